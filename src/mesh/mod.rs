@@ -1,0 +1,4 @@
+//! Indexed surfaces and everything that makes one trustworthy.
+mod surface;
+
+pub use surface::Surface;
