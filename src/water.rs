@@ -1,1 +1,271 @@
-//! Water
+//! The water a craft floats in: its density and where that came from.
+
+/// Standard acceleration of free fall, exact by definition (3rd CGPM, 1901).
+pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
+
+/// Salinities for which the equation of state holds, g/kg.
+const SALINITY_RANGE_G_KG: std::ops::RangeInclusive<f64> = 0.0..=42.0;
+/// Temperatures for which the equation of state holds, °C.
+const TEMPERATURE_RANGE_C: std::ops::RangeInclusive<f64> = -2.0..=40.0;
+/// Densities taken for water, kg/m³: wide enough for brine (the Dead Sea has
+/// about 1240; from memory), too narrow for g/cm³ or lb/ft³ by mistake. Ours.
+const DENSITY_RANGE_KG_M3: std::ops::RangeInclusive<f64> = 900.0..=1300.0;
+
+/// Water of one density, taken as the same at every depth.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct Water {
+    /// Density, kg/m³.
+    pub density_kg_m3: f64,
+    /// How the density was come by, for display.
+    pub about: String,
+}
+
+/// Why no water could be made of what was given.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum WaterError {
+    /// Salinity outside the equation of state.
+    #[error(
+        "a salinity of {salinity_g_kg} g/kg is outside the 0 to 42 g/kg that the sea water equation covers: \
+         sea water has about 35; for brine give the density instead"
+    )]
+    Salinity {
+        /// What was given, g/kg.
+        salinity_g_kg: f64,
+    },
+    /// Temperature outside the equation of state.
+    #[error(
+        "a water temperature of {temperature_c} °C is outside the -2 to 40 °C that the sea water equation covers: \
+         write °F if that was meant, or give the density instead"
+    )]
+    Temperature {
+        /// What was given, °C.
+        temperature_c: f64,
+    },
+    /// Density that is not water's.
+    #[error("a density of {density_kg_m3} kg/m³ is outside the 900 to 1300 kg/m³ taken for water: {}", density_hint(*.density_kg_m3))]
+    Density {
+        /// What was given, kg/m³.
+        density_kg_m3: f64,
+    },
+}
+
+fn density_hint(density_kg_m3: f64) -> &'static str {
+    match density_kg_m3 {
+        0.9..=1.3 => "if g/cm³ was meant, write it, as in \"1.025 g/cm3\"",
+        56.0..=82.0 => "if lb/ft³ was meant, write it, as in \"64 lb/ft3\"",
+        _ => "fresh water has about 1000 kg/m³ (1 g/cm³, 62.4 lb/ft³), sea water 1025",
+    }
+}
+
+impl Water {
+    /// Fresh water of lake and river: no salt, 15 °C, a summer lake. Between 4
+    /// and 25 °C the density differs by 0.3 %, so the choice is ours.
+    #[must_use]
+    pub fn fresh() -> Self {
+        Self::named("fresh water", 0.0, 15.0)
+    }
+
+    /// Sea water of the open ocean: 35 g/kg, 15 °C, the temperature at which
+    /// ship model work states its standard water (ITTC 7.5-02-01-03).
+    #[must_use]
+    pub fn sea() -> Self {
+        Self::named("sea water", 35.0, 15.0)
+    }
+
+    /// Pool water: no salt, 27 °C. Ours, no source; pools differ in warmth, and
+    /// salted ones carry a few g/kg.
+    #[must_use]
+    pub fn pool() -> Self {
+        Self::named("pool water", 0.0, 27.0)
+    }
+
+    fn named(kind: &str, salinity_g_kg: f64, temperature_c: f64) -> Self {
+        Self {
+            density_kg_m3: surface_density_kg_m3(salinity_g_kg, temperature_c),
+            about: format!(
+                "{kind}: salinity {salinity_g_kg} g/kg, {temperature_c} °C, by EOS-80 at the surface"
+            ),
+        }
+    }
+
+    /// Water of a salinity (g/kg) and a temperature (°C), at the surface, by
+    /// the one-atmosphere equation of state EOS-80 (Fofonoff & Millard, UNESCO
+    /// Technical Papers in Marine Science 44, 1983), which holds from 0 to
+    /// 42 g/kg and −2 to 40 °C.
+    ///
+    /// The equation wants practical salinity and the IPTS-68 temperature scale.
+    /// g/kg and ‰ are taken as practical salinity (ocean water of practical
+    /// salinity 35 holds 35.165 g/kg: 0.13 kg/m³), today's °C as IPTS-68 (at
+    /// most 0.01 °C apart in this range).
+    ///
+    /// # Errors
+    /// [`WaterError::Salinity`] and [`WaterError::Temperature`] outside those
+    /// ranges or for a value that is not a number.
+    pub fn from_salinity(salinity_g_kg: f64, temperature_c: f64) -> Result<Self, WaterError> {
+        if !SALINITY_RANGE_G_KG.contains(&salinity_g_kg) {
+            return Err(WaterError::Salinity { salinity_g_kg });
+        }
+        if !TEMPERATURE_RANGE_C.contains(&temperature_c) {
+            return Err(WaterError::Temperature { temperature_c });
+        }
+        Ok(Self::named("water", salinity_g_kg, temperature_c))
+    }
+
+    /// Water of a density that was measured or chosen, kg/m³.
+    ///
+    /// # Errors
+    /// [`WaterError::Density`] outside 900 to 1300 kg/m³ or for a value that is
+    /// not a number.
+    pub fn from_density(density_kg_m3: f64) -> Result<Self, WaterError> {
+        if !DENSITY_RANGE_KG_M3.contains(&density_kg_m3) {
+            return Err(WaterError::Density { density_kg_m3 });
+        }
+        Ok(Self {
+            density_kg_m3,
+            about: "water of the density given".to_owned(),
+        })
+    }
+}
+
+/// EOS-80 at one atmosphere (Fofonoff & Millard 1983, UNESCO TPMS 44, equations
+/// 13 and 14; from Millero & Poisson, Deep-Sea Research 28A (1981) 625): with S
+/// in practical salinity and t in °C (IPTS-68),
+/// `ρ = ρw(t) + A(t) S + B(t) S^(3/2) + C S²`, ρ in kg/m³. Holds for S 0 to 42,
+/// t −2 to 40; standard error 0.0036 kg/m³.
+fn surface_density_kg_m3(salinity: f64, temperature_c: f64) -> f64 {
+    const PURE_WATER: [f64; 6] = [
+        999.842_594,
+        6.793_952e-2,
+        -9.095_290e-3,
+        1.001_685e-4,
+        -1.120_083e-6,
+        6.536_332e-9,
+    ];
+    const A: [f64; 5] = [8.244_93e-1, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9];
+    const B: [f64; 3] = [-5.724_66e-3, 1.0227e-4, -1.6546e-6];
+    const C: f64 = 4.8314e-4;
+    let at = |coefficients: &[f64]| {
+        coefficients
+            .iter()
+            .rev()
+            .fold(0.0, |sum, coefficient| sum * temperature_c + coefficient)
+    };
+    at(&PURE_WATER) + at(&A) * salinity + at(&B) * salinity.powf(1.5) + C * salinity * salinity
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn density(salinity_g_kg: f64, temperature_c: f64) -> f64 {
+        Water::from_salinity(salinity_g_kg, temperature_c)
+            .unwrap()
+            .density_kg_m3
+    }
+
+    fn assert_near(got: f64, expected: f64, tolerance: f64, what: &str) {
+        assert!(
+            (got - expected).abs() <= tolerance,
+            "{what}: {got} is not {expected} within {tolerance}"
+        );
+    }
+
+    /// UNESCO TPMS 44's check table as computed by the Python package seawater
+    /// 3.3.5, at the IPTS-68 temperatures of the table; printed to 1e-5 kg/m³.
+    #[test]
+    fn eos_80_check_table() {
+        for (salinity, temperature, expected) in [
+            (0.0, 5.0, 999.966_75),
+            (0.0, 25.0, 997.047_96),
+            (35.0, 5.0, 1_027.675_47),
+            (35.0, 25.0, 1_023.343_06),
+        ] {
+            let what = format!("S {salinity}, {temperature} °C");
+            assert_near(density(salinity, temperature), expected, 0.6e-5, &what);
+        }
+    }
+
+    /// A published value of the same equation for brackish water, printed to
+    /// 1e-4 kg/m³.
+    #[test]
+    fn eos_80_brackish() {
+        assert_near(density(8.0, 10.0), 1005.9466, 0.6e-4, "S 8, 10 °C");
+    }
+
+    /// The newer equation TEOS-10, independent of EOS-80's coefficients,
+    /// computed with the Python package gsw 3.6.23 (`rho_t_exact`, surface).
+    /// Allowed: EOS-80's standard error 0.0036 kg/m³ twice over, and 0.01 °C
+    /// between the temperature scales (0.003 kg/m³ at 30 °C).
+    #[test]
+    fn teos_10_agrees() {
+        let allowed = 2.0 * 0.0036 + 0.003;
+        let fresh = [
+            999.8431, 999.9666, 999.7025, 999.1026, 998.2071, 997.0476, 995.6495,
+        ];
+        // Absolute salinity 35.16504 g/kg is practical salinity 35.
+        let sea = [
+            1028.1072, 1027.6756, 1026.9541, 1025.9760, 1024.7660, 1023.3436, 1021.7261,
+        ];
+        for (step, (fresh, sea)) in (0_u8..).zip(fresh.into_iter().zip(sea)) {
+            let temperature = 5.0 * f64::from(step);
+            assert_near(density(0.0, temperature), fresh, allowed, "fresh");
+            assert_near(density(35.0, temperature), sea, allowed, "sea");
+        }
+    }
+
+    /// International Critical Tables (1928), fresh water in g/cm³ to five
+    /// digits after the point; those are per millilitre of 1901, 28 parts in a
+    /// million more than a cubic centimetre, hence
+    /// 0.028 kg/m³ and half a digit, 0.005.
+    #[test]
+    fn critical_tables_agree() {
+        for (temperature, g_cm3) in [
+            (0.0, 0.999_87),
+            (4.0, 1.000_00),
+            (15.0, 0.999_13),
+            (20.0, 0.998_23),
+            (25.0, 0.997_07),
+        ] {
+            assert_near(density(0.0, temperature), 1e3 * g_cm3, 0.033, "ICT");
+        }
+    }
+
+    /// TEOS-10 by gsw 3.6.23 as above, fresh and sea at 15 °C; the pool lies
+    /// between its 25 and 30 °C.
+    #[test]
+    fn named_kinds() {
+        assert_near(Water::fresh().density_kg_m3, 999.1026, 0.01, "fresh");
+        assert_near(Water::sea().density_kg_m3, 1025.9760, 0.01, "sea");
+        let pool = Water::pool().density_kg_m3;
+        assert!((995.6495..997.0476).contains(&pool), "pool {pool}");
+        assert!(Water::sea().about.contains("35 g/kg, 15 °C"));
+    }
+
+    #[test]
+    fn refuses_what_the_equation_does_not_cover() {
+        for salinity in [-0.1, 42.1, f64::NAN, f64::INFINITY] {
+            assert!(matches!(
+                Water::from_salinity(salinity, 15.0),
+                Err(WaterError::Salinity { .. })
+            ));
+        }
+        for temperature in [-2.1, 40.1, 59.0, f64::NAN] {
+            assert!(matches!(
+                Water::from_salinity(35.0, temperature),
+                Err(WaterError::Temperature { .. })
+            ));
+        }
+        assert!(Water::from_salinity(42.0, -2.0).is_ok());
+        assert!(Water::from_salinity(0.0, 40.0).is_ok());
+    }
+
+    #[test]
+    fn refuses_a_density_in_other_units_and_says_which() {
+        let message = |density| Water::from_density(density).unwrap_err().to_string();
+        assert!(message(1.025).contains("g/cm3"), "{}", message(1.025));
+        assert!(message(64.0).contains("lb/ft3"), "{}", message(64.0));
+        assert!(message(899.0).contains("899 kg/m³"), "{}", message(899.0));
+        assert!(message(f64::NAN).contains("1000 kg/m³"));
+        assert_eq!(Water::from_density(1013.0).unwrap().density_kg_m3, 1013.0);
+    }
+}
