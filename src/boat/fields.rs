@@ -1,0 +1,578 @@
+//! Typed reading of one table: every getter marks its key as used, notes what is
+//! wrong and goes on, so that one run shows all that is wrong with a file.
+use std::collections::BTreeSet;
+
+use super::place::{Place, clipped};
+use super::problem::{Fault, Problem};
+use super::tree::{Entry, Node, Table, Value};
+use crate::quantity::{Dimension, Quantity, QuantityError, UnitSystem};
+
+/// A table's title and the keys it may hold.
+#[derive(Debug)]
+pub(crate) struct TableKeys {
+    /// As messages call it: `[hull]`, `[[item]]`, or a key in backticks.
+    pub(crate) title: &'static str,
+    /// Every key read from it.
+    pub(crate) keys: &'static [&'static str],
+}
+
+/// What a number must be besides finite.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Bound {
+    Any,
+    Positive,
+    NotNegative,
+}
+
+/// Whether a number may stand without a unit where its dimension has an obvious
+/// one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Bare {
+    Allowed,
+    Refused,
+}
+
+/// Which of several ways of saying one thing a table uses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Way {
+    None,
+    /// Index into the ways asked about.
+    One(usize),
+    /// More than one: already noted as a problem.
+    Several,
+}
+
+/// A point or a triple of sizes, each with its spread.
+pub(crate) type Triple = [Quantity; 3];
+
+/// One table being read.
+#[derive(Debug)]
+pub(crate) struct Fields<'t, 'p> {
+    table: &'t Table,
+    place: &'t Place,
+    /// How messages name this table: `[[item]] "battery"`.
+    owner: String,
+    known: &'static TableKeys,
+    used: BTreeSet<&'static str>,
+    problems: &'p mut Vec<Problem>,
+}
+
+impl<'t, 'p> Fields<'t, 'p> {
+    /// Starts reading `table`, which messages call `owner`.
+    pub(crate) fn new(
+        table: &'t Table,
+        place: &'t Place,
+        owner: String,
+        known: &'static TableKeys,
+        problems: &'p mut Vec<Problem>,
+    ) -> Self {
+        Self {
+            table,
+            place,
+            owner,
+            known,
+            used: BTreeSet::new(),
+            problems,
+        }
+    }
+
+    /// Where the table stands.
+    pub(crate) fn place(&self) -> &'t Place {
+        self.place
+    }
+
+    /// How messages name the table.
+    pub(crate) fn owner(&self) -> &str {
+        &self.owner
+    }
+
+    /// Notes a problem.
+    pub(crate) fn note(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    /// Whether the key is given; does not mark it as used.
+    pub(crate) fn has(&self, key: &'static str) -> bool {
+        self.table.contains_key(key)
+    }
+
+    /// The value under `key`, marked as used.
+    pub(crate) fn node(&mut self, key: &'static str) -> Option<&'t Node> {
+        debug_assert!(
+            self.known.keys.contains(&key),
+            "`{key}` is not listed for {}",
+            self.known.title
+        );
+        self.used.insert(key);
+        self.table.get(key).map(|entry| &entry.node)
+    }
+
+    /// As [`Self::node`], noting the key as missing when it is not given.
+    pub(crate) fn required(&mut self, key: &'static str, example: &str) -> Option<&'t Node> {
+        let node = self.node(key);
+        if node.is_none() {
+            self.missing(key, example);
+        }
+        node
+    }
+
+    /// Notes that `key` must be given, as in `example`.
+    pub(crate) fn missing(&mut self, key: &'static str, example: &str) {
+        let fault = Fault::Missing {
+            key: key.into(),
+            owner: self.owner.clone(),
+        };
+        self.note(Problem::new(self.place, fault).help(format!("add {example}")));
+    }
+
+    /// Notes that the value under `key` has the wrong type.
+    pub(crate) fn wrong_type(&mut self, key: &str, node: &Node, wanted: &str, example: &str) {
+        let fault = Fault::WrongType {
+            key: key.into(),
+            owner: self.owner.clone(),
+            found: node.value.found(),
+            wanted: wanted.into(),
+        };
+        self.note(Problem::new(&node.place, fault).help(format!("for example {example}")));
+    }
+
+    /// Notes that a number breaks `rule`.
+    pub(crate) fn out_of_range(
+        &mut self,
+        key: &str,
+        node: &Node,
+        value: String,
+        rule: &str,
+        help: &str,
+    ) {
+        let fault = Fault::OutOfRange {
+            key: key.into(),
+            owner: self.owner.clone(),
+            value,
+            rule: rule.into(),
+        };
+        self.note(Problem::new(&node.place, fault).help(help));
+    }
+
+    /// A text that is not blank.
+    pub(crate) fn text_of(&mut self, key: &str, node: &'t Node, example: &str) -> Option<&'t str> {
+        match &node.value {
+            Value::Text(text) if !text.trim().is_empty() => Some(text),
+            Value::Text(_) => {
+                let wanted = "text that is not blank";
+                self.wrong_type(key, node, wanted, example);
+                None
+            }
+            _ => {
+                self.wrong_type(key, node, "text in quotes", example);
+                None
+            }
+        }
+    }
+
+    /// An optional text that is not blank.
+    pub(crate) fn text(&mut self, key: &'static str, example: &str) -> Option<&'t str> {
+        let node = self.node(key)?;
+        self.text_of(key, node, example)
+    }
+
+    /// A required text that is not blank.
+    pub(crate) fn required_text(&mut self, key: &'static str, example: &str) -> Option<&'t str> {
+        let node = self.required(key, example)?;
+        self.text_of(key, node, example)
+    }
+
+    /// `true` or `false`.
+    pub(crate) fn flag(&mut self, key: &'static str) -> Option<bool> {
+        let node = self.node(key)?;
+        match node.value {
+            Value::Flag(flag) => Some(flag),
+            _ => {
+                let example = format!("{key} = true");
+                self.wrong_type(key, node, "true or false, without quotes", &example);
+                None
+            }
+        }
+    }
+
+    /// A whole number from 1 to a million.
+    pub(crate) fn count(&mut self, key: &'static str) -> Option<usize> {
+        const MOST: f64 = 1e6;
+        let node = self.node(key)?;
+        match node.value {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "the guard holds it whole and between 1 and a million"
+            )]
+            Value::Number(number) if number.fract() == 0.0 && (1.0..=MOST).contains(&number) => {
+                Some(number as usize)
+            }
+            _ => {
+                let example = format!("{key} = 1");
+                self.wrong_type(key, node, "a whole number from 1 up", &example);
+                None
+            }
+        }
+    }
+
+    /// One of `choices`, each a word and what it stands for.
+    pub(crate) fn choice<T: Copy>(
+        &mut self,
+        key: &'static str,
+        choices: &[(&'static str, T)],
+    ) -> Option<T> {
+        let node = self.node(key)?;
+        let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
+        let Value::Text(found) = &node.value else {
+            let example = format!("{key} = \"{}\"", words.first().unwrap_or(&""));
+            let wanted = format!("one of {}", quoted(&words));
+            self.wrong_type(key, node, &wanted, &example);
+            return None;
+        };
+        let chosen = choices.iter().find(|(word, _)| word == found);
+        if chosen.is_none() {
+            let fault = Fault::BadChoice {
+                key: key.into(),
+                owner: self.owner.clone(),
+                found: clipped(found),
+                choices: quoted(&words),
+            };
+            let mut problem = Problem::new(&node.place, fault);
+            if let Some(near) = nearest(found, words.iter().copied()) {
+                problem = problem.help(format!("did you mean \"{near}\"?"));
+            }
+            self.note(problem);
+        }
+        chosen.map(|(_, choice)| *choice)
+    }
+
+    /// A number in base units from a node that is a text with a unit or, where
+    /// `bare` allows it and the unit is obvious, a number.
+    pub(crate) fn quantity_of(
+        &mut self,
+        key: &str,
+        node: &Node,
+        dimension: Dimension,
+        bound: Bound,
+        bare: Bare,
+    ) -> Option<Quantity> {
+        let read = match (&node.value, bare) {
+            (Value::Text(text), Bare::Allowed) => Quantity::parse(text, dimension),
+            (Value::Text(text), Bare::Refused) => Quantity::parse_needing_unit(text, dimension),
+            (Value::Number(number), Bare::Allowed) => Quantity::parse_bare(*number, dimension),
+            (Value::Number(number), Bare::Refused) => {
+                Quantity::parse_needing_unit(&number.to_string(), dimension)
+            }
+            _ => {
+                let example = format!("{key} = {}", dimension.example());
+                self.wrong_type(key, node, dimension.name(), &example);
+                return None;
+            }
+        };
+        match read {
+            Ok(quantity) => self.bounded(key, node, quantity, dimension, bound),
+            Err(cause) => {
+                self.bad_quantity(key, node, cause);
+                None
+            }
+        }
+    }
+
+    fn bad_quantity(&mut self, key: &str, node: &Node, cause: QuantityError) {
+        let fault = Fault::BadQuantity {
+            key: key.into(),
+            owner: self.owner.clone(),
+            cause,
+        };
+        self.note(Problem::new(&node.place, fault));
+    }
+
+    fn bounded(
+        &mut self,
+        key: &str,
+        node: &Node,
+        quantity: Quantity,
+        dimension: Dimension,
+        bound: Bound,
+    ) -> Option<Quantity> {
+        let (holds, rule) = match bound {
+            Bound::Any => (true, ""),
+            Bound::Positive => (quantity.value > 0.0, "more than 0"),
+            Bound::NotNegative => (quantity.value >= 0.0, "0 or more"),
+        };
+        if holds {
+            return Some(quantity);
+        }
+        let help = match (dimension, quantity.value < 0.0) {
+            (Dimension::Mass, true) => {
+                "what lifts is not a negative mass: give its own mass and its `volume`, \
+                 or a [[part]] with role = \"recess\" for what is taken away"
+            }
+            (Dimension::Mass, false) => {
+                "leave it out until it is weighed, or give a guess with a wide spread, \
+                 for example \"2 kg ± 1 kg\""
+            }
+            _ => "check the sign and the unit",
+        };
+        let value = quantity.show(dimension, UnitSystem::Metric);
+        self.out_of_range(key, node, value, rule, help);
+        None
+    }
+
+    /// An optional quantity.
+    pub(crate) fn quantity(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        bound: Bound,
+        bare: Bare,
+    ) -> Option<Quantity> {
+        let node = self.node(key)?;
+        self.quantity_of(key, node, dimension, bound, bare)
+    }
+
+    /// A required quantity.
+    pub(crate) fn required_quantity(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        bound: Bound,
+        bare: Bare,
+    ) -> Option<Quantity> {
+        let example = format!("{key} = {}", dimension.example());
+        let node = self.required(key, &example)?;
+        self.quantity_of(key, node, dimension, bound, bare)
+    }
+
+    /// Three lengths, each a number in metres or a text with a unit.
+    pub(crate) fn triple_of(&mut self, key: &str, node: &Node, bound: Bound) -> Option<Triple> {
+        let example = format!("{key} = [1.2, 0, \"15 cm\"]");
+        let wanted = "three lengths in square brackets";
+        let Value::List(list) = &node.value else {
+            self.wrong_type(key, node, wanted, &example);
+            return None;
+        };
+        let [x, y, z] = list.as_slice() else {
+            self.wrong_type(key, node, wanted, &example);
+            return None;
+        };
+        let [x, y, z] = [x, y, z]
+            .map(|node| self.quantity_of(key, node, Dimension::Length, bound, Bare::Allowed));
+        Some([x?, y?, z?])
+    }
+
+    /// An optional point or triple of sizes.
+    pub(crate) fn triple(&mut self, key: &'static str, bound: Bound) -> Option<Triple> {
+        let node = self.node(key)?;
+        self.triple_of(key, node, bound)
+    }
+
+    /// A required point or triple of sizes.
+    pub(crate) fn required_triple(&mut self, key: &'static str, bound: Bound) -> Option<Triple> {
+        let node = self.required(key, &format!("{key} = [1.2, 0, \"15 cm\"]"))?;
+        self.triple_of(key, node, bound)
+    }
+
+    /// A list of one or more points.
+    pub(crate) fn points(&mut self, key: &'static str) -> Option<Vec<Triple>> {
+        let node = self.node(key)?;
+        let example = format!("{key} = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]");
+        let wanted = "a list of one or more points [x, y, z]";
+        let Value::List(list) = &node.value else {
+            self.wrong_type(key, node, wanted, &example);
+            return None;
+        };
+        let all_lists = list.iter().all(|n| matches!(n.value, Value::List(_)));
+        if list.is_empty() || !all_lists {
+            self.wrong_type(key, node, wanted, &example);
+            return None;
+        }
+        let points: Vec<Option<Triple>> = list
+            .iter()
+            .map(|node| self.triple_of(key, node, Bound::Any))
+            .collect();
+        points.into_iter().collect()
+    }
+
+    /// A table under `key`.
+    pub(crate) fn table(
+        &mut self,
+        key: &'static str,
+        known: &'static TableKeys,
+        example: &str,
+    ) -> Option<Fields<'t, '_>> {
+        let node = self.node(key)?;
+        let Value::Table(table) = &node.value else {
+            self.wrong_type(key, node, "a table", example);
+            return None;
+        };
+        let owner = format!("{} in {}", known.title, self.owner);
+        Some(Fields::new(table, &node.place, owner, known, self.problems))
+    }
+
+    /// A table at the top of the file, called by its title alone.
+    pub(crate) fn section(
+        &mut self,
+        key: &'static str,
+        known: &'static TableKeys,
+        example: &str,
+    ) -> Option<Fields<'t, '_>> {
+        let mut fields = self.table(key, known, example)?;
+        known.title.clone_into(&mut fields.owner);
+        Some(fields)
+    }
+
+    /// One of the tables of a list, called by its title and name.
+    pub(crate) fn entry(
+        &mut self,
+        table: &'t Table,
+        place: &'t Place,
+        known: &'static TableKeys,
+    ) -> Fields<'t, '_> {
+        let owner = match table.get("name").map(|entry| &entry.node.value) {
+            Some(Value::Text(name)) => format!("{} \"{}\"", known.title, clipped(name)),
+            _ => known.title.to_owned(),
+        };
+        Fields::new(table, place, owner, known, self.problems)
+    }
+
+    /// The tables of `[[key]]`, each with its place.
+    pub(crate) fn tables(&mut self, key: &'static str) -> Vec<(&'t Table, &'t Place)> {
+        let Some(node) = self.node(key) else {
+            return Vec::new();
+        };
+        let wanted = format!("a list of tables, written [[{key}]] above each");
+        let example = format!("[[{key}]] on a line of its own, with name = \"…\" below");
+        let Value::List(list) = &node.value else {
+            self.wrong_type(key, node, &wanted, &example);
+            return Vec::new();
+        };
+        let mut tables = Vec::with_capacity(list.len());
+        for entry in list {
+            match &entry.value {
+                Value::Table(table) => tables.push((table, &entry.place)),
+                _ => self.wrong_type(key, entry, "a table", &example),
+            }
+        }
+        tables
+    }
+
+    /// Which of `ways` of saying the same thing is used; each way is a set of
+    /// keys. Where several are given, that of the file nearest to the user wins
+    /// over those of the files it extends; two in one file are a conflict.
+    pub(crate) fn one_way(&mut self, ways: &[&[&'static str]]) -> Way {
+        let given: Vec<(usize, usize)> = ways
+            .iter()
+            .enumerate()
+            .filter_map(|(index, keys)| Some((index, self.layer_of(keys)?)))
+            .collect();
+        let Some(nearest_layer) = given.iter().map(|(_, layer)| *layer).min() else {
+            return Way::None;
+        };
+        let mut winners = given.iter().filter(|(_, layer)| *layer == nearest_layer);
+        let winner = winners.next().map(|(index, _)| *index);
+        if let (Some(winner), None) = (winner, winners.next()) {
+            for (index, _) in given.iter().filter(|(index, _)| *index != winner) {
+                self.used.extend(ways[*index]);
+            }
+            return Way::One(winner);
+        }
+        let keys: Vec<&'static str> = ways
+            .iter()
+            .copied()
+            .flatten()
+            .copied()
+            .filter(|key| self.has(key))
+            .collect();
+        self.used.extend(&keys);
+        let choices: Vec<String> = ways.iter().map(|way| ticked(way, " and ")).collect();
+        let fault = Fault::Conflict {
+            owner: self.owner.clone(),
+            given: ticked(&keys, " and "),
+        };
+        let place = keys.iter().filter_map(|key| self.table.get(*key));
+        let place = place.map(|entry| &entry.key_place).last();
+        let problem = Problem::new(place.unwrap_or(self.place), fault)
+            .help(format!("give either {}", choices.join(", or ")));
+        self.note(problem);
+        Way::Several
+    }
+
+    fn layer_of(&self, keys: &[&'static str]) -> Option<usize> {
+        keys.iter()
+            .filter_map(|key| Some(self.table.get(*key)?.key_place.layer()))
+            .min()
+    }
+
+    /// Makes every key nobody read a problem. `all` lists the tables of the
+    /// whole file, to say where a misplaced key belongs.
+    pub(crate) fn finish(self, all: &[&'static TableKeys]) {
+        for (key, Entry { key_place, .. }) in self.table {
+            if self.used.contains(key.as_str()) {
+                continue;
+            }
+            let owner = self.owner.clone();
+            let shown = clipped(key);
+            if self.known.keys.contains(&key.as_str()) {
+                let fault = Fault::UnusedKey { key: shown, owner };
+                let help = "it belongs to another way of describing the same thing; take it out";
+                self.problems
+                    .push(Problem::new(key_place, fault).help(help));
+                continue;
+            }
+            let problem = Problem::new(key_place, Fault::UnknownKey { key: shown, owner });
+            let free = self
+                .known
+                .keys
+                .iter()
+                .filter(|k| !self.table.contains_key(**k));
+            let homes: Vec<&str> = all
+                .iter()
+                .filter(|table| table.keys.contains(&key.as_str()))
+                .map(|table| table.title)
+                .collect();
+            let help = if let Some(near) = nearest(key, free.copied()) {
+                format!("did you mean `{near}`?")
+            } else if !homes.is_empty() {
+                format!("`{}` belongs to {}", clipped(key), homes.join(" or "))
+            } else {
+                format!("known here: {}", ticked(self.known.keys, ", "))
+            };
+            self.problems.push(problem.help(help));
+        }
+    }
+}
+
+fn quoted(words: &[&str]) -> String {
+    format!("\"{}\"", words.join("\", \""))
+}
+
+fn ticked(keys: &[&str], between: &str) -> String {
+    let ticked: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
+    ticked.join(between)
+}
+
+/// The candidate most like `word`, if one is like it enough to be a slip of the
+/// keyboard: one letter in three may differ.
+pub(crate) fn nearest<'c>(
+    word: &str,
+    candidates: impl Iterator<Item = &'c str>,
+) -> Option<&'c str> {
+    const LONGEST_WORD_CHARS: usize = 60;
+    let length = word.chars().count();
+    if length > LONGEST_WORD_CHARS {
+        return None;
+    }
+    let word = word.to_lowercase();
+    let may_differ = (length / 3).max(1);
+    candidates
+        .filter(|candidate| candidate.len() <= 4 * LONGEST_WORD_CHARS)
+        .map(|candidate| {
+            let distance = strsim::osa_distance(&word, &candidate.to_lowercase());
+            (distance, candidate)
+        })
+        .filter(|(distance, candidate)| *distance <= may_differ && *distance < candidate.len())
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, candidate)| candidate)
+}

@@ -1,0 +1,425 @@
+//! The boat file as plain data: what its writer said, in SI numbers with their
+//! spreads, before any geometry.
+//!
+//! | table | holds |
+//! |---|---|
+//! | top | `name` (text, optional), `extends` (another boat file, optional) |
+//! | `[water]` | [`WaterGiven`]; fresh water without it |
+//! | `[hull]` | [`Hull`], required |
+//! | `[[part]]` | [`Part`], any number |
+//! | `[[opening]]` | [`Opening`], any number |
+//! | `[[item]]` | [`Item`], any number |
+//! | `[yardsticks]` | [`Yardsticks`](super::yardsticks::Yardsticks) |
+//!
+//! **Extending.** A file with `extends = "before.toml"` changes only what it
+//! names. Tables merge key by key, lists of tables by `name`: a known name
+//! overrides key by key, a new one is appended, `remove = true` beside a name
+//! drops it. Where the two files say one thing in different ways (a `mass` here,
+//! a `skin` there) the extending file wins. Paths are relative to the folder of
+//! the file they stand in.
+//!
+//! **Numbers** are texts with a unit (`"40 lb"`, `"3'2\""`, `"40 kg ± 2 kg"`).
+//! A bare number is taken as metres, kilograms, degrees or kg/m³ where that is
+//! plain; keys marked "with its unit" refuse it.
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use super::place::Place;
+use super::problem::BoatFileError;
+use super::tree;
+use super::yardsticks::Yardsticks;
+use crate::numerics::Vec3;
+use crate::quantity::Quantity;
+use crate::water::Water;
+
+mod read;
+mod shapes;
+#[cfg(test)]
+mod tests;
+
+/// A point or three sizes along x, y, z, in metres, each with its spread.
+pub type Point = [Quantity; 3];
+
+/// The values of a point without their spreads, in metres.
+#[must_use]
+pub fn point_m(point: &Point) -> Vec3 {
+    Vec3::new(point[0].value, point[1].value, point[2].value)
+}
+
+/// A boat as its file describes it, with everything it extends merged in.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoatFile {
+    /// The files read: the one named by the user first, then what it extends.
+    pub files: Vec<PathBuf>,
+    /// `name`: what the boat is called, for headings.
+    pub name: Option<String>,
+    /// `[water]`: the water it floats in.
+    pub water: Water,
+    /// `[water]` as it was written.
+    pub water_given: WaterGiven,
+    /// `[hull]`.
+    pub hull: Hull,
+    /// `[[part]]`, in file order, those of an extended file first.
+    pub parts: Vec<Part>,
+    /// `[[opening]]`, in the same order.
+    pub openings: Vec<Opening>,
+    /// `[[item]]`, in the same order.
+    pub items: Vec<Item>,
+    /// `[yardsticks]`.
+    pub yardsticks: Yardsticks,
+}
+
+impl BoatFile {
+    /// Reads a boat file and all it extends. Meshes are only named, not opened.
+    ///
+    /// # Errors
+    /// Everything wrong with the files at once, each with its line and what to
+    /// do. A file that cannot be read, or is not TOML, is the only problem told.
+    pub fn read(path: &Path) -> Result<Self, BoatFileError> {
+        Self::read_with(path, &tree::read_disk)
+    }
+
+    /// As [`Self::read`], with the bytes of each file from `read_bytes`.
+    fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
+        let mut problems = Vec::new();
+        let boat = tree::load(path, read_bytes, &mut problems)
+            .and_then(|loaded| read::boat(&loaded, &mut problems));
+        match boat {
+            Some(boat) if problems.is_empty() => Ok(boat),
+            _ => Err(BoatFileError::new(problems)),
+        }
+    }
+}
+
+/// `[water]`, one way of three; fresh water when the table is left out.
+///
+/// | key | unit | meaning |
+/// |---|---|---|
+/// | `kind` | `"fresh"`, `"sea"` or `"pool"` | ordinary water of that kind |
+/// | `salinity` and `temperature` | g/kg, °C | measured water, both needed; ranges as [`Water::from_salinity`] |
+/// | `density` | kg/m³ | measured density; range as [`Water::from_density`] |
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WaterGiven {
+    /// `kind = "fresh"`.
+    Fresh,
+    /// `kind = "sea"`.
+    Sea,
+    /// `kind = "pool"`.
+    Pool,
+    /// `salinity` and `temperature`.
+    Measured {
+        /// g/kg.
+        salinity: Quantity,
+        /// °C.
+        temperature: Quantity,
+    },
+    /// `density`, kg/m³.
+    Density(Quantity),
+}
+
+/// `[hull]`: the moulded hull as scanned or modelled.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `mesh` | path | required | the hull's mesh |
+/// | `units` | `"m"`, `"cm"`, `"mm"`, `"in"`, `"ft"` | none | unit of the mesh's numbers |
+/// | `turn` | `{ about_x, about_y, about_z }`, ° | no turn | turns the mesh into the boat frame: about x first, then y, then z, each axis fixed in space, right-handed |
+/// | `scale_to` | `{ length }`, m | none | scales the turned mesh until it is this long along x |
+/// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
+/// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
+/// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
+/// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
+/// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
+#[derive(Debug, Clone, Serialize)]
+pub struct Hull {
+    /// `mesh`, resolved against the folder of the file that names it.
+    pub mesh: PathBuf,
+    /// `units` of the mesh.
+    pub units: Option<MeshUnits>,
+    /// `turn`.
+    pub turn: Option<Turn>,
+    /// `scale_to.length`, m, more than 0.
+    pub scale_to_length: Option<Quantity>,
+    /// `origin`, m.
+    pub origin: Option<Point>,
+    /// `mass` and `centre`, or `skin`.
+    pub weight: Weight,
+    /// `fill_under`, m, more than 0.
+    pub fill_under: Option<Quantity>,
+    /// `draught_marks`.
+    pub draught_marks: Option<DraughtMarks>,
+    /// Where `[hull]` stands.
+    pub place: Place,
+    /// Where the mesh is named.
+    pub mesh_place: Place,
+}
+
+/// Unit of the numbers in a mesh file, which does not say it itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum MeshUnits {
+    /// `"m"`.
+    #[serde(rename = "m")]
+    Metre,
+    /// `"cm"`.
+    #[serde(rename = "cm")]
+    Centimetre,
+    /// `"mm"`.
+    #[serde(rename = "mm")]
+    Millimetre,
+    /// `"in"`.
+    #[serde(rename = "in")]
+    Inch,
+    /// `"ft"`.
+    #[serde(rename = "ft")]
+    Foot,
+}
+
+impl MeshUnits {
+    /// Metres in one unit. The inch is 25.4 mm and the foot 12 inches by
+    /// definition (international yard and pound agreement of 1959).
+    #[must_use]
+    pub fn metres(self) -> f64 {
+        match self {
+            Self::Metre => 1.0,
+            Self::Centimetre => 0.01,
+            Self::Millimetre => 0.001,
+            Self::Inch => 0.0254,
+            Self::Foot => 0.3048,
+        }
+    }
+}
+
+/// `turn`: right-handed turns in degrees about the fixed axes, x first, then y,
+/// then z; an axis left out is not turned about.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Turn {
+    /// `about_x`, degrees.
+    pub about_x: Quantity,
+    /// `about_y`, degrees.
+    pub about_y: Quantity,
+    /// `about_z`, degrees.
+    pub about_z: Quantity,
+}
+
+/// `draught_marks`: where along the boat draughts are read, m.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct DraughtMarks {
+    /// x of the forward mark, m; more than `aft`.
+    pub forward: Quantity,
+    /// x of the aft mark, m.
+    pub aft: Quantity,
+}
+
+/// What a hull or part weighs and how that is known.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Weight {
+    /// Neither `mass` nor `skin` is given: what it weighs is not known. A study
+    /// that needs it refuses the hull and warns of a part.
+    Unknown,
+    /// `mass` and `centre`.
+    Weighed {
+        /// kg; more than 0 for a hull, 0 or more for a part.
+        mass: Quantity,
+        /// m; for a part `at` moves it, and `None` means the middle of its
+        /// volume.
+        centre: Option<Point>,
+    },
+    /// `skin`.
+    Skin(Skin),
+}
+
+/// `skin = { thickness, density }`: an even skin over the whole surface.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Skin {
+    /// m, more than 0; the file must give its unit.
+    pub thickness: Quantity,
+    /// kg/m³, more than 0.
+    pub density: Quantity,
+}
+
+/// `[[part]]`: something added to the hull or taken out of it.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `name` | text | required | its own name |
+/// | `role` | `"add"`, `"recess"` | required | whether the outer envelope grows by it or loses it |
+/// | `mesh` (and `units`), `box` or `cylinder` | see [`Shape`] | one required | its shape |
+/// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
+/// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
+/// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
+#[derive(Debug, Clone, Serialize)]
+pub struct Part {
+    /// `name`, unlike any other part's.
+    pub name: String,
+    /// `role`.
+    pub role: Role,
+    /// `mesh`, `box` or `cylinder`.
+    pub shape: Shape,
+    /// `at`, m.
+    pub at: Point,
+    /// `mass` or `skin`.
+    pub weight: Weight,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// `role` of a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Role {
+    /// The outer envelope grows by it.
+    Add,
+    /// The outer envelope loses it and is closed by new skin.
+    Recess,
+}
+
+/// The shape of a part.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Shape {
+    /// `mesh` and `units`.
+    Mesh {
+        /// Resolved against the folder of the file that names it.
+        path: PathBuf,
+        /// Unit of its numbers.
+        units: Option<MeshUnits>,
+    },
+    /// `box`.
+    Box(BoxShape),
+    /// `cylinder`.
+    Cylinder(Cylinder),
+}
+
+/// `box`, its edges along the boat's axes.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum BoxShape {
+    /// `{ min = [x, y, z], max = [x, y, z] }`, m; max above min along every axis.
+    Corners {
+        /// Aftmost, most starboard, lowest corner.
+        min: Point,
+        /// Foremost, most port, highest corner.
+        max: Point,
+    },
+    /// `{ centre = [x, y, z], size = [x, y, z] }`, m; sizes more than 0.
+    Centred {
+        /// Its middle.
+        centre: Point,
+        /// Its length, breadth and height.
+        size: Point,
+    },
+}
+
+impl BoxShape {
+    /// Least and greatest corner in metres, without spreads.
+    #[must_use]
+    pub fn corners_m(&self) -> (Vec3, Vec3) {
+        match self {
+            Self::Corners { min, max } => (point_m(min), point_m(max)),
+            Self::Centred { centre, size } => {
+                let (centre, half) = (point_m(centre), point_m(size) / 2.0);
+                (centre - half, centre + half)
+            }
+        }
+    }
+}
+
+/// `cylinder = { from = [x, y, z], to = [x, y, z], radius }`, or `diameter`
+/// instead of `radius`; m.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Cylinder {
+    /// Middle of one end.
+    pub from: Point,
+    /// Middle of the other end; not the same point.
+    pub to: Point,
+    /// m, more than 0.
+    pub radius: Quantity,
+}
+
+/// `[[opening]]`: where water can come in.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `name` | text | required | its own name |
+/// | `rim`, `box`, `cylinder` or `loop` | see [`Mark`] | one required | where it is |
+/// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
+#[derive(Debug, Clone, Serialize)]
+pub struct Opening {
+    /// `name`, unlike any other opening's.
+    pub name: String,
+    /// `rim`, `box`, `cylinder` or `loop`.
+    pub mark: Mark,
+    /// `state`.
+    pub state: OpeningState,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// How an opening is marked.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mark {
+    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape, m.
+    Rim(Vec<Point>),
+    /// `box`: what lies inside is cut out of the envelope.
+    Box(BoxShape),
+    /// `cylinder`: what lies inside is cut out of the envelope.
+    Cylinder(Cylinder),
+    /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
+    Loop(usize),
+}
+
+/// `state` of an opening.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum OpeningState {
+    /// Water comes in when the sill is under.
+    Open,
+    /// Closed watertight.
+    Covered,
+    /// Meant to let water out.
+    Drain,
+    /// Meant to let air through.
+    Vent,
+}
+
+/// `[[item]]`: something carried.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `name` | text | required | its own name |
+/// | `mass` | kg | required | more than 0 |
+/// | `at` | `[x, y, z]`, m | required | its centre of gravity |
+/// | `volume` or `density` | m³ with its unit, kg/m³ | none | what it displaces when wet |
+/// | `size` | `[length, breadth, height]`, m | none | its extent, for drawings and for getting wet |
+/// | `sealed` | `true`, `false` | `false` | whether it keeps water out |
+#[derive(Debug, Clone, Serialize)]
+pub struct Item {
+    /// `name`, unlike any other item's.
+    pub name: String,
+    /// `mass`, kg, more than 0.
+    pub mass: Quantity,
+    /// `at`, m.
+    pub at: Point,
+    /// `volume` or `density`.
+    pub bulk: Option<Bulk>,
+    /// `size`, m, each more than 0.
+    pub size: Option<Point>,
+    /// `sealed`.
+    pub sealed: bool,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// What an item displaces when it gets wet.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Bulk {
+    /// `volume`, m³, more than 0.
+    Volume(Quantity),
+    /// `density`, kg/m³, more than 0; the volume is the mass over it.
+    Density(Quantity),
+}

@@ -1,0 +1,500 @@
+//! From the merged tree to the plain data of [`BoatFile`].
+use super::shapes::{self, metres};
+use super::{
+    BoatFile, Bulk, DraughtMarks, Hull, Item, Mark, Opening, OpeningState, Part, Point, Role,
+    Shape, Turn, WaterGiven,
+};
+use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
+use crate::boat::place::Place;
+use crate::boat::problem::{Fault, Problem};
+use crate::boat::tree::{Loaded, Table, Value};
+use crate::boat::yardsticks::{Band, Yardsticks};
+use crate::quantity::{Dimension, Quantity, UnitSystem};
+use crate::water::{Water, WaterError};
+
+static TOP: TableKeys = TableKeys {
+    title: "the boat file",
+    keys: &[
+        "extends",
+        "name",
+        "water",
+        "hull",
+        "part",
+        "opening",
+        "item",
+        "yardsticks",
+        "compartment",
+        "case",
+    ],
+};
+static WATER: TableKeys = TableKeys {
+    title: "[water]",
+    keys: &["kind", "salinity", "temperature", "density"],
+};
+static HULL: TableKeys = TableKeys {
+    title: "[hull]",
+    keys: &[
+        "mesh",
+        "units",
+        "scale_to",
+        "turn",
+        "origin",
+        "mass",
+        "centre",
+        "skin",
+        "fill_under",
+        "draught_marks",
+    ],
+};
+static SCALE_TO: TableKeys = TableKeys {
+    title: "`scale_to`",
+    keys: &["length"],
+};
+static TURN: TableKeys = TableKeys {
+    title: "`turn`",
+    keys: &["about_x", "about_y", "about_z"],
+};
+static DRAUGHT_MARKS: TableKeys = TableKeys {
+    title: "`draught_marks`",
+    keys: &["forward", "aft"],
+};
+static PART: TableKeys = TableKeys {
+    title: "[[part]]",
+    keys: &[
+        "name", "role", "mesh", "units", "box", "cylinder", "at", "mass", "centre", "skin",
+    ],
+};
+static OPENING: TableKeys = TableKeys {
+    title: "[[opening]]",
+    keys: &["name", "rim", "box", "cylinder", "loop", "state"],
+};
+static ITEM: TableKeys = TableKeys {
+    title: "[[item]]",
+    keys: &["name", "mass", "at", "volume", "density", "size", "sealed"],
+};
+static YARDSTICKS: TableKeys = TableKeys {
+    title: "[yardsticks]",
+    keys: &[
+        "sill_red",
+        "sill_green",
+        "sill_source",
+        "tilt_red",
+        "tilt_green",
+        "tilt_source",
+        "energy_red",
+        "energy_green",
+        "energy_source",
+    ],
+};
+
+/// Every table, to say where a misplaced key belongs.
+pub(super) static ALL_TABLES: &[&TableKeys] = &[
+    &TOP,
+    &WATER,
+    &HULL,
+    &PART,
+    &OPENING,
+    &ITEM,
+    &YARDSTICKS,
+    &shapes::SKIN,
+    &shapes::BOX,
+    &shapes::CYLINDER,
+    &SCALE_TO,
+    &TURN,
+    &DRAUGHT_MARKS,
+];
+
+/// Reads the merged tree; nothing when the hull or an entry could not be read,
+/// and then `problems` says why.
+pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatFile> {
+    let mut top = Fields::new(
+        &loaded.root,
+        &loaded.place,
+        TOP.title.into(),
+        &TOP,
+        problems,
+    );
+    let name = top.text("name", "name = \"Dipper\"").map(str::to_owned);
+    let water = water(&mut top);
+    let hull = hull(&mut top);
+    let parts = entries(&mut top, "part", &PART, part);
+    let openings = entries(&mut top, "opening", &OPENING, opening);
+    let items = entries(&mut top, "item", &ITEM, item);
+    let yardsticks = yardsticks(&mut top);
+    for (key, what) in [("compartment", "[[compartment]]"), ("case", "[[case]]")] {
+        if let Some(node) = top.node(key) {
+            shapes::not_yet(&mut top, node, what, "take it out for now");
+        }
+    }
+    top.finish(ALL_TABLES);
+    let (water_given, water) = water?;
+    Some(BoatFile {
+        files: loaded.files.clone(),
+        name,
+        water,
+        water_given,
+        hull: hull?,
+        parts,
+        openings,
+        items,
+        yardsticks,
+    })
+}
+
+/// Reads every table of `[[key]]`. Those with problems are left out, the
+/// problems remain.
+fn entries<T>(
+    top: &mut Fields<'_, '_>,
+    key: &'static str,
+    keys: &'static TableKeys,
+    read: fn(&mut Fields<'_, '_>) -> Option<T>,
+) -> Vec<T> {
+    let tables: Vec<(&Table, &Place)> = top.tables(key);
+    tables
+        .into_iter()
+        .filter_map(|(table, place)| {
+            let mut fields = top.entry(table, place, keys);
+            let entry = read(&mut fields);
+            fields.finish(ALL_TABLES);
+            entry
+        })
+        .collect()
+}
+
+fn water(top: &mut Fields<'_, '_>) -> Option<(WaterGiven, Water)> {
+    let fresh = (WaterGiven::Fresh, Water::fresh());
+    if !top.has("water") {
+        return Some(fresh);
+    }
+    let mut fields = top.section("water", &WATER, "[water] with kind = \"fresh\" below")?;
+    let ways: &[&[&str]] = &[&["kind"], &["salinity", "temperature"], &["density"]];
+    let water = match fields.one_way(ways) {
+        Way::None => Some(fresh),
+        Way::Several => None,
+        Way::One(0) => fields
+            .choice(
+                "kind",
+                &[
+                    ("fresh", WaterGiven::Fresh),
+                    ("sea", WaterGiven::Sea),
+                    ("pool", WaterGiven::Pool),
+                ],
+            )
+            .map(|kind| match kind {
+                WaterGiven::Sea => (kind, Water::sea()),
+                WaterGiven::Pool => (kind, Water::pool()),
+                _ => (kind, Water::fresh()),
+            }),
+        Way::One(1) => {
+            let salinity = number(&mut fields, "salinity", Dimension::Salinity);
+            let temperature = number(&mut fields, "temperature", Dimension::Temperature);
+            salinity
+                .zip(temperature)
+                .and_then(|(salinity, temperature)| {
+                    let water = Water::from_salinity(salinity.value, temperature.value);
+                    let given = WaterGiven::Measured {
+                        salinity,
+                        temperature,
+                    };
+                    Some((given, checked(&mut fields, water)?))
+                })
+        }
+        Way::One(_) => number(&mut fields, "density", Dimension::Density).and_then(|density| {
+            let water = Water::from_density(density.value);
+            Some((WaterGiven::Density(density), checked(&mut fields, water)?))
+        }),
+    };
+    fields.finish(ALL_TABLES);
+    water
+}
+
+fn number(
+    fields: &mut Fields<'_, '_>,
+    key: &'static str,
+    dimension: Dimension,
+) -> Option<Quantity> {
+    fields.required_quantity(key, dimension, Bound::Any, Bare::Allowed)
+}
+
+/// Notes why there is no such water.
+fn checked(fields: &mut Fields<'_, '_>, water: Result<Water, WaterError>) -> Option<Water> {
+    let cause = match water {
+        Ok(water) => return Some(water),
+        Err(cause) => cause,
+    };
+    let key = match cause {
+        WaterError::Salinity { .. } => "salinity",
+        WaterError::Temperature { .. } => "temperature",
+        WaterError::Density { .. } => "density",
+    };
+    if let Some(node) = fields.node(key) {
+        let owner = fields.owner().to_owned();
+        let key = key.into();
+        fields.note(Problem::new(
+            &node.place,
+            Fault::Water { key, owner, cause },
+        ));
+    }
+    None
+}
+
+fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
+    if !top.has("hull") {
+        top.missing("hull", "[hull] with mesh = \"hull.stl\" below");
+        return None;
+    }
+    let mut fields = top.section("hull", &HULL, "[hull] with mesh = \"hull.stl\" below")?;
+    let mesh = shapes::mesh(&mut fields);
+    let units = shapes::units(&mut fields);
+    let turn = turn(&mut fields);
+    let scale_to_length = scale_to(&mut fields);
+    let origin = fields.triple("origin", Bound::Any);
+    let weight = shapes::weight(&mut fields, true);
+    let fill_under = fields.quantity(
+        "fill_under",
+        Dimension::Length,
+        Bound::Positive,
+        Bare::Refused,
+    );
+    let draught_marks = draught_marks(&mut fields);
+    let place = fields.place().clone();
+    fields.finish(ALL_TABLES);
+    let (mesh, mesh_place) = mesh?;
+    Some(Hull {
+        mesh,
+        units,
+        turn,
+        scale_to_length,
+        origin,
+        weight: weight?,
+        fill_under,
+        draught_marks,
+        place,
+        mesh_place,
+    })
+}
+
+fn scale_to(hull: &mut Fields<'_, '_>) -> Option<Quantity> {
+    let mut fields = hull.table("scale_to", &SCALE_TO, "scale_to = { length = \"3.4 m\" }")?;
+    let length =
+        fields.required_quantity("length", Dimension::Length, Bound::Positive, Bare::Allowed);
+    fields.finish(ALL_TABLES);
+    length
+}
+
+fn turn(hull: &mut Fields<'_, '_>) -> Option<Turn> {
+    let example = "turn = { about_z = \"180 deg\" }";
+    let mut fields = hull.table("turn", &TURN, example)?;
+    if !TURN.keys.iter().any(|key| fields.has(key)) {
+        fields.missing(
+            "about_z",
+            "about_x, about_y or about_z, for example about_z = 180",
+        );
+    }
+    let [about_x, about_y, about_z] = ["about_x", "about_y", "about_z"].map(|key| {
+        fields
+            .quantity(key, Dimension::Angle, Bound::Any, Bare::Allowed)
+            .unwrap_or(Quantity::exact(0.0))
+    });
+    fields.finish(ALL_TABLES);
+    Some(Turn {
+        about_x,
+        about_y,
+        about_z,
+    })
+}
+
+fn draught_marks(hull: &mut Fields<'_, '_>) -> Option<DraughtMarks> {
+    let example = "draught_marks = { forward = 3.1, aft = 0.3 }";
+    let mut fields = hull.table("draught_marks", &DRAUGHT_MARKS, example)?;
+    let [forward, aft] = ["forward", "aft"]
+        .map(|key| fields.required_quantity(key, Dimension::Length, Bound::Any, Bare::Allowed));
+    let marks = forward.zip(aft).filter(|(forward, aft)| {
+        let in_order = forward.value > aft.value;
+        if !in_order && let Some(node) = fields.node("forward") {
+            let rule = format!("more than `aft`, {}", metres(aft));
+            let help = "x grows towards the bow";
+            fields.out_of_range("forward", node, metres(forward), &rule, help);
+        }
+        in_order
+    });
+    fields.finish(ALL_TABLES);
+    marks.map(|(forward, aft)| DraughtMarks { forward, aft })
+}
+
+fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
+    let name = fields
+        .required_text("name", "name = \"stern wall\"")
+        .map(str::to_owned);
+    let role = role(fields);
+    let shape = match fields.one_way(&[&["mesh"], &["box"], &["cylinder"]]) {
+        Way::None => {
+            fields.missing("mesh", "a shape: `mesh`, `box` or `cylinder`");
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => shapes::mesh(fields).map(|(path, _)| Shape::Mesh {
+            path,
+            units: shapes::units(fields),
+        }),
+        Way::One(1) => shapes::box_shape(fields).map(Shape::Box),
+        Way::One(_) => shapes::cylinder(fields).map(Shape::Cylinder),
+    };
+    let at = fields
+        .triple("at", Bound::Any)
+        .unwrap_or([Quantity::exact(0.0); 3]);
+    let weight = shapes::weight(fields, false);
+    Some(Part {
+        name: name?,
+        role: role?,
+        shape: shape?,
+        at,
+        weight: weight?,
+        place: fields.place().clone(),
+    })
+}
+
+fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
+    let node = fields.required("role", "role = \"add\" or role = \"recess\"")?;
+    if matches!(&node.value, Value::Text(word) if word == "attach") {
+        let help = "write it as an [[item]] with its `volume`, or with role = \"add\"";
+        shapes::not_yet(fields, node, "role = \"attach\"", help);
+        return None;
+    }
+    fields.choice("role", &[("add", Role::Add), ("recess", Role::Recess)])
+}
+
+fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
+    let name = fields
+        .required_text("name", "name = \"cockpit\"")
+        .map(str::to_owned);
+    let mark = match fields.one_way(&[&["rim"], &["box"], &["cylinder"], &["loop"]]) {
+        Way::None => {
+            let example = "where it is: `rim`, `box`, `cylinder` or `loop`, for example \
+                           rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
+            fields.missing("rim", example);
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => fields.points("rim").map(Mark::Rim),
+        Way::One(1) => shapes::box_shape(fields).map(Mark::Box),
+        Way::One(2) => shapes::cylinder(fields).map(Mark::Cylinder),
+        Way::One(_) => fields.count("loop").map(Mark::Loop),
+    };
+    let state = fields.choice(
+        "state",
+        &[
+            ("open", OpeningState::Open),
+            ("covered", OpeningState::Covered),
+            ("drain", OpeningState::Drain),
+            ("vent", OpeningState::Vent),
+        ],
+    );
+    Some(Opening {
+        name: name?,
+        mark: mark?,
+        state: state.unwrap_or(OpeningState::Open),
+        place: fields.place().clone(),
+    })
+}
+
+fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
+    let name = fields
+        .required_text("name", "name = \"battery\"")
+        .map(str::to_owned);
+    let mass = fields.required_quantity("mass", Dimension::Mass, Bound::Positive, Bare::Allowed);
+    let at: Option<Point> = fields.required_triple("at", Bound::Any);
+    let bulk = match fields.one_way(&[&["volume"], &["density"]]) {
+        Way::None | Way::Several => None,
+        Way::One(0) => fields
+            .quantity("volume", Dimension::Volume, Bound::Positive, Bare::Allowed)
+            .map(Bulk::Volume),
+        Way::One(_) => fields
+            .quantity(
+                "density",
+                Dimension::Density,
+                Bound::Positive,
+                Bare::Allowed,
+            )
+            .map(Bulk::Density),
+    };
+    let size = fields.triple("size", Bound::Positive);
+    let sealed = fields.flag("sealed").unwrap_or(false);
+    Some(Item {
+        name: name?,
+        mass: mass?,
+        at: at?,
+        bulk,
+        size,
+        sealed,
+        place: fields.place().clone(),
+    })
+}
+
+fn yardsticks(top: &mut Fields<'_, '_>) -> Yardsticks {
+    let mut yardsticks = Yardsticks::default();
+    let example = "[yardsticks] with sill_red = \"5 cm\" below";
+    let Some(mut fields) = top.section("yardsticks", &YARDSTICKS, example) else {
+        return yardsticks;
+    };
+    let keys = [
+        ["sill_red", "sill_green", "sill_source"],
+        ["tilt_red", "tilt_green", "tilt_source"],
+        ["energy_red", "energy_green", "energy_source"],
+    ];
+    band(
+        &mut fields,
+        keys[0],
+        Dimension::Length,
+        &mut yardsticks.sill,
+    );
+    band(&mut fields, keys[1], Dimension::Angle, &mut yardsticks.tilt);
+    band(
+        &mut fields,
+        keys[2],
+        Dimension::Energy,
+        &mut yardsticks.energy,
+    );
+    fields.finish(ALL_TABLES);
+    yardsticks
+}
+
+/// Lays what the file says over a band.
+fn band(
+    fields: &mut Fields<'_, '_>,
+    [red, green, source]: [&'static str; 3],
+    dimension: Dimension,
+    band: &mut Band,
+) {
+    let bare = match dimension {
+        Dimension::Angle => Bare::Allowed,
+        _ => Bare::Refused,
+    };
+    for (key, limit) in [(red, &mut band.red), (green, &mut band.green)] {
+        if let Some(node) = fields.node(key)
+            && let Some(given) = fields.quantity_of(key, node, dimension, Bound::NotNegative, bare)
+        {
+            *limit = given;
+            band.source = format!("the boat file, {}", node.place);
+        }
+    }
+    let example = format!("{source} = \"from the builder's handbook\"");
+    if let Some(given) = fields.text(source, &example) {
+        band.source = given.to_owned();
+    }
+    if band.red.value > band.green.value {
+        let show = |limit: &Quantity| limit.show(dimension, UnitSystem::Metric);
+        let given = if fields.has(red) { red } else { green };
+        if let Some(node) = fields.node(given) {
+            let (value, rule) = if given == red {
+                let rule = format!("no more than `{green}`, {}", show(&band.green));
+                (show(&band.red), rule)
+            } else {
+                let rule = format!("no less than `{red}`, {}", show(&band.red));
+                (show(&band.green), rule)
+            };
+            let help = "under red a margin fails, over green it is clear: set both";
+            fields.out_of_range(given, node, value, &rule, help);
+        }
+    }
+}

@@ -1,0 +1,523 @@
+//! TOML text as a tree that remembers where everything stands, and the overlay
+//! of one file on the file it `extends`.
+use std::collections::{BTreeMap, HashMap};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::fields::nearest;
+use super::place::{Place, Source, clipped};
+use super::problem::{Fault, Problem};
+
+/// Most bytes in one boat file.
+pub(crate) const MAX_FILE_BYTES: usize = 1 << 20;
+/// Most tables (`[…]`, `[[…]]`, `{…}`) over all files of an `extends` chain.
+const MAX_TABLES: usize = 20_000;
+/// Most levels of tables and lists inside each other; a boat needs five.
+const MAX_NESTING: usize = 16;
+/// Most files in an `extends` chain.
+const MAX_CHAIN: usize = 16;
+
+/// Most removals of unknown names that get a suggestion: each searches all names.
+const MAX_ADVISED: usize = 50;
+
+/// A value and where it stands.
+#[derive(Debug, Clone)]
+pub(crate) struct Node {
+    pub(crate) value: Value,
+    pub(crate) place: Place,
+}
+
+/// A TOML value.
+#[derive(Debug, Clone)]
+pub(crate) enum Value {
+    Text(String),
+    /// An integer or a float; not necessarily finite.
+    Number(f64),
+    Flag(bool),
+    Date(String),
+    List(Vec<Node>),
+    Table(Table),
+}
+
+/// A table's entries by key.
+pub(crate) type Table = BTreeMap<String, Entry>;
+
+/// A key's place and its value.
+#[derive(Debug, Clone)]
+pub(crate) struct Entry {
+    pub(crate) key_place: Place,
+    pub(crate) node: Node,
+}
+
+/// The merged tree of a file and all it extends.
+#[derive(Debug)]
+pub(crate) struct Loaded {
+    pub(crate) root: Table,
+    /// The file the user named, as a whole.
+    pub(crate) place: Place,
+    /// The files read, the one the user named first.
+    pub(crate) files: Vec<PathBuf>,
+}
+
+/// How bytes are got from a path; tests read from memory.
+pub(crate) type ReadBytes<'a> = &'a dyn Fn(&Path) -> io::Result<Vec<u8>>;
+
+/// Reads `path` and every file it extends and lays them over each other.
+/// Returns nothing when a file could not be read or understood; `problems` says
+/// why.
+pub(crate) fn load(
+    path: &Path,
+    read_bytes: ReadBytes<'_>,
+    problems: &mut Vec<Problem>,
+) -> Option<Loaded> {
+    let mut layers: Vec<Table> = Vec::new();
+    let mut files: Vec<PathBuf> = Vec::new();
+    let mut identities: Vec<PathBuf> = Vec::new();
+    let mut table_count = 0;
+    let mut top_place = None;
+    let mut asked_at = Place::whole_file(path);
+    let mut next = Some(path.to_owned());
+    while let Some(path) = next.take() {
+        // Links and `..` can spell one file in many ways.
+        let identity = std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone());
+        let comes_back = identities.contains(&identity);
+        files.push(path.clone());
+        if comes_back {
+            let chain = chain_words(&files);
+            problems.push(
+                Problem::new(&asked_at, Fault::Cycle { chain })
+                    .help("let one of these files stand alone, without `extends`"),
+            );
+            return None;
+        }
+        if files.len() > MAX_CHAIN {
+            let (limit, chain) = (MAX_CHAIN, chain_words(&files));
+            problems.push(
+                Problem::new(&asked_at, Fault::ChainTooLong { limit, chain })
+                    .help("write the common parts into one file and extend that"),
+            );
+            return None;
+        }
+        identities.push(identity);
+
+        let layer = layers.len();
+        let source = match read_source(&path, layer, &asked_at, read_bytes) {
+            Ok(source) => source,
+            Err(problem) => {
+                problems.push(problem);
+                return None;
+            }
+        };
+        let mut root = match parse(&source, &mut table_count) {
+            Ok(root) => root,
+            Err(problem) => {
+                problems.push(problem);
+                return None;
+            }
+        };
+        top_place.get_or_insert_with(|| source.place(0..0));
+        if let Some(entry) = root.remove("extends") {
+            match &entry.node.value {
+                Value::Text(base) if !base.trim().is_empty() => {
+                    next = Some(entry.node.place.beside(base));
+                    asked_at = entry.node.place;
+                }
+                other => {
+                    problems.push(
+                        Problem::new(
+                            &entry.node.place,
+                            Fault::WrongType {
+                                key: "extends".into(),
+                                owner: "the boat file".into(),
+                                found: other.found(),
+                                wanted: "the name of a boat file".into(),
+                            },
+                        )
+                        .help("for example extends = \"before.toml\""),
+                    );
+                    return None;
+                }
+            }
+        }
+        layers.push(root);
+    }
+
+    let root = layers
+        .into_iter()
+        .rev()
+        .fold(Table::new(), |base, top| overlay(base, top, problems));
+    Some(Loaded {
+        root,
+        place: top_place?,
+        files,
+    })
+}
+
+fn chain_words(files: &[PathBuf]) -> String {
+    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+    names.join(" → ")
+}
+
+/// Reads from a real file, one byte more than allowed at most.
+pub(crate) fn read_disk(path: &Path) -> io::Result<Vec<u8>> {
+    use io::Read as _;
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)?
+        .take(MAX_FILE_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn read_source(
+    path: &Path,
+    layer: usize,
+    asked_at: &Place,
+    read_bytes: ReadBytes<'_>,
+) -> Result<Arc<Source>, Problem> {
+    let bytes = read_bytes(path).map_err(|error| {
+        let fault = Fault::Unreadable {
+            path: path.display().to_string(),
+            words: error.to_string(),
+        };
+        Problem::new(asked_at, fault).help(if layer == 0 {
+            "check the file's name and folder"
+        } else {
+            "`extends` is taken as relative to the folder of the file it stands in"
+        })
+    })?;
+    if bytes.len() > MAX_FILE_BYTES {
+        let fault = Fault::TooLong {
+            limit_bytes: MAX_FILE_BYTES,
+        };
+        return Err(Problem::new(&Place::whole_file(path), fault)
+            .help("is this a mesh? The boat file is the short text file that names the mesh"));
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let good = error.utf8_error().valid_up_to();
+        let bytes = error.into_bytes();
+        let utf16 = bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]);
+        let read_so_far = String::from_utf8_lossy(&bytes[..good]).into_owned();
+        let source = Source::new(path.to_owned(), read_so_far, layer);
+        Problem::new(&source.place(good..good), Fault::NotUtf8 { byte: good + 1 }).help(if utf16 {
+            "the file is saved as UTF-16: save it again with the encoding UTF-8"
+        } else {
+            "save the file again with the encoding UTF-8; a boat file is plain text"
+        })
+    })?;
+    let text = match text.strip_prefix('\u{feff}') {
+        Some(rest) => rest.to_owned(),
+        None => text,
+    };
+    Ok(Source::new(path.to_owned(), text, layer))
+}
+
+/// Turns one file's text into a tree; `table_count` runs over all files.
+fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Problem> {
+    let document = DeTable::parse(source.text()).map_err(|error| {
+        let end = source.text().len();
+        let words = error.message().to_owned();
+        let advice = syntax_advice(&words);
+        let place = source.place(error.span().unwrap_or(end..end));
+        let problem = Problem::new(&place, Fault::Syntax { words });
+        match advice {
+            Some(advice) => problem.help(advice),
+            None => problem,
+        }
+    })?;
+    let mut growth = Growth {
+        source,
+        table_count,
+    };
+    growth.table(document.into_inner(), &source.place(0..0), 0)
+}
+
+/// Plain advice for the two mistakes people make most.
+fn syntax_advice(parser_words: &str) -> Option<&'static str> {
+    if parser_words.contains("must be quoted") {
+        Some("text and numbers with a unit stand in quotes, for example mass = \"12 kg\"")
+    } else if parser_words.contains("duplicate key") {
+        Some(
+            "a key may stand once in a table; a table that repeats has double brackets, \
+             for example [[item]]",
+        )
+    } else {
+        None
+    }
+}
+
+/// Grows our tree from the parser's within the limits.
+struct Growth<'s> {
+    source: &'s Arc<Source>,
+    table_count: &'s mut usize,
+}
+
+impl Growth<'_> {
+    fn table(&mut self, table: DeTable<'_>, place: &Place, depth: usize) -> Result<Table, Problem> {
+        *self.table_count += 1;
+        if *self.table_count > MAX_TABLES {
+            let fault = Fault::TooMany { limit: MAX_TABLES };
+            return Err(Problem::new(place, fault).help("lump small items together"));
+        }
+        table
+            .into_iter()
+            .map(|(key, value)| {
+                let key_place = self.source.place(key.span());
+                let node = self.node(value, depth + 1)?;
+                Ok((key.into_inner().into_owned(), Entry { key_place, node }))
+            })
+            .collect()
+    }
+
+    // The parser allows dotted keys to nest some thousand levels; stop early so
+    // that nothing of ours recurses that deep.
+    fn node(&mut self, value: Spanned<DeValue<'_>>, depth: usize) -> Result<Node, Problem> {
+        let place = self.source.place(value.span());
+        if depth > MAX_NESTING {
+            let fault = Fault::TooDeep { limit: MAX_NESTING };
+            return Err(Problem::new(&place, fault).help("no part of a boat file nests like this"));
+        }
+        let value = match value.into_inner() {
+            DeValue::String(text) => Value::Text(text.into_owned()),
+            DeValue::Integer(number) => Value::Number(integer(number.as_str(), number.radix())),
+            DeValue::Float(number) => Value::Number(number.as_str().parse().unwrap_or(f64::NAN)),
+            DeValue::Boolean(flag) => Value::Flag(flag),
+            DeValue::Datetime(date) => Value::Date(date.to_string()),
+            DeValue::Array(list) => Value::List(
+                list.into_iter()
+                    .map(|value| self.node(value, depth + 1))
+                    .collect::<Result<_, _>>()?,
+            ),
+            DeValue::Table(table) => Value::Table(self.table(table, &place, depth)?),
+        };
+        Ok(Node { value, place })
+    }
+}
+
+/// The nearest `f64`; not finite when the digits are beyond reading.
+fn integer(digits: &str, radix: u32) -> f64 {
+    match i64::from_str_radix(digits, radix) {
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "no count in a boat file comes near 2^53"
+        )]
+        Ok(number) => number as f64,
+        Err(_) if radix == 10 => digits.parse().unwrap_or(f64::NAN),
+        Err(_) => f64::NAN,
+    }
+}
+
+impl Value {
+    /// What a person would call this value.
+    pub(crate) fn found(&self) -> String {
+        match self {
+            Self::Text(text) => format!("the text \"{}\"", clipped(text)),
+            Self::Number(number) => format!("the number {number}"),
+            Self::Flag(flag) => format!("{flag}"),
+            Self::Date(date) => format!("the date {date}"),
+            Self::List(list) if list.is_empty() => "an empty list".into(),
+            Self::List(list) => format!("a list of {}", list.len()),
+            Self::Table(_) => "a table".into(),
+        }
+    }
+
+    fn is_list_of_tables(&self) -> bool {
+        match self {
+            Self::List(list) => {
+                !list.is_empty() && list.iter().all(|n| matches!(n.value, Value::Table(_)))
+            }
+            _ => false,
+        }
+    }
+}
+
+/// Lays `top` over `base`: tables merge key by key, lists of tables by `name`,
+/// anything else is replaced.
+fn overlay(mut base: Table, top: Table, problems: &mut Vec<Problem>) -> Table {
+    for (key, Entry { key_place, node }) in top {
+        let below = base.remove(&key).map(|entry| entry.node.value);
+        let value = match (below, node.value) {
+            (Some(Value::Table(below)), Value::Table(above)) => {
+                Value::Table(overlay(below, above, problems))
+            }
+            (_, Value::Table(above)) => Value::Table(overlay(Table::new(), above, problems)),
+            (below, above) if above.is_list_of_tables() => {
+                let below = match below {
+                    Some(value) if value.is_list_of_tables() => value.into_list(),
+                    _ => Vec::new(),
+                };
+                Value::List(overlay_list(&key, below, above.into_list(), problems))
+            }
+            (_, above) => above,
+        };
+        let node = Node {
+            value,
+            place: node.place,
+        };
+        base.insert(key, Entry { key_place, node });
+    }
+    base
+}
+
+impl Value {
+    fn into_list(self) -> Vec<Node> {
+        match self {
+            Self::List(list) => list,
+            _ => Vec::new(),
+        }
+    }
+}
+
+/// Lays the tables of one list over those of the extended file by `name`: a
+/// known name overrides, a new one is appended, `remove = true` drops.
+fn overlay_list(
+    list: &str,
+    below: Vec<Node>,
+    above: Vec<Node>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Node> {
+    let mut merged: Vec<Option<Node>> = below.into_iter().map(Some).collect();
+    let by_name: HashMap<String, usize> = merged
+        .iter()
+        .enumerate()
+        .filter_map(|(index, node)| Some((name_of(node.as_ref()?)?.to_owned(), index)))
+        .collect();
+    let mut seen: HashMap<String, Place> = HashMap::new();
+    for mut node in above {
+        let remove = take_remove(list, &mut node, problems);
+        let Some(name) = name_of(&node).map(str::to_owned) else {
+            // Whoever reads the table misses the name; only a removal is lost.
+            if remove {
+                problems.push(Problem::new(
+                    &node.place,
+                    Fault::Missing {
+                        key: "name".into(),
+                        owner: format!("[[{list}]] with `remove`"),
+                    },
+                ));
+            } else {
+                merged.push(Some(node));
+            }
+            continue;
+        };
+        if let Some(first) = seen.get(&name) {
+            problems.push(
+                Problem::new(
+                    &node.place,
+                    Fault::SameName {
+                        list: list.into(),
+                        name: clipped(&name),
+                        first: first.clone(),
+                    },
+                )
+                .help("give every entry a name of its own"),
+            );
+            continue;
+        }
+        seen.insert(name.clone(), node.place.clone());
+        let known = by_name.get(&name).copied();
+        match known {
+            Some(index) if remove => merged[index] = None,
+            Some(index) => {
+                let below = merged[index].take().map(|n| n.value);
+                if let (Some(Value::Table(below)), Value::Table(above)) = (below, node.value) {
+                    merged[index] = Some(Node {
+                        value: Value::Table(overlay(below, above, problems)),
+                        place: node.place,
+                    });
+                }
+            }
+            None if remove => {
+                let advise = problems.len() < MAX_ADVISED;
+                problems.push(nothing_to_remove(list, &name, &node, &by_name, advise));
+            }
+            None => merged.push(Some(node)),
+        }
+    }
+    merged.into_iter().flatten().collect()
+}
+
+fn nothing_to_remove(
+    list: &str,
+    name: &str,
+    node: &Node,
+    by_name: &HashMap<String, usize>,
+    advise: bool,
+) -> Problem {
+    let problem = Problem::new(
+        &node.place,
+        Fault::NothingToRemove {
+            list: list.into(),
+            name: clipped(name),
+        },
+    );
+    if !advise {
+        return problem;
+    }
+    let mut names: Vec<&str> = by_name.keys().map(String::as_str).collect();
+    names.sort_unstable();
+    if let Some(near) = nearest(name, names.iter().copied()) {
+        problem.help(format!("did you mean \"{}\"?", clipped(near)))
+    } else if names.is_empty() {
+        problem.help(format!(
+            "`remove` drops an entry of the file named by `extends`; there is no [[{list}]] there"
+        ))
+    } else {
+        const SHOWN_NAMES: usize = 8;
+        let shown: Vec<String> = names.into_iter().take(SHOWN_NAMES).map(clipped).collect();
+        problem.help(format!(
+            "the extended file has \"{}\"",
+            shown.join("\", \"")
+        ))
+    }
+}
+
+fn name_of(node: &Node) -> Option<&str> {
+    match &node.value {
+        Value::Table(table) => match &table.get("name")?.node.value {
+            Value::Text(name) => Some(name),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// Takes `remove` out of an entry and says whether it was `true`.
+fn take_remove(list: &str, node: &mut Node, problems: &mut Vec<Problem>) -> bool {
+    let Value::Table(table) = &mut node.value else {
+        return false;
+    };
+    let Some(entry) = table.remove("remove") else {
+        return false;
+    };
+    let Value::Flag(remove) = entry.node.value else {
+        problems.push(Problem::new(
+            &entry.node.place,
+            Fault::WrongType {
+                key: "remove".into(),
+                owner: format!("[[{list}]]"),
+                found: entry.node.value.found(),
+                wanted: "true or false".into(),
+            },
+        ));
+        return false;
+    };
+    if remove {
+        for (key, entry) in table.iter().filter(|(key, _)| *key != "name") {
+            problems.push(
+                Problem::new(
+                    &entry.key_place,
+                    Fault::UnusedKey {
+                        key: clipped(key),
+                        owner: format!("[[{list}]] with `remove = true`"),
+                    },
+                )
+                .help("a removed entry needs its name only"),
+            );
+        }
+    }
+    remove
+}
