@@ -16,6 +16,9 @@ pub(crate) struct TableKeys {
     pub(crate) keys: &'static [&'static str],
 }
 
+/// What people write for a key that looks nothing like it.
+const EVERYDAY_WORDS: &[(&str, &str)] = &[("weight", "mass"), ("position", "at"), ("file", "mesh")];
+
 /// What a number must be besides finite.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Bound {
@@ -107,19 +110,28 @@ impl<'t, 'p> Fields<'t, 'p> {
         self.table.get(key).map(|entry| &entry.node)
     }
 
+    /// Notes a key that only a later version reads.
+    pub(crate) fn later(&mut self, key: &'static str, what: &str) {
+        self.used.insert(key);
+        if let Some(entry) = self.table.get(key) {
+            let fault = Fault::NotYet { what: what.into() };
+            self.note(Problem::new(&entry.key_place, fault).help("take it out for now"));
+        }
+    }
+
     /// As [`Self::node`], noting the key as missing when it is not given.
     pub(crate) fn required(&mut self, key: &'static str, example: &str) -> Option<&'t Node> {
         let node = self.node(key);
         if node.is_none() {
-            self.missing(key, example);
+            self.missing(&[key], example);
         }
         node
     }
 
-    /// Notes that `key` must be given, as in `example`.
-    pub(crate) fn missing(&mut self, key: &'static str, example: &str) {
+    /// Notes that one of `keys` must be given, as in `example`.
+    pub(crate) fn missing(&mut self, keys: &[&'static str], example: &str) {
         let fault = Fault::Missing {
-            key: key.into(),
+            what: ticked(keys, " or "),
             owner: self.owner.clone(),
         };
         self.note(Problem::new(self.place, fault).help(format!("add {example}")));
@@ -492,7 +504,7 @@ impl<'t, 'p> Fields<'t, 'p> {
             given: ticked(&keys, " and "),
         };
         let place = keys.iter().filter_map(|key| self.table.get(*key));
-        let place = place.map(|entry| &entry.key_place).last();
+        let place = place.map(|entry| &entry.key_place).next_back();
         let problem = Problem::new(place.unwrap_or(self.place), fault)
             .help(format!("give either {}", choices.join(", or ")));
         self.note(problem);
@@ -522,24 +534,31 @@ impl<'t, 'p> Fields<'t, 'p> {
                 continue;
             }
             let problem = Problem::new(key_place, Fault::UnknownKey { key: shown, owner });
-            let free = self
-                .known
-                .keys
-                .iter()
-                .filter(|k| !self.table.contains_key(**k));
-            let homes: Vec<&str> = all
-                .iter()
-                .filter(|table| table.keys.contains(&key.as_str()))
-                .map(|table| table.title)
-                .collect();
-            let help = if let Some(near) = nearest(key, free.copied()) {
-                format!("did you mean `{near}`?")
-            } else if !homes.is_empty() {
-                format!("`{}` belongs to {}", clipped(key), homes.join(" or "))
-            } else {
-                format!("known here: {}", ticked(self.known.keys, ", "))
-            };
-            self.problems.push(problem.help(help));
+            self.problems.push(problem.help(self.advice(key, all)));
+        }
+    }
+
+    /// What somebody who wrote the unknown `key` may have meant.
+    fn advice(&self, key: &str, all: &[&'static TableKeys]) -> String {
+        let known = self.known.keys.iter().copied();
+        let mut free = known.filter(|known| !self.table.contains_key(*known));
+        let everyday = EVERYDAY_WORDS.iter().find(|(word, _)| *word == key);
+        let meant = match everyday {
+            Some((_, meant)) => free.find(|known| known == meant),
+            None => nearest(key, free),
+        };
+        if let Some(meant) = meant {
+            return format!("did you mean `{meant}`?");
+        }
+        let homes: Vec<&str> = all
+            .iter()
+            .filter(|table| table.keys.contains(&key))
+            .map(|table| table.title)
+            .collect();
+        if homes.is_empty() {
+            format!("known here: {}", ticked(self.known.keys, ", "))
+        } else {
+            format!("`{}` belongs to {}", clipped(key), homes.join(" or "))
         }
     }
 }

@@ -9,7 +9,7 @@
 //! | `[[part]]` | [`Part`], any number |
 //! | `[[opening]]` | [`Opening`], any number |
 //! | `[[item]]` | [`Item`], any number |
-//! | `[yardsticks]` | [`Yardsticks`](super::yardsticks::Yardsticks) |
+//! | `[yardsticks]` | [`Yardsticks`] |
 //!
 //! **Extending.** A file with `extends = "before.toml"` changes only what it
 //! names. Tables merge key by key, lists of tables by `name`: a known name

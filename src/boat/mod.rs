@@ -5,6 +5,7 @@
 //! once, each with its line.
 mod fields;
 pub mod file;
+mod overlay;
 pub mod place;
 pub mod problem;
 mod tree;

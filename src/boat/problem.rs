@@ -105,10 +105,10 @@ pub enum Fault {
         what: String,
     },
     /// A key that must be given is not.
-    #[error("{owner} has no `{key}`")]
+    #[error("{owner} has no {what}")]
     Missing {
-        /// The key.
-        key: String,
+        /// The key, or the keys of which one is wanted, in backticks.
+        what: String,
         /// The table it belongs in.
         owner: String,
     },

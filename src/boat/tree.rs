@@ -1,6 +1,6 @@
-//! TOML text as a tree that remembers where everything stands, and the overlay
-//! of one file on the file it `extends`.
-use std::collections::{BTreeMap, HashMap};
+//! TOML text as a tree that remembers where everything stands, and the chain of
+//! files that extend each other.
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -8,7 +8,7 @@ use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::fields::nearest;
+use super::overlay::overlay;
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
 
@@ -20,9 +20,6 @@ const MAX_TABLES: usize = 20_000;
 const MAX_NESTING: usize = 16;
 /// Most files in an `extends` chain.
 const MAX_CHAIN: usize = 16;
-
-/// Most removals of unknown names that get a suggestion: each searches all names.
-const MAX_ADVISED: usize = 50;
 
 /// A value and where it stands.
 #[derive(Debug, Clone)]
@@ -108,14 +105,14 @@ pub(crate) fn load(
         let source = match read_source(&path, layer, &asked_at, read_bytes) {
             Ok(source) => source,
             Err(problem) => {
-                problems.push(problem);
+                problems.push(*problem);
                 return None;
             }
         };
         let mut root = match parse(&source, &mut table_count) {
             Ok(root) => root,
             Err(problem) => {
-                problems.push(problem);
+                problems.push(*problem);
                 return None;
             }
         };
@@ -177,24 +174,27 @@ fn read_source(
     layer: usize,
     asked_at: &Place,
     read_bytes: ReadBytes<'_>,
-) -> Result<Arc<Source>, Problem> {
+) -> Result<Arc<Source>, Box<Problem>> {
     let bytes = read_bytes(path).map_err(|error| {
         let fault = Fault::Unreadable {
             path: path.display().to_string(),
             words: error.to_string(),
         };
-        Problem::new(asked_at, fault).help(if layer == 0 {
+        let help = if layer == 0 {
             "check the file's name and folder"
         } else {
             "`extends` is taken as relative to the folder of the file it stands in"
-        })
+        };
+        Box::new(Problem::new(asked_at, fault).help(help))
     })?;
     if bytes.len() > MAX_FILE_BYTES {
         let fault = Fault::TooLong {
             limit_bytes: MAX_FILE_BYTES,
         };
-        return Err(Problem::new(&Place::whole_file(path), fault)
-            .help("is this a mesh? The boat file is the short text file that names the mesh"));
+        let help = "is this a mesh? The boat file is the short text file that names the mesh";
+        return Err(Box::new(
+            Problem::new(&Place::whole_file(path), fault).help(help),
+        ));
     }
     let text = String::from_utf8(bytes).map_err(|error| {
         let good = error.utf8_error().valid_up_to();
@@ -202,11 +202,13 @@ fn read_source(
         let utf16 = bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]);
         let read_so_far = String::from_utf8_lossy(&bytes[..good]).into_owned();
         let source = Source::new(path.to_owned(), read_so_far, layer);
-        Problem::new(&source.place(good..good), Fault::NotUtf8 { byte: good + 1 }).help(if utf16 {
+        let help = if utf16 {
             "the file is saved as UTF-16: save it again with the encoding UTF-8"
         } else {
             "save the file again with the encoding UTF-8; a boat file is plain text"
-        })
+        };
+        let fault = Fault::NotUtf8 { byte: good + 1 };
+        Box::new(Problem::new(&source.place(good..good), fault).help(help))
     })?;
     let text = match text.strip_prefix('\u{feff}') {
         Some(rest) => rest.to_owned(),
@@ -216,17 +218,17 @@ fn read_source(
 }
 
 /// Turns one file's text into a tree; `table_count` runs over all files.
-fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Problem> {
+fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Problem>> {
     let document = DeTable::parse(source.text()).map_err(|error| {
         let end = source.text().len();
         let words = error.message().to_owned();
         let advice = syntax_advice(&words);
         let place = source.place(error.span().unwrap_or(end..end));
         let problem = Problem::new(&place, Fault::Syntax { words });
-        match advice {
+        Box::new(match advice {
             Some(advice) => problem.help(advice),
             None => problem,
-        }
+        })
     })?;
     let mut growth = Growth {
         source,
@@ -256,11 +258,17 @@ struct Growth<'s> {
 }
 
 impl Growth<'_> {
-    fn table(&mut self, table: DeTable<'_>, place: &Place, depth: usize) -> Result<Table, Problem> {
+    fn table(
+        &mut self,
+        table: DeTable<'_>,
+        place: &Place,
+        depth: usize,
+    ) -> Result<Table, Box<Problem>> {
         *self.table_count += 1;
         if *self.table_count > MAX_TABLES {
             let fault = Fault::TooMany { limit: MAX_TABLES };
-            return Err(Problem::new(place, fault).help("lump small items together"));
+            let problem = Problem::new(place, fault).help("lump small items together");
+            return Err(Box::new(problem));
         }
         table
             .into_iter()
@@ -274,11 +282,12 @@ impl Growth<'_> {
 
     // The parser allows dotted keys to nest some thousand levels; stop early so
     // that nothing of ours recurses that deep.
-    fn node(&mut self, value: Spanned<DeValue<'_>>, depth: usize) -> Result<Node, Problem> {
+    fn node(&mut self, value: Spanned<DeValue<'_>>, depth: usize) -> Result<Node, Box<Problem>> {
         let place = self.source.place(value.span());
         if depth > MAX_NESTING {
             let fault = Fault::TooDeep { limit: MAX_NESTING };
-            return Err(Problem::new(&place, fault).help("no part of a boat file nests like this"));
+            let help = "no part of a boat file nests like this";
+            return Err(Box::new(Problem::new(&place, fault).help(help)));
         }
         let value = match value.into_inner() {
             DeValue::String(text) => Value::Text(text.into_owned()),
@@ -324,7 +333,16 @@ impl Value {
         }
     }
 
-    fn is_list_of_tables(&self) -> bool {
+    /// The list's nodes; none for anything else.
+    pub(crate) fn into_list(self) -> Vec<Node> {
+        match self {
+            Self::List(list) => list,
+            _ => Vec::new(),
+        }
+    }
+
+    /// Whether it is a list with nothing but tables in it, and at least one.
+    pub(crate) fn is_list_of_tables(&self) -> bool {
         match self {
             Self::List(list) => {
                 !list.is_empty() && list.iter().all(|n| matches!(n.value, Value::Table(_)))
@@ -332,192 +350,4 @@ impl Value {
             _ => false,
         }
     }
-}
-
-/// Lays `top` over `base`: tables merge key by key, lists of tables by `name`,
-/// anything else is replaced.
-fn overlay(mut base: Table, top: Table, problems: &mut Vec<Problem>) -> Table {
-    for (key, Entry { key_place, node }) in top {
-        let below = base.remove(&key).map(|entry| entry.node.value);
-        let value = match (below, node.value) {
-            (Some(Value::Table(below)), Value::Table(above)) => {
-                Value::Table(overlay(below, above, problems))
-            }
-            (_, Value::Table(above)) => Value::Table(overlay(Table::new(), above, problems)),
-            (below, above) if above.is_list_of_tables() => {
-                let below = match below {
-                    Some(value) if value.is_list_of_tables() => value.into_list(),
-                    _ => Vec::new(),
-                };
-                Value::List(overlay_list(&key, below, above.into_list(), problems))
-            }
-            (_, above) => above,
-        };
-        let node = Node {
-            value,
-            place: node.place,
-        };
-        base.insert(key, Entry { key_place, node });
-    }
-    base
-}
-
-impl Value {
-    fn into_list(self) -> Vec<Node> {
-        match self {
-            Self::List(list) => list,
-            _ => Vec::new(),
-        }
-    }
-}
-
-/// Lays the tables of one list over those of the extended file by `name`: a
-/// known name overrides, a new one is appended, `remove = true` drops.
-fn overlay_list(
-    list: &str,
-    below: Vec<Node>,
-    above: Vec<Node>,
-    problems: &mut Vec<Problem>,
-) -> Vec<Node> {
-    let mut merged: Vec<Option<Node>> = below.into_iter().map(Some).collect();
-    let by_name: HashMap<String, usize> = merged
-        .iter()
-        .enumerate()
-        .filter_map(|(index, node)| Some((name_of(node.as_ref()?)?.to_owned(), index)))
-        .collect();
-    let mut seen: HashMap<String, Place> = HashMap::new();
-    for mut node in above {
-        let remove = take_remove(list, &mut node, problems);
-        let Some(name) = name_of(&node).map(str::to_owned) else {
-            // Whoever reads the table misses the name; only a removal is lost.
-            if remove {
-                problems.push(Problem::new(
-                    &node.place,
-                    Fault::Missing {
-                        key: "name".into(),
-                        owner: format!("[[{list}]] with `remove`"),
-                    },
-                ));
-            } else {
-                merged.push(Some(node));
-            }
-            continue;
-        };
-        if let Some(first) = seen.get(&name) {
-            problems.push(
-                Problem::new(
-                    &node.place,
-                    Fault::SameName {
-                        list: list.into(),
-                        name: clipped(&name),
-                        first: first.clone(),
-                    },
-                )
-                .help("give every entry a name of its own"),
-            );
-            continue;
-        }
-        seen.insert(name.clone(), node.place.clone());
-        let known = by_name.get(&name).copied();
-        match known {
-            Some(index) if remove => merged[index] = None,
-            Some(index) => {
-                let below = merged[index].take().map(|n| n.value);
-                if let (Some(Value::Table(below)), Value::Table(above)) = (below, node.value) {
-                    merged[index] = Some(Node {
-                        value: Value::Table(overlay(below, above, problems)),
-                        place: node.place,
-                    });
-                }
-            }
-            None if remove => {
-                let advise = problems.len() < MAX_ADVISED;
-                problems.push(nothing_to_remove(list, &name, &node, &by_name, advise));
-            }
-            None => merged.push(Some(node)),
-        }
-    }
-    merged.into_iter().flatten().collect()
-}
-
-fn nothing_to_remove(
-    list: &str,
-    name: &str,
-    node: &Node,
-    by_name: &HashMap<String, usize>,
-    advise: bool,
-) -> Problem {
-    let problem = Problem::new(
-        &node.place,
-        Fault::NothingToRemove {
-            list: list.into(),
-            name: clipped(name),
-        },
-    );
-    if !advise {
-        return problem;
-    }
-    let mut names: Vec<&str> = by_name.keys().map(String::as_str).collect();
-    names.sort_unstable();
-    if let Some(near) = nearest(name, names.iter().copied()) {
-        problem.help(format!("did you mean \"{}\"?", clipped(near)))
-    } else if names.is_empty() {
-        problem.help(format!(
-            "`remove` drops an entry of the file named by `extends`; there is no [[{list}]] there"
-        ))
-    } else {
-        const SHOWN_NAMES: usize = 8;
-        let shown: Vec<String> = names.into_iter().take(SHOWN_NAMES).map(clipped).collect();
-        problem.help(format!(
-            "the extended file has \"{}\"",
-            shown.join("\", \"")
-        ))
-    }
-}
-
-fn name_of(node: &Node) -> Option<&str> {
-    match &node.value {
-        Value::Table(table) => match &table.get("name")?.node.value {
-            Value::Text(name) => Some(name),
-            _ => None,
-        },
-        _ => None,
-    }
-}
-
-/// Takes `remove` out of an entry and says whether it was `true`.
-fn take_remove(list: &str, node: &mut Node, problems: &mut Vec<Problem>) -> bool {
-    let Value::Table(table) = &mut node.value else {
-        return false;
-    };
-    let Some(entry) = table.remove("remove") else {
-        return false;
-    };
-    let Value::Flag(remove) = entry.node.value else {
-        problems.push(Problem::new(
-            &entry.node.place,
-            Fault::WrongType {
-                key: "remove".into(),
-                owner: format!("[[{list}]]"),
-                found: entry.node.value.found(),
-                wanted: "true or false".into(),
-            },
-        ));
-        return false;
-    };
-    if remove {
-        for (key, entry) in table.iter().filter(|(key, _)| *key != "name") {
-            problems.push(
-                Problem::new(
-                    &entry.key_place,
-                    Fault::UnusedKey {
-                        key: clipped(key),
-                        owner: format!("[[{list}]] with `remove = true`"),
-                    },
-                )
-                .help("a removed entry needs its name only"),
-            );
-        }
-    }
-    remove
 }

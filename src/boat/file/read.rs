@@ -23,8 +23,6 @@ static TOP: TableKeys = TableKeys {
         "opening",
         "item",
         "yardsticks",
-        "compartment",
-        "case",
     ],
 };
 static WATER: TableKeys = TableKeys {
@@ -122,9 +120,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let items = entries(&mut top, "item", &ITEM, item);
     let yardsticks = yardsticks(&mut top);
     for (key, what) in [("compartment", "[[compartment]]"), ("case", "[[case]]")] {
-        if let Some(node) = top.node(key) {
-            shapes::not_yet(&mut top, node, what, "take it out for now");
-        }
+        top.later(key, what);
     }
     top.finish(ALL_TABLES);
     let (water_given, water) = water?;
@@ -240,7 +236,7 @@ fn checked(fields: &mut Fields<'_, '_>, water: Result<Water, WaterError>) -> Opt
 
 fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
     if !top.has("hull") {
-        top.missing("hull", "[hull] with mesh = \"hull.stl\" below");
+        top.missing(&["hull"], "[hull] with mesh = \"hull.stl\" below");
         return None;
     }
     let mut fields = top.section("hull", &HULL, "[hull] with mesh = \"hull.stl\" below")?;
@@ -287,7 +283,7 @@ fn turn(hull: &mut Fields<'_, '_>) -> Option<Turn> {
     let mut fields = hull.table("turn", &TURN, example)?;
     if !TURN.keys.iter().any(|key| fields.has(key)) {
         fields.missing(
-            "about_z",
+            TURN.keys,
             "about_x, about_y or about_z, for example about_z = 180",
         );
     }
@@ -329,7 +325,10 @@ fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let role = role(fields);
     let shape = match fields.one_way(&[&["mesh"], &["box"], &["cylinder"]]) {
         Way::None => {
-            fields.missing("mesh", "a shape: `mesh`, `box` or `cylinder`");
+            fields.missing(
+                &["mesh", "box", "cylinder"],
+                "a shape, for example mesh = \"wall.stl\"",
+            );
             None
         }
         Way::Several => None,
@@ -357,8 +356,11 @@ fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
 fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
     let node = fields.required("role", "role = \"add\" or role = \"recess\"")?;
     if matches!(&node.value, Value::Text(word) if word == "attach") {
+        let fault = Fault::NotYet {
+            what: "role = \"attach\"".into(),
+        };
         let help = "write it as an [[item]] with its `volume`, or with role = \"add\"";
-        shapes::not_yet(fields, node, "role = \"attach\"", help);
+        fields.note(Problem::new(&node.place, fault).help(help));
         return None;
     }
     fields.choice("role", &[("add", Role::Add), ("recess", Role::Recess)])
@@ -370,9 +372,8 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         .map(str::to_owned);
     let mark = match fields.one_way(&[&["rim"], &["box"], &["cylinder"], &["loop"]]) {
         Way::None => {
-            let example = "where it is: `rim`, `box`, `cylinder` or `loop`, for example \
-                           rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
-            fields.missing("rim", example);
+            let example = "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
+            fields.missing(&["rim", "box", "cylinder", "loop"], example);
             None
         }
         Way::Several => None,

@@ -4,8 +4,6 @@ use std::path::PathBuf;
 use super::{BoxShape, Cylinder, MeshUnits, Point, Skin, Weight};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
-use crate::boat::problem::{Fault, Problem};
-use crate::boat::tree::Node;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 use super::read::ALL_TABLES;
@@ -154,7 +152,10 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
         }),
         Way::One(_) => length(&mut fields, "radius"),
         Way::None => {
-            fields.missing("radius", "radius = \"55 mm\", or diameter = \"110 mm\"");
+            fields.missing(
+                &["radius", "diameter"],
+                "radius = \"55 mm\", or diameter = \"110 mm\"",
+            );
             None
         }
     };
@@ -188,10 +189,4 @@ fn length(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
 /// A length as a message shows it.
 pub(super) fn metres(length: &Quantity) -> String {
     length.show(Dimension::Length, UnitSystem::Metric)
-}
-
-/// Notes a word or table that only a later version reads.
-pub(super) fn not_yet(fields: &mut Fields<'_, '_>, node: &Node, what: &str, help: &str) {
-    let fault = Fault::NotYet { what: what.into() };
-    fields.note(Problem::new(&node.place, fault).help(help));
 }

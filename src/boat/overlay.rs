@@ -1,0 +1,189 @@
+//! One boat file laid over the file it `extends`.
+use std::collections::HashMap;
+
+use super::fields::nearest;
+use super::place::{Place, clipped};
+use super::problem::{Fault, Problem};
+use super::tree::{Entry, Node, Table, Value};
+
+/// Most removals of unknown names that get a suggestion: each searches all names.
+const MAX_ADVISED: usize = 50;
+
+/// Lays `top` over `base`: tables merge key by key, lists of tables by `name`,
+/// anything else is replaced.
+pub(crate) fn overlay(mut base: Table, top: Table, problems: &mut Vec<Problem>) -> Table {
+    for (key, Entry { key_place, node }) in top {
+        let below = base.remove(&key).map(|entry| entry.node.value);
+        let value = match (below, node.value) {
+            (Some(Value::Table(below)), Value::Table(above)) => {
+                Value::Table(overlay(below, above, problems))
+            }
+            (_, Value::Table(above)) => Value::Table(overlay(Table::new(), above, problems)),
+            (below, above) if above.is_list_of_tables() => {
+                let below = match below {
+                    Some(value) if value.is_list_of_tables() => value.into_list(),
+                    _ => Vec::new(),
+                };
+                Value::List(overlay_list(&key, below, above.into_list(), problems))
+            }
+            (_, above) => above,
+        };
+        let node = Node {
+            value,
+            place: node.place,
+        };
+        base.insert(key, Entry { key_place, node });
+    }
+    base
+}
+
+/// Lays the tables of one list over those of the extended file by `name`: a
+/// known name overrides, a new one is appended, `remove = true` drops.
+fn overlay_list(
+    list: &str,
+    below: Vec<Node>,
+    above: Vec<Node>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Node> {
+    let mut merged: Vec<Option<Node>> = below.into_iter().map(Some).collect();
+    let by_name: HashMap<String, usize> = merged
+        .iter()
+        .enumerate()
+        .filter_map(|(index, node)| Some((name_of(node.as_ref()?)?.to_owned(), index)))
+        .collect();
+    let mut seen: HashMap<String, Place> = HashMap::new();
+    for mut node in above {
+        let remove = take_remove(list, &mut node, problems);
+        let Some(name) = name_of(&node).map(str::to_owned) else {
+            // Whoever reads the table misses the name; only a removal is lost.
+            if remove {
+                problems.push(Problem::new(
+                    &node.place,
+                    Fault::Missing {
+                        what: "`name`".into(),
+                        owner: format!("[[{list}]] with `remove`"),
+                    },
+                ));
+            } else {
+                merged.push(Some(node));
+            }
+            continue;
+        };
+        if let Some(first) = seen.get(&name) {
+            problems.push(
+                Problem::new(
+                    &node.place,
+                    Fault::SameName {
+                        list: list.into(),
+                        name: clipped(&name),
+                        first: first.clone(),
+                    },
+                )
+                .help("give every entry a name of its own"),
+            );
+            continue;
+        }
+        seen.insert(name.clone(), node.place.clone());
+        let known = by_name.get(&name).copied();
+        match known {
+            Some(index) if remove => merged[index] = None,
+            Some(index) => {
+                let below = merged[index].take().map(|n| n.value);
+                if let (Some(Value::Table(below)), Value::Table(above)) = (below, node.value) {
+                    merged[index] = Some(Node {
+                        value: Value::Table(overlay(below, above, problems)),
+                        place: node.place,
+                    });
+                }
+            }
+            None if remove => {
+                let advise = problems.len() < MAX_ADVISED;
+                problems.push(nothing_to_remove(list, &name, &node, &by_name, advise));
+            }
+            None => merged.push(Some(node)),
+        }
+    }
+    merged.into_iter().flatten().collect()
+}
+
+fn nothing_to_remove(
+    list: &str,
+    name: &str,
+    node: &Node,
+    by_name: &HashMap<String, usize>,
+    advise: bool,
+) -> Problem {
+    let problem = Problem::new(
+        &node.place,
+        Fault::NothingToRemove {
+            list: list.into(),
+            name: clipped(name),
+        },
+    );
+    if !advise {
+        return problem;
+    }
+    let mut names: Vec<&str> = by_name.keys().map(String::as_str).collect();
+    names.sort_unstable();
+    if let Some(near) = nearest(name, names.iter().copied()) {
+        problem.help(format!("did you mean \"{}\"?", clipped(near)))
+    } else if names.is_empty() {
+        problem.help(format!(
+            "`remove` drops an entry of the file named by `extends`; there is no [[{list}]] there"
+        ))
+    } else {
+        const SHOWN_NAMES: usize = 8;
+        let shown: Vec<String> = names.into_iter().take(SHOWN_NAMES).map(clipped).collect();
+        problem.help(format!(
+            "the extended file has \"{}\"",
+            shown.join("\", \"")
+        ))
+    }
+}
+
+fn name_of(node: &Node) -> Option<&str> {
+    match &node.value {
+        Value::Table(table) => match &table.get("name")?.node.value {
+            Value::Text(name) => Some(name),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// Takes `remove` out of an entry and says whether it was `true`.
+fn take_remove(list: &str, node: &mut Node, problems: &mut Vec<Problem>) -> bool {
+    let Value::Table(table) = &mut node.value else {
+        return false;
+    };
+    let Some(entry) = table.remove("remove") else {
+        return false;
+    };
+    let Value::Flag(remove) = entry.node.value else {
+        problems.push(Problem::new(
+            &entry.node.place,
+            Fault::WrongType {
+                key: "remove".into(),
+                owner: format!("[[{list}]]"),
+                found: entry.node.value.found(),
+                wanted: "true or false".into(),
+            },
+        ));
+        return false;
+    };
+    if remove {
+        for (key, entry) in table.iter().filter(|(key, _)| *key != "name") {
+            problems.push(
+                Problem::new(
+                    &entry.key_place,
+                    Fault::UnusedKey {
+                        key: clipped(key),
+                        owner: format!("[[{list}]] with `remove = true`"),
+                    },
+                )
+                .help("a removed entry needs its name only"),
+            );
+        }
+    }
+    remove
+}
