@@ -58,28 +58,36 @@ fn density_hint(density_kg_m3: f64) -> &'static str {
 }
 
 impl Water {
-    /// Fresh water of lake and river: no salt, 15 °C, a summer lake. Between 4
-    /// and 25 °C the density differs by 0.3 %, so the choice is ours.
+    /// Fresh water of lake and river: the trade's round figure, 1000 kg/m³
+    /// (1.000 t/m³ in Derrett & Barrass, Ship Stability for Masters and Mates).
+    /// The real thing is 0.1 to 0.4 % lighter between 15 and 25 °C: give
+    /// salinity and temperature where that matters.
     #[must_use]
     pub fn fresh() -> Self {
-        Self::named("fresh water", 0.0, 15.0)
+        Self::round("fresh water", 1000.0)
     }
 
-    /// Sea water of the open ocean: 35 g/kg, 15 °C, the temperature at which
-    /// ship model work states its standard water (ITTC 7.5-02-01-03).
+    /// Sea water: the trade's round figure, 1025 kg/m³ (1.025 t/m³, same book).
     #[must_use]
     pub fn sea() -> Self {
-        Self::named("sea water", 35.0, 15.0)
+        Self::round("sea water", 1025.0)
     }
 
-    /// Pool water: no salt, 27 °C. Ours, no source; pools differ in warmth, and
-    /// salted ones carry a few g/kg.
+    /// Pool water: no salt, 27 °C, by EOS-80. Ours, no source; pools differ in
+    /// warmth, and salted ones carry a few g/kg.
     #[must_use]
     pub fn pool() -> Self {
-        Self::named("pool water", 0.0, 27.0)
+        Self::computed("pool water", 0.0, 27.0)
     }
 
-    fn named(kind: &str, salinity_g_kg: f64, temperature_c: f64) -> Self {
+    fn round(kind: &str, density_kg_m3: f64) -> Self {
+        Self {
+            density_kg_m3,
+            about: format!("{kind}, the trade's round {density_kg_m3} kg/m³"),
+        }
+    }
+
+    fn computed(kind: &str, salinity_g_kg: f64, temperature_c: f64) -> Self {
         Self {
             density_kg_m3: surface_density_kg_m3(salinity_g_kg, temperature_c),
             about: format!(
@@ -108,7 +116,7 @@ impl Water {
         if !TEMPERATURE_RANGE_C.contains(&temperature_c) {
             return Err(WaterError::Temperature { temperature_c });
         }
-        Ok(Self::named("water", salinity_g_kg, temperature_c))
+        Ok(Self::computed("water", salinity_g_kg, temperature_c))
     }
 
     /// Water of a density that was measured or chosen, kg/m³.
@@ -230,15 +238,16 @@ mod tests {
         }
     }
 
-    /// TEOS-10 by gsw 3.6.23 as above, fresh and sea at 15 °C; the pool lies
+    /// The round figures against TEOS-10 by gsw 3.6.23: fresh at 4 to 10 °C
+    /// within 0.5 kg/m³ and the open ocean at 15 °C within 1; the pool lies
     /// between its 25 and 30 °C.
     #[test]
     fn named_kinds() {
-        assert_near(Water::fresh().density_kg_m3, 999.1026, 0.01, "fresh");
-        assert_near(Water::sea().density_kg_m3, 1025.9760, 0.01, "sea");
+        assert_near(Water::fresh().density_kg_m3, 999.7025, 0.5, "fresh");
+        assert_near(Water::sea().density_kg_m3, 1025.9760, 1.0, "sea");
         let pool = Water::pool().density_kg_m3;
         assert!((995.6495..997.0476).contains(&pool), "pool {pool}");
-        assert!(Water::sea().about.contains("35 g/kg, 15 °C"));
+        assert!(Water::sea().about.contains("1025 kg/m³"));
     }
 
     #[test]

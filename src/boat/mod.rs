@@ -1,12 +1,210 @@
-//! The boat as its owner writes it down: one TOML file with meshes beside it.
-//!
-//! [`file::BoatFile::read`] turns text into plain numbers and paths; it does no
-//! geometry. [`problem::BoatFileError`] lists everything wrong with a file at
-//! once, each with its line.
+//! The boat: its file, its outer envelope with parts joined and cut, its
+//! openings and everything that weighs.
+use std::path::Path;
+
+use crate::mesh::{Doubt, MeshError};
+use crate::numerics::Vec3;
+use crate::water::Water;
+
+mod envelope;
 mod fields;
 pub mod file;
+mod load;
+mod opening;
 mod overlay;
-pub mod place;
-pub mod problem;
+mod place;
+mod problem;
 mod tree;
-pub mod yardsticks;
+mod yardsticks;
+
+pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
+pub use file::{BoatFile, OpeningState};
+pub use load::{MeshInMetres, read_mesh};
+pub use opening::{ConvexMark, Opening};
+pub use place::Place;
+pub use problem::{BoatFileError, Fault, Problem};
+pub use yardsticks::{Band, Verdict, Yardsticks};
+
+/// A boat ready to be studied.
+#[derive(Debug, Clone)]
+pub struct Boat {
+    /// What it is called.
+    pub name: String,
+    /// The water it floats in.
+    pub water: Water,
+    /// Its outer surface, closed, caps last.
+    pub envelope: Envelope,
+    /// How many faces of the envelope are skin; those after them are caps.
+    pub skin_faces: usize,
+    /// Where water can come in.
+    pub openings: Vec<Opening>,
+    /// Everything that weighs.
+    pub masses: Vec<MassEntry>,
+    /// Whether the file says what the bare hull weighs.
+    pub has_hull_mass: bool,
+    /// Where draughts are read.
+    pub marks: DraughtMarks,
+    /// Smallest and largest coordinates of the hull without parts, m.
+    pub hull_box_m: (Vec3, Vec3),
+    /// The limits that margins are held against.
+    pub yardsticks: Yardsticks,
+    /// Everything that may make the geometry wrong.
+    pub doubts: Vec<Doubt>,
+    /// What the boat file leaves open.
+    pub cautions: Vec<String>,
+}
+
+/// One thing that weighs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MassEntry {
+    /// What it is.
+    pub name: String,
+    /// Its mass, kg.
+    pub mass_kg: f64,
+    /// Stated ± of that mass, kg.
+    pub spread_kg: f64,
+    /// Its centre of gravity, boat frame, m.
+    pub centre_m: Vec3,
+}
+
+/// Stations at which draughts are read, boat frame, m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DraughtMarks {
+    /// x of the forward mark; the hull's fore end unless the file says.
+    pub forward_x_m: f64,
+    /// x of the after mark; the hull's after end unless the file says.
+    pub aft_x_m: f64,
+    /// Height of the base line that draughts count from: the hull's lowest
+    /// point.
+    pub base_z_m: f64,
+}
+
+/// Why a boat could not be made of its file. Every message names the place
+/// and says what to do.
+#[derive(Debug, thiserror::Error)]
+pub enum BoatError {
+    /// The file itself is wrong.
+    #[error(transparent)]
+    File(#[from] BoatFileError),
+    /// A mesh could not be read.
+    #[error("{place}: the mesh of {what}: {source}")]
+    Mesh {
+        /// "the hull" or the part.
+        what: String,
+        /// Where it is named.
+        place: Place,
+        /// Why.
+        source: MeshError,
+    },
+    /// The hull has no extent along x to scale by.
+    #[error("{place}: `scale_to` needs a hull that is long along x; turn it first with `turn`")]
+    NoLength {
+        /// Where the hull stands.
+        place: Place,
+    },
+    /// A part could not be joined or cut.
+    #[error("{place}: part \"{name}\": {source}")]
+    Part {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why.
+        source: BooleanError,
+    },
+    /// An opening's mark does not meet the envelope.
+    #[error(
+        "{place}: opening \"{name}\": its box or cylinder does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
+    )]
+    MissesTheSurface {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+    },
+    /// `loop = n` where the hull has fewer open edges.
+    #[error(
+        "{place}: opening \"{name}\": `loop = {number}`, but the hull has {} open edge(s) long enough to be openings{}",
+        lengths_m.len(),
+        lengths_in_text(lengths_m)
+    )]
+    NoSuchLoop {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The number asked for.
+        number: usize,
+        /// How long each open edge is, m.
+        lengths_m: Vec<f64>,
+    },
+}
+
+impl Boat {
+    /// Reads a boat file, its meshes and all it extends.
+    ///
+    /// # Errors
+    /// Everything that keeps the boat from being made, with its place; what
+    /// only may make numbers wrong is kept in `doubts`.
+    pub fn load(path: &Path) -> Result<Self, BoatError> {
+        load::load(path)
+    }
+
+    /// Mass of everything aboard, kg.
+    #[must_use]
+    pub fn mass_kg(&self) -> f64 {
+        self.masses.iter().map(|entry| entry.mass_kg).sum()
+    }
+
+    /// How far off that mass may be, kg: root of the sum of the squares of
+    /// the stated ±, taken as independent.
+    #[must_use]
+    pub fn mass_spread_kg(&self) -> f64 {
+        let squares = self.masses.iter().map(|entry| entry.spread_kg.powi(2));
+        squares.sum::<f64>().sqrt()
+    }
+
+    /// Centre of gravity of everything aboard, boat frame, m; the origin when
+    /// nothing weighs.
+    #[must_use]
+    pub fn centre_of_gravity_m(&self) -> Vec3 {
+        let mass = self.mass_kg();
+        if mass > 0.0 {
+            let moment = |entry: &MassEntry| entry.centre_m * entry.mass_kg;
+            self.masses.iter().map(moment).sum::<Vec3>() / mass
+        } else {
+            Vec3::zeros()
+        }
+    }
+
+    /// Where a point of the hull is, in words: "port side, aft".
+    #[must_use]
+    pub fn place_in_words(&self, point: &Vec3) -> String {
+        // Thirds of the length; a tenth of the half breadth counts as middle.
+        let (lo, hi) = self.hull_box_m;
+        let along = (point.x - lo.x) / (hi.x - lo.x);
+        let across = (point.y - f64::midpoint(lo.y, hi.y)) / ((hi.y - lo.y) / 2.0);
+        let side = match across {
+            y if y > 0.1 => "port side",
+            y if y < -0.1 => "starboard side",
+            _ => "on the centre line",
+        };
+        let end = match along {
+            x if x < 1.0 / 3.0 => "aft",
+            x if x > 2.0 / 3.0 => "forward",
+            _ => "amidships",
+        };
+        format!("{side}, {end}")
+    }
+}
+
+fn lengths_in_text(lengths_m: &[f64]) -> String {
+    if lengths_m.is_empty() {
+        return ": its mesh is closed; mark the opening with `rim`, `box` or `cylinder`".into();
+    }
+    let list: Vec<String> = (1..)
+        .zip(lengths_m)
+        .map(|(number, length)| format!("{number}: {length:.2} m round"))
+        .collect();
+    format!(" ({})", list.join(", "))
+}

@@ -1,1 +1,135 @@
-//! cli
+//! The command line: arguments, one file a command (load → study → present),
+//! no arithmetic.
+//!
+//! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::present::{Present, csv, json};
+use crate::quantity::{Dimension, Quantity, UnitSystem};
+
+mod float;
+mod init;
+mod slice;
+
+/// What the user asked for.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    about = "How a cut, decked and loaded small hull floats, and how close the water stands to every opening in it",
+    after_help = "Start with: awash init hull.stl, edit the boat file it writes, then: awash float hull.toml\n\
+                  Calm still water only. Nothing here clears a craft for use; local rules and licensed practice come first."
+)]
+pub struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+    #[command(flatten)]
+    output: Output,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Slice(slice::Slice),
+    Float(float::Float),
+    Init(init::Init),
+}
+
+/// How every command answers.
+#[derive(Debug, Args)]
+struct Output {
+    /// table for people, json (SI) and csv (SI, key,value) for programs
+    #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
+    format: Format,
+    /// Units of the table
+    #[arg(long, global = true, value_enum, default_value_t = UnitSystem::Metric)]
+    units: UnitSystem,
+    /// Exit with 1 when a yardstick is failed
+    #[arg(long, global = true)]
+    strict: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    Table,
+    Json,
+    Csv,
+}
+
+/// Why a command could not answer: a message for the user.
+#[derive(Debug, thiserror::Error)]
+enum CommandError {
+    #[error(transparent)]
+    Boat(#[from] crate::boat::BoatError),
+    #[error(transparent)]
+    Mesh(#[from] crate::mesh::MeshError),
+    #[error(transparent)]
+    Equilibrium(#[from] crate::equilibrium::EquilibriumError),
+    #[error("{0}")]
+    Message(String),
+    #[error("cannot write the result: {0}")]
+    Write(#[from] io::Error),
+    #[error("cannot write the result as text: {0}")]
+    Serialise(#[from] serde_json::Error),
+}
+
+/// Whether every yardstick was met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Outcome {
+    Fine,
+    YardstickFailed,
+}
+
+/// Runs a command, prints its answer or its error, and gives the exit code.
+#[must_use]
+pub fn run(arguments: &Arguments) -> ExitCode {
+    let output = &arguments.output;
+    let outcome = match &arguments.command {
+        Command::Slice(command) => command.run(output),
+        Command::Float(command) => command.run(output),
+        Command::Init(command) => command.run(),
+    };
+    match outcome {
+        Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),
+        Ok(_) => ExitCode::SUCCESS,
+        // The reader of a pipe went away: nothing to tell anyone.
+        Err(CommandError::Write(error)) if error.kind() == io::ErrorKind::BrokenPipe => {
+            ExitCode::SUCCESS
+        }
+        Err(error) => {
+            let _ = writeln!(io::stderr(), "error: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+impl Output {
+    /// Prints a result in the wanted format.
+    fn print(&self, result: &impl Present) -> Result<(), CommandError> {
+        let text = match self.format {
+            Format::Table => result.sheet(self.units).to_string(),
+            Format::Json => json(result)?,
+            Format::Csv => csv(result)?,
+        };
+        let mut stdout = io::stdout().lock();
+        stdout.write_all(text.as_bytes())?;
+        Ok(stdout.flush()?)
+    }
+}
+
+/// A length on the command line: `0.25`, "250 mm", "9 7/8 in".
+fn length_m(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Length)
+}
+
+/// An angle on the command line: `12`, "12 deg".
+fn angle_deg(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Angle)
+}
+
+fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
+    Quantity::parse(text, dimension)
+        .map(|quantity| quantity.value)
+        .map_err(|error| error.to_string())
+}

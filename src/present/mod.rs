@@ -1,1 +1,18 @@
-//! present
+//! Results as text: tables for people, JSON and CSV for programs. No physics.
+mod csv;
+mod float;
+mod json;
+mod sheet;
+mod slice;
+
+pub use csv::csv;
+pub use json::json;
+pub use sheet::Sheet;
+
+use crate::quantity::UnitSystem;
+
+/// A result that can be shown as a table.
+pub trait Present: serde::Serialize {
+    /// The table, with quantities in the wanted units.
+    fn sheet(&self, units: UnitSystem) -> Sheet;
+}

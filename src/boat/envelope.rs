@@ -1,0 +1,258 @@
+//! The outer envelope: one closed surface whose faces know where they come
+//! from, and the booleans that add parts to it and cut recesses from it.
+use std::collections::{HashMap, HashSet};
+
+use manifold_rust::manifold::Manifold;
+use manifold_rust::types::{BooleanEngine, Error as ManifoldError, MeshGL64};
+
+use crate::mesh::Surface;
+use crate::numerics::Vec3;
+
+/// Where a face of the envelope comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum FaceSource {
+    /// The hull's own skin.
+    Hull,
+    /// The cap over the hull's n-th open edge (from 0): no skin there.
+    Cap(u32),
+    /// The surface of the n-th part (from 0).
+    Part(u32),
+}
+
+impl FaceSource {
+    /// Whether such a face has no skin.
+    #[must_use]
+    pub fn is_bare(self) -> bool {
+        matches!(self, Self::Cap(_))
+    }
+
+    /// One number for each, as the boolean carries it through.
+    fn tag(self) -> u64 {
+        match self {
+            Self::Hull => 0,
+            Self::Cap(n) => 1 + 2 * u64::from(n),
+            Self::Part(n) => 2 + 2 * u64::from(n),
+        }
+    }
+
+    fn of_tag(tag: u64) -> Self {
+        let n = |doubled: u64| u32::try_from(doubled / 2).unwrap_or(u32::MAX);
+        match tag {
+            0 => Self::Hull,
+            odd if odd % 2 == 1 => Self::Cap(n(odd - 1)),
+            even => Self::Part(n(even - 2)),
+        }
+    }
+}
+
+/// A closed outward surface with the source of each face.
+#[derive(Debug, Clone, Default)]
+pub struct Envelope {
+    /// The surface.
+    pub surface: Surface,
+    /// One source a face.
+    pub sources: Vec<FaceSource>,
+}
+
+/// Area and its first moment of a set of faces.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct AreaMoment {
+    /// m².
+    pub area_m2: f64,
+    /// About the boat frame's origin, m³.
+    pub moment_m3: Vec3,
+}
+
+impl AreaMoment {
+    pub(super) fn plus(&self, other: &Self) -> Self {
+        Self {
+            area_m2: self.area_m2 + other.area_m2,
+            moment_m3: self.moment_m3 + other.moment_m3,
+        }
+    }
+
+    pub(super) fn minus(&self, other: &Self) -> Self {
+        Self {
+            area_m2: self.area_m2 - other.area_m2,
+            moment_m3: self.moment_m3 - other.moment_m3,
+        }
+    }
+
+    /// Centroid, m; `None` without area.
+    #[must_use]
+    pub fn centroid_m(&self) -> Option<Vec3> {
+        (self.area_m2 > 0.0).then(|| self.moment_m3 / self.area_m2)
+    }
+}
+
+/// Whether a part is joined to the envelope or cut from it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Operation {
+    /// The envelope grows by it.
+    Join,
+    /// The envelope loses it.
+    Cut,
+}
+
+/// Why a boolean failed.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum BooleanError {
+    /// A surface is not closed and two-sided everywhere.
+    #[error("{which} is not a closed solid ({why}); mend its mesh first")]
+    NotSolid {
+        /// "the hull" or "the part".
+        which: &'static str,
+        /// The library's word for it.
+        why: String,
+    },
+    /// Nothing is left.
+    #[error("nothing of the hull is left after this cut; check the part's place and units")]
+    NothingLeft,
+}
+
+impl Envelope {
+    /// A part's surface as an envelope of its own.
+    #[must_use]
+    pub fn of_part(surface: Surface, part: u32) -> Self {
+        Self {
+            sources: vec![FaceSource::Part(part); surface.faces.len()],
+            surface,
+        }
+    }
+
+    /// Area and moment of the faces from each source.
+    #[must_use]
+    pub fn areas(&self) -> HashMap<FaceSource, AreaMoment> {
+        let mut areas: HashMap<FaceSource, AreaMoment> = HashMap::new();
+        for (face, source) in self.sources.iter().enumerate() {
+            let area_m2 = self.surface.face_area_m2(face);
+            let [a, b, c] = self.surface.corners(face);
+            let sum = areas.entry(*source).or_default();
+            sum.area_m2 += area_m2;
+            sum.moment_m3 += (a + b + c) * (area_m2 / 3.0);
+        }
+        areas
+    }
+
+    /// Edges between faces of `source` and faces of anything else: the rim of
+    /// what is left of a cap. Each edge once, as its two end points, m.
+    #[must_use]
+    pub fn rim_of(&self, source: FaceSource) -> Vec<[Vec3; 2]> {
+        let mut half_edges = HashSet::new();
+        for (face, from) in self.surface.faces.iter().zip(&self.sources) {
+            if *from == source {
+                let [a, b, c] = *face;
+                half_edges.extend([[a, b], [b, c], [c, a]]);
+            }
+        }
+        let mut rim: Vec<[u32; 2]> = half_edges
+            .iter()
+            .filter(|[a, b]| !half_edges.contains(&[*b, *a]))
+            .copied()
+            .collect();
+        rim.sort_unstable();
+        rim.iter()
+            .map(|edge| edge.map(|v| self.surface.vertices[v as usize]))
+            .collect()
+    }
+
+    /// The same envelope with its caps at the end, and where they begin.
+    #[must_use]
+    pub fn with_caps_last(self) -> (Self, usize) {
+        let mut order: Vec<usize> = (0..self.sources.len()).collect();
+        order.sort_by_key(|&face| self.sources[face].is_bare());
+        let skin = self.sources.iter().filter(|s| !s.is_bare()).count();
+        let sorted = Self {
+            sources: order.iter().map(|&face| self.sources[face]).collect(),
+            surface: Surface {
+                faces: order.iter().map(|&face| self.surface.faces[face]).collect(),
+                vertices: self.surface.vertices,
+            },
+        };
+        (sorted, skin)
+    }
+
+    /// Joins a solid to the envelope or cuts it out, exactly; every face of
+    /// the result keeps its source.
+    ///
+    /// # Errors
+    /// [`BooleanError::NotSolid`] when either is not a closed solid,
+    /// [`BooleanError::NothingLeft`] when the cut takes everything.
+    pub fn combine(&self, other: &Self, operation: Operation) -> Result<Self, BooleanError> {
+        let mine = self.to_manifold("the hull")?;
+        let theirs = other.to_manifold("the part")?;
+        let engine = BooleanEngine::Exact;
+        let result = match operation {
+            Operation::Join => mine.union_with_engine(&theirs, engine),
+            Operation::Cut => mine.difference_with_engine(&theirs, engine),
+        };
+        if result.status() != ManifoldError::NoError || result.is_empty() {
+            return Err(BooleanError::NothingLeft);
+        }
+        Ok(Self::of_manifold(&result))
+    }
+
+    fn to_manifold(&self, which: &'static str) -> Result<Manifold, BooleanError> {
+        let mesh = MeshGL64 {
+            num_prop: 3,
+            vert_properties: self
+                .surface
+                .vertices
+                .iter()
+                .flat_map(|v| [v.x, v.y, v.z])
+                .collect(),
+            tri_verts: self
+                .surface
+                .faces
+                .iter()
+                .flatten()
+                .map(|&v| u64::from(v))
+                .collect(),
+            face_id: self.sources.iter().map(|s| s.tag()).collect(),
+            ..MeshGL64::default()
+        };
+        let solid = Manifold::from_mesh_gl64(&mesh);
+        match solid.status() {
+            ManifoldError::NoError => Ok(solid),
+            other => Err(BooleanError::NotSolid {
+                which,
+                why: format!("{other:?}"),
+            }),
+        }
+    }
+
+    fn of_manifold(solid: &Manifold) -> Self {
+        let mesh = solid.get_mesh_gl64(-1);
+        // Vertices that were split for their properties are one again.
+        let mut same: Vec<u64> = (0..mesh.num_vert() as u64).collect();
+        for (from, to) in mesh.merge_from_vert.iter().zip(&mesh.merge_to_vert) {
+            if let Ok(from) = usize::try_from(*from) {
+                same[from] = *to;
+            }
+        }
+        let index = |v: u64| {
+            let merged = usize::try_from(v).map_or(v, |v| same[v]);
+            u32::try_from(merged).unwrap_or(u32::MAX)
+        };
+        let surface = Surface {
+            vertices: mesh
+                .vert_properties
+                .chunks_exact(mesh.vert_properties.len() / mesh.num_vert().max(1))
+                .map(|p| Vec3::new(p[0], p[1], p[2]))
+                .collect(),
+            faces: mesh
+                .tri_verts
+                .chunks_exact(3)
+                .map(|t| [index(t[0]), index(t[1]), index(t[2])])
+                .collect(),
+        };
+        Self {
+            sources: mesh
+                .face_id
+                .iter()
+                .map(|&t| FaceSource::of_tag(t))
+                .collect(),
+            surface,
+        }
+    }
+}

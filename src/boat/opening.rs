@@ -1,0 +1,171 @@
+//! Openings: the points of each rim, and the lowest of them in any attitude.
+use std::f64::consts::TAU;
+
+use super::envelope::Envelope;
+use super::file::OpeningState;
+use crate::numerics::Vec3;
+
+/// Sides of the prism that stands for a cylinder. It goes round the cylinder,
+/// so that the rim errs outward, by 0.0075 % of the radius.
+const CYLINDER_SIDES: u32 = 256;
+/// Share of the hull's size within which a corner counts as on the mark's face.
+const ON_FACE: f64 = 1e-9;
+
+/// Where water can come in.
+#[derive(Debug, Clone)]
+pub struct Opening {
+    /// Its name, as in the boat file.
+    pub name: String,
+    /// Whether it stands open.
+    pub state: OpeningState,
+    /// Points of its rim, boat frame, m; at least one.
+    pub rim: Vec<Vec3>,
+}
+
+impl Opening {
+    /// The sill: the lowest rim point when `up` is the world's vertical.
+    #[must_use]
+    pub fn sill_m(&self, up: &Vec3) -> Vec3 {
+        let mut sill = self.rim.first().copied().unwrap_or_else(Vec3::zeros);
+        for point in &self.rim {
+            if up.dot(point) < up.dot(&sill) {
+                sill = *point;
+            }
+        }
+        sill
+    }
+
+    /// Whether water passes once the sill is under.
+    #[must_use]
+    pub fn lets_water_in(&self) -> bool {
+        self.state != OpeningState::Covered
+    }
+}
+
+/// A convex body that marks a patch of the envelope: the points with
+/// `normal · x ≤ offset` for every face.
+#[derive(Debug, Clone)]
+pub struct ConvexMark {
+    faces: Vec<(Vec3, f64)>,
+}
+
+impl ConvexMark {
+    /// A box between two corners, edges along the axes, m.
+    #[must_use]
+    pub fn cuboid(min: &Vec3, max: &Vec3) -> Self {
+        let axes = [Vec3::x(), Vec3::y(), Vec3::z()];
+        Self {
+            faces: axes
+                .iter()
+                .flat_map(|axis| [(*axis, axis.dot(max)), (-axis, -axis.dot(min))])
+                .collect(),
+        }
+    }
+
+    /// A round cylinder between the middles of its ends, m.
+    #[must_use]
+    pub fn cylinder(from: &Vec3, to: &Vec3, radius_m: f64) -> Self {
+        let axis = (to - from).normalize();
+        let across = axis.cross(&Vec3::ith(axis.iamin(), 1.0)).normalize();
+        let third = axis.cross(&across);
+        let sides = (0..CYLINDER_SIDES).map(|i| {
+            let (sin, cos) = (TAU * f64::from(i) / f64::from(CYLINDER_SIDES)).sin_cos();
+            let normal = across * cos + third * sin;
+            (normal, normal.dot(from) + radius_m)
+        });
+        Self {
+            faces: sides
+                .chain([(axis, axis.dot(to)), (-axis, -axis.dot(from))])
+                .collect(),
+        }
+    }
+
+    /// The rim of the patch of an envelope that lies inside the mark: the
+    /// corners of the curve where the mark's faces cut the envelope. Empty
+    /// when they do not meet.
+    #[must_use]
+    pub fn rim_on(&self, envelope: &Envelope) -> Vec<Vec3> {
+        let surface = &envelope.surface;
+        let Some((lo, hi)) = surface.bounds() else {
+            return Vec::new();
+        };
+        let near = (hi - lo).norm() * ON_FACE;
+        let mut rim = Vec::new();
+        for face in 0..surface.faces.len() {
+            let corners = surface.corners(face);
+            let outside = |(normal, offset): &(Vec3, f64)| {
+                corners.iter().all(|c| normal.dot(c) > offset + near)
+            };
+            if self.faces.iter().any(outside) {
+                continue;
+            }
+            let mut polygon = corners.to_vec();
+            for (normal, offset) in &self.faces {
+                polygon = clipped(&polygon, normal, *offset);
+            }
+            rim.extend(polygon.into_iter().filter(|point| {
+                self.faces
+                    .iter()
+                    .any(|(normal, offset)| (normal.dot(point) - offset).abs() <= near)
+            }));
+        }
+        rim
+    }
+}
+
+/// The part of a convex polygon on the inner side of a plane (Sutherland and
+/// Hodgman, Communications of the ACM 17, 1974; from memory).
+fn clipped(polygon: &[Vec3], normal: &Vec3, offset: f64) -> Vec<Vec3> {
+    let mut kept = Vec::with_capacity(polygon.len() + 1);
+    for (i, point) in polygon.iter().enumerate() {
+        let next = &polygon[(i + 1) % polygon.len()];
+        let (here, there) = (normal.dot(point) - offset, normal.dot(next) - offset);
+        if here <= 0.0 {
+            kept.push(*point);
+        }
+        if (here < 0.0 && there > 0.0) || (here > 0.0 && there < 0.0) {
+            kept.push(point + (next - point) * (here / (here - there)));
+        }
+    }
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::solids;
+
+    fn unit_box() -> Envelope {
+        Envelope::of_part(solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)), 0)
+    }
+
+    #[test]
+    fn a_box_mark_through_a_side_has_the_cut_as_its_rim() {
+        let mark = ConvexMark::cuboid(&Vec3::new(0.2, 0.9, 0.4), &Vec3::new(0.5, 1.1, 0.7));
+        let opening = Opening {
+            name: "port".into(),
+            state: OpeningState::Open,
+            rim: mark.rim_on(&unit_box()),
+        };
+        let sill = opening.sill_m(&Vec3::z());
+        assert!((sill.z - 0.4).abs() < 1e-12 && (sill.y - 1.0).abs() < 1e-12);
+        assert!(opening.lets_water_in());
+    }
+
+    #[test]
+    fn a_round_hole_in_a_side_has_its_lowest_point_one_radius_down() {
+        let (from, to) = (Vec3::new(0.5, 0.8, 0.5), Vec3::new(0.5, 1.2, 0.5));
+        let rim = ConvexMark::cylinder(&from, &to, 0.1).rim_on(&unit_box());
+        let lowest = rim.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
+        // The prism of 256 sides goes round the circle: 0.1/cos(π/256) at most.
+        assert!((0.4 - lowest) >= 0.0 && (0.4 - lowest) < 0.1 * 7.6e-5);
+    }
+
+    #[test]
+    fn a_mark_off_the_surface_has_no_rim() {
+        let inside = ConvexMark::cuboid(&Vec3::repeat(0.4), &Vec3::repeat(0.6));
+        assert!(inside.rim_on(&unit_box()).is_empty());
+        let around = ConvexMark::cuboid(&Vec3::repeat(-1.0), &Vec3::repeat(2.0));
+        assert!(around.rim_on(&unit_box()).is_empty());
+    }
+}

@@ -1,0 +1,43 @@
+//! `awash float`
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{CommandError, Outcome, Output};
+use crate::boat::Boat;
+use crate::study::float;
+
+/// How the boat floats with everything aboard, and the freeboard of every
+/// opening
+///
+/// Finds the resting sinkage, heel and pitch, the draughts, the metacentric
+/// heights, the reserve of buoyancy and how high each opening's lowest rim
+/// point stands over the water, and holds it against the boat file's
+/// yardsticks. With --strict, a failed yardstick makes the exit code 1.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  awash float meshes/dipper/after.toml --units both\n  awash float meshes/dipper/after.toml --format json --strict"
+)]
+pub(super) struct Float {
+    /// Boat file (TOML)
+    boat: PathBuf,
+}
+
+impl Float {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        let boat = Boat::load(&self.boat)?;
+        if !boat.has_hull_mass {
+            return Err(CommandError::Message(format!(
+                "{}: [hull] has no mass: weigh the bare hull and give `mass` and `centre`, or give `skin = {{ thickness = \"4 mm\", density = \"1500 kg/m3\" }}`",
+                self.boat.display()
+            )));
+        }
+        let result = float(&boat)?;
+        output.print(&result)?;
+        Ok(if result.fails_a_yardstick() {
+            Outcome::YardstickFailed
+        } else {
+            Outcome::Fine
+        })
+    }
+}

@@ -1,0 +1,148 @@
+//! `awash slice`
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use super::{CommandError, Outcome, Output, angle_deg, length_m};
+use crate::boat::Boat;
+use crate::boat::file::MeshUnits;
+use crate::immersion::{MomentTree, WaterPlane};
+use crate::mesh::{Doubt, prepare};
+use crate::study::slice;
+use crate::water::Water;
+
+/// What a water plane at a given height, heel and pitch cuts from a mesh or a
+/// boat
+///
+/// Displaced volume, centre of buoyancy, waterplane, metacentric radii and
+/// wetted area. A mesh is closed by caps over its open edges first.
+#[derive(Debug, Args)]
+#[command(
+    allow_negative_numbers = true,
+    after_help = "Examples:\n  awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"\n  awash slice meshes/dipper/after.toml --waterline 0.18 --heel 5 --pitch -1"
+)]
+pub(super) struct Slice {
+    /// Mesh (STL) or boat file (TOML)
+    file: PathBuf,
+    /// Height at which the plane cuts the boat's z axis: metres, or with a unit
+    #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
+    waterline: f64,
+    /// Heel, starboard down positive, degrees
+    #[arg(long, value_name = "D", value_parser = angle_deg, default_value = "0", allow_hyphen_values = true)]
+    heel: f64,
+    /// Pitch, bow up positive, degrees
+    #[arg(long, value_name = "D", value_parser = angle_deg, default_value = "0", allow_hyphen_values = true)]
+    pitch: f64,
+    /// Unit of the numbers in a mesh file; guessed when not given
+    #[arg(long, value_enum)]
+    mesh_units: Option<UnitName>,
+    /// Water for the displacement of a mesh; a boat file brings its own
+    #[arg(long, value_enum)]
+    water: Option<WaterName>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum UnitName {
+    M,
+    Cm,
+    Mm,
+    In,
+    Ft,
+}
+
+impl UnitName {
+    fn metres(self) -> f64 {
+        match self {
+            Self::M => MeshUnits::Metre,
+            Self::Cm => MeshUnits::Centimetre,
+            Self::Mm => MeshUnits::Millimetre,
+            Self::In => MeshUnits::Inch,
+            Self::Ft => MeshUnits::Foot,
+        }
+        .metres()
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum WaterName {
+    Fresh,
+    Sea,
+    Pool,
+}
+
+/// A body ready to be cut.
+struct Body {
+    name: String,
+    tree: MomentTree,
+    water: Water,
+    doubts: Vec<Doubt>,
+}
+
+impl Slice {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        const UPRIGHT_LIMIT_DEG: f64 = 89.9;
+        if self.heel.abs() > UPRIGHT_LIMIT_DEG || self.pitch.abs() > UPRIGHT_LIMIT_DEG {
+            return Err(CommandError::Message(format!(
+                "at a heel of {}° and a pitch of {}° no height on the boat's z axis tells where the water is; keep both under {UPRIGHT_LIMIT_DEG}°",
+                self.heel, self.pitch
+            )));
+        }
+        let body = if is_boat_file(&self.file) {
+            self.boat()?
+        } else {
+            self.mesh()?
+        };
+        let plane = WaterPlane::at_attitude(self.heel, self.pitch, self.waterline);
+        let result = slice(&body.name, &body.tree, &plane, &body.water, &body.doubts);
+        output.print(&result)?;
+        Ok(Outcome::Fine)
+    }
+
+    fn boat(&self) -> Result<Body, CommandError> {
+        if self.mesh_units.is_some() || self.water.is_some() {
+            return Err(CommandError::Message(
+                "a boat file names its own units and water: leave out --mesh-units and --water"
+                    .into(),
+            ));
+        }
+        let boat = Boat::load(&self.file)?;
+        Ok(Body {
+            tree: crate::equilibrium::envelope_tree(&boat),
+            name: boat.name,
+            water: boat.water,
+            doubts: boat.doubts,
+        })
+    }
+
+    fn mesh(&self) -> Result<Body, CommandError> {
+        let factor = self.mesh_units.map(UnitName::metres);
+        let read = crate::boat::read_mesh(&self.file, factor, true)?;
+        let prepared = prepare(read.surface, &read.options);
+        let mut doubts = read.doubts;
+        doubts.extend(prepared.doubts);
+        let caps: Vec<_> = prepared
+            .loops
+            .iter()
+            .filter(|capped| !capped.mended)
+            .map(|capped| capped.cap.clone())
+            .collect();
+        Ok(Body {
+            name: self.file.file_name().map_or_else(
+                || self.file.display().to_string(),
+                |name| name.to_string_lossy().into_owned(),
+            ),
+            tree: MomentTree::new(&prepared.surface, &caps),
+            water: match self.water {
+                Some(WaterName::Sea) => Water::sea(),
+                Some(WaterName::Pool) => Water::pool(),
+                Some(WaterName::Fresh) | None => Water::fresh(),
+            },
+            doubts,
+        })
+    }
+}
+
+fn is_boat_file(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
+}

@@ -1,0 +1,68 @@
+//! What holds the craft up: a short list of signed bodies.
+use std::sync::Arc;
+
+use crate::immersion::{Immersion, MomentTree, WaterPlane};
+use crate::numerics::Vec3;
+
+/// Signed bodies whose immersed volumes add up to the displaced volume. Dry,
+/// swamped and dived craft differ only in this list.
+#[derive(Debug, Clone, Default)]
+pub struct Displacers {
+    terms: Vec<(f64, Arc<MomentTree>)>,
+}
+
+impl Displacers {
+    /// One body that displaces all it encloses.
+    #[must_use]
+    pub fn envelope(tree: Arc<MomentTree>) -> Self {
+        Self {
+            terms: vec![(1.0, tree)],
+        }
+    }
+
+    /// Adds a body times a signed factor (−permeability for flooded space).
+    pub fn push(&mut self, factor: f64, tree: Arc<MomentTree>) {
+        self.terms.push((factor, tree));
+    }
+
+    /// Everything under the plane, summed: one kernel call a term.
+    #[must_use]
+    pub fn immerse(&self, plane: &WaterPlane) -> Immersion {
+        let mut total = Immersion::nothing(*plane, self.reference_m());
+        for (factor, tree) in &self.terms {
+            total.add(*factor, &tree.immerse(plane));
+        }
+        total
+    }
+
+    /// The whole of every body, summed, as if far under water.
+    #[must_use]
+    pub fn whole(&self, up: &Vec3) -> Immersion {
+        let top = self.extent(up).map_or(0.0, |(_, high)| high);
+        self.immerse(&WaterPlane {
+            up: *up,
+            level_m: top + 1.0,
+        })
+    }
+
+    /// Lowest and highest point along a direction, m; `None` with no body.
+    #[must_use]
+    pub fn extent(&self, direction: &Vec3) -> Option<(f64, f64)> {
+        let along = |sign: f64| {
+            let found = self.terms.iter().filter_map(|(_, tree)| {
+                tree.extreme(&(direction * sign))
+                    .map(|point| sign * direction.dot(&point))
+            });
+            found.reduce(f64::max).map(|far| sign * far)
+        };
+        Some((along(-1.0)?, along(1.0)?))
+    }
+
+    /// The point that sums are taken about, boat frame, m.
+    #[must_use]
+    pub fn reference_m(&self) -> Vec3 {
+        self.terms
+            .first()
+            .map_or_else(Vec3::zeros, |(_, tree)| tree.reference_m())
+    }
+}

@@ -1,0 +1,107 @@
+//! The potential energy of a craft and the water it displaces.
+use std::sync::Arc;
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::displacers::Displacers;
+use crate::boat::Boat;
+use crate::immersion::{Immersion, MomentTree, WaterPlane};
+use crate::numerics::Vec3;
+
+/// A weight held up by displacers in water of one density.
+#[derive(Debug, Clone)]
+pub struct Craft {
+    /// What displaces water.
+    pub displacers: Displacers,
+    /// Mass of everything aboard, kg.
+    pub mass_kg: f64,
+    /// Centre of gravity of that mass, boat frame, m.
+    pub centre_of_gravity_m: Vec3,
+    /// Density of the water, kg/m³.
+    pub density_kg_m3: f64,
+}
+
+/// The energy at one water plane with its first and second derivatives.
+///
+/// With `V0 = mass/density`, `r` the displacers' reference point, `G' = G − r`,
+/// `λ = level − up·r`, `V` and `M` the immersed volume and its moment about `r`:
+///
+/// `e = V0 (up·G' − λ) + λV − up·M`  (m⁴; times density and gravity: joules)
+///
+/// The first term is the weight's energy over the water plane, the others the
+/// water's, `∫ depth dV`. Moves are `δλ` and tilts `α`, `β` of `up` along the
+/// plane's forward and port directions, on the unit sphere, so that
+/// `δ²up = −(α² + β²) up`; since the depth vanishes on the plane, the second
+/// derivative is `∫ (δλ − αu − βv)² dA − (α² + β²) up·(V0 G' − M)`, exactly.
+/// Derivation: divergence theorem; Archimedes' law is `∂e/∂λ = V − V0 = 0`.
+#[derive(Debug, Clone)]
+pub struct EnergyAt {
+    /// What lies under the plane.
+    pub immersion: Immersion,
+    /// `e`, m⁴.
+    pub energy_m4: f64,
+    /// Slopes along the level (m³), forward tilt and port tilt (m⁴).
+    pub slope: Vector3<f64>,
+    /// Second derivatives in the same order (m², m³, m⁴).
+    pub curvature: Matrix3<f64>,
+}
+
+impl Craft {
+    /// A dry boat with everything aboard: its closed envelope displaces.
+    #[must_use]
+    pub fn dry(boat: &Boat) -> Self {
+        Self {
+            displacers: Displacers::envelope(Arc::new(envelope_tree(boat))),
+            mass_kg: boat.mass_kg(),
+            centre_of_gravity_m: boat.centre_of_gravity_m(),
+            density_kg_m3: boat.water.density_kg_m3,
+        }
+    }
+
+    /// The volume of water that weighs as much as the craft, m³.
+    #[must_use]
+    pub fn volume_to_displace_m3(&self) -> f64 {
+        self.mass_kg / self.density_kg_m3
+    }
+
+    /// Energy, slopes and curvature at a plane: one kernel call.
+    #[must_use]
+    pub fn energy_at(&self, plane: &WaterPlane) -> EnergyAt {
+        let immersion = self.displacers.immerse(plane);
+        let reference = immersion.reference_m;
+        let volume = self.volume_to_displace_m3();
+        let level = -plane.height_m(&reference);
+        let lever = (self.centre_of_gravity_m - reference) * volume - immersion.volume_moment_m4;
+        let axes = plane.axes();
+        let stored = plane.up.dot(&lever);
+        let [fu, fv] = immersion.waterplane.first_m3;
+        let [uu, uv, vv] = immersion.waterplane.second_m4;
+        EnergyAt {
+            immersion,
+            energy_m4: stored + level * (immersion.volume_m3 - volume),
+            slope: Vector3::new(
+                immersion.volume_m3 - volume,
+                axes.forward.dot(&lever),
+                axes.port.dot(&lever),
+            ),
+            curvature: Matrix3::new(
+                immersion.waterplane.area_m2,
+                -fu,
+                -fv,
+                -fu,
+                uu - stored,
+                uv,
+                -fv,
+                uv,
+                vv - stored,
+            ),
+        }
+    }
+}
+
+/// The moment tree over a boat's envelope; its caps have no skin.
+#[must_use]
+pub fn envelope_tree(boat: &Boat) -> MomentTree {
+    let caps = boat.skin_faces..boat.envelope.surface.faces.len();
+    MomentTree::new(&boat.envelope.surface, std::slice::from_ref(&caps))
+}

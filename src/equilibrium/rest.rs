@@ -1,0 +1,298 @@
+//! Resting attitudes: minima of the energy.
+use nalgebra::{Matrix3, SymmetricEigen, Vector3};
+
+use super::energy::{Craft, EnergyAt};
+use super::step::trust_region_step;
+use crate::immersion::{Immersion, WaterPlane};
+use crate::numerics::Vec3;
+
+/// Share of the volume to displace within which the volume counts as right.
+const VOLUME_TOLERANCE: f64 = 1e-12;
+/// Lever between weight and buoyancy, as a share of the craft's size, below
+/// which the craft counts as at rest: about 0.3 nm on a 3 m craft.
+const ARM_TOLERANCE: f64 = 1e-10;
+/// Negative curvature (as a metacentric height over the craft's size) that
+/// makes an equilibrium unstable rather than neutral within rounding.
+const UNSTABLE_BELOW: f64 = -1e-9;
+/// Tilts wait until the volume is within this share, so that a poor first
+/// level does not turn the craft.
+const VOLUME_BEFORE_TILT: f64 = 0.2;
+/// First and largest trust radius, rad (a level counts by the craft's size).
+const FIRST_RADIUS: f64 = 0.3;
+const LARGEST_RADIUS: f64 = 0.8;
+/// Radius below which the search can not get on.
+const SMALLEST_RADIUS: f64 = 1e-13;
+/// Kernel calls after which the search is given up.
+const MOST_CALLS: usize = 300;
+/// Energy differences below this share of `volume × size` are rounding.
+const ENERGY_NOISE: f64 = 64.0 * f64::EPSILON;
+/// Exponent of the first guess of the level: filled height over volume for a
+/// hull between a box (1) and a wedge (½).
+const FILL_EXPONENT: f64 = 0.75;
+
+/// What stays fixed while the rest is sought.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hold {
+    /// Nothing: sinkage, heel and pitch are free.
+    Nothing,
+    /// Heel; sinkage and pitch are free.
+    Heel,
+    /// Heel and pitch; only sinkage is free.
+    Attitude,
+}
+
+/// Why no resting attitude was found.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum EquilibriumError {
+    /// The weight exceeds what the whole body can displace.
+    #[error(
+        "it sinks: {mass_kg:.1} kg to carry, but wholly under water it holds up only {capacity_kg:.1} kg"
+    )]
+    Sinks {
+        /// Mass aboard, kg.
+        mass_kg: f64,
+        /// Mass of water that the whole body displaces, kg.
+        capacity_kg: f64,
+    },
+    /// The mass is zero, negative or not a number, or there is no body.
+    #[error("nothing to float: the mass aboard is {mass_kg} kg; give the hull a mass")]
+    NoMass {
+        /// Mass aboard, kg.
+        mass_kg: f64,
+    },
+    /// The search stopped before it met its tolerance.
+    #[error(
+        "no resting attitude found in {kernel_calls} steps: the volume is still {volume_error_m3:.3e} m³ off and the lever {arm_m:.3e} m; check the mesh for holes and folds"
+    )]
+    NotConverged {
+        /// Kernel calls made.
+        kernel_calls: usize,
+        /// Volume displaced less volume wanted, m³.
+        volume_error_m3: f64,
+        /// Lever between weight and buoyancy, m.
+        arm_m: f64,
+    },
+}
+
+/// A resting attitude.
+#[derive(Debug, Clone)]
+pub struct Rest {
+    /// What lies under water there.
+    pub immersion: Immersion,
+    /// Centre of gravity, boat frame, m.
+    pub centre_of_gravity_m: Vec3,
+    /// Energy there, m⁴ (times density and gravity: joules).
+    pub energy_m4: f64,
+    /// Kernel calls that the search took.
+    pub kernel_calls: usize,
+}
+
+impl Rest {
+    /// The water plane at rest.
+    #[must_use]
+    pub fn plane(&self) -> &WaterPlane {
+        &self.immersion.plane
+    }
+
+    /// Height of the centre of gravity over the centre of buoyancy, m.
+    #[must_use]
+    pub fn gravity_over_buoyancy_m(&self) -> f64 {
+        self.immersion.centre_of_buoyancy_m().map_or(0.0, |cb| {
+            self.plane().up.dot(&(self.centre_of_gravity_m - cb))
+        })
+    }
+
+    /// Metacentric height across, m: `I_T/V − BG`. Positive is stable.
+    #[must_use]
+    pub fn gm_transverse_m(&self) -> f64 {
+        self.immersion.second_moments().transverse_m4 / self.immersion.volume_m3
+            - self.gravity_over_buoyancy_m()
+    }
+
+    /// Metacentric height along, m: `I_L/V − BG`. Positive is stable.
+    #[must_use]
+    pub fn gm_longitudinal_m(&self) -> f64 {
+        self.immersion.second_moments().longitudinal_m4 / self.immersion.volume_m3
+            - self.gravity_over_buoyancy_m()
+    }
+}
+
+/// Finds the resting attitude nearest downhill from `up`, by trust-region
+/// Newton steps on the energy over level, pitch and heel together. An unstable
+/// equilibrium is left to the side of positive heel.
+///
+/// Ends when the volume is right to 1e-12 of itself and the lever between
+/// weight and buoyancy is under 1e-10 of the craft's size, with no negative
+/// curvature along what is free.
+///
+/// # Errors
+/// [`EquilibriumError::Sinks`] when the body can not hold the mass,
+/// [`EquilibriumError::NoMass`] without a mass or a body,
+/// [`EquilibriumError::NotConverged`] with the last residual.
+pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, EquilibriumError> {
+    let Some((low, high)) = craft
+        .displacers
+        .extent(up)
+        .filter(|_| craft.mass_kg > 0.0 && craft.mass_kg.is_finite())
+    else {
+        return Err(EquilibriumError::NoMass {
+            mass_kg: craft.mass_kg,
+        });
+    };
+    let wanted = craft.volume_to_displace_m3();
+    let whole = craft.displacers.whole(up).volume_m3;
+    if wanted >= whole {
+        return Err(EquilibriumError::Sinks {
+            mass_kg: craft.mass_kg,
+            capacity_kg: whole * craft.density_kg_m3,
+        });
+    }
+    let level_m = low + (high - low) * (wanted / whole).powf(FILL_EXPONENT);
+    Search::new(craft, hold).run(WaterPlane { up: *up, level_m }, 1)
+}
+
+/// As [`find_rest`], from a plane that is already near: a load moved, an
+/// attitude just left. Saves the calls that find the level.
+///
+/// # Errors
+/// As [`find_rest`], but a craft that sinks ends as `NotConverged`.
+pub fn find_rest_from(
+    craft: &Craft,
+    plane: &WaterPlane,
+    hold: Hold,
+) -> Result<Rest, EquilibriumError> {
+    Search::new(craft, hold).run(*plane, 0)
+}
+
+struct Search<'a> {
+    craft: &'a Craft,
+    hold: Hold,
+    /// Length that makes a level comparable with an angle, m.
+    size_m: f64,
+    volume_m3: f64,
+}
+
+impl<'a> Search<'a> {
+    fn new(craft: &'a Craft, hold: Hold) -> Self {
+        let size_m = [Vec3::x(), Vec3::y(), Vec3::z()]
+            .iter()
+            .filter_map(|axis| craft.displacers.extent(axis))
+            .map(|(low, high)| high - low)
+            .fold(f64::MIN_POSITIVE, f64::max)
+            / 4.0;
+        Self {
+            craft,
+            hold,
+            size_m,
+            volume_m3: craft.volume_to_displace_m3(),
+        }
+    }
+
+    fn run(&self, start: WaterPlane, calls_before: usize) -> Result<Rest, EquilibriumError> {
+        let mut here = self.craft.energy_at(&start);
+        let mut calls = calls_before + 1;
+        let mut radius = FIRST_RADIUS;
+        loop {
+            let (slope, curvature) = self.scaled(&here);
+            if self.is_level(&here) {
+                let lowest = SymmetricEigen::new(curvature).eigenvalues.min();
+                if lowest >= UNSTABLE_BELOW * self.volume_m3 * self.size_m {
+                    return Ok(self.rest(&here, calls));
+                }
+            }
+            if calls >= MOST_CALLS || radius < SMALLEST_RADIUS {
+                return Err(self.not_converged(&here, calls));
+            }
+            let (step, gain) = trust_region_step(&slope, &curvature, radius);
+            let there = self.craft.energy_at(&self.moved(&here, &step));
+            calls += 1;
+            let drop = here.energy_m4 - there.energy_m4;
+            let noise = ENERGY_NOISE * self.volume_m3 * self.size_m;
+            let good = if gain > noise {
+                drop / gain
+            } else {
+                // Too small to see in the energy: judge by the slope.
+                let was = slope.norm();
+                let is = self.scaled(&there).0.norm();
+                if is < was { 1.0 } else { 0.0 }
+            };
+            if good < 0.25 {
+                radius = step.norm().min(radius) / 4.0;
+            } else if good > 0.75 && step.norm() > 0.9 * radius {
+                radius = (2.0 * radius).min(LARGEST_RADIUS);
+            }
+            if good > 1e-3 {
+                here = there;
+            }
+        }
+    }
+
+    /// Slopes and curvature with the level counted in sizes of the craft, and
+    /// what is held taken out (no slope, unit stiffness).
+    fn scaled(&self, at: &EnergyAt) -> (Vector3<f64>, Matrix3<f64>) {
+        let scale = Vector3::new(self.size_m, 1.0, 1.0);
+        let mut slope = at.slope.component_mul(&scale);
+        let mut curvature = at.curvature.component_mul(&(scale * scale.transpose()));
+        let volume_off = (at.immersion.volume_m3 - self.volume_m3).abs();
+        let tilts_wait = volume_off > VOLUME_BEFORE_TILT * self.volume_m3;
+        let held = match self.hold {
+            Hold::Attitude => [true, true],
+            Hold::Heel => [tilts_wait, true],
+            Hold::Nothing => [tilts_wait; 2],
+        };
+        for (variable, held) in (1..).zip(held) {
+            if held {
+                slope[variable] = 0.0;
+                curvature.fill_row(variable, 0.0);
+                curvature.fill_column(variable, 0.0);
+                curvature[(variable, variable)] = self.volume_m3 * self.size_m;
+            }
+        }
+        (slope, curvature)
+    }
+
+    /// The plane after a scaled step: `up` moves along a great circle, the
+    /// level about the reference point.
+    fn moved(&self, at: &EnergyAt, step: &Vector3<f64>) -> WaterPlane {
+        let plane = at.immersion.plane;
+        let reference = at.immersion.reference_m;
+        let axes = plane.axes();
+        let level = -plane.height_m(&reference) + step[0] * self.size_m;
+        let tilt = axes.forward * step[1] + axes.port * step[2];
+        let angle = tilt.norm();
+        let up = if angle > 0.0 {
+            (plane.up * angle.cos() + tilt * (angle.sin() / angle)).normalize()
+        } else {
+            plane.up
+        };
+        WaterPlane {
+            up,
+            level_m: level + up.dot(&reference),
+        }
+    }
+
+    /// Whether volume and lever are within tolerance along what is free.
+    fn is_level(&self, at: &EnergyAt) -> bool {
+        let (slope, _) = self.scaled(at);
+        let lever = slope[1].hypot(slope[2]);
+        at.slope[0].abs() <= VOLUME_TOLERANCE * self.volume_m3
+            && lever <= ARM_TOLERANCE * self.volume_m3 * self.size_m
+    }
+
+    fn rest(&self, at: &EnergyAt, kernel_calls: usize) -> Rest {
+        Rest {
+            immersion: at.immersion,
+            centre_of_gravity_m: self.craft.centre_of_gravity_m,
+            energy_m4: at.energy_m4,
+            kernel_calls,
+        }
+    }
+
+    fn not_converged(&self, at: &EnergyAt, kernel_calls: usize) -> EquilibriumError {
+        EquilibriumError::NotConverged {
+            kernel_calls,
+            volume_error_m3: at.slope[0],
+            arm_m: at.slope[1].hypot(at.slope[2]) / self.volume_m3,
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! Results as CSV: one line a value, `key,value`, keys as in the JSON.
+use serde_json::Value;
+
+/// A result as `key,value` lines with a header, SI. Nested keys are joined by
+/// dots; members of a list go by their `name` where they have one, else by
+/// their number from 1; coordinates by x, y, z. Values that are no finite
+/// number are empty.
+///
+/// # Errors
+/// Only if the result can not be serialised, which no result here does.
+pub fn csv(result: &impl serde::Serialize) -> Result<String, serde_json::Error> {
+    let mut lines = vec!["key,value".to_owned()];
+    flatten("", &serde_json::to_value(result)?, &mut lines);
+    Ok(lines.join("\n") + "\n")
+}
+
+fn flatten(key: &str, value: &Value, lines: &mut Vec<String>) {
+    let join = |name: &str| match key {
+        "" => name.to_owned(),
+        key => format!("{key}.{name}"),
+    };
+    match value {
+        Value::Object(members) => {
+            for (name, member) in members {
+                flatten(&join(name), member, lines);
+            }
+        }
+        Value::Array(members) => {
+            let is_point = members.len() == 3 && members.iter().all(Value::is_number);
+            for (number, member) in (1_usize..).zip(members) {
+                let name = match member.get("name").and_then(Value::as_str) {
+                    Some(name) => name.to_owned(),
+                    None if is_point => ["x", "y", "z"][number - 1].to_owned(),
+                    None => number.to_string(),
+                };
+                flatten(&join(&name), member, lines);
+            }
+        }
+        Value::Null => lines.push(format!("{},", quoted(key))),
+        Value::String(text) => lines.push(format!("{},{}", quoted(key), quoted(text))),
+        other => lines.push(format!("{},{other}", quoted(key))),
+    }
+}
+
+/// A field in quotes where it needs them (RFC 4180, section 2).
+fn quoted(field: &str) -> String {
+    if field.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nested_values_get_dotted_keys_and_quotes() {
+        let result = serde_json::json!({
+            "mass_kg": 12.5,
+            "at_m": [1.0, 2.0, 3.0],
+            "openings": [{"name": "a, \"b\"", "freeboard_m": null}],
+            "cautions": ["first"],
+        });
+        let text = csv(&result).unwrap();
+        let mut lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines.remove(0), "key,value");
+        lines.sort_unstable();
+        assert_eq!(
+            lines,
+            [
+                "\"openings.a, \"\"b\"\".freeboard_m\",",
+                "\"openings.a, \"\"b\"\".name\",\"a, \"\"b\"\"\"",
+                "at_m.x,1.0",
+                "at_m.y,2.0",
+                "at_m.z,3.0",
+                "cautions.1,first",
+                "mass_kg,12.5",
+            ]
+        );
+    }
+}

@@ -1,0 +1,132 @@
+//! The table of a floating craft.
+use super::slice::{doubts, point, under_water};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, Quantity, UnitSystem, show};
+use crate::study::{FloatResult, RestResult};
+
+impl Present for FloatResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        openings(&mut sheet, self, units);
+        if let Some(rest) = &self.rest {
+            at_rest(&mut sheet, rest, units);
+        }
+        masses(&mut sheet, self, units);
+        if let Some(rest) = &self.rest {
+            under_water(&mut sheet, &rest.hydrostatics, units);
+        }
+        sheet.values([
+            ("water", self.water.clone()),
+            ("triangles", self.triangles.to_string()),
+        ]);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+    sheet.heading("Openings: height of the sill (lowest rim point) over the water");
+    if result.openings.is_empty() {
+        sheet.notes(&["none given"]);
+        return;
+    }
+    let rows = result
+        .openings
+        .iter()
+        .map(|opening| {
+            vec![
+                opening.name.clone(),
+                opening
+                    .freeboard_m
+                    .map_or_else(|| "sinks".into(), |h| show(h, Dimension::Length, units)),
+                opening.verdict.word().to_owned(),
+                format!("{:?}", opening.state).to_lowercase(),
+                opening.place.clone(),
+                point(opening.sill_m, units),
+            ]
+        })
+        .collect();
+    let header = [
+        "opening",
+        "over water",
+        "verdict",
+        "state",
+        "where",
+        "sill x, y, z",
+    ];
+    sheet.grid(&header, rows).notes(&result.yardsticks);
+}
+
+fn at_rest(sheet: &mut Sheet, rest: &RestResult, units: UnitSystem) {
+    let length = |value: f64| show(value, Dimension::Length, units);
+    let h = &rest.hydrostatics;
+    sheet.heading("At rest").values([
+        (
+            "heel, starboard down +",
+            show(h.heel_deg, Dimension::Angle, units),
+        ),
+        (
+            "pitch, bow up +",
+            show(h.pitch_deg, Dimension::Angle, units),
+        ),
+        (
+            "waterline height on the z axis",
+            length(h.waterline_height_m),
+        ),
+        ("draught forward", length(rest.draught_forward_m)),
+        ("draught aft", length(rest.draught_aft_m)),
+        ("deepest point under water", length(rest.draught_m)),
+        (
+            "metacentric height across (GM)",
+            length(rest.gm_transverse_m),
+        ),
+        (
+            "metacentric height along (GM)",
+            length(rest.gm_longitudinal_m),
+        ),
+        (
+            "upright by itself",
+            if rest.stable {
+                "yes".to_owned()
+            } else {
+                format!(
+                    "NO: held upright, GM across is {}",
+                    length(rest.upright.gm_transverse_m)
+                )
+            },
+        ),
+        (
+            "reserve of buoyancy (sealed, over water)",
+            format!(
+                "{}, {:.0} % of the whole",
+                show(rest.reserve_of_buoyancy_m3, Dimension::Volume, units),
+                rest.reserve_of_buoyancy_percent
+            ),
+        ),
+    ]);
+}
+
+fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+    let mass = |value: f64, spread: f64| Quantity { value, spread }.show(Dimension::Mass, units);
+    let total = vec![
+        "all aboard".to_owned(),
+        mass(result.mass_kg, result.mass_spread_kg),
+        point(Some(result.centre_of_gravity_m), units),
+    ];
+    let rows = result
+        .masses
+        .iter()
+        .map(|line| {
+            vec![
+                line.name.clone(),
+                mass(line.mass_kg, line.spread_kg),
+                point(Some(line.at_m), units),
+            ]
+        })
+        .chain([total])
+        .collect();
+    sheet
+        .heading("Masses and their centres")
+        .grid(&["what", "mass", "x forward, y port, z up"], rows);
+}

@@ -1,0 +1,105 @@
+//! The table of a slice.
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{Hydrostatics, SliceResult};
+
+impl Present for SliceResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let h = &self.hydrostatics;
+        let mut sheet = Sheet::titled(format!("{} cut by a water plane", self.name));
+        sheet.heading("Water plane").values([
+            (
+                "heel, starboard down +",
+                show(h.heel_deg, Dimension::Angle, units),
+            ),
+            (
+                "pitch, bow up +",
+                show(h.pitch_deg, Dimension::Angle, units),
+            ),
+            (
+                "waterline height on the z axis",
+                show(h.waterline_height_m, Dimension::Length, units),
+            ),
+            ("water", self.water.clone()),
+        ]);
+        under_water(&mut sheet, h, units);
+        sheet.values([("triangles", self.triangles.to_string())]);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet
+    }
+}
+
+/// The quantities that every cut has.
+pub(super) fn under_water(sheet: &mut Sheet, h: &Hydrostatics, units: UnitSystem) {
+    let length = |value: Option<f64>| match value {
+        Some(value) => show(value, Dimension::Length, units),
+        None => "none".to_owned(),
+    };
+    sheet.heading("Under water").values([
+        (
+            "displaced volume",
+            show(h.displaced_volume_m3, Dimension::Volume, units),
+        ),
+        (
+            "displacement (its mass of water)",
+            show(h.displacement_kg, Dimension::Mass, units),
+        ),
+        (
+            "centre of buoyancy x, y, z",
+            point(h.centre_of_buoyancy_m, units),
+        ),
+        (
+            "waterplane area",
+            show(h.waterplane_area_m2, Dimension::Area, units),
+        ),
+        (
+            "centre of flotation x, y, z",
+            point(h.centre_of_flotation_m, units),
+        ),
+        (
+            "second moment across (heel)",
+            show(
+                h.second_moment_transverse_m4,
+                Dimension::SecondMoment,
+                units,
+            ),
+        ),
+        (
+            "second moment along (pitch)",
+            show(
+                h.second_moment_longitudinal_m4,
+                Dimension::SecondMoment,
+                units,
+            ),
+        ),
+        (
+            "metacentric radius across",
+            length(h.metacentric_radius_transverse_m),
+        ),
+        (
+            "metacentric radius along",
+            length(h.metacentric_radius_longitudinal_m),
+        ),
+        (
+            "wetted area",
+            show(h.wetted_area_m2, Dimension::Area, units),
+        ),
+    ]);
+}
+
+/// Coordinates in words: forward, port, up.
+pub(super) fn point(point: Option<[f64; 3]>, units: UnitSystem) -> String {
+    match point {
+        Some(at) => at
+            .map(|value| show(value, Dimension::Length, units))
+            .join(", "),
+        None => "none".to_owned(),
+    }
+}
+
+/// What may make the numbers wrong, or that nothing was found.
+pub(super) fn doubts<T: std::fmt::Display>(sheet: &mut Sheet, doubts: &[T]) {
+    if !doubts.is_empty() {
+        sheet.heading("DOUBTS about these numbers").notes(doubts);
+    }
+}

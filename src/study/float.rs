@@ -1,0 +1,374 @@
+//! How a loaded craft floats, and how close the water stands to every opening.
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::hydrostatics::{Hydrostatics, coordinates};
+use crate::boat::{Boat, Opening, OpeningState, Verdict};
+use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest, find_rest_from};
+use crate::immersion::WaterPlane;
+use crate::mesh::Doubt;
+use crate::numerics::Vec3;
+
+/// Result of [`float`]. Points are `[x, y, z]` in the boat frame, m.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloatResult {
+    /// The boat's name.
+    pub name: String,
+    /// Density of the water, kg/m³.
+    pub water_density_kg_m3: f64,
+    /// How that density was come by.
+    pub water: String,
+    /// Mass of hull, parts and items, kg.
+    pub mass_kg: f64,
+    /// How far off that mass may be, from the stated ± of each part taken as
+    /// independent (root of the sum of squares), kg.
+    pub mass_spread_kg: f64,
+    /// Centre of gravity of it all, m.
+    pub centre_of_gravity_m: [f64; 3],
+    /// What the mass is made of.
+    pub masses: Vec<MassLine>,
+    /// Whether the closed envelope can carry the mass at all.
+    pub floats: bool,
+    /// Mass of water that the whole envelope would displace, kg.
+    pub capacity_kg: f64,
+    /// The attitude at rest; its keys are absent where the craft sinks.
+    #[serde(flatten)]
+    pub rest: Option<RestResult>,
+    /// Every opening; without a freeboard where the craft sinks.
+    pub openings: Vec<OpeningResult>,
+    /// The limits that the verdicts were taken against.
+    pub yardsticks: Vec<String>,
+    /// One sentence that says what matters most.
+    pub summary: String,
+    /// What no number here covers, and what is doubtful about this craft.
+    pub cautions: Vec<String>,
+    /// Triangles of the envelope, caps included.
+    pub triangles: usize,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// One contribution to the mass.
+#[derive(Debug, Clone, Serialize)]
+pub struct MassLine {
+    /// What it is.
+    pub name: String,
+    /// Its mass, kg.
+    pub mass_kg: f64,
+    /// Stated ± of the mass, kg.
+    pub spread_kg: f64,
+    /// Its centre, m.
+    pub at_m: [f64; 3],
+}
+
+/// The craft at rest.
+#[derive(Debug, Clone, Serialize)]
+pub struct RestResult {
+    /// Attitude, volume, waterplane and the rest of it.
+    #[serde(flatten)]
+    pub hydrostatics: Hydrostatics,
+    /// Depth of the base line (the level of the hull's lowest point, on the
+    /// centre line) at the forward draught mark, m.
+    pub draught_forward_m: f64,
+    /// The same at the after mark, m.
+    pub draught_aft_m: f64,
+    /// Depth of the deepest point of the envelope, m.
+    pub draught_m: f64,
+    /// Metacentric height across at rest, m.
+    pub gm_transverse_m: f64,
+    /// Metacentric height along at rest, m.
+    pub gm_longitudinal_m: f64,
+    /// Volume of the closed envelope over the water, m³.
+    pub reserve_of_buoyancy_m3: f64,
+    /// The same as a share of the whole envelope, %.
+    pub reserve_of_buoyancy_percent: f64,
+    /// Whether the craft held upright (heel zero, pitch free) would stay so by
+    /// itself. False: it lolls or lies over, and the attitude here is where it
+    /// ends.
+    pub stable: bool,
+    /// The craft held at heel zero.
+    pub upright: UprightResult,
+    /// Kernel calls that the whole search took.
+    pub kernel_calls: usize,
+}
+
+/// The craft held at heel zero, its sinkage and pitch free.
+#[derive(Debug, Clone, Serialize)]
+pub struct UprightResult {
+    /// Pitch there, bow up positive, deg.
+    pub pitch_deg: f64,
+    /// Metacentric height across there, m; negative is unstable.
+    pub gm_transverse_m: f64,
+    /// Metacentric height along there, m.
+    pub gm_longitudinal_m: f64,
+}
+
+/// One opening at rest.
+#[derive(Debug, Clone, Serialize)]
+pub struct OpeningResult {
+    /// Its name.
+    pub name: String,
+    /// Height of its lowest rim point over the water, m; negative under it.
+    pub freeboard_m: Option<f64>,
+    /// That point, m.
+    pub sill_m: Option<[f64; 3]>,
+    /// Where that is in words.
+    pub place: String,
+    /// Whether it stands open.
+    pub state: OpeningState,
+    /// What the yardstick says.
+    pub verdict: OpeningVerdict,
+}
+
+/// How an opening stands against its yardstick.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OpeningVerdict {
+    /// Its sill is in the water at rest: the craft fills.
+    UnderWater,
+    /// Below the red limit.
+    Fail,
+    /// Between the limits.
+    Narrow,
+    /// Above the green limit.
+    Clear,
+    /// Closed watertight, not judged.
+    Covered,
+}
+
+impl OpeningVerdict {
+    /// Whether the yardstick is failed.
+    #[must_use]
+    pub fn is_failed(self) -> bool {
+        matches!(self, Self::UnderWater | Self::Fail)
+    }
+
+    /// The word shown to the user.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::UnderWater => "UNDER WATER",
+            Self::Fail => "fail",
+            Self::Narrow => "narrow",
+            Self::Clear => "clear",
+            Self::Covered => "covered",
+        }
+    }
+}
+
+impl FloatResult {
+    /// Whether any yardstick is failed, or the craft sinks.
+    #[must_use]
+    pub fn fails_a_yardstick(&self) -> bool {
+        !self.floats || self.openings.iter().any(|o| o.verdict.is_failed())
+    }
+}
+
+/// Finds the resting attitude of a boat with everything aboard, and the
+/// freeboard of each opening there. The envelope is taken as closed: what
+/// happens once water has come in is another study's.
+///
+/// # Errors
+/// [`EquilibriumError::NoMass`] where the boat weighs nothing and
+/// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
+pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
+    let craft = Craft::dry(boat);
+    let capacity_m3 = craft.displacers.whole(&Vec3::z()).volume_m3;
+    let rest = match upright_then_rest(&craft) {
+        Ok((upright, rest)) => Some(rest_result(boat, &craft, &upright, &rest, capacity_m3)),
+        Err(EquilibriumError::Sinks { .. }) => None,
+        Err(other) => return Err(other),
+    };
+    let plane = rest.as_ref().map(|(_, plane)| *plane);
+    let openings: Vec<OpeningResult> = boat
+        .openings
+        .iter()
+        .map(|opening| opening_result(boat, opening, plane.as_ref()))
+        .collect();
+    let rest = rest.map(|(rest, _)| rest);
+    let mut result = FloatResult {
+        name: boat.name.clone(),
+        water_density_kg_m3: boat.water.density_kg_m3,
+        water: boat.water.about.clone(),
+        mass_kg: craft.mass_kg,
+        mass_spread_kg: boat.mass_spread_kg(),
+        centre_of_gravity_m: coordinates(craft.centre_of_gravity_m),
+        masses: boat
+            .masses
+            .iter()
+            .map(|entry| MassLine {
+                name: entry.name.clone(),
+                mass_kg: entry.mass_kg,
+                spread_kg: entry.spread_kg,
+                at_m: coordinates(entry.centre_m),
+            })
+            .collect(),
+        floats: rest.is_some(),
+        capacity_kg: capacity_m3 * boat.water.density_kg_m3,
+        rest,
+        openings,
+        yardsticks: vec![format!(
+            "sill at rest: under {:.0} mm fails, over {:.0} mm is clear ({})",
+            boat.yardsticks.sill.red.value * 1e3,
+            boat.yardsticks.sill.green.value * 1e3,
+            boat.yardsticks.sill.source
+        )],
+        summary: String::new(),
+        cautions: Vec::new(),
+        triangles: boat.envelope.surface.faces.len(),
+        mesh_doubts: boat.doubts.clone(),
+    };
+    result.summary = summary(&result);
+    result.cautions = cautions(boat, &result);
+    Ok(result)
+}
+
+/// The craft at heel zero, then free from there.
+fn upright_then_rest(craft: &Craft) -> Result<(Rest, Rest), EquilibriumError> {
+    let upright = find_rest(craft, &Vec3::z(), Hold::Heel)?;
+    let mut rest = find_rest_from(craft, upright.plane(), Hold::Nothing)?;
+    rest.kernel_calls += upright.kernel_calls;
+    Ok((upright, rest))
+}
+
+fn rest_result(
+    boat: &Boat,
+    craft: &Craft,
+    upright: &Rest,
+    rest: &Rest,
+    capacity_m3: f64,
+) -> (RestResult, WaterPlane) {
+    let plane = *rest.plane();
+    let depth = |x: f64| -plane.height_m(&Vec3::new(x, 0.0, boat.marks.base_z_m));
+    let lowest = craft
+        .displacers
+        .extent(&plane.up)
+        .map_or(0.0, |(low, _)| low);
+    let reserve = capacity_m3 - rest.immersion.volume_m3;
+    let result = RestResult {
+        hydrostatics: Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3),
+        draught_forward_m: depth(boat.marks.forward_x_m),
+        draught_aft_m: depth(boat.marks.aft_x_m),
+        draught_m: plane.level_m - lowest,
+        gm_transverse_m: rest.gm_transverse_m(),
+        gm_longitudinal_m: rest.gm_longitudinal_m(),
+        reserve_of_buoyancy_m3: reserve,
+        reserve_of_buoyancy_percent: 100.0 * reserve / capacity_m3,
+        stable: upright.gm_transverse_m() > 0.0 && upright.gm_longitudinal_m() > 0.0,
+        upright: UprightResult {
+            pitch_deg: upright.plane().pitch_deg(),
+            gm_transverse_m: upright.gm_transverse_m(),
+            gm_longitudinal_m: upright.gm_longitudinal_m(),
+        },
+        kernel_calls: rest.kernel_calls,
+    };
+    (result, plane)
+}
+
+fn opening_result(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) -> OpeningResult {
+    let sill = opening.sill_m(&plane.map_or_else(Vec3::z, |plane| plane.up));
+    let freeboard_m = plane.map(|plane| plane.height_m(&sill));
+    let verdict = match freeboard_m {
+        _ if !opening.lets_water_in() => OpeningVerdict::Covered,
+        None => OpeningVerdict::UnderWater,
+        Some(height) if height <= 0.0 => OpeningVerdict::UnderWater,
+        Some(height) => match boat.yardsticks.sill.verdict(height) {
+            Verdict::Fail => OpeningVerdict::Fail,
+            Verdict::Narrow => OpeningVerdict::Narrow,
+            Verdict::Clear => OpeningVerdict::Clear,
+        },
+    };
+    OpeningResult {
+        name: opening.name.clone(),
+        freeboard_m,
+        sill_m: plane.map(|_| coordinates(sill)),
+        place: boat.place_in_words(&sill),
+        state: opening.state,
+        verdict,
+    }
+}
+
+/// The one sentence at the top.
+fn summary(result: &FloatResult) -> String {
+    let Some(rest) = &result.rest else {
+        return format!(
+            "IT SINKS: {:.1} kg to carry, but closed tight and wholly under water it holds up only {:.1} kg.",
+            result.mass_kg, result.capacity_kg
+        );
+    };
+    let under: Vec<&str> = result
+        .openings
+        .iter()
+        .filter(|o| o.verdict == OpeningVerdict::UnderWater)
+        .map(|o| o.name.as_str())
+        .collect();
+    if !under.is_empty() {
+        return format!(
+            "IT FILLS: at rest the water stands over the sill of {}. The numbers below hold only if that is sealed.",
+            under.join(", ")
+        );
+    }
+    let attitude = attitude_in_words(&rest.hydrostatics);
+    let lolls = if rest.stable {
+        String::new()
+    } else {
+        " It does not stay upright by itself: this is where it ends up.".to_owned()
+    };
+    let lowest = result
+        .openings
+        .iter()
+        .filter(|o| o.verdict != OpeningVerdict::Covered)
+        .filter_map(|o| o.freeboard_m.map(|height| (o, height)))
+        .min_by(|a, b| a.1.total_cmp(&b.1));
+    match lowest {
+        Some((opening, height)) => format!(
+            "It floats {attitude}; the lowest way in is {} ({}), {:.0} mm over the water: {}.{lolls}",
+            opening.name,
+            opening.place,
+            height * 1e3,
+            opening.verdict.word()
+        ),
+        None => format!("It floats {attitude}; no opening is given.{lolls}"),
+    }
+}
+
+/// Heel and pitch as a person at the water's edge would say them.
+fn attitude_in_words(at: &Hydrostatics) -> String {
+    const LEVEL_WITHIN_DEG: f64 = 0.1;
+    let pitch = match at.pitch_deg {
+        p if p > LEVEL_WITHIN_DEG => Some(format!("{p:.1}° down by the stern")),
+        p if p < -LEVEL_WITHIN_DEG => Some(format!("{:.1}° down by the bow", -p)),
+        _ => None,
+    };
+    let heel = match at.heel_deg {
+        h if h > LEVEL_WITHIN_DEG => Some(format!("heeled {h:.1}° to starboard")),
+        h if h < -LEVEL_WITHIN_DEG => Some(format!("heeled {:.1}° to port", -h)),
+        _ => None,
+    };
+    match (pitch, heel) {
+        (None, None) => "level".to_owned(),
+        (Some(one), None) | (None, Some(one)) => one,
+        (Some(pitch), Some(heel)) => format!("{pitch} and {heel}"),
+    }
+}
+
+fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
+    let mut cautions = Vec::new();
+    if let Some(rest) = result.rest.as_ref().filter(|rest| !rest.stable) {
+        cautions.push(format!(
+            "Held upright it is unstable: metacentric height across {:.3} m, along {:.3} m. Lower the weights or widen the waterplane.",
+            rest.upright.gm_transverse_m, rest.upright.gm_longitudinal_m
+        ));
+    }
+    for opening in &result.openings {
+        if opening.verdict == OpeningVerdict::UnderWater && result.floats {
+            cautions.push(format!(
+                "{}: the sill is under water at rest; the craft fills through it.",
+                opening.name
+            ));
+        }
+    }
+    cautions.extend(boat.cautions.iter().cloned());
+    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
+    cautions
+}
