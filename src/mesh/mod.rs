@@ -1,4 +1,36 @@
 //! Indexed surfaces and everything that makes one trustworthy.
+//!
+//! A mesh comes in as loose facets ([`read_stl`]), is welded into a
+//! [`Surface`] in metres ([`weld`], [`guess_unit`]), and is examined, mended,
+//! turned outward and capped ([`prepare`]). [`examine`] lists every defect;
+//! [`audit`] and [`combined_volume`] check volumes by a way that does not
+//! depend on how faces are joined.
+mod cap;
+mod check;
+mod columns;
+mod doubt;
+mod loops;
+mod nesting;
+mod prepare;
+pub mod solids;
+mod stl;
+mod stl_text;
 mod surface;
+mod topology;
+mod units;
+mod weld;
 
+pub use check::{
+    Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,
+    Shell, examine, examine_numbered,
+};
+pub use columns::{
+    AUDIT_COLUMNS, AUDIT_NOTICE_SHARE, ColumnAudit, Columns, Combine, DEFAULT_CELL_M, Grid,
+    MAX_COLUMNS, Place, audit, combined_volume,
+};
+pub use doubt::{Doubt, DoubtKind, MeshError};
+pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
+pub use stl::{FacetNumbers, MAX_FACETS, RawMesh, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
+pub use units::{Confidence, UnitGuess, guess_unit};
+pub use weld::{LOOSE_WELD_SHARE, Welded, weld};

@@ -1,4 +1,6 @@
 //! The indexed triangle surface that every later stage works on.
+use rayon::prelude::*;
+
 use crate::numerics::Vec3;
 
 /// A triangle surface: shared vertices and counter-clockwise faces seen from
@@ -57,7 +59,98 @@ impl Surface {
     /// Area of one face, m².
     #[must_use]
     pub fn face_area_m2(&self, face: usize) -> f64 {
+        self.face_normal(face).norm() / 2.0
+    }
+
+    /// Twice a face's area times its outward normal, m².
+    #[inline]
+    #[must_use]
+    pub fn face_normal(&self, face: usize) -> Vec3 {
         let [a, b, c] = self.corners(face);
-        (b - a).cross(&(c - a)).norm() / 2.0
+        (b - a).cross(&(c - a))
+    }
+
+    /// Length of the diagonal of the box around all vertices, m; zero when
+    /// there is none.
+    #[must_use]
+    pub fn diagonal_m(&self) -> f64 {
+        self.bounds().map_or(0.0, |(lo, hi)| (hi - lo).norm())
+    }
+
+    /// Removes vertices that no face uses; the order of the others stays.
+    pub fn drop_unused_vertices(&mut self) {
+        let mut used = vec![false; self.vertices.len()];
+        for v in self.faces.iter().flatten() {
+            used[*v as usize] = true;
+        }
+        let mut next = 0;
+        let new_index: Vec<u32> = used
+            .iter()
+            .map(|&kept| {
+                let index = next;
+                next += u32::from(kept);
+                index
+            })
+            .collect();
+        for v in self.faces.iter_mut().flatten() {
+            *v = new_index[*v as usize];
+        }
+        let mut kept = used.iter();
+        self.vertices
+            .retain(|_| kept.next().copied().unwrap_or(false));
+    }
+
+    /// Adds another surface's vertices and faces after this one's.
+    ///
+    /// # Panics
+    /// When the vertices no longer fit 32-bit indices.
+    pub fn append(&mut self, other: &Self) {
+        let shift = u32::try_from(self.vertices.len()).expect("vertex indices are 32 bits");
+        self.vertices.extend_from_slice(&other.vertices);
+        self.faces
+            .extend(other.faces.iter().map(|f| f.map(|v| v + shift)));
+    }
+
+    /// Turns every face over.
+    pub fn flip(&mut self) {
+        for f in &mut self.faces {
+            f.swap(1, 2);
+        }
+    }
+
+    /// Whether every edge is run along as often one way as the other, which
+    /// is what makes a surface enclose a definite volume.
+    ///
+    /// Decided from a 64-bit sum over all edges in which the two directions of
+    /// an edge cancel: an open surface passes with a chance of about 1e-19.
+    #[must_use]
+    pub fn is_balanced(&self) -> bool {
+        let sum = self
+            .faces
+            .par_iter()
+            .with_min_len(1 << 14)
+            .map(|&[a, b, c]| {
+                [(a, b), (b, c), (c, a)]
+                    .into_iter()
+                    .fold(0_u64, |sum, (from, to)| {
+                        sum.wrapping_add(edge_mark(from, to))
+                    })
+            })
+            .reduce(|| 0, u64::wrapping_add);
+        sum == 0
+    }
+}
+
+/// A number for a directed edge, scattered over 64 bits, whose reverse has the
+/// opposite number (the mixing step is the finaliser of splitmix64).
+fn edge_mark(from: u32, to: u32) -> u64 {
+    let mut mark = u64::from(from.min(to)) << 32 | u64::from(from.max(to));
+    mark = (mark ^ (mark >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    mark = (mark ^ (mark >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    mark ^= mark >> 31;
+    match from.cmp(&to) {
+        std::cmp::Ordering::Less => mark,
+        std::cmp::Ordering::Equal => 0,
+        std::cmp::Ordering::Greater => mark.wrapping_neg(),
     }
 }

@@ -1,0 +1,602 @@
+//! Everything that is wrong with a surface, element by element.
+use std::fmt;
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::cap::ring_area;
+use super::columns::{self, ColumnAudit};
+use super::doubt::{at, id, point_as_array};
+use super::loops::{Traced, trace};
+use super::nesting::{Bounds, containers};
+use super::stl::FacetNumbers;
+use super::surface::Surface;
+use super::topology::{NO_SHELL, OPEN, Topology, repeats_vertex};
+use crate::numerics::Vec3;
+
+/// A face lower than this share of the mesh's diagonal has no area worth the
+/// name: one rounding of single precision, 0.4 µm on a hull of 3.4 m.
+pub const FLAT_HEIGHT_SHARE: f64 = 1.2e-7;
+/// A shell smaller than this share of the mesh's diagonal is a speck.
+pub const SPECK_SHARE: f64 = 0.02;
+/// How many of a class of defects are shown with their places.
+const SHOWN_PLACES: usize = 3;
+
+/// What kind of defect.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DefectKind {
+    /// An opening: open edges that form a loop.
+    OpenLoop,
+    /// Open edges that do not close into a loop.
+    LooseChain,
+    /// A vertex where several loops of open edges touch.
+    PinchedOpening,
+    /// An edge with three or more faces.
+    BranchingEdge,
+    /// An edge whose two faces run the same way along it.
+    ClashingFaces,
+    /// A shell that has no inside, like a band with a half twist.
+    OneSided,
+    /// A face with the same three corners as an earlier one.
+    DuplicateFace,
+    /// A face with the same corner twice.
+    RepeatedCorner,
+    /// A face without area.
+    FlatFace,
+    /// A closed shell that faces inward and is no hollow in another.
+    InvertedShell,
+    /// A small loose piece.
+    Speck,
+    /// Space that is wrapped twice: shells that overlap each other or
+    /// themselves.
+    DoubledVolume,
+    /// Space that is wrapped inside out.
+    InsideOutVolume,
+}
+
+impl fmt::Display for DefectKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::OpenLoop => "opening (loop of open edges)",
+            Self::LooseChain => "open edge that belongs to no loop",
+            Self::PinchedOpening => "vertex where openings touch",
+            Self::BranchingEdge => "edge with three or more faces",
+            Self::ClashingFaces => "edge whose two faces disagree on which side is out",
+            Self::OneSided => "edge where a shell turns into its own other side",
+            Self::DuplicateFace => "facet that is there twice",
+            Self::RepeatedCorner => "facet with the same corner twice",
+            Self::FlatFace => "facet without area",
+            Self::InvertedShell => "shell that faces inward",
+            Self::Speck => "small loose piece",
+            Self::DoubledVolume => "space enclosed twice",
+            Self::InsideOutVolume => "space enclosed inside out",
+        })
+    }
+}
+
+/// What a defect sits on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Element {
+    /// A facet of the file, from 1.
+    Facet(usize),
+    /// An edge: its two vertices (from 0) and a facet of the file (from 1) on it.
+    Edge {
+        /// Vertices of the surface.
+        vertices: [u32; 2],
+        /// Facet of the file.
+        facet: usize,
+    },
+    /// A vertex of the surface, from 0.
+    Vertex(u32),
+    /// Entry in [`Examination::shells`].
+    Shell(usize),
+    /// Entry in [`Examination::loops`].
+    Loop(usize),
+    /// A region of space, not a part of the mesh.
+    Space,
+}
+
+impl fmt::Display for Element {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Facet(n) => write!(f, "facet {n}"),
+            Self::Edge {
+                vertices: [a, b],
+                facet,
+            } => write!(f, "edge {a}–{b} of facet {facet}"),
+            Self::Vertex(v) => write!(f, "vertex {v}"),
+            Self::Shell(s) => write!(f, "shell {}", s + 1),
+            Self::Loop(l) => write!(f, "opening {}", l + 1),
+            Self::Space => f.write_str("space"),
+        }
+    }
+}
+
+/// One defect: what, on which element, where.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Defect {
+    /// What it is.
+    pub kind: DefectKind,
+    /// What it sits on.
+    pub element: Element,
+    /// Where, m.
+    #[serde(serialize_with = "point_as_array")]
+    pub place: Vec3,
+}
+
+impl fmt::Display for Defect {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} at {}: {}", self.element, at(&self.place), self.kind)
+    }
+}
+
+/// An opening: a simple loop of open edges.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Loop {
+    /// Its vertices in order, as the surface's own edges run.
+    pub vertices: Vec<u32>,
+    /// Length round it, m.
+    pub length_m: f64,
+    /// Mean of its vertices, weighted by edge length, m.
+    #[serde(serialize_with = "point_as_array")]
+    pub centre: Vec3,
+    /// Its lowest vertex (z), m.
+    #[serde(serialize_with = "point_as_array")]
+    pub lowest: Vec3,
+    /// Area it encloses in its best-fit plane, m².
+    pub area_m2: f64,
+}
+
+impl Loop {
+    pub(super) fn through(surface: &Surface, vertices: &[u32]) -> Self {
+        let points: Vec<Vec3> = vertices
+            .iter()
+            .map(|v| surface.vertices[*v as usize])
+            .collect();
+        let mut length_m = 0.0;
+        let mut weighted = Vec3::zeros();
+        for (i, p) in points.iter().enumerate() {
+            let q = &points[(i + 1) % points.len()];
+            let step = (q - p).norm();
+            length_m += step;
+            weighted += (p + q) * (step / 2.0);
+        }
+        let lowest = points
+            .iter()
+            .copied()
+            .min_by(|a, b| a.z.total_cmp(&b.z))
+            .unwrap_or_default();
+        Self {
+            vertices: vertices.to_vec(),
+            length_m,
+            centre: if length_m > 0.0 {
+                weighted / length_m
+            } else {
+                lowest
+            },
+            lowest,
+            area_m2: ring_area(&points).norm(),
+        }
+    }
+}
+
+/// Faces joined to each other across edges.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Shell {
+    /// Number of faces.
+    pub faces: usize,
+    /// Its first facet in the file, from 1.
+    pub first_facet: usize,
+    /// Whether it has no open and no branching edge.
+    pub closed: bool,
+    /// Signed volume with its faces agreeing, m³; meaningful when closed.
+    pub volume_m3: f64,
+    /// Smallest coordinates, m.
+    #[serde(serialize_with = "point_as_array")]
+    pub lo: Vec3,
+    /// Largest coordinates, m.
+    #[serde(serialize_with = "point_as_array")]
+    pub hi: Vec3,
+    /// Closed shells that it lies inside of, the largest first.
+    pub inside_of: Vec<u32>,
+}
+
+impl Shell {
+    fn centre(&self) -> Vec3 {
+        (self.lo + self.hi) / 2.0
+    }
+
+    /// Diagonal of the box around it, m.
+    #[must_use]
+    pub fn diagonal_m(&self) -> f64 {
+        (self.hi - self.lo).norm()
+    }
+}
+
+/// All that was found on a surface.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Examination {
+    /// Faces looked at.
+    pub faces: usize,
+    /// Vertices looked at.
+    pub vertices: usize,
+    /// Diagonal of the box around the mesh, m.
+    pub diagonal_m: f64,
+    /// Every defect, class by class.
+    pub defects: Vec<Defect>,
+    /// Every opening, as found; [`Element::Loop`] points here.
+    pub loops: Vec<Loop>,
+    /// Every shell; [`Element::Shell`] points here.
+    pub shells: Vec<Shell>,
+    /// The column audit, which only a closed surface can have.
+    pub audit: Option<ColumnAudit>,
+}
+
+/// A class of defects, for showing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DefectClass {
+    /// What it is.
+    pub kind: DefectKind,
+    /// How many there are.
+    pub count: usize,
+    /// The first few.
+    pub first: Vec<Defect>,
+}
+
+impl fmt::Display for DefectClass {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} × {}", self.count, self.kind)?;
+        for (i, defect) in self.first.iter().enumerate() {
+            let mark = if i == 0 { ": " } else { "; " };
+            write!(f, "{mark}{} at {}", defect.element, at(&defect.place))?;
+        }
+        if self.count > self.first.len() {
+            write!(f, "; and {} more", self.count - self.first.len())?;
+        }
+        Ok(())
+    }
+}
+
+impl Examination {
+    /// Whether nothing at all is wrong.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        self.defects.is_empty()
+    }
+
+    /// How many defects of a kind there are.
+    #[must_use]
+    pub fn count(&self, kind: DefectKind) -> usize {
+        self.defects.iter().filter(|d| d.kind == kind).count()
+    }
+
+    /// Each class with its count and first few places.
+    #[must_use]
+    pub fn classes(&self) -> Vec<DefectClass> {
+        let mut classes: Vec<DefectClass> = Vec::new();
+        for defect in &self.defects {
+            let known = classes.iter_mut().find(|c| c.kind == defect.kind);
+            match known {
+                Some(class) => {
+                    class.count += 1;
+                    if class.first.len() < SHOWN_PLACES {
+                        class.first.push(defect.clone());
+                    }
+                }
+                None => classes.push(DefectClass {
+                    kind: defect.kind,
+                    count: 1,
+                    first: vec![defect.clone()],
+                }),
+            }
+        }
+        classes
+    }
+
+    /// Adds what the columns found.
+    pub(super) fn add_audit(&mut self, audit: ColumnAudit) {
+        let found = [
+            (
+                audit.is_doubled(),
+                DefectKind::DoubledVolume,
+                audit.doubled_at,
+            ),
+            (
+                audit.is_inside_out(),
+                DefectKind::InsideOutVolume,
+                audit.inside_out_at,
+            ),
+        ];
+        for (is_there, kind, place) in found {
+            if let Some(place) = place.filter(|_| is_there) {
+                self.defects.push(Defect {
+                    kind,
+                    element: Element::Space,
+                    place: place.0,
+                });
+            }
+        }
+        self.audit = Some(audit);
+    }
+}
+
+/// Lists every defect of a surface whose faces are the facets of the file.
+#[must_use]
+pub fn examine(surface: &Surface) -> Examination {
+    examine_numbered(surface, &FacetNumbers::default())
+}
+
+/// Lists every defect of a surface, naming facets by their number in the file.
+#[must_use]
+pub fn examine_numbered(surface: &Surface, facets: &FacetNumbers) -> Examination {
+    let topology = Topology::of(surface);
+    let mut examination = Survey::of(surface, &topology, facets).examination;
+    if surface.is_balanced()
+        && let Some(audit) = columns::audit(surface)
+    {
+        examination.add_audit(audit);
+    }
+    examination
+}
+
+/// An examination with what mending needs to know beside it.
+pub(super) struct Survey {
+    pub(super) examination: Examination,
+    pub(super) traced: Traced,
+    /// Faces that repeat an earlier one, each with the first of them.
+    pub(super) duplicates: Vec<(u32, u32)>,
+    /// Faces without area but with three corners.
+    pub(super) flat: Vec<u32>,
+}
+
+impl Survey {
+    pub(super) fn of(surface: &Surface, topology: &Topology, facets: &FacetNumbers) -> Self {
+        let boundary = topology.boundary(&surface.faces);
+        let traced = trace(
+            boundary
+                .iter()
+                .map(|&h| {
+                    let (from, to) = topology.turned_ends(&surface.faces, h);
+                    (from, to, h)
+                })
+                .collect(),
+        );
+        let diagonal_m = surface.diagonal_m();
+        let mut survey = Self {
+            examination: Examination {
+                faces: surface.faces.len(),
+                vertices: surface.vertices.len(),
+                diagonal_m,
+                loops: traced
+                    .rings
+                    .iter()
+                    .map(|ring| Loop::through(surface, &ring.vertices))
+                    .collect(),
+                shells: shells(surface, topology, facets),
+                ..Examination::default()
+            },
+            duplicates: duplicates(surface, topology),
+            flat: flat_faces(surface, diagonal_m * FLAT_HEIGHT_SHARE),
+            traced,
+        };
+        survey.list_defects(surface, topology, facets);
+        survey
+    }
+
+    fn list_defects(&mut self, surface: &Surface, topology: &Topology, facets: &FacetNumbers) {
+        let faces = &surface.faces;
+        let place = |v: u32| surface.vertices[v as usize];
+        let edge = |kind: DefectKind, h: u32| {
+            let (a, b) = super::topology::ends(faces, h);
+            Defect {
+                kind,
+                element: Element::Edge {
+                    vertices: [a, b],
+                    facet: facets.of((h / 3) as usize),
+                },
+                place: (place(a) + place(b)) / 2.0,
+            }
+        };
+        let facet = |kind: DefectKind, face: u32| Defect {
+            kind,
+            element: Element::Facet(facets.of(face as usize)),
+            place: surface.corners(face as usize).iter().sum::<Vec3>() / 3.0,
+        };
+        let examination = &mut self.examination;
+        let defects = &mut examination.defects;
+        defects.extend(examination.loops.iter().enumerate().map(|(i, l)| Defect {
+            kind: DefectKind::OpenLoop,
+            element: Element::Loop(i),
+            place: l.centre,
+        }));
+        let loose = self.traced.loose.iter();
+        defects.extend(loose.map(|&h| edge(DefectKind::LooseChain, h)));
+        defects.extend(self.traced.pinches.iter().map(|&v| Defect {
+            kind: DefectKind::PinchedOpening,
+            element: Element::Vertex(v),
+            place: place(v),
+        }));
+        let branching = topology.branching.iter();
+        defects.extend(branching.map(|b| edge(DefectKind::BranchingEdge, b.half_edges[0])));
+        let clashing: Vec<u32> = clashing_edges(surface, topology);
+        defects.extend(clashing.iter().map(|&h| edge(DefectKind::ClashingFaces, h)));
+        let one_sided = topology.contradictions.iter();
+        defects.extend(one_sided.map(|&h| edge(DefectKind::OneSided, h)));
+        let duplicates = self.duplicates.iter();
+        defects.extend(duplicates.map(|&(f, _)| facet(DefectKind::DuplicateFace, f)));
+        let repeating = (0..faces.len()).filter(|f| repeats_vertex(&faces[*f]));
+        defects.extend(repeating.map(|f| facet(DefectKind::RepeatedCorner, id(f))));
+        defects.extend(self.flat.iter().map(|&f| facet(DefectKind::FlatFace, f)));
+        for (i, shell) in examination.shells.iter().enumerate() {
+            let of_shell = |kind| Defect {
+                kind,
+                element: Element::Shell(i),
+                place: shell.centre(),
+            };
+            let is_hollow = shell.inside_of.len() % 2 == 1;
+            if shell.closed && shell.volume_m3 < 0.0 && !is_hollow {
+                defects.push(of_shell(DefectKind::InvertedShell));
+            }
+            if shell.diagonal_m() < SPECK_SHARE * examination.diagonal_m {
+                defects.push(of_shell(DefectKind::Speck));
+            }
+        }
+    }
+}
+
+/// Half-edges (one an edge) whose two faces run the same way along it.
+fn clashing_edges(surface: &Surface, topology: &Topology) -> Vec<u32> {
+    let faces = &surface.faces;
+    topology
+        .mate
+        .par_iter()
+        .enumerate()
+        .with_min_len(1 << 14)
+        .map(|(h, &mate)| (id(h), mate))
+        .filter(|&(h, mate)| mate < super::topology::IGNORED && h < mate)
+        .filter(|&(h, mate)| {
+            super::topology::ends(faces, h).0 == super::topology::ends(faces, mate).0
+        })
+        .map(|(h, _)| h)
+        .collect()
+}
+
+/// Faces with the same three corners as an earlier face, and that face.
+///
+/// Only a face whose three edges are all shared with one and the same other
+/// face, or branch, can be such a one, so few have to be compared.
+fn duplicates(surface: &Surface, topology: &Topology) -> Vec<(u32, u32)> {
+    let suspect = |face: usize| {
+        let mates = [0, 1, 2].map(|k| topology.mate[3 * face + k]);
+        let branching = mates.iter().any(|m| *m == super::topology::BRANCHING);
+        let others = mates.map(|m| m / 3);
+        branching
+            || mates[0] < super::topology::IGNORED
+                && others[0] == others[1]
+                && others[1] == others[2]
+    };
+    let mut suspects: Vec<([u32; 3], u32)> = (0..surface.faces.len())
+        .into_par_iter()
+        .with_min_len(1 << 14)
+        .filter(|&f| !repeats_vertex(&surface.faces[f]) && suspect(f))
+        .map(|f| {
+            let mut corners = surface.faces[f];
+            corners.sort_unstable();
+            (corners, id(f))
+        })
+        .collect();
+    suspects.sort_unstable();
+    let mut duplicates: Vec<(u32, u32)> = suspects
+        .chunk_by(|a, b| a.0 == b.0)
+        .flat_map(|same| same[1..].iter().map(|(_, face)| (*face, same[0].1)))
+        .collect();
+    duplicates.sort_unstable();
+    duplicates
+}
+
+/// Faces with three corners whose height over their longest side is below the
+/// limit, m.
+fn flat_faces(surface: &Surface, limit_m: f64) -> Vec<u32> {
+    (0..surface.faces.len())
+        .into_par_iter()
+        .with_min_len(1 << 12)
+        .filter(|&f| {
+            let [a, b, c] = surface.corners(f);
+            let longest_squared = (b - a)
+                .norm_squared()
+                .max((c - b).norm_squared())
+                .max((a - c).norm_squared());
+            let doubled_area_squared = (b - a).cross(&(c - a)).norm_squared();
+            doubled_area_squared <= limit_m * limit_m * longest_squared
+                && !repeats_vertex(&surface.faces[f])
+        })
+        .map(id)
+        .collect()
+}
+
+fn shells(surface: &Surface, topology: &Topology, facets: &FacetNumbers) -> Vec<Shell> {
+    let count = topology.shells;
+    let signed = signed_volumes(surface, &topology.shell, count, |f| topology.turned[f]);
+    let mut faces = vec![0_usize; count];
+    let mut first = vec![0_usize; count];
+    let mut closed = vec![true; count];
+    for (face, &shell) in topology.shell.iter().enumerate() {
+        if shell == NO_SHELL {
+            continue;
+        }
+        let shell = shell as usize;
+        if faces[shell] == 0 {
+            first[shell] = face;
+        }
+        faces[shell] += 1;
+        let mates = &topology.mate[3 * face..3 * face + 3];
+        closed[shell] &= mates.iter().all(|m| *m < super::topology::BRANCHING);
+    }
+    let bounds = part_bounds(surface, &topology.shell, count);
+    let inside = containers(surface, &topology.shell, &bounds, &closed);
+    inside
+        .into_iter()
+        .enumerate()
+        .map(|(i, inside_of)| Shell {
+            faces: faces[i],
+            first_facet: facets.of(first[i]),
+            closed: closed[i],
+            volume_m3: signed[i],
+            lo: bounds[i].lo,
+            hi: bounds[i].hi,
+            inside_of,
+        })
+        .collect()
+}
+
+/// Signed volume of each part of a surface about the mesh's middle, m³.
+pub(super) fn signed_volumes(
+    surface: &Surface,
+    part_of_face: &[u32],
+    parts: usize,
+    turned: impl Fn(usize) -> bool + Sync,
+) -> Vec<f64> {
+    let centre = surface
+        .bounds()
+        .map_or_else(Vec3::zeros, |(lo, hi)| (lo + hi) / 2.0);
+    let sixfold: Vec<f64> = (0..surface.faces.len())
+        .into_par_iter()
+        .with_min_len(1 << 12)
+        .map(|f| {
+            let [a, b, c] = surface.corners(f).map(|v| v - centre);
+            let product = a.dot(&b.cross(&c));
+            if turned(f) { -product } else { product }
+        })
+        .collect();
+    let mut volumes = vec![0.0; parts];
+    for (&part, value) in part_of_face.iter().zip(&sixfold) {
+        if let Some(volume) = volumes.get_mut(part as usize) {
+            *volume += value / 6.0;
+        }
+    }
+    volumes
+}
+
+/// Box around each part of a surface.
+pub(super) fn part_bounds(surface: &Surface, part_of_face: &[u32], parts: usize) -> Vec<Bounds> {
+    let mut bounds = vec![Bounds::EMPTY; parts];
+    for (face, &part) in surface.faces.iter().zip(part_of_face) {
+        if let Some(around) = bounds.get_mut(part as usize) {
+            for v in face {
+                around.add(&surface.vertices[*v as usize]);
+            }
+        }
+    }
+    bounds
+}
+
+/// Whether a half-edge belongs to one face only.
+pub(super) fn is_open(topology: &Topology, half_edge: u32) -> bool {
+    topology.mate[half_edge as usize] == OPEN
+}
+
+#[cfg(test)]
+#[path = "check_tests.rs"]
+mod tests;

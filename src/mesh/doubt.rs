@@ -1,0 +1,164 @@
+//! What went wrong (errors) and what to be wary of (doubts) in a mesh.
+use std::fmt;
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use crate::numerics::Vec3;
+
+/// Writes a point as a plain `[x, y, z]` array.
+pub(super) fn point_as_array<S: serde::Serializer>(p: &Vec3, s: S) -> Result<S::Ok, S::Error> {
+    [p.x, p.y, p.z].serialize(s)
+}
+
+/// Narrows an index into a surface.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the reader refuses files past MAX_FACETS, so every index fits"
+)]
+#[inline]
+pub(super) fn id(index: usize) -> u32 {
+    debug_assert!(u32::try_from(index).is_ok());
+    index as u32
+}
+
+/// Why a mesh could not be read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum MeshError {
+    /// The operating system refused the file.
+    #[error("cannot {action} {}: {source}", path.display())]
+    Io {
+        /// What was tried: "read", "write".
+        action: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// The system's reason.
+        source: std::io::Error,
+    },
+    /// A file that was opened but whose content is refused.
+    #[error("{}: {source}", path.display())]
+    InFile {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong in it.
+        source: Box<MeshError>,
+    },
+    /// The bytes are no STL that can be understood.
+    #[error("not an STL mesh ({bytes} bytes): {found}; export the hull again as STL")]
+    NotStl {
+        /// Size of the file, bytes.
+        bytes: usize,
+        /// What it looks like instead.
+        found: String,
+    },
+    /// No facet that can be used.
+    #[error("the mesh holds no usable facet ({dropped} dropped); export the hull again")]
+    Empty {
+        /// Facets that were there but could not be used.
+        dropped: usize,
+    },
+    /// A text STL with a value that cannot be read.
+    #[error("line {line}, facet {facet}: {problem}")]
+    Text {
+        /// Line, from 1.
+        line: usize,
+        /// Facet of the file, from 1.
+        facet: usize,
+        /// What was found and what to do.
+        problem: String,
+    },
+    /// More facets than the indices can hold.
+    #[error("{facets} facets; at most {most} can be handled: reduce the mesh first")]
+    TooLarge {
+        /// Facets in the file or surface.
+        facets: usize,
+        /// The limit.
+        most: usize,
+    },
+    /// A coordinate that does not fit the single precision of an STL file.
+    #[error("vertex {vertex} at ({:.3e}, {:.3e}, {:.3e}) m cannot be written as STL", at.x, at.y, at.z)]
+    NotWritable {
+        /// Vertex index, from 0.
+        vertex: u32,
+        /// Its place, m.
+        at: Vec3,
+    },
+}
+
+/// What a doubt is about; stable words for JSON.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DoubtKind {
+    /// The header's facet count is not what the file holds.
+    WrongCount,
+    /// The file ends too early.
+    Truncated,
+    /// Bytes or words that do not belong to the mesh.
+    Stray,
+    /// Facets that could not be used.
+    DroppedFacets,
+    /// Vertices that were joined though not equal.
+    LooseWeld,
+    /// The unit was guessed.
+    Unit,
+    /// Faces taken away: no area, or there twice.
+    RemovedFaces,
+    /// Faces or shells that were turned over.
+    Turned,
+    /// A shell inside another.
+    Nested,
+    /// Holes mended as scan defects.
+    Mended,
+    /// Large openings closed by a cap.
+    Capped,
+    /// Edges shared by more than two faces.
+    Branching,
+    /// The surface could not be closed.
+    NotClosed,
+    /// Volume counted twice or inside out.
+    Overlap,
+    /// Small loose pieces.
+    Specks,
+}
+
+/// Something that a reader of the results must know about the mesh.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Doubt {
+    /// What it is about.
+    pub kind: DoubtKind,
+    /// A sentence for the user: what, where, what was done about it.
+    pub text: String,
+}
+
+impl Doubt {
+    /// A doubt with its sentence.
+    pub fn new(kind: DoubtKind, text: impl Into<String>) -> Self {
+        Self {
+            kind,
+            text: text.into(),
+        }
+    }
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+/// The first few of a list of numbers, and how many more there are.
+pub(super) fn first_few(numbers: impl ExactSizeIterator<Item = usize>) -> String {
+    const SHOWN: usize = 5;
+    let total = numbers.len();
+    let shown: Vec<String> = numbers.take(SHOWN).map(|n| n.to_string()).collect();
+    let mut text = shown.join(", ");
+    if total > SHOWN {
+        text.push_str(&format!(" and {} more", total - SHOWN));
+    }
+    text
+}
+
+/// A place in the boat, for sentences, m.
+pub(super) fn at(p: &Vec3) -> String {
+    format!("({:.3}, {:.3}, {:.3}) m", p.x, p.y, p.z)
+}

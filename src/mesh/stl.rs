@@ -1,0 +1,370 @@
+//! STL files: a forgiving reader that tells what it had to forgive, and a
+//! binary writer.
+//!
+//! The layout is the one that 3D Systems published for stereolithography:
+//! binary is 80 bytes of header, a little-endian `u32` count, then 50 bytes a
+//! facet (normal, three corners as `f32`, two spare bytes); text is nested
+//! `solid / facet normal / outer loop / vertex` words. The file's normals are
+//! ignored: the order of the corners says which side is out.
+use std::fs;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+
+use super::doubt::{Doubt, DoubtKind, MeshError, first_few, id};
+use super::stl_text::parse_text;
+use super::surface::Surface;
+
+/// Bytes before the first facet of a binary file.
+const BINARY_LEAD: usize = 84;
+/// Bytes of one binary facet.
+const BINARY_FACET: usize = 50;
+/// Half-edges are numbered `3·face + side` in 32 bits with a few values kept
+/// back, so there can be a third of that many facets.
+pub const MAX_FACETS: usize = u32::MAX as usize / 3 - 2;
+/// How far into a file the words of a text STL are looked for, bytes.
+const TEXT_SEARCH: usize = 1 << 20;
+/// Facets looked at to decide whether bytes are binary facets.
+const SAMPLED_FACETS: usize = 1000;
+/// Sizes between which a coordinate of a real mesh lies, in any unit, unless
+/// it is zero: text or noise read as `f32` mostly falls outside.
+const PLAUSIBLE: std::ops::Range<f32> = 1e-9..1e7;
+
+/// The facets of a file, nothing shared or judged yet.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct RawMesh {
+    /// Three corners a facet, in the file's own unit.
+    pub triangles: Vec<[[f64; 3]; 3]>,
+    /// Which facet of the file each triangle is.
+    pub facets: FacetNumbers,
+    /// What had to be forgiven.
+    pub doubts: Vec<Doubt>,
+}
+
+/// Maps a face to the facet of the file it came from, so that a report can
+/// name a facet that the user can find.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct FacetNumbers {
+    /// Facets of the file that were left out, from 1, ascending.
+    dropped: Vec<usize>,
+}
+
+impl FacetNumbers {
+    /// Numbers for a file of which the given facets (from 1, ascending) were
+    /// left out.
+    #[must_use]
+    pub fn without(dropped: Vec<usize>) -> Self {
+        Self { dropped }
+    }
+
+    /// The facets that were left out, from 1.
+    #[must_use]
+    pub fn dropped(&self) -> &[usize] {
+        &self.dropped
+    }
+
+    /// Number of the facet, from 1, that became `face` (from 0).
+    #[must_use]
+    pub fn of(&self, face: usize) -> usize {
+        let mut number = face + 1;
+        // Dropped facets before this one push its number up, which may in
+        // turn bring further dropped ones before it.
+        for &gone in &self.dropped {
+            if gone > number {
+                break;
+            }
+            number += 1;
+        }
+        number
+    }
+}
+
+/// Reads an STL file.
+///
+/// # Errors
+/// [`MeshError::Io`] when the file cannot be read, otherwise what
+/// [`parse_stl`] says with the path before it.
+pub fn read_stl(path: &Path) -> Result<RawMesh, MeshError> {
+    let bytes = fs::read(path).map_err(|source| MeshError::Io {
+        action: "read",
+        path: path.to_owned(),
+        source,
+    })?;
+    parse_stl(&bytes).map_err(|source| MeshError::InFile {
+        path: path.to_owned(),
+        source: Box::new(source),
+    })
+}
+
+/// Reads the bytes of an STL file, binary or text, in the file's own unit.
+///
+/// Binary when the length is exactly what the count says; otherwise text when
+/// the words of a text STL are there; otherwise whatever binary facets the
+/// file holds, with a doubt. Facets with a corner that is no finite number are
+/// left out and reported.
+///
+/// # Errors
+/// When the bytes are no STL, hold no usable facet, or hold a value that
+/// cannot be read.
+pub fn parse_stl(bytes: &[u8]) -> Result<RawMesh, MeshError> {
+    let declared = declared_facets(bytes);
+    let exact = declared.is_some_and(|n| BINARY_LEAD + BINARY_FACET * n == bytes.len());
+    let raw = if exact {
+        parse_binary(&bytes[BINARY_LEAD..], Vec::new())?
+    } else if looks_like_text(bytes) {
+        parse_text(bytes)?
+    } else if let Some(declared) = declared.filter(|_| holds_binary_facets(bytes, 0)) {
+        salvage_binary(bytes, declared)?
+    } else {
+        return Err(refusal(bytes));
+    };
+    if raw.triangles.is_empty() {
+        return Err(MeshError::Empty {
+            dropped: raw.facets.dropped.len(),
+        });
+    }
+    if raw.triangles.len() > MAX_FACETS {
+        return Err(MeshError::TooLarge {
+            facets: raw.triangles.len(),
+            most: MAX_FACETS,
+        });
+    }
+    Ok(raw)
+}
+
+fn declared_facets(bytes: &[u8]) -> Option<usize> {
+    let count: [u8; 4] = bytes.get(80..BINARY_LEAD)?.try_into().ok()?;
+    usize::try_from(u32::from_le_bytes(count)).ok()
+}
+
+fn looks_like_text(bytes: &[u8]) -> bool {
+    let lead = &bytes[..bytes.len().min(TEXT_SEARCH)];
+    contains_word(lead, b"facet") && contains_word(lead, b"vertex")
+}
+
+fn contains_word(bytes: &[u8], word: &[u8]) -> bool {
+    bytes
+        .windows(word.len())
+        .any(|w| w.eq_ignore_ascii_case(word))
+}
+
+fn corner_f32(facet: &[u8], corner: usize) -> [f32; 3] {
+    [0, 1, 2].map(|axis| {
+        let at = 12 + 12 * corner + 4 * axis;
+        f32::from_le_bytes([facet[at], facet[at + 1], facet[at + 2], facet[at + 3]])
+    })
+}
+
+/// Whether what follows the first `skipped` facets reads as binary facets:
+/// nine out of ten sampled ones have only plausible coordinates.
+fn holds_binary_facets(bytes: &[u8], skipped: usize) -> bool {
+    let Some(body) = bytes.get(BINARY_LEAD + skipped * BINARY_FACET..) else {
+        return false;
+    };
+    let facets = body.len() / BINARY_FACET;
+    let step = facets.div_ceil(SAMPLED_FACETS).max(1);
+    let mut seen = 0;
+    let mut plausible = 0;
+    for facet in body.chunks_exact(BINARY_FACET).step_by(step) {
+        seen += 1;
+        let fits = (0..3)
+            .flat_map(|c| corner_f32(facet, c))
+            .all(|v| v == 0.0 || v.is_nan() || PLAUSIBLE.contains(&v.abs()));
+        plausible += usize::from(fits);
+    }
+    seen > 0 && plausible * 10 >= seen * 9
+}
+
+fn salvage_binary(bytes: &[u8], declared: usize) -> Result<RawMesh, MeshError> {
+    let body = &bytes[BINARY_LEAD..];
+    let held = body.len() / BINARY_FACET;
+    let left_over = body.len() % BINARY_FACET;
+    let mut doubts = Vec::new();
+    let used = if declared > held {
+        doubts.push(Doubt::new(
+            DoubtKind::WrongCount,
+            format!("the header says {declared} facets, the file holds {held}: it may be cut short; all {held} are used"),
+        ));
+        if left_over > 0 {
+            doubts.push(Doubt::new(
+                DoubtKind::Truncated,
+                format!(
+                    "the file ends inside facet {}: its last {left_over} bytes are not used",
+                    held + 1
+                ),
+            ));
+        }
+        held
+    } else if declared < held && (declared == 0 || holds_binary_facets(bytes, declared)) {
+        doubts.push(Doubt::new(
+            DoubtKind::WrongCount,
+            format!(
+                "the header says {declared} facets, the file holds {held}: all {held} are used"
+            ),
+        ));
+        if left_over > 0 {
+            doubts.push(stray_bytes(left_over, held));
+        }
+        held
+    } else {
+        doubts.push(stray_bytes(body.len() - declared * BINARY_FACET, declared));
+        declared
+    };
+    parse_binary(&body[..used * BINARY_FACET], doubts)
+}
+
+fn stray_bytes(count: usize, after: usize) -> Doubt {
+    Doubt::new(
+        DoubtKind::Stray,
+        format!("{count} bytes after facet {after} are not part of the mesh and are not used"),
+    )
+}
+
+fn parse_binary(body: &[u8], mut doubts: Vec<Doubt>) -> Result<RawMesh, MeshError> {
+    let facets = body.len() / BINARY_FACET;
+    if facets > MAX_FACETS {
+        return Err(MeshError::TooLarge {
+            facets,
+            most: MAX_FACETS,
+        });
+    }
+    let mut triangles: Vec<[[f64; 3]; 3]> = body
+        .par_chunks_exact(BINARY_FACET)
+        .map(|facet| [0, 1, 2].map(|corner| corner_f32(facet, corner).map(f64::from)))
+        .collect();
+    let dropped: Vec<usize> = triangles
+        .par_iter()
+        .enumerate()
+        .filter(|(_, t)| !is_finite(t))
+        .map(|(i, _)| i + 1)
+        .collect();
+    if !dropped.is_empty() {
+        triangles.retain(is_finite);
+        doubts.push(not_finite(&dropped));
+    }
+    Ok(RawMesh {
+        triangles,
+        facets: FacetNumbers { dropped },
+        doubts,
+    })
+}
+
+pub(super) fn is_finite(triangle: &[[f64; 3]; 3]) -> bool {
+    triangle.iter().flatten().all(|v| v.is_finite())
+}
+
+pub(super) fn not_finite(dropped: &[usize]) -> Doubt {
+    Doubt::new(
+        DoubtKind::DroppedFacets,
+        format!(
+            "{} facets have a corner that is no finite number and are left out: facet {}",
+            dropped.len(),
+            first_few(dropped.iter().copied())
+        ),
+    )
+}
+
+fn refusal(bytes: &[u8]) -> MeshError {
+    let starts = |magic: &[u8]| bytes.starts_with(magic);
+    if bytes.len() >= 5 && bytes[..5].eq_ignore_ascii_case(b"solid") && bytes.len() < 1024 {
+        return MeshError::Empty { dropped: 0 };
+    }
+    let found = if bytes.is_empty() {
+        "the file is empty"
+    } else if starts(&[0xFF, 0xFE]) || starts(&[0xFE, 0xFF]) {
+        "it is text in a 16-bit encoding"
+    } else if starts(b"glTF") {
+        "it looks like a GLB file"
+    } else if starts(b"ply") {
+        "it looks like a PLY file"
+    } else if starts(b"PK") {
+        "it looks like a zip archive or a 3MF file"
+    } else if starts(&[0x1F, 0x8B]) {
+        "it is compressed (gzip): unpack it first"
+    } else if starts(b"v ") || contains_word(&bytes[..bytes.len().min(4096)], b"\nv ") {
+        "it looks like an OBJ file"
+    } else if bytes.len() < BINARY_LEAD + BINARY_FACET {
+        "it is too short for one facet and has no `facet` and `vertex` words"
+    } else {
+        "it has no `facet` and `vertex` words, and its bytes are no binary facets"
+    };
+    MeshError::NotStl {
+        bytes: bytes.len(),
+        found: found.to_owned(),
+    }
+}
+
+/// Writes a surface as binary STL, in metres.
+///
+/// The file is written beside its final place and renamed into it, so a
+/// failure leaves what was there before. Whether an existing file may be
+/// replaced is for the caller to settle. STL keeps single precision: about
+/// 0.2 µm on a 3 m hull.
+///
+/// # Errors
+/// [`MeshError::NotWritable`] for a coordinate that single precision cannot
+/// hold, [`MeshError::TooLarge`], or [`MeshError::Io`].
+pub fn write_stl_binary(path: &Path, surface: &Surface) -> Result<(), MeshError> {
+    if surface.faces.len() > MAX_FACETS {
+        return Err(MeshError::TooLarge {
+            facets: surface.faces.len(),
+            most: MAX_FACETS,
+        });
+    }
+    if let Some(v) = surface
+        .vertices
+        .iter()
+        .position(|v| !v.iter().all(|c| c.abs() <= f64::from(f32::MAX)))
+    {
+        return Err(MeshError::NotWritable {
+            vertex: id(v),
+            at: surface.vertices[v],
+        });
+    }
+    let io_error = |source| MeshError::Io {
+        action: "write",
+        path: path.to_owned(),
+        source,
+    };
+    let beside = temporary_beside(path);
+    let written = write_to(&beside, surface).and_then(|()| fs::rename(&beside, path));
+    written.map_err(|error| {
+        // The half-written file is ours and useless; failing to remove it
+        // must not hide the first error.
+        fs::remove_file(&beside).ok();
+        io_error(error)
+    })
+}
+
+fn temporary_beside(path: &Path) -> PathBuf {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    path.with_file_name(format!(".{name}.{}.part", std::process::id()))
+}
+
+fn write_to(path: &Path, surface: &Surface) -> std::io::Result<()> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "STL holds single precision; the range was checked"
+    )]
+    let single = |v: crate::numerics::Vec3| [v.x as f32, v.y as f32, v.z as f32];
+    let mut file = fs::File::create(path)?;
+    let facets = (0..surface.faces.len()).map(|face| {
+        let [a, b, c] = surface.corners(face);
+        let normal = (b - a)
+            .cross(&(c - a))
+            .try_normalize(0.0)
+            .unwrap_or_default();
+        stl_io::Triangle {
+            normal: stl_io::Normal::new(single(normal)),
+            vertices: [a, b, c].map(|v| stl_io::Vertex::new(single(v))),
+        }
+    });
+    stl_io::write_stl(&mut file, facets)?;
+    file.flush()?;
+    file.sync_all()
+}
+
+#[cfg(test)]
+#[path = "stl_tests.rs"]
+mod tests;

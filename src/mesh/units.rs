@@ -1,0 +1,152 @@
+//! What unit an unscaled mesh is likely to be in.
+use std::fmt;
+
+use serde::Serialize;
+
+use super::doubt::{Doubt, DoubtKind};
+
+/// Length of the hulls this tool is for, m; a mesh whose longest side falls in
+/// it under some unit may be in that unit.
+const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 1.5..=8.0;
+
+/// When no unit gives a hull of plausible length: fewer than this reads as
+/// metres, more as millimetres.
+const METRES_BELOW: f64 = 300.0;
+
+/// Units in order of preference, and metres in one of each.
+const CANDIDATES: [(&str, f64); 5] = [
+    ("metres", 1.0),
+    ("millimetres", 0.001),
+    ("centimetres", 0.01),
+    ("inches", 0.0254),
+    ("feet", 0.3048),
+];
+
+/// How sure a guess is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Confidence {
+    /// Exactly one unit gives a hull of plausible length.
+    Likely,
+    /// Several do, or none.
+    Guess,
+}
+
+impl fmt::Display for Confidence {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Likely => "likely",
+            Self::Guess => "a guess",
+        })
+    }
+}
+
+/// A guessed unit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct UnitGuess {
+    /// Metres in one unit of the file.
+    pub factor: f64,
+    /// Name of the unit, plural.
+    pub unit: &'static str,
+    /// How sure that is.
+    pub confidence: Confidence,
+    /// The longest side under this unit, m.
+    pub length_m: f64,
+}
+
+impl UnitGuess {
+    /// The sentence for the user.
+    #[must_use]
+    pub fn doubt(&self) -> Doubt {
+        Doubt::new(DoubtKind::Unit, self.to_string())
+    }
+}
+
+impl fmt::Display for UnitGuess {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "no unit in the file: taken as {} ({}), which makes it {:.2} m long; give `units` to settle it",
+            self.unit, self.confidence, self.length_m
+        )
+    }
+}
+
+/// Guesses the unit of a mesh from its longest side, in the file's own unit.
+#[must_use]
+pub fn guess_unit(longest_side: f64) -> UnitGuess {
+    let mut fitting = CANDIDATES
+        .iter()
+        .filter(|(_, factor)| PLAUSIBLE_LENGTH_M.contains(&(longest_side * factor)));
+    let first = fitting.next();
+    let confidence = if first.is_some() && fitting.next().is_none() {
+        Confidence::Likely
+    } else {
+        Confidence::Guess
+    };
+    let fallback = &CANDIDATES[usize::from(longest_side >= METRES_BELOW)];
+    let &(unit, factor) = first.unwrap_or(fallback);
+    UnitGuess {
+        factor,
+        unit,
+        confidence,
+        length_m: longest_side * factor,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_unit_is_found_from_a_hull_of_3_4_m() {
+        for (side, unit, confidence) in [
+            (3.4, "metres", Confidence::Likely),
+            (3400.0, "millimetres", Confidence::Likely),
+            // 3.4 m = 340 cm; 340 in would be 8.6 m.
+            (340.0, "centimetres", Confidence::Likely),
+            // 133.86 in = 3.4 m; 133.86 cm would be too short.
+            (133.86, "inches", Confidence::Likely),
+            // 11.15 ft = 3.4 m.
+            (11.15, "feet", Confidence::Likely),
+        ] {
+            let guess = guess_unit(side);
+            assert_eq!((guess.unit, guess.confidence), (unit, confidence), "{side}");
+            assert!((guess.length_m - 3.4).abs() < 0.01, "{side}");
+        }
+    }
+
+    #[test]
+    fn when_two_units_fit_the_first_is_only_a_guess() {
+        // 6 m or 6 ft = 1.83 m; 200 cm = 2 m or 200 in = 5.08 m.
+        for (side, unit) in [(6.0, "metres"), (200.0, "centimetres")] {
+            let guess = guess_unit(side);
+            assert_eq!((guess.unit, guess.confidence), (unit, Confidence::Guess));
+        }
+    }
+
+    #[test]
+    fn when_none_fits_the_size_decides() {
+        for (side, unit) in [
+            (0.3, "metres"),
+            (40.0, "metres"),
+            (900.0, "millimetres"),
+            (2e4, "millimetres"),
+        ] {
+            let guess = guess_unit(side);
+            assert_eq!(
+                (guess.unit, guess.confidence),
+                (unit, Confidence::Guess),
+                "{side}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_sentence_says_what_was_taken_and_how_to_settle_it() {
+        assert_eq!(
+            guess_unit(3400.0).to_string(),
+            "no unit in the file: taken as millimetres (likely), which makes it 3.40 m long; give `units` to settle it"
+        );
+    }
+}

@@ -1,0 +1,292 @@
+//! Joining the corners of loose facets into shared vertices.
+use std::collections::HashMap;
+
+use serde::Serialize;
+
+use super::doubt::{Doubt, DoubtKind, id};
+use super::stl::RawMesh;
+use super::surface::Surface;
+use super::topology::Topology;
+use crate::numerics::Vec3;
+
+/// Vertices on open edges nearer to each other than this share of the mesh's
+/// diagonal are taken as one: some ten roundings of single precision, 4 µm on
+/// a hull of 3.4 m, far below any real gap.
+pub const LOOSE_WELD_SHARE: f64 = 1e-6;
+
+/// A welded surface and what was done for it.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Welded {
+    /// The surface, m; face `i` is triangle `i` of the raw mesh.
+    #[serde(skip)]
+    pub surface: Surface,
+    /// Vertices that were joined to a near but unequal one.
+    pub loosely_joined: usize,
+    /// What the user must know of it.
+    pub doubts: Vec<Doubt>,
+}
+
+/// Joins equal corners (`−0` equals `0`), then, where edges are still open,
+/// the vertices on them that lie within [`LOOSE_WELD_SHARE`] of the diagonal.
+/// `scale` is metres in one unit of the file.
+#[must_use]
+pub fn weld(raw: &RawMesh, scale: f64) -> Welded {
+    let mut surface = weld_equal(&raw.triangles);
+    if scale != 1.0 {
+        for v in &mut surface.vertices {
+            *v *= scale;
+        }
+    }
+    let mut welded = Welded {
+        surface,
+        ..Welded::default()
+    };
+    join_near(&mut welded);
+    welded
+}
+
+fn weld_equal(triangles: &[[[f64; 3]; 3]]) -> Surface {
+    let mut table = CornerTable::for_about(triangles.len() / 2);
+    let faces = triangles
+        .iter()
+        .map(|corners| corners.map(|corner| table.index_of(corner)))
+        .collect();
+    table.vertices.shrink_to_fit();
+    Surface {
+        vertices: table.vertices,
+        faces,
+    }
+}
+
+/// Open-addressing table from a corner's bits to its vertex. A slot holds the
+/// upper half of the hash and the vertex index plus one, so that a probe
+/// rarely has to look at the vertex itself.
+struct CornerTable {
+    slots: Vec<u64>,
+    mask: usize,
+    vertices: Vec<Vec3>,
+}
+
+impl CornerTable {
+    fn for_about(vertices: usize) -> Self {
+        let size = (2 * vertices).next_power_of_two().max(64);
+        Self {
+            slots: vec![0; size],
+            mask: size - 1,
+            vertices: Vec::with_capacity(vertices + vertices / 16),
+        }
+    }
+
+    #[inline]
+    fn index_of(&mut self, corner: [f64; 3]) -> u32 {
+        let corner = corner.map(|c| c + 0.0); // −0 becomes 0
+        let hash = corner_hash(corner);
+        let tag = hash & TAG;
+        let mut slot = home(hash, self.mask);
+        loop {
+            let entry = self.slots[slot];
+            if entry == 0 {
+                break;
+            }
+            if entry & TAG == tag {
+                let index = entry_vertex(entry);
+                let v = &self.vertices[index as usize];
+                if [v.x, v.y, v.z] == corner {
+                    return index;
+                }
+            }
+            slot = (slot + 1) & self.mask;
+        }
+        let index = id(self.vertices.len());
+        self.vertices.push(Vec3::from(corner));
+        self.slots[slot] = tag | u64::from(index + 1);
+        if self.vertices.len() * 8 > self.slots.len() * 5 {
+            self.grow();
+        }
+        index
+    }
+
+    fn grow(&mut self) {
+        let size = self.slots.len() * 2;
+        let mut slots = vec![0_u64; size];
+        self.mask = size - 1;
+        for (index, v) in self.vertices.iter().enumerate() {
+            let hash = corner_hash([v.x, v.y, v.z]);
+            let mut slot = home(hash, self.mask);
+            while slots[slot] != 0 {
+                slot = (slot + 1) & self.mask;
+            }
+            slots[slot] = (hash & TAG) | u64::from(id(index) + 1);
+        }
+        self.slots = slots;
+    }
+}
+
+const TAG: u64 = !0 << 32;
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the lower half of the slot is the index"
+)]
+fn entry_vertex(entry: u64) -> u32 {
+    (entry & !TAG) as u32 - 1
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "only the bits under the mask are wanted"
+)]
+#[inline]
+fn home(hash: u64, mask: usize) -> usize {
+    hash as usize & mask
+}
+
+/// Two wide multiplications, folded: cheap and without pattern on the regular
+/// lattices that meshes are full of. The constants are digits of π.
+#[inline]
+fn corner_hash([x, y, z]: [f64; 3]) -> u64 {
+    const PI_DIGITS: [u64; 3] = [
+        0x243F_6A88_85A3_08D3,
+        0x1319_8A2E_0370_7344,
+        0xA409_3822_299F_31D0,
+    ];
+    let fold = |a: u64, b: u64| {
+        let wide = u128::from(a) * u128::from(b);
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "both halves are folded together"
+        )]
+        let folded = wide as u64 ^ (wide >> 64) as u64;
+        folded
+    };
+    let xy = fold(x.to_bits() ^ PI_DIGITS[0], y.to_bits() ^ PI_DIGITS[1]);
+    fold(xy ^ z.to_bits(), PI_DIGITS[2] | 1)
+}
+
+/// Joins near vertices on open edges.
+fn join_near(welded: &mut Welded) {
+    let surface = &mut welded.surface;
+    let Some((lo, hi)) = surface.bounds() else {
+        return;
+    };
+    let reach = (hi - lo).norm() * LOOSE_WELD_SHARE;
+    if reach <= 0.0 {
+        return;
+    }
+    let mut on_open: Vec<u32> = Topology::open_edge_vertices(surface);
+    on_open.sort_unstable();
+    on_open.dedup();
+    let joined_to = near_pairs(surface, &on_open, lo, reach);
+    if joined_to.is_empty() {
+        return;
+    }
+    for v in surface.faces.iter_mut().flatten() {
+        if let Some(kept) = joined_to.get(v) {
+            *v = *kept;
+        }
+    }
+    surface.drop_unused_vertices();
+    welded.loosely_joined = joined_to.len();
+    welded.doubts.push(Doubt::new(
+        DoubtKind::LooseWeld,
+        format!(
+            "{} vertices on open edges lay within {:.1e} m of another one and were joined to it",
+            joined_to.len(),
+            reach
+        ),
+    ));
+}
+
+/// For each vertex that has an earlier one within reach: the earliest vertex
+/// of its cluster.
+fn near_pairs(surface: &Surface, candidates: &[u32], lo: Vec3, reach: f64) -> HashMap<u32, u32> {
+    let cell = |v: &Vec3| -> [i64; 3] {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "at most 1/LOOSE_WELD_SHARE cells a side"
+        )]
+        let cell = ((v - lo) / reach).map(|c| c.floor() as i64).into();
+        cell
+    };
+    let mut cells: HashMap<[i64; 3], Vec<u32>> = HashMap::with_capacity(candidates.len());
+    let mut joined_to = HashMap::new();
+    for &candidate in candidates {
+        let place = &surface.vertices[candidate as usize];
+        let [x, y, z] = cell(place);
+        let near = (0..27).find_map(|k| {
+            let key = [x + k % 3 - 1, y + k / 3 % 3 - 1, z + k / 9 - 1];
+            cells.get(&key)?.iter().copied().find(|other| {
+                let apart = surface.vertices[*other as usize] - place;
+                apart.norm_squared() <= reach * reach
+            })
+        });
+        match near {
+            Some(other) => {
+                joined_to.insert(candidate, other);
+            }
+            None => cells.entry([x, y, z]).or_default().push(candidate),
+        }
+    }
+    joined_to
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::solids;
+
+    fn raw(surface: &Surface) -> RawMesh {
+        RawMesh {
+            triangles: (0..surface.faces.len())
+                .map(|f| surface.corners(f).map(Into::into))
+                .collect(),
+            ..RawMesh::default()
+        }
+    }
+
+    #[test]
+    fn equal_corners_become_one_vertex_and_faces_keep_their_order() {
+        let ball = solids::icosphere(Vec3::zeros(), 1.0, 4);
+        let welded = weld(&raw(&ball), 1.0);
+        assert_eq!(welded.surface.vertices.len(), ball.vertices.len());
+        assert_eq!(raw(&welded.surface).triangles, raw(&ball).triangles);
+        assert!(welded.doubts.is_empty());
+    }
+
+    #[test]
+    fn negative_zero_is_zero() {
+        let mesh = RawMesh {
+            triangles: vec![
+                [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]],
+                [[-0.0, -0.0, 0.0], [0.0, -1.0, 0.0], [1.0, -0.0, -0.0]],
+            ],
+            ..RawMesh::default()
+        };
+        assert_eq!(weld(&mesh, 1.0).surface.vertices.len(), 4);
+    }
+
+    #[test]
+    fn scale_turns_the_files_unit_into_metres() {
+        let cube = solids::cuboid(Vec3::zeros(), Vec3::new(3400.0, 700.0, 300.0));
+        let welded = weld(&raw(&cube), 0.001);
+        let volume = 3.4 * 0.7 * 0.3;
+        assert!((welded.surface.signed_volume_m3() - volume).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_torn_seam_is_joined_and_counted_but_a_real_gap_is_not() {
+        let ball = solids::icosphere(Vec3::zeros(), 1.0, 3);
+        // Diagonal 2√3: reach 3.5 µm. Shift every corner of one face.
+        for (shift, joined) in [(1e-6, 3), (1e-4, 0)] {
+            let mut torn = raw(&ball);
+            for corner in &mut torn.triangles[100] {
+                corner[0] += shift;
+            }
+            let welded = weld(&torn, 1.0);
+            assert_eq!(welded.loosely_joined, joined, "{shift}");
+            assert_eq!(welded.doubts.len(), usize::from(joined > 0));
+            let closed = Topology::open_edge_vertices(&welded.surface).is_empty();
+            assert_eq!(closed, joined > 0);
+        }
+    }
+}
