@@ -184,9 +184,9 @@ fn avoid_taken(triangles: &mut [[u32; 3]], n: usize, taken: impl Fn(usize, usize
     for _ in 0..SWAP_ROUNDS {
         let mut swapped = false;
         for index in 0..triangles.len() {
-            let clash = sides(triangles[index]).into_iter().position(|(a, b)| {
-                !on_ring(a, b) && taken(a as usize, b as usize)
-            });
+            let clash = sides(triangles[index])
+                .into_iter()
+                .position(|(a, b)| !on_ring(a, b) && taken(a as usize, b as usize));
             let Some(k) = clash else {
                 continue;
             };

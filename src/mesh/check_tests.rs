@@ -1,5 +1,6 @@
 //! Every class of defect, with its element and its place.
 use super::*;
+use crate::mesh::doubt::id;
 use crate::mesh::solids;
 
 fn v(x: f64, y: f64, z: f64) -> Vec3 {

@@ -1,5 +1,6 @@
 //! What mending must give, by closed form.
 use super::*;
+use crate::mesh::doubt::id;
 use crate::mesh::examine;
 use crate::mesh::solids;
 use crate::numerics::Vec3;

@@ -202,7 +202,9 @@ fn salvage_binary(body: &[u8], declared: usize) -> Result<RawMesh, MeshError> {
             ));
         }
         held
-    } else if declared < held && (declared == 0 || holds_binary_facets(&body[declared * BINARY_FACET..])) {
+    } else if declared < held
+        && (declared == 0 || holds_binary_facets(&body[declared * BINARY_FACET..]))
+    {
         doubts.push(Doubt::new(
             DoubtKind::WrongCount,
             format!(
