@@ -114,13 +114,13 @@ fn not_closed(examination: &Examination) -> Doubt {
         .take(3)
         .map(ToString::to_string)
         .collect();
-    Doubt::new(
-        DoubtKind::NotClosed,
-        format!(
-            "the surface could not be closed, so no volume of it can be trusted: mend it in a mesh editor first ({})",
-            places.join("; ")
-        ),
-    )
+    let mut text = String::from(
+        "the surface could not be closed, so no volume of it can be trusted: mend it in a mesh editor first",
+    );
+    if !places.is_empty() {
+        text.push_str(&format!(" ({})", places.join("; ")));
+    }
+    Doubt::new(DoubtKind::NotClosed, text)
 }
 
 /// Doubts that mending did not remove.
