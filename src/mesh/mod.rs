@@ -31,6 +31,7 @@ pub use columns::{
     AUDIT_COLUMNS, AUDIT_NOTICE_SHARE, ColumnAudit, Columns, Combine, DEFAULT_CELL_M, Grid,
     MAX_COLUMNS, Place, audit, combined_volume,
 };
+pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use stl::{FacetNumbers, MAX_FACETS, RawMesh, parse_stl, read_stl, write_stl_binary};

@@ -42,6 +42,21 @@ pub struct RawMesh {
     pub doubts: Vec<Doubt>,
 }
 
+impl RawMesh {
+    /// Longest side of the facets' box along x, y or z, in the file's unit.
+    #[must_use]
+    pub fn longest_side(&self) -> f64 {
+        let sides = (0..3).map(|axis| {
+            let values = self.triangles.iter().flatten().map(|corner| corner[axis]);
+            let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+                (lo.min(x), hi.max(x))
+            });
+            hi - lo
+        });
+        sides.fold(0.0, f64::max)
+    }
+}
+
 /// Maps a face to the facet of the file it came from, so that a report can
 /// name a facet that the user can find.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
