@@ -119,10 +119,6 @@ pub enum DoubtKind {
     Overlap,
     /// Small loose pieces.
     Specks,
-    /// A part that does not do what it is meant to.
-    Part,
-    /// A place that can hardly be meant.
-    Place,
 }
 
 /// Something that a reader of the results must know about the mesh.
@@ -163,6 +159,6 @@ pub(super) fn first_few(numbers: impl ExactSizeIterator<Item = usize>) -> String
 }
 
 /// A place in the boat, for sentences, m.
-pub(crate) fn at(p: &Vec3) -> String {
+pub(super) fn at(p: &Vec3) -> String {
     format!("({:.3}, {:.3}, {:.3}) m", p.x, p.y, p.z)
 }

@@ -6,7 +6,9 @@
 //! [`audit`] and [`combined_volume`] check volumes by a way that does not
 //! depend on how faces are joined.
 mod cap;
+mod capping;
 mod check;
+mod clean;
 mod columns;
 mod doubt;
 mod loops;
@@ -16,6 +18,7 @@ pub mod solids;
 mod stl;
 mod stl_text;
 mod surface;
+mod survey;
 mod topology;
 mod units;
 mod weld;
@@ -28,7 +31,6 @@ pub use columns::{
     AUDIT_COLUMNS, AUDIT_NOTICE_SHARE, ColumnAudit, Columns, Combine, DEFAULT_CELL_M, Grid,
     MAX_COLUMNS, Place, audit, combined_volume,
 };
-pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use stl::{FacetNumbers, MAX_FACETS, RawMesh, parse_stl, read_stl, write_stl_binary};
