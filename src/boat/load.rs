@@ -8,6 +8,7 @@ use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation}
 use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
+use super::plausible::{check_encloses, doubt_hull_size, doubt_precision};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{
     self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, PrepareOptions, Prepared, Surface,
@@ -162,7 +163,13 @@ fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
         options.fill_under_m = under.value;
     }
     let mut prepared = mesh::prepare(surface, &options);
+    check_encloses(&prepared.surface).map_err(|source| BoatError::NoSolid {
+        what: "the hull".to_owned(),
+        place: hull.mesh_place.clone(),
+        source,
+    })?;
     doubts.append(&mut prepared.doubts);
+    doubts.extend(doubt_hull_size(&prepared.surface));
     prepared.doubts = doubts;
     Ok(prepared)
 }
@@ -199,6 +206,7 @@ pub fn read_mesh(
         doubts.push(guess.doubt());
     }
     let guessed = unit_guess.as_ref().map(|guess| guess.factor);
+    doubts.extend(doubt_precision(&raw));
     let welded = mesh::weld(&raw, metres_a_unit.or(guessed).unwrap_or(1.0));
     doubts.extend(welded.doubts);
     Ok(MeshInMetres {
@@ -264,6 +272,11 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, Boat
                     mesh_error(&format!("part \"{}\"", part.name), &part.place, source)
                 })?;
             let prepared = mesh::prepare(read.surface, &read.options);
+            check_encloses(&prepared.surface).map_err(|source| BoatError::NoSolid {
+                what: format!("part \"{}\"", part.name),
+                place: part.place.clone(),
+                source,
+            })?;
             let named = read.doubts.into_iter().chain(prepared.doubts).map(|doubt| {
                 Doubt::new(
                     doubt.kind,

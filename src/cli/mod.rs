@@ -3,6 +3,7 @@
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
 use std::io::{self, Write};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -64,8 +65,11 @@ enum CommandError {
     Boat(#[from] crate::boat::BoatError),
     #[error(transparent)]
     Mesh(#[from] crate::mesh::MeshError),
-    #[error(transparent)]
-    Equilibrium(#[from] crate::equilibrium::EquilibriumError),
+    #[error("{}: {source}", boat.display())]
+    Equilibrium {
+        boat: PathBuf,
+        source: crate::equilibrium::EquilibriumError,
+    },
     #[error("{0}")]
     Message(String),
     #[error("cannot write the result: {0}")]
