@@ -14,6 +14,7 @@ mod opening;
 mod overlay;
 mod place;
 mod problem;
+mod start;
 mod tree;
 mod yardsticks;
 
@@ -23,6 +24,7 @@ pub use load::{MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use problem::{BoatFileError, Fault, Problem};
+pub use start::{StartingFile, starting_file};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 
 /// A boat ready to be studied.

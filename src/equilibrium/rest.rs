@@ -133,7 +133,7 @@ impl Rest {
 pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, EquilibriumError> {
     let Some((low, high)) = craft
         .displacers
-        .extent(up)
+        .reach_m(up)
         .filter(|_| craft.mass_kg > 0.0 && craft.mass_kg.is_finite())
     else {
         return Err(EquilibriumError::NoMass {
@@ -177,7 +177,7 @@ impl<'a> Search<'a> {
     fn new(craft: &'a Craft, hold: Hold) -> Self {
         let size_m = [Vec3::x(), Vec3::y(), Vec3::z()]
             .iter()
-            .filter_map(|axis| craft.displacers.extent(axis))
+            .filter_map(|axis| craft.displacers.reach_m(axis))
             .map(|(low, high)| high - low)
             .fold(f64::MIN_POSITIVE, f64::max)
             / 4.0;

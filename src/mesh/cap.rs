@@ -10,6 +10,9 @@ use crate::numerics::Vec3;
 /// to a pentagon every way of cutting it into triangles is a fan.
 const FAN_CORNERS: usize = 5;
 
+/// Rounds of diagonal swaps on one cap at most.
+const SWAP_ROUNDS: usize = 8;
+
 /// Area vector of a closed ring (Newell): half the sum of the cross products
 /// of neighbours, along the normal of the plane that fits best; m².
 pub(super) fn ring_area(points: &[Vec3]) -> Vec3 {
@@ -177,16 +180,21 @@ fn avoid_taken(triangles: &mut [[u32; 3]], n: usize, taken: impl Fn(usize, usize
             owner.insert(side, index);
         }
     }
-    for index in 0..triangles.len() {
-        for k in 0..3 {
-            let (a, b) = sides(triangles[index])[k];
-            if on_ring(a, b) || !taken(a as usize, b as usize) {
+    // A swap may free the way for another: a few rounds settle a ragged rim.
+    for _ in 0..SWAP_ROUNDS {
+        let mut swapped = false;
+        for index in 0..triangles.len() {
+            let clash = sides(triangles[index])
+                .into_iter()
+                .position(|(a, b)| !on_ring(a, b) && taken(a as usize, b as usize));
+            let Some(k) = clash else {
                 continue;
-            }
+            };
+            let (a, b) = sides(triangles[index])[k];
+            let c = triangles[index][(k + 2) % 3];
             let Some(&other) = owner.get(&(b, a)) else {
                 continue;
             };
-            let c = triangles[index][(k + 2) % 3];
             let Some(d) = triangles[other]
                 .iter()
                 .copied()
@@ -211,7 +219,10 @@ fn avoid_taken(triangles: &mut [[u32; 3]], n: usize, taken: impl Fn(usize, usize
                     owner.insert(side, i);
                 }
             }
-            break;
+            swapped = true;
+        }
+        if !swapped {
+            return;
         }
     }
 }
