@@ -1,5 +1,6 @@
 //! The built command as a user meets it: exit code, stdout and stderr, with
 //! good input and with every kind of broken file.
+mod broken_boats;
 mod broken_meshes;
 mod mesh_case;
 mod run;
