@@ -2,6 +2,10 @@
 //! good input and with every kind of broken file.
 mod broken_boats;
 mod broken_meshes;
+mod float;
+mod formats;
 mod mesh_case;
 mod run;
+mod slice;
 mod stl;
+mod usage;
