@@ -8,7 +8,7 @@ use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation}
 use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
-use super::plausible::{check_encloses, doubt_hull_size, doubt_precision};
+use super::plausible::{check_encloses, doubt_hull_size, doubt_precision, plain_metres};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{
     self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, PrepareOptions, Prepared, Surface,
@@ -91,7 +91,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         )
         .collect();
     let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
-    doubt_far_items(&file, &hull_lo, &hull_hi, &mut doubts);
+    doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
@@ -487,21 +487,39 @@ fn middle_of(points: &[Vec3]) -> Vec3 {
     points.iter().sum::<Vec3>() / f64::from(count)
 }
 
-/// Items far from the hull are most often millimetres typed as metres.
-fn doubt_far_items(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doubt>) {
+/// Places far from the hull are most often millimetres typed as metres.
+fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doubt>) {
     let room = (hi - lo).max() * FAR_AWAY_LENGTHS;
-    for item in &file.items {
-        let at = point_m(&item.at);
-        let outside = (lo - at).sup(&(at - hi)).max();
+    let mut judge = |what: String, place: &Place, points: &[file::Point]| {
+        let outside = points
+            .iter()
+            .map(|point| (lo - point_m(point)).sup(&(point_m(point) - hi)).max())
+            .fold(0.0, f64::max);
         if outside > room {
+            let away = plain_metres(outside);
             doubts.push(Doubt::new(
                 DoubtKind::Place,
                 format!(
-                    "item \"{}\" ({}) lies {outside:.1} m outside the hull's box: bare numbers are metres; write \"1700 mm\" if millimetres are meant",
-                    item.name, item.place
+                    "{what} ({place}) lies {away} outside the hull's box: bare numbers are metres; write \"1700 mm\" if millimetres are meant"
                 ),
             ));
         }
+    };
+    if let Weight::Weighed {
+        centre: Some(centre),
+        ..
+    } = file.hull.weight
+    {
+        judge("the hull's centre".into(), &file.hull.place, &[centre]);
+    }
+    for opening in &file.openings {
+        if let Mark::Rim(points) = &opening.mark {
+            let what = format!("the rim of opening \"{}\"", opening.name);
+            judge(what, &opening.place, points);
+        }
+    }
+    for item in &file.items {
+        judge(format!("item \"{}\"", item.name), &item.place, &[item.at]);
     }
 }
 

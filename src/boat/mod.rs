@@ -91,7 +91,7 @@ pub enum BoatError {
     #[error(transparent)]
     File(#[from] BoatFileError),
     /// A mesh could not be read.
-    #[error("{place}: the mesh of {what}: {source}")]
+    #[error("{place}: the mesh of {what}: {source}{}", advice(source))]
     Mesh {
         /// "the hull" or the part.
         what: String,
@@ -209,6 +209,15 @@ impl Boat {
             _ => "amidships",
         };
         format!("{side}, {end}")
+    }
+}
+
+fn advice(error: &MeshError) -> &'static str {
+    match error {
+        MeshError::Io { .. } => {
+            "; `mesh` is taken as relative to the folder of the boat file it stands in"
+        }
+        _ => "",
     }
 }
 

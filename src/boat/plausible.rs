@@ -47,11 +47,7 @@ pub fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
 #[must_use]
 pub fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
     let longest_m = longest_side_m(surface);
-    let size = if (0.001..1e6).contains(&longest_m) {
-        format!("{longest_m:.3} m")
-    } else {
-        format!("{longest_m:.1e} m")
-    };
+    let size = plain_metres(longest_m);
     (!HULL_LENGTH_M.contains(&longest_m)).then(|| {
         Doubt::new(
             DoubtKind::Unit,
@@ -75,6 +71,15 @@ pub(super) fn doubt_precision(raw: &RawMesh) -> Option<Doubt> {
             ),
         )
     })
+}
+
+/// Metres as a person writes them, unless that takes dozens of digits.
+pub(super) fn plain_metres(length_m: f64) -> String {
+    if (0.001..1e6).contains(&length_m) {
+        format!("{length_m:.3} m")
+    } else {
+        format!("{length_m:.1e} m")
+    }
 }
 
 fn longest_side_m(surface: &Surface) -> f64 {

@@ -34,6 +34,7 @@ impl Float {
         }
         let result = float(&boat).map_err(|source| CommandError::Equilibrium {
             boat: self.boat.clone(),
+            doubts: boat.doubts.clone(),
             source,
         })?;
         output.print(&result)?;

@@ -65,9 +65,11 @@ enum CommandError {
     Boat(#[from] crate::boat::BoatError),
     #[error(transparent)]
     Mesh(#[from] crate::mesh::MeshError),
-    #[error("{}: {source}", boat.display())]
+    #[error("{}: {source}{}", boat.display(), after_error(doubts))]
     Equilibrium {
         boat: PathBuf,
+        /// Most likely the reason.
+        doubts: Vec<crate::mesh::Doubt>,
         source: crate::equilibrium::EquilibriumError,
     },
     #[error("{0}")]
@@ -120,6 +122,14 @@ impl Output {
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)
     }
+}
+
+/// Doubts, each on a line of its own below an error.
+fn after_error(doubts: &[crate::mesh::Doubt]) -> String {
+    doubts
+        .iter()
+        .map(|doubt| format!("\n  doubt: {doubt}"))
+        .collect()
 }
 
 /// A length on the command line: `0.25`, "250 mm", "9 7/8 in".

@@ -206,12 +206,11 @@ fn righting_arms_are_those_of_a_wall_sided_body() {
             let displaced = rest.immersion.volume_m3;
             near_share("volume held", displaced, 1.0, ROUNDING);
             let what = format!("arm at {heel_deg}°");
-            near(
-                &what,
-                side * righting_arm(&rest),
-                arm_m,
-                DIGITS_M + ROUNDING,
-            );
+            let arm = side * righting_arm(&rest);
+            near(&what, arm, arm_m, DIGITS_M);
+            let (sin, cos) = f64::to_radians(heel_deg).sin_cos();
+            let tan = sin / cos;
+            near(&what, arm, (gm + bm / 2.0 * tan * tan) * sin, ROUNDING);
         }
         // Pitch free gives the same: a box has nothing to trim it.
         let up = WaterPlane::at_attitude(heel_deg, 0.0, 0.0).up;

@@ -62,7 +62,11 @@ fn whole_volume_and_centroid_are_the_librarys() {
     for (name, surface) in closed_meshes() {
         let mesh = for_parry(&surface);
         let theirs = MassProperties::from_trimesh(1.0, mesh.vertices(), mesh.indices());
-        let ours = MomentTree::new(&surface, &[]).whole();
+        let above = WaterPlane {
+            up: Vec3::z(),
+            level_m: surface.bounds().expect("a body").1.z + 1.0,
+        };
+        let ours = MomentTree::new(&surface, &[]).immerse(&above);
         near_share(name, ours.volume_m3, theirs.mass(), SUMMED);
         let centroid = ours.centre_of_buoyancy_m().expect("a volume");
         let size = surface.diagonal_m();
