@@ -8,6 +8,7 @@ use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation}
 use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
+use super::plausible::{check_encloses, doubt_hull_size, doubt_precision, plain_metres};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{
     self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, PrepareOptions, Prepared, Surface,
@@ -90,7 +91,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         )
         .collect();
     let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
-    doubt_far_items(&file, &hull_lo, &hull_hi, &mut doubts);
+    doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
@@ -162,7 +163,13 @@ fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
         options.fill_under_m = under.value;
     }
     let mut prepared = mesh::prepare(surface, &options);
+    check_encloses(&prepared.surface).map_err(|source| BoatError::NoSolid {
+        what: "the hull".to_owned(),
+        place: hull.mesh_place.clone(),
+        source,
+    })?;
     doubts.append(&mut prepared.doubts);
+    doubts.extend(doubt_hull_size(&prepared.surface));
     prepared.doubts = doubts;
     Ok(prepared)
 }
@@ -199,6 +206,7 @@ pub fn read_mesh(
         doubts.push(guess.doubt());
     }
     let guessed = unit_guess.as_ref().map(|guess| guess.factor);
+    doubts.extend(doubt_precision(&raw));
     let welded = mesh::weld(&raw, metres_a_unit.or(guessed).unwrap_or(1.0));
     doubts.extend(welded.doubts);
     Ok(MeshInMetres {
@@ -264,6 +272,11 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, Boat
                     mesh_error(&format!("part \"{}\"", part.name), &part.place, source)
                 })?;
             let prepared = mesh::prepare(read.surface, &read.options);
+            check_encloses(&prepared.surface).map_err(|source| BoatError::NoSolid {
+                what: format!("part \"{}\"", part.name),
+                place: part.place.clone(),
+                source,
+            })?;
             let named = read.doubts.into_iter().chain(prepared.doubts).map(|doubt| {
                 Doubt::new(
                     doubt.kind,
@@ -474,21 +487,39 @@ fn middle_of(points: &[Vec3]) -> Vec3 {
     points.iter().sum::<Vec3>() / f64::from(count)
 }
 
-/// Items far from the hull are most often millimetres typed as metres.
-fn doubt_far_items(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doubt>) {
+/// Places far from the hull are most often millimetres typed as metres.
+fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doubt>) {
     let room = (hi - lo).max() * FAR_AWAY_LENGTHS;
-    for item in &file.items {
-        let at = point_m(&item.at);
-        let outside = (lo - at).sup(&(at - hi)).max();
+    let mut judge = |what: String, place: &Place, points: &[file::Point]| {
+        let outside = points
+            .iter()
+            .map(|point| (lo - point_m(point)).sup(&(point_m(point) - hi)).max())
+            .fold(0.0, f64::max);
         if outside > room {
+            let away = plain_metres(outside);
             doubts.push(Doubt::new(
                 DoubtKind::Place,
                 format!(
-                    "item \"{}\" ({}) lies {outside:.1} m outside the hull's box: bare numbers are metres; write \"1700 mm\" if millimetres are meant",
-                    item.name, item.place
+                    "{what} ({place}) lies {away} outside the hull's box: bare numbers are metres; write \"1700 mm\" if millimetres are meant"
                 ),
             ));
         }
+    };
+    if let Weight::Weighed {
+        centre: Some(centre),
+        ..
+    } = file.hull.weight
+    {
+        judge("the hull's centre".into(), &file.hull.place, &[centre]);
+    }
+    for opening in &file.openings {
+        if let Mark::Rim(points) = &opening.mark {
+            let what = format!("the rim of opening \"{}\"", opening.name);
+            judge(what, &opening.place, points);
+        }
+    }
+    for item in &file.items {
+        judge(format!("item \"{}\"", item.name), &item.place, &[item.at]);
     }
 }
 

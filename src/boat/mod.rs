@@ -13,6 +13,7 @@ mod load;
 mod opening;
 mod overlay;
 mod place;
+mod plausible;
 mod problem;
 mod start;
 mod tree;
@@ -23,6 +24,7 @@ pub use file::{BoatFile, OpeningState};
 pub use load::{MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
 pub use place::Place;
+pub use plausible::{EnclosesNothing, check_encloses, doubt_hull_size};
 pub use problem::{BoatFileError, Fault, Problem};
 pub use start::{StartingFile, starting_file};
 pub use yardsticks::{Band, Verdict, Yardsticks};
@@ -89,7 +91,7 @@ pub enum BoatError {
     #[error(transparent)]
     File(#[from] BoatFileError),
     /// A mesh could not be read.
-    #[error("{place}: the mesh of {what}: {source}")]
+    #[error("{place}: the mesh of {what}: {source}{}", advice(source))]
     Mesh {
         /// "the hull" or the part.
         what: String,
@@ -97,6 +99,16 @@ pub enum BoatError {
         place: Place,
         /// Why.
         source: MeshError,
+    },
+    /// A mesh that was read is no solid.
+    #[error("{place}: the mesh of {what}: {source}")]
+    NoSolid {
+        /// "the hull" or the part.
+        what: String,
+        /// Where it is named.
+        place: Place,
+        /// Why not.
+        source: EnclosesNothing,
     },
     /// The hull has no extent along x to scale by.
     #[error("{place}: `scale_to` needs a hull that is long along x; turn it first with `turn`")]
@@ -197,6 +209,15 @@ impl Boat {
             _ => "amidships",
         };
         format!("{side}, {end}")
+    }
+}
+
+fn advice(error: &MeshError) -> &'static str {
+    match error {
+        MeshError::Io { .. } => {
+            "; `mesh` is taken as relative to the folder of the boat file it stands in"
+        }
+        _ => "",
     }
 }
 

@@ -32,7 +32,11 @@ impl Float {
                 self.boat.display()
             )));
         }
-        let result = float(&boat)?;
+        let result = float(&boat).map_err(|source| CommandError::Equilibrium {
+            boat: self.boat.clone(),
+            doubts: boat.doubts.clone(),
+            source,
+        })?;
         output.print(&result)?;
         Ok(if result.fails_a_yardstick() {
             Outcome::YardstickFailed

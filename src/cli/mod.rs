@@ -3,6 +3,7 @@
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
 use std::io::{self, Write};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -64,8 +65,13 @@ enum CommandError {
     Boat(#[from] crate::boat::BoatError),
     #[error(transparent)]
     Mesh(#[from] crate::mesh::MeshError),
-    #[error(transparent)]
-    Equilibrium(#[from] crate::equilibrium::EquilibriumError),
+    #[error("{}: {source}{}", boat.display(), after_error(doubts))]
+    Equilibrium {
+        boat: PathBuf,
+        /// Most likely the reason.
+        doubts: Vec<crate::mesh::Doubt>,
+        source: crate::equilibrium::EquilibriumError,
+    },
     #[error("{0}")]
     Message(String),
     #[error("cannot write the result: {0}")]
@@ -116,6 +122,14 @@ impl Output {
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)
     }
+}
+
+/// Doubts, each on a line of its own below an error.
+fn after_error(doubts: &[crate::mesh::Doubt]) -> String {
+    doubts
+        .iter()
+        .map(|doubt| format!("\n  doubt: {doubt}"))
+        .collect()
 }
 
 /// A length on the command line: `0.25`, "250 mm", "9 7/8 in".

@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::{CommandError, Outcome, Output, angle_deg, length_m};
-use crate::boat::Boat;
 use crate::boat::file::MeshUnits;
+use crate::boat::{Boat, check_encloses, doubt_hull_size};
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Doubt, prepare};
 use crate::study::slice;
@@ -118,7 +118,11 @@ impl Slice {
         let factor = self.mesh_units.map(UnitName::metres);
         let read = crate::boat::read_mesh(&self.file, factor, true)?;
         let prepared = prepare(read.surface, &read.options);
+        check_encloses(&prepared.surface).map_err(|source| {
+            CommandError::Message(format!("{}: {source}", self.file.display()))
+        })?;
         let mut doubts = read.doubts;
+        doubts.extend(doubt_hull_size(&prepared.surface));
         doubts.extend(prepared.doubts);
         let caps: Vec<_> = prepared
             .loops

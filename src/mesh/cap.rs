@@ -4,6 +4,7 @@ use std::collections::{HashMap, HashSet};
 use earcut::Earcut;
 
 use super::doubt::id;
+use super::zip::zip_across;
 use crate::numerics::Vec3;
 
 /// Rims of up to this many corners are closed by the best of their fans: up
@@ -40,7 +41,7 @@ pub(super) fn triangulate_ring(
     let (mut triangles, trusted) = if n <= FAN_CORNERS {
         (best_fan(points, &taken), true)
     } else {
-        match clip_ears(points) {
+        match zip_across(points).or_else(|| clip_ears(points)) {
             Some(triangles) => (triangles, true),
             None => (fan(0, n), false),
         }

@@ -189,8 +189,8 @@ fn say_caps(caps: &[Cap], doubts: &mut Vec<Doubt>) {
         doubts.push(Doubt::new(
             DoubtKind::Mended,
             format!(
-                "{} small holes were mended as scan defects, the longest {:.3} m round at {}",
-                mended.len(),
+                "{} mended as scan defects, the longest {:.3} m round at {}",
+                counted(mended.len(), "small hole was", "small holes were"),
                 longest.geometry.length_m,
                 at(&longest.geometry.centre)
             ),
@@ -201,8 +201,9 @@ fn say_caps(caps: &[Cap], doubts: &mut Vec<Doubt>) {
         doubts.push(Doubt::new(
             DoubtKind::Capped,
             format!(
-                "{} openings were closed by caps, the longest {:.3} m round at {}",
-                openings.len(),
+                "{} closed by {}, the longest {:.3} m round at {}; water enters there once its edge is under",
+                counted(openings.len(), "opening was", "openings were"),
+                if openings.len() == 1 { "a cap" } else { "caps" },
                 longest.geometry.length_m,
                 at(&longest.geometry.centre)
             ),
@@ -319,4 +320,9 @@ impl Joined {
         }
         (number, next as usize)
     }
+}
+
+/// A count with its noun and verb.
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }

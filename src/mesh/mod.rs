@@ -22,6 +22,7 @@ mod survey;
 mod topology;
 mod units;
 mod weld;
+mod zip;
 
 pub use check::{
     Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,

@@ -78,6 +78,7 @@ pub fn prepare(surface: Surface, options: &PrepareOptions) -> Prepared {
     let mut topology = Topology::of(&surface);
     let mut survey = Survey::of(&surface, &topology, &options.facets);
     let examination = survey.examination.clone();
+    doubt_defects(&examination, &mut doubts);
     if let Some(kept) = faces_to_keep(&surface, &topology, &survey, &mut doubts) {
         let mut flags = kept.iter();
         surface
@@ -104,6 +105,16 @@ pub fn prepare(surface: Surface, options: &PrepareOptions) -> Prepared {
     }
     prepared.doubts = doubts;
     prepared
+}
+
+/// Every class of defect with its first elements and places; openings are told
+/// with what was done about each.
+fn doubt_defects(examination: &Examination, doubts: &mut Vec<Doubt>) {
+    for class in examination.classes() {
+        if class.kind != DefectKind::OpenLoop {
+            doubts.push(Doubt::new(DoubtKind::Defect, class.to_string()));
+        }
+    }
 }
 
 fn not_closed(examination: &Examination) -> Doubt {

@@ -95,7 +95,8 @@ pub struct RestResult {
 /// The craft held at heel zero, its sinkage and pitch free.
 #[derive(Debug, Clone, Serialize)]
 pub struct UprightResult {
-    /// Pitch there, bow up positive, deg.
+    /// Pitch there, bow up positive, deg; zero where it would go over the bow
+    /// or the stern.
     pub pitch_deg: f64,
     /// Metacentric height across there, m; negative is unstable.
     pub gm_transverse_m: f64,
@@ -225,7 +226,11 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
 
 /// The craft at heel zero, then free from there.
 fn upright_then_rest(craft: &Craft) -> Result<(Rest, Rest), EquilibriumError> {
-    let upright = find_rest(craft, &Vec3::z(), Hold::Heel)?;
+    let mut upright = find_rest(craft, &Vec3::z(), Hold::Heel)?;
+    if upright.plane().up.z <= 0.0 {
+        // It went over the bow or the stern: only held level is it upright.
+        upright = find_rest(craft, &Vec3::z(), Hold::Attitude)?;
+    }
     let mut rest = find_rest_from(craft, upright.plane(), Hold::Nothing)?;
     rest.kernel_calls += upright.kernel_calls;
     Ok((upright, rest))

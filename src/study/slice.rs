@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::hydrostatics::Hydrostatics;
 use crate::immersion::{MomentTree, WaterPlane};
-use crate::mesh::Doubt;
+use crate::mesh::{Doubt, DoubtKind};
 use crate::water::Water;
 
 /// Result of [`slice`].
@@ -24,7 +24,8 @@ pub struct SliceResult {
     pub mesh_doubts: Vec<Doubt>,
 }
 
-/// Cuts a closed surface at a plane. `doubts` are carried into the result.
+/// Cuts a closed surface at a plane. `doubts` are carried into the result, with
+/// one more where the plane does not meet the body.
 #[must_use]
 pub fn slice(
     name: &str,
@@ -33,12 +34,33 @@ pub fn slice(
     water: &Water,
     doubts: &[Doubt],
 ) -> SliceResult {
+    let mut mesh_doubts = doubts.to_vec();
+    mesh_doubts.extend(doubt_clear_plane(tree, plane));
     SliceResult {
         name: name.to_owned(),
         water_density_kg_m3: water.density_kg_m3,
         water: water.about.clone(),
         hydrostatics: Hydrostatics::of(&tree.immerse(plane), water.density_kg_m3),
         triangles: tree.triangles(),
-        mesh_doubts: doubts.to_vec(),
+        mesh_doubts,
     }
+}
+
+/// A plane clear of the body is most often a height in the wrong unit.
+fn doubt_clear_plane(tree: &MomentTree, plane: &WaterPlane) -> Option<Doubt> {
+    let lowest = plane.height_m(&tree.extreme(&-plane.up)?);
+    let highest = plane.height_m(&tree.extreme(&plane.up)?);
+    let (where_it_is, away_m) = if highest <= 0.0 {
+        ("over", -highest)
+    } else if lowest >= 0.0 {
+        ("under", lowest)
+    } else {
+        return None;
+    };
+    Some(Doubt::new(
+        DoubtKind::Place,
+        format!(
+            "the water plane passes {where_it_is} the whole body, {away_m:.3} m clear of it: bare heights are metres; write \"120 mm\" if millimetres are meant"
+        ),
+    ))
 }

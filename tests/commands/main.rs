@@ -1,0 +1,11 @@
+//! The built command as a user meets it: exit code, stdout and stderr, with
+//! good input and with every kind of broken file.
+mod broken_boats;
+mod broken_meshes;
+mod float;
+mod formats;
+mod mesh_case;
+mod run;
+mod slice;
+mod stl;
+mod usage;
