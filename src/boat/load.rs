@@ -12,7 +12,7 @@ use super::plausible::{check_encloses, doubt_hull_size, doubt_precision, plain_m
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{
     self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, PrepareOptions, Prepared, Surface,
-    solids,
+    UnitGuess, solids,
 };
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -33,6 +33,8 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     let file = BoatFile::read(path)?;
     let mut hull = read_hull(&file)?;
     let mut doubts = std::mem::take(&mut hull.doubts);
+    // Open edges that the file names are no doubt; the others are told below.
+    doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
     let (hull_lo, hull_hi) = hull.surface.bounds().unwrap_or_default();
     let open_edges = open_edges(&hull);
     let mut envelope = envelope_of(hull);
@@ -123,6 +125,7 @@ fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
         mut surface,
         mut options,
         mut doubts,
+        ..
     } = read_mesh(
         &hull.mesh,
         hull.units.map(file::MeshUnits::metres),
@@ -179,6 +182,8 @@ pub struct MeshInMetres {
     pub options: PrepareOptions,
     /// What reading and welding had to forgive.
     pub doubts: Vec<Doubt>,
+    /// What unit was guessed, where none was given.
+    pub unit_guess: Option<UnitGuess>,
 }
 
 /// Reads a mesh file. Without `metres_a_unit` the unit is guessed, and the
@@ -193,15 +198,16 @@ pub fn read_mesh(
 ) -> Result<MeshInMetres, MeshError> {
     let raw = mesh::read_stl(path)?;
     let mut doubts = raw.doubts.clone();
-    let factor = metres_a_unit.unwrap_or_else(|| {
-        let guess = mesh::guess_unit(raw.longest_side());
-        if guess_matters {
-            doubts.push(guess.doubt());
-        }
-        guess.factor
-    });
+    let unit_guess = match metres_a_unit {
+        Some(_) => None,
+        None => Some(mesh::guess_unit(raw.longest_side())),
+    };
+    if let Some(guess) = unit_guess.as_ref().filter(|_| guess_matters) {
+        doubts.push(guess.doubt());
+    }
+    let guessed = unit_guess.as_ref().map(|guess| guess.factor);
     doubts.extend(doubt_precision(&raw));
-    let welded = mesh::weld(&raw, factor);
+    let welded = mesh::weld(&raw, metres_a_unit.or(guessed).unwrap_or(1.0));
     doubts.extend(welded.doubts);
     Ok(MeshInMetres {
         surface: welded.surface,
@@ -210,6 +216,7 @@ pub fn read_mesh(
             ..PrepareOptions::default()
         },
         doubts,
+        unit_guess,
     })
 }
 

@@ -94,7 +94,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
     let outcome = match &arguments.command {
         Command::Slice(command) => command.run(output),
         Command::Float(command) => command.run(output),
-        Command::Init(command) => command.run(),
+        Command::Init(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -38,24 +38,30 @@ impl Displacers {
     /// The whole of every body, summed, as if far under water.
     #[must_use]
     pub fn whole(&self, up: &Vec3) -> Immersion {
-        let top = self.extent(up).map_or(0.0, |(_, high)| high);
+        let top = self.reach_m(up).map_or(0.0, |(_, high)| high);
         self.immerse(&WaterPlane {
             up: *up,
             level_m: top + 1.0,
         })
     }
 
-    /// Lowest and highest point along a direction, m; `None` with no body.
+    /// How far the bodies' boxes reach along a direction: least and greatest,
+    /// m. At least as wide as the bodies; `None` with no body.
     #[must_use]
-    pub fn extent(&self, direction: &Vec3) -> Option<(f64, f64)> {
-        let along = |sign: f64| {
-            let found = self.terms.iter().filter_map(|(_, tree)| {
-                tree.extreme(&(direction * sign))
-                    .map(|point| sign * direction.dot(&point))
-            });
-            found.reduce(f64::max).map(|far| sign * far)
-        };
-        Some((along(-1.0)?, along(1.0)?))
+    pub fn reach_m(&self, direction: &Vec3) -> Option<(f64, f64)> {
+        self.terms
+            .iter()
+            .filter_map(|(_, tree)| tree.reach_m(direction))
+            .reduce(|(low, high), (l, h)| (low.min(l), high.max(h)))
+    }
+
+    /// The lowest point when `up` is the world's vertical, m.
+    #[must_use]
+    pub fn lowest_m(&self, up: &Vec3) -> Option<Vec3> {
+        self.terms
+            .iter()
+            .filter_map(|(_, tree)| tree.extreme(&-up))
+            .min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)))
     }
 
     /// The point that sums are taken about, boat frame, m.

@@ -18,8 +18,9 @@ const UNSTABLE_BELOW: f64 = -1e-9;
 /// level does not turn the craft.
 const VOLUME_BEFORE_TILT: f64 = 0.2;
 /// First and largest trust radius, rad (a level counts by the craft's size).
-const FIRST_RADIUS: f64 = 0.3;
-const LARGEST_RADIUS: f64 = 0.8;
+/// Beyond a box's angle of loll the energy may rise for no more than 5°: a
+/// longer step could pass over that rise and land upside down.
+const LARGEST_RADIUS: f64 = 0.1;
 /// Radius below which the search can not get on.
 const SMALLEST_RADIUS: f64 = 1e-13;
 /// Kernel calls after which the search is given up.
@@ -132,7 +133,7 @@ impl Rest {
 pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, EquilibriumError> {
     let Some((low, high)) = craft
         .displacers
-        .extent(up)
+        .reach_m(up)
         .filter(|_| craft.mass_kg > 0.0 && craft.mass_kg.is_finite())
     else {
         return Err(EquilibriumError::NoMass {
@@ -176,7 +177,7 @@ impl<'a> Search<'a> {
     fn new(craft: &'a Craft, hold: Hold) -> Self {
         let size_m = [Vec3::x(), Vec3::y(), Vec3::z()]
             .iter()
-            .filter_map(|axis| craft.displacers.extent(axis))
+            .filter_map(|axis| craft.displacers.reach_m(axis))
             .map(|(low, high)| high - low)
             .fold(f64::MIN_POSITIVE, f64::max)
             / 4.0;
@@ -191,12 +192,15 @@ impl<'a> Search<'a> {
     fn run(&self, start: WaterPlane, calls_before: usize) -> Result<Rest, EquilibriumError> {
         let mut here = self.craft.energy_at(&start);
         let mut calls = calls_before + 1;
-        let mut radius = FIRST_RADIUS;
+        let mut radius = LARGEST_RADIUS;
         loop {
             let (slope, curvature) = self.scaled(&here);
             if self.is_level(&here) {
                 let lowest = SymmetricEigen::new(curvature).eigenvalues.min();
-                if lowest >= UNSTABLE_BELOW * self.volume_m3 * self.size_m {
+                // A round body's facets leave faint ripples that are no way
+                // down: neutral, once no step can find lower energy.
+                let neutral = radius < SMALLEST_RADIUS;
+                if neutral || lowest >= UNSTABLE_BELOW * self.volume_m3 * self.size_m {
                     return Ok(self.rest(&here, calls));
                 }
             }
@@ -240,6 +244,12 @@ impl<'a> Search<'a> {
             Hold::Heel => [tilts_wait, true],
             Hold::Nothing => [tilts_wait; 2],
         };
+        if slope[1].hypot(slope[2]) <= ARM_TOLERANCE * self.volume_m3 * self.size_m {
+            // Rounding must not choose the side that an unstable equilibrium
+            // is left to.
+            slope[1] = 0.0;
+            slope[2] = 0.0;
+        }
         for (variable, held) in (1..).zip(held) {
             if held {
                 slope[variable] = 0.0;

@@ -6,6 +6,10 @@ const BISECTIONS: usize = 200;
 /// How close to the radius the step's length must come (share of the radius).
 const LENGTH_TOLERANCE: f64 = 1e-6;
 
+/// Share of the slope below which its part along the most negative curvature
+/// is rounding of the eigenvectors.
+const NO_SLOPE: f64 = 1e-12;
+
 /// The step that lowers the model `slope·p + ½ p·curvature·p` most within
 /// `|p| ≤ radius`, and by how much (≥ 0).
 ///
@@ -23,7 +27,10 @@ pub(super) fn trust_region_step(
     let eigen = SymmetricEigen::new(*curvature);
     let least = eigen.eigenvalues.imin();
     let lowest = eigen.eigenvalues[least];
-    let along = eigen.eigenvectors.transpose() * slope;
+    let mut along = eigen.eigenvectors.transpose() * slope;
+    if along[least].abs() <= NO_SLOPE * slope.norm() {
+        along[least] = 0.0;
+    }
     let step_at = |shift: f64| {
         let parts = along.zip_map(&eigen.eigenvalues, |g, value| {
             let stiff = value + shift;
@@ -48,10 +55,8 @@ pub(super) fn trust_region_step(
         let short = step_at(just_over);
         if short.norm() < radius {
             let mut direction: Vector3<f64> = eigen.eigenvectors.column(least).into();
-            if direction[direction.iamax()] < 0.0 {
-                direction = -direction;
-            }
-            if short.dot(&direction) < 0.0 {
+            let downhill = -along[least];
+            if downhill < 0.0 || (downhill == 0.0 && direction[direction.iamax()] < 0.0) {
                 direction = -direction;
             }
             let inside = short.dot(&direction);

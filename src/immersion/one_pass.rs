@@ -21,10 +21,12 @@ pub fn immerse_one_pass(surface: &Surface, bare: &[Range<usize>], plane: &WaterP
     for start in (0..surface.faces.len()).step_by(BLOCK) {
         let mut sum = Accumulator::new(plane, reference);
         for face in start..(start + BLOCK).min(surface.faces.len()) {
-            let [a, b, c] = surface.corners(face).map(|c| c - reference);
-            let [ha, hb, hc] = [a, b, c].map(|c| sum.height(&c));
+            let [a, b, c] = surface.corners(face);
+            let a = sum.to_frame(&(a - reference));
+            let b = sum.to_frame(&(b - reference));
+            let c = sum.to_frame(&(c - reference));
             let has_skin = !bare.iter().any(|range| range.contains(&face));
-            sum.add_triangle((&a, ha), (&b, hb), (&c, hc), has_skin);
+            sum.add_triangle(&a, &b, &c, has_skin);
         }
         total.add(1.0, &sum.finish());
     }

@@ -17,9 +17,15 @@ use crate::numerics::Vec3;
 const LEAF: usize = 16;
 /// Children of a node, neighbours in memory.
 const BRANCH: usize = 4;
+/// Crossed leaves whose points are brought near together before their faces
+/// are clipped.
+const BLOCK: usize = 64;
 /// Share of the mesh's size within which a node counts as crossed, so that
 /// rounding of its box can not drop a corner that its neighbours clip.
 const CROSSED_WITHIN: f64 = 32.0 * f64::EPSILON;
+/// How near the farthest vertex must be found, as a share of the mesh's size:
+/// over the rounding of the boxes, so that a flat deck is not searched whole.
+const EXTREME_WITHIN: f64 = 4.0 * f32::EPSILON as f64;
 /// Bits of each coordinate in the sort key along the space-filling curve.
 const KEY_BITS: u32 = 21;
 
@@ -52,12 +58,16 @@ impl Bounds {
         bounds
     }
 
+    #[inline]
     fn centre(&self) -> Vec3 {
-        Vec3::from(self.centre.map(f64::from))
+        let [x, y, z] = self.centre;
+        Vec3::new(f64::from(x), f64::from(y), f64::from(z))
     }
 
+    #[inline]
     fn half(&self) -> Vec3 {
-        Vec3::from(self.half.map(f64::from))
+        let [x, y, z] = self.half;
+        Vec3::new(f64::from(x), f64::from(y), f64::from(z))
     }
 }
 
@@ -95,7 +105,9 @@ struct Leaf {
     points: u8,
     faces: u8,
     /// Bit i set: face i is skin (not a cap).
-    skin: u16,
+    skin: u32,
+    /// Corners of each face as numbers of the leaf's own points.
+    corners: [[u8; 3]; LEAF],
 }
 
 /// A surface ready to be asked about any plane.
@@ -110,8 +122,6 @@ pub struct MomentTree {
     leaves: Vec<Leaf>,
     /// Corner points of all leaves, relative to `reference`.
     points: Vec<Vec3>,
-    /// Corners of the faces of each leaf as numbers of its own points.
-    corners: Vec<[[u8; 3]; LEAF]>,
     /// Where each level of the tree starts in `bounds` and `sums`; level 0
     /// holds the leaves, each next level one node for `BRANCH` of the level
     /// below, the last one the root.
@@ -125,7 +135,7 @@ struct BuiltLeaf {
     points: Vec<Vec3>,
     corners: [[u8; 3]; LEAF],
     faces: u8,
-    skin: u16,
+    skin: u32,
     extent: Extent,
     sums: Sums,
 }
@@ -147,7 +157,6 @@ impl MomentTree {
             triangles: order.len(),
             leaves: Vec::with_capacity(built.len()),
             points: Vec::with_capacity(built.iter().map(|leaf| leaf.points.len()).sum()),
-            corners: Vec::with_capacity(built.len()),
             levels: Vec::new(),
             bounds: Vec::new(),
             sums: Vec::new(),
@@ -163,9 +172,9 @@ impl MomentTree {
                 points: leaf.points.len() as u8,
                 faces: leaf.faces,
                 skin: leaf.skin,
+                corners: leaf.corners,
             });
             tree.points.extend(leaf.points);
-            tree.corners.push(leaf.corners);
             tree.sums.push(leaf.sums);
             extents.push(leaf.extent);
         }
@@ -199,55 +208,93 @@ impl MomentTree {
         let mut sum = Accumulator::new(plane, self.reference);
         let up_abs = plane.up.abs();
         let size = self.bounds.last().map_or(0.0, |root| root.half().sum());
-        let slack = CROSSED_WITHIN * (size + sum.level.abs());
-        let mut heights = [0.0; 3 * LEAF];
-        self.walk(|bounds, node, is_leaf| {
-            let height = sum.height(&bounds.centre());
-            let reach = bounds.half().dot(&up_abs) + slack;
-            if height - reach >= 0.0 {
-                return false;
-            }
-            if height + reach < 0.0 {
-                sum.add_wet(&self.sums[node]);
-                return false;
-            }
-            if is_leaf {
-                let (leaf, points) = self.leaf(node);
-                for (height, point) in heights.iter_mut().zip(points) {
-                    *height = sum.height(point);
+        let slack = CROSSED_WITHIN * (size + sum.level().abs());
+        // Level by level, so that one node's memory is fetched while another
+        // is worked on.
+        let mut crossed = vec![self.bounds.len().wrapping_sub(1)];
+        if self.bounds.is_empty() {
+            crossed.clear();
+        }
+        for level in (0..self.levels.len()).rev() {
+            let mut still = Vec::with_capacity(2 * crossed.len());
+            for &node in &crossed {
+                let bounds = &self.bounds[node];
+                let height = sum.height(&bounds.centre());
+                let reach = bounds.half().dot(&up_abs) + slack;
+                if height - reach >= 0.0 {
+                    continue;
                 }
-                let faces = &self.corners[node][..usize::from(leaf.faces)];
-                for (i, corners) in faces.iter().enumerate() {
-                    let corner = |k: usize| {
-                        let point = usize::from(corners[k]);
-                        (&points[point], heights[point])
-                    };
-                    sum.add_triangle(corner(0), corner(1), corner(2), leaf.skin >> i & 1 == 1);
+                if height + reach < 0.0 {
+                    sum.add_wet(&self.sums[node]);
+                } else {
+                    still.push(node);
                 }
             }
-            true
-        });
+            if level == 0 {
+                crossed = still;
+                break;
+            }
+            crossed.clear();
+            for node in still {
+                crossed.extend(self.children(level, node));
+            }
+        }
+        // Likewise a block of leaves at a time: first all their points, one
+        // after the other, then their faces from the cache.
+        let mut framed = Vec::with_capacity(BLOCK * 3 * LEAF);
+        for block in crossed.chunks(BLOCK) {
+            framed.clear();
+            for &leaf in block {
+                framed.extend(self.leaf(leaf).1.iter().map(|point| sum.to_frame(point)));
+            }
+            let mut first = 0;
+            for &node in block {
+                let leaf = &self.leaves[node];
+                let points = &framed[first..first + usize::from(leaf.points)];
+                first += points.len();
+                let faces = &leaf.corners[..usize::from(leaf.faces)];
+                for (i, &[a, b, c]) in faces.iter().enumerate() {
+                    sum.add_triangle(
+                        &points[usize::from(a)],
+                        &points[usize::from(b)],
+                        &points[usize::from(c)],
+                        leaf.skin >> i & 1 == 1,
+                    );
+                }
+            }
+        }
         sum.finish()
     }
 
-    /// The whole body: total volume (m³), its first moment and skin area, as
-    /// an immersion under a plane above everything.
-    #[must_use]
-    pub fn whole(&self) -> Immersion {
-        let up = Vec3::z();
-        let above = self.extreme(&up).map_or(0.0, |top| up.dot(&top)) + 1.0;
-        self.immerse(&WaterPlane { up, level_m: above })
+    /// The nodes below one of a level over zero.
+    fn children(&self, level: usize, node: usize) -> Range<usize> {
+        let below = &self.levels[level - 1];
+        let first = below.start + BRANCH * (node - self.levels[level].start);
+        first..(first + BRANCH).min(below.end)
     }
 
-    /// The vertex farthest along a direction, boat frame, m; `None` for an
-    /// empty surface. The lowest point of the craft is `extreme(&-up)`.
+    /// How far the surface's box reaches along a direction: least and
+    /// greatest, m. At least as wide as the surface itself; `None` when empty.
+    #[must_use]
+    pub fn reach_m(&self, direction: &Vec3) -> Option<(f64, f64)> {
+        let root = self.bounds.last()?;
+        let middle = (self.reference + root.centre()).dot(direction);
+        let reach = root.half().dot(&direction.abs());
+        Some((middle - reach, middle + reach))
+    }
+
+    /// The vertex farthest along a direction, boat frame, m, to within
+    /// [`EXTREME_WITHIN`] of the mesh's size; `None` for an empty surface. The
+    /// lowest point of the craft is `extreme(&-up)`.
     #[must_use]
     pub fn extreme(&self, direction: &Vec3) -> Option<Vec3> {
         let direction_abs = direction.abs();
+        let size = self.bounds.last().map_or(0.0, |root| root.half().sum());
+        let enough = EXTREME_WITHIN * size * direction.norm();
         let mut best: Option<(f64, Vec3)> = None;
         self.walk(|bounds, node, is_leaf| {
             let most = bounds.centre().dot(direction) + bounds.half().dot(&direction_abs);
-            if best.is_some_and(|(found, _)| most <= found) {
+            if best.is_some_and(|(found, _)| most <= found + enough) {
                 return false;
             }
             if is_leaf {

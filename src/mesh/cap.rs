@@ -4,11 +4,15 @@ use std::collections::{HashMap, HashSet};
 use earcut::Earcut;
 
 use super::doubt::id;
+use super::zip::zip_across;
 use crate::numerics::Vec3;
 
 /// Rims of up to this many corners are closed by the best of their fans: up
 /// to a pentagon every way of cutting it into triangles is a fan.
 const FAN_CORNERS: usize = 5;
+
+/// Rounds of diagonal swaps on one cap at most.
+const SWAP_ROUNDS: usize = 8;
 
 /// Area vector of a closed ring (Newell): half the sum of the cross products
 /// of neighbours, along the normal of the plane that fits best; m².
@@ -37,7 +41,7 @@ pub(super) fn triangulate_ring(
     let (mut triangles, trusted) = if n <= FAN_CORNERS {
         (best_fan(points, &taken), true)
     } else {
-        match clip_ears(points) {
+        match zip_across(points).or_else(|| clip_ears(points)) {
             Some(triangles) => (triangles, true),
             None => (fan(0, n), false),
         }
@@ -177,16 +181,21 @@ fn avoid_taken(triangles: &mut [[u32; 3]], n: usize, taken: impl Fn(usize, usize
             owner.insert(side, index);
         }
     }
-    for index in 0..triangles.len() {
-        for k in 0..3 {
-            let (a, b) = sides(triangles[index])[k];
-            if on_ring(a, b) || !taken(a as usize, b as usize) {
+    // A swap may free the way for another: a few rounds settle a ragged rim.
+    for _ in 0..SWAP_ROUNDS {
+        let mut swapped = false;
+        for index in 0..triangles.len() {
+            let clash = sides(triangles[index])
+                .into_iter()
+                .position(|(a, b)| !on_ring(a, b) && taken(a as usize, b as usize));
+            let Some(k) = clash else {
                 continue;
-            }
+            };
+            let (a, b) = sides(triangles[index])[k];
+            let c = triangles[index][(k + 2) % 3];
             let Some(&other) = owner.get(&(b, a)) else {
                 continue;
             };
-            let c = triangles[index][(k + 2) % 3];
             let Some(d) = triangles[other]
                 .iter()
                 .copied()
@@ -211,7 +220,10 @@ fn avoid_taken(triangles: &mut [[u32; 3]], n: usize, taken: impl Fn(usize, usize
                     owner.insert(side, i);
                 }
             }
-            break;
+            swapped = true;
+        }
+        if !swapped {
+            return;
         }
     }
 }

@@ -117,6 +117,8 @@ pub enum DoubtKind {
     NotClosed,
     /// Volume counted twice or inside out.
     Overlap,
+    /// Defects of one class, with their elements and places.
+    Defect,
     /// Small loose pieces.
     Specks,
     /// A part that does not do what it is meant to.

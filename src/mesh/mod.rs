@@ -6,7 +6,9 @@
 //! [`audit`] and [`combined_volume`] check volumes by a way that does not
 //! depend on how faces are joined.
 mod cap;
+mod capping;
 mod check;
+mod clean;
 mod columns;
 mod doubt;
 mod loops;
@@ -16,9 +18,11 @@ pub mod solids;
 mod stl;
 mod stl_text;
 mod surface;
+mod survey;
 mod topology;
 mod units;
 mod weld;
+mod zip;
 
 pub use check::{
     Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,

@@ -25,10 +25,6 @@ impl Bounds {
         self.hi = self.hi.sup(p);
     }
 
-    pub(super) fn diagonal_m(&self) -> f64 {
-        (self.hi - self.lo).norm()
-    }
-
     pub(super) fn volume_m3(&self) -> f64 {
         (self.hi - self.lo).product()
     }

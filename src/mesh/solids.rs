@@ -45,7 +45,8 @@ pub fn cuboid_subdivided(lo: Vec3, hi: Vec3, cells: [usize; 3]) -> Surface {
             for corner in &mut corners {
                 corner[axis] = 0;
             }
-            corners.reverse();
+            // The same diagonal as across, so that boxes side by side match.
+            corners[1..].reverse();
             builder.quad(corners);
         }
     }

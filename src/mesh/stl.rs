@@ -129,8 +129,10 @@ pub fn parse_stl(bytes: &[u8]) -> Result<RawMesh, MeshError> {
         parse_binary(&bytes[BINARY_LEAD..], Vec::new())?
     } else if looks_like_text(bytes) {
         parse_text(bytes)?
-    } else if let Some(declared) = declared.filter(|_| holds_binary_facets(bytes, 0)) {
-        salvage_binary(bytes, declared)?
+    } else if let Some(declared) = declared
+        && let Some(body) = binary_body(bytes, declared)
+    {
+        salvage_binary(body, declared)?
     } else {
         return Err(refusal(bytes));
     };
@@ -171,12 +173,9 @@ fn corner_f32(facet: &[u8], corner: usize) -> [f32; 3] {
     })
 }
 
-/// Whether what follows the first `skipped` facets reads as binary facets:
-/// nine out of ten sampled ones have only plausible coordinates.
-fn holds_binary_facets(bytes: &[u8], skipped: usize) -> bool {
-    let Some(body) = bytes.get(BINARY_LEAD + skipped * BINARY_FACET..) else {
-        return false;
-    };
+/// Whether bytes read as binary facets: nine out of ten sampled ones have only
+/// plausible coordinates.
+fn holds_binary_facets(body: &[u8]) -> bool {
     let facets = body.len() / BINARY_FACET;
     let step = facets.div_ceil(SAMPLED_FACETS).max(1);
     let mut seen = 0;
@@ -191,8 +190,15 @@ fn holds_binary_facets(bytes: &[u8], skipped: usize) -> bool {
     seen > 0 && plausible * 10 >= seen * 9
 }
 
-fn salvage_binary(bytes: &[u8], declared: usize) -> Result<RawMesh, MeshError> {
-    let body = &bytes[BINARY_LEAD..];
+/// The bytes after the lead when at least those that the header speaks of, or
+/// all of them, read as facets.
+fn binary_body(bytes: &[u8], declared: usize) -> Option<&[u8]> {
+    let body = bytes.get(BINARY_LEAD..)?;
+    let spoken_of = body.len().min(declared.saturating_mul(BINARY_FACET));
+    (holds_binary_facets(&body[..spoken_of]) || holds_binary_facets(body)).then_some(body)
+}
+
+fn salvage_binary(body: &[u8], declared: usize) -> Result<RawMesh, MeshError> {
     let held = body.len() / BINARY_FACET;
     let left_over = body.len() % BINARY_FACET;
     let mut doubts = Vec::new();
@@ -211,7 +217,9 @@ fn salvage_binary(bytes: &[u8], declared: usize) -> Result<RawMesh, MeshError> {
             ));
         }
         held
-    } else if declared < held && (declared == 0 || holds_binary_facets(bytes, declared)) {
+    } else if declared < held
+        && (declared == 0 || holds_binary_facets(&body[declared * BINARY_FACET..]))
+    {
         doubts.push(Doubt::new(
             DoubtKind::WrongCount,
             format!(

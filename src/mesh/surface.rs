@@ -18,7 +18,13 @@ impl Surface {
     #[inline]
     #[must_use]
     pub fn corners(&self, face: usize) -> [Vec3; 3] {
-        self.faces[face].map(|v| self.vertices[v as usize])
+        // Written out: this is the inner loop of much else.
+        let [a, b, c] = self.faces[face];
+        [
+            self.vertices[a as usize],
+            self.vertices[b as usize],
+            self.vertices[c as usize],
+        ]
     }
 
     /// Smallest and largest coordinates over all vertices, m; `None` when

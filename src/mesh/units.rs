@@ -13,13 +13,13 @@ const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 1.5..=8.0;
 /// metres, more as millimetres.
 const METRES_BELOW: f64 = 300.0;
 
-/// Units in order of preference, and metres in one of each.
-const CANDIDATES: [(&str, f64); 5] = [
-    ("metres", 1.0),
-    ("millimetres", 0.001),
-    ("centimetres", 0.01),
-    ("inches", 0.0254),
-    ("feet", 0.3048),
+/// Units in order of preference: name, symbol, metres in one.
+const CANDIDATES: [(&str, &str, f64); 5] = [
+    ("metres", "m", 1.0),
+    ("millimetres", "mm", 0.001),
+    ("centimetres", "cm", 0.01),
+    ("inches", "in", 0.0254),
+    ("feet", "ft", 0.3048),
 ];
 
 /// How sure a guess is.
@@ -48,6 +48,8 @@ pub struct UnitGuess {
     pub factor: f64,
     /// Name of the unit, plural.
     pub unit: &'static str,
+    /// Its symbol, as a boat file's `units` takes it.
+    pub symbol: &'static str,
     /// How sure that is.
     pub confidence: Confidence,
     /// The longest side under this unit, m.
@@ -55,6 +57,19 @@ pub struct UnitGuess {
 }
 
 impl UnitGuess {
+    /// Metres, without a doubt: for a surface that is in metres already.
+    #[must_use]
+    pub fn metres() -> Self {
+        let (unit, symbol, factor) = CANDIDATES[0];
+        Self {
+            factor,
+            unit,
+            symbol,
+            confidence: Confidence::Likely,
+            length_m: f64::NAN,
+        }
+    }
+
     /// The sentence for the user.
     #[must_use]
     pub fn doubt(&self) -> Doubt {
@@ -77,7 +92,7 @@ impl fmt::Display for UnitGuess {
 pub fn guess_unit(longest_side: f64) -> UnitGuess {
     let mut fitting = CANDIDATES
         .iter()
-        .filter(|(_, factor)| PLAUSIBLE_LENGTH_M.contains(&(longest_side * factor)));
+        .filter(|(_, _, factor)| PLAUSIBLE_LENGTH_M.contains(&(longest_side * factor)));
     let first = fitting.next();
     let confidence = if first.is_some() && fitting.next().is_none() {
         Confidence::Likely
@@ -85,10 +100,11 @@ pub fn guess_unit(longest_side: f64) -> UnitGuess {
         Confidence::Guess
     };
     let fallback = &CANDIDATES[usize::from(longest_side >= METRES_BELOW)];
-    let &(unit, factor) = first.unwrap_or(fallback);
+    let &(unit, symbol, factor) = first.unwrap_or(fallback);
     UnitGuess {
         factor,
         unit,
+        symbol,
         confidence,
         length_m: longest_side * factor,
     }

@@ -124,10 +124,6 @@ impl CornerTable {
 
 const TAG: u64 = !0 << 32;
 
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "the lower half of the slot is the index"
-)]
 fn entry_vertex(entry: u64) -> u32 {
     (entry & !TAG) as u32 - 1
 }

@@ -9,16 +9,12 @@ impl Present for FloatResult {
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         openings(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
-            at_rest(&mut sheet, rest, units);
+            at_rest(&mut sheet, self, rest, units);
         }
         masses(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
             under_water(&mut sheet, &rest.hydrostatics, units);
         }
-        sheet.values([
-            ("water", self.water.clone()),
-            ("triangles", self.triangles.to_string()),
-        ]);
         doubts(&mut sheet, &self.mesh_doubts);
         sheet.heading("Cautions").notes(&self.cautions);
         sheet
@@ -58,7 +54,7 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
     sheet.grid(&header, rows).notes(&result.yardsticks);
 }
 
-fn at_rest(sheet: &mut Sheet, rest: &RestResult, units: UnitSystem) {
+fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {
     let length = |value: f64| show(value, Dimension::Length, units);
     let h = &rest.hydrostatics;
     sheet.heading("At rest").values([
@@ -104,6 +100,8 @@ fn at_rest(sheet: &mut Sheet, rest: &RestResult, units: UnitSystem) {
                 rest.reserve_of_buoyancy_percent
             ),
         ),
+        ("water", result.water.clone()),
+        ("triangles, caps included", result.triangles.to_string()),
     ]);
 }
 

@@ -4,6 +4,7 @@ mod float;
 mod json;
 mod sheet;
 mod slice;
+mod start;
 
 pub use csv::csv;
 pub use json::json;

@@ -1,13 +1,13 @@
 //! The table of a slice.
 use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{Hydrostatics, SliceResult};
 
 impl Present for SliceResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let h = &self.hydrostatics;
         let mut sheet = Sheet::titled(format!("{} cut by a water plane", self.name));
-        sheet.heading("Water plane").values([
+        sheet.heading("The cut").values([
             (
                 "heel, starboard down +",
                 show(h.heel_deg, Dimension::Angle, units),
@@ -21,9 +21,9 @@ impl Present for SliceResult {
                 show(h.waterline_height_m, Dimension::Length, units),
             ),
             ("water", self.water.clone()),
+            ("triangles, caps included", self.triangles.to_string()),
         ]);
         under_water(&mut sheet, h, units);
-        sheet.values([("triangles", self.triangles.to_string())]);
         doubts(&mut sheet, &self.mesh_doubts);
         sheet
     }
@@ -87,14 +87,9 @@ pub(super) fn under_water(sheet: &mut Sheet, h: &Hydrostatics, units: UnitSystem
     ]);
 }
 
-/// Coordinates in words: forward, port, up.
+/// A place, or that there is none.
 pub(super) fn point(point: Option<[f64; 3]>, units: UnitSystem) -> String {
-    match point {
-        Some(at) => at
-            .map(|value| show(value, Dimension::Length, units))
-            .join(", "),
-        None => "none".to_owned(),
-    }
+    point.map_or_else(|| "none".to_owned(), |at| show_point(at, units))
 }
 
 /// What may make the numbers wrong, or that nothing was found.

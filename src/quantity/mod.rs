@@ -12,7 +12,7 @@ mod show;
 mod units;
 
 pub use error::QuantityError;
-pub use show::{UnitSystem, show, show_with};
+pub use show::{UnitSystem, show, show_point, show_with};
 
 /// What kind of amount a number is, which fixes its base unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

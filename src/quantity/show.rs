@@ -69,6 +69,21 @@ pub fn show_with(value: f64, dimension: Dimension, resolution: f64, system: Unit
     })
 }
 
+/// Prints a place's three coordinates, given in metres, in one unit: metres to
+/// 1 mm, US inches to 0.1 in. `1.811, 0.397, 0.344 m`.
+#[must_use]
+pub fn show_point(point_m: [f64; 3], system: UnitSystem) -> String {
+    in_systems(system, |us| {
+        let form = if us {
+            Form::fixed(units::INCH, 1)
+        } else {
+            Form::fixed(units::METRE, 3)
+        };
+        let numbers = point_m.map(|value| form.number(value, 0.0));
+        form.with_unit(&numbers.join(", "))
+    })
+}
+
 pub(super) fn show_quantity(
     quantity: Quantity,
     dimension: Dimension,

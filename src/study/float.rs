@@ -245,16 +245,13 @@ fn rest_result(
 ) -> (RestResult, WaterPlane) {
     let plane = *rest.plane();
     let depth = |x: f64| -plane.height_m(&Vec3::new(x, 0.0, boat.marks.base_z_m));
-    let lowest = craft
-        .displacers
-        .extent(&plane.up)
-        .map_or(0.0, |(low, _)| low);
+    let lowest = craft.displacers.lowest_m(&plane.up);
     let reserve = capacity_m3 - rest.immersion.volume_m3;
     let result = RestResult {
         hydrostatics: Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3),
         draught_forward_m: depth(boat.marks.forward_x_m),
         draught_aft_m: depth(boat.marks.aft_x_m),
-        draught_m: plane.level_m - lowest,
+        draught_m: lowest.map_or(0.0, |point| -plane.height_m(&point)),
         gm_transverse_m: rest.gm_transverse_m(),
         gm_longitudinal_m: rest.gm_longitudinal_m(),
         reserve_of_buoyancy_m3: reserve,

@@ -1,0 +1,252 @@
+//! The starting boat file that `awash init` writes for a hull mesh.
+use std::fmt::Write as _;
+
+use nalgebra::Rotation3;
+use serde::Serialize;
+
+use super::load::MeshInMetres;
+use crate::mesh::{Doubt, UnitGuess, prepare};
+use crate::numerics::Vec3;
+
+/// Height of a seated person's centre of gravity over the hull's lowest point,
+/// m. A stand-in to be changed; our own, no source.
+const SEATED_HEIGHT_M: f64 = 0.3;
+
+/// A starting boat file and what was found while making it.
+#[derive(Debug, Clone, Serialize)]
+pub struct StartingFile {
+    /// The boat file.
+    pub file: String,
+    /// The mesh, as the file names it.
+    pub mesh: String,
+    /// The unit that the mesh's numbers were taken to be in.
+    pub unit_guess: UnitGuess,
+    /// Sides of the hull's box along x, y, z after any turn, m.
+    pub size_m: [f64; 3],
+    /// Triangles of the mesh with its caps.
+    pub triangles: usize,
+    /// Length round each open edge long enough to be an opening, m, longest
+    /// first.
+    pub open_edges_m: Vec<f64>,
+    /// What was guessed or found wrong.
+    pub mesh_doubts: Vec<Doubt>,
+    /// The file's text.
+    #[serde(skip)]
+    pub text: String,
+}
+
+/// Writes the text of a starting file for a mesh. `mesh` is its path as the
+/// file at `file` must name it.
+#[must_use]
+pub fn starting_file(mesh: &str, file: &str, read: MeshInMetres) -> StartingFile {
+    let guess = read.unit_guess.unwrap_or_else(UnitGuess::metres);
+    let prepared = prepare(read.surface, &read.options);
+    let (lo, hi) = prepared.surface.bounds().unwrap_or_default();
+    let turn = Turn::to_lay_along_x(&(hi - lo));
+    let (lo, hi) = turn.box_after(&lo, &hi);
+    let size = hi - lo;
+    let open_edges_m: Vec<f64> = prepared
+        .loops
+        .iter()
+        .filter(|capped| !capped.mended)
+        .map(|capped| capped.length_m)
+        .collect();
+    let mut mesh_doubts = read.doubts;
+    if let Some((_, why)) = turn.toml {
+        mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, why));
+    }
+    mesh_doubts.extend(prepared.doubts);
+    let text = text_of(mesh, &guess, &turn, &lo, &hi, &open_edges_m);
+    StartingFile {
+        file: file.to_owned(),
+        mesh: mesh.to_owned(),
+        unit_guess: guess,
+        size_m: size.into(),
+        triangles: prepared.surface.faces.len(),
+        open_edges_m,
+        mesh_doubts,
+        text,
+    }
+}
+
+/// The turn that lays a mesh's longest side along x.
+struct Turn {
+    rotation: Rotation3<f64>,
+    /// The key's value and why, when the mesh has to be turned.
+    toml: Option<(&'static str, &'static str)>,
+}
+
+impl Turn {
+    fn to_lay_along_x(size: &Vec3) -> Self {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        if size.y > size.x && size.y >= size.z {
+            Self {
+                rotation: Rotation3::from_euler_angles(0.0, 0.0, -quarter),
+                toml: Some((
+                    "{ about_z = \"-90 deg\" }",
+                    "the mesh is longest along y: a guess turns it to lie fore and aft along x; check which end is the bow",
+                )),
+            }
+        } else if size.z > size.x {
+            Self {
+                rotation: Rotation3::from_euler_angles(0.0, quarter, 0.0),
+                toml: Some((
+                    "{ about_y = \"90 deg\" }",
+                    "the mesh is longest along z: a guess turns it to lie fore and aft along x; check which end is the bow and which way is up",
+                )),
+            }
+        } else {
+            Self {
+                rotation: Rotation3::identity(),
+                toml: None,
+            }
+        }
+    }
+
+    fn box_after(&self, lo: &Vec3, hi: &Vec3) -> (Vec3, Vec3) {
+        let (a, b) = (self.rotation * lo, self.rotation * hi);
+        (a.inf(&b), a.sup(&b))
+    }
+}
+
+fn text_of(
+    mesh: &str,
+    guess: &UnitGuess,
+    turn: &Turn,
+    lo: &Vec3,
+    hi: &Vec3,
+    open_edges_m: &[f64],
+) -> String {
+    let size = hi - lo;
+    let middle = (lo + hi) / 2.0;
+    let mut text = format!(
+        r#"# A starting boat file. Change what is wrong, fill in what is missing, then:
+#   awash float THIS-FILE
+# Frame: x forward, y to port, z up. Bare numbers are metres and kilograms;
+# any number may carry a unit: "40 lb", "17 3/8 in", "40 kg ± 2 kg".
+name = "my boat"
+
+[water]
+kind = "fresh"                     # "fresh", "sea", "pool"; or salinity and temperature; or density
+
+[hull]
+mesh = {mesh}
+units = "{unit}"                       # {confidence}: this makes the hull {x:.2} m long, {y:.2} m wide, {z:.2} m high
+"#,
+        mesh = toml_text(mesh),
+        unit = guess.symbol,
+        confidence = guess.confidence,
+        x = size.x,
+        y = size.y,
+        z = size.z,
+    );
+    if let Some((value, why)) = turn.toml {
+        let _ = writeln!(text, "turn = {value}      # {why}");
+    }
+    text.push_str(
+        r#"# A guess: 4 mm of glass-fibre laminate all over. Better: weigh the bare hull on
+# two scales and give `mass` and `centre` instead, for example
+#   mass = "21 kg ± 1 kg"
+#   centre = [1.50, 0, 0.15]
+skin = { thickness = "4 mm", density = "1500 kg/m3" }
+
+# --- Where water can come in: one [[opening]] for each -----------------------
+"#,
+    );
+    for (number, length) in (1..).zip(open_edges_m) {
+        let _ = write!(
+            text,
+            "\n[[opening]]\nname = \"open edge {number}\"              # {length:.2} m round, found in the mesh; give it its name\nloop = {number}\nstate = \"open\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n"
+        );
+    }
+    if open_edges_m.is_empty() {
+        text.push_str("# The mesh has no open edge: mark every hole yourself.\n");
+    }
+    let _ = write!(
+        text,
+        r#"
+# A hole you drilled or mean to drill, marked by a box or cylinder through the skin:
+# [[opening]]
+# name = "cable hole"
+# cylinder = {{ from = [{aft:.2}, 0.0, {high:.2}], to = [{inside:.2}, 0.0, {high:.2}], diameter = "60 mm" }}
+# Or by points of its edge measured by tape:
+# rim = [[1.0, 0.1, 0.3], [1.2, 0.1, 0.3], [1.2, -0.1, 0.3], [1.0, -0.1, 0.3]]
+
+# --- What goes aboard: one [[item]] for each ---------------------------------
+
+[[item]]
+name = "person"                    # a stand-in: your own weight, where you will sit
+mass = "80 kg ± 5 kg"
+at = [{x:.2}, {y:.2}, {seat:.2}]            # centre of gravity
+
+# [[item]]
+# name = "battery"
+# mass = "27 kg"
+# at = [{battery:.2}, {y:.2}, {low:.2}]
+
+# --- What is built on or cut out: one [[part]] for each -----------------------
+# [[part]]
+# name = "foredeck"
+# role = "add"                     # "add": a solid that displaces; "recess": a solid that is cut out
+# mesh = "foredeck.stl"
+# units = "mm"
+# skin = {{ thickness = "3 mm", density = "1500 kg/m3" }}
+
+# --- What counts as enough: our own starting bands, no source; change them ----
+# [yardsticks]
+# sill_red = "5 cm"                # a sill lower than this over the water at rest fails
+# sill_green = "10 cm"             # higher than this it is clear
+"#,
+        aft = lo.x - 0.05,
+        inside = lo.x + 0.05,
+        high = lo.z + 0.8 * size.z,
+        x = middle.x,
+        y = middle.y,
+        seat = lo.z + SEATED_HEIGHT_M,
+        battery = lo.x + 0.3 * size.x,
+        low = lo.z + 0.1,
+    );
+    text
+}
+
+/// A text as TOML: literal quotes where they serve, else a basic string.
+fn toml_text(text: &str) -> String {
+    let plain = |c: char| c != '\'' && !c.is_control();
+    if text.chars().all(|c| plain(c) && c != '\\' && c != '"') {
+        format!("\"{text}\"")
+    } else if text.chars().all(plain) {
+        format!("'{text}'")
+    } else {
+        let mut quoted = String::from("\"");
+        for c in text.chars() {
+            match c {
+                '"' | '\\' => quoted.extend(['\\', c]),
+                c if c.is_control() => {
+                    let _ = write!(quoted, "\\u{:04X}", u32::from(c));
+                }
+                c => quoted.push(c),
+            }
+        }
+        quoted + "\""
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paths_with_quotes_and_backslashes_stay_themselves() {
+        for text in [
+            "hull.stl",
+            "it's \"big\"\\\u{1}.stl",
+            "C:\\hull.stl",
+            "a'b.stl",
+        ] {
+            let toml = format!("mesh = {}", toml_text(text));
+            let table = toml::de::DeTable::parse(&toml).unwrap();
+            let (_, value) = table.get_ref().iter().next().unwrap();
+            assert_eq!(value.get_ref().as_str().unwrap(), text);
+        }
+    }
+}

@@ -1,0 +1,129 @@
+//! A cap drawn straight across a long rim, as a cover pulled from side to side
+//! would lie.
+use nalgebra::{Matrix2, SymmetricEigen, Vector2};
+
+use super::cap::ring_area;
+use super::doubt::id;
+use crate::numerics::Vec3;
+
+/// Share of the ring's area below which a triangle counts as having none.
+const NO_AREA: f64 = 1e-12;
+/// Share of the ring's area that the triangles may miss by rounding.
+const AREA_ROUNDING: f64 = 1e-9;
+
+/// Closes a ring by triangles that run across its long direction, from one side
+/// to the other. The two sides are taken in step along that direction, so a
+/// symmetric rim gets a nearly symmetric cap and the space under it is that
+/// under a cover pulled from side to side. `None` when the ring is not one that
+/// runs out and back along its long direction.
+pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
+    let n = points.len();
+    let flat = flattened(points)?;
+    let long = long_direction(&flat);
+    let along: Vec<f64> = flat.iter().map(|p| p.dot(&long)).collect();
+    let by_along = |a: &usize, b: &usize| along[*a].total_cmp(&along[*b]);
+    let start = (0..n).min_by(by_along)?;
+    let end = (0..n).max_by(by_along)?;
+    // Counter-clockwise from start to end, and the other way round.
+    let there: Vec<usize> = (0..=(end + n - start) % n)
+        .map(|k| (start + k) % n)
+        .collect();
+    let back: Vec<usize> = (0..=(start + n - end) % n)
+        .map(|k| (start + n - k) % n)
+        .collect();
+    let area2 = |[a, b, c]: [usize; 3]| (flat[b] - flat[a]).perp(&(flat[c] - flat[a]));
+    let ring2 = 2.0 * ring_area(points).norm();
+    let has_area = |triangle| area2(triangle) > NO_AREA * ring2;
+    let (mut i, mut j) = (1, 0);
+    let mut triangles = Vec::with_capacity(n - 2);
+    while triangles.len() < n - 2 {
+        let next_there = (i + 1 < there.len()).then(|| [there[i], there[i + 1], back[j]]);
+        let next_back = (j + 1 < back.len()).then(|| [there[i], back[j + 1], back[j]]);
+        let there_first = match (next_there, next_back) {
+            (Some(_), Some(_)) => along[there[i + 1]] <= along[back[j + 1]],
+            (Some(_), None) => true,
+            (None, _) => false,
+        };
+        let wanted = if there_first { next_there } else { next_back };
+        let other = if there_first { next_back } else { next_there };
+        // A run straight across is taken from the far side's next point.
+        let triangle = [wanted, other]
+            .into_iter()
+            .flatten()
+            .find(|&t| has_area(t))?;
+        if next_there == Some(triangle) {
+            i += 1;
+        } else {
+            j += 1;
+        }
+        triangles.push(triangle);
+    }
+    let covered: f64 = triangles.iter().map(|&t| area2(t)).sum();
+    let whole = (covered - ring2).abs() <= AREA_ROUNDING * ring2;
+    whole.then(|| triangles.into_iter().map(|t| t.map(id)).collect())
+}
+
+/// The points in their best-fit plane, counter-clockwise.
+fn flattened(points: &[Vec3]) -> Option<Vec<Vector2<f64>>> {
+    let normal = ring_area(points).try_normalize(0.0)?;
+    let u = Vec3::ith(normal.iamin(), 1.0).cross(&normal).normalize();
+    let v = normal.cross(&u);
+    let flat = points.iter().map(|p| {
+        let from_first = p - points[0];
+        Vector2::new(from_first.dot(&u), from_first.dot(&v))
+    });
+    Some(flat.collect())
+}
+
+/// The direction in which the points spread most.
+fn long_direction(flat: &[Vector2<f64>]) -> Vector2<f64> {
+    let count = f64::from(u32::try_from(flat.len()).unwrap_or(u32::MAX));
+    let mean = flat.iter().sum::<Vector2<f64>>() / count;
+    let spread: Matrix2<f64> = flat
+        .iter()
+        .map(|p| (p - mean) * (p - mean).transpose())
+        .sum();
+    let eigen = SymmetricEigen::new(spread);
+    eigen.eigenvectors.column(eigen.eigenvalues.imax()).into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A trough's rim, 4 m by 1 m, whose sides rise towards the ends: straight
+    /// across, the cap is the half cylinder's surface and leaves no chord.
+    #[test]
+    fn a_hollow_sheer_is_covered_from_side_to_side() {
+        let sheer = |x: f64| 0.1 * (x / 2.0 - 1.0).powi(2);
+        let side = |y: f64, x: f64| Vec3::new(x, y, sheer(x));
+        let mut ring: Vec<Vec3> = (0..=40).map(|k| side(-0.5, 0.1 * f64::from(k))).collect();
+        ring.extend((0..=40).rev().map(|k| side(0.5, 0.1 * f64::from(k))));
+        let triangles = zip_across(&ring).unwrap();
+        assert_eq!(triangles.len(), ring.len() - 2);
+        for t in &triangles {
+            let [a, b, c] = t.map(|v| ring[v as usize]);
+            let middle = (a + b + c) / 3.0;
+            // One step of the rim: chords of 0.1 m rise at most by the slope.
+            assert!((middle.z - sheer(middle.x)).abs() < 0.1 * 0.1, "{middle}");
+        }
+    }
+
+    #[test]
+    fn a_horseshoe_is_left_to_another_way() {
+        let ring: Vec<Vec3> = [
+            (0.0, 0.0),
+            (6.0, 0.0),
+            (6.0, 3.0),
+            (5.0, 3.0),
+            (5.0, 1.0),
+            (1.0, 1.0),
+            (1.0, 3.0),
+            (0.0, 3.0),
+        ]
+        .iter()
+        .map(|&(x, y)| Vec3::new(x, y, 0.0))
+        .collect();
+        assert_eq!(zip_across(&ring), None);
+    }
+}

@@ -1,0 +1,109 @@
+//! A long square bar of one material, floating: Reid, Am. J. Phys. 31 (1963)
+//! 565; Gilbert, Am. Math. Monthly 98 (1991) 201. Its side is 1 m, its length
+//! ten times that, so it always lies level along and only rolls.
+//!
+//! Derivation, side 1, specific gravity s ≤ ½ (s and 1 − s mirror: water and
+//! air change places). Two bottom corners wet: with t the slope of the
+//! waterline across, the centroid of the wetted trapezium moves `t/(12 s)`
+//! across and rises `t²/(24 s)`; balance about the bar's middle gives t = 0 or
+//! `t² = 12 s (1 − s) − 2`, flat up to `s = (3 − √3)/6`. One corner wet:
+//! legs a, b with area `a b/2 = s`; the centroid of the triangle lies a third
+//! along each leg, and balance gives `(a − b)(a + b − 3/2) = 0`.
+use awash::mesh::solids;
+use awash::numerics::Vec3;
+
+use crate::support::{held_at, near, rest_from, sign_change, solid_of};
+
+/// The search ends at a lever of 1e-10 of a quarter of the longest side.
+const LEVER_WITHIN_M: f64 = 1e-10 * 10.0 / 4.0;
+/// The least stiffness among the tilts (s = .22) is a metacentric height of
+/// 0.02 m, so a tilt is right to 1.1e-8 rad.
+const TILT_WITHIN_DEG: f64 = 1e-6;
+
+fn bar() -> awash::mesh::Surface {
+    solids::cuboid(Vec3::new(-5.0, -0.5, -0.5), Vec3::new(5.0, 0.5, 0.5))
+}
+
+/// Tilt from the nearest flat side, 0–45°, and the pitch.
+fn tilt_deg(specific_gravity: f64, start_deg: f64) -> f64 {
+    let rest = rest_from(&solid_of(&bar(), specific_gravity), start_deg, 0.0);
+    near("pitch", rest.plane().pitch_deg(), 0.0, TILT_WITHIN_DEG);
+    let quarter = rest.plane().heel_deg().rem_euclid(90.0);
+    quarter.min(90.0 - quarter)
+}
+
+/// One leg-to-leg slope of the waterline with one corner wet.
+fn one_corner_deg(s: f64) -> f64 {
+    let root = (2.25_f64 - 8.0 * s).sqrt();
+    ((1.5 - root) / (1.5 + root)).atan().to_degrees()
+}
+
+#[test]
+fn it_is_flat_up_to_the_known_specific_gravity() {
+    let exact = (3.0 - 3.0_f64.sqrt()) / 6.0;
+    let found = sign_change(0.05, 0.4, |s| {
+        -held_at(&solid_of(&bar(), s), 0.0).gm_transverse_m()
+    });
+    near("limit", found, exact, 1e-11);
+    near("published", found, 0.211_324_865_4, 5e-11);
+    for s in [0.1, 0.2, 0.21] {
+        // GM = 1/(12 s) − (1 − s)/2 is only 2 mm at .21.
+        let gm = 1.0 / (12.0 * s) - (1.0 - s) / 2.0;
+        let within_deg = (LEVER_WITHIN_M / gm).to_degrees();
+        for mirrored in [s, 1.0 - s] {
+            let tilt = tilt_deg(mirrored, 3.0);
+            near(&format!("s {mirrored}"), tilt, 0.0, within_deg);
+        }
+    }
+}
+
+#[test]
+fn with_two_corners_wet_it_tilts_as_published_and_so_does_its_mirror() {
+    for (s, published_deg) in [
+        (0.22, 13.674_945_4),
+        (0.23, 19.485_618_7),
+        (0.24, 23.485_487_0),
+        (0.25, 26.565_051_2),
+    ] {
+        let exact = (12.0_f64 * s * (1.0 - s) - 2.0).sqrt().atan().to_degrees();
+        near("published", published_deg, exact, 5e-8);
+        for mirrored in [s, 1.0 - s] {
+            for start in [5.0, 40.0, -5.0, 100.0] {
+                let what = format!("s {mirrored} from {start}°");
+                near(&what, tilt_deg(mirrored, start), exact, TILT_WITHIN_DEG);
+            }
+        }
+    }
+}
+
+/// From s = .25 to 9/32 one corner is wet (or dry, in the mirror): legs
+/// a + b = 3/2, a b = 2 s.
+#[test]
+fn with_one_corner_wet_it_tilts_as_derived() {
+    for s in [0.255, 0.26, 0.27, 0.28] {
+        for mirrored in [s, 1.0 - s] {
+            for start in [10.0, 40.0, -10.0] {
+                let what = format!("s {mirrored} from {start}°");
+                near(
+                    &what,
+                    tilt_deg(mirrored, start),
+                    one_corner_deg(s),
+                    TILT_WITHIN_DEG,
+                );
+            }
+        }
+    }
+    // The two regimes meet at s = ¼, and the next at 9/32.
+    near("s .25", one_corner_deg(0.25), 26.565_051_177, 1e-9);
+    near("s 9/32", one_corner_deg(9.0 / 32.0), 45.0, 1e-9);
+}
+
+#[test]
+fn from_9_32_to_23_32_it_rests_on_its_edge() {
+    for s in [0.29, 0.35, 0.5, 0.6, 0.71] {
+        for start in [3.0, 30.0, 60.0, -20.0] {
+            let what = format!("s {s} from {start}°");
+            near(&what, tilt_deg(s, start), 45.0, TILT_WITHIN_DEG);
+        }
+    }
+}

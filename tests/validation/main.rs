@@ -1,0 +1,18 @@
+//! The kernel, the rest search and the studies held against things outside
+//! the project: closed forms (derived beside each check), handbooks, a
+//! published hull and a general-purpose geometry library.
+//!
+//! A solid with flat sides is met to rounding. A curved one is an inscribed
+//! polyhedron, so its checks refine the mesh and show that the error falls as
+//! it must and that what it tends to is the closed form
+//! ([`support::converges`]).
+mod bar;
+mod cuboid;
+mod duisburg;
+mod handbook;
+mod limits;
+mod reference_library;
+mod round;
+mod support;
+mod wedge;
+mod wigley;
