@@ -109,7 +109,7 @@ def run_peer(python, peer, stl, arguments, missing):
 
 def run_awash(stl, cut):
     cut = ",".join(map(repr, cut))
-    command = ["cargo", "bench", "--bench", "kernel", "--", "--file", stl.resolve(), f"--plane={cut}"]
+    command = ["cargo", "bench", "--bench", "kernel", "--", "--file", stl.resolve(), "--plane", cut]
     try:
         outcome = subprocess.run(command, capture_output=True, text=True, cwd=REPOSITORY)
     except OSError as error:
