@@ -16,7 +16,7 @@ const ARM_TOLERANCE: f64 = 1e-10;
 const UNSTABLE_BELOW: f64 = -1e-9;
 /// Tilts wait until the volume is within this share, so that a poor first
 /// level does not turn the craft.
-const VOLUME_BEFORE_TILT: f64 = 0.2;
+const VOLUME_BEFORE_TILT: f64 = 0.01;
 /// First and largest trust radius, rad (a level counts by the craft's size).
 /// Beyond a box's angle of loll the energy may rise for no more than 5°: a
 /// longer step could pass over that rise and land upside down.

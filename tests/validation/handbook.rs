@@ -99,7 +99,7 @@ fn waterplane_from_half_ordinates() {
     const CHORDS: usize = 100;
     // x forward, the bow at +9 m.
     let half = |from_bow: f64| {
-        let i = 2 * ((from_bow / (2.0 * SPACING_M)).floor() as usize).min(2);
+        let i = [0, 2, 4][usize::from(from_bow > 6.0) + usize::from(from_bow > 12.0)];
         let [a, b, c] = [ORDINATES_M[i], ORDINATES_M[i + 1], ORDINATES_M[i + 2]];
         let u = from_bow / SPACING_M - i as f64 - 1.0;
         b + u * (c - a) / 2.0 + u * u * (a - 2.0 * b + c) / 2.0
