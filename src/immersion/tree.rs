@@ -284,7 +284,7 @@ impl MomentTree {
     }
 
     /// The vertex farthest along a direction, boat frame, m, to within
-    /// [`EXTREME_WITHIN`] of the mesh's size; `None` for an empty surface. The
+    /// about 5e-7 of the mesh's size; `None` for an empty surface. The
     /// lowest point of the craft is `extreme(&-up)`.
     #[must_use]
     pub fn extreme(&self, direction: &Vec3) -> Option<Vec3> {
