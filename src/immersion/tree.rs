@@ -273,6 +273,12 @@ impl MomentTree {
         first..(first + BRANCH).min(below.end)
     }
 
+    /// Volume of the whole body, m³; exact where the surface is closed.
+    #[must_use]
+    pub fn volume_m3(&self) -> f64 {
+        self.sums.last().map_or(0.0, |root| root.d / 6.0)
+    }
+
     /// How far the surface's box reaches along a direction: least and
     /// greatest, m. At least as wide as the surface itself; `None` when empty.
     #[must_use]
