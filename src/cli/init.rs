@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{CommandError, Outcome, Output};
-use crate::boat::starting_file;
+use crate::study::starting_file;
 
 /// Write a commented starting boat file for a hull mesh
 ///
@@ -43,7 +43,10 @@ impl Init {
 /// The mesh's path as the boat file must name it: relative to the file's
 /// folder where they share one, else in full.
 fn mesh_as_named_from(mesh: &Path, target: &Path) -> String {
-    let folder = target.parent().unwrap_or(Path::new(""));
+    let folder = match target.parent() {
+        Some(folder) if folder != Path::new("") => folder,
+        _ => Path::new("."),
+    };
     let in_full = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let (mesh, folder) = (in_full(mesh), in_full(folder));
     let named = mesh.strip_prefix(&folder).unwrap_or(&mesh);

@@ -273,6 +273,12 @@ impl MomentTree {
         first..(first + BRANCH).min(below.end)
     }
 
+    /// Volume of the whole body, m³; exact where the surface is closed.
+    #[must_use]
+    pub fn volume_m3(&self) -> f64 {
+        self.sums.last().map_or(0.0, |root| root.d / 6.0)
+    }
+
     /// How far the surface's box reaches along a direction: least and
     /// greatest, m. At least as wide as the surface itself; `None` when empty.
     #[must_use]
@@ -284,7 +290,7 @@ impl MomentTree {
     }
 
     /// The vertex farthest along a direction, boat frame, m, to within
-    /// [`EXTREME_WITHIN`] of the mesh's size; `None` for an empty surface. The
+    /// about 5e-7 of the mesh's size; `None` for an empty surface. The
     /// lowest point of the craft is `extreme(&-up)`.
     #[must_use]
     pub fn extreme(&self, direction: &Vec3) -> Option<Vec3> {

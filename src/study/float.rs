@@ -174,7 +174,7 @@ impl FloatResult {
 /// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
 pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let craft = Craft::dry(boat);
-    let capacity_m3 = craft.displacers.whole(&Vec3::z()).volume_m3;
+    let capacity_m3 = craft.displacers.volume_m3();
     let rest = match upright_then_rest(&craft) {
         Ok((upright, rest)) => Some(rest_result(boat, &craft, &upright, &rest, capacity_m3)),
         Err(EquilibriumError::Sinks { .. }) => None,

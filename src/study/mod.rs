@@ -4,8 +4,10 @@ mod cautions;
 mod float;
 mod hydrostatics;
 mod slice;
+mod start;
 
 pub use cautions::CAUTIONS;
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use hydrostatics::Hydrostatics;
 pub use slice::{SliceResult, slice};
+pub use start::{StartingFile, starting_file};

@@ -414,7 +414,7 @@ fn parts_that_do_not_fit() {
         has_doubt(
             &result["mesh_doubts"],
             "capped",
-            "part \"deck\": 1 openings were closed by caps"
+            "part \"deck\": 1 opening was closed by a cap"
         ),
         "{result:#}"
     );

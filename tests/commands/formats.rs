@@ -164,7 +164,7 @@ fn the_table_shows_the_height_that_was_asked_for() {
 
 #[test]
 fn doubts_and_cautions_are_in_every_format() {
-    let doubt = "1 openings were closed by caps";
+    let doubt = "1 opening was closed by a cap";
     let caution = "Calm, still water only";
     for format in ["table", "json", "csv"] {
         assert!(

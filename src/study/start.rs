@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
-use super::load::MeshInMetres;
+use crate::boat::MeshInMetres;
 use crate::mesh::{Doubt, UnitGuess, prepare};
 use crate::numerics::Vec3;
 
