@@ -3,16 +3,20 @@
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::boat::Boat;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
+mod files;
 mod float;
 mod init;
+mod margins;
+mod righting;
 mod slice;
 
 /// What the user asked for.
@@ -35,6 +39,8 @@ enum Command {
     Slice(slice::Slice),
     Float(float::Float),
     Init(init::Init),
+    Margins(margins::Margins),
+    Righting(righting::Righting),
 }
 
 /// How every command answers.
@@ -80,6 +86,29 @@ enum CommandError {
     Serialise(#[from] serde_json::Error),
 }
 
+impl CommandError {
+    /// No resting attitude, and what may be why.
+    fn of_rest(path: &Path, boat: &Boat, source: crate::equilibrium::EquilibriumError) -> Self {
+        Self::Equilibrium {
+            boat: path.to_owned(),
+            doubts: boat.doubts.clone(),
+            source,
+        }
+    }
+}
+
+/// A boat that is to be floated: its hull must weigh something.
+fn load_floating(path: &Path) -> Result<Boat, CommandError> {
+    let boat = Boat::load(path)?;
+    if boat.has_hull_mass {
+        return Ok(boat);
+    }
+    Err(CommandError::Message(format!(
+        "{}: [hull] has no mass: weigh the bare hull and give `mass` and `centre`, or give `skin = {{ thickness = \"4 mm\", density = \"1500 kg/m3\" }}`",
+        path.display()
+    )))
+}
+
 /// Whether every yardstick was met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Outcome {
@@ -95,6 +124,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Slice(command) => command.run(output),
         Command::Float(command) => command.run(output),
         Command::Init(command) => command.run(output),
+        Command::Margins(command) => command.run(output),
+        Command::Righting(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -2,12 +2,17 @@
 mod csv;
 mod float;
 mod json;
+mod margins;
+mod righting;
 mod sheet;
 mod slice;
 mod start;
+pub mod svg;
 
 pub use csv::csv;
 pub use json::json;
+pub use margins::rose_svg;
+pub use righting::righting_svg;
 pub use sheet::Sheet;
 
 use crate::quantity::UnitSystem;

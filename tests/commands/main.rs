@@ -5,6 +5,7 @@ mod broken_meshes;
 mod float;
 mod formats;
 mod init;
+mod margins;
 mod mesh_case;
 mod run;
 mod slice;

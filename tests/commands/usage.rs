@@ -12,6 +12,8 @@ fn help_has_an_example_and_goes_to_stdout() {
             "awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"",
         ),
         ("float", "awash float meshes/dipper/after.toml --units both"),
+        ("margins", "awash margins meshes/dipper/after.toml"),
+        ("righting", "awash righting meshes/dipper/after.toml"),
         (
             "init",
             "awash init meshes/dipper/hull.stl --output my-boat.toml",

@@ -13,6 +13,7 @@ mod handbook;
 mod limits;
 mod reference_library;
 mod round;
+mod stability;
 mod support;
 mod wedge;
 mod wigley;
