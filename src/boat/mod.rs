@@ -67,6 +67,8 @@ pub struct MassEntry {
     pub spread_kg: f64,
     /// Its centre of gravity, boat frame, m.
     pub centre_m: Vec3,
+    /// Stated ± of that centre along x, y, z, m.
+    pub centre_spread_m: Vec3,
 }
 
 /// Stations at which draughts are read, boat frame, m.

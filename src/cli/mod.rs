@@ -12,12 +12,14 @@ use crate::boat::Boat;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
+mod curves;
 mod files;
 mod float;
 mod init;
 mod margins;
 mod righting;
 mod slice;
+mod spread;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -41,6 +43,8 @@ enum Command {
     Init(init::Init),
     Margins(margins::Margins),
     Righting(righting::Righting),
+    Curves(curves::Curves),
+    Spread(spread::Spread),
 }
 
 /// How every command answers.
@@ -126,6 +130,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Init(command) => command.run(output),
         Command::Margins(command) => command.run(output),
         Command::Righting(command) => command.run(output),
+        Command::Curves(command) => command.run(output),
+        Command::Spread(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -1,11 +1,13 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
 mod csv;
+mod curves;
 mod float;
 mod json;
 mod margins;
 mod righting;
 mod sheet;
 mod slice;
+mod spread;
 mod start;
 pub mod svg;
 

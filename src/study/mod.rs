@@ -1,14 +1,17 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
 mod cautions;
+mod curves;
 mod float;
 mod hydrostatics;
 mod margins;
 mod righting;
 mod slice;
+mod spread;
 mod start;
 
 pub use cautions::CAUTIONS;
+pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use hydrostatics::Hydrostatics;
 pub use margins::{
@@ -19,4 +22,5 @@ pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };
 pub use slice::{SliceResult, slice};
+pub use spread::{CauseLine, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};

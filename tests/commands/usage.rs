@@ -12,6 +12,8 @@ fn help_has_an_example_and_goes_to_stdout() {
             "awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"",
         ),
         ("float", "awash float meshes/dipper/after.toml --units both"),
+        ("curves", "awash curves meshes/dipper/after.toml"),
+        ("spread", "awash spread meshes/dipper/after.toml"),
         ("margins", "awash margins meshes/dipper/after.toml"),
         ("righting", "awash righting meshes/dipper/after.toml"),
         (
@@ -38,7 +40,7 @@ fn help_has_an_example_and_goes_to_stdout() {
 /// Every example line of a command's help runs.
 #[test]
 fn the_examples_run() {
-    for command in ["slice", "float"] {
+    for command in ["slice", "float", "curves", "spread"] {
         let help = awash([command, "--help"]).stdout;
         let examples: Vec<&str> = help
             .lines()
