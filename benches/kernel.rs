@@ -215,6 +215,7 @@ fn all_sizes() {
             mass_kg: 200.0,
             centre_of_gravity_m: Vec3::new(1.37, 0.01, 0.21),
             density_kg_m3: 1000.0,
+            liquids: Vec::new(),
         };
         let rest = || {
             let upright = find_rest(&craft, &Vec3::z(), Hold::Heel).expect("it floats");

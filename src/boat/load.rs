@@ -80,15 +80,12 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         };
         MassEntry::of_skin(&part.name, &area_of(FaceSource::Part(index)), skin)
     });
-    let masses: Vec<MassEntry> =
-        hull_mass
-            .into_iter()
-            .chain(skins)
-            .chain(masses)
-            .chain(file.items.iter().map(|item| {
-                MassEntry::new(&item.name, item.mass, point_m(&item.at), Some(&item.at))
-            }))
-            .collect();
+    let masses: Vec<MassEntry> = hull_mass
+        .into_iter()
+        .chain(skins)
+        .chain(masses)
+        .chain(file.items.iter().map(MassEntry::of_item))
+        .collect();
     let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
     doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
@@ -536,9 +533,21 @@ impl MassEntry {
             mass_kg: mass.value,
             spread_kg: mass.spread,
             centre_m,
+            solid_m3: None,
             centre_spread_m: given.map_or_else(Vec3::zeros, |[x, y, z]| {
                 Vec3::new(x.spread, y.spread, z.spread)
             }),
+        }
+    }
+
+    fn of_item(item: &file::Item) -> Self {
+        let solid_m3 = item.bulk.as_ref().map(|bulk| match bulk {
+            file::Bulk::Volume(volume) => volume.value,
+            file::Bulk::Density(density) => item.mass.value / density.value,
+        });
+        Self {
+            solid_m3,
+            ..Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at))
         }
     }
 
@@ -554,6 +563,7 @@ impl MassEntry {
             spread_kg: mass_kg * spread,
             centre_m,
             centre_spread_m: Vec3::zeros(),
+            solid_m3: Some(area.area_m2 * skin.thickness.value),
         })
     }
 }

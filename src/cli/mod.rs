@@ -20,6 +20,7 @@ mod margins;
 mod righting;
 mod slice;
 mod spread;
+mod swamp;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -45,6 +46,7 @@ enum Command {
     Righting(righting::Righting),
     Curves(curves::Curves),
     Spread(spread::Spread),
+    Swamp(swamp::Swamp),
 }
 
 /// How every command answers.
@@ -132,6 +134,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Righting(command) => command.run(output),
         Command::Curves(command) => command.run(output),
         Command::Spread(command) => command.run(output),
+        Command::Swamp(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -108,14 +108,10 @@ impl Leaned {
         let across_rad = lean.across_rad(&rest.plane().up);
         let (sin, cos) = lean_rad.sin_cos();
         let forth = (lean.upright * -sin - lean.down * cos) * across_rad.cos();
-        let reference = rest.immersion.reference_m;
-        let volume = craft.volume_to_displace_m3();
-        let lever =
-            (craft.centre_of_gravity_m - reference) * volume - rest.immersion.volume_moment_m4;
         Self {
             lean_rad,
             across_rad,
-            arm_m: forth.dot(&lever) / volume,
+            arm_m: forth.dot(&rest.lever_m4) / craft.volume_to_displace_m3(),
             rest,
         }
     }

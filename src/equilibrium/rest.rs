@@ -93,6 +93,8 @@ pub struct Rest {
     pub centre_of_gravity_m: Vec3,
     /// Energy there, m⁴ (times density and gravity: joules).
     pub energy_m4: f64,
+    /// Weight's and buoyancy's moments, as in [`EnergyAt::lever_m4`].
+    pub lever_m4: Vec3,
     /// Kernel calls that the search took.
     pub kernel_calls: usize,
 }
@@ -335,6 +337,7 @@ impl<'a> Search<'a> {
             immersion: at.immersion,
             centre_of_gravity_m: self.craft.centre_of_gravity_m,
             energy_m4: at.energy_m4,
+            lever_m4: at.lever_m4,
             kernel_calls,
         }
     }

@@ -10,12 +10,14 @@ mod slice;
 mod spread;
 mod start;
 pub mod svg;
+mod swamp;
 
 pub use csv::csv;
 pub use json::json;
 pub use margins::rose_svg;
 pub use righting::righting_svg;
 pub use sheet::Sheet;
+pub use swamp::film_strip_svg;
 
 use crate::quantity::UnitSystem;
 

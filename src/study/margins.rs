@@ -11,8 +11,7 @@ use crate::equilibrium::{
 };
 use crate::equilibrium::{Crossing, Hold};
 use crate::mesh::Doubt;
-use crate::numerics::Vec3;
-use crate::water::STANDARD_GRAVITY_M_S2;
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Bearings of the rose: every 5°.
 pub const BEARINGS: u16 = 72;

@@ -9,6 +9,7 @@ mod righting;
 mod slice;
 mod spread;
 mod start;
+mod swamp;
 
 pub use cautions::CAUTIONS;
 pub use curves::{CurveLine, CurvesResult, curves};
@@ -24,3 +25,4 @@ pub use righting::{
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
+pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};

@@ -9,8 +9,7 @@ use crate::equilibrium::{
     Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to, map_sphere, settle,
 };
 use crate::mesh::Doubt;
-use crate::numerics::Vec3;
-use crate::water::STANDARD_GRAVITY_M_S2;
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Heel between two points of the curve, deg, and as far as it goes.
 const HEEL_STEP_DEG: f64 = 2.0;

@@ -11,4 +11,5 @@ mod mesh_case;
 mod run;
 mod slice;
 mod stl;
+mod swamp;
 mod usage;

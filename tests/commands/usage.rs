@@ -12,6 +12,10 @@ fn help_has_an_example_and_goes_to_stdout() {
             "awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"",
         ),
         ("float", "awash float meshes/dipper/after.toml --units both"),
+        (
+            "swamp",
+            "awash swamp meshes/dipper/after.toml --under \"40 mm\"",
+        ),
         ("curves", "awash curves meshes/dipper/after.toml"),
         ("spread", "awash spread meshes/dipper/after.toml"),
         ("margins", "awash margins meshes/dipper/after.toml"),

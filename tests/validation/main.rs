@@ -9,6 +9,7 @@
 mod bar;
 mod cuboid;
 mod duisburg;
+mod flooding;
 mod handbook;
 mod limits;
 mod reference_library;
