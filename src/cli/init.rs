@@ -18,7 +18,7 @@ use crate::boat::starting_file;
     after_help = "Example:\n  awash init meshes/dipper/hull.stl --output my-boat.toml\n  awash float my-boat.toml"
 )]
 pub(super) struct Init {
-    /// Hull mesh (STL)
+    /// Hull mesh (STL, OBJ, PLY, GLB)
     mesh: PathBuf,
     /// Boat file to write; the mesh's name with .toml beside it when not given
     #[arg(short, long, value_name = "FILE")]
@@ -33,7 +33,10 @@ impl Init {
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
         let named = mesh_as_named_from(&self.mesh, &target);
         let read = crate::boat::read_mesh(&self.mesh, None, true)?;
-        let start = starting_file(&named, &target.display().to_string(), read);
+        let start =
+            starting_file(&named, &target.display().to_string(), read).map_err(|source| {
+                CommandError::Message(format!("{}: {source}", self.mesh.display()))
+            })?;
         write_new(&target, start.text.as_bytes())?;
         output.print(&start)?;
         Ok(Outcome::Fine)

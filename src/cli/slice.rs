@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::{CommandError, Outcome, Output, angle_deg, length_m};
+use crate::boat::Boat;
 use crate::boat::file::MeshUnits;
-use crate::boat::{Boat, check_encloses, doubt_hull_size};
 use crate::immersion::{MomentTree, WaterPlane};
-use crate::mesh::{Doubt, prepare};
+use crate::mesh::Doubt;
 use crate::study::slice;
 use crate::water::Water;
 
@@ -22,7 +22,7 @@ use crate::water::Water;
     after_help = "Examples:\n  awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"\n  awash slice meshes/dipper/after.toml --waterline 0.18 --heel 5 --pitch -1"
 )]
 pub(super) struct Slice {
-    /// Mesh (STL) or boat file (TOML)
+    /// Mesh (STL, OBJ, PLY, GLB) or boat file (TOML)
     file: PathBuf,
     /// Height at which the plane cuts the boat's z axis: metres, or with a unit
     #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
@@ -116,14 +116,11 @@ impl Slice {
 
     fn mesh(&self) -> Result<Body, CommandError> {
         let factor = self.mesh_units.map(UnitName::metres);
-        let read = crate::boat::read_mesh(&self.file, factor, true)?;
-        let prepared = prepare(read.surface, &read.options);
-        check_encloses(&prepared.surface).map_err(|source| {
-            CommandError::Message(format!("{}: {source}", self.file.display()))
-        })?;
-        let mut doubts = read.doubts;
-        doubts.extend(doubt_hull_size(&prepared.surface));
-        doubts.extend(prepared.doubts);
+        let prepared = crate::boat::read_mesh(&self.file, factor, true)?
+            .into_hull()
+            .map_err(|source| {
+                CommandError::Message(format!("{}: {source}", self.file.display()))
+            })?;
         let caps: Vec<_> = prepared
             .loops
             .iter()
@@ -141,7 +138,7 @@ impl Slice {
                 Some(WaterName::Pool) => Water::pool(),
                 Some(WaterName::Fresh) | None => Water::fresh(),
             },
-            doubts,
+            doubts: prepared.doubts,
         })
     }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::cap::ring_area;
 use super::columns::{self, ColumnAudit};
 use super::doubt::{at, point_as_array};
-use super::stl::FacetNumbers;
+use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::Topology;

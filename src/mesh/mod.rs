@@ -1,6 +1,6 @@
 //! Indexed surfaces and everything that makes one trustworthy.
 //!
-//! A mesh comes in as loose facets ([`read_stl`]), is welded into a
+//! A mesh comes in as loose facets ([`read_mesh`]), is welded into a
 //! [`Surface`] in metres ([`weld`], [`guess_unit`]), and is examined, mended,
 //! turned outward and capped ([`prepare`]). [`examine`] lists every defect;
 //! [`audit`] and [`combined_volume`] check volumes by a way that does not
@@ -11,9 +11,14 @@ mod check;
 mod clean;
 mod columns;
 mod doubt;
+mod glb;
 mod loops;
 mod nesting;
+mod obj;
+mod ply;
 mod prepare;
+mod raw;
+mod read;
 pub mod solids;
 mod stl;
 mod stl_text;
@@ -35,7 +40,9 @@ pub use columns::{
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
-pub use stl::{FacetNumbers, MAX_FACETS, RawMesh, parse_stl, read_stl, write_stl_binary};
+pub use raw::{FacetNumbers, RawMesh};
+pub use read::{MOST_BYTES, parse_mesh, read_mesh};
+pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
 pub use units::{Confidence, UnitGuess, guess_unit};
 pub use weld::{LOOSE_WELD_SHARE, Welded, weld};
