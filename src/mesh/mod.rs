@@ -11,19 +11,24 @@ mod check;
 mod clean;
 mod columns;
 mod doubt;
+mod face_tree;
 mod glb;
 mod loops;
+mod mend;
 mod nesting;
 mod obj;
+mod placement;
 mod ply;
 mod prepare;
 mod raw;
 mod read;
+mod samples;
 pub mod solids;
 mod stl;
 mod stl_text;
 mod surface;
 mod survey;
+mod symmetry;
 mod topology;
 mod units;
 mod weld;
@@ -39,10 +44,16 @@ pub use columns::{
 };
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
+pub use mend::{
+    Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
+    PostureError, RebuildError, find_posture, mend,
+};
+pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, parse_mesh, read_mesh};
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
+pub use symmetry::MirrorPlane;
 pub use units::{Confidence, UnitGuess, guess_unit};
 pub use weld::{LOOSE_WELD_SHARE, Welded, weld};
