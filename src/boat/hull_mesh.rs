@@ -1,10 +1,12 @@
 //! One way from a mesh file to a surface in metres, and from that to a closed
 //! hull, which every command shares.
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use super::file::{Hull, MeshUnits, point_m};
 use super::plausible::{EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision};
 use crate::mesh::{
-    self, Doubt, DoubtKind, MeshError, PrepareOptions, Prepared, Surface, UnitGuess,
+    self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
+    Placement, PrepareOptions, Prepared, Surface, UnitGuess,
 };
 
 /// A mesh file as loose facets, welded and in metres, not yet examined.
@@ -99,5 +101,104 @@ impl MeshInMetres {
         doubts.append(&mut prepared.doubts);
         prepared.doubts = doubts;
         Ok(prepared)
+    }
+}
+
+/// How a mesh file becomes a hull in the boat frame.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct HullPlan {
+    /// The mesh file.
+    pub mesh: PathBuf,
+    /// Metres in one unit of it, where that is known.
+    pub metres_a_unit: Option<f64>,
+    /// How it is mended, where it is a raw scan.
+    pub mend: Option<MendRecipe>,
+    /// How it is turned, scaled and shifted.
+    pub placement: Placement,
+    /// Holes shorter round than this are scan defects, m.
+    pub fill_under_m: Option<f64>,
+}
+
+/// Why a mesh file did not become a hull.
+#[derive(Debug, thiserror::Error)]
+pub enum HullError {
+    /// It could not be read.
+    #[error(transparent)]
+    Mesh(#[from] MeshError),
+    /// It could not be mended.
+    #[error(transparent)]
+    Mend(#[from] MendError),
+    /// It could not be scaled.
+    #[error(transparent)]
+    NoLength(#[from] NoLength),
+    /// It is no solid.
+    #[error(transparent)]
+    EnclosesNothing(#[from] EnclosesNothing),
+}
+
+impl Hull {
+    /// How the file wants its mesh to become the hull.
+    #[must_use]
+    pub fn plan(&self) -> HullPlan {
+        HullPlan {
+            mesh: self.mesh.clone(),
+            metres_a_unit: self.units.map(MeshUnits::metres),
+            mend: self.mend.clone(),
+            placement: Placement {
+                turn: self.turn.as_ref().map(|turn| {
+                    nalgebra::Rotation3::from_euler_angles(
+                        turn.about_x.value.to_radians(),
+                        turn.about_y.value.to_radians(),
+                        turn.about_z.value.to_radians(),
+                    )
+                }),
+                scale_to_length_m: self.scale_to_length.map(|length| length.value),
+                origin_m: self.origin.as_ref().map(point_m),
+            },
+            fill_under_m: self.fill_under.map(|under| under.value),
+        }
+    }
+}
+
+impl HullPlan {
+    /// Reads the mesh in metres, not mended or placed.
+    ///
+    /// # Errors
+    /// [`MeshError`] with the path.
+    pub fn read(&self) -> Result<MeshInMetres, MeshError> {
+        let guess_matters = self.placement.scale_to_length_m.is_none();
+        let mut read = read_mesh(&self.mesh, self.metres_a_unit, guess_matters)?;
+        if let Some(under_m) = self.fill_under_m {
+            read.options.fill_under_m = under_m;
+        }
+        Ok(read)
+    }
+
+    /// Reads, mends and places the mesh, and closes it.
+    ///
+    /// # Errors
+    /// [`HullError`] with the reason.
+    pub fn make(&self) -> Result<Prepared, HullError> {
+        let mut read = self.read()?;
+        match &self.mend {
+            Some(recipe) => {
+                let Mended {
+                    surface, doubts, ..
+                } = mesh::mend(
+                    read.surface,
+                    &read.options.facets,
+                    recipe,
+                    &self.placement,
+                    &|_| {},
+                )?;
+                read.surface = surface;
+                read.options.facets = FacetNumbers::default();
+                read.doubts.extend(doubts);
+            }
+            None => {
+                self.placement.apply(&mut read.surface)?;
+            }
+        }
+        Ok(read.into_hull()?)
     }
 }

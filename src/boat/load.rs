@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
-use super::hull_mesh::read_mesh;
+use super::hull_mesh::{HullError, read_mesh};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
 use super::plausible::plain_metres;
@@ -108,6 +108,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         },
         hull_box_m: (hull_lo, hull_hi),
         yardsticks: file.yardsticks,
+        scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,
         cautions,
     })
@@ -121,51 +122,20 @@ fn name_of(path: &Path) -> String {
 /// The hull's mesh in the boat frame, closed and outward.
 fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
     let hull = &file.hull;
-    let mut read = read_mesh(
-        &hull.mesh,
-        hull.units.map(file::MeshUnits::metres),
-        hull.scale_to_length.is_none(),
-    )
-    .map_err(|source| mesh_error("the hull", &hull.mesh_place, source))?;
-    let vertices = &mut read.surface.vertices;
-    if let Some(turn) = &hull.turn {
-        let rotation = nalgebra::Rotation3::from_euler_angles(
-            turn.about_x.value.to_radians(),
-            turn.about_y.value.to_radians(),
-            turn.about_z.value.to_radians(),
-        );
-        for vertex in vertices.iter_mut() {
-            *vertex = rotation * *vertex;
-        }
-    }
-    if let Some(length) = &hull.scale_to_length {
-        let along = vertices.iter().map(|v| v.x);
-        let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-            (lo.min(x), hi.max(x))
-        });
-        let long = hi - lo;
-        if long.is_nan() || long <= 0.0 {
-            return Err(BoatError::NoLength {
-                place: hull.place.clone(),
-            });
-        }
-        for vertex in vertices.iter_mut() {
-            *vertex *= length.value / long;
-        }
-    }
-    if let Some(origin) = &hull.origin {
-        let origin = point_m(origin);
-        for vertex in vertices.iter_mut() {
-            *vertex -= origin;
-        }
-    }
-    if let Some(under) = &hull.fill_under {
-        read.options.fill_under_m = under.value;
-    }
-    read.into_hull().map_err(|source| BoatError::NoSolid {
-        what: "the hull".to_owned(),
-        place: hull.mesh_place.clone(),
-        source,
+    hull.plan().make().map_err(|source| match source {
+        HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
+        HullError::NoLength(_) => BoatError::NoLength {
+            place: hull.place.clone(),
+        },
+        HullError::Mend(source) => BoatError::Mend {
+            place: hull.mesh_place.clone(),
+            source: Box::new(source),
+        },
+        HullError::EnclosesNothing(source) => BoatError::NoSolid {
+            what: "the hull".to_owned(),
+            place: hull.mesh_place.clone(),
+            source,
+        },
     })
 }
 

@@ -22,7 +22,7 @@ mod yardsticks;
 
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState};
-pub use hull_mesh::{MeshInMetres, read_mesh};
+pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
@@ -53,6 +53,8 @@ pub struct Boat {
     pub hull_box_m: (Vec3, Vec3),
     /// The limits that margins are held against.
     pub yardsticks: Yardsticks,
+    /// Stated error of the scanned surface, ± m.
+    pub scan_error_m: Option<f64>,
     /// Everything that may make the geometry wrong.
     pub doubts: Vec<Doubt>,
     /// What the boat file leaves open.
@@ -110,6 +112,14 @@ pub enum BoatError {
         place: Place,
         /// Why not.
         source: EnclosesNothing,
+    },
+    /// A scan that could not be mended by its recipe.
+    #[error("{place}: [hull.mend]: {source}")]
+    Mend {
+        /// Where the mesh is named.
+        place: Place,
+        /// Why not.
+        source: Box<crate::mesh::MendError>,
     },
     /// The hull has no extent along x to scale by.
     #[error("{place}: `scale_to` needs a hull that is long along x; turn it first with `turn`")]

@@ -11,6 +11,7 @@ use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::{NO_SHELL, Topology};
+use super::units::Confidence;
 use crate::numerics::Vec3;
 
 mod cut;
@@ -382,6 +383,17 @@ impl Bench<'_> {
         };
         moved.apply(&mut self.surface);
         self.moved = self.moved.then(&moved);
+        for (sure, text) in [
+            (posture.up, "which way is up is a guess"),
+            (posture.bow, "which end is the bow is a guess"),
+        ] {
+            if sure == Confidence::Guess {
+                self.doubts.push(Doubt::new(
+                    DoubtKind::Place,
+                    format!("{text}: look at it, and turn the hull with `turn` if it is wrong"),
+                ));
+            }
+        }
         self.log(
             "upright",
             format!(
