@@ -140,7 +140,7 @@ pub enum WaterGiven {
 /// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
 ///
 /// Keys of `[hull.mend]`, each left out when not wanted: `drop_floor`,
-/// `largest_only`, `upright`, `outer_skin`, `rebuild` = `true`; `mirror =
+/// `largest_only`, `upright`, `swap_ends`, `outer_skin`, `rebuild` = `true`; `mirror =
 /// "cut"` or `"centre"`; `rim_heights = { bow, stern }`, m, beside `upright`;
 /// `crop = { aft, forward, starboard, port, bottom, top }`, m.
 #[derive(Debug, Clone, Serialize)]

@@ -260,9 +260,11 @@ fn add_part(
             ),
         ));
     }
-    let joined_volume = other.surface.signed_volume_m3();
+    let overlaps = after - before < (1.0 - CHANGES_NOTHING) * other.surface.signed_volume_m3();
+    // A part set face to face on the hull overlaps nothing and still touches.
     let touches = operation == Operation::Cut
-        || (after - before - joined_volume).abs() > CHANGES_NOTHING * joined_volume;
+        || overlaps
+        || shells(&combined.surface) < shells(&envelope.surface) + shells(&other.surface);
     if !touches {
         doubts.push(Doubt::new(
             DoubtKind::Part,
@@ -302,6 +304,11 @@ fn add_part(
         }
     }
     Ok(combined)
+}
+
+/// How many pieces a surface is made of.
+fn shells(surface: &Surface) -> usize {
+    mesh::examine(surface).shells.len()
 }
 
 /// The openings that the file names and the open edges that it does not.

@@ -16,7 +16,6 @@ mod overlay;
 mod place;
 mod plausible;
 mod problem;
-mod start;
 mod tree;
 mod yardsticks;
 
@@ -27,7 +26,6 @@ pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
-pub use start::{StartingFile, starting_file};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 
 /// A boat ready to be studied.

@@ -1,12 +1,11 @@
 //! `awash init`
-use std::fs::OpenOptions;
-use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::put::put;
 use super::{CommandError, Outcome, Output};
-use crate::boat::starting_file;
+use crate::study::starting_file;
 
 /// Write a commented starting boat file for a hull mesh
 ///
@@ -37,7 +36,7 @@ impl Init {
             starting_file(&named, &target.display().to_string(), read).map_err(|source| {
                 CommandError::Message(format!("{}: {source}", self.mesh.display()))
             })?;
-        write_new(&target, start.text.as_bytes())?;
+        put(&target, start.text.as_bytes(), false)?;
         output.print(&start)?;
         Ok(Outcome::Fine)
     }
@@ -46,44 +45,12 @@ impl Init {
 /// The mesh's path as the boat file must name it: relative to the file's
 /// folder where they share one, else in full.
 fn mesh_as_named_from(mesh: &Path, target: &Path) -> String {
-    let folder = target.parent().unwrap_or(Path::new(""));
+    let folder = match target.parent() {
+        Some(folder) if folder != Path::new("") => folder,
+        _ => Path::new("."),
+    };
     let in_full = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let (mesh, folder) = (in_full(mesh), in_full(folder));
     let named = mesh.strip_prefix(&folder).unwrap_or(&mesh);
     named.to_string_lossy().into_owned()
-}
-
-/// Writes a file that is not there yet: beside it first, then linked into
-/// place, so that neither an existing file nor half a file is ever there.
-fn write_new(target: &Path, bytes: &[u8]) -> Result<(), CommandError> {
-    let said = |error: io::Error| {
-        CommandError::Message(if error.kind() == io::ErrorKind::AlreadyExists {
-            format!(
-                "{} is already there and is left as it is; name another file with --output",
-                target.display()
-            )
-        } else {
-            format!("cannot write {}: {error}", target.display())
-        })
-    };
-    let mut beside = target.as_os_str().to_owned();
-    beside.push(format!(".{}.part", std::process::id()));
-    let beside = PathBuf::from(beside);
-    let written = OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(&beside)
-        .and_then(|mut file| {
-            file.write_all(bytes)?;
-            file.sync_all()
-        })
-        .and_then(|()| match std::fs::hard_link(&beside, target) {
-            // Some file systems know no links.
-            Err(error) if error.kind() != io::ErrorKind::AlreadyExists && !target.exists() => {
-                std::fs::rename(&beside, target)
-            }
-            linked => linked,
-        });
-    let _ = std::fs::remove_file(&beside);
-    written.map_err(said)
 }

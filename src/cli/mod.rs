@@ -3,16 +3,21 @@
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::boat::file::MeshUnits;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 mod float;
 mod init;
+mod inspect;
+mod mend;
+mod progress;
+mod put;
 mod slice;
 
 /// What the user asked for.
@@ -35,6 +40,8 @@ enum Command {
     Slice(slice::Slice),
     Float(float::Float),
     Init(init::Init),
+    Inspect(inspect::Inspect),
+    Mend(mend::Mend),
 }
 
 /// How every command answers.
@@ -56,6 +63,30 @@ enum Format {
     Table,
     Json,
     Csv,
+}
+
+/// Unit of the numbers in a mesh file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum UnitName {
+    M,
+    Cm,
+    Mm,
+    In,
+    Ft,
+}
+
+impl UnitName {
+    /// Metres in one.
+    fn metres(self) -> f64 {
+        match self {
+            Self::M => MeshUnits::Metre,
+            Self::Cm => MeshUnits::Centimetre,
+            Self::Mm => MeshUnits::Millimetre,
+            Self::In => MeshUnits::Inch,
+            Self::Ft => MeshUnits::Foot,
+        }
+        .metres()
+    }
 }
 
 /// Why a command could not answer: a message for the user.
@@ -95,6 +126,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Slice(command) => command.run(output),
         Command::Float(command) => command.run(output),
         Command::Init(command) => command.run(output),
+        Command::Inspect(command) => command.run(output),
+        Command::Mend(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),
@@ -146,4 +179,10 @@ fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
     Quantity::parse(text, dimension)
         .map(|quantity| quantity.value)
         .map_err(|error| error.to_string())
+}
+
+/// Whether a file's name says that it is a boat file.
+fn is_boat_file(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
 }

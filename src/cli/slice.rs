@@ -1,11 +1,10 @@
 //! `awash slice`
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{CommandError, Outcome, Output, angle_deg, length_m};
+use super::{CommandError, Outcome, Output, UnitName, angle_deg, is_boat_file, length_m};
 use crate::boat::Boat;
-use crate::boat::file::MeshUnits;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::Doubt;
 use crate::study::slice;
@@ -39,28 +38,6 @@ pub(super) struct Slice {
     /// Water for the displacement of a mesh; a boat file brings its own
     #[arg(long, value_enum)]
     water: Option<WaterName>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum UnitName {
-    M,
-    Cm,
-    Mm,
-    In,
-    Ft,
-}
-
-impl UnitName {
-    fn metres(self) -> f64 {
-        match self {
-            Self::M => MeshUnits::Metre,
-            Self::Cm => MeshUnits::Centimetre,
-            Self::Mm => MeshUnits::Millimetre,
-            Self::In => MeshUnits::Inch,
-            Self::Ft => MeshUnits::Foot,
-        }
-        .metres()
-    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -141,9 +118,4 @@ impl Slice {
             doubts: prepared.doubts,
         })
     }
-}
-
-fn is_boat_file(path: &Path) -> bool {
-    path.extension()
-        .is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
 }

@@ -35,14 +35,11 @@ impl Displacers {
         total
     }
 
-    /// The whole of every body, summed, as if far under water.
+    /// Volume of the whole of every body, summed, as if far under water, m³.
     #[must_use]
-    pub fn whole(&self, up: &Vec3) -> Immersion {
-        let top = self.reach_m(up).map_or(0.0, |(_, high)| high);
-        self.immerse(&WaterPlane {
-            up: *up,
-            level_m: top + 1.0,
-        })
+    pub fn volume_m3(&self) -> f64 {
+        let volumes = self.terms.iter().map(|(f, tree)| f * tree.volume_m3());
+        volumes.sum()
     }
 
     /// How far the bodies' boxes reach along a direction: least and greatest,

@@ -21,6 +21,8 @@ const VOLUME_BEFORE_TILT: f64 = 0.01;
 /// Beyond a box's angle of loll the energy may rise for no more than 5°: a
 /// longer step could pass over that rise and land upside down.
 const LARGEST_RADIUS: f64 = 0.1;
+/// Levels may move faster than tilts: they are convex and can not go astray.
+const LEVEL_SCALE: f64 = 8.0;
 /// Radius below which the search can not get on.
 const SMALLEST_RADIUS: f64 = 1e-13;
 /// Kernel calls after which the search is given up.
@@ -141,7 +143,7 @@ pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, Equilibri
         });
     };
     let wanted = craft.volume_to_displace_m3();
-    let whole = craft.displacers.whole(up).volume_m3;
+    let whole = craft.displacers.volume_m3();
     if wanted >= whole {
         return Err(EquilibriumError::Sinks {
             mass_kg: craft.mass_kg,
@@ -149,7 +151,7 @@ pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, Equilibri
         });
     }
     let level_m = low + (high - low) * (wanted / whole).powf(FILL_EXPONENT);
-    Search::new(craft, hold).run(WaterPlane { up: *up, level_m }, 1)
+    Search::new(craft, hold).run(WaterPlane { up: *up, level_m }, 0)
 }
 
 /// As [`find_rest`], from a plane that is already near: a load moved, an
@@ -187,6 +189,11 @@ impl<'a> Search<'a> {
             size_m,
             volume_m3: craft.volume_to_displace_m3(),
         }
+    }
+
+    /// A level of this much counts as much as a radian of tilt, m.
+    fn level_scale_m(&self) -> f64 {
+        LEVEL_SCALE * self.size_m
     }
 
     fn run(&self, start: WaterPlane, calls_before: usize) -> Result<Rest, EquilibriumError> {
@@ -231,10 +238,10 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Slopes and curvature with the level counted in sizes of the craft, and
+    /// Slopes and curvature with the level counted in [`LEVEL_SCALE`] sizes, and
     /// what is held taken out (no slope, unit stiffness).
     fn scaled(&self, at: &EnergyAt) -> (Vector3<f64>, Matrix3<f64>) {
-        let scale = Vector3::new(self.size_m, 1.0, 1.0);
+        let scale = Vector3::new(self.level_scale_m(), 1.0, 1.0);
         let mut slope = at.slope.component_mul(&scale);
         let mut curvature = at.curvature.component_mul(&(scale * scale.transpose()));
         let volume_off = (at.immersion.volume_m3 - self.volume_m3).abs();
@@ -267,7 +274,7 @@ impl<'a> Search<'a> {
         let plane = at.immersion.plane;
         let reference = at.immersion.reference_m;
         let axes = plane.axes();
-        let level = -plane.height_m(&reference) + step[0] * self.size_m;
+        let level = -plane.height_m(&reference) + step[0] * self.level_scale_m();
         let tilt = axes.forward * step[1] + axes.port * step[2];
         let angle = tilt.norm();
         let up = if angle > 0.0 {

@@ -26,8 +26,8 @@ const CROSSED_WITHIN: f64 = 32.0 * f64::EPSILON;
 /// How near the farthest vertex must be found, as a share of the mesh's size:
 /// over the rounding of the boxes, so that a flat deck is not searched whole.
 const EXTREME_WITHIN: f64 = 4.0 * f32::EPSILON as f64;
-/// Bits of each coordinate in the sort key along the space-filling curve.
-const KEY_BITS: u32 = 21;
+/// Faces that one thread sorts by itself.
+const HALVED_ALONE: usize = 1 << 14;
 
 /// Axis-aligned box relative to the tree's reference point, in single
 /// precision to be small, rounded outward to be sure.
@@ -147,7 +147,7 @@ impl MomentTree {
     #[must_use]
     pub fn new(surface: &Surface, bare: &[Range<usize>]) -> Self {
         let reference = reference_of(surface);
-        let order = sorted_along_curve(surface, &reference);
+        let order = sorted_into_leaves(surface, &reference);
         let built: Vec<BuiltLeaf> = order
             .par_chunks(LEAF)
             .map(|faces| build_leaf(surface, bare, &reference, faces))
@@ -273,6 +273,12 @@ impl MomentTree {
         first..(first + BRANCH).min(below.end)
     }
 
+    /// Volume of the whole body, m³; exact where the surface is closed.
+    #[must_use]
+    pub fn volume_m3(&self) -> f64 {
+        self.sums.last().map_or(0.0, |root| root.d / 6.0)
+    }
+
     /// How far the surface's box reaches along a direction: least and
     /// greatest, m. At least as wide as the surface itself; `None` when empty.
     #[must_use]
@@ -284,7 +290,7 @@ impl MomentTree {
     }
 
     /// The vertex farthest along a direction, boat frame, m, to within
-    /// [`EXTREME_WITHIN`] of the mesh's size; `None` for an empty surface. The
+    /// about 5e-7 of the mesh's size; `None` for an empty surface. The
     /// lowest point of the craft is `extreme(&-up)`.
     #[must_use]
     pub fn extreme(&self, direction: &Vec3) -> Option<Vec3> {
@@ -328,7 +334,7 @@ impl MomentTree {
         (leaf, &self.points[first..first + usize::from(leaf.points)])
     }
 
-    /// Visits nodes from the root down, in order along the curve. `visit` gets
+    /// Visits nodes from the root down, in order. `visit` gets
     /// the node's box, its index and whether it is a leaf (whose index is
     /// then the leaf's own), and says whether to go on below it.
     fn walk(&self, mut visit: impl FnMut(&Bounds, usize, bool) -> bool) {
@@ -393,55 +399,73 @@ fn build_leaf(
     }
 }
 
-/// Face numbers in the order of their centroids along a space-filling curve,
-/// so that neighbours in the list are neighbours in space.
-fn sorted_along_curve(surface: &Surface, reference: &Vec3) -> Vec<u32> {
-    let Some((lo, hi)) = surface.bounds() else {
-        return Vec::new();
-    };
-    let side = (hi - lo).max().max(f64::MIN_POSITIVE);
-    let cells = f64::from((1_u32 << KEY_BITS) - 1);
-    let corner = lo - reference;
-    let mut keyed: Vec<(u64, u32)> = surface
+/// A face by its centroid (times three), in single precision: it only decides
+/// which leaf the face goes to.
+#[derive(Debug, Clone, Copy)]
+struct Sited {
+    at: [f32; 3],
+    face: u32,
+}
+
+/// Face numbers such that neighbours in the list are neighbours in space: the
+/// list is halved again and again across its longest side, at the places where
+/// the tree's nodes end.
+fn sorted_into_leaves(surface: &Surface, reference: &Vec3) -> Vec<u32> {
+    let mut sited: Vec<Sited> = surface
         .faces
         .par_iter()
         .enumerate()
-        .map(|(index, face)| {
-            let sum = face
-                .iter()
-                .fold(Vec3::zeros(), |sum, &v| sum + surface.vertices[v as usize]);
-            let unit = (sum / 3.0 - reference - corner) / side;
-            let key = unit
-                .iter()
-                .fold(0, |key, &x| (key << 1) | spread_bits(cell_of(x, cells)));
+        .map(|(face, &[a, b, c])| {
+            let corner = |v: u32| surface.vertices[v as usize] - reference;
+            let sum = corner(a) + corner(b) + corner(c);
             #[expect(
                 clippy::cast_possible_truncation,
-                reason = "faces are indexed with u32 everywhere"
+                reason = "coarse on purpose; faces are indexed with u32 everywhere"
             )]
-            let index = index as u32;
-            (key, index)
+            Sited {
+                at: [sum.x as f32, sum.y as f32, sum.z as f32],
+                face: face as u32,
+            }
         })
         .collect();
-    keyed.par_sort_unstable();
-    keyed.into_iter().map(|(_, face)| face).collect()
+    let mut node = LEAF;
+    while node < sited.len() {
+        node *= BRANCH;
+    }
+    halve(&mut sited, node);
+    sited.into_iter().map(|sited| sited.face).collect()
 }
 
-/// Which of `cells` steps a coordinate in 0..1 falls in.
-fn cell_of(unit: f64, cells: f64) -> u64 {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "clamped to 0..=cells, which has 21 bits"
-    )]
-    let cell = (unit.clamp(0.0, 1.0) * cells) as u64;
-    cell
-}
-
-/// Puts two zero bits after each of the lowest 21 bits.
-fn spread_bits(x: u64) -> u64 {
-    let x = x & 0x1f_ffff;
-    let x = (x | (x << 32)) & 0x001f_0000_0000_ffff;
-    let x = (x | (x << 16)) & 0x001f_0000_ff00_00ff;
-    let x = (x | (x << 8)) & 0x100f_00f0_0f00_f00f;
-    let x = (x | (x << 4)) & 0x10c3_0c30_c30c_30c3;
-    (x | (x << 2)) & 0x1249_2492_4924_9249
+/// Sorts faces into the nodes of `node` faces each that they make up, and then
+/// into the nodes below those.
+fn halve(sited: &mut [Sited], node: usize) {
+    let mut node = node;
+    while sited.len() <= node {
+        if node <= LEAF {
+            return;
+        }
+        node /= BRANCH;
+    }
+    let (mut lo, mut hi) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
+    for Sited { at, .. } in sited.iter() {
+        for axis in 0..3 {
+            lo[axis] = lo[axis].min(at[axis]);
+            hi[axis] = hi[axis].max(at[axis]);
+        }
+    }
+    let side = |axis: usize| hi[axis] - lo[axis];
+    let longest = (1..3).fold(
+        0,
+        |best, axis| if side(axis) > side(best) { axis } else { best },
+    );
+    let nodes = sited.len().div_ceil(node);
+    let middle = nodes.div_ceil(2) * node;
+    sited.select_nth_unstable_by(middle, |a, b| a.at[longest].total_cmp(&b.at[longest]));
+    let (before, after) = sited.split_at_mut(middle);
+    if before.len() > HALVED_ALONE {
+        rayon::join(|| halve(before, node), || halve(after, node));
+    } else {
+        halve(before, node);
+        halve(after, node);
+    }
 }

@@ -30,6 +30,20 @@ const SKEW: f64 = 0.061_803_398_874_989_49;
 /// snapping to the lattice can make of thin or sharp places.
 pub const AUDIT_NOTICE_SHARE: f64 = 1e-6;
 
+/// Crossings of columns and faces at most, about: 16 bytes each.
+const MAX_CROSSINGS: f64 = 16e6;
+
+/// Area of all faces seen from above, each counted, m².
+fn plan_area_m2(surface: &Surface) -> f64 {
+    (0..surface.faces.len())
+        .into_par_iter()
+        .map(|face| {
+            let [a, b, c] = surface.corners(face);
+            (b - a).cross(&(c - a)).z.abs() / 2.0
+        })
+        .sum()
+}
+
 /// A grid of vertical columns, askew in the x–y plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grid {
@@ -63,8 +77,12 @@ impl Grid {
         if !usable || cell_m.is_nan() {
             return None;
         }
+        // A column crosses a surface as often as it lies over or under it: many
+        // sheets over each other ask for fewer columns.
+        let layers: f64 = surfaces.iter().map(|s| plan_area_m2(s)).sum();
         let cell_m = cell_m
             .max((extent[0] * extent[1] / most).sqrt())
+            .max((layers / MAX_CROSSINGS).sqrt())
             .max(extent[0].max(extent[1]) / MAX_SIDE);
         #[expect(
             clippy::cast_possible_truncation,

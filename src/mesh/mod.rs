@@ -23,6 +23,7 @@ mod prepare;
 mod raw;
 mod read;
 mod samples;
+mod sections;
 pub mod solids;
 mod stl;
 mod stl_text;
@@ -46,12 +47,13 @@ pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, find_posture, mend,
+    PostureError, RebuildError, find_posture, floor_share, mend,
 };
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, parse_mesh, read_mesh};
+pub use sections::section_segments;
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
 pub use symmetry::MirrorPlane;

@@ -9,6 +9,10 @@ use super::doubt::{Doubt, DoubtKind};
 /// it under some unit may be in that unit.
 const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 1.5..=8.0;
 
+/// A side shorter than this in the file's own numbers reads as metres even
+/// where another unit fits the tool's hulls better: few programs write feet.
+const SURELY_METRES_BELOW: f64 = 30.0;
+
 /// When no unit gives a hull of plausible length: fewer than this reads as
 /// metres, more as millimetres.
 const METRES_BELOW: f64 = 300.0;
@@ -54,6 +58,8 @@ pub struct UnitGuess {
     pub confidence: Confidence,
     /// The longest side under this unit, m.
     pub length_m: f64,
+    /// Another unit that would fit, and the longest side under it, m.
+    pub other: Option<(&'static str, f64)>,
 }
 
 impl UnitGuess {
@@ -67,6 +73,7 @@ impl UnitGuess {
             symbol,
             confidence: Confidence::Likely,
             length_m: f64::NAN,
+            other: None,
         }
     }
 
@@ -81,32 +88,43 @@ impl fmt::Display for UnitGuess {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "no unit in the file: taken as {} ({}), which makes it {:.2} m long; give `units` to settle it",
+            "no unit in the file: taken as {} ({}), which makes it {:.2} m long",
             self.unit, self.confidence, self.length_m
-        )
+        )?;
+        if let Some((unit, length_m)) = self.other {
+            write!(f, " ({unit} would make it {length_m:.2} m)")?;
+        }
+        f.write_str("; give `units` to settle it")
     }
 }
 
 /// Guesses the unit of a mesh from its longest side, in the file's own unit.
 #[must_use]
 pub fn guess_unit(longest_side: f64) -> UnitGuess {
-    let mut fitting = CANDIDATES
-        .iter()
-        .filter(|(_, _, factor)| PLAUSIBLE_LENGTH_M.contains(&(longest_side * factor)));
-    let first = fitting.next();
-    let confidence = if first.is_some() && fitting.next().is_none() {
+    let fits = |factor: f64| PLAUSIBLE_LENGTH_M.contains(&(longest_side * factor));
+    let fitting = || CANDIDATES.iter().filter(|(_, _, factor)| fits(*factor));
+    let fallback = &CANDIDATES[usize::from(longest_side >= METRES_BELOW)];
+    let chosen = if longest_side < SURELY_METRES_BELOW {
+        &CANDIDATES[0]
+    } else {
+        fitting().next().unwrap_or(fallback)
+    };
+    let &(unit, symbol, factor) = chosen;
+    let other = fitting()
+        .find(|(name, _, _)| *name != unit)
+        .map(|(name, _, factor)| (*name, longest_side * factor));
+    let confidence = if fits(factor) && other.is_none() {
         Confidence::Likely
     } else {
         Confidence::Guess
     };
-    let fallback = &CANDIDATES[usize::from(longest_side >= METRES_BELOW)];
-    let &(unit, symbol, factor) = first.unwrap_or(fallback);
     UnitGuess {
         factor,
         unit,
         symbol,
         confidence,
         length_m: longest_side * factor,
+        other,
     }
 }
 
@@ -123,8 +141,6 @@ mod tests {
             (340.0, "centimetres", Confidence::Likely),
             // 133.86 in = 3.4 m; 133.86 cm would be too short.
             (133.86, "inches", Confidence::Likely),
-            // 11.15 ft = 3.4 m.
-            (11.15, "feet", Confidence::Likely),
         ] {
             let guess = guess_unit(side);
             assert_eq!((guess.unit, guess.confidence), (unit, confidence), "{side}");
@@ -135,7 +151,8 @@ mod tests {
     #[test]
     fn when_two_units_fit_the_first_is_only_a_guess() {
         // 6 m or 6 ft = 1.83 m; 200 cm = 2 m or 200 in = 5.08 m.
-        for (side, unit) in [(6.0, "metres"), (200.0, "centimetres")] {
+        // 11.15 m or 11.15 ft = 3.4 m.
+        for (side, unit) in [(6.0, "metres"), (200.0, "centimetres"), (11.15, "metres")] {
             let guess = guess_unit(side);
             assert_eq!((guess.unit, guess.confidence), (unit, Confidence::Guess));
         }
@@ -163,6 +180,10 @@ mod tests {
         assert_eq!(
             guess_unit(3400.0).to_string(),
             "no unit in the file: taken as millimetres (likely), which makes it 3.40 m long; give `units` to settle it"
+        );
+        assert_eq!(
+            guess_unit(11.15).to_string(),
+            "no unit in the file: taken as metres (a guess), which makes it 11.15 m long (feet would make it 3.40 m); give `units` to settle it"
         );
     }
 }

@@ -113,10 +113,19 @@ fn scan_band(sheet: &mut Sheet, band: &ScanBand, units: UnitSystem) {
     sheet
         .heading("Band from the scan's error, if the surface is off the same way all over")
         .values([
-            ("surface", plus_minus(band.surface_error_m, Dimension::Length)),
-            ("displaced volume", plus_minus(band.volume_m3, Dimension::Volume)),
+            (
+                "surface",
+                plus_minus(band.surface_error_m, Dimension::Length),
+            ),
+            (
+                "displaced volume",
+                plus_minus(band.volume_m3, Dimension::Volume),
+            ),
             ("mass carried", plus_minus(band.mass_kg, Dimension::Mass)),
-            ("every freeboard", plus_minus(band.freeboard_m, Dimension::Length)),
+            (
+                "every freeboard",
+                plus_minus(band.freeboard_m, Dimension::Length),
+            ),
         ]);
 }
 

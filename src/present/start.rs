@@ -1,8 +1,8 @@
 //! What `awash init` tells of the file it wrote.
 use super::slice::doubts;
 use super::{Present, Sheet};
-use crate::boat::StartingFile;
 use crate::quantity::{UnitSystem, show_point};
+use crate::study::StartingFile;
 
 impl Present for StartingFile {
     fn sheet(&self, units: UnitSystem) -> Sheet {

@@ -37,6 +37,7 @@ pub struct FloatResult {
     pub rest: Option<RestResult>,
     /// What the stated error of the scan leaves open, where one is stated and
     /// the craft floats.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub scan_band: Option<ScanBand>,
     /// Every opening; without a freeboard where the craft sinks.
     pub openings: Vec<OpeningResult>,
@@ -178,7 +179,7 @@ impl FloatResult {
 /// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
 pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let craft = Craft::dry(boat);
-    let capacity_m3 = craft.displacers.whole(&Vec3::z()).volume_m3;
+    let capacity_m3 = craft.displacers.volume_m3();
     let rest = match upright_then_rest(&craft) {
         Ok((upright, rest)) => Some(rest_result(boat, &craft, &upright, &rest, capacity_m3)),
         Err(EquilibriumError::Sinks { .. }) => None,
@@ -392,7 +393,10 @@ fn near_the_limit(boat: &Boat, result: &FloatResult, band: &ScanBand) -> Option<
         .openings
         .iter()
         .filter(|o| matches!(o.verdict, OpeningVerdict::Narrow | OpeningVerdict::Clear))
-        .filter(|o| o.freeboard_m.is_some_and(|h| h - band.freeboard_m < limit_m))
+        .filter(|o| {
+            o.freeboard_m
+                .is_some_and(|h| h - band.freeboard_m < limit_m)
+        })
         .map(|o| o.name.as_str())
         .collect();
     (!names.is_empty()).then(|| {

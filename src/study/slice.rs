@@ -6,7 +6,7 @@ use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Doubt, DoubtKind};
 use crate::water::Water;
 
-/// Result of [`slice`].
+/// Result of [`slice()`].
 #[derive(Debug, Clone, Serialize)]
 pub struct SliceResult {
     /// What was sliced: the boat's name or the mesh file's.

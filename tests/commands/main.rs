@@ -4,6 +4,7 @@ mod broken_boats;
 mod broken_meshes;
 mod float;
 mod formats;
+mod init;
 mod mesh_case;
 mod run;
 mod slice;

@@ -12,6 +12,10 @@ fn help_has_an_example_and_goes_to_stdout() {
             "awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"",
         ),
         ("float", "awash float meshes/dipper/after.toml --units both"),
+        (
+            "init",
+            "awash init meshes/dipper/hull.stl --output my-boat.toml",
+        ),
     ] {
         let answer = awash([command, "--help"]);
         assert_eq!((answer.code, answer.stderr.as_str()), (0, ""));

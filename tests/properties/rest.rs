@@ -1,7 +1,7 @@
 //! The energy of a loaded body, and where it comes to rest.
 use std::sync::Arc;
 
-use awash::equilibrium::{Craft, Displacers, EnergyAt, Hold, Rest, find_rest};
+use awash::equilibrium::{Craft, Displacers, EnergyAt, Hold, Rest, find_rest, find_rest_from};
 use awash::immersion::WaterPlane;
 use awash::numerics::Vec3;
 use nalgebra::{Rotation3, Vector3};
@@ -10,6 +10,10 @@ use proptest::prelude::*;
 use crate::bodies::{BODIES, Body, SAME_SUMS, body, cases, direction, is_slope};
 
 const DENSITY_KG_M3: f64 = 1000.0;
+
+/// Bodies whose starboard side mirrors their port side facet by facet. (The
+/// diagonals of the Wigley hull's facets do not.)
+const MIRRORED: [&str; 4] = ["box", "fine box", "wedge", "dipper"];
 
 fn craft_of(body: &Body, share: f64, offset: Vec3) -> Craft {
     Craft {
@@ -99,6 +103,28 @@ proptest! {
             there.energy_m4 >= found.energy_m4 - slack,
             "{}: lower by {:e} at {angle} rad", body.name, found.energy_m4 - there.energy_m4
         );
+    }
+
+    /// A body whose sides mirror each other, unstable upright, is left to
+    /// positive heel as `find_rest` says, not to the side of some rounding.
+    #[test]
+    fn a_symmetric_body_too_tender_to_stand_heels_to_starboard(
+        index in 0..MIRRORED.len(), load in 0.1..0.9_f64, too_high in 0.002..0.05_f64, ahead in -0.05..0.05_f64,
+    ) {
+        let body = BODIES.iter().find(|body| body.name == MIRRORED[index]).expect("a body");
+        let size = body.size_m;
+        let mut craft = craft_of(body, load, Vec3::new(ahead * size, 0.0, 0.0));
+        craft.centre_of_gravity_m.y = 0.0;
+        // Its weight goes up until it is too high by so much.
+        let margin = rest(&craft, &Vec3::z(), Hold::Heel)?.gm_transverse_m();
+        craft.centre_of_gravity_m.z += margin + too_high * size;
+        let upright = rest(&craft, &Vec3::z(), Hold::Heel)?;
+        prop_assume!(upright.gm_transverse_m() < 0.0 && upright.gm_longitudinal_m() > 0.0);
+        let there = find_rest_from(&craft, upright.plane(), Hold::Nothing)
+            .map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let heel = there.plane().heel_deg();
+        let upside_down = heel.abs() > 179.999;
+        prop_assert!(heel > 1e-6 || upside_down, "{}: {heel}", body.name);
     }
 
     /// A boat does not float differently for having its x axis drawn another

@@ -13,6 +13,7 @@ pub(super) static MEND: TableKeys = TableKeys {
         "largest_only",
         "mirror",
         "upright",
+        "swap_ends",
         "rim_heights",
         "crop",
         "outer_skin",
@@ -43,6 +44,7 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
         &[("cut", Mirror::AtCut), ("centre", Mirror::AtCentre)],
     );
     let upright = flag(&mut fields, "upright");
+    let swap_ends = flag(&mut fields, "swap_ends");
     let rim_heights = rim_heights(&mut fields);
     if !upright
         && rim_heights.is_some()
@@ -64,6 +66,7 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
         largest_only,
         mirror,
         upright: upright.then_some(rim_heights.unwrap_or(Level::Floor)),
+        swap_ends,
         crop: crop.unwrap_or_default(),
         outer_skin,
         fill_under_m: fill_under.map(|under| under.value),
@@ -116,6 +119,7 @@ pub fn mend_toml(recipe: &MendRecipe) -> String {
         ("drop_floor", recipe.drop_floor),
         ("largest_only", recipe.largest_only),
         ("upright", recipe.upright.is_some()),
+        ("swap_ends", recipe.swap_ends),
         ("outer_skin", recipe.outer_skin),
         ("rebuild", recipe.rebuild),
     ] {

@@ -139,6 +139,13 @@ pub(super) fn find_floor(surface: &Surface) -> Option<Flat> {
     is_floor.then_some(floor)
 }
 
+/// Share of a mesh's area that a floor under it takes; `None` where there is
+/// no floor.
+#[must_use]
+pub fn floor_share(surface: &Surface) -> Option<f64> {
+    find_floor(surface).map(|floor| floor.share)
+}
+
 /// Removes a floor and what lies under it: faces wholly within reach of it or
 /// below.
 pub(super) fn remove_floor(surface: &mut Surface, floor: &Flat) {

@@ -23,6 +23,7 @@ mod skin;
 mod tests;
 
 pub use cut::Crop;
+pub use flat::floor_share;
 pub use posture::{Level, Posture, PostureError, find_posture};
 pub use rebuild::RebuildError;
 
@@ -52,6 +53,8 @@ pub struct MendRecipe {
     pub mirror: Option<Mirror>,
     /// Turn it upright and set the origin aftmost, on the centre plane, lowest.
     pub upright: Option<Level>,
+    /// Take the other end for the bow when it is turned upright.
+    pub swap_ends: bool,
     /// What is kept, once it is placed.
     pub crop: Crop,
     /// Keep only what is seen from outside, of a hull scanned inside and out.
@@ -186,7 +189,7 @@ pub fn mend(
         bench.mirror_at_cut()?;
     }
     let posture = match &recipe.upright {
-        Some(level) => Some(bench.upright(level)?),
+        Some(level) => Some(bench.upright(level, recipe.swap_ends)?),
         None => None,
     };
     if !placement.is_nothing() {
@@ -370,12 +373,12 @@ impl Bench<'_> {
         }
     }
 
-    fn upright(&mut self, level: &Level) -> Result<Posture, MendError> {
+    fn upright(&mut self, level: &Level, swap_ends: bool) -> Result<Posture, MendError> {
         (self.say)("turning upright");
         let topology = Topology::of(&self.surface);
         let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
         let loops = &survey.examination.loops;
-        let posture = find_posture(&self.surface, loops, self.known_plane, level)?;
+        let posture = find_posture(&self.surface, loops, self.known_plane, level, swap_ends)?;
         let moved = Moved {
             turn: posture.turn,
             scale: 1.0,

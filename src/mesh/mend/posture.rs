@@ -99,7 +99,8 @@ pub enum PostureError {
 }
 
 /// Finds the centre plane (or takes the given one), which way is up, which end
-/// is the bow, and brings the hull level.
+/// is the bow, and brings the hull level. `swap_ends` takes the other end for
+/// the bow.
 ///
 /// # Errors
 /// [`PostureError`] when the sides are too unlike or `level` does not fit.
@@ -108,6 +109,7 @@ pub fn find_posture(
     loops: &[Loop],
     known_plane: Option<(Vec3, f64)>,
     level: &Level,
+    swap_ends: bool,
 ) -> Result<Posture, PostureError> {
     let tree = FaceTree::over(surface);
     let plane = match known_plane {
@@ -130,7 +132,10 @@ pub fn find_posture(
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
     let (up, up_sure, up_because) = shape.up(surface, rim);
-    let (forward, bow, bow_because) = shape.forward();
+    let (mut forward, mut bow, mut bow_because) = shape.forward();
+    if swap_ends {
+        (forward, bow, bow_because) = (-forward, Confidence::Likely, "as told");
+    }
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
     let (turn, base_m) = match level {

@@ -4,8 +4,7 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
-use super::hull_mesh::MeshInMetres;
-use super::plausible::EnclosesNothing;
+use crate::boat::{EnclosesNothing, MeshInMetres};
 use crate::mesh::{Doubt, UnitGuess};
 use crate::numerics::Vec3;
 
