@@ -7,6 +7,7 @@ mod formats;
 mod init;
 mod mesh_case;
 mod run;
+mod scans;
 mod slice;
 mod stl;
 mod usage;
