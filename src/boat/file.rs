@@ -29,14 +29,18 @@ use super::place::Place;
 use super::problem::BoatFileError;
 use super::tree;
 use super::yardsticks::Yardsticks;
+use crate::mesh::MendRecipe;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
 
+mod mend;
 mod read;
 mod shapes;
 #[cfg(test)]
 mod tests;
+
+pub use mend::mend_toml;
 
 /// A point or three sizes along x, y, z, in metres, each with its spread.
 pub type Point = [Quantity; 3];
@@ -132,6 +136,13 @@ pub enum WaterGiven {
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
+/// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
+/// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
+///
+/// Keys of `[hull.mend]`, each left out when not wanted: `drop_floor`,
+/// `largest_only`, `upright`, `swap_ends`, `outer_skin`, `rebuild` = `true`; `mirror =
+/// "cut"` or `"centre"`; `rim_heights = { bow, stern }`, m, beside `upright`;
+/// `crop = { aft, forward, starboard, port, bottom, top }`, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct Hull {
     /// `mesh`, resolved against the folder of the file that names it.
@@ -150,6 +161,10 @@ pub struct Hull {
     pub fill_under: Option<Quantity>,
     /// `draught_marks`.
     pub draught_marks: Option<DraughtMarks>,
+    /// `mend`.
+    pub mend: Option<MendRecipe>,
+    /// `scan_error`, m, 0 or more.
+    pub scan_error: Option<Quantity>,
     /// Where `[hull]` stands.
     pub place: Place,
     /// Where the mesh is named.

@@ -6,13 +6,13 @@ use std::path::Path;
 
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
+use super::hull_mesh::{HullError, read_mesh};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
-use super::plausible::{check_encloses, doubt_hull_size, doubt_precision, plain_metres};
+use super::plausible::plain_metres;
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{
-    self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, PrepareOptions, Prepared, Surface,
-    UnitGuess, solids,
+    self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, Prepared, Surface, solids,
 };
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -104,6 +104,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         },
         hull_box_m: (hull_lo, hull_hi),
         yardsticks: file.yardsticks,
+        scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,
         cautions,
     })
@@ -117,102 +118,20 @@ fn name_of(path: &Path) -> String {
 /// The hull's mesh in the boat frame, closed and outward.
 fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
     let hull = &file.hull;
-    let MeshInMetres {
-        mut surface,
-        mut options,
-        mut doubts,
-        ..
-    } = read_mesh(
-        &hull.mesh,
-        hull.units.map(file::MeshUnits::metres),
-        hull.scale_to_length.is_none(),
-    )
-    .map_err(|source| mesh_error("the hull", &hull.mesh_place, source))?;
-    if let Some(turn) = &hull.turn {
-        let rotation = nalgebra::Rotation3::from_euler_angles(
-            turn.about_x.value.to_radians(),
-            turn.about_y.value.to_radians(),
-            turn.about_z.value.to_radians(),
-        );
-        for vertex in &mut surface.vertices {
-            *vertex = rotation * *vertex;
-        }
-    }
-    if let Some(length) = &hull.scale_to_length {
-        let long = surface.bounds().map_or(0.0, |(lo, hi)| hi.x - lo.x);
-        if long <= 0.0 {
-            return Err(BoatError::NoLength {
-                place: hull.place.clone(),
-            });
-        }
-        for vertex in &mut surface.vertices {
-            *vertex *= length.value / long;
-        }
-    }
-    if let Some(origin) = &hull.origin {
-        let origin = point_m(origin);
-        for vertex in &mut surface.vertices {
-            *vertex -= origin;
-        }
-    }
-    if let Some(under) = &hull.fill_under {
-        options.fill_under_m = under.value;
-    }
-    let mut prepared = mesh::prepare(surface, &options);
-    check_encloses(&prepared.surface).map_err(|source| BoatError::NoSolid {
-        what: "the hull".to_owned(),
-        place: hull.mesh_place.clone(),
-        source,
-    })?;
-    doubts.append(&mut prepared.doubts);
-    doubts.extend(doubt_hull_size(&prepared.surface));
-    prepared.doubts = doubts;
-    Ok(prepared)
-}
-
-/// A mesh file as loose facets, welded and in metres, not yet examined.
-pub struct MeshInMetres {
-    /// The surface, m.
-    pub surface: Surface,
-    /// How to prepare it: the defaults, and the file's facet numbers.
-    pub options: PrepareOptions,
-    /// What reading and welding had to forgive.
-    pub doubts: Vec<Doubt>,
-    /// What unit was guessed, where none was given.
-    pub unit_guess: Option<UnitGuess>,
-}
-
-/// Reads a mesh file. Without `metres_a_unit` the unit is guessed, and the
-/// guess becomes a doubt where `guess_matters`.
-///
-/// # Errors
-/// [`MeshError`] with the path when the file can not be read as a mesh.
-pub fn read_mesh(
-    path: &Path,
-    metres_a_unit: Option<f64>,
-    guess_matters: bool,
-) -> Result<MeshInMetres, MeshError> {
-    let raw = mesh::read_stl(path)?;
-    let mut doubts = raw.doubts.clone();
-    let unit_guess = match metres_a_unit {
-        Some(_) => None,
-        None => Some(mesh::guess_unit(raw.longest_side())),
-    };
-    if let Some(guess) = unit_guess.as_ref().filter(|_| guess_matters) {
-        doubts.push(guess.doubt());
-    }
-    let guessed = unit_guess.as_ref().map(|guess| guess.factor);
-    doubts.extend(doubt_precision(&raw));
-    let welded = mesh::weld(&raw, metres_a_unit.or(guessed).unwrap_or(1.0));
-    doubts.extend(welded.doubts);
-    Ok(MeshInMetres {
-        surface: welded.surface,
-        options: PrepareOptions {
-            facets: raw.facets,
-            ..PrepareOptions::default()
+    hull.plan().make().map_err(|source| match source {
+        HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
+        HullError::NoLength(_) => BoatError::NoLength {
+            place: hull.place.clone(),
         },
-        doubts,
-        unit_guess,
+        HullError::Mend(source) => BoatError::Mend {
+            place: hull.mesh_place.clone(),
+            source: Box::new(source),
+        },
+        HullError::EnclosesNothing(source) => BoatError::NoSolid {
+            what: "the hull".to_owned(),
+            place: hull.mesh_place.clone(),
+            source,
+        },
     })
 }
 
@@ -267,13 +186,12 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, Boat
                 read_mesh(path, units.map(file::MeshUnits::metres), true).map_err(|source| {
                     mesh_error(&format!("part \"{}\"", part.name), &part.place, source)
                 })?;
-            let prepared = mesh::prepare(read.surface, &read.options);
-            check_encloses(&prepared.surface).map_err(|source| BoatError::NoSolid {
+            let prepared = read.into_solid().map_err(|source| BoatError::NoSolid {
                 what: format!("part \"{}\"", part.name),
                 place: part.place.clone(),
                 source,
             })?;
-            let named = read.doubts.into_iter().chain(prepared.doubts).map(|doubt| {
+            let named = prepared.doubts.into_iter().map(|doubt| {
                 Doubt::new(
                     doubt.kind,
                     format!("part \"{}\": {}", part.name, doubt.text),

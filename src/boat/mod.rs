@@ -9,6 +9,7 @@ use crate::water::Water;
 mod envelope;
 mod fields;
 pub mod file;
+mod hull_mesh;
 mod load;
 mod opening;
 mod overlay;
@@ -20,10 +21,10 @@ mod yardsticks;
 
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState};
-pub use load::{MeshInMetres, read_mesh};
+pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
 pub use place::Place;
-pub use plausible::{EnclosesNothing, check_encloses, doubt_hull_size};
+pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 
@@ -50,6 +51,8 @@ pub struct Boat {
     pub hull_box_m: (Vec3, Vec3),
     /// The limits that margins are held against.
     pub yardsticks: Yardsticks,
+    /// Stated error of the scanned surface, ± m.
+    pub scan_error_m: Option<f64>,
     /// Everything that may make the geometry wrong.
     pub doubts: Vec<Doubt>,
     /// What the boat file leaves open.
@@ -112,6 +115,14 @@ pub enum BoatError {
         place: Place,
         /// Why not.
         source: EnclosesNothing,
+    },
+    /// A scan that could not be mended by its recipe.
+    #[error("{place}: [hull.mend]: {source}")]
+    Mend {
+        /// Where the mesh is named.
+        place: Place,
+        /// Why not.
+        source: Box<crate::mesh::MendError>,
     },
     /// The hull has no extent along x to scale by.
     #[error("{place}: `scale_to` needs a hull that is long along x; turn it first with `turn`")]

@@ -29,7 +29,7 @@ pub struct EnclosesNothing {
 ///
 /// # Errors
 /// [`EnclosesNothing`] with the numbers.
-pub fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
+pub(super) fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
     let volume_m3 = surface.signed_volume_m3();
     let longest_m = longest_side_m(surface);
     if volume_m3.is_finite() && volume_m3 > ENCLOSES_SHARE * longest_m.powi(3) {
@@ -44,8 +44,7 @@ pub fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
 
 /// A hull as long as no small craft is most often in another unit than was
 /// said.
-#[must_use]
-pub fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
+pub(super) fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
     let longest_m = longest_side_m(surface);
     let size = plain_metres(longest_m);
     (!HULL_LENGTH_M.contains(&longest_m)).then(|| {
@@ -56,7 +55,7 @@ pub fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
     })
 }
 
-/// STL keeps single precision, which is coarse far from the origin (mapping
+/// Mesh files keep single precision, which is coarse far from the origin (mapping
 /// coordinates).
 pub(super) fn doubt_precision(raw: &RawMesh) -> Option<Doubt> {
     let values = raw.triangles.iter().flatten().flatten();

@@ -1,47 +1,69 @@
-//! Writing files so that nothing of the user's is lost.
-use std::fs::OpenOptions;
+//! Writing files whole or not at all.
+use std::fs::{self, OpenOptions};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use super::CommandError;
 
-/// Writes a file beside its place first and then moves it there, so that half
-/// a file is never there. An existing file is left as it is unless `force`.
-pub(super) fn write_file(target: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
-    let said = |error: io::Error| {
-        CommandError::Message(if error.kind() == io::ErrorKind::AlreadyExists {
-            format!(
-                "{} is already there and is left as it is; name another file",
-                target.display()
-            )
-        } else {
-            format!("cannot write {}: {error}", target.display())
-        })
-    };
+/// Writes a file beside its place and moves it there, so that neither half a
+/// file nor, without `force`, a changed one is ever there.
+pub(super) fn put(target: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
+    put_with(target, force, |beside| {
+        OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(beside)
+            .and_then(|mut file| {
+                file.write_all(bytes)?;
+                file.sync_all()
+            })
+            .map_err(|error| cannot(target, &error))
+    })
+}
+
+/// As [`put`], where `write` makes the file at the path it is given.
+pub(super) fn put_with(
+    target: &Path,
+    force: bool,
+    write: impl FnOnce(&Path) -> Result<(), CommandError>,
+) -> Result<(), CommandError> {
+    refuse_existing(target, force)?;
     let mut beside = target.as_os_str().to_owned();
     beside.push(format!(".{}.part", std::process::id()));
     let beside = PathBuf::from(beside);
-    let into_place = || {
-        if force {
-            return std::fs::rename(&beside, target);
-        }
-        match std::fs::hard_link(&beside, target) {
-            // Some file systems know no links.
-            Err(error) if error.kind() != io::ErrorKind::AlreadyExists && !target.exists() => {
-                std::fs::rename(&beside, target)
+    let done = write(&beside).and_then(|()| {
+        let moved = if force {
+            fs::rename(&beside, target)
+        } else {
+            match fs::hard_link(&beside, target) {
+                // Some file systems know no links.
+                Err(error) if error.kind() != io::ErrorKind::AlreadyExists && !target.exists() => {
+                    fs::rename(&beside, target)
+                }
+                linked => linked,
             }
-            linked => linked,
-        }
-    };
-    let written = OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(&beside)
-        .and_then(|mut file| {
-            file.write_all(bytes)?;
-            file.sync_all()
-        })
-        .and_then(|()| into_place());
-    let _ = std::fs::remove_file(&beside);
-    written.map_err(said)
+        };
+        moved.map_err(|error| cannot(target, &error))
+    });
+    let _ = fs::remove_file(&beside);
+    done
+}
+
+/// Tells before the work, rather than after it, that a file is in the way.
+pub(super) fn refuse_existing(target: &Path, force: bool) -> Result<(), CommandError> {
+    if force || fs::symlink_metadata(target).is_err() {
+        return Ok(());
+    }
+    Err(cannot(target, &io::ErrorKind::AlreadyExists.into()))
+}
+
+fn cannot(target: &Path, error: &io::Error) -> CommandError {
+    CommandError::Message(if error.kind() == io::ErrorKind::AlreadyExists {
+        format!(
+            "{} is already there and is left as it is; name another file, or give --force to replace it",
+            target.display()
+        )
+    } else {
+        format!("cannot write {}: {error}", target.display())
+    })
 }

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::write_file;
+use super::files::put;
 use super::{CommandError, Outcome, Output};
 use crate::study::starting_file;
 
@@ -11,17 +11,20 @@ use crate::study::starting_file;
 ///
 /// Guesses the mesh's unit from its size and says so, lists its open edges as
 /// openings, and leaves a mass, a person and the commonest things to fill in.
-/// Asks for nothing and overwrites nothing.
+/// Asks for nothing, and overwrites nothing without --force.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  awash init meshes/dipper/hull.stl --output my-boat.toml\n  awash float my-boat.toml"
 )]
 pub(super) struct Init {
-    /// Hull mesh (STL)
+    /// Hull mesh (STL, OBJ, PLY, GLB)
     mesh: PathBuf,
     /// Boat file to write; the mesh's name with .toml beside it when not given
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Write over a boat file that is already there
+    #[arg(long)]
+    force: bool,
 }
 
 impl Init {
@@ -32,8 +35,11 @@ impl Init {
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
         let named = mesh_as_named_from(&self.mesh, &target);
         let read = crate::boat::read_mesh(&self.mesh, None, true)?;
-        let start = starting_file(&named, &target.display().to_string(), read);
-        write_file(&target, start.text.as_bytes(), false)?;
+        let start =
+            starting_file(&named, &target.display().to_string(), read).map_err(|source| {
+                CommandError::Message(format!("{}: {source}", self.mesh.display()))
+            })?;
+        put(&target, start.text.as_bytes(), self.force)?;
         output.print(&start)?;
         Ok(Outcome::Fine)
     }

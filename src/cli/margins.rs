@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::write_file;
+use super::files::put;
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::present::rose_svg;
 use crate::study::margins;
@@ -34,7 +34,7 @@ impl Margins {
         let result =
             margins(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            write_file(svg, rose_svg(&result).as_bytes(), self.force)?;
+            put(svg, rose_svg(&result).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         Ok(if result.fails_a_yardstick() {

@@ -9,6 +9,7 @@ use std::process::ExitCode;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::boat::Boat;
+use crate::boat::file::MeshUnits;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
@@ -16,7 +17,10 @@ mod curves;
 mod files;
 mod float;
 mod init;
+mod inspect;
 mod margins;
+mod mend;
+mod progress;
 mod righting;
 mod slice;
 mod spread;
@@ -47,6 +51,8 @@ enum Command {
     Curves(curves::Curves),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
+    Inspect(inspect::Inspect),
+    Mend(mend::Mend),
 }
 
 /// How every command answers.
@@ -68,6 +74,30 @@ enum Format {
     Table,
     Json,
     Csv,
+}
+
+/// Unit of the numbers in a mesh file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum UnitName {
+    M,
+    Cm,
+    Mm,
+    In,
+    Ft,
+}
+
+impl UnitName {
+    /// Metres in one.
+    fn metres(self) -> f64 {
+        match self {
+            Self::M => MeshUnits::Metre,
+            Self::Cm => MeshUnits::Centimetre,
+            Self::Mm => MeshUnits::Millimetre,
+            Self::In => MeshUnits::Inch,
+            Self::Ft => MeshUnits::Foot,
+        }
+        .metres()
+    }
 }
 
 /// Why a command could not answer: a message for the user.
@@ -135,6 +165,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Curves(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
+        Command::Inspect(command) => command.run(output),
+        Command::Mend(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),
@@ -186,4 +218,10 @@ fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
     Quantity::parse(text, dimension)
         .map(|quantity| quantity.value)
         .map_err(|error| error.to_string())
+}
+
+/// Whether a file's name says that it is a boat file.
+fn is_boat_file(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
 }

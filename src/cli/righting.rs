@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::write_file;
+use super::files::put;
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::present::righting_svg;
 use crate::study::righting;
@@ -35,7 +35,7 @@ impl Righting {
         let result =
             righting(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            write_file(svg, righting_svg(&result).as_bytes(), self.force)?;
+            put(svg, righting_svg(&result).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)

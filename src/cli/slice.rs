@@ -1,13 +1,12 @@
 //! `awash slice`
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{CommandError, Outcome, Output, angle_deg, length_m};
-use crate::boat::file::MeshUnits;
-use crate::boat::{Boat, check_encloses, doubt_hull_size};
+use super::{CommandError, Outcome, Output, UnitName, angle_deg, is_boat_file, length_m};
+use crate::boat::Boat;
 use crate::immersion::{MomentTree, WaterPlane};
-use crate::mesh::{Doubt, prepare};
+use crate::mesh::Doubt;
 use crate::study::slice;
 use crate::water::Water;
 
@@ -22,7 +21,7 @@ use crate::water::Water;
     after_help = "Examples:\n  awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"\n  awash slice meshes/dipper/after.toml --waterline 0.18 --heel 5 --pitch -1"
 )]
 pub(super) struct Slice {
-    /// Mesh (STL) or boat file (TOML)
+    /// Mesh (STL, OBJ, PLY, GLB) or boat file (TOML)
     file: PathBuf,
     /// Height at which the plane cuts the boat's z axis: metres, or with a unit
     #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
@@ -39,28 +38,6 @@ pub(super) struct Slice {
     /// Water for the displacement of a mesh; a boat file brings its own
     #[arg(long, value_enum)]
     water: Option<WaterName>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum UnitName {
-    M,
-    Cm,
-    Mm,
-    In,
-    Ft,
-}
-
-impl UnitName {
-    fn metres(self) -> f64 {
-        match self {
-            Self::M => MeshUnits::Metre,
-            Self::Cm => MeshUnits::Centimetre,
-            Self::Mm => MeshUnits::Millimetre,
-            Self::In => MeshUnits::Inch,
-            Self::Ft => MeshUnits::Foot,
-        }
-        .metres()
-    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -116,14 +93,11 @@ impl Slice {
 
     fn mesh(&self) -> Result<Body, CommandError> {
         let factor = self.mesh_units.map(UnitName::metres);
-        let read = crate::boat::read_mesh(&self.file, factor, true)?;
-        let prepared = prepare(read.surface, &read.options);
-        check_encloses(&prepared.surface).map_err(|source| {
-            CommandError::Message(format!("{}: {source}", self.file.display()))
-        })?;
-        let mut doubts = read.doubts;
-        doubts.extend(doubt_hull_size(&prepared.surface));
-        doubts.extend(prepared.doubts);
+        let prepared = crate::boat::read_mesh(&self.file, factor, true)?
+            .into_hull()
+            .map_err(|source| {
+                CommandError::Message(format!("{}: {source}", self.file.display()))
+            })?;
         let caps: Vec<_> = prepared
             .loops
             .iter()
@@ -141,12 +115,7 @@ impl Slice {
                 Some(WaterName::Pool) => Water::pool(),
                 Some(WaterName::Fresh) | None => Water::fresh(),
             },
-            doubts,
+            doubts: prepared.doubts,
         })
     }
-}
-
-fn is_boat_file(path: &Path) -> bool {
-    path.extension()
-        .is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
 }

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::write_file;
+use super::files::put;
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::present::film_strip_svg;
 use crate::quantity::Dimension;
@@ -72,7 +72,7 @@ impl Swamp {
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
             let outline = boat.envelope.outline_m();
-            write_file(
+            put(
                 svg,
                 film_strip_svg(&result, &outline).as_bytes(),
                 self.force,

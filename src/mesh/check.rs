@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::cap::ring_area;
 use super::columns::{self, ColumnAudit};
 use super::doubt::{at, point_as_array};
-use super::stl::FacetNumbers;
+use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::Topology;
@@ -148,7 +148,9 @@ pub struct Loop {
 }
 
 impl Loop {
-    pub(super) fn through(surface: &Surface, vertices: &[u32]) -> Self {
+    /// A loop through vertices of a surface, in their order.
+    #[must_use]
+    pub fn through(surface: &Surface, vertices: &[u32]) -> Self {
         let points: Vec<Vec3> = vertices
             .iter()
             .map(|v| surface.vertices[*v as usize])
@@ -202,7 +204,9 @@ pub struct Shell {
 }
 
 impl Shell {
-    pub(super) fn centre(&self) -> Vec3 {
+    /// Middle of its box, m.
+    #[must_use]
+    pub fn centre(&self) -> Vec3 {
         (self.lo + self.hi) / 2.0
     }
 

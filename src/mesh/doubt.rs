@@ -44,12 +44,36 @@ pub enum MeshError {
         source: Box<MeshError>,
     },
     /// The bytes are no STL that can be understood.
-    #[error("not an STL mesh ({bytes} bytes): {found}; export the hull again as STL")]
+    #[error(
+        "not an STL mesh ({bytes} bytes): {found}; export the hull again as STL, OBJ, PLY or GLB"
+    )]
     NotStl {
         /// Size of the file, bytes.
         bytes: usize,
         /// What it looks like instead.
         found: String,
+    },
+    /// A file of a known type whose content is damaged or not usable.
+    #[error("not a usable {format} file: {problem}")]
+    Format {
+        /// Its type, "PLY" or "GLB".
+        format: &'static str,
+        /// What is wrong, where, and what to do.
+        problem: String,
+    },
+    /// A file of a type that is not read here.
+    #[error("not a mesh that can be read: {found}; export the hull again as STL, OBJ, PLY or GLB")]
+    OtherFormat {
+        /// What it is.
+        found: String,
+    },
+    /// A file that is too large to be read.
+    #[error("the file has {bytes} bytes; at most {most} are read: reduce the mesh first")]
+    FileTooLarge {
+        /// Its size.
+        bytes: u64,
+        /// The limit.
+        most: u64,
     },
     /// No facet that can be used.
     #[error("the mesh holds no usable facet ({dropped} dropped); export the hull again")]
@@ -57,7 +81,7 @@ pub enum MeshError {
         /// Facets that were there but could not be used.
         dropped: usize,
     },
-    /// A text STL with a value that cannot be read.
+    /// A text STL or an OBJ with a value that cannot be read.
     #[error("line {line}, facet {facet}: {problem}")]
     Text {
         /// Line, from 1.

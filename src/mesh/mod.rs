@@ -1,6 +1,6 @@
 //! Indexed surfaces and everything that makes one trustworthy.
 //!
-//! A mesh comes in as loose facets ([`read_stl`]), is welded into a
+//! A mesh comes in as loose facets ([`read_mesh`]), is welded into a
 //! [`Surface`] in metres ([`weld`], [`guess_unit`]), and is examined, mended,
 //! turned outward and capped ([`prepare`]). [`examine`] lists every defect;
 //! [`audit`] and [`combined_volume`] check volumes by a way that does not
@@ -11,14 +11,25 @@ mod check;
 mod clean;
 mod columns;
 mod doubt;
+mod face_tree;
+mod glb;
 mod loops;
+mod mend;
 mod nesting;
+mod obj;
+mod placement;
+mod ply;
 mod prepare;
+mod raw;
+mod read;
+mod samples;
+mod sections;
 pub mod solids;
 mod stl;
 mod stl_text;
 mod surface;
 mod survey;
+mod symmetry;
 mod topology;
 mod units;
 mod weld;
@@ -34,8 +45,17 @@ pub use columns::{
 };
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
+pub use mend::{
+    Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
+    PostureError, RebuildError, find_posture, floor_share, mend,
+};
+pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
-pub use stl::{FacetNumbers, MAX_FACETS, RawMesh, parse_stl, read_stl, write_stl_binary};
+pub use raw::{FacetNumbers, RawMesh};
+pub use read::{MOST_BYTES, parse_mesh, read_mesh};
+pub use sections::section_segments;
+pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
+pub use symmetry::MirrorPlane;
 pub use units::{Confidence, UnitGuess, guess_unit};
 pub use weld::{LOOSE_WELD_SHARE, Welded, weld};

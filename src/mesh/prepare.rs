@@ -8,7 +8,7 @@ use super::check::{DefectKind, Examination, SPECK_SHARE};
 use super::clean::faces_to_keep;
 use super::columns;
 use super::doubt::{Doubt, DoubtKind, at};
-use super::stl::FacetNumbers;
+use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::{Topology, ends};

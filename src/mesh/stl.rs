@@ -12,7 +12,8 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use super::doubt::{Doubt, DoubtKind, MeshError, first_few, id};
+use super::doubt::{Doubt, DoubtKind, MeshError, id};
+use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
 use super::stl_text::parse_text;
 use super::surface::Surface;
 
@@ -30,70 +31,6 @@ const SAMPLED_FACETS: usize = 1000;
 /// Sizes between which a coordinate of a real mesh lies, in any unit, unless
 /// it is zero: text or noise read as `f32` mostly falls outside.
 const PLAUSIBLE: std::ops::Range<f32> = 1e-9..1e7;
-
-/// The facets of a file, nothing shared or judged yet.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct RawMesh {
-    /// Three corners a facet, in the file's own unit.
-    pub triangles: Vec<[[f64; 3]; 3]>,
-    /// Which facet of the file each triangle is.
-    pub facets: FacetNumbers,
-    /// What had to be forgiven.
-    pub doubts: Vec<Doubt>,
-}
-
-impl RawMesh {
-    /// Longest side of the facets' box along x, y or z, in the file's unit.
-    #[must_use]
-    pub fn longest_side(&self) -> f64 {
-        let sides = (0..3).map(|axis| {
-            let values = self.triangles.iter().flatten().map(|corner| corner[axis]);
-            let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-                (lo.min(x), hi.max(x))
-            });
-            hi - lo
-        });
-        sides.fold(0.0, f64::max)
-    }
-}
-
-/// Maps a face to the facet of the file it came from, so that a report can
-/// name a facet that the user can find.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct FacetNumbers {
-    /// Facets of the file that were left out, from 1, ascending.
-    dropped: Vec<usize>,
-}
-
-impl FacetNumbers {
-    /// Numbers for a file of which the given facets (from 1, ascending) were
-    /// left out.
-    #[must_use]
-    pub fn without(dropped: Vec<usize>) -> Self {
-        Self { dropped }
-    }
-
-    /// The facets that were left out, from 1.
-    #[must_use]
-    pub fn dropped(&self) -> &[usize] {
-        &self.dropped
-    }
-
-    /// Number of the facet, from 1, that became `face` (from 0).
-    #[must_use]
-    pub fn of(&self, face: usize) -> usize {
-        let mut number = face + 1;
-        // Dropped facets before this one push its number up, which may in
-        // turn bring further dropped ones before it.
-        for &gone in &self.dropped {
-            if gone > number {
-                break;
-            }
-            number += 1;
-        }
-        number
-    }
-}
 
 /// Reads an STL file.
 ///
@@ -138,7 +75,7 @@ pub fn parse_stl(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     };
     if raw.triangles.is_empty() {
         return Err(MeshError::Empty {
-            dropped: raw.facets.dropped.len(),
+            dropped: raw.facets.dropped().len(),
         });
     }
     if raw.triangles.len() > MAX_FACETS {
@@ -268,24 +205,10 @@ fn parse_binary(body: &[u8], mut doubts: Vec<Doubt>) -> Result<RawMesh, MeshErro
     }
     Ok(RawMesh {
         triangles,
-        facets: FacetNumbers { dropped },
+        facets: FacetNumbers::without(dropped),
         doubts,
+        metres_a_unit: None,
     })
-}
-
-pub(super) fn is_finite(triangle: &[[f64; 3]; 3]) -> bool {
-    triangle.iter().flatten().all(|v| v.is_finite())
-}
-
-pub(super) fn not_finite(dropped: &[usize]) -> Doubt {
-    Doubt::new(
-        DoubtKind::DroppedFacets,
-        format!(
-            "{} facets have a corner that is no finite number and are left out: facet {}",
-            dropped.len(),
-            first_few(dropped.iter().copied())
-        ),
-    )
 }
 
 fn refusal(bytes: &[u8]) -> MeshError {

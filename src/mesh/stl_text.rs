@@ -1,6 +1,6 @@
 //! The text form of STL.
 use super::doubt::{Doubt, DoubtKind, MeshError, first_few};
-use super::stl::{FacetNumbers, RawMesh, is_finite, not_finite};
+use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
 
 /// Reads a text STL: any number of solids, any case, any line ends.
 pub(super) fn parse_text(bytes: &[u8]) -> Result<RawMesh, MeshError> {
@@ -180,6 +180,7 @@ impl<'a> TextReader<'a> {
             triangles: self.triangles,
             facets: FacetNumbers::without(dropped),
             doubts,
+            metres_a_unit: None,
         }
     }
 }

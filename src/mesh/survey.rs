@@ -7,7 +7,7 @@ use super::check::{
 use super::doubt::id;
 use super::loops::{Traced, trace};
 use super::nesting::{Bounds, containers};
-use super::stl::FacetNumbers;
+use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::topology::{BRANCHING, IGNORED, NO_SHELL, OPEN, Topology, ends, repeats_vertex};
 use crate::numerics::Vec3;

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::doubt::{Doubt, DoubtKind, id};
-use super::stl::RawMesh;
+use super::raw::RawMesh;
 use super::surface::Surface;
 use super::topology::Topology;
 use crate::numerics::Vec3;

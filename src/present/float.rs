@@ -2,7 +2,7 @@
 use super::slice::{doubts, point, under_water};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show};
-use crate::study::{FloatResult, RestResult};
+use crate::study::{FloatResult, RestResult, ScanBand};
 
 impl Present for FloatResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -10,6 +10,9 @@ impl Present for FloatResult {
         openings(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
             at_rest(&mut sheet, self, rest, units);
+            if let Some(band) = &self.scan_band {
+                scan_band(&mut sheet, band, units);
+            }
         }
         masses(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
@@ -103,6 +106,27 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
         ("water", result.water.clone()),
         ("triangles, caps included", result.triangles.to_string()),
     ]);
+}
+
+fn scan_band(sheet: &mut Sheet, band: &ScanBand, units: UnitSystem) {
+    let plus_minus = |value, dimension| format!("± {}", show(value, dimension, units));
+    sheet
+        .heading("Band from the scan's error, if the surface is off the same way all over")
+        .values([
+            (
+                "surface",
+                plus_minus(band.surface_error_m, Dimension::Length),
+            ),
+            (
+                "displaced volume",
+                plus_minus(band.volume_m3, Dimension::Volume),
+            ),
+            ("mass carried", plus_minus(band.mass_kg, Dimension::Mass)),
+            (
+                "every freeboard",
+                plus_minus(band.freeboard_m, Dimension::Length),
+            ),
+        ]);
 }
 
 fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {

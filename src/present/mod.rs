@@ -2,8 +2,11 @@
 mod csv;
 mod curves;
 mod float;
+mod inspect;
+mod inspect_svg;
 mod json;
 mod margins;
+mod mend;
 mod righting;
 mod sheet;
 mod slice;
@@ -13,6 +16,7 @@ pub mod svg;
 mod swamp;
 
 pub use csv::csv;
+pub use inspect_svg::inspect_svg;
 pub use json::json;
 pub use margins::rose_svg;
 pub use righting::righting_svg;

@@ -3,6 +3,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::hydrostatics::{Hydrostatics, coordinates};
+use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, Verdict};
 use crate::equilibrium::{Craft, EquilibriumError, Settled, settle};
 use crate::immersion::WaterPlane;
@@ -34,6 +35,10 @@ pub struct FloatResult {
     /// The attitude at rest; its keys are absent where the craft sinks.
     #[serde(flatten)]
     pub rest: Option<RestResult>,
+    /// What the stated error of the scan leaves open, where one is stated and
+    /// the craft floats.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scan_band: Option<ScanBand>,
     /// Every opening; without a freeboard where the craft sinks.
     pub openings: Vec<OpeningResult>,
     /// The limits that the verdicts were taken against.
@@ -206,6 +211,9 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
             .collect(),
         floats: rest.is_some(),
         capacity_kg: capacity_m3 * boat.water.density_kg_m3,
+        scan_band: boat.scan_error_m.zip(rest.as_ref()).map(|(error, rest)| {
+            ScanBand::at_rest(error, &rest.hydrostatics, boat.water.density_kg_m3)
+        }),
         rest,
         openings,
         yardsticks: vec![format!(
@@ -357,7 +365,34 @@ fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
             ));
         }
     }
+    if let Some(band) = &result.scan_band {
+        cautions.extend(near_the_limit(boat, result, band));
+    }
     cautions.extend(boat.cautions.iter().cloned());
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions
+}
+
+/// Openings whose verdict the scan's error could turn into a failed one.
+fn near_the_limit(boat: &Boat, result: &FloatResult, band: &ScanBand) -> Option<String> {
+    let limit_m = boat.yardsticks.sill.red.value;
+    let names: Vec<&str> = result
+        .openings
+        .iter()
+        .filter(|o| matches!(o.verdict, OpeningVerdict::Narrow | OpeningVerdict::Clear))
+        .filter(|o| {
+            o.freeboard_m
+                .is_some_and(|h| h - band.freeboard_m < limit_m)
+        })
+        .map(|o| o.name.as_str())
+        .collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "The scan's error of ± {:.1} mm is ± {:.0} mm of freeboard: {} could be under the limit of {:.0} mm.",
+            band.surface_error_m * 1e3,
+            band.freeboard_m * 1e3,
+            names.join(", "),
+            limit_m * 1e3
+        )
+    })
 }

@@ -4,8 +4,11 @@ mod cautions;
 mod curves;
 mod float;
 mod hydrostatics;
+mod inspect;
 mod margins;
+mod mend;
 mod righting;
+mod scan_band;
 mod slice;
 mod spread;
 mod start;
@@ -15,13 +18,18 @@ pub use cautions::CAUTIONS;
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use hydrostatics::Hydrostatics;
+pub use inspect::{
+    Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
+};
 pub use margins::{
     BEARINGS, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult, TiltLine,
     direction_in_words, margins,
 };
+pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };
+pub use scan_band::ScanBand;
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};

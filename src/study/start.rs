@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
-use crate::boat::MeshInMetres;
-use crate::mesh::{Doubt, UnitGuess, prepare};
+use crate::boat::{EnclosesNothing, MeshInMetres};
+use crate::mesh::{Doubt, UnitGuess};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
@@ -37,10 +37,16 @@ pub struct StartingFile {
 
 /// Writes the text of a starting file for a mesh. `mesh` is its path as the
 /// file at `file` must name it.
-#[must_use]
-pub fn starting_file(mesh: &str, file: &str, read: MeshInMetres) -> StartingFile {
-    let guess = read.unit_guess.unwrap_or_else(UnitGuess::metres);
-    let prepared = prepare(read.surface, &read.options);
+///
+/// # Errors
+/// [`EnclosesNothing`] when the mesh is no hull at all.
+pub fn starting_file(
+    mesh: &str,
+    file: &str,
+    read: MeshInMetres,
+) -> Result<StartingFile, EnclosesNothing> {
+    let guess = read.unit_guess.clone().unwrap_or_else(UnitGuess::metres);
+    let prepared = read.into_hull()?;
     let (lo, hi) = prepared.surface.bounds().unwrap_or_default();
     let turn = Turn::to_lay_along_x(&(hi - lo));
     let (lo, hi) = turn.box_after(&lo, &hi);
@@ -51,13 +57,12 @@ pub fn starting_file(mesh: &str, file: &str, read: MeshInMetres) -> StartingFile
         .filter(|capped| !capped.mended)
         .map(|capped| capped.length_m)
         .collect();
-    let mut mesh_doubts = read.doubts;
+    let mut mesh_doubts = prepared.doubts;
     if let Some((_, why)) = turn.toml {
         mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, why));
     }
-    mesh_doubts.extend(prepared.doubts);
     let text = text_of(mesh, &guess, &turn, &lo, &hi, &open_edges_m);
-    StartingFile {
+    Ok(StartingFile {
         file: file.to_owned(),
         mesh: mesh.to_owned(),
         unit_guess: guess,
@@ -66,7 +71,7 @@ pub fn starting_file(mesh: &str, file: &str, read: MeshInMetres) -> StartingFile
         open_edges_m,
         mesh_doubts,
         text,
-    }
+    })
 }
 
 /// The turn that lays a mesh's longest side along x.

@@ -249,7 +249,7 @@ fn other_files_renamed_to_stl() {
             with_head(b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", noise(60_000)),
         )
         .refused(&["not an STL mesh", "its bytes are no binary facets"]),
-        mesh("obj", obj).refused(&["it looks like an OBJ file"]),
+        mesh("obj", obj).refused(&["no usable facet"]),
         mesh("zip", with_head(b"PK\x03\x04\x14\0\0\0", noise(60_000)))
             .refused(&["it looks like a zip archive or a 3MF file"]),
         mesh("html", html).refused(&["not an STL mesh", "its bytes are no binary facets"]),
@@ -258,17 +258,20 @@ fn other_files_renamed_to_stl() {
         mesh("pdf", with_head(b"%PDF-1.7\n", noise(60_000)))
             .refused(&["not an STL mesh", "its bytes are no binary facets"]),
         mesh("glb", with_head(b"glTF\x02\0\0\0", noise(60_000)))
-            .refused(&["it looks like a GLB file"]),
+            .refused(&["not a usable GLB file"]),
         mesh(
             "ply",
             with_head(b"ply\nformat binary_little_endian 1.0\n", noise(60_000)),
         )
-        .refused(&["it looks like a PLY file"]),
+        .refused(&["not a usable PLY file"]),
         mesh(
             "step",
             format!("ISO-10303-21;\nHEADER;\n{}", "#1=POINT();\n".repeat(500)),
         )
-        .refused(&["not an STL mesh", "its bytes are no binary facets"]),
+        .refused(&[
+            "it is a STEP file",
+            "export the hull again as STL, OBJ, PLY or GLB",
+        ]),
         mesh("noise", noise(84 + 50 * 2000)).refused(&["its bytes are no binary facets"]),
         mesh(
             "boat_file",

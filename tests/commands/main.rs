@@ -9,6 +9,7 @@ mod init;
 mod margins;
 mod mesh_case;
 mod run;
+mod scans;
 mod slice;
 mod stl;
 mod swamp;

@@ -1,4 +1,5 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use super::mend;
 use super::shapes::{self, metres};
 use super::{
     BoatFile, Bulk, DraughtMarks, Hull, Item, Mark, Opening, OpeningState, Part, Point, Role,
@@ -42,6 +43,8 @@ static HULL: TableKeys = TableKeys {
         "skin",
         "fill_under",
         "draught_marks",
+        "mend",
+        "scan_error",
     ],
 };
 static SCALE_TO: TableKeys = TableKeys {
@@ -100,6 +103,9 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &SCALE_TO,
     &TURN,
     &DRAUGHT_MARKS,
+    &mend::MEND,
+    &mend::RIM_HEIGHTS,
+    &mend::CROP,
 ];
 
 /// Reads the merged tree; nothing when the hull or an entry could not be read,
@@ -253,6 +259,13 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         Bare::Refused,
     );
     let draught_marks = draught_marks(&mut fields);
+    let mend = mend::mend(&mut fields, fill_under.as_ref());
+    let scan_error = fields.quantity(
+        "scan_error",
+        Dimension::Length,
+        Bound::NotNegative,
+        Bare::Refused,
+    );
     let place = fields.place().clone();
     fields.finish(ALL_TABLES);
     let (mesh, mesh_place) = mesh?;
@@ -265,6 +278,8 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         weight: weight?,
         fill_under,
         draught_marks,
+        mend,
+        scan_error,
         place,
         mesh_place,
     })

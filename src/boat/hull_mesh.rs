@@ -1,0 +1,204 @@
+//! One way from a mesh file to a surface in metres, and from that to a closed
+//! hull, which every command shares.
+use std::path::{Path, PathBuf};
+
+use super::file::{Hull, MeshUnits, point_m};
+use super::plausible::{EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision};
+use crate::mesh::{
+    self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
+    Placement, PrepareOptions, Prepared, Surface, UnitGuess,
+};
+
+/// A mesh file as loose facets, welded and in metres, not yet examined.
+#[derive(Debug)]
+pub struct MeshInMetres {
+    /// The surface, m.
+    pub surface: Surface,
+    /// How to prepare it: the defaults, and the file's facet numbers.
+    pub options: PrepareOptions,
+    /// What reading and welding had to forgive.
+    pub doubts: Vec<Doubt>,
+    /// What unit was guessed, where none was given.
+    pub unit_guess: Option<UnitGuess>,
+}
+
+/// Reads a mesh file. Without `metres_a_unit` the unit is the format's own
+/// (metres in GLB) or else guessed, and the guess becomes a doubt where
+/// `guess_matters`.
+///
+/// # Errors
+/// [`MeshError`] with the path when the file can not be read as a mesh.
+pub fn read_mesh(
+    path: &Path,
+    metres_a_unit: Option<f64>,
+    guess_matters: bool,
+) -> Result<MeshInMetres, MeshError> {
+    let raw = mesh::read_mesh(path)?;
+    let mut doubts = raw.doubts.clone();
+    let unit_guess = match metres_a_unit {
+        Some(_) => None,
+        None => Some(guessed_unit(&raw, guess_matters, &mut doubts)),
+    };
+    let guessed = unit_guess.as_ref().map(|guess| guess.factor);
+    doubts.extend(doubt_precision(&raw));
+    let welded = mesh::weld(&raw, metres_a_unit.or(guessed).unwrap_or(1.0));
+    doubts.extend(welded.doubts);
+    Ok(MeshInMetres {
+        surface: welded.surface,
+        options: PrepareOptions {
+            facets: raw.facets,
+            ..PrepareOptions::default()
+        },
+        doubts,
+        unit_guess,
+    })
+}
+
+fn guessed_unit(raw: &mesh::RawMesh, guess_matters: bool, doubts: &mut Vec<Doubt>) -> UnitGuess {
+    let longest = raw.longest_side();
+    let guess = mesh::guess_unit(longest);
+    if raw.metres_a_unit.is_none() {
+        if guess_matters {
+            doubts.push(guess.doubt());
+        }
+        return guess;
+    }
+    if guess_matters && guess.factor != 1.0 {
+        doubts.push(Doubt::new(
+            DoubtKind::Unit,
+            format!(
+                "the file's type is always in metres, which makes this mesh {longest:.2} m long; {} would make it {:.2} m: give `units` to settle it",
+                guess.unit, guess.length_m
+            ),
+        ));
+    }
+    UnitGuess {
+        length_m: longest,
+        ..UnitGuess::metres()
+    }
+}
+
+impl MeshInMetres {
+    /// Mends, turns outward and caps it, and gathers all doubts of it in the
+    /// order in which they came up.
+    ///
+    /// # Errors
+    /// [`EnclosesNothing`] when what comes of it is no solid.
+    pub fn into_hull(self) -> Result<Prepared, EnclosesNothing> {
+        let mut prepared = self.into_solid()?;
+        prepared.doubts.extend(doubt_hull_size(&prepared.surface));
+        Ok(prepared)
+    }
+
+    /// As [`Self::into_hull`], of any size.
+    ///
+    /// # Errors
+    /// [`EnclosesNothing`] when what comes of it is no solid.
+    pub fn into_solid(self) -> Result<Prepared, EnclosesNothing> {
+        let mut prepared = mesh::prepare(self.surface, &self.options);
+        check_encloses(&prepared.surface)?;
+        let mut doubts = self.doubts;
+        doubts.append(&mut prepared.doubts);
+        prepared.doubts = doubts;
+        Ok(prepared)
+    }
+}
+
+/// How a mesh file becomes a hull in the boat frame.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct HullPlan {
+    /// The mesh file.
+    pub mesh: PathBuf,
+    /// Metres in one unit of it, where that is known.
+    pub metres_a_unit: Option<f64>,
+    /// How it is mended, where it is a raw scan.
+    pub mend: Option<MendRecipe>,
+    /// How it is turned, scaled and shifted.
+    pub placement: Placement,
+    /// Holes shorter round than this are scan defects, m.
+    pub fill_under_m: Option<f64>,
+}
+
+/// Why a mesh file did not become a hull.
+#[derive(Debug, thiserror::Error)]
+pub enum HullError {
+    /// It could not be read.
+    #[error(transparent)]
+    Mesh(#[from] MeshError),
+    /// It could not be mended.
+    #[error(transparent)]
+    Mend(#[from] MendError),
+    /// It could not be scaled.
+    #[error(transparent)]
+    NoLength(#[from] NoLength),
+    /// It is no solid.
+    #[error(transparent)]
+    EnclosesNothing(#[from] EnclosesNothing),
+}
+
+impl Hull {
+    /// How the file wants its mesh to become the hull.
+    #[must_use]
+    pub fn plan(&self) -> HullPlan {
+        HullPlan {
+            mesh: self.mesh.clone(),
+            metres_a_unit: self.units.map(MeshUnits::metres),
+            mend: self.mend.clone(),
+            placement: Placement {
+                turn: self.turn.as_ref().map(|turn| {
+                    nalgebra::Rotation3::from_euler_angles(
+                        turn.about_x.value.to_radians(),
+                        turn.about_y.value.to_radians(),
+                        turn.about_z.value.to_radians(),
+                    )
+                }),
+                scale_to_length_m: self.scale_to_length.map(|length| length.value),
+                origin_m: self.origin.as_ref().map(point_m),
+            },
+            fill_under_m: self.fill_under.map(|under| under.value),
+        }
+    }
+}
+
+impl HullPlan {
+    /// Reads the mesh in metres, not mended or placed.
+    ///
+    /// # Errors
+    /// [`MeshError`] with the path.
+    pub fn read(&self) -> Result<MeshInMetres, MeshError> {
+        let guess_matters = self.placement.scale_to_length_m.is_none();
+        let mut read = read_mesh(&self.mesh, self.metres_a_unit, guess_matters)?;
+        if let Some(under_m) = self.fill_under_m {
+            read.options.fill_under_m = under_m;
+        }
+        Ok(read)
+    }
+
+    /// Reads, mends and places the mesh, and closes it.
+    ///
+    /// # Errors
+    /// [`HullError`] with the reason.
+    pub fn make(&self) -> Result<Prepared, HullError> {
+        let mut read = self.read()?;
+        match &self.mend {
+            Some(recipe) => {
+                let Mended {
+                    surface, doubts, ..
+                } = mesh::mend(
+                    read.surface,
+                    &read.options.facets,
+                    recipe,
+                    &self.placement,
+                    &|_| {},
+                )?;
+                read.surface = surface;
+                read.options.facets = FacetNumbers::default();
+                read.doubts.extend(doubts);
+            }
+            None => {
+                self.placement.apply(&mut read.surface)?;
+            }
+        }
+        Ok(read.into_hull()?)
+    }
+}

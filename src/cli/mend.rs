@@ -1,0 +1,205 @@
+//! `awash mend`
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use super::files::{put_with, refuse_existing};
+use super::progress::Progress;
+use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
+use crate::boat::{BoatError, BoatFile, HullPlan};
+use crate::mesh::{Crop, Level, MendRecipe, Mirror, Placement, write_stl_binary};
+use crate::study::mend_scan;
+
+/// Make a hull that can be trusted of a raw scan
+///
+/// Reads a mesh, or a boat file with [hull.mend], and writes a new mesh in
+/// metres; the scan itself is never changed. Every step is optional and
+/// logged. Always done: faces made to agree, duplicates and loose scraps
+/// removed, holes under 6 cm round filled, larger ones kept as openings. The
+/// steps come in a fixed order: floor, shells, mirror at the cut, upright,
+/// scale, crop, mirror at the centre, outer skin, fill, rebuild. What was done
+/// is printed as a recipe to keep in the boat file.
+#[derive(Debug, Args)]
+#[command(
+    allow_negative_numbers = true,
+    after_help = "Examples:\n  awash mend scan.ply -o hull.stl --mesh-units mm --drop-floor --largest-only --upright --fill-under \"40 cm\"\n  awash mend half.obj -o hull.stl --mirror cut --upright --rim-heights \"42 cm,36 cm\" --scale-to-length \"3.4 m\"\n  awash mend boat.toml -o hull.stl"
+)]
+pub(super) struct Mend {
+    /// Scan (STL, OBJ, PLY, GLB), or boat file (TOML) whose [hull] names it
+    file: PathBuf,
+    /// Mesh to write (binary STL, metres)
+    #[arg(short, long, value_name = "FILE")]
+    output: PathBuf,
+    /// Replace the output if it is there
+    #[arg(long)]
+    force: bool,
+    /// Unit of the numbers in the scan; guessed when not given
+    #[arg(long, value_enum)]
+    mesh_units: Option<UnitName>,
+    #[command(flatten)]
+    steps: Steps,
+}
+
+#[derive(Debug, Args)]
+struct Steps {
+    /// Remove a floor that the hull stands on
+    #[arg(long)]
+    drop_floor: bool,
+    /// Keep only the connected piece with the largest area
+    #[arg(long)]
+    largest_only: bool,
+    /// Add the missing half, mirrored in the plane of the cut, or at y = 0
+    #[arg(long, value_enum, value_name = "WHERE")]
+    mirror: Option<MirrorName>,
+    /// Turn it into the boat frame by its symmetry, as it stands on a floor;
+    /// origin aftmost, on the centre plane, at the keel's lowest point
+    #[arg(long)]
+    upright: bool,
+    /// With --upright: level it by the heights of the rim's two ends over the
+    /// keel's lowest point, taken by tape
+    #[arg(long, value_name = "BOW,STERN", value_parser = two_lengths_m, requires = "upright")]
+    rim_heights: Option<[f64; 2]>,
+    /// With --upright: the other end is the bow
+    #[arg(long, requires = "upright")]
+    swap_ends: bool,
+    /// Scale it to this length over all
+    #[arg(long, value_name = "LENGTH", value_parser = length_m)]
+    scale_to_length: Option<f64>,
+    /// Cut off what lies aft of this x
+    #[arg(long, value_name = "X", value_parser = length_m, allow_hyphen_values = true)]
+    crop_aft: Option<f64>,
+    /// Cut off what lies forward of this x
+    #[arg(long, value_name = "X", value_parser = length_m, allow_hyphen_values = true)]
+    crop_forward: Option<f64>,
+    /// Cut off what lies below this z
+    #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
+    crop_bottom: Option<f64>,
+    /// Cut off what lies above this z
+    #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
+    crop_top: Option<f64>,
+    /// Keep only what can be seen from the sides and below: the outer of two
+    /// skins of an open, upright hull
+    #[arg(long)]
+    outer_skin: bool,
+    /// Fill holes shorter round than this; 6 cm when not given
+    #[arg(long, value_name = "LENGTH", value_parser = length_m)]
+    fill_under: Option<f64>,
+    /// Make one skin of pieces that pass through each other
+    #[arg(long)]
+    rebuild: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum MirrorName {
+    Cut,
+    Centre,
+}
+
+impl Steps {
+    fn recipe(&self) -> MendRecipe {
+        let level = match self.rim_heights {
+            Some([bow_m, stern_m]) => Level::RimHeights { bow_m, stern_m },
+            None => Level::Floor,
+        };
+        MendRecipe {
+            drop_floor: self.drop_floor,
+            largest_only: self.largest_only,
+            mirror: self.mirror.map(|mirror| match mirror {
+                MirrorName::Cut => Mirror::AtCut,
+                MirrorName::Centre => Mirror::AtCentre,
+            }),
+            upright: self.upright.then_some(level),
+            swap_ends: self.swap_ends,
+            crop: Crop {
+                least: [self.crop_aft, None, self.crop_bottom],
+                greatest: [self.crop_forward, None, self.crop_top],
+            },
+            outer_skin: self.outer_skin,
+            fill_under_m: self.fill_under,
+            rebuild: self.rebuild,
+        }
+    }
+
+    fn placement(&self) -> Placement {
+        Placement {
+            scale_to_length_m: self.scale_to_length,
+            ..Placement::default()
+        }
+    }
+}
+
+impl Mend {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        refuse_existing(&self.output, self.force)?;
+        let plan = self.plan()?;
+        if same_file(&plan.mesh, &self.output) {
+            return Err(CommandError::Message(format!(
+                "{} is the scan itself, which is never changed; write to another file",
+                self.output.display()
+            )));
+        }
+        let progress = Progress::new();
+        progress.say("reading and welding");
+        let read = plan.read()?;
+        let recipe = plan.mend.unwrap_or_default();
+        let (result, surface) = mend_scan(
+            &plan.mesh.display().to_string(),
+            &self.output.display().to_string(),
+            read,
+            &recipe,
+            &plan.placement,
+            &|stage| progress.say(stage),
+        )
+        .map_err(|source| CommandError::Message(format!("{}: {source}", plan.mesh.display())))?;
+        progress.say("writing");
+        put_with(&self.output, self.force, |beside| {
+            Ok(write_stl_binary(beside, &surface)?)
+        })?;
+        drop(progress);
+        output.print(&result)?;
+        Ok(Outcome::Fine)
+    }
+
+    fn plan(&self) -> Result<HullPlan, CommandError> {
+        let recipe = self.steps.recipe();
+        let placement = self.steps.placement();
+        if !is_boat_file(&self.file) {
+            return Ok(HullPlan {
+                mesh: self.file.clone(),
+                metres_a_unit: self.mesh_units.map(UnitName::metres),
+                fill_under_m: recipe.fill_under_m,
+                mend: Some(recipe),
+                placement,
+            });
+        }
+        if recipe != MendRecipe::default() || !placement.is_nothing() || self.mesh_units.is_some() {
+            return Err(CommandError::Message(
+                "a boat file brings its own recipe in [hull.mend]: leave out the steps on the command line, or name the scan itself".into(),
+            ));
+        }
+        let file = BoatFile::read(&self.file).map_err(BoatError::from)?;
+        if file.hull.mend.is_none() {
+            return Err(CommandError::Message(format!(
+                "{}: it has no [hull.mend]: add one, for example with upright = true, or name the scan itself and give the steps",
+                self.file.display()
+            )));
+        }
+        Ok(file.hull.plan())
+    }
+}
+
+/// Whether two paths lead to one file.
+fn same_file(a: &Path, b: &Path) -> bool {
+    match (a.canonicalize(), b.canonicalize()) {
+        (Ok(a), Ok(b)) => a == b,
+        _ => false,
+    }
+}
+
+/// Two lengths with a comma between: "42 cm,36 cm".
+fn two_lengths_m(text: &str) -> Result<[f64; 2], String> {
+    let (first, second) = text
+        .split_once(',')
+        .ok_or("two lengths with a comma between, for example \"42 cm,36 cm\"")?;
+    Ok([length_m(first.trim())?, length_m(second.trim())?])
+}

@@ -1,0 +1,152 @@
+//! Cutting a surface along planes.
+use std::collections::HashMap;
+
+use serde::Serialize;
+
+use super::super::doubt::id;
+use super::super::surface::Surface;
+use super::super::topology::Topology;
+use crate::numerics::Vec3;
+
+/// What is kept of a mesh, in the boat frame; sides left out do not cut, m.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Crop {
+    /// Least x, y, z.
+    pub least: [Option<f64>; 3],
+    /// Greatest x, y, z.
+    pub greatest: [Option<f64>; 3],
+}
+
+impl Crop {
+    /// Whether nothing is cut off.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        self.least.iter().chain(&self.greatest).all(Option::is_none)
+    }
+
+    /// Cuts off what lies outside.
+    pub(super) fn apply(&self, surface: &mut Surface) {
+        for axis in 0..3 {
+            let normal = Vec3::ith(axis, 1.0);
+            if let Some(most) = self.greatest[axis] {
+                keep_below(surface, &normal, most);
+            }
+            if let Some(least) = self.least[axis] {
+                keep_below(surface, &-normal, -least);
+            }
+        }
+    }
+}
+
+/// Keeps what lies where `normal · x ≤ offset`; faces across are cut, and
+/// neighbours share the new corners, which lie on the plane.
+pub(super) fn keep_below(surface: &mut Surface, normal: &Vec3, offset_m: f64) {
+    let height: Vec<f64> = surface
+        .vertices
+        .iter()
+        .map(|v| normal.dot(v) - offset_m)
+        .collect();
+    let mut made: HashMap<(u32, u32), u32> = HashMap::new();
+    let mut faces = Vec::with_capacity(surface.faces.len());
+    let mut corners: Vec<u32> = Vec::with_capacity(4);
+    for face in std::mem::take(&mut surface.faces) {
+        if face.iter().all(|v| height[*v as usize] <= 0.0) {
+            faces.push(face);
+            continue;
+        }
+        corners.clear();
+        for k in 0..3 {
+            let (a, b) = (face[k], face[(k + 1) % 3]);
+            let (here, there) = (height[a as usize], height[b as usize]);
+            if here <= 0.0 {
+                corners.push(a);
+            }
+            if (here < 0.0 && there > 0.0) || (here > 0.0 && there < 0.0) {
+                let edge = (a.min(b), a.max(b));
+                let vertices = &mut surface.vertices;
+                corners.push(*made.entry(edge).or_insert_with(|| {
+                    let [low, high] = [edge.0, edge.1].map(|v| v as usize);
+                    let share = height[low] / (height[low] - height[high]);
+                    let (p, q) = (vertices[low], vertices[high]);
+                    vertices.push(p + (q - p) * share);
+                    id(vertices.len() - 1)
+                }));
+            }
+        }
+        for k in 2..corners.len() {
+            faces.push([corners[0], corners[k - 1], corners[k]]);
+        }
+    }
+    surface.faces = faces;
+    surface.drop_unused_vertices();
+}
+
+/// Adds the mirror image across a plane; vertices of open edges within
+/// `reach_m` of it are drawn onto it and shared.
+pub(super) fn add_mirror_image(surface: &mut Surface, normal: &Vec3, offset_m: f64, reach_m: f64) {
+    let mut on_plane = vec![false; surface.vertices.len()];
+    for v in Topology::open_edge_vertices(surface) {
+        let place = &mut surface.vertices[v as usize];
+        let off = normal.dot(place) - offset_m;
+        if off.abs() <= reach_m {
+            *place -= normal * off;
+            on_plane[v as usize] = true;
+        }
+    }
+    let mut image_of = Vec::with_capacity(on_plane.len());
+    for (v, on_plane) in on_plane.into_iter().enumerate() {
+        if on_plane {
+            image_of.push(id(v));
+            continue;
+        }
+        let p = surface.vertices[v];
+        let image = p - normal * (2.0 * (normal.dot(&p) - offset_m));
+        image_of.push(id(surface.vertices.len()));
+        surface.vertices.push(image);
+    }
+    let images: Vec<[u32; 3]> = surface
+        .faces
+        .iter()
+        .map(|&[a, b, c]| [a, c, b].map(|v| image_of[v as usize]))
+        .collect();
+    surface.faces.extend(images);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::{PrepareOptions, prepare, solids};
+
+    #[test]
+    fn half_a_ball_mirrored_is_the_ball_again() {
+        let ball = solids::icosphere(Vec3::zeros(), 1.0, 3);
+        let normal = Vec3::new(0.3, 0.5, 0.8).normalize();
+        let mut half = ball.clone();
+        keep_below(&mut half, &normal, 0.0);
+        assert!(half.area_m2() < 0.51 * ball.area_m2());
+        add_mirror_image(&mut half, &normal, 0.0, 1e-9);
+        assert!(half.is_balanced());
+        let whole = prepare(half, &PrepareOptions::default());
+        assert!(whole.loops.is_empty());
+        let off = whole.surface.signed_volume_m3() / ball.signed_volume_m3() - 1.0;
+        // The ball's facets do not mirror exactly in this plane.
+        assert!(off.abs() < 2e-3, "{off}");
+    }
+
+    #[test]
+    fn a_crop_cuts_at_its_planes() {
+        let mut cube = solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0));
+        let crop = Crop {
+            least: [Some(0.25), None, None],
+            greatest: [None, None, Some(0.5)],
+        };
+        crop.apply(&mut cube);
+        let (lo, hi) = cube.bounds().unwrap();
+        assert_eq!(
+            (lo, hi),
+            (Vec3::new(0.25, 0.0, 0.0), Vec3::new(1.0, 1.0, 0.5))
+        );
+        // Bottom, three sides: 0.75 + 2 · 0.375 + 0.5.
+        assert!((cube.area_m2() - 2.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,358 @@
+//! Which way up a hull lies, and which way it points.
+use nalgebra::{Matrix3, Rotation3};
+use serde::Serialize;
+
+use super::super::check::Loop;
+use super::super::face_tree::FaceTree;
+use super::super::samples::spread_over;
+use super::super::surface::Surface;
+use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
+use super::super::units::Confidence;
+use crate::numerics::Vec3;
+
+/// Points from which the hull's shape is judged.
+const POINTS: usize = 4000;
+/// Share of the length at either end that counts as that end.
+const END_SHARE: f64 = 0.15;
+/// Share of the length over which the ends of a rim are averaged.
+const RIM_END_SHARE: f64 = 0.02;
+/// Strips along the hull in which the lowest point is looked for.
+const STRIPS: usize = 600;
+/// Sides that differ by more than this share of the breadth, at nine places
+/// of ten, are not mirror images of each other.
+const NOT_SYMMETRIC_SHARE: f64 = 0.03;
+/// An end this much finer than the other is likely the bow.
+const CLEARLY_FINER: f64 = 0.8;
+/// A closed mesh that fills less than this share of its box is a thin skin.
+const THIN_SHARE: f64 = 0.15;
+
+/// How the hull is brought level fore and aft: its sides tell nothing of that.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Level {
+    /// As it would stand on a flat floor, balanced over its keel.
+    Floor,
+    /// By tape: heights of the rim's two ends over the keel's lowest point,
+    /// in the attitude that is to count as level.
+    RimHeights {
+        /// At the foremost end of the rim, m.
+        bow_m: f64,
+        /// At its aftmost end, m.
+        stern_m: f64,
+    },
+}
+
+/// A hull's own directions in the frame of its mesh.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Posture {
+    /// Turns the mesh into the boat frame.
+    #[serde(skip)]
+    pub turn: Rotation3<f64>,
+    /// The point of the turned mesh that becomes the origin: aftmost, on the
+    /// centre plane, lowest; m.
+    #[serde(skip)]
+    pub origin_m: Vec3,
+    /// The plane between port and starboard, in the frame of the mesh.
+    pub plane: MirrorPlane,
+    /// How sure it is which way is up.
+    pub up: Confidence,
+    /// What says so.
+    pub up_because: &'static str,
+    /// How sure it is which end is the bow.
+    pub bow: Confidence,
+    /// What says so.
+    pub bow_because: &'static str,
+    /// Angle by which the mesh is off the boat frame now, deg.
+    pub off_by_deg: f64,
+}
+
+/// Why a hull could not be turned upright.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum PostureError {
+    /// Nothing to turn.
+    #[error("there is no surface to turn upright")]
+    Nothing,
+    /// Its sides are no mirror images.
+    #[error(
+        "its two sides differ by {:.0} mm and more at one place in ten, so no centre plane can be told (is half of it missing, a floor attached, or the hull twisted?): crop it, mirror the half, or turn it by hand with `turn`",
+        1e3 * nine_tenths_m
+    )]
+    NotSymmetric {
+        /// Misfit of the best plane, m.
+        nine_tenths_m: f64,
+    },
+    /// Rim heights need a rim.
+    #[error(
+        "`level` by rim heights needs an open rim, and the mesh has none: leave it out, or turn it by hand with `turn`"
+    )]
+    NoRim,
+    /// Rim heights that do not fit.
+    #[error(
+        "the rim's ends are {apart_m:.3} m apart, so their heights can not differ by {differ_m:.3} m: check `level` and the scale"
+    )]
+    RimTooShort {
+        /// Distance between the ends, m.
+        apart_m: f64,
+        /// What was measured, m.
+        differ_m: f64,
+    },
+}
+
+/// Finds the centre plane (or takes the given one), which way is up, which end
+/// is the bow, and brings the hull level. `swap_ends` takes the other end for
+/// the bow.
+///
+/// # Errors
+/// [`PostureError`] when the sides are too unlike or `level` does not fit.
+pub fn find_posture(
+    surface: &Surface,
+    loops: &[Loop],
+    known_plane: Option<(Vec3, f64)>,
+    level: &Level,
+    swap_ends: bool,
+) -> Result<Posture, PostureError> {
+    let tree = FaceTree::over(surface);
+    let plane = match known_plane {
+        Some((normal, offset_m)) => Some(judge_plane(surface, &tree, normal, offset_m)),
+        None => find_mirror_plane(surface, &tree),
+    }
+    .ok_or(PostureError::Nothing)?;
+    let points = spread_over(surface, POINTS, |_| true);
+    if points.is_empty() {
+        return Err(PostureError::Nothing);
+    }
+    let shape = Shape::seen(surface, &points, &plane);
+    if plane.nine_tenths_m > NOT_SYMMETRIC_SHARE * shape.breadth_m {
+        return Err(PostureError::NotSymmetric {
+            nine_tenths_m: plane.nine_tenths_m,
+        });
+    }
+    let rim = loops
+        .iter()
+        .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
+        .filter(|rim| rim.length_m > shape.length_m / 2.0);
+    let (up, up_sure, up_because) = shape.up(surface, rim);
+    let (mut forward, mut bow, mut bow_because) = shape.forward();
+    if swap_ends {
+        (forward, bow, bow_because) = (-forward, Confidence::Likely, "as told");
+    }
+    let port = up.cross(&forward);
+    let turn = frame(&forward, &port, &up);
+    let (turn, base_m) = match level {
+        Level::Floor => (shape.level_on_floor(surface, &turn), None),
+        Level::RimHeights { bow_m, stern_m } => {
+            let rim = rim.ok_or(PostureError::NoRim)?;
+            let (turn, base) = level_by_rim(surface, rim, &turn, *bow_m, *stern_m)?;
+            (turn, Some(base))
+        }
+    };
+    let mut lo = Vec3::repeat(f64::INFINITY);
+    for v in &surface.vertices {
+        lo = lo.inf(&(turn * v));
+    }
+    let on_plane = (turn * (plane.normal * plane.offset_m)).y;
+    Ok(Posture {
+        origin_m: Vec3::new(lo.x, on_plane, base_m.unwrap_or(lo.z)),
+        off_by_deg: turn.angle().to_degrees(),
+        turn,
+        plane,
+        up: up_sure,
+        up_because,
+        bow,
+        bow_because,
+    })
+}
+
+/// The turn that takes three directions to x, y and z.
+fn frame(forward: &Vec3, port: &Vec3, up: &Vec3) -> Rotation3<f64> {
+    let rows = [forward.transpose(), port.transpose(), up.transpose()];
+    Rotation3::from_matrix_unchecked(Matrix3::from_rows(&rows))
+}
+
+/// Bow up by an angle, in the boat frame.
+fn bow_up(angle: f64) -> Rotation3<f64> {
+    Rotation3::from_axis_angle(&Vec3::y_axis(), -angle)
+}
+
+/// A hull against its centre plane.
+struct Shape<'a> {
+    points: &'a [Vec3],
+    middle: Vec3,
+    normal: Vec3,
+    offset_m: f64,
+    /// In the plane, along the hull and across that.
+    along: Vec3,
+    high: Vec3,
+    length_m: f64,
+    breadth_m: f64,
+}
+
+impl<'a> Shape<'a> {
+    fn seen(surface: &Surface, points: &'a [Vec3], plane: &MirrorPlane) -> Self {
+        let normal = plane.normal;
+        let middle = points.iter().sum::<Vec3>() / points.len() as f64;
+        let flat = |p: &Vec3| {
+            let d = p - middle;
+            d - normal * normal.dot(&d)
+        };
+        let spread: Matrix3<f64> = points.iter().map(|p| flat(p) * flat(p).transpose()).sum();
+        let eigen = nalgebra::SymmetricEigen::new(spread);
+        let along: Vec3 = eigen.eigenvectors.column(eigen.eigenvalues.imax()).into();
+        let high = normal.cross(&along);
+        let extent = |axis: &Vec3| {
+            let values = surface.vertices.iter().map(|v| v.dot(axis));
+            let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+                (lo.min(x), hi.max(x))
+            });
+            hi - lo
+        };
+        Self {
+            points,
+            middle,
+            normal,
+            offset_m: plane.offset_m,
+            length_m: extent(&along),
+            breadth_m: extent(&normal),
+            along,
+            high,
+        }
+    }
+
+    /// Up, how sure, and why.
+    fn up(&self, surface: &Surface, rim: Option<&Loop>) -> (Vec3, Confidence, &'static str) {
+        let toward = |value: f64| if value < 0.0 { -self.high } else { self.high };
+        if let Some(rim) = rim {
+            let side = self.high.dot(&(rim.centre - self.middle));
+            return (toward(side), Confidence::Likely, "the open side is up");
+        }
+        let heights = surface.vertices.iter().map(|v| v.dot(&self.high));
+        let (lo, hi) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| {
+            (lo.min(h), hi.max(h))
+        });
+        let half_way = f64::midpoint(lo, hi);
+        let volume = surface.signed_volume_m3().abs();
+        let fills = volume / (self.length_m * self.breadth_m * (hi - lo));
+        if fills < THIN_SHARE {
+            let side = half_way - self.middle.dot(&self.high);
+            return (toward(side), Confidence::Guess, "most of the skin is low");
+        }
+        let side = surface.volume_centroid_m().dot(&self.high) - half_way;
+        (
+            toward(side),
+            Confidence::Guess,
+            "the mesh is closed; hulls are fuller above than below",
+        )
+    }
+
+    /// Forward, how sure, and why: the finer end is taken for the bow.
+    fn forward(&self) -> (Vec3, Confidence, &'static str) {
+        let stations: Vec<(f64, f64)> = self
+            .points
+            .iter()
+            .map(|p| {
+                (
+                    p.dot(&self.along),
+                    (p.dot(&self.normal) - self.offset_m).abs(),
+                )
+            })
+            .collect();
+        let xs = |share| quantile(stations.iter().map(|s| s.0).collect(), share);
+        let (lo, hi) = (xs(0.001), xs(0.999));
+        let end = END_SHARE * (hi - lo);
+        let half_breadth = |wanted: &dyn Fn(f64) -> bool| {
+            let at_end = stations.iter().filter(|s| wanted(s.0)).map(|s| s.1);
+            quantile(at_end.collect(), 0.8)
+        };
+        let fore = half_breadth(&|x| x > hi - end);
+        let aft = half_breadth(&|x| x < lo + end);
+        let (finer, fuller) = (fore.min(aft), fore.max(aft));
+        let forward = if fore <= aft { self.along } else { -self.along };
+        if finer < CLEARLY_FINER * fuller {
+            (forward, Confidence::Likely, "the finer end is the bow")
+        } else {
+            (forward, Confidence::Guess, "both ends are alike")
+        }
+    }
+
+    /// Turns the hull until the line on which it stands under its middle is
+    /// level.
+    fn level_on_floor(&self, surface: &Surface, turn: &Rotation3<f64>) -> Rotation3<f64> {
+        let placed: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v).collect();
+        let (lo, hi) = placed
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| {
+                (lo.min(v.x), hi.max(v.x))
+            });
+        let width = (hi - lo) / STRIPS as f64;
+        let mut lowest: Vec<Option<(f64, f64)>> = vec![None; STRIPS];
+        for v in &placed {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a share of the length, not below zero"
+            )]
+            let strip = (((v.x - lo) / width) as usize).min(STRIPS - 1);
+            let slot = &mut lowest[strip];
+            if slot.is_none_or(|(_, z)| v.z < z) {
+                *slot = Some((v.x, v.z));
+            }
+        }
+        // The lower side of the convex hull, from aft to fore.
+        let mut chain: Vec<(f64, f64)> = Vec::new();
+        for point in lowest.into_iter().flatten() {
+            while let [.., a, b] = chain[..]
+                && (b.0 - a.0) * (point.1 - a.1) <= (b.1 - a.1) * (point.0 - a.0)
+            {
+                chain.pop();
+            }
+            chain.push(point);
+        }
+        let balance = (turn * self.middle).x;
+        let stands_on = chain
+            .windows(2)
+            .find(|pair| (pair[0].0..=pair[1].0).contains(&balance));
+        let slope = stands_on.map_or(0.0, |pair| {
+            ((pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0)).atan()
+        });
+        bow_up(-slope) * turn
+    }
+}
+
+/// Turns a hull until its rim's ends differ in height as measured, and tells
+/// the height of the keel's lowest point there, m.
+fn level_by_rim(
+    surface: &Surface,
+    rim: &Loop,
+    turn: &Rotation3<f64>,
+    bow_m: f64,
+    stern_m: f64,
+) -> Result<(Rotation3<f64>, f64), PostureError> {
+    let ends = |turn: &Rotation3<f64>| {
+        let points: Vec<Vec3> = rim
+            .vertices
+            .iter()
+            .map(|v| turn * surface.vertices[*v as usize])
+            .collect();
+        let xs = points.iter().map(|p| p.x);
+        let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+            (lo.min(x), hi.max(x))
+        });
+        let room = RIM_END_SHARE * (hi - lo);
+        let mean = |wanted: &dyn Fn(f64) -> bool| {
+            let near: Vec<Vec3> = points.iter().copied().filter(|p| wanted(p.x)).collect();
+            near.iter().sum::<Vec3>() / near.len().max(1) as f64
+        };
+        [mean(&|x| x >= hi - room), mean(&|x| x <= lo + room)]
+    };
+    let [fore, aft] = ends(turn);
+    let (dx, dz) = (fore.x - aft.x, fore.z - aft.z);
+    let apart_m = dx.hypot(dz);
+    let differ_m = bow_m - stern_m;
+    let wanted = (differ_m / apart_m).asin();
+    if wanted.is_nan() {
+        return Err(PostureError::RimTooShort { apart_m, differ_m });
+    }
+    let turn = bow_up(wanted - dz.atan2(dx)) * turn;
+    let [fore, aft] = ends(&turn);
+    Ok((turn, f64::midpoint(fore.z - bow_m, aft.z - stern_m)))
+}

@@ -1,0 +1,102 @@
+//! Turning, scaling and shifting a mesh into the boat's frame.
+use nalgebra::Rotation3;
+
+use super::surface::Surface;
+use crate::numerics::Vec3;
+
+/// How a mesh comes to lie in the boat's frame: turned, then scaled, then
+/// shifted.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Placement {
+    /// The turn.
+    pub turn: Option<Rotation3<f64>>,
+    /// Length along x that the turned mesh is scaled to, m.
+    pub scale_to_length_m: Option<f64>,
+    /// The point of the turned and scaled mesh that becomes the origin, m.
+    pub origin_m: Option<Vec3>,
+}
+
+/// A mesh without extent along x cannot be scaled to a length.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("scaling to a length needs a hull that is long along x; turn it first with `turn`")]
+pub struct NoLength;
+
+/// `turned · x · scale + shift`: how points moved.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moved {
+    /// The turn.
+    pub turn: Rotation3<f64>,
+    /// The scale, after the turn.
+    pub scale: f64,
+    /// The shift, last, m.
+    pub shift_m: Vec3,
+}
+
+impl Default for Moved {
+    fn default() -> Self {
+        Self {
+            turn: Rotation3::identity(),
+            scale: 1.0,
+            shift_m: Vec3::zeros(),
+        }
+    }
+}
+
+impl Moved {
+    /// Where a point went, m.
+    #[must_use]
+    pub fn point(&self, p: &Vec3) -> Vec3 {
+        self.turn * p * self.scale + self.shift_m
+    }
+
+    /// Moves every vertex.
+    pub fn apply(&self, surface: &mut Surface) {
+        for v in &mut surface.vertices {
+            *v = self.point(v);
+        }
+    }
+
+    /// This, and then another.
+    #[must_use]
+    pub fn then(&self, next: &Self) -> Self {
+        Self {
+            turn: next.turn * self.turn,
+            scale: next.scale * self.scale,
+            shift_m: next.turn * self.shift_m * next.scale + next.shift_m,
+        }
+    }
+}
+
+impl Placement {
+    /// Whether it leaves a mesh where it is.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// Places a surface and tells how its points moved.
+    ///
+    /// # Errors
+    /// [`NoLength`] when there is no length to scale.
+    pub fn apply(&self, surface: &mut Surface) -> Result<Moved, NoLength> {
+        let mut moved = Moved {
+            turn: self.turn.unwrap_or_else(Rotation3::identity),
+            ..Moved::default()
+        };
+        if let Some(wanted) = self.scale_to_length_m {
+            let along = surface.vertices.iter().map(|v| (moved.turn * v).x);
+            let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+                (lo.min(x), hi.max(x))
+            });
+            moved.scale = wanted / (hi - lo);
+            if !moved.scale.is_finite() || moved.scale <= 0.0 {
+                return Err(NoLength);
+            }
+        }
+        moved.shift_m = -self.origin_m.unwrap_or_else(Vec3::zeros);
+        if moved != Moved::default() {
+            moved.apply(surface);
+        }
+        Ok(moved)
+    }
+}

@@ -1,0 +1,252 @@
+//! The plane in which one side of a hull is the mirror image of the other.
+use nalgebra::{Matrix3, SymmetricEigen};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::doubt::point_as_array;
+use super::face_tree::FaceTree;
+use super::samples::{SmoothNormals, spread_over};
+use super::surface::Surface;
+use crate::numerics::Vec3;
+
+/// Points mirrored to choose among planes, to settle one, and to judge it.
+const ROUGH_POINTS: usize = 600;
+const FINE_POINTS: usize = 4000;
+/// Planes about the long axis that are tried.
+const TRIED_PLANES: u32 = 8;
+/// Steps of settling a plane at most; it is settled when a step turns it by
+/// less than this, rad.
+const ROUGH_STEPS: usize = 6;
+const FINE_STEPS: usize = 40;
+const SETTLED: f64 = 1e-7;
+/// Mirrored points farther from the surface than this many medians take no
+/// part: the sides differ there.
+const OUTLIER_MEDIANS: f64 = 3.0;
+
+/// A plane of mirror symmetry `normal · x = offset_m` and how well it holds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MirrorPlane {
+    /// Unit normal.
+    #[serde(serialize_with = "point_as_array")]
+    pub normal: Vec3,
+    /// Distance from the origin along the normal, m.
+    pub offset_m: f64,
+    /// Half of all mirrored points lie nearer to the surface than this, m.
+    pub median_m: f64,
+    /// Nine of ten do, m.
+    pub nine_tenths_m: f64,
+    /// The farthest, m: a fitting, a bump or a hole on one side only.
+    pub worst_m: f64,
+    /// Where that is on the surface, m.
+    #[serde(serialize_with = "point_as_array")]
+    pub worst_at: Vec3,
+}
+
+impl MirrorPlane {
+    /// The mirror image of a point.
+    #[must_use]
+    pub fn mirrored(&self, p: &Vec3) -> Vec3 {
+        p - self.normal * (2.0 * (self.normal.dot(p) - self.offset_m))
+    }
+}
+
+/// Middle and axes of a surface's area, the longest first: columns of the
+/// matrix.
+pub(super) fn principal_axes(points: &[Vec3]) -> (Vec3, [Vec3; 3]) {
+    let middle = points.iter().sum::<Vec3>() / points.len().max(1) as f64;
+    let spread: Matrix3<f64> = points
+        .iter()
+        .map(|p| (p - middle) * (p - middle).transpose())
+        .sum();
+    let eigen = SymmetricEigen::new(spread);
+    let mut order = [0, 1, 2];
+    order.sort_by(|a, b| eigen.eigenvalues[*b].total_cmp(&eigen.eigenvalues[*a]));
+    let axis = |k: usize| eigen.eigenvectors.column(order[k]).into_owned();
+    (middle, [axis(0), axis(1), axis(2)])
+}
+
+/// Finds the plane along the longest axis in which a surface mirrors itself
+/// best: several are tried and settled roughly, the best to the end.
+///
+/// The mirrored points are drawn onto the surface along its normals; each step
+/// turns and shifts the plane so that the sum of the squares of what is left
+/// is least (Gauss and Newton), without the points that lie far off. `None`
+/// for a surface without area.
+pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Option<MirrorPlane> {
+    let points = spread_over(surface, FINE_POINTS, |_| true);
+    if points.len() < 10 {
+        return None;
+    }
+    let normals = SmoothNormals::of(surface);
+    let (middle, [along, across, _]) = principal_axes(&points);
+    let step = (points.len() / ROUGH_POINTS).max(1);
+    let few: Vec<Vec3> = points.iter().step_by(step).copied().collect();
+    let search = |points: &[Vec3], mut plane: Plane, steps: usize| {
+        for _ in 0..steps {
+            if plane.improve(surface, tree, &normals, points, &middle) < SETTLED {
+                break;
+            }
+        }
+        plane
+    };
+    let third = along.cross(&across);
+    let best = (0..TRIED_PLANES)
+        .map(|k| {
+            let angle = std::f64::consts::PI * f64::from(k) / f64::from(TRIED_PLANES);
+            let start = Plane {
+                normal: across * angle.cos() + third * angle.sin(),
+                offset_m: 0.0,
+            };
+            let plane = search(&few, start, ROUGH_STEPS);
+            let misfit = plane.distances(tree, &few, &middle);
+            (quantile(misfit, 0.7), plane)
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))?
+        .1;
+    let plane = search(&points, best, FINE_STEPS);
+    Some(plane.judged(tree, &points, &middle))
+}
+
+/// Judges a given plane.
+pub(super) fn judge_plane(
+    surface: &Surface,
+    tree: &FaceTree<'_>,
+    normal: Vec3,
+    offset_m: f64,
+) -> MirrorPlane {
+    let points = spread_over(surface, FINE_POINTS, |_| true);
+    Plane { normal, offset_m }.judged(tree, &points, &Vec3::zeros())
+}
+
+/// `normal · (x − middle) = offset_m`.
+#[derive(Debug, Clone, Copy)]
+struct Plane {
+    normal: Vec3,
+    offset_m: f64,
+}
+
+impl Plane {
+    fn mirrored(&self, p: &Vec3, middle: &Vec3) -> Vec3 {
+        p - self.normal * (2.0 * (self.normal.dot(&(p - middle)) - self.offset_m))
+    }
+
+    /// One step; tells by what angle it turned the plane, rad, or by what
+    /// share of the size it shifted it.
+    fn improve(
+        &mut self,
+        surface: &Surface,
+        tree: &FaceTree<'_>,
+        normals: &SmoothNormals,
+        points: &[Vec3],
+        middle: &Vec3,
+    ) -> f64 {
+        let n = self.normal;
+        let t1 = n.cross(&Vec3::ith(n.iamin(), 1.0)).normalize();
+        let t2 = n.cross(&t1);
+        let pairs: Vec<(Vec3, f64, [f64; 3], f64)> = points
+            .par_iter()
+            .filter_map(|p| {
+                let image = self.mirrored(p, middle);
+                let near = tree.nearest(&image)?;
+                let own = surface.face_normal(near.face as usize);
+                let normal = normals.at(&near.point, own);
+                let residual = normal.dot(&(image - near.point));
+                let from_middle = p - middle;
+                let off = n.dot(&from_middle) - self.offset_m;
+                let slope =
+                    |t: &Vec3| -2.0 * (t.dot(&from_middle) * normal.dot(&n) + off * normal.dot(t));
+                let slopes = [slope(&t1), slope(&t2), 2.0 * normal.dot(&n)];
+                Some((image, residual, slopes, near.distance_squared.sqrt()))
+            })
+            .collect();
+        let median = quantile(pairs.iter().map(|p| p.3).collect(), 0.5);
+        let limit = OUTLIER_MEDIANS * median;
+        let mut matrix = Matrix3::zeros();
+        let mut right = Vec3::zeros();
+        for (_, residual, slopes, _) in pairs.iter().filter(|p| p.3 <= limit) {
+            let row = Vec3::from(*slopes);
+            matrix += row * row.transpose();
+            right -= row * *residual;
+        }
+        // A hull that slides along itself in some way leaves that way free: a
+        // trifle on the diagonal keeps the step finite there.
+        let trifle = 1e-9 * matrix.trace().max(f64::MIN_POSITIVE);
+        matrix += Matrix3::identity() * trifle;
+        let Some(inverse) = matrix.try_inverse() else {
+            return 0.0;
+        };
+        let step = inverse * right;
+        let turn = (t1 * step.x + t2 * step.y).cap_magnitude(0.2);
+        self.normal = (n + turn).normalize();
+        self.offset_m += step.z;
+        let size = surface.diagonal_m().max(f64::MIN_POSITIVE);
+        turn.norm().max(step.z.abs() / size)
+    }
+
+    fn distances(&self, tree: &FaceTree<'_>, points: &[Vec3], middle: &Vec3) -> Vec<f64> {
+        points
+            .par_iter()
+            .map(|p| {
+                tree.nearest(&self.mirrored(p, middle))
+                    .map_or(0.0, |near| near.distance_squared.sqrt())
+            })
+            .collect()
+    }
+
+    fn judged(&self, tree: &FaceTree<'_>, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
+        let distances = self.distances(tree, points, middle);
+        let worst = (0..distances.len()).max_by(|a, b| distances[*a].total_cmp(&distances[*b]));
+        MirrorPlane {
+            normal: self.normal,
+            offset_m: self.offset_m + self.normal.dot(middle),
+            worst_m: worst.map_or(0.0, |w| distances[w]),
+            worst_at: worst.map_or_else(Vec3::zeros, |w| points[w]),
+            median_m: quantile(distances.clone(), 0.5),
+            nine_tenths_m: quantile(distances, 0.9),
+        }
+    }
+}
+
+/// The value below which a share of all values lies; zero of none.
+pub(super) fn quantile(mut values: Vec<f64>, share: f64) -> f64 {
+    if values.is_empty() {
+        return 0.0;
+    }
+    let last = values.len() - 1;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a share of a length is an index"
+    )]
+    let at = ((last as f64 * share).round() as usize).min(last);
+    *values.select_nth_unstable_by(at, f64::total_cmp).1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::solids;
+
+    #[test]
+    fn the_centre_plane_of_a_turned_hull_is_found_to_a_thousandth_of_a_degree() {
+        let mut hull = solids::wigley(3.4, 0.8, 0.4, 20, 0.2);
+        // Not symmetric fore and aft, or two planes would do.
+        for v in &mut hull.vertices {
+            v.y *= 1.0 - 0.15 * (v.x / 1.7);
+        }
+        let turn = nalgebra::Rotation3::from_euler_angles(0.7, -1.1, 2.3);
+        let shift = Vec3::new(0.3, -2.0, 0.9);
+        for v in &mut hull.vertices {
+            *v = turn * *v + shift;
+        }
+        let tree = FaceTree::over(&hull);
+        let found = find_mirror_plane(&hull, &tree).unwrap();
+        let wanted = turn * Vec3::y();
+        let sine = found.normal.cross(&wanted).norm();
+        assert!(sine < 2e-5, "{sine}");
+        assert!((found.offset_m.abs() - wanted.dot(&shift).abs()).abs() < 2e-5);
+        // The diagonals of bent cells run the same way on both sides, so the
+        // mesh itself is not quite symmetric.
+        assert!(found.median_m < 1e-5 && found.worst_m < 2e-3, "{found:?}");
+    }
+}

@@ -1,0 +1,175 @@
+//! Three views of a mesh with its open edges marked.
+use std::collections::HashSet;
+use std::fmt::Write as _;
+
+use crate::study::{Drawing, InspectResult, LooksLike, Polyline};
+
+/// Width of the drawing and of its margins, in its own unit (a pixel at 96 to
+/// the inch).
+const WIDTH: f64 = 1200.0;
+const MARGIN: f64 = 40.0;
+/// Steps across the drawing to which cuts are rounded: a fine mesh would
+/// otherwise draw each line a thousand times.
+const STEPS: f64 = 1500.0;
+
+/// A view: its name, which coordinates run right and up, and which section
+/// lines it shows.
+struct View {
+    title: &'static str,
+    right: (usize, f64),
+    up: (usize, f64),
+    sections: usize,
+}
+
+const VIEWS: [View; 3] = [
+    View {
+        title: "from starboard (x to the right, z up)",
+        right: (0, 1.0),
+        up: (2, 1.0),
+        sections: 1,
+    },
+    View {
+        title: "from above (x to the right, y up: port)",
+        right: (0, 1.0),
+        up: (1, 1.0),
+        sections: 0,
+    },
+    View {
+        title: "from ahead (port to the right, z up)",
+        right: (1, 1.0),
+        up: (2, 1.0),
+        sections: 2,
+    },
+];
+
+/// The picture as an SVG document.
+#[must_use]
+pub fn inspect_svg(result: &InspectResult) -> String {
+    let drawing = &result.drawing;
+    let size = drawing.bounds.1 - drawing.bounds.0;
+    let scale = (WIDTH - 2.0 * MARGIN) / size.max().max(f64::MIN_POSITIVE);
+    let heights = VIEWS.map(|view| size[view.up.0] * scale + 2.0 * MARGIN);
+    let height = heights.iter().sum::<f64>() + MARGIN;
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" font-family=\"sans-serif\" font-size=\"14\">\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n"
+    );
+    let _ = writeln!(
+        svg,
+        "<text x=\"{MARGIN}\" y=\"22\" font-size=\"16\">{}: {}{}</text>",
+        escaped(&result.name),
+        result.grade.words(),
+        if drawing.upright {
+            ", drawn upright"
+        } else {
+            ", drawn as it lies in its file"
+        }
+    );
+    let mut top = MARGIN;
+    for (view, height) in VIEWS.iter().zip(heights) {
+        draw_view(&mut svg, drawing, view, scale, top);
+        top += height;
+    }
+    legend(&mut svg, height);
+    svg.push_str("</svg>\n");
+    svg
+}
+
+fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: f64) {
+    let (lo, hi) = drawing.bounds;
+    let _ = writeln!(
+        svg,
+        "<text x=\"{MARGIN}\" y=\"{:.0}\" fill=\"#555\">{}, {:.2} × {:.2} m</text>",
+        top + 16.0,
+        view.title,
+        hi[view.right.0] - lo[view.right.0],
+        hi[view.up.0] - lo[view.up.0],
+    );
+    let place = |p: &[f64; 3]| {
+        let x = MARGIN + (p[view.right.0] - lo[view.right.0]) * view.right.1 * scale;
+        let y = top + MARGIN + (hi[view.up.0] - p[view.up.0]) * view.up.1 * scale;
+        [x, y]
+    };
+    let mut drawn = HashSet::new();
+    let mut path = String::new();
+    for [a, b] in &drawing.sections[view.sections] {
+        let ends = [a, b].map(|p| place(&[p.x, p.y, p.z]).map(rounded));
+        if ends[0] != ends[1] && drawn.insert(ends) {
+            let [[ax, ay], [bx, by]] = ends.map(|end| end.map(|v| f64::from(v) * WIDTH / STEPS));
+            let _ = write!(path, "M{ax:.1} {ay:.1}L{bx:.1} {by:.1}");
+        }
+    }
+    let _ = writeln!(
+        svg,
+        "<path d=\"{path}\" fill=\"none\" stroke=\"#888\" stroke-width=\"0.7\"/>"
+    );
+    for (points, looks) in &drawing.loops {
+        let _ = writeln!(
+            svg,
+            "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2.5\" stroke-linejoin=\"round\"{}/>",
+            on_paper(points, &place),
+            colour(*looks),
+            dash(*looks),
+        );
+    }
+}
+
+fn on_paper(points: &Polyline, place: &impl Fn(&[f64; 3]) -> [f64; 2]) -> String {
+    let mut text = String::new();
+    for p in points {
+        let [x, y] = place(&[p.x, p.y, p.z]);
+        let _ = write!(text, "{x:.1},{y:.1} ");
+    }
+    text
+}
+
+/// A place on paper in whole steps.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the drawing is a few thousand steps wide"
+)]
+fn rounded(value: f64) -> i32 {
+    (value * STEPS / WIDTH).round() as i32
+}
+
+/// Blue and orange are told apart by all eyes; the dashes tell them in grey.
+fn colour(looks: LooksLike) -> &'static str {
+    match looks {
+        LooksLike::Opening => "#0057b8",
+        LooksLike::Defect => "#d55e00",
+        LooksLike::Unclear => "#222222",
+    }
+}
+
+fn dash(looks: LooksLike) -> &'static str {
+    match looks {
+        LooksLike::Opening => "",
+        LooksLike::Defect => " stroke-dasharray=\"2 4\"",
+        LooksLike::Unclear => " stroke-dasharray=\"8 5\"",
+    }
+}
+
+fn legend(svg: &mut String, height: f64) {
+    let mut x = MARGIN;
+    for (looks, words) in [
+        (LooksLike::Opening, "open edge: opening"),
+        (LooksLike::Defect, "open edge: defect of the scan"),
+        (LooksLike::Unclear, "open edge: look at it"),
+    ] {
+        let y = height - 18.0;
+        let _ = writeln!(
+            svg,
+            "<path d=\"M{x} {y}h40\" stroke=\"{}\" stroke-width=\"2.5\"{}/><text x=\"{}\" y=\"{}\">{words}</text>",
+            colour(looks),
+            dash(looks),
+            x + 48.0,
+            y + 5.0
+        );
+        x += 330.0;
+    }
+}
+
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+}

@@ -1,0 +1,543 @@
+//! What a mesh is worth as a hull, and what to do with it.
+use serde::Serialize;
+
+use super::hydrostatics::coordinates;
+use crate::boat::MeshInMetres;
+use crate::mesh::{
+    Confidence, DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, DoubtKind, Level, Loop,
+    Moved, Posture, Prepared, Shell, Surface, UnitGuess, find_posture, floor_share, prepare,
+    section_segments,
+};
+use crate::numerics::Vec3;
+
+/// Shells that are listed one by one, the largest first.
+const LISTED_SHELLS: usize = 8;
+/// Loops that are listed one by one, the longest first.
+const LISTED_LOOPS: usize = 40;
+/// A loop of so few corners is a few missing triangles.
+const FEW_CORNERS: usize = 6;
+/// A loop of so many corners may have been cut on purpose…
+const MANY_CORNERS: usize = 12;
+/// …when it is as round as this (1 is a circle, 0.79 a square).
+const ROUND: f64 = 0.6;
+/// A hull whose sides agree within this share of its breadth is symmetric, and
+/// one whose sides differ by more than this is not.
+const SYMMETRIC_SHARE: f64 = 0.005;
+const LOPSIDED_SHARE: f64 = 0.015;
+/// A closed mesh that fills less than this share of its box is a thin skin:
+/// both sides of the laminate were scanned.
+const THIN_SHARE: f64 = 0.1;
+/// An angle off the boat frame that is worth turning, deg.
+const OFF_LEVEL_DEG: f64 = 1.0;
+/// Sections drawn in each view.
+const SECTIONS: usize = 9;
+
+/// Result of [`inspect`]. Points are `[x, y, z]` in metres in the frame of the
+/// mesh.
+#[derive(Debug, Clone, Serialize)]
+pub struct InspectResult {
+    /// The mesh's name.
+    pub name: String,
+    /// Triangles as they came.
+    pub triangles: usize,
+    /// Vertices after welding.
+    pub vertices: usize,
+    /// The unit that its numbers were taken to be in, where that was guessed.
+    pub unit_guess: Option<UnitGuess>,
+    /// Sides of its box along x, y, z, m.
+    pub size_m: [f64; 3],
+    /// Area of its faces, m².
+    pub area_m2: f64,
+    /// Volume that it encloses once its openings are capped, m³; `None` when
+    /// it cannot be closed.
+    pub volume_m3: Option<f64>,
+    /// How many shells it is made of.
+    pub shell_count: usize,
+    /// The largest of them.
+    pub shells: Vec<ShellLine>,
+    /// How many loops of open edges it has.
+    pub loop_count: usize,
+    /// The longest of them.
+    pub loops: Vec<LoopLine>,
+    /// Defects by class, open loops left out.
+    pub defects: Vec<DefectClass>,
+    /// How it lies, and how well its sides agree; `None` when that could not
+    /// be told.
+    pub posture: Option<Posture>,
+    /// Why not.
+    pub no_posture_because: Option<String>,
+    /// How far port and starboard differ, mm: half of the surface by less than
+    /// the first, nine tenths by less than the second, and the most.
+    pub symmetry_error_mm: Option<[f64; 3]>,
+    /// Share of the area that a floor under it takes, where there is one.
+    pub floor_share: Option<f64>,
+    /// How far it can be trusted.
+    pub grade: Grade,
+    /// Why.
+    pub because: Vec<String>,
+    /// What to do next, in order.
+    pub next: Vec<String>,
+    /// Everything that reading and closing it had to forgive.
+    pub mesh_doubts: Vec<Doubt>,
+    /// Lines of a picture in three views.
+    #[serde(skip)]
+    pub drawing: Drawing,
+}
+
+/// How far a mesh can be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Grade {
+    /// Nothing against it.
+    Good,
+    /// Small things that mending in passing takes care of.
+    UsableWithCare,
+    /// Its numbers would be wrong.
+    MendFirst,
+    /// It has no definite inside.
+    NotUsable,
+}
+
+impl Grade {
+    /// The words shown to the user.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::UsableWithCare => "usable with care",
+            Self::MendFirst => "mend first",
+            Self::NotUsable => "not usable as it is",
+        }
+    }
+}
+
+/// One shell.
+#[derive(Debug, Clone, Serialize)]
+pub struct ShellLine {
+    /// Its faces.
+    pub triangles: usize,
+    /// Whether it is closed.
+    pub closed: bool,
+    /// Volume inside, m³, of a closed one.
+    pub volume_m3: Option<f64>,
+    /// Sides of its box, m.
+    pub size_m: [f64; 3],
+    /// Middle of its box, m.
+    pub middle_m: [f64; 3],
+    /// How many others it lies inside of.
+    pub inside_of: usize,
+}
+
+/// One loop of open edges.
+#[derive(Debug, Clone, Serialize)]
+pub struct LoopLine {
+    /// Length round it, m.
+    pub length_m: f64,
+    /// Its middle, m.
+    pub middle_m: [f64; 3],
+    /// Its corners.
+    pub corners: usize,
+    /// What it looks like.
+    pub looks_like: LooksLike,
+    /// Why.
+    pub because: &'static str,
+}
+
+/// What a loop of open edges looks like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LooksLike {
+    /// Something that water can come in by.
+    Opening,
+    /// A hole that only the scan has.
+    Defect,
+    /// It may be either.
+    Unclear,
+}
+
+impl LooksLike {
+    /// The word shown to the user.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Opening => "opening",
+            Self::Defect => "defect",
+            Self::Unclear => "look at it",
+        }
+    }
+}
+
+/// A line of a drawing: points with x, y, z in the drawn frame, m.
+pub type Polyline = Vec<Vec3>;
+
+/// Lines for a picture, turned upright where that could be told.
+#[derive(Debug, Clone, Default)]
+pub struct Drawing {
+    /// Cuts across z, seen from above; across y, seen from the side; across x,
+    /// seen from ahead.
+    pub sections: [Vec<[Vec3; 2]>; 3],
+    /// Each loop, and what it looks like.
+    pub loops: Vec<(Polyline, LooksLike)>,
+    /// Smallest and largest coordinates, m.
+    pub bounds: (Vec3, Vec3),
+    /// Whether it was turned upright.
+    pub upright: bool,
+}
+
+/// Looks a mesh over. `say` is told of each stage as it begins.
+#[must_use]
+pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> InspectResult {
+    let triangles = read.surface.faces.len();
+    let vertices = read.surface.vertices.len();
+    let (lo, hi) = read.surface.bounds().unwrap_or_default();
+    let area_m2 = read.surface.area_m2();
+    say("listing defects and closing");
+    let prepared = prepare(read.surface, &read.options);
+    let open = without_caps(&prepared);
+    say("looking for a floor");
+    let floor_share = floor_share(&open);
+    say("looking for the centre plane");
+    let examined = &prepared.examination;
+    let (posture, no_posture_because) =
+        match find_posture(&open, &rims(&prepared), None, &Level::Floor, false) {
+            Ok(posture) => (Some(posture), None),
+            Err(error) => (None, Some(error.to_string())),
+        };
+    say("drawing");
+    let length_m = (hi - lo).max();
+    let loops: Vec<LoopLine> = prepared
+        .loops
+        .iter()
+        .map(|capped| loop_line(&prepared.surface, &capped.rim, capped.length_m, length_m))
+        .collect();
+    let drawing = draw(&open, &prepared, &loops, posture.as_ref());
+    let mut mesh_doubts = read.doubts;
+    mesh_doubts.extend(prepared.doubts.iter().cloned());
+    let mut result = InspectResult {
+        name: name.to_owned(),
+        triangles,
+        vertices,
+        unit_guess: read.unit_guess,
+        size_m: coordinates(hi - lo),
+        area_m2,
+        volume_m3: prepared.closed.then(|| prepared.surface.signed_volume_m3()),
+        shell_count: examined.shells.len(),
+        shells: shell_lines(&examined.shells),
+        loop_count: loops.len(),
+        loops,
+        defects: examined
+            .classes()
+            .into_iter()
+            .filter(|class| class.kind != DefectKind::OpenLoop)
+            .collect(),
+        symmetry_error_mm: posture.as_ref().map(|posture| {
+            let plane = &posture.plane;
+            [plane.median_m, plane.nine_tenths_m, plane.worst_m].map(|m| 1e3 * m)
+        }),
+        posture,
+        no_posture_because,
+        floor_share,
+        grade: Grade::Good,
+        because: Vec::new(),
+        next: Vec::new(),
+        mesh_doubts,
+        drawing,
+    };
+    judge(&mut result);
+    result.loops.truncate(LISTED_LOOPS);
+    result
+}
+
+/// The openings of a prepared surface as loops.
+fn rims(prepared: &Prepared) -> Vec<Loop> {
+    prepared
+        .loops
+        .iter()
+        .map(|capped| Loop::through(&prepared.surface, &capped.rim))
+        .collect()
+}
+
+/// The prepared surface without the caps over its openings and holes.
+fn without_caps(prepared: &Prepared) -> Surface {
+    let mut surface = prepared.surface.clone();
+    let first_cap = prepared
+        .loops
+        .iter()
+        .map(|capped| capped.cap.start)
+        .min()
+        .unwrap_or(surface.faces.len());
+    surface.faces.truncate(first_cap);
+    surface
+}
+
+fn shell_lines(shells: &[Shell]) -> Vec<ShellLine> {
+    let mut largest: Vec<&Shell> = shells.iter().collect();
+    largest.sort_by(|a, b| b.diagonal_m().total_cmp(&a.diagonal_m()));
+    largest
+        .into_iter()
+        .take(LISTED_SHELLS)
+        .map(|shell| ShellLine {
+            triangles: shell.faces,
+            closed: shell.closed,
+            volume_m3: shell.closed.then_some(shell.volume_m3),
+            size_m: coordinates(shell.hi - shell.lo),
+            middle_m: coordinates(shell.centre()),
+            inside_of: shell.inside_of.len(),
+        })
+        .collect()
+}
+
+fn loop_line(surface: &Surface, rim: &[u32], length_m: f64, hull_length_m: f64) -> LoopLine {
+    let points: Vec<Vec3> = rim.iter().map(|v| surface.vertices[*v as usize]).collect();
+    let middle = points.iter().sum::<Vec3>() / points.len().max(1) as f64;
+    let doubled_area = (0..points.len())
+        .map(|k| (points[k] - middle).cross(&(points[(k + 1) % points.len()] - middle)))
+        .sum::<Vec3>()
+        .norm();
+    // A circle of circumference l has the area l²/4π.
+    let roundness = std::f64::consts::TAU * doubled_area / (length_m * length_m);
+    let (looks_like, because) = if length_m < DEFAULT_FILL_UNDER_M {
+        (LooksLike::Defect, "no longer round than a plug would close")
+    } else if length_m > hull_length_m {
+        (LooksLike::Opening, "runs round most of the hull")
+    } else if rim.len() <= FEW_CORNERS {
+        (LooksLike::Defect, "a few missing triangles")
+    } else if rim.len() >= MANY_CORNERS && roundness >= ROUND {
+        (LooksLike::Opening, "round and cleanly edged")
+    } else {
+        (LooksLike::Unclear, "ragged or long")
+    };
+    LoopLine {
+        length_m,
+        middle_m: coordinates(middle),
+        corners: rim.len(),
+        looks_like,
+        because,
+    }
+}
+
+fn draw(
+    open: &Surface,
+    prepared: &Prepared,
+    loops: &[LoopLine],
+    posture: Option<&Posture>,
+) -> Drawing {
+    let moved = posture.map_or_else(Moved::default, |posture| Moved {
+        turn: posture.turn,
+        scale: 1.0,
+        shift_m: -posture.origin_m,
+    });
+    let mut placed = open.clone();
+    placed.drop_unused_vertices();
+    moved.apply(&mut placed);
+    let bounds = placed.bounds().unwrap_or_default();
+    // Views from above, the side and ahead are of cuts across z, y and x.
+    let sections = [2, 1, 0].map(|axis: usize| {
+        let (lo, hi) = (bounds.0[axis], bounds.1[axis]);
+        (0..SECTIONS)
+            .flat_map(|k| {
+                let share = (k as f64 + 0.5) / SECTIONS as f64;
+                section_segments(&placed, axis, lo + (hi - lo) * share)
+            })
+            .collect()
+    });
+    Drawing {
+        sections,
+        loops: prepared
+            .loops
+            .iter()
+            .zip(loops)
+            .map(|(capped, line)| {
+                let points = capped.rim.iter().chain(capped.rim.first());
+                let points = points.map(|v| moved.point(&prepared.surface.vertices[*v as usize]));
+                (points.collect(), line.looks_like)
+            })
+            .collect(),
+        bounds,
+        upright: posture.is_some(),
+    }
+}
+
+/// Sets the grade, its reasons and what to do next.
+fn judge(result: &mut InspectResult) {
+    let mut verdict = Verdict {
+        grade: Grade::Good,
+        because: Vec::new(),
+        next: Vec::new(),
+        steps: Vec::new(),
+    };
+    judge_closing(result, &mut verdict);
+    judge_what_is_there(result, &mut verdict);
+    judge_lie(result, &mut verdict);
+    if verdict.because.is_empty() {
+        verdict
+            .because
+            .push("closed but for its openings, symmetric, upright, nothing wrong found".into());
+    }
+    if !verdict.steps.is_empty() {
+        verdict.next.push(format!(
+            "awash mend {} -o mended.stl {}",
+            result.name,
+            verdict.steps.join(" ")
+        ));
+    }
+    if verdict.grade <= Grade::UsableWithCare {
+        verdict.next.push(format!("awash init {}", result.name));
+    }
+    result.grade = verdict.grade;
+    result.because = verdict.because;
+    result.next = verdict.next;
+}
+
+struct Verdict {
+    grade: Grade,
+    because: Vec<String>,
+    next: Vec<String>,
+    /// Options of `awash mend`.
+    steps: Vec<&'static str>,
+}
+
+impl Verdict {
+    fn find(&mut self, at_least: Grade, because: impl Into<String>) {
+        self.grade = self.grade.max(at_least);
+        self.because.push(because.into());
+    }
+
+    fn step(&mut self, option: &'static str) {
+        if !self.steps.contains(&option) {
+            self.steps.push(option);
+        }
+    }
+}
+
+fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
+    if result.volume_m3.is_none() {
+        verdict.find(Grade::NotUsable, "it can not be closed");
+        verdict
+            .next
+            .push("mend it in a mesh editor at the places listed, or scan it again".into());
+    }
+    let doubted = |kind| result.mesh_doubts.iter().find(|d| d.kind == kind);
+    if let Some(doubt) = doubted(DoubtKind::Overlap) {
+        verdict.find(Grade::MendFirst, doubt.text.clone());
+        verdict.step("--rebuild");
+    }
+    if let Some(doubt) = doubted(DoubtKind::Nested) {
+        verdict.find(Grade::MendFirst, doubt.text.clone());
+    }
+    let count = |looks| {
+        result
+            .loops
+            .iter()
+            .filter(|l| l.looks_like == looks)
+            .count()
+    };
+    let (holes, unclear) = (count(LooksLike::Defect), count(LooksLike::Unclear));
+    if holes + unclear > 0 {
+        verdict.find(
+            Grade::UsableWithCare,
+            format!("{holes} holes look like defects of the scan, {unclear} may be either"),
+        );
+    }
+    if unclear > 0 {
+        verdict.next.push(
+            "look at the unclear holes in the picture (--svg) and set --fill-under longer than the longest that is a defect".into(),
+        );
+    }
+    let count: usize = result.defects.iter().map(|class| class.count).sum();
+    if count > 0 {
+        verdict.find(
+            Grade::UsableWithCare,
+            format!("{count} other defects, mended in passing where that is possible"),
+        );
+    }
+}
+
+fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
+    if let Some(share) = result.floor_share {
+        verdict.find(
+            Grade::MendFirst,
+            format!(
+                "a flat floor with {:.0} % of the area is part of the mesh",
+                100.0 * share
+            ),
+        );
+        verdict.step("--drop-floor");
+        verdict.step("--largest-only");
+    }
+    let [x, y, z] = result.size_m;
+    let long_loop = result.loops.iter().any(|l| l.length_m > x.max(y).max(z));
+    if let Some(volume) = result.volume_m3
+        && !long_loop
+        && volume < THIN_SHARE * x * y * z
+    {
+        verdict.find(
+            Grade::MendFirst,
+            format!(
+                "closed, but it encloses only {:.1} L: both sides of the skin seem to be there",
+                1e3 * volume
+            ),
+        );
+        verdict.step("--outer-skin");
+        verdict.step("--upright");
+    }
+    if let Some(guess) = &result.unit_guess
+        && guess.confidence == Confidence::Guess
+    {
+        verdict.find(
+            Grade::UsableWithCare,
+            format!(
+                "the unit is a guess: {} make it {:.2} m long",
+                guess.unit, guess.length_m
+            ),
+        );
+        verdict.next.push(
+            "measure the hull's length and give it (--scale-to-length), or give the unit (--mesh-units)".into(),
+        );
+    }
+}
+
+fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
+    let Some(posture) = &result.posture else {
+        let why = result.no_posture_because.clone().unwrap_or_default();
+        verdict.find(
+            Grade::MendFirst,
+            format!("it could not be told how it lies: {why}"),
+        );
+        if result.floor_share.is_none() {
+            verdict.next.push(
+                "if only half of it is there, try --mirror cut; a sound mesh that is not symmetric can be used as it is".into(),
+            );
+        }
+        return;
+    };
+    let breadth = result.drawing.bounds.1.y - result.drawing.bounds.0.y;
+    let off = posture.plane.nine_tenths_m;
+    if off > LOPSIDED_SHARE * breadth {
+        verdict.find(
+            Grade::MendFirst,
+            format!(
+                "port and starboard differ by {:.0} mm at one place in ten",
+                1e3 * off
+            ),
+        );
+    } else if off > SYMMETRIC_SHARE * breadth {
+        verdict.find(
+            Grade::UsableWithCare,
+            format!(
+                "port and starboard differ by {:.1} mm at one place in ten",
+                1e3 * off
+            ),
+        );
+    }
+    if posture.off_by_deg > OFF_LEVEL_DEG {
+        verdict.find(
+            Grade::MendFirst,
+            format!(
+                "it lies {:.1}° off the boat frame (x forward, y to port, z up)",
+                posture.off_by_deg
+            ),
+        );
+        verdict.step("--upright");
+    }
+}
