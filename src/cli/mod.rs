@@ -13,6 +13,7 @@ use crate::boat::file::MeshUnits;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
+mod compare;
 mod curves;
 mod files;
 mod float;
@@ -51,6 +52,7 @@ enum Command {
     Curves(curves::Curves),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
+    Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
 }
@@ -165,6 +167,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Curves(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
+        Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),
     };

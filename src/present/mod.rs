@@ -1,4 +1,5 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
+mod comparison;
 mod csv;
 mod curves;
 mod float;

@@ -1,6 +1,7 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
 mod cautions;
+mod comparison;
 mod curves;
 mod float;
 mod hydrostatics;
@@ -15,6 +16,7 @@ mod start;
 mod swamp;
 
 pub use cautions::CAUTIONS;
+pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use hydrostatics::Hydrostatics;

@@ -2,6 +2,7 @@
 //! good input and with every kind of broken file.
 mod broken_boats;
 mod broken_meshes;
+mod compare;
 mod curves;
 mod float;
 mod formats;
