@@ -15,9 +15,9 @@ use awash::equilibrium::{Craft, Displacers, Hold, find_rest, find_rest_from};
 use awash::immersion::{MomentTree, WaterPlane, immerse_one_pass};
 use awash::mesh::{Surface, prepare, write_stl_binary};
 use awash::numerics::Vec3;
-use dipper::split_hull;
+use shared::{median, split_hull};
 
-mod dipper;
+mod shared;
 
 /// Each triangle of the dipper's hull (24 564 and its cap) is split into the
 /// square of this: about 20 thousand, 200 thousand and 2 million triangles of
@@ -43,19 +43,6 @@ fn main() {
         (Some(file), None) => import_only(Path::new(&file)),
         _ => all_sizes(),
     }
-}
-
-/// Middle of the times of some runs, s.
-fn median(runs: usize, mut run: impl FnMut()) -> f64 {
-    let mut times: Vec<f64> = (0..runs)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    times[runs / 2]
 }
 
 /// Peak memory of this process, MB, where the system tells.

@@ -12,24 +12,12 @@ use awash::boat::Boat;
 use awash::equilibrium::{Craft, map_sphere, settle};
 use awash::mesh::write_stl_binary;
 use awash::study::{Knocked, float, margins, righting, spread, swamp};
-use dipper::split_hull;
+use shared::{median, split_hull};
 
-mod dipper;
+mod shared;
 
 /// Runs of each study; the middle one counts.
 const RUNS: usize = 5;
-
-fn middle(mut run: impl FnMut()) -> f64 {
-    let mut times: Vec<f64> = (0..RUNS)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    times[RUNS / 2]
-}
 
 fn main() {
     let folder = std::env::temp_dir().join(format!("awash-studies-{}", std::process::id()));
@@ -63,7 +51,7 @@ fn main() {
         ..Knocked::default()
     };
     let say = |name: &str, aim_s: Option<f64>, run: &mut dyn FnMut()| {
-        let seconds = middle(run);
+        let seconds = median(RUNS, run);
         let aim = aim_s.map_or_else(String::new, |aim| {
             format!(
                 "(aim {aim} s: {})",

@@ -1,5 +1,6 @@
-//! The demo's hull made finer, for benchmarks.
+//! What the benchmarks share: the demo's hull made finer, and a stopwatch.
 use std::path::Path;
+use std::time::Instant;
 
 use awash::boat::read_mesh;
 use awash::mesh::Surface;
@@ -39,4 +40,17 @@ pub(crate) fn split_hull(splits: u32) -> Surface {
         }
     }
     fine
+}
+
+/// Middle of the times of some runs, s.
+pub(crate) fn median(runs: usize, mut run: impl FnMut()) -> f64 {
+    let mut times: Vec<f64> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            run();
+            start.elapsed().as_secs_f64()
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[runs / 2]
 }
