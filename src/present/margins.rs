@@ -27,6 +27,7 @@ impl Present for MarginsResult {
         knock(&mut sheet, self, units);
         lift(&mut sheet, self, units);
         load(&mut sheet, self, units);
+        off_centre(&mut sheet, self, units);
         if let Some(crest) = self.crest_m {
             sheet.heading("Waves").notes(&[format!(
                 "a standing crest {} over the water at rest reaches the lowest sill: a crude bound, the craft held as it lies",
@@ -181,6 +182,54 @@ fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
             "Load: the greatest extra mass at each place before a sill is awash (port at left)",
         )
         .grid(&header, rows);
+}
+
+fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+    let Some(first) = result.person.first() else {
+        return;
+    };
+    let rows = result
+        .person
+        .iter()
+        .map(|line| {
+            vec![
+                line.side.clone(),
+                line.heel_deg
+                    .map_or_else(|| "no rest".into(), |v| show(v, Dimension::Angle, units)),
+                line.sill_m
+                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
+                match line.sill_m {
+                    _ if line.meets_rule => "met",
+                    Some(height) if height <= 0.0 => "NOT met: it floods",
+                    _ => "NOT met",
+                }
+                .to_owned(),
+            ]
+        })
+        .collect();
+    sheet
+        .heading(&format!("{} sitting on an edge", first.person))
+        .grid(&["side", "heel", "lowest sill", "borrowed rule"], rows)
+        .notes(&["the rule of a small commercial code (imorules.com), for all persons to one side: heel at most 7°, at least 75 mm left"]);
+    let rows = result
+        .edge_load
+        .iter()
+        .map(|line| {
+            let mass = |value: Option<f64>| {
+                value.map_or_else(|| "none floods".into(), |v| show(v, Dimension::Mass, units))
+            };
+            vec![
+                line.side.clone(),
+                mass(line.edge_load_kg),
+                mass(line.persons_capacity_kg),
+                line.persons.map_or_else(String::new, |n| format!("{n:.0}")),
+            ]
+        })
+        .collect();
+    sheet
+        .heading(&format!("Edge load, {} left ashore", first.person))
+        .grid(&["side", "greatest load", "over 0.6", "persons"], rows)
+        .notes(&["after 33 CFR 183.41, borrowed: that rule leaves out canoes and kayaks and has further limits"]);
 }
 
 /// The rose: how far the craft can lean each way before the first sill is

@@ -24,8 +24,9 @@ pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
 pub use margins::{
-    BEARINGS, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult, TiltLine,
-    direction_in_words, margins,
+    BEARINGS, EdgeLoadLine, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult,
+    PersonLine, TiltLine, direction_in_words, margins, persons_capacity_of_edge_load,
+    persons_of_capacity,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use righting::{

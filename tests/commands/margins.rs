@@ -48,6 +48,14 @@ fn the_rose_has_72_bearings_and_strict_fails_with_the_yardstick() {
     assert_eq!(result["tilt"].as_array().unwrap().len(), 72);
     assert_eq!(result["knock"].as_array().unwrap().len(), 4);
     assert_eq!(result["load"].as_array().unwrap().len(), 45);
+    let sides = result["person"].as_array().unwrap();
+    assert_eq!(sides.len(), 2);
+    assert!(sides[0]["heel_deg"].as_f64().unwrap() < 0.0);
+    assert!(sides[1]["heel_deg"].as_f64().unwrap() > 0.0);
+    let edge = &result["edge_load"][0];
+    let ratio =
+        edge["edge_load_kg"].as_f64().unwrap() / edge["persons_capacity_kg"].as_f64().unwrap();
+    assert!((ratio - 0.6).abs() < 1e-12);
     let failed = result["verdicts"]
         .as_array()
         .unwrap()

@@ -13,6 +13,12 @@ use crate::equilibrium::{Crossing, Hold};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
+mod off_centre;
+
+pub use off_centre::{
+    EdgeLoadLine, PersonLine, persons_capacity_of_edge_load, persons_of_capacity,
+};
+
 /// Bearings of the rose: every 5°.
 pub const BEARINGS: u16 = 72;
 /// Share of the mass by which a lift or load grows between two looks.
@@ -54,6 +60,11 @@ pub struct MarginsResult {
     pub lift: Vec<LiftLine>,
     /// Greatest extra mass at each place of a grid over the deck.
     pub load: Vec<LoadLine>,
+    /// The person aboard (the heaviest item of 40 to 150 kg) sitting on either
+    /// edge.
+    pub person: Vec<PersonLine>,
+    /// A load along either edge, the person left ashore.
+    pub edge_load: Vec<EdgeLoadLine>,
     /// Height of a still standing wave's crest over the water at rest that
     /// reaches the lowest sill, m: a crude bound, the craft held as it lies.
     pub crest_m: Option<f64>,
@@ -180,6 +191,8 @@ pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
         summary: String::new(),
         lift: study.lift()?,
         load: study.load()?,
+        person: study.person_moved(),
+        edge_load: study.edge_load()?,
         tilt,
         worst_tilt,
         least_work,
@@ -203,6 +216,7 @@ fn least(lines: &[TiltLine], value: impl Fn(&TiltLine) -> Option<f64>) -> Option
         .map(|(_, line)| line.clone())
 }
 
+#[derive(Clone, Copy)]
 struct Study<'a> {
     boat: &'a Boat,
     craft: &'a Craft,
@@ -317,6 +331,12 @@ impl Study<'_> {
                 })
             })
             .collect()
+    }
+
+    /// The greatest extra mass at a place before the first sill is awash, kg.
+    fn greatest_load_kg(&self, at: &Vec3) -> Result<Option<f64>, EquilibriumError> {
+        let found = self.loaded_until_awash(at, LOAD_STEP, LOAD_LIMIT)?;
+        Ok(found.map(|found| found.at * self.craft.mass_kg))
     }
 
     fn awash(&self, rest: &Rest) -> Option<String> {
