@@ -101,7 +101,8 @@ fn check(name: &str, result: &Mended, made: &Moved, volume_share: f64) {
     let wanted = volume_below(&hull(), &design);
     let off = got / wanted - 1.0;
     let whole_hull = prepare(hull(), &PrepareOptions::default());
-    let capped = result.after.volume_m3.unwrap() / scale / whole_hull.surface.signed_volume_m3();
+    let capped =
+        result.after.volume_m3.expect("closed") / scale / whole_hull.surface.signed_volume_m3();
     assert!(
         (capped - 1.0).abs() < volume_share,
         "{name}: with its opening capped {capped} of the hull's volume"
