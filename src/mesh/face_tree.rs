@@ -35,8 +35,10 @@ impl Aabb {
             .sum()
     }
 
+    /// How far along a ray the box begins, in lengths of its direction; `None`
+    /// when the ray misses it.
     #[inline]
-    fn meets_ray(&self, from: &Vec3, inverse: &Vec3) -> bool {
+    fn entered_by(&self, from: &Vec3, inverse: &Vec3) -> Option<f64> {
         let (mut enter, mut leave) = (0.0_f64, f64::INFINITY);
         for k in 0..3 {
             let (a, b) = (
@@ -46,7 +48,8 @@ impl Aabb {
             enter = enter.max(a.min(b));
             leave = leave.min(a.max(b));
         }
-        enter <= leave
+        // An empty box, all infinite, would else be met by every ray.
+        (enter <= leave && self.lo.x <= self.hi.x).then_some(enter)
     }
 }
 
@@ -158,11 +161,9 @@ impl<'a> FaceTree<'a> {
         beyond_m: f64,
     ) -> bool {
         let inverse = direction.map(|d| 1.0 / d);
-        let mut stack = vec![0];
+        let mut stack = Vec::with_capacity(64);
+        stack.push(0);
         while let Some(node) = stack.pop() {
-            if !self.boxes[node].meets_ray(from, &inverse) {
-                continue;
-            }
             if node + 1 >= self.leaves {
                 let hit = self.faces_of(node).iter().any(|&face| {
                     face != own
@@ -172,8 +173,18 @@ impl<'a> FaceTree<'a> {
                 if hit {
                     return true;
                 }
-            } else {
-                stack.extend([2 * node + 1, 2 * node + 2]);
+                continue;
+            }
+            // What is near most often blocks: the nearer child goes last on
+            // the stack.
+            let enters = |child: usize| self.boxes[child].entered_by(from, &inverse);
+            let (left, right) = (2 * node + 1, 2 * node + 2);
+            match (enters(left), enters(right)) {
+                (Some(l), Some(r)) if l < r => stack.extend([right, left]),
+                (Some(_), Some(_)) => stack.extend([left, right]),
+                (Some(_), None) => stack.push(left),
+                (None, Some(_)) => stack.push(right),
+                (None, None) => {}
             }
         }
         false

@@ -49,10 +49,10 @@ pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
         .collect();
     let area2 = |[a, b, c]: [usize; 3]| (flat[b] - flat[a]).perp(&(flat[c] - flat[a]));
     let ring2 = 2.0 * ring_area(points).norm();
-    let is_plump = |t: [usize; 3]| {
+    // Height over the longest side as a share of it; negative when folded over.
+    let height = |t: [usize; 3]| {
         let side = |a: usize, b: usize| (flat[a] - flat[b]).norm_squared();
-        let longest = side(t[0], t[1]).max(side(t[1], t[2])).max(side(t[2], t[0]));
-        area2(t) > NEEDLE * longest
+        area2(t) / side(t[0], t[1]).max(side(t[1], t[2])).max(side(t[2], t[0]))
     };
     let (mut i, mut j) = (1, 0);
     let mut triangles = Vec::with_capacity(n - 2);
@@ -70,11 +70,20 @@ pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
         };
         let wanted = if there_first { next_there } else { next_back };
         let other = if there_first { next_back } else { next_there };
-        // A run straight across is taken from the far side's next point.
-        let triangle = wanted
-            .filter(|&t| is_plump(t))
-            .or_else(|| other.filter(|&t| is_plump(t)))
-            .or(wanted)?;
+        // A run straight across is taken from the far side's next point; a
+        // small step backward of a ragged rim is taken as it is, or the far
+        // side would run ahead of it.
+        let triangle = match (wanted, other) {
+            (Some(needle), Some(other)) if height(needle).abs() <= NEEDLE => {
+                if height(other) > NEEDLE {
+                    other
+                } else {
+                    needle
+                }
+            }
+            (Some(triangle), _) => triangle,
+            (None, _) => return None,
+        };
         if next_there == Some(triangle) {
             i += 1;
         } else {
