@@ -31,7 +31,7 @@ const SCALE: f64 = 59.407;
 const PUBLISHED_SHARE: f64 = 1e-3;
 
 fn mesh_path() -> Option<PathBuf> {
-    if let Some(given) = std::env::var_os(VARIABLE) {
+    if let Some(given) = std::env::var_os(VARIABLE).filter(|given| !given.is_empty()) {
         let path = PathBuf::from(given);
         assert!(
             path.is_file(),
