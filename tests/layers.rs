@@ -31,7 +31,13 @@ const MAY_USE_ALL: &str = "cli";
 
 /// What a study may use of its siblings: comparison, which is made of others,
 /// and helper files that hold no study.
-const SHARED_BY_STUDIES: [&str; 4] = ["comparison", "hydrostatics", "cautions", "scan_band"];
+const SHARED_BY_STUDIES: [&str; 5] = [
+    "comparison",
+    "hydrostatics",
+    "cautions",
+    "named",
+    "scan_band",
+];
 
 /// Files at the top of the crate that only lay it out or start it.
 const LAYOUT: [&str; 2] = ["lib", "main"];

@@ -3,8 +3,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::files::put;
 use super::{CommandError, Outcome, Output, angle_deg};
 use crate::boat::Boat;
+use crate::present::curves_svg;
 use crate::study::curves;
 
 /// Hydrostatic curves over draught: displacement, centre of buoyancy,
@@ -22,6 +24,12 @@ pub(super) struct Curves {
     /// Pitch, bow up positive, degrees
     #[arg(long, value_name = "D", value_parser = angle_deg, default_value = "0", allow_hyphen_values = true)]
     pitch: f64,
+    /// Also draw the curves into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
 }
 
 impl Curves {
@@ -34,7 +42,11 @@ impl Curves {
             )));
         }
         let boat = Boat::load(&self.boat)?;
-        output.print(&curves(&boat, self.pitch, self.steps))?;
+        let result = curves(&boat, self.pitch, self.steps);
+        if let Some(svg) = &self.svg {
+            put(svg, curves_svg(&result).as_bytes(), self.force)?;
+        }
+        output.print(&result)?;
         Ok(Outcome::Fine)
     }
 }

@@ -67,3 +67,16 @@ fn cannot(target: &Path, error: &io::Error) -> CommandError {
         format!("cannot write {}: {error}", target.display())
     })
 }
+
+/// A file's path as a boat file at `target` must name it: relative to that file's
+/// folder where they share one, else in full.
+pub(super) fn named_from(file: &Path, target: &Path) -> String {
+    let folder = match target.parent() {
+        Some(folder) if folder != Path::new("") => folder,
+        _ => Path::new("."),
+    };
+    let in_full = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let (file, folder) = (in_full(file), in_full(folder));
+    let named = file.strip_prefix(&folder).unwrap_or(&file);
+    named.to_string_lossy().into_owned()
+}

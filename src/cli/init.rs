@@ -1,9 +1,9 @@
 //! `awash init`
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{named_from, put};
 use super::{CommandError, Outcome, Output};
 use crate::study::starting_file;
 
@@ -33,7 +33,7 @@ impl Init {
             .output
             .clone()
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
-        let named = mesh_as_named_from(&self.mesh, &target);
+        let named = named_from(&self.mesh, &target);
         let read = crate::boat::read_mesh(&self.mesh, None, true)?;
         let start =
             starting_file(&named, &target.display().to_string(), read).map_err(|source| {
@@ -43,17 +43,4 @@ impl Init {
         output.print(&start)?;
         Ok(Outcome::Fine)
     }
-}
-
-/// The mesh's path as the boat file must name it: relative to the file's
-/// folder where they share one, else in full.
-fn mesh_as_named_from(mesh: &Path, target: &Path) -> String {
-    let folder = match target.parent() {
-        Some(folder) if folder != Path::new("") => folder,
-        _ => Path::new("."),
-    };
-    let in_full = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let (mesh, folder) = (in_full(mesh), in_full(folder));
-    let named = mesh.strip_prefix(&folder).unwrap_or(&mesh);
-    named.to_string_lossy().into_owned()
 }

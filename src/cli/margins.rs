@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::put;
 use super::{CommandError, Outcome, Output, load_floating};
-use crate::present::rose_svg;
+use crate::present::{load_svg, rose_svg};
 use crate::study::margins;
 
 /// How small a lean, knock, lift or load puts an opening under
@@ -23,7 +23,10 @@ pub(super) struct Margins {
     /// Also draw the rose of leans into this SVG file
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
-    /// Write over an SVG file that is already there
+    /// Also draw the map of the load that each place carries into this SVG file
+    #[arg(long, value_name = "FILE")]
+    load_svg: Option<PathBuf>,
+    /// Write over SVG files that are already there
     #[arg(long)]
     force: bool,
 }
@@ -35,6 +38,9 @@ impl Margins {
             margins(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
             put(svg, rose_svg(&result).as_bytes(), self.force)?;
+        }
+        if let Some(svg) = &self.load_svg {
+            put(svg, load_svg(&result, output.units).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         Ok(if result.fails_a_yardstick() {

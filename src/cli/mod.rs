@@ -13,6 +13,7 @@ use crate::boat::file::MeshUnits;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
+mod calibrate;
 mod compare;
 mod curves;
 mod files;
@@ -21,8 +22,10 @@ mod init;
 mod inspect;
 mod margins;
 mod mend;
+mod place;
 mod progress;
 mod righting;
+mod sill;
 mod slice;
 mod spread;
 mod swamp;
@@ -55,6 +58,9 @@ enum Command {
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
+    Place(place::Place),
+    Sill(sill::Sill),
+    Calibrate(calibrate::Calibrate),
 }
 
 /// How every command answers.
@@ -170,6 +176,9 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),
+        Command::Place(command) => command.run(output),
+        Command::Sill(command) => command.run(output),
+        Command::Calibrate(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

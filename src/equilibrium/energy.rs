@@ -75,6 +75,19 @@ impl Craft {
         self.mass_kg / self.density_kg_m3 + loose
     }
 
+    /// The craft with a mass more (or less, where negative) at a point, kg and
+    /// boat frame, m. A push up of `f g` newtons at a point is a mass `−f` there.
+    #[must_use]
+    pub fn with_load(&self, mass_kg: f64, at_m: &Vec3) -> Self {
+        let total = self.mass_kg + mass_kg;
+        let moment = self.centre_of_gravity_m * self.mass_kg + at_m * mass_kg;
+        Self {
+            mass_kg: total,
+            centre_of_gravity_m: moment / total,
+            ..self.clone()
+        }
+    }
+
     /// Energy, slopes and curvature at a plane: one kernel call.
     #[must_use]
     pub fn energy_at(&self, plane: &WaterPlane) -> EnergyAt {

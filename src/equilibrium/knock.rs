@@ -13,6 +13,8 @@ use crate::numerics::Vec3;
 const STARTS: usize = 4;
 /// Starts nearer to each other than this share of the rim's extent are one.
 const APART: f64 = 0.2;
+/// A rim point this share of the rim's extent under water is no lower one.
+const LOWEST_WITHIN: f64 = 1e-9;
 /// Slope (as a lever over the rim point's distance) at which a minimum counts
 /// as found.
 const SLOPE_TOLERANCE: f64 = 1e-9;
@@ -77,22 +79,8 @@ fn knock_opening(craft: &Craft, opening: usize, rim: &[Vec3], at_rest: &EnergyAt
     let mut calls = 0;
     let mut best: Option<Knock> = None;
     for (point, up) in starts(rim, at_rest) {
-        let mut search = Search::new(craft, opening, point, up);
-        // A rim point that ends up lower is cheaper to reach: go on with it.
-        for _ in 0..STARTS {
-            search.run();
-            let here = search.here.immersion.plane;
-            let under = rim
-                .iter()
-                .min_by(|a, b| here.height_m(a).total_cmp(&here.height_m(b)))?;
-            let within = 1e-9 * rim_extent_m(rim);
-            if here.height_m(under) >= -within {
-                break;
-            }
-            search = Search::new(craft, opening, *under, here.up).after(search.calls);
-        }
-        calls += search.calls;
-        let found = search.knock(at_rest);
+        let found = search_from(craft, opening, rim, at_rest, point, up);
+        calls += found.kernel_calls;
         if best.as_ref().is_none_or(|b| found.work_m4 < b.work_m4) {
             best = Some(found);
         }
@@ -101,6 +89,54 @@ fn knock_opening(craft: &Craft, opening: usize, rim: &[Vec3], at_rest: &EnergyAt
         best.kernel_calls = calls;
         best
     })
+}
+
+/// As [`knock`], from knocks found for a craft nearly the same, so that a few
+/// calls do; `known` in the order of [`Sills::rims`]. A corner of a rim that has
+/// become the cheapest only now is not looked for.
+#[must_use]
+pub fn knock_near(craft: &Craft, sills: &Sills, rest: &Rest, known: &[Knock]) -> Vec<Knock> {
+    let at_rest = craft.energy_at(rest.plane());
+    sills
+        .rims()
+        .zip(known)
+        .filter_map(|((opening, rim), known)| {
+            if rim.iter().any(|point| rest.plane().height_m(point) <= 0.0) {
+                return knock_opening(craft, opening, rim, &at_rest);
+            }
+            let up = known.plane.up;
+            let point = rim.iter().min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)))?;
+            Some(search_from(craft, opening, rim, &at_rest, *point, up))
+        })
+        .collect()
+}
+
+/// The least energy through a rim point; a rim point that ends up lower is
+/// cheaper to reach, and the search goes on with it.
+fn search_from(
+    craft: &Craft,
+    opening: usize,
+    rim: &[Vec3],
+    at_rest: &EnergyAt,
+    point: Vec3,
+    up: Vec3,
+) -> Knock {
+    let within = LOWEST_WITHIN * rim_extent_m(rim);
+    let mut search = Search::new(craft, opening, point, up);
+    for _ in 0..STARTS {
+        search.run();
+        let here = search.here.immersion.plane;
+        let lowest = rim
+            .iter()
+            .min_by(|a, b| here.height_m(a).total_cmp(&here.height_m(b)));
+        match lowest.filter(|point| here.height_m(point) < -within) {
+            Some(under) => {
+                search = Search::new(craft, opening, *under, here.up).after(search.calls);
+            }
+            None => break,
+        }
+    }
+    search.knock(at_rest)
 }
 
 /// The rim points that are cheapest to reach by the curvature at rest, apart

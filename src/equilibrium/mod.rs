@@ -22,7 +22,7 @@ pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{Craft, EnergyAt, envelope_tree};
 pub use inflow::Sheet as OpeningSheet;
-pub use knock::{Knock, knock};
+pub use knock::{Knock, knock, knock_near};
 pub use lean::{Lean, Leaned, TiltToFlood, lean_to, tilt_to_flood};
 pub use liquid::Liquid;
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};

@@ -1,15 +1,21 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
+mod calibrate;
 mod comparison;
 mod csv;
 mod curves;
+mod curves_svg;
+mod deck_map;
 mod float;
 mod inspect;
 mod inspect_svg;
 mod json;
 mod margins;
 mod mend;
+mod place;
+mod plot;
 mod righting;
 mod sheet;
+mod sill;
 mod slice;
 mod spread;
 mod start;
@@ -17,11 +23,14 @@ pub mod svg;
 mod swamp;
 
 pub use csv::csv;
+pub use curves_svg::curves_svg;
+pub use deck_map::{load_svg, place_svg};
 pub use inspect_svg::inspect_svg;
 pub use json::json;
 pub use margins::rose_svg;
 pub use righting::righting_svg;
 pub use sheet::Sheet;
+pub use sill::sill_svg;
 pub use swamp::film_strip_svg;
 
 use crate::quantity::UnitSystem;

@@ -2,7 +2,7 @@
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::SpreadResult;
+use crate::study::{SpreadResult, direction_in_words};
 
 impl Present for SpreadResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -17,6 +17,11 @@ impl Present for SpreadResult {
             row
         };
         let percent = |share: f64| format!("{:.1} %", share * 100.0);
+        let lean = self
+            .worst_lean_bearing_deg
+            .map_or_else(String::new, |bearing| {
+                format!("lean {}", direction_in_words(bearing))
+            });
         let mut rows: Vec<Vec<String>> = self
             .openings
             .iter()
@@ -31,6 +36,15 @@ impl Present for SpreadResult {
                 )
             })
             .collect();
+        for (name, margin, dimension) in [
+            ("least knock", &self.least_knock, Dimension::Energy),
+            (&lean, &self.worst_lean, Dimension::Angle),
+        ] {
+            if let Some(margin) = margin {
+                let failing = [percent(margin.chance_of_failing), String::new()];
+                rows.push(line(name, band(margin.band, dimension), failing));
+            }
+        }
         for (name, values, dimension) in [
             ("mass aboard", self.mass_kg, Dimension::Mass),
             ("heel", self.heel_deg, Dimension::Angle),

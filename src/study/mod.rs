@@ -1,5 +1,6 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
+mod calibrate;
 mod cautions;
 mod comparison;
 mod curves;
@@ -8,13 +9,20 @@ mod hydrostatics;
 mod inspect;
 mod margins;
 mod mend;
+mod named;
+mod place;
 mod righting;
 mod scan_band;
+mod sill;
 mod slice;
 mod spread;
 mod start;
 mod swamp;
 
+pub use calibrate::{
+    CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
+    ResidualLine, Scale, Tipped, TwoScales, calibrate, metacentric_height_from_moves,
+};
 pub use cautions::CAUTIONS;
 pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
@@ -29,11 +37,14 @@ pub use margins::{
     persons_of_capacity,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
+pub use named::NoSuchName;
+pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };
 pub use scan_band::ScanBand;
+pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
-pub use spread::{CauseLine, SpreadLine, SpreadResult, spread};
+pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
 pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};

@@ -4,12 +4,17 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Hold, find_rest_from, settle};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Hold, Knock, Rest, Sills, find_rest_from, knock, knock_near, settle,
+    tilt_to_flood,
+};
 use crate::mesh::Doubt;
-use crate::numerics::Vec3;
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// A stated ± is taken as this many standard deviations.
 const SPREAD_IN_DEVIATIONS: f64 = 2.0;
+/// Bearings looked at for the worst lean, once: every 5°.
+const BEARINGS: u16 = 72;
 /// Shares of the draws at which the bands end.
 const BAND: [f64; 3] = [0.05, 0.5, 0.95];
 
@@ -34,6 +39,13 @@ pub struct SpreadResult {
     pub pitch_deg: [f64; 3],
     /// Each opening.
     pub openings: Vec<SpreadLine>,
+    /// Least energy over all openings that puts one under (sinkage, heel and
+    /// pitch together); absent with none open.
+    pub least_knock: Option<MarginBand>,
+    /// Lean towards the bearing that is worst as stated; absent likewise.
+    pub worst_lean: Option<MarginBand>,
+    /// That bearing, deg: 0 the bow goes down, 90 starboard.
+    pub worst_lean_bearing_deg: Option<f64>,
     /// What moves the lowest sill most, the most first.
     pub causes: Vec<CauseLine>,
     /// What no number here covers.
@@ -55,6 +67,15 @@ pub struct SpreadLine {
     pub chance_under_water: f64,
 }
 
+/// A margin over all draws.
+#[derive(Debug, Clone, Serialize)]
+pub struct MarginBand {
+    /// 5 %, 50 % and 95 % of the draws lie below: J, or deg.
+    pub band: [f64; 3],
+    /// Share of the draws in which its yardstick is failed.
+    pub chance_of_failing: f64,
+}
+
 /// One stated ± and what it does to the lowest sill.
 #[derive(Debug, Clone, Serialize)]
 pub struct CauseLine {
@@ -68,10 +89,19 @@ pub struct CauseLine {
 /// One thing that is not known exactly.
 struct Unknown {
     name: String,
-    entry: usize,
-    /// Axis of the place, or `None` for the mass.
-    axis: Option<usize>,
+    what: What,
     deviation: f64,
+}
+
+/// What an unknown changes.
+#[derive(Clone, Copy)]
+enum What {
+    /// A mass, by its number in the boat's list.
+    Mass(usize),
+    /// A place: the same number, and the axis.
+    Place(usize, usize),
+    /// The whole surface, in or out.
+    Scan,
 }
 
 /// What one draw found.
@@ -81,11 +111,16 @@ struct Draw {
     heel_deg: f64,
     pitch_deg: f64,
     freeboards_m: Vec<f64>,
+    knock_j: Option<f64>,
+    lean_deg: Option<f64>,
 }
 
 /// Draws masses and places from normal distributions whose two standard
 /// deviations are the stated ±, independent of each other, and floats each. The
 /// same seed gives the same draws on any number of threads.
+///
+/// A stated error of the scan moves the whole surface in or out: to first order a
+/// buoyancy of wetted area times that error, at the middle of the wetted area.
 ///
 /// # Errors
 /// As [`settle`], for the craft as stated.
@@ -93,22 +128,31 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
     let craft = Craft::dry(boat);
     let rest = settle(&craft)?.rest;
     let unknowns = unknowns(boat);
+    let sills = Sills::of(&boat.openings);
+    let margins = Margins {
+        knocks: knock(&craft, &sills, &rest),
+        bearing_deg: worst_bearing(&craft, &sills, &rest)?,
+        sills,
+    };
     let found: Vec<Option<Draw>> = (0..draws)
         .into_par_iter()
         .map(|number| {
             let mut rng = fastrand::Rng::with_seed(seed ^ (u64::from(number) << 20));
             let offsets: Vec<f64> = unknowns.iter().map(|_| normal(&mut rng)).collect();
-            let (mass_kg, centre) = drawn(boat, &unknowns, &offsets);
+            let (mass_kg, centre, scan_m) = drawn(boat, &unknowns, &offsets);
             let changed = Craft {
                 mass_kg,
                 centre_of_gravity_m: centre,
                 ..craft.clone()
             };
+            let changed = off_scan(&changed, &rest, scan_m);
             let rest = find_rest_from(&changed, rest.plane(), Hold::Nothing).ok()?;
             let plane = *rest.plane();
             Some(Draw {
                 offsets,
                 mass_kg,
+                knock_j: margins.knock_j(&changed, &rest),
+                lean_deg: margins.lean_deg(&changed, &rest),
                 heel_deg: plane.heel_deg(),
                 pitch_deg: plane.pitch_deg(),
                 freeboards_m: boat
@@ -151,6 +195,21 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         heel_deg: of(&|draw| draw.heel_deg),
         pitch_deg: of(&|draw| draw.pitch_deg),
         openings,
+        least_knock: margin_band(
+            &kept,
+            lost,
+            draws,
+            |draw| draw.knock_j,
+            |work| boat.yardsticks.energy.verdict(work) == Verdict::Fail,
+        ),
+        worst_lean: margin_band(
+            &kept,
+            lost,
+            draws,
+            |draw| draw.lean_deg,
+            |lean| boat.yardsticks.tilt.verdict(lean) == Verdict::Fail,
+        ),
+        worst_lean_bearing_deg: margins.bearing_deg,
         causes: causes(boat, &unknowns, &kept),
         cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
         mesh_doubts: boat.doubts.clone(),
@@ -166,8 +225,7 @@ fn unknowns(boat: &Boat) -> Vec<Unknown> {
         if mass.spread_kg > 0.0 {
             unknowns.push(Unknown {
                 name: format!("mass of {}", mass.name),
-                entry,
-                axis: None,
+                what: What::Mass(entry),
                 deviation: mass.spread_kg / SPREAD_IN_DEVIATIONS,
             });
         }
@@ -176,33 +234,114 @@ fn unknowns(boat: &Boat) -> Vec<Unknown> {
             if spread_m > 0.0 {
                 unknowns.push(Unknown {
                     name: format!("place of {} {words}", mass.name),
-                    entry,
-                    axis: Some(axis),
+                    what: What::Place(entry, axis),
                     deviation: spread_m / SPREAD_IN_DEVIATIONS,
                 });
             }
         }
     }
+    if let Some(error_m) = boat.scan_error_m.filter(|error| *error > 0.0) {
+        unknowns.push(Unknown {
+            name: "scan of the hull (float it and run awash calibrate)".to_owned(),
+            what: What::Scan,
+            deviation: error_m / SPREAD_IN_DEVIATIONS,
+        });
+    }
     unknowns
 }
 
-/// Mass and centre of gravity with every unknown moved by its offset.
-fn drawn(boat: &Boat, unknowns: &[Unknown], offsets: &[f64]) -> (f64, Vec3) {
+/// What the margins of a draw are sought from.
+struct Margins {
+    sills: Sills,
+    /// The knocks of the boat as stated.
+    knocks: Vec<Knock>,
+    /// The bearing of the least lean of the boat as stated.
+    bearing_deg: Option<f64>,
+}
+
+impl Margins {
+    fn knock_j(&self, craft: &Craft, rest: &Rest) -> Option<f64> {
+        knock_near(craft, &self.sills, rest, &self.knocks)
+            .iter()
+            .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
+            .reduce(f64::min)
+    }
+
+    fn lean_deg(&self, craft: &Craft, rest: &Rest) -> Option<f64> {
+        let tilt = tilt_to_flood(craft, &self.sills, rest, self.bearing_deg?);
+        tilt.ok()?.map(|tilt| tilt.lean_rad.to_degrees())
+    }
+}
+
+/// The bearing of the least lean; `None` where none floods.
+fn worst_bearing(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+) -> Result<Option<f64>, EquilibriumError> {
+    if sills.is_empty() {
+        return Ok(None);
+    }
+    let leans = (0..BEARINGS)
+        .into_par_iter()
+        .map(|number| {
+            let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
+            let tilt = tilt_to_flood(craft, sills, rest, bearing_deg)?;
+            Ok(tilt.map(|tilt| (tilt.lean_rad, bearing_deg)))
+        })
+        .collect::<Result<Vec<_>, EquilibriumError>>()?;
+    let least = leans
+        .into_iter()
+        .flatten()
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    Ok(least.map(|(_, bearing)| bearing))
+}
+
+/// A craft whose surface lies further out than scanned: it carries as if so much
+/// mass were taken off where the skin is wet.
+fn off_scan(craft: &Craft, rest: &Rest, out_m: f64) -> Craft {
+    let lifts_kg = rest.immersion.wetted_area_m2 * out_m * craft.density_kg_m3;
+    match rest.immersion.wetted_centroid_m() {
+        Some(middle) if out_m != 0.0 => craft.with_load(-lifts_kg, &middle),
+        _ => craft.clone(),
+    }
+}
+
+fn margin_band(
+    kept: &[Draw],
+    lost: u32,
+    draws: u32,
+    value: impl Fn(&Draw) -> Option<f64>,
+    fails: impl Fn(f64) -> bool,
+) -> Option<MarginBand> {
+    let values: Vec<f64> = kept.iter().filter_map(&value).collect();
+    let failed = values.iter().filter(|value| fails(**value)).count() + lost as usize;
+    (!values.is_empty()).then(|| MarginBand {
+        chance_of_failing: share(failed, draws),
+        band: band(values),
+    })
+}
+
+/// Mass and centre of gravity with every unknown moved by its offset, and how far
+/// out the surface lies, m.
+fn drawn(boat: &Boat, unknowns: &[Unknown], offsets: &[f64]) -> (f64, Vec3, f64) {
+    let mut scan_m = 0.0;
     let mut masses: Vec<(f64, Vec3)> = boat
         .masses
         .iter()
         .map(|entry| (entry.mass_kg, entry.centre_m))
         .collect();
     for (unknown, offset) in unknowns.iter().zip(offsets) {
-        let (mass, centre) = &mut masses[unknown.entry];
-        match unknown.axis {
-            None => *mass = (*mass + offset * unknown.deviation).max(0.0),
-            Some(axis) => centre[axis] += offset * unknown.deviation,
+        let off = offset * unknown.deviation;
+        match unknown.what {
+            What::Mass(entry) => masses[entry].0 = (masses[entry].0 + off).max(0.0),
+            What::Place(entry, axis) => masses[entry].1[axis] += off,
+            What::Scan => scan_m = off,
         }
     }
     let total: f64 = masses.iter().map(|(mass, _)| mass).sum();
     let moment: Vec3 = masses.iter().map(|(mass, centre)| centre * *mass).sum();
-    (total, moment / total)
+    (total, moment / total, scan_m)
 }
 
 /// A draw from the normal distribution (Box & Muller, Annals of Mathematical

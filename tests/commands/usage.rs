@@ -25,6 +25,9 @@ fn help_has_an_example_and_goes_to_stdout() {
         ("curves", "awash curves meshes/dipper/after.toml"),
         ("spread", "awash spread meshes/dipper/after.toml"),
         ("margins", "awash margins meshes/dipper/after.toml"),
+        ("place", "awash place meshes/dipper/after.toml"),
+        ("sill", "awash sill meshes/dipper/after.toml"),
+        ("calibrate", "awash calibrate boat.toml measured.toml"),
         ("righting", "awash righting meshes/dipper/after.toml"),
         (
             "init",

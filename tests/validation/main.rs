@@ -7,12 +7,16 @@
 //! it must and that what it tends to is the closed form
 //! ([`support::converges`]).
 mod bar;
+mod boats;
+mod calibrate;
 mod cuboid;
 mod duisburg;
 mod flooding;
 mod handbook;
 mod limits;
 mod reference_library;
+mod remedies;
+mod rests;
 mod round;
 mod stability;
 mod support;

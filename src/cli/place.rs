@@ -1,0 +1,61 @@
+//! `awash place`
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::files::put;
+use super::{CommandError, Outcome, Output, length_m, load_floating};
+use crate::boat::Verdict;
+use crate::present::place_svg;
+use crate::study::{PlaceError, PlaceOptions, place};
+
+/// Where an item may go: the lowest sill and the least knock with it in each
+/// place, the best place, and the shift that makes the craft level
+///
+/// Moves the item over the whole boat at its height and floats the boat each
+/// time. With --strict, a failed yardstick where the item is now makes the exit
+/// code 1.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  awash place meshes/dipper/after.toml \"battery in its box\"\n  awash place meshes/dipper/after.toml \"bow ballast\" --height \"7 cm\" --svg place.svg"
+)]
+pub(super) struct Place {
+    /// Boat file (TOML)
+    boat: PathBuf,
+    /// Name of the item, as in the boat file
+    item: String,
+    /// Height z at which it is moved about; its own when not given
+    #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
+    height: Option<f64>,
+    /// Also draw it into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
+}
+
+impl Place {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        let boat = load_floating(&self.boat)?;
+        let options = PlaceOptions {
+            z_m: self.height,
+            ..PlaceOptions::default()
+        };
+        let result = place(&boat, &self.item, &options).map_err(|error| match error {
+            PlaceError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
+            PlaceError::Name(source) => {
+                CommandError::Message(format!("{}: {source}", self.boat.display()))
+            }
+        })?;
+        if let Some(svg) = &self.svg {
+            put(svg, place_svg(&result, output.units).as_bytes(), self.force)?;
+        }
+        output.print(&result)?;
+        Ok(if result.now.verdict == Verdict::Fail {
+            Outcome::YardstickFailed
+        } else {
+            Outcome::Fine
+        })
+    }
+}

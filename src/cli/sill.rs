@@ -1,0 +1,74 @@
+//! `awash sill`
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::files::put;
+use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use crate::present::sill_svg;
+use crate::quantity::Dimension;
+use crate::study::{SillError, SillOptions, sill};
+
+/// What a wall round an opening gains, net of its own weight, and the height that
+/// reaches the yardstick
+///
+/// Raises the rim step by step, adds the wall's weight, and floats the boat each
+/// time. With --strict, a sill that can not be brought to the yardstick makes the
+/// exit code 1.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  awash sill meshes/dipper/after.toml \"transom notch\"\n  awash sill meshes/dipper/after.toml \"well lip\" --up-to \"25 cm\" --wall \"9 kg/m2\" --svg sill.svg"
+)]
+pub(super) struct Sill {
+    /// Boat file (TOML)
+    boat: PathBuf,
+    /// Name of the opening, as in the boat file
+    opening: String,
+    /// Tallest wall tried
+    #[arg(long, value_name = "H", value_parser = length_m, default_value = "20 cm")]
+    up_to: f64,
+    /// What the wall weighs by its area; 6 kg/m2 is 4 mm of laminate
+    #[arg(long, value_name = "W", value_parser = areal_density, default_value = "6 kg/m2")]
+    wall: f64,
+    /// Also draw it into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
+}
+
+fn areal_density(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::ArealDensity)
+}
+
+impl Sill {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        if self.up_to <= 0.0 || self.wall < 0.0 {
+            return Err(CommandError::Message(
+                "--up-to must be more than 0 and --wall not less than 0".into(),
+            ));
+        }
+        let boat = load_floating(&self.boat)?;
+        let options = SillOptions {
+            up_to_m: self.up_to,
+            wall_kg_m2: self.wall,
+            ..SillOptions::default()
+        };
+        let result = sill(&boat, &self.opening, &options).map_err(|error| match error {
+            SillError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
+            SillError::Name(source) => {
+                CommandError::Message(format!("{}: {source}", self.boat.display()))
+            }
+        })?;
+        if let Some(svg) = &self.svg {
+            put(svg, sill_svg(&result).as_bytes(), self.force)?;
+        }
+        output.print(&result)?;
+        Ok(if result.wall_to_yardstick_m.is_none() {
+            Outcome::YardstickFailed
+        } else {
+            Outcome::Fine
+        })
+    }
+}

@@ -1,0 +1,71 @@
+//! What measurements say of mass and centre, as a table.
+use super::slice::{doubts, point};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::CalibrateResult;
+
+impl Present for CalibrateResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let mass = |value: f64| show(value, Dimension::Mass, units);
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let [x, y, z] = self.centre_from;
+        let row = |what: &str, kg: f64, at: [f64; 3], from: String| {
+            vec![what.to_owned(), mass(kg), point(Some(at), units), from]
+        };
+        sheet
+            .heading("Mass and centre of gravity of all aboard")
+            .grid(
+                &["", "mass", "x forward, y port, z up", "from"],
+                vec![
+                    row(
+                        "measured",
+                        self.mass_kg,
+                        self.centre_of_gravity_m,
+                        format!("mass: {}; x: {x}; y: {y}; z: {z}", self.mass_from),
+                    ),
+                    row(
+                        "boat file",
+                        self.mass_in_file_kg,
+                        self.centre_in_file_m,
+                        String::new(),
+                    ),
+                    row(
+                        "hull that makes up the whole",
+                        self.hull_mass_kg,
+                        self.hull_centre_m,
+                        String::new(),
+                    ),
+                ],
+            );
+        if let Some(gm) = self.gm_transverse_m {
+            let says = show(gm, Dimension::Length, units);
+            sheet.values([("metacentric height across by the moves", says)]);
+        }
+        let rows = self
+            .residuals
+            .iter()
+            .map(|line| {
+                let dimension = match line.unit {
+                    "m" => Dimension::Length,
+                    "kg" => Dimension::Mass,
+                    _ => Dimension::Angle,
+                };
+                let say = |value: f64| show(value, dimension, units);
+                vec![
+                    line.what.clone(),
+                    say(line.measured),
+                    say(line.corrected_boat),
+                    say(line.measured - line.corrected_boat),
+                ]
+            })
+            .collect();
+        let header = ["measurement", "measured", "corrected boat", "off by"];
+        sheet
+            .heading("How well the measurements fit")
+            .grid(&header, rows)
+            .notes(&self.notes);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}

@@ -1,0 +1,64 @@
+//! Where an item may go, as a table.
+use super::slice::doubts;
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show, show_point};
+use crate::study::{PlaceCell, PlaceResult};
+
+impl Present for PlaceResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut rows = vec![row("where it is", &self.now, units)];
+        if let Some(best) = &self.best {
+            rows.push(row("best of the grid", best, units));
+        }
+        if let Some(level) = &self.level {
+            let what = if level.on_the_boat {
+                "levels the craft"
+            } else {
+                "would level it, off the boat"
+            };
+            rows.push(row(what, &level.cell, units));
+        }
+        sheet.heading("Places of note").grid(&header(), rows);
+        sheet.heading("All places, lowest sill first");
+        let mut cells: Vec<&PlaceCell> = self.cells.iter().collect();
+        cells.sort_by(|a, b| {
+            let height = |cell: &PlaceCell| cell.lowest_sill_m.unwrap_or(f64::INFINITY);
+            height(a).total_cmp(&height(b))
+        });
+        let rows = cells.iter().map(|cell| row("", cell, units)).collect();
+        sheet.grid(&header(), rows).notes(&self.yardsticks);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+fn header() -> [&'static str; 8] {
+    [
+        "",
+        "at x, y, z",
+        "lowest sill",
+        "opening",
+        "knock",
+        "heel",
+        "pitch",
+        "verdict",
+    ]
+}
+
+fn row(what: &str, cell: &PlaceCell, units: UnitSystem) -> Vec<String> {
+    let or_blank = |value: Option<f64>, dimension| {
+        value.map_or_else(String::new, |value| show(value, dimension, units))
+    };
+    vec![
+        what.to_owned(),
+        show_point(cell.at_m, units),
+        or_blank(cell.lowest_sill_m, Dimension::Length),
+        cell.opening.clone().unwrap_or_default(),
+        or_blank(cell.knock_j, Dimension::Energy),
+        show(cell.heel_deg, Dimension::Angle, units),
+        show(cell.pitch_deg, Dimension::Angle, units),
+        cell.verdict.to_string(),
+    ]
+}

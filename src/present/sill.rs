@@ -1,0 +1,117 @@
+//! What a wall round an opening gains, as a table and a plot.
+use super::plot::Plot;
+use super::slice::doubts;
+use super::svg::{Anchor, Svg, colour};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{SillResult, SillRow};
+
+impl Present for SillResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let length = |value: f64| show(value, Dimension::Length, units);
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        sheet.heading(&format!(
+            "A wall round {} (rim {}, {} of wall)",
+            self.opening,
+            length(self.rim_length_m),
+            show(self.wall_kg_m2, Dimension::ArealDensity, units)
+        ));
+        let rows = self
+            .rows
+            .iter()
+            .map(|row| {
+                vec![
+                    length(row.wall_m),
+                    show(row.wall_mass_kg, Dimension::Mass, units),
+                    length(row.sill_m),
+                    length(row.lost_to_weight_m),
+                    row.knock_j
+                        .map_or_else(String::new, |work| show(work, Dimension::Energy, units)),
+                    format!("{} ({})", length(row.lowest_sill_m), row.lowest_opening),
+                    match (row.least_tilt_deg, &row.least_tilt_opening) {
+                        (Some(lean), Some(opening)) => {
+                            format!("{} ({opening})", show(lean, Dimension::Angle, units))
+                        }
+                        _ => String::new(),
+                    },
+                ]
+            })
+            .collect();
+        let header = [
+            "wall",
+            "weighs",
+            "its sill",
+            "lost to the weight",
+            "its knock",
+            "lowest sill of all",
+            "least lean of all",
+        ];
+        sheet.grid(&header, rows).notes(&[format!(
+            "sill at rest: over {} is clear ({})",
+            length(self.yardstick_m),
+            self.yardstick_source
+        )]);
+        sheet.notes(&self.notes);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+/// The sill over the height of the wall, in millimetres whatever the units of the
+/// table.
+#[must_use]
+pub fn sill_svg(result: &SillResult) -> String {
+    let title = format!("{}: a wall round {}", result.name, result.opening);
+    let mut svg = Svg::new([640.0, 430.0], &title, &result.summary);
+    svg.text([320.0, 26.0], 16.0, Anchor::Middle, &title);
+    let most = result
+        .rows
+        .iter()
+        .map(|row| row.sill_m)
+        .fold(result.yardstick_m, f64::max);
+    let least = result
+        .rows
+        .iter()
+        .map(|row| row.lowest_sill_m)
+        .fold(0.0, f64::min);
+    let tallest = result.rows.last().map_or(1.0, |row| row.wall_m);
+    let plot = Plot::new(
+        [70.0, 66.0],
+        [540.0, 300.0],
+        [0.0, tallest * 1e3],
+        [least * 1e3, most * 1.05e3],
+    );
+    plot.axes(&mut svg, "height of the wall, mm", "over the water, mm");
+    let yardstick = [0.0, tallest].map(|wall| plot.at(wall * 1e3, result.yardstick_m * 1e3));
+    svg.line(yardstick[0], yardstick[1], colour::OTHER, 1.0);
+    let [x, y] = yardstick[1];
+    svg.text([x - 4.0, y - 4.0], 11.0, Anchor::End, "yardstick");
+    let mut run =
+        |of: &dyn Fn(&SillRow) -> f64, row: f64, stroke: &str, width: f64, words: &str| {
+            let places: Vec<[f64; 2]> = result
+                .rows
+                .iter()
+                .map(|row| plot.at(row.wall_m * 1e3, of(row) * 1e3))
+                .collect();
+            let y = 84.0 + 16.0 * row;
+            svg.polyline(&places, stroke, width, None)
+                .line([78.0, y - 4.0], [106.0, y - 4.0], stroke, width)
+                .text([112.0, y], 12.0, Anchor::Start, words);
+        };
+    run(
+        &|row| row.sill_m,
+        0.0,
+        colour::MAIN,
+        3.0,
+        "its own sill (thick)",
+    );
+    run(
+        &|row| row.lowest_sill_m,
+        1.0,
+        colour::WORST,
+        1.2,
+        "lowest sill of all (thin)",
+    );
+    svg.finish()
+}
