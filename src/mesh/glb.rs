@@ -112,8 +112,8 @@ pub(super) fn parse_glb(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     let document: Document = serde_json::from_slice(json)
         .map_err(|error| broken(format!("its description: {error}; copy or export it again")))?;
     // Quantised positions are read below; nothing else that is required is.
-    let required = document.extensions_required.iter();
-    if let Some(unknown) = required.filter(|e| *e != "KHR_mesh_quantization").next() {
+    let mut required = document.extensions_required.iter();
+    if let Some(unknown) = required.find(|e| *e != "KHR_mesh_quantization") {
         return Err(broken(format!(
             "it needs `{unknown}`, which is not read here; export it again without compression or extensions"
         )));
