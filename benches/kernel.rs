@@ -15,6 +15,9 @@ use awash::equilibrium::{Craft, Displacers, Hold, find_rest, find_rest_from};
 use awash::immersion::{MomentTree, WaterPlane, immerse_one_pass};
 use awash::mesh::{Surface, prepare, write_stl_binary};
 use awash::numerics::Vec3;
+use shared::{median, split_hull};
+
+mod shared;
 
 /// Each triangle of the dipper's hull (24 564 and its cap) is split into the
 /// square of this: about 20 thousand, 200 thousand and 2 million triangles of
@@ -40,19 +43,6 @@ fn main() {
         (Some(file), None) => import_only(Path::new(&file)),
         _ => all_sizes(),
     }
-}
-
-/// Middle of the times of some runs, s.
-fn median(runs: usize, mut run: impl FnMut()) -> f64 {
-    let mut times: Vec<f64> = (0..runs)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    times[runs / 2]
 }
 
 /// Peak memory of this process, MB, where the system tells.
@@ -127,42 +117,6 @@ fn far_planes() -> Vec<WaterPlane> {
         .collect()
 }
 
-/// The dipper's hull in metres, open at the top, each triangle split into
-/// `splits`² of equal area.
-fn dipper(splits: u32) -> Surface {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
-    let coarse = read_mesh(&path, Some(0.001), true)
-        .expect("the demo's hull is there")
-        .surface;
-    let mut fine = Surface::default();
-    for face in 0..coarse.faces.len() {
-        let corners = coarse.faces[face];
-        // The same sum, in the same order, from both faces of an edge.
-        let point = |weights: [u32; 3]| {
-            let mut terms: Vec<(u32, u32)> = corners.into_iter().zip(weights).collect();
-            terms.sort_unstable();
-            terms.iter().fold(Vec3::zeros(), |sum, &(vertex, weight)| {
-                sum + coarse.vertices[vertex as usize] * (f64::from(weight) / f64::from(splits))
-            })
-        };
-        let mut add = |triangle: [[u32; 3]; 3]| {
-            let first = u32::try_from(fine.vertices.len()).expect("indices fit");
-            fine.vertices.extend(triangle.map(point));
-            fine.faces.push([first, first + 1, first + 2]);
-        };
-        for i in 0..splits {
-            for j in 0..splits - i {
-                let k = splits - i - j;
-                add([[k, i, j], [k - 1, i + 1, j], [k - 1, i, j + 1]]);
-                if k > 1 {
-                    add([[k - 1, i + 1, j], [k - 2, i + 1, j + 1], [k - 1, i, j + 1]]);
-                }
-            }
-        }
-    }
-    fine
-}
-
 fn all_sizes() {
     println!("the dipper's hull, each triangle split into 1, 9 and 81");
     println!(
@@ -182,7 +136,7 @@ fn all_sizes() {
     let mut plane_times = Vec::new();
     let mut verdicts = Vec::new();
     for splits in SPLITS {
-        let surface = dipper(splits);
+        let surface = split_hull(splits);
         let folder = std::env::temp_dir().join(format!("awash-bench-{}", std::process::id()));
         std::fs::create_dir_all(&folder).expect("a temporary folder");
         let path = folder.join("hull.stl");
@@ -215,6 +169,7 @@ fn all_sizes() {
             mass_kg: 200.0,
             centre_of_gravity_m: Vec3::new(1.37, 0.01, 0.21),
             density_kg_m3: 1000.0,
+            liquids: Vec::new(),
         };
         let rest = || {
             let upright = find_rest(&craft, &Vec3::z(), Hold::Heel).expect("it floats");

@@ -1,5 +1,38 @@
 //! Small numerical tools shared by every layer.
 
+use nalgebra::Vector2;
+
 /// A point or direction in the boat frame (x forward, y to port, z up), in
 /// metres where it is a point.
 pub type Vec3 = nalgebra::Vector3<f64>;
+
+/// Standard acceleration of free fall, exact by definition (3rd CGPM, 1901),
+/// m/s².
+pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
+
+/// Counter-clockwise convex hull of points in a plane, without its first point
+/// again at the end (Andrew, Information Processing Letters 9, 1979; from
+/// memory). Fewer than three points come back where they lie in a line.
+#[must_use]
+pub fn convex_hull(points: Vec<Vector2<f64>>) -> Vec<Vector2<f64>> {
+    let mut sorted = points;
+    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    sorted.dedup();
+    let half = |points: &mut dyn Iterator<Item = &Vector2<f64>>| {
+        let mut chain: Vec<Vector2<f64>> = Vec::new();
+        for p in points {
+            while let [.., a, b] = chain.as_slice() {
+                if (b - a).perp(&(p - a)) > 0.0 {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(*p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut hull = half(&mut sorted.iter());
+    hull.extend(half(&mut sorted.iter().rev()));
+    hull
+}

@@ -1,8 +1,5 @@
 //! The water a craft floats in: its density and where that came from.
 
-/// Standard acceleration of free fall, exact by definition (3rd CGPM, 1901).
-pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
-
 /// Salinities for which the equation of state holds, g/kg.
 const SALINITY_RANGE_G_KG: std::ops::RangeInclusive<f64> = 0.0..=42.0;
 /// Temperatures for which the equation of state holds, °C.

@@ -5,8 +5,10 @@ use std::collections::{HashMap, HashSet};
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{BooleanEngine, Error as ManifoldError, MeshGL64};
 
+use nalgebra::Vector2;
+
 use crate::mesh::Surface;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, convex_hull};
 
 /// Where a face of the envelope comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -153,6 +155,17 @@ impl Envelope {
         rim.sort_unstable();
         rim.iter()
             .map(|edge| edge.map(|v| self.surface.vertices[v as usize]))
+            .collect()
+    }
+
+    /// Outline from the side: the convex hull of all vertices in x and z, in
+    /// order round it, m.
+    #[must_use]
+    pub fn outline_m(&self) -> Vec<[f64; 2]> {
+        let vertices = self.surface.vertices.iter();
+        convex_hull(vertices.map(|v| Vector2::new(v.x, v.z)).collect())
+            .iter()
+            .map(|p| [p.x, p.y])
             .collect()
     }
 

@@ -50,7 +50,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
             Weight::Weighed { mass, centre } => {
                 let at = point_m(&part.at);
                 let centre_m = centre.map_or(centroid, |c| point_m(&c) + at);
-                masses.push(MassEntry::new(&part.name, *mass, centre_m));
+                masses.push(MassEntry::new(&part.name, *mass, centre_m, centre.as_ref()));
             }
             Weight::Skin(_) => {}
             Weight::Unknown => cautions.push(format!(
@@ -68,8 +68,8 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     };
     let hull_mass = match &file.hull.weight {
         Weight::Weighed { mass, centre } => {
-            let centre = centre.map_or_else(Vec3::zeros, |c| point_m(&c));
-            Some(MassEntry::new("hull", *mass, centre))
+            let at = centre.map_or_else(Vec3::zeros, |c| point_m(&c));
+            Some(MassEntry::new("hull", *mass, at, centre.as_ref()))
         }
         Weight::Skin(skin) => MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin),
         Weight::Unknown => None,
@@ -84,11 +84,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .into_iter()
         .chain(skins)
         .chain(masses)
-        .chain(
-            file.items
-                .iter()
-                .map(|item| MassEntry::new(&item.name, item.mass, point_m(&item.at))),
-        )
+        .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
     let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
     doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
@@ -449,12 +445,27 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
 }
 
 impl MassEntry {
-    fn new(name: &str, mass: Quantity, centre_m: Vec3) -> Self {
+    fn new(name: &str, mass: Quantity, centre_m: Vec3, given: Option<&file::Point>) -> Self {
         Self {
             name: name.to_owned(),
             mass_kg: mass.value,
             spread_kg: mass.spread,
             centre_m,
+            solid_m3: None,
+            centre_spread_m: given.map_or_else(Vec3::zeros, |[x, y, z]| {
+                Vec3::new(x.spread, y.spread, z.spread)
+            }),
+        }
+    }
+
+    fn of_item(item: &file::Item) -> Self {
+        let solid_m3 = item.bulk.as_ref().map(|bulk| match bulk {
+            file::Bulk::Volume(volume) => volume.value,
+            file::Bulk::Density(density) => item.mass.value / density.value,
+        });
+        Self {
+            solid_m3,
+            ..Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at))
         }
     }
 
@@ -469,6 +480,8 @@ impl MassEntry {
             mass_kg,
             spread_kg: mass_kg * spread,
             centre_m,
+            centre_spread_m: Vec3::zeros(),
+            solid_m3: Some(area.area_m2 * skin.thickness.value),
         })
     }
 }

@@ -70,6 +70,11 @@ pub struct MassEntry {
     pub spread_kg: f64,
     /// Its centre of gravity, boat frame, m.
     pub centre_m: Vec3,
+    /// Stated ± of that centre along x, y, z, m.
+    pub centre_spread_m: Vec3,
+    /// Volume of its material, which no water can fill, m³; `None` where the
+    /// file does not say.
+    pub solid_m3: Option<f64>,
 }
 
 /// Stations at which draughts are read, boat frame, m.

@@ -3,8 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{CommandError, Outcome, Output};
-use crate::boat::Boat;
+use super::{CommandError, Outcome, Output, load_floating};
 use crate::study::float;
 
 /// How the boat floats with everything aboard, and the freeboard of every
@@ -25,18 +24,9 @@ pub(super) struct Float {
 
 impl Float {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = Boat::load(&self.boat)?;
-        if !boat.has_hull_mass {
-            return Err(CommandError::Message(format!(
-                "{}: [hull] has no mass: weigh the bare hull and give `mass` and `centre`, or give `skin = {{ thickness = \"4 mm\", density = \"1500 kg/m3\" }}`",
-                self.boat.display()
-            )));
-        }
-        let result = float(&boat).map_err(|source| CommandError::Equilibrium {
-            boat: self.boat.clone(),
-            doubts: boat.doubts.clone(),
-            source,
-        })?;
+        let boat = load_floating(&self.boat)?;
+        let result =
+            float(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         output.print(&result)?;
         Ok(if result.fails_a_yardstick() {
             Outcome::YardstickFailed

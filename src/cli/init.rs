@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::put::put;
+use super::files::put;
 use super::{CommandError, Outcome, Output};
 use crate::study::starting_file;
 
@@ -11,7 +11,7 @@ use crate::study::starting_file;
 ///
 /// Guesses the mesh's unit from its size and says so, lists its open edges as
 /// openings, and leaves a mass, a person and the commonest things to fill in.
-/// Asks for nothing and overwrites nothing.
+/// Asks for nothing, and overwrites nothing without --force.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  awash init meshes/dipper/hull.stl --output my-boat.toml\n  awash float my-boat.toml"
@@ -22,6 +22,9 @@ pub(super) struct Init {
     /// Boat file to write; the mesh's name with .toml beside it when not given
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Write over a boat file that is already there
+    #[arg(long)]
+    force: bool,
 }
 
 impl Init {
@@ -36,7 +39,7 @@ impl Init {
             starting_file(&named, &target.display().to_string(), read).map_err(|source| {
                 CommandError::Message(format!("{}: {source}", self.mesh.display()))
             })?;
-        put(&target, start.text.as_bytes(), false)?;
+        put(&target, start.text.as_bytes(), self.force)?;
         output.print(&start)?;
         Ok(Outcome::Fine)
     }

@@ -3,8 +3,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::files::{put, refuse_existing};
 use super::progress::Progress;
-use super::put::{put, refuse_existing};
 use super::{CommandError, Outcome, Output, UnitName};
 use crate::present::inspect_svg;
 use crate::study::inspect;

@@ -3,8 +3,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
+use super::files::{put_with, refuse_existing};
 use super::progress::Progress;
-use super::put::{put_with, refuse_existing};
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan};
 use crate::mesh::{Crop, Level, MendRecipe, Mirror, Placement, write_stl_binary};

@@ -8,17 +8,24 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::boat::Boat;
 use crate::boat::file::MeshUnits;
 use crate::present::{Present, csv, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
+mod compare;
+mod curves;
+mod files;
 mod float;
 mod init;
 mod inspect;
+mod margins;
 mod mend;
 mod progress;
-mod put;
+mod righting;
 mod slice;
+mod spread;
+mod swamp;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -40,6 +47,12 @@ enum Command {
     Slice(slice::Slice),
     Float(float::Float),
     Init(init::Init),
+    Margins(margins::Margins),
+    Righting(righting::Righting),
+    Curves(curves::Curves),
+    Spread(spread::Spread),
+    Swamp(swamp::Swamp),
+    Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
 }
@@ -111,6 +124,29 @@ enum CommandError {
     Serialise(#[from] serde_json::Error),
 }
 
+impl CommandError {
+    /// No resting attitude, and what may be why.
+    fn of_rest(path: &Path, boat: &Boat, source: crate::equilibrium::EquilibriumError) -> Self {
+        Self::Equilibrium {
+            boat: path.to_owned(),
+            doubts: boat.doubts.clone(),
+            source,
+        }
+    }
+}
+
+/// A boat that is to be floated: its hull must weigh something.
+fn load_floating(path: &Path) -> Result<Boat, CommandError> {
+    let boat = Boat::load(path)?;
+    if boat.has_hull_mass {
+        return Ok(boat);
+    }
+    Err(CommandError::Message(format!(
+        "{}: [hull] has no mass: weigh the bare hull and give `mass` and `centre`, or give `skin = {{ thickness = \"4 mm\", density = \"1500 kg/m3\" }}`",
+        path.display()
+    )))
+}
+
 /// Whether every yardstick was met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Outcome {
@@ -126,6 +162,12 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Slice(command) => command.run(output),
         Command::Float(command) => command.run(output),
         Command::Init(command) => command.run(output),
+        Command::Margins(command) => command.run(output),
+        Command::Righting(command) => command.run(output),
+        Command::Curves(command) => command.run(output),
+        Command::Spread(command) => command.run(output),
+        Command::Swamp(command) => command.run(output),
+        Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),
     };

@@ -4,8 +4,9 @@ use std::sync::Arc;
 use nalgebra::{Matrix3, Vector3};
 
 use super::displacers::Displacers;
+use super::liquid::Liquid;
 use crate::boat::Boat;
-use crate::immersion::{Immersion, MomentTree, WaterPlane};
+use crate::immersion::{Immersion, MomentTree, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
 
 /// A weight held up by displacers in water of one density.
@@ -19,6 +20,8 @@ pub struct Craft {
     pub centre_of_gravity_m: Vec3,
     /// Density of the water, kg/m³.
     pub density_kg_m3: f64,
+    /// Water loose aboard, on top of `mass_kg`.
+    pub liquids: Vec<Liquid>,
 }
 
 /// The energy at one water plane with its first and second derivatives.
@@ -33,6 +36,9 @@ pub struct Craft {
 /// plane's forward and port directions, on the unit sphere, so that
 /// `δ²up = −(α² + β²) up`; since the depth vanishes on the plane, the second
 /// derivative is `∫ (δλ − αu − βv)² dA − (α² + β²) up·(V0 G' − M)`, exactly.
+/// Water loose aboard adds its volume to `V0` and its moment, with its surface
+/// level, to `V0 G'`; that surface takes its second moments about its own middle
+/// from the tilts' curvature (the free-surface loss).
 /// Derivation: divergence theorem; Archimedes' law is `∂e/∂λ = V − V0 = 0`.
 #[derive(Debug, Clone)]
 pub struct EnergyAt {
@@ -40,6 +46,8 @@ pub struct EnergyAt {
     pub immersion: Immersion,
     /// `e`, m⁴.
     pub energy_m4: f64,
+    /// `V0 G' − M`, about the immersion's reference point, m⁴.
+    pub lever_m4: Vec3,
     /// Slopes along the level (m³), forward tilt and port tilt (m⁴).
     pub slope: Vector3<f64>,
     /// Second derivatives in the same order (m², m³, m⁴).
@@ -55,13 +63,16 @@ impl Craft {
             mass_kg: boat.mass_kg(),
             centre_of_gravity_m: boat.centre_of_gravity_m(),
             density_kg_m3: boat.water.density_kg_m3,
+            liquids: Vec::new(),
         }
     }
 
-    /// The volume of water that weighs as much as the craft, m³.
+    /// The volume of water that weighs as much as the craft with all that is
+    /// loose aboard, m³.
     #[must_use]
     pub fn volume_to_displace_m3(&self) -> f64 {
-        self.mass_kg / self.density_kg_m3
+        let loose: f64 = self.liquids.iter().map(|liquid| liquid.volume_m3).sum();
+        self.mass_kg / self.density_kg_m3 + loose
     }
 
     /// Energy, slopes and curvature at a plane: one kernel call.
@@ -71,13 +82,25 @@ impl Craft {
         let reference = immersion.reference_m;
         let volume = self.volume_to_displace_m3();
         let level = -plane.height_m(&reference);
-        let lever = (self.centre_of_gravity_m - reference) * volume - immersion.volume_moment_m4;
+        let dry = self.mass_kg / self.density_kg_m3;
+        let mut lever = (self.centre_of_gravity_m - reference) * dry - immersion.volume_moment_m4;
+        let mut loss = SecondMoments::default();
+        for liquid in self.liquids.iter().filter(|liquid| liquid.volume_m3 > 0.0) {
+            let settled = liquid.settled(&plane.up);
+            let offset = settled.reference_m - reference;
+            lever += settled.volume_moment_m4 + offset * settled.volume_m3;
+            let surface = settled.second_moments();
+            loss.longitudinal_m4 += surface.longitudinal_m4;
+            loss.product_m4 += surface.product_m4;
+            loss.transverse_m4 += surface.transverse_m4;
+        }
         let axes = plane.axes();
         let stored = plane.up.dot(&lever);
         let [fu, fv] = immersion.waterplane.first_m3;
         let [uu, uv, vv] = immersion.waterplane.second_m4;
         EnergyAt {
             immersion,
+            lever_m4: lever,
             energy_m4: stored + level * (immersion.volume_m3 - volume),
             slope: Vector3::new(
                 immersion.volume_m3 - volume,
@@ -89,11 +112,11 @@ impl Craft {
                 -fu,
                 -fv,
                 -fu,
-                uu - stored,
-                uv,
+                uu - loss.longitudinal_m4 - stored,
+                uv - loss.product_m4,
                 -fv,
-                uv,
-                vv - stored,
+                uv - loss.product_m4,
+                vv - loss.transverse_m4 - stored,
             ),
         }
     }

@@ -5,11 +5,27 @@
 //! the attitude and in the level, whose minima are the resting attitudes,
 //! whose slope is the righting moment and whose curvature is the metacentric
 //! height.
+mod crossing;
 mod displacers;
 mod energy;
+mod inflow;
+mod knock;
+mod lean;
+mod liquid;
 mod rest;
+mod settle;
+mod sills;
+mod sphere;
 mod step;
 
+pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{Craft, EnergyAt, envelope_tree};
+pub use inflow::Sheet as OpeningSheet;
+pub use knock::{Knock, knock};
+pub use lean::{Lean, Leaned, TiltToFlood, lean_to, tilt_to_flood};
+pub use liquid::Liquid;
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
+pub use settle::{Settled, settle};
+pub use sills::{Sill, Sills};
+pub use sphere::{Pass, RestingAttitude, SphereMap, map_sphere};

@@ -29,17 +29,24 @@ const SMALLEST_RADIUS: f64 = 1e-13;
 const MOST_CALLS: usize = 300;
 /// Energy differences below this share of `volume × size` are rounding.
 const ENERGY_NOISE: f64 = 64.0 * f64::EPSILON;
+/// Below this the axis of a held turn is vertical and gives no direction (sine
+/// of the angle; about 0.00006°).
+const AXIS_VANISHES: f64 = 1e-6;
 /// Exponent of the first guess of the level: filled height over volume for a
 /// hull between a box (1) and a wedge (½).
 const FILL_EXPONENT: f64 = 0.75;
 
 /// What stays fixed while the rest is sought.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Hold {
     /// Nothing: sinkage, heel and pitch are free.
     Nothing,
     /// Heel; sinkage and pitch are free.
     Heel,
+    /// The turn about an axis of the boat (a unit vector of the boat frame):
+    /// `up` moves only on the great circle through itself and that axis.
+    /// Sinkage and the tilt along that circle are free.
+    TurnAbout(Vec3),
     /// Heel and pitch; only sinkage is free.
     Attitude,
 }
@@ -86,6 +93,8 @@ pub struct Rest {
     pub centre_of_gravity_m: Vec3,
     /// Energy there, m⁴ (times density and gravity: joules).
     pub energy_m4: f64,
+    /// Weight's and buoyancy's moments, as in [`EnergyAt::lever_m4`].
+    pub lever_m4: Vec3,
     /// Kernel calls that the search took.
     pub kernel_calls: usize,
 }
@@ -238,17 +247,44 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// The two directions, square to each other, in which `up` may tilt; the
+    /// second is the one that is held first.
+    fn tilts(&self, plane: &WaterPlane) -> [Vec3; 2] {
+        let axes = plane.axes();
+        if let Hold::TurnAbout(axis) = self.hold {
+            let along = axis - plane.up * plane.up.dot(&axis);
+            let length = along.norm();
+            if length > AXIS_VANISHES {
+                let along = along / length;
+                return [along, plane.up.cross(&along)];
+            }
+        }
+        [axes.forward, axes.port]
+    }
+
+    /// Turns slopes along the level, forward and port into slopes along the
+    /// level and [`Self::tilts`].
+    fn tilt_basis(&self, plane: &WaterPlane) -> Matrix3<f64> {
+        let axes = plane.axes();
+        let [first, second] = self.tilts(plane);
+        let (cos, sin) = (first.dot(&axes.forward), first.dot(&axes.port));
+        let (back, on) = (second.dot(&axes.forward), second.dot(&axes.port));
+        Matrix3::new(1.0, 0.0, 0.0, 0.0, cos, sin, 0.0, back, on)
+    }
+
     /// Slopes and curvature with the level counted in [`LEVEL_SCALE`] sizes, and
     /// what is held taken out (no slope, unit stiffness).
     fn scaled(&self, at: &EnergyAt) -> (Vector3<f64>, Matrix3<f64>) {
         let scale = Vector3::new(self.level_scale_m(), 1.0, 1.0);
-        let mut slope = at.slope.component_mul(&scale);
-        let mut curvature = at.curvature.component_mul(&(scale * scale.transpose()));
+        let tilt_basis = self.tilt_basis(&at.immersion.plane);
+        let mut slope = (tilt_basis * at.slope).component_mul(&scale);
+        let mut curvature = (tilt_basis * at.curvature * tilt_basis.transpose())
+            .component_mul(&(scale * scale.transpose()));
         let volume_off = (at.immersion.volume_m3 - self.volume_m3).abs();
         let tilts_wait = volume_off > VOLUME_BEFORE_TILT * self.volume_m3;
         let held = match self.hold {
             Hold::Attitude => [true, true],
-            Hold::Heel => [tilts_wait, true],
+            Hold::Heel | Hold::TurnAbout(_) => [tilts_wait, true],
             Hold::Nothing => [tilts_wait; 2],
         };
         if slope[1].hypot(slope[2]) <= ARM_TOLERANCE * self.volume_m3 * self.size_m {
@@ -273,9 +309,9 @@ impl<'a> Search<'a> {
     fn moved(&self, at: &EnergyAt, step: &Vector3<f64>) -> WaterPlane {
         let plane = at.immersion.plane;
         let reference = at.immersion.reference_m;
-        let axes = plane.axes();
+        let [first, second] = self.tilts(&plane);
         let level = -plane.height_m(&reference) + step[0] * self.level_scale_m();
-        let tilt = axes.forward * step[1] + axes.port * step[2];
+        let tilt = first * step[1] + second * step[2];
         let angle = tilt.norm();
         let up = if angle > 0.0 {
             (plane.up * angle.cos() + tilt * (angle.sin() / angle)).normalize()
@@ -301,6 +337,7 @@ impl<'a> Search<'a> {
             immersion: at.immersion,
             centre_of_gravity_m: self.craft.centre_of_gravity_m,
             energy_m4: at.energy_m4,
+            lever_m4: at.lever_m4,
             kernel_calls,
         }
     }

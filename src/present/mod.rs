@@ -1,18 +1,28 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
+mod comparison;
 mod csv;
+mod curves;
 mod float;
 mod inspect;
 mod inspect_svg;
 mod json;
+mod margins;
 mod mend;
+mod righting;
 mod sheet;
 mod slice;
+mod spread;
 mod start;
+pub mod svg;
+mod swamp;
 
 pub use csv::csv;
 pub use inspect_svg::inspect_svg;
 pub use json::json;
+pub use margins::rose_svg;
+pub use righting::righting_svg;
 pub use sheet::Sheet;
+pub use swamp::film_strip_svg;
 
 use crate::quantity::UnitSystem;
 

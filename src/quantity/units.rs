@@ -12,6 +12,7 @@
 //! Everything else is a product of those.
 
 use super::Dimension;
+use crate::numerics::STANDARD_GRAVITY_M_S2;
 
 const INCH_M: f64 = 0.0254;
 const FOOT_M: f64 = 12.0 * INCH_M;
@@ -23,8 +24,6 @@ const US_GALLON_M3: f64 = 3.785_411_784e-3;
 const IMPERIAL_GALLON_M3: f64 = 4.546_09e-3;
 const MINUTE_S: f64 = 60.0;
 const HOUR_S: f64 = 3600.0;
-/// As in `water`, which this module may not use.
-const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
 const POUND_FORCE_N: f64 = POUND_KG * STANDARD_GRAVITY_M_S2;
 
 /// One unit: how it is printed, what it is called when read, and its size.

@@ -5,7 +5,7 @@ use super::cautions::CAUTIONS;
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest, find_rest_from};
+use crate::equilibrium::{Craft, EquilibriumError, Settled, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -180,8 +180,8 @@ impl FloatResult {
 pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let craft = Craft::dry(boat);
     let capacity_m3 = craft.displacers.volume_m3();
-    let rest = match upright_then_rest(&craft) {
-        Ok((upright, rest)) => Some(rest_result(boat, &craft, &upright, &rest, capacity_m3)),
+    let rest = match settle(&craft) {
+        Ok(settled) => Some(rest_result(boat, &craft, &settled, capacity_m3)),
         Err(EquilibriumError::Sinks { .. }) => None,
         Err(other) => return Err(other),
     };
@@ -232,23 +232,10 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     Ok(result)
 }
 
-/// The craft at heel zero, then free from there.
-fn upright_then_rest(craft: &Craft) -> Result<(Rest, Rest), EquilibriumError> {
-    let mut upright = find_rest(craft, &Vec3::z(), Hold::Heel)?;
-    if upright.plane().up.z <= 0.0 {
-        // It went over the bow or the stern: only held level is it upright.
-        upright = find_rest(craft, &Vec3::z(), Hold::Attitude)?;
-    }
-    let mut rest = find_rest_from(craft, upright.plane(), Hold::Nothing)?;
-    rest.kernel_calls += upright.kernel_calls;
-    Ok((upright, rest))
-}
-
 fn rest_result(
     boat: &Boat,
     craft: &Craft,
-    upright: &Rest,
-    rest: &Rest,
+    Settled { upright, rest }: &Settled,
     capacity_m3: f64,
 ) -> (RestResult, WaterPlane) {
     let plane = *rest.plane();

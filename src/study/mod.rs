@@ -1,21 +1,39 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
 mod cautions;
+mod comparison;
+mod curves;
 mod float;
 mod hydrostatics;
 mod inspect;
+mod margins;
 mod mend;
+mod righting;
 mod scan_band;
 mod slice;
+mod spread;
 mod start;
+mod swamp;
 
 pub use cautions::CAUTIONS;
+pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
+pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
+pub use margins::{
+    BEARINGS, EdgeLoadLine, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult,
+    PersonLine, TiltLine, direction_in_words, margins, persons_capacity_of_edge_load,
+    persons_of_capacity,
+};
 pub use mend::{MendResult, OpeningLine, mend_scan};
+pub use righting::{
+    ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
+};
 pub use scan_band::ScanBand;
 pub use slice::{SliceResult, slice};
+pub use spread::{CauseLine, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
+pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};

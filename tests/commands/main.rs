@@ -2,12 +2,16 @@
 //! good input and with every kind of broken file.
 mod broken_boats;
 mod broken_meshes;
+mod compare;
+mod curves;
 mod float;
 mod formats;
 mod init;
+mod margins;
 mod mesh_case;
 mod run;
 mod scans;
 mod slice;
 mod stl;
+mod swamp;
 mod usage;

@@ -13,6 +13,20 @@ fn help_has_an_example_and_goes_to_stdout() {
         ),
         ("float", "awash float meshes/dipper/after.toml --units both"),
         (
+            "swamp",
+            "awash swamp meshes/dipper/after.toml --under \"40 mm\"",
+        ),
+        (
+            "compare",
+            "awash compare meshes/dipper/before.toml meshes/dipper/after.toml",
+        ),
+        ("inspect", "awash inspect"),
+        ("mend", "awash mend"),
+        ("curves", "awash curves meshes/dipper/after.toml"),
+        ("spread", "awash spread meshes/dipper/after.toml"),
+        ("margins", "awash margins meshes/dipper/after.toml"),
+        ("righting", "awash righting meshes/dipper/after.toml"),
+        (
             "init",
             "awash init meshes/dipper/hull.stl --output my-boat.toml",
         ),
@@ -36,13 +50,13 @@ fn help_has_an_example_and_goes_to_stdout() {
 /// Every example line of a command's help runs.
 #[test]
 fn the_examples_run() {
-    for command in ["slice", "float"] {
+    for command in ["slice", "float", "curves", "spread", "compare"] {
         let help = awash([command, "--help"]).stdout;
         let examples: Vec<&str> = help
             .lines()
             .filter_map(|line| line.strip_prefix("  awash "))
             .collect();
-        assert_eq!(examples.len(), 2, "{help}");
+        assert!(!examples.is_empty(), "{help}");
         for example in examples {
             // Words, of which those in quotes hold spaces.
             let words = example.split('"').enumerate().flat_map(|(index, part)| {

@@ -21,6 +21,7 @@ fn craft_of(body: &Body, share: f64, offset: Vec3) -> Craft {
         mass_kg: share * body.whole.volume_m3 * DENSITY_KG_M3,
         centre_of_gravity_m: body.surface.volume_centroid_m() + offset,
         density_kg_m3: DENSITY_KG_M3,
+        liquids: Vec::new(),
     }
 }
 
@@ -141,7 +142,7 @@ proptest! {
         let turned = Craft {
             displacers: Displacers::envelope(Arc::new(body.mapped(false, |p| rotation * p))),
             centre_of_gravity_m: rotation * craft.centre_of_gravity_m,
-            ..craft
+            ..craft.clone()
         };
         let here = rest(&craft, &Vec3::z(), Hold::Nothing)?;
         let there = rest(&turned, &Vec3::z(), Hold::Nothing)?;
@@ -175,6 +176,7 @@ proptest! {
             mass_kg,
             centre_of_gravity_m: Vec3::new(0.0, aside, kg_m),
             density_kg_m3: DENSITY_KG_M3,
+        liquids: Vec::new(),
         };
         let up = |heel_deg: f64| WaterPlane::at_attitude(heel_deg, 0.0, 0.0).up;
         let energy = |heel_deg: f64| {

@@ -9,10 +9,12 @@
 mod bar;
 mod cuboid;
 mod duisburg;
+mod flooding;
 mod handbook;
 mod limits;
 mod reference_library;
 mod round;
+mod stability;
 mod support;
 mod wedge;
 mod wigley;

@@ -84,6 +84,7 @@ pub(crate) fn craft(surface: &Surface, mass_kg: f64, centre_of_gravity_m: Vec3) 
         mass_kg,
         centre_of_gravity_m,
         density_kg_m3: FRESH_KG_M3,
+        liquids: Vec::new(),
     }
 }
 

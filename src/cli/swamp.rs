@@ -1,0 +1,100 @@
+//! `awash swamp`
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::files::put;
+use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use crate::present::film_strip_svg;
+use crate::quantity::Dimension;
+use crate::study::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, swamp};
+
+/// What happens after an opening is pushed under: how fast it fills, where it
+/// ends, and how many litres inside are too many
+///
+/// Pushes the sill that is cheapest to reach under the water, holds it there,
+/// lets go, and follows the water in: weir and orifice flow, the attitude found
+/// again at each step with the water free to move. Ends when the craft comes up
+/// again, lies swamped, or has sunk. With --strict, sinking makes the exit code 1.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  awash swamp meshes/dipper/after.toml\n  awash swamp meshes/dipper/after.toml --under \"40 mm\" --held \"5 s\" --bail \"20 L/min\" --svg film.svg"
+)]
+pub(super) struct Swamp {
+    /// Boat file (TOML)
+    boat: PathBuf,
+    /// How deep the sill is pushed under
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "20 mm")]
+    under: f64,
+    /// How long it is held there
+    #[arg(long, value_name = "TIME", value_parser = time_s, default_value = "3 s")]
+    held: f64,
+    /// Water already inside
+    #[arg(long, value_name = "VOLUME", value_parser = volume_m3, default_value = "0 L")]
+    inside: f64,
+    /// What bailing or a pump takes out
+    #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, default_value = "0 L/min")]
+    bail: f64,
+    /// Discharge coefficient: 0.6 for a sharp edge, 0.75 rounded, 0.8 a short
+    /// tube
+    #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
+    discharge: f64,
+    /// Also draw six moments into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
+}
+
+impl Swamp {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        let sensible = [self.under, self.held, self.inside, self.bail]
+            .iter()
+            .all(|value| *value >= 0.0)
+            && self.discharge > 0.0
+            && self.discharge <= 1.0;
+        if !sensible {
+            return Err(CommandError::Message(
+                "--under, --held, --inside and --bail must not be negative, --discharge lies over 0 and up to 1".into(),
+            ));
+        }
+        let boat = load_floating(&self.boat)?;
+        let knocked = Knocked {
+            under_m: self.under,
+            held_s: self.held,
+            inside_m3: self.inside,
+            bailed_m3_s: self.bail,
+            discharge_coefficient: self.discharge,
+            ..Knocked::default()
+        };
+        let result = swamp(&boat, &knocked)
+            .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
+        if let Some(svg) = &self.svg {
+            let outline = boat.envelope.outline_m();
+            put(
+                svg,
+                film_strip_svg(&result, &outline).as_bytes(),
+                self.force,
+            )?;
+        }
+        output.print(&result)?;
+        Ok(if result.end == SwampEnd::Sunk {
+            Outcome::YardstickFailed
+        } else {
+            Outcome::Fine
+        })
+    }
+}
+
+fn time_s(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Time)
+}
+
+fn volume_m3(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Volume)
+}
+
+fn flow_m3_s(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Flow)
+}

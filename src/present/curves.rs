@@ -1,0 +1,61 @@
+//! The table of the hydrostatic curves.
+use super::slice::{doubts, point};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::CurvesResult;
+
+impl Present for CurvesResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let length = |value: f64| show(value, Dimension::Length, units);
+        let maybe = |value: Option<f64>| value.map_or_else(String::new, length);
+        let share = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{v:.3}"));
+        let mut sheet = Sheet::titled(format!("{}: hydrostatic curves over draught", self.name));
+        let rows = self
+            .lines
+            .iter()
+            .map(|line| {
+                let h = &line.hydrostatics;
+                vec![
+                    length(line.draught_m),
+                    show(h.displacement_kg, Dimension::Mass, units),
+                    point(h.centre_of_buoyancy_m, units),
+                    show(h.waterplane_area_m2, Dimension::Area, units),
+                    maybe(h.centre_of_flotation_m.map(|at| at[0])),
+                    maybe(line.km_transverse_m),
+                    maybe(line.km_longitudinal_m),
+                    show(line.mass_to_sink_1_cm_kg, Dimension::Mass, units),
+                    format!("{:.2} kg·m", line.moment_to_pitch_1_deg_kg_m),
+                    share(line.block_coefficient),
+                    share(line.waterplane_coefficient),
+                    show(h.wetted_area_m2, Dimension::Area, units),
+                ]
+            })
+            .collect();
+        sheet
+            .heading("Upright, at the pitch given; draught over the base line, KM over it too")
+            .grid(
+                &[
+                    "draught",
+                    "displacement",
+                    "CB x, y, z",
+                    "waterplane",
+                    "its middle x",
+                    "KM across",
+                    "KM along",
+                    "to sink 1 cm",
+                    "to pitch 1°",
+                    "block",
+                    "waterplane c.",
+                    "wetted",
+                ],
+                rows,
+            )
+            .notes(&[
+                "block: displaced volume over length × breadth × draught of the waterline; waterplane c.: its area over length × breadth",
+                "to pitch 1°: the couple with the centre of gravity at the centre of buoyancy",
+            ]);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}

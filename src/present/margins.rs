@@ -1,0 +1,330 @@
+//! The table and the drawing of the margins.
+use super::slice::{doubts, point};
+use super::svg::{Anchor, Svg, colour};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{MarginsResult, TiltLine, direction_in_words};
+
+/// Bearings shown in the terminal: every 15°.
+const SHOWN_EVERY_DEG: f64 = 15.0;
+/// Leans are drawn up to a whole number of these, at most to a right angle; the
+/// bars in the terminal likewise, deg.
+const ROSE_RING_DEG: f64 = 15.0;
+const ROSE_MOST_DEG: f64 = 90.0;
+/// Longest bar in the terminal, characters.
+const BAR: f64 = 30.0;
+
+impl Present for MarginsResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let verdicts: Vec<String> = self
+            .verdicts
+            .iter()
+            .map(|v| format!("{}: {} ({})", v.name, v.verdict, v.yardstick))
+            .collect();
+        sheet.heading("Yardsticks").notes(&verdicts);
+        rose(&mut sheet, &self.tilt, units);
+        knock(&mut sheet, self, units);
+        lift(&mut sheet, self, units);
+        load(&mut sheet, self, units);
+        off_centre(&mut sheet, self, units);
+        if let Some(crest) = self.crest_m {
+            sheet.heading("Waves").notes(&[format!(
+                "a standing crest {} over the water at rest reaches the lowest sill: a crude bound, the craft held as it lies",
+                show(crest, Dimension::Length, units)
+            )]);
+        }
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+/// The lean at the rim of the rose, deg.
+fn rim_deg(tilt: &[TiltLine]) -> f64 {
+    let most = tilt.iter().filter_map(|line| line.lean_deg);
+    let most = most.fold(ROSE_RING_DEG, f64::max);
+    ((most / ROSE_RING_DEG).ceil() * ROSE_RING_DEG).min(ROSE_MOST_DEG)
+}
+
+fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
+    let rim = rim_deg(tilt);
+    let rows = tilt
+        .iter()
+        .filter(|line| line.bearing_deg % SHOWN_EVERY_DEG == 0.0)
+        .map(|line| {
+            let lean = line.lean_deg;
+            let bar = lean.map_or(BAR, |lean| (lean / rim * BAR).clamp(0.0, BAR));
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "between 0 and BAR"
+            )]
+            let bar = "#".repeat(bar.round() as usize);
+            vec![
+                format!("{:.0}°", line.bearing_deg),
+                direction_in_words(line.bearing_deg).to_owned(),
+                lean.map_or_else(|| "never".into(), |v| show(v, Dimension::Angle, units)),
+                line.work_j
+                    .map_or_else(String::new, |v| show(v, Dimension::Energy, units)),
+                line.opening.clone().unwrap_or_default()
+                    + if line.capsizes_first {
+                        ", having gone over by itself"
+                    } else {
+                        ""
+                    },
+                bar,
+            ]
+        })
+        .collect();
+    sheet
+        .heading("Leaning over until the first sill is awash (displacement held)")
+        .grid(
+            &[
+                "bearing",
+                "way",
+                "lean",
+                "work",
+                "opening",
+                &format!("0 to {rim:.0}°"),
+            ],
+            rows,
+        );
+}
+
+fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+    let rows = result
+        .knock
+        .iter()
+        .map(|line| {
+            vec![
+                line.opening.clone(),
+                show(line.work_j, Dimension::Energy, units)
+                    + if line.converged { "" } else { " at most" },
+                show(line.drift_m_s, Dimension::Speed, units),
+                show(line.heel_deg, Dimension::Angle, units),
+                show(line.pitch_deg, Dimension::Angle, units),
+                point(Some(line.sill_m), units),
+            ]
+        })
+        .collect();
+    sheet
+        .heading(
+            "Knock: the least energy that brings each sill to the water, pressing down allowed",
+        )
+        .grid(
+            &[
+                "opening",
+                "energy",
+                "as drift speed",
+                "heel",
+                "pitch",
+                "sill x, y, z",
+            ],
+            rows,
+        );
+}
+
+fn lift(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+    let rows = result
+        .lift
+        .iter()
+        .map(|line| {
+            vec![
+                line.name.clone(),
+                line.force_n
+                    .map_or_else(|| "never".into(), |v| show(v, Dimension::Force, units)),
+                line.raised_m
+                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
+                line.opening.clone().unwrap_or_default(),
+            ]
+        })
+        .collect();
+    sheet
+        .heading("Riding up: a push up at one place until a sill is awash")
+        .grid(&["under the", "push", "raised there by", "opening"], rows);
+}
+
+fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+    let mut stations: Vec<f64> = result.load.iter().map(|line| line.at_m[0]).collect();
+    stations.dedup();
+    let mut places: Vec<f64> = result.load.iter().map(|line| line.at_m[1]).collect();
+    places.sort_by(|a, b| b.total_cmp(a));
+    places.dedup();
+    let rows = stations
+        .iter()
+        .map(|x| {
+            let across = places.iter().map(|y| {
+                let found = result
+                    .load
+                    .iter()
+                    .find(|line| line.at_m[0] == *x && line.at_m[1] == *y);
+                match found.and_then(|line| line.mass_kg) {
+                    Some(mass) => show(mass, Dimension::Mass, units),
+                    None => "none floods".to_owned(),
+                }
+            });
+            std::iter::once(show(*x, Dimension::Length, units))
+                .chain(across)
+                .collect()
+        })
+        .collect();
+    let header: Vec<String> = std::iter::once("x forward".to_owned())
+        .chain(
+            places
+                .iter()
+                .map(|y| format!("y {}", show(*y, Dimension::Length, units))),
+        )
+        .collect();
+    let header: Vec<&str> = header.iter().map(String::as_str).collect();
+    sheet
+        .heading(
+            "Load: the greatest extra mass at each place before a sill is awash (port at left)",
+        )
+        .grid(&header, rows);
+}
+
+fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+    let Some(first) = result.person.first() else {
+        return;
+    };
+    let rows = result
+        .person
+        .iter()
+        .map(|line| {
+            vec![
+                line.side.clone(),
+                line.heel_deg
+                    .map_or_else(|| "no rest".into(), |v| show(v, Dimension::Angle, units)),
+                line.sill_m
+                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
+                match line.sill_m {
+                    _ if line.meets_rule => "met",
+                    Some(height) if height <= 0.0 => "NOT met: it floods",
+                    _ => "NOT met",
+                }
+                .to_owned(),
+            ]
+        })
+        .collect();
+    sheet
+        .heading(&format!("{} sitting on an edge", first.person))
+        .grid(&["side", "heel", "lowest sill", "borrowed rule"], rows)
+        .notes(&["the rule of a small commercial code (imorules.com), for all persons to one side: heel at most 7°, at least 75 mm left"]);
+    let rows = result
+        .edge_load
+        .iter()
+        .map(|line| {
+            let mass = |value: Option<f64>| {
+                value.map_or_else(|| "none floods".into(), |v| show(v, Dimension::Mass, units))
+            };
+            vec![
+                line.side.clone(),
+                mass(line.edge_load_kg),
+                mass(line.persons_capacity_kg),
+                line.persons.map_or_else(String::new, |n| format!("{n:.0}")),
+            ]
+        })
+        .collect();
+    sheet
+        .heading(&format!("Edge load, {} left ashore", first.person))
+        .grid(&["side", "greatest load", "over 0.6", "persons"], rows)
+        .notes(&["after 33 CFR 183.41, borrowed: that rule leaves out canoes and kayaks and has further limits"]);
+}
+
+/// The rose: how far the craft can lean each way before the first sill is
+/// awash, drawn from above with the bow up.
+#[must_use]
+pub fn rose_svg(result: &MarginsResult) -> String {
+    const MIDDLE: [f64; 2] = [300.0, 320.0];
+    const RADIUS: f64 = 220.0;
+    let rim = rim_deg(&result.tilt);
+    let mut svg = Svg::new(
+        [600.0, 640.0],
+        &format!("Lean that floods: {}", result.name),
+        &result.summary,
+    );
+    let place = |bearing_deg: f64, lean_deg: f64| {
+        let (sin, cos) = bearing_deg.to_radians().sin_cos();
+        let radius = RADIUS * (lean_deg / rim).clamp(0.0, 1.0);
+        [MIDDLE[0] + radius * sin, MIDDLE[1] - radius * cos]
+    };
+    let rings = (1..=6_u8).map(|n| ROSE_RING_DEG * f64::from(n));
+    for ring in rings.take_while(|ring| *ring <= rim) {
+        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
+        let at = place(45.0, ring);
+        svg.text(
+            [at[0] + 2.0, at[1]],
+            11.0,
+            Anchor::Start,
+            &format!("{ring:.0}°"),
+        );
+    }
+    for spoke in 0..12 {
+        svg.line(
+            MIDDLE,
+            place(30.0 * f64::from(spoke), rim),
+            colour::GRID,
+            0.5,
+        );
+    }
+    let outline: Vec<[f64; 2]> = result
+        .tilt
+        .iter()
+        .map(|line| place(line.bearing_deg, line.lean_deg.unwrap_or(rim)))
+        .collect();
+    svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
+    if let Some(worst) = &result.worst_tilt
+        && let (Some(lean), Some(opening)) = (worst.lean_deg, &worst.opening)
+    {
+        let at = place(worst.bearing_deg, lean);
+        svg.line(MIDDLE, at, colour::WORST, 2.5);
+        svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
+        svg.text(
+            [MIDDLE[0], 600.0],
+            14.0,
+            Anchor::Middle,
+            &format!(
+                "worst (dot): {lean:.1}° {}, {opening}",
+                direction_in_words(worst.bearing_deg)
+            ),
+        );
+    }
+    for (bearing, word, anchor) in [
+        (0.0, "bow down", Anchor::Middle),
+        (90.0, "starboard", Anchor::Start),
+        (180.0, "stern down", Anchor::Middle),
+        (270.0, "port", Anchor::End),
+    ] {
+        let at = place(bearing, rim);
+        let shift = match bearing {
+            0.0 => [0.0, -10.0],
+            180.0 => [0.0, 20.0],
+            90.0 => [6.0, 4.0],
+            _ => [-6.0, 4.0],
+        };
+        svg.text([at[0] + shift[0], at[1] + shift[1]], 14.0, anchor, word);
+    }
+    svg.text(
+        [MIDDLE[0], 30.0],
+        16.0,
+        Anchor::Middle,
+        &format!(
+            "{}: lean that brings the first sill to the water",
+            result.name
+        ),
+    );
+    svg.text(
+        [MIDDLE[0], 50.0],
+        12.0,
+        Anchor::Middle,
+        &format!("distance from the middle is the lean; the rim is {rim:.0}° or more"),
+    );
+    svg.text(
+        [MIDDLE[0], 622.0],
+        11.0,
+        Anchor::Middle,
+        "calm still water only; displacement held",
+    );
+    svg.finish()
+}

@@ -1,0 +1,237 @@
+//! The table and the drawing of the righting arms.
+use super::slice::doubts;
+use super::svg::{Anchor, Svg, colour};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{ArmCurve, RightingResult};
+
+/// Angles between the rows of the table, deg.
+const SHOWN_EVERY_DEG: f64 = 10.0;
+
+impl Present for RightingResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        curve(
+            &mut sheet,
+            "Righting arm over heel (starboard down +), pitch free",
+            "pitch",
+            &self.heel,
+            units,
+        );
+        curve(
+            &mut sheet,
+            "Righting arm over pitch (bow up +), heel free",
+            "heel",
+            &self.pitch,
+            units,
+        );
+        let rows = (1..)
+            .zip(&self.resting_attitudes)
+            .map(|(number, line)| {
+                vec![
+                    format!("{number}"),
+                    line.words.clone()
+                        + if line.neutral { ", or beside" } else { "" }
+                        + if line.from_upright {
+                            " (where it lies)"
+                        } else {
+                            ""
+                        },
+                    show(line.heel_deg, Dimension::Angle, units),
+                    show(line.pitch_deg, Dimension::Angle, units),
+                    show(line.energy_j, Dimension::Energy, units),
+                    line.sill_m
+                        .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
+                ]
+            })
+            .collect();
+        sheet
+            .heading("Every attitude of rest, openings taken as sealed")
+            .grid(
+                &[
+                    "",
+                    "attitude",
+                    "heel",
+                    "pitch",
+                    "energy over the lowest",
+                    "lowest sill",
+                ],
+                rows,
+            );
+        let rows = self
+            .barriers
+            .iter()
+            .map(|line| {
+                let [a, b] = line.between;
+                let [from_a, from_b] = line.work_j;
+                vec![
+                    format!("{a} to {b}"),
+                    show(from_a, Dimension::Energy, units),
+                    format!("{b} to {a}"),
+                    show(from_b, Dimension::Energy, units),
+                    show(line.heel_deg, Dimension::Angle, units),
+                    show(line.pitch_deg, Dimension::Angle, units),
+                    if line.exact { "" } else { "about" }.to_owned(),
+                ]
+            })
+            .collect();
+        sheet.heading("Work to get from one to another").grid(
+            &["from", "work", "back", "work", "over heel", "and pitch", ""],
+            rows,
+        );
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+fn curve(sheet: &mut Sheet, heading: &str, across: &str, curve: &ArmCurve, units: UnitSystem) {
+    let rows = curve
+        .points
+        .iter()
+        .filter(|point| {
+            let rows = point.angle_deg / SHOWN_EVERY_DEG;
+            (rows - rows.round()).abs() < 1e-6
+        })
+        .map(|point| {
+            vec![
+                show(point.angle_deg, Dimension::Angle, units),
+                show(point.arm_m, Dimension::Length, units),
+                show(point.across_deg, Dimension::Angle, units),
+                point
+                    .sill_m
+                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
+                if point.dry { "" } else { "as if sealed" }.to_owned(),
+            ]
+        })
+        .collect();
+    sheet
+        .heading(heading)
+        .grid(&["angle", "arm", across, "lowest sill", ""], rows);
+    let mut notes = vec![format!(
+        "largest arm {} at {}",
+        show(curve.largest_arm_m, Dimension::Length, units),
+        show(curve.largest_arm_at_deg, Dimension::Angle, units)
+    )];
+    if let Some(angle) = curve.vanishing_deg {
+        notes.push(format!(
+            "vanishes at {}, {} of work from rest",
+            show(angle, Dimension::Angle, units),
+            show(curve.work_to_vanishing_j, Dimension::Energy, units)
+        ));
+    }
+    if let Some(angle) = curve.rolls_over_deg {
+        notes.push(format!(
+            "held at {} it rolls over the other way: past it the curve is of a craft on its side",
+            show(angle, Dimension::Angle, units)
+        ));
+    }
+    for flood in &curve.floods {
+        notes.push(format!(
+            "{} is awash at {}: past it the curve is drawn as if it were sealed",
+            flood.opening,
+            show(flood.angle_deg, Dimension::Angle, units)
+        ));
+    }
+    sheet.notes(&notes);
+}
+
+/// Righting arm over heel: dry part drawn whole, the part past a flooded
+/// opening dashed by its points, each opening's angle marked.
+#[must_use]
+pub fn righting_svg(result: &RightingResult) -> String {
+    const LEFT: f64 = 70.0;
+    const TOP: f64 = 60.0;
+    const WIDTH: f64 = 700.0;
+    const HEIGHT: f64 = 320.0;
+    let curve = &result.heel;
+    let mut svg = Svg::new(
+        [800.0, 460.0],
+        &format!("Righting arm over heel: {}", result.name),
+        &result.summary,
+    );
+    let most = curve
+        .points
+        .iter()
+        .map(|p| p.arm_m.abs())
+        .fold(0.01, f64::max);
+    let x = |angle: f64| LEFT + WIDTH * (angle + 180.0) / 360.0;
+    let y = |arm: f64| TOP + HEIGHT / 2.0 * (1.0 - arm / most);
+    for step in -6..=6_i8 {
+        let angle = 30.0 * f64::from(step);
+        svg.line([x(angle), TOP], [x(angle), TOP + HEIGHT], colour::GRID, 0.5);
+        svg.text(
+            [x(angle), TOP + HEIGHT + 16.0],
+            11.0,
+            Anchor::Middle,
+            &format!("{angle:.0}°"),
+        );
+    }
+    for share in [-1.0, -0.5, 0.0, 0.5, 1.0] {
+        let arm = share * most;
+        let width = if share == 0.0 { 1.2 } else { 0.5 };
+        svg.line([LEFT, y(arm)], [LEFT + WIDTH, y(arm)], colour::GRID, width);
+        svg.text(
+            [LEFT - 6.0, y(arm) + 4.0],
+            11.0,
+            Anchor::End,
+            &format!("{:.0} mm", arm * 1e3),
+        );
+    }
+    let dry: Vec<[f64; 2]> = curve
+        .points
+        .iter()
+        .filter(|p| p.dry)
+        .map(|p| [x(p.angle_deg), y(p.arm_m)])
+        .collect();
+    svg.polyline(&dry, colour::MAIN, 2.5, None);
+    for point in curve.points.iter().filter(|p| !p.dry) {
+        svg.circle(
+            [x(point.angle_deg), y(point.arm_m)],
+            1.6,
+            colour::WORST,
+            None,
+        );
+    }
+    for flood in &curve.floods {
+        let at = x(flood.angle_deg);
+        svg.line([at, TOP], [at, TOP + HEIGHT], colour::WORST, 1.2);
+        // Beside the curve, in the corner that it leaves free.
+        let (place, anchor) = if flood.angle_deg > 0.0 {
+            ([at + 5.0, TOP + HEIGHT - 8.0], Anchor::Start)
+        } else {
+            ([at - 5.0, TOP + 14.0], Anchor::End)
+        };
+        svg.text(
+            place,
+            11.0,
+            anchor,
+            &format!("{} awash at {:.1}°", flood.opening, flood.angle_deg),
+        );
+    }
+    svg.text(
+        [400.0, 24.0],
+        16.0,
+        Anchor::Middle,
+        &format!("{}: arm that turns it back, over heel", result.name),
+    );
+    svg.text(
+        [400.0, 42.0],
+        12.0,
+        Anchor::Middle,
+        "line: openings dry; small circles: only if every opening were sealed",
+    );
+    svg.text(
+        [400.0, TOP + HEIGHT + 38.0],
+        12.0,
+        Anchor::Middle,
+        "heel, starboard down positive; above the middle line to the right and below it to the left it comes back",
+    );
+    svg.text(
+        [400.0, TOP + HEIGHT + 60.0],
+        11.0,
+        Anchor::Middle,
+        "calm still water only; displacement held, pitch free",
+    );
+    svg.finish()
+}

@@ -1,0 +1,175 @@
+//! The few shapes that drawings here are made of, as SVG 1.1 text. Every
+//! drawing has a title and a description for those who can not see it, and no
+//! meaning rests on colour alone.
+use std::fmt::Write as _;
+
+/// Colours that the colour-blind tell apart, dark enough on white (Okabe and
+/// Ito, Color Universal Design, 2008; from memory).
+pub mod colour {
+    /// Lines and text.
+    pub const INK: &str = "#1a1a1a";
+    /// Grids and lesser lines.
+    pub const GRID: &str = "#b8b8b8";
+    /// The quantity drawn.
+    pub const MAIN: &str = "#0072b2";
+    /// What is worst or warned of.
+    pub const WORST: &str = "#d55e00";
+    /// A second quantity.
+    pub const OTHER: &str = "#009e73";
+}
+
+/// Where a text hangs from its point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// The text begins there.
+    Start,
+    /// The text is centred there.
+    Middle,
+    /// The text ends there.
+    End,
+}
+
+/// A drawing under way; lengths in its own units, y down.
+#[derive(Debug, Clone)]
+pub struct Svg {
+    body: String,
+    size: [f64; 2],
+    title: String,
+    description: String,
+}
+
+impl Svg {
+    /// An empty drawing.
+    #[must_use]
+    pub fn new(size: [f64; 2], title: &str, description: &str) -> Self {
+        Self {
+            body: String::new(),
+            size,
+            title: title.to_owned(),
+            description: description.to_owned(),
+        }
+    }
+
+    /// A straight line.
+    pub fn line(&mut self, from: [f64; 2], to: [f64; 2], stroke: &str, width: f64) -> &mut Self {
+        let ([x1, y1], [x2, y2]) = (from, to);
+        let _ = writeln!(
+            self.body,
+            r#"<line x1="{x1:.2}" y1="{y1:.2}" x2="{x2:.2}" y2="{y2:.2}" stroke="{stroke}" stroke-width="{width}"/>"#
+        );
+        self
+    }
+
+    /// A run of lines; `fill` none leaves it open.
+    pub fn polyline(
+        &mut self,
+        points: &[[f64; 2]],
+        stroke: &str,
+        width: f64,
+        fill: Option<&str>,
+    ) -> &mut Self {
+        let list: Vec<String> = points
+            .iter()
+            .map(|[x, y]| format!("{x:.2},{y:.2}"))
+            .collect();
+        let (name, fill) = match fill {
+            Some(fill) => ("polygon", format!("{fill}\" fill-opacity=\"0.25")),
+            None => ("polyline", "none".to_owned()),
+        };
+        let _ = writeln!(
+            self.body,
+            r#"<{name} points="{}" stroke="{stroke}" stroke-width="{width}" fill="{fill}"/>"#,
+            list.join(" ")
+        );
+        self
+    }
+
+    /// A circle.
+    pub fn circle(
+        &mut self,
+        [x, y]: [f64; 2],
+        radius: f64,
+        stroke: &str,
+        fill: Option<&str>,
+    ) -> &mut Self {
+        let fill = fill.unwrap_or("none");
+        let _ = writeln!(
+            self.body,
+            r#"<circle cx="{x:.2}" cy="{y:.2}" r="{radius:.2}" stroke="{stroke}" fill="{fill}"/>"#
+        );
+        self
+    }
+
+    /// A rectangle.
+    pub fn rectangle(
+        &mut self,
+        [x, y]: [f64; 2],
+        [width, height]: [f64; 2],
+        stroke: &str,
+        fill: Option<(&str, f64)>,
+    ) -> &mut Self {
+        let (fill, opacity) = fill.unwrap_or(("none", 1.0));
+        let _ = writeln!(
+            self.body,
+            r#"<rect x="{x:.2}" y="{y:.2}" width="{width:.2}" height="{height:.2}" stroke="{stroke}" fill="{fill}" fill-opacity="{opacity:.2}"/>"#
+        );
+        self
+    }
+
+    /// A text of a height.
+    pub fn text(&mut self, [x, y]: [f64; 2], height: f64, anchor: Anchor, text: &str) -> &mut Self {
+        let anchor = match anchor {
+            Anchor::Start => "start",
+            Anchor::Middle => "middle",
+            Anchor::End => "end",
+        };
+        let _ = writeln!(
+            self.body,
+            r#"<text x="{x:.2}" y="{y:.2}" font-size="{height}" text-anchor="{anchor}" fill="{}">{}</text>"#,
+            colour::INK,
+            escaped(text)
+        );
+        self
+    }
+
+    /// The whole file.
+    #[must_use]
+    pub fn finish(&self) -> String {
+        let [width, height] = self.size;
+        format!(
+            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" aria-labelledby="title description" font-family="sans-serif">
+<title id="title">{}</title>
+<desc id="description">{}</desc>
+<rect width="{width}" height="{height}" fill="white"/>
+{}</svg>
+"#,
+            escaped(&self.title),
+            escaped(&self.description),
+            self.body
+        )
+    }
+}
+
+/// Text as XML character data.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace('"', "&quot;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn texts_are_escaped_and_the_drawing_is_described() {
+        let mut svg = Svg::new([100.0, 50.0], "a < b", "\"quoted\" & more");
+        svg.text([1.0, 2.0], 10.0, Anchor::Middle, "<sill>");
+        let text = svg.finish();
+        assert!(text.contains("<title id=\"title\">a &lt; b</title>"));
+        assert!(text.contains("&quot;quoted&quot; &amp; more"));
+        assert!(text.contains(">&lt;sill&gt;</text>"));
+        assert!(text.ends_with("</svg>\n"));
+    }
+}

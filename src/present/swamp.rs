@@ -1,0 +1,160 @@
+//! The table and the film strip of a swamping.
+use super::slice::doubts;
+use super::svg::{Anchor, Svg, colour};
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{SwampLine, SwampResult};
+
+/// Lines shown in the terminal.
+const SHOWN_LINES: usize = 16;
+/// Frames of the film strip.
+const FRAMES: usize = 6;
+
+impl Present for SwampResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let volume = |value: f64| show(value, Dimension::Volume, units);
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        sheet.heading("Inside").values([
+            ("space that water can fill", volume(self.inside_m3)),
+            (
+                "share of the inside (permeability)",
+                format!("{:.3}", self.permeability),
+            ),
+            ("solid and sealed things displace", volume(self.solid_m3)),
+            (
+                "needed to hold it up when full",
+                volume(self.solid_needed_m3),
+            ),
+            (
+                "point of no return",
+                self.no_return_m3.map_or_else(
+                    || "none: no sill comes to the water".to_owned(),
+                    |v| {
+                        format!(
+                            "{} inside{}",
+                            volume(v),
+                            self.no_return_s.map_or_else(String::new, |s| format!(
+                                ", reached after {}",
+                                show(s, Dimension::Time, units)
+                            ))
+                        )
+                    },
+                ),
+            ),
+        ]);
+        let rows = picked(&self.time_line, SHOWN_LINES)
+            .map(|line| {
+                vec![
+                    show(line.time_s, Dimension::Time, units),
+                    volume(line.water_m3),
+                    show(line.inflow_m3_s, Dimension::Flow, units),
+                    show(line.heel_deg, Dimension::Angle, units),
+                    show(line.pitch_deg, Dimension::Angle, units),
+                    line.sill_m
+                        .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
+                ]
+            })
+            .collect();
+        sheet.heading("Time line").grid(
+            &[
+                "time",
+                "water inside",
+                "flow in",
+                "heel",
+                "pitch",
+                "lowest sill",
+            ],
+            rows,
+        );
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+/// Some of the lines, first and last among them.
+fn picked(lines: &[SwampLine], count: usize) -> impl Iterator<Item = &SwampLine> {
+    let last = lines.len().saturating_sub(1);
+    let count = count.min(lines.len());
+    (0..count).map(move |k| &lines[k * last / count.saturating_sub(1).max(1)])
+}
+
+/// Six moments side by side: the hull's outline from starboard, the sea, and
+/// the water inside. `outline` is the hull's outline on the centre plane as
+/// x, z points in order, m.
+#[must_use]
+pub fn film_strip_svg(result: &SwampResult, outline: &[[f64; 2]]) -> String {
+    const WIDTH: f64 = 360.0;
+    const HEIGHT: f64 = 190.0;
+    let mut svg = Svg::new(
+        [3.0 * WIDTH, 2.0 * HEIGHT + 50.0],
+        &format!("Swamping of {}", result.name),
+        &result.summary,
+    );
+    svg.text(
+        [1.5 * WIDTH, 24.0],
+        15.0,
+        Anchor::Middle,
+        &format!(
+            "{}: six moments, seen from starboard, bow to the right",
+            result.name
+        ),
+    );
+    svg.text(
+        [1.5 * WIDTH, 42.0],
+        11.0,
+        Anchor::Middle,
+        "thick line: the sea; thin line: the water inside; calm still water only",
+    );
+    let lo = outline.iter().fold([f64::INFINITY; 2], |lo, p| {
+        [lo[0].min(p[0]), lo[1].min(p[1])]
+    });
+    let hi = outline.iter().fold([f64::NEG_INFINITY; 2], |hi, p| {
+        [hi[0].max(p[0]), hi[1].max(p[1])]
+    });
+    let long = (hi[0] - lo[0]).max(1e-6);
+    let scale = 0.8 * WIDTH / long;
+    let middle = [f64::midpoint(lo[0], hi[0]), f64::midpoint(lo[1], hi[1])];
+    for (number, line) in picked(&result.time_line, FRAMES).enumerate() {
+        let (column, row) = ((number % 3) as f64, (number / 3) as f64);
+        let origin = [(column + 0.5) * WIDTH, 50.0 + row * HEIGHT + 0.52 * HEIGHT];
+        let (sin, cos) = line.pitch_deg.to_radians().sin_cos();
+        // The sea is level at the frame's middle; the craft turns and sinks.
+        let depth = |x: f64, z: f64| x * line.up[0] + z * line.up[2] - line.outside_level_m;
+        let place = |[x, z]: [f64; 2]| {
+            let along = (x - middle[0]) * cos - (z - middle[1]) * sin;
+            [origin[0] + scale * along, origin[1] - scale * depth(x, z)]
+        };
+        let hull: Vec<[f64; 2]> = outline.iter().map(|p| place(*p)).collect();
+        svg.polyline(&hull, colour::INK, 1.5, Some(colour::GRID));
+        let edge = 0.47 * WIDTH;
+        svg.line(
+            [origin[0] - edge, origin[1]],
+            [origin[0] + edge, origin[1]],
+            colour::MAIN,
+            2.5,
+        );
+        if let Some(inside) = line.inside_level_m {
+            let y = origin[1] - scale * (inside - line.outside_level_m);
+            svg.line(
+                [origin[0] - 0.3 * WIDTH, y],
+                [origin[0] + 0.3 * WIDTH, y],
+                colour::WORST,
+                1.0,
+            );
+        }
+        svg.text(
+            [origin[0], 50.0 + (row + 1.0) * HEIGHT - 8.0],
+            12.0,
+            Anchor::Middle,
+            &format!(
+                "{:.0} s: {:.0} L inside, pitch {:.1}°, heel {:.1}°",
+                line.time_s,
+                line.water_m3 * 1e3,
+                line.pitch_deg,
+                line.heel_deg
+            ),
+        );
+    }
+    svg.finish()
+}

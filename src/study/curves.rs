@@ -1,0 +1,134 @@
+//! Hydrostatic curves: the quantities of the envelope over draught.
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::hydrostatics::Hydrostatics;
+use crate::boat::Boat;
+use crate::equilibrium::envelope_tree;
+use crate::immersion::WaterPlane;
+use crate::mesh::{Doubt, Surface};
+use crate::numerics::Vec3;
+
+/// Result of [`curves`].
+#[derive(Debug, Clone, Serialize)]
+pub struct CurvesResult {
+    /// The boat's name.
+    pub name: String,
+    /// Density of the water, kg/m³.
+    pub water_density_kg_m3: f64,
+    /// Pitch that the draughts are taken at, bow up positive, deg.
+    pub pitch_deg: f64,
+    /// Height of the base line in the boat frame, m.
+    pub base_z_m: f64,
+    /// One line a draught, shallow to deep.
+    pub lines: Vec<CurveLine>,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// The quantities at one draught.
+#[derive(Debug, Clone, Serialize)]
+pub struct CurveLine {
+    /// Height of the waterline on the z axis over the base line, m.
+    pub draught_m: f64,
+    /// The quantities under that plane.
+    #[serde(flatten)]
+    pub hydrostatics: Hydrostatics,
+    /// Height of the metacentre for heel over the base line (KM), m.
+    pub km_transverse_m: Option<f64>,
+    /// The same for pitch, m.
+    pub km_longitudinal_m: Option<f64>,
+    /// Mass that sinks the craft 10 mm further, kg.
+    pub mass_to_sink_1_cm_kg: f64,
+    /// Couple that pitches the craft by 1° with its centre of gravity at the
+    /// centre of buoyancy: longitudinal radius times displacement times the sine,
+    /// kg·m.
+    pub moment_to_pitch_1_deg_kg_m: f64,
+    /// Length and breadth of the waterline, m.
+    pub waterline_length_m: f64,
+    /// Breadth of the waterline, m.
+    pub waterline_breadth_m: f64,
+    /// Displaced volume over length × breadth × draught.
+    pub block_coefficient: Option<f64>,
+    /// Waterplane area over length × breadth.
+    pub waterplane_coefficient: Option<f64>,
+}
+
+/// Cuts the envelope at equal steps of draught up to its top, upright at a
+/// pitch. `steps` is at least 1.
+#[must_use]
+pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
+    let tree = envelope_tree(boat);
+    let base = boat.marks.base_z_m;
+    let top = boat.hull_box_m.1.z;
+    let density = boat.water.density_kg_m3;
+    let lines = (1..=steps.max(1))
+        .into_par_iter()
+        .map(|step| {
+            let draught_m = (top - base) * f64::from(step) / f64::from(steps.max(1));
+            let plane = WaterPlane::at_attitude(0.0, pitch_deg, base + draught_m);
+            let h = Hydrostatics::of(&tree.immerse(&plane), density);
+            let over_base = |radius: Option<f64>| {
+                let buoyancy = h.centre_of_buoyancy_m?;
+                Some(buoyancy[2] - base + radius?)
+            };
+            let [length, breadth] = waterline_size_m(&boat.envelope.surface, &plane);
+            let box_area = length * breadth;
+            let share = |part: f64, whole: f64| (whole > 0.0).then(|| part / whole);
+            CurveLine {
+                draught_m,
+                km_transverse_m: over_base(h.metacentric_radius_transverse_m),
+                km_longitudinal_m: over_base(h.metacentric_radius_longitudinal_m),
+                mass_to_sink_1_cm_kg: h.waterplane_area_m2 * 0.01 * density,
+                moment_to_pitch_1_deg_kg_m: h.second_moment_longitudinal_m4
+                    * density
+                    * 1.0_f64.to_radians().sin(),
+                waterline_length_m: length,
+                waterline_breadth_m: breadth,
+                block_coefficient: share(h.displaced_volume_m3, box_area * draught_m),
+                waterplane_coefficient: share(h.waterplane_area_m2, box_area),
+                hydrostatics: h,
+            }
+        })
+        .collect();
+    CurvesResult {
+        name: boat.name.clone(),
+        water_density_kg_m3: density,
+        pitch_deg,
+        base_z_m: base,
+        lines,
+        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
+        mesh_doubts: boat.doubts.clone(),
+    }
+}
+
+/// Length and breadth of the curve in which a plane cuts a surface, along the
+/// plane's forward and port directions, m.
+fn waterline_size_m(surface: &Surface, plane: &WaterPlane) -> [f64; 2] {
+    let axes = plane.axes();
+    let mut lo = [f64::INFINITY; 2];
+    let mut hi = [f64::NEG_INFINITY; 2];
+    let mut take = |point: &Vec3| {
+        for (axis, along) in [axes.forward.dot(point), axes.port.dot(point)]
+            .into_iter()
+            .enumerate()
+        {
+            lo[axis] = lo[axis].min(along);
+            hi[axis] = hi[axis].max(along);
+        }
+    };
+    for face in 0..surface.faces.len() {
+        let corners = surface.corners(face);
+        for (a, b) in [(0, 1), (1, 2), (2, 0)] {
+            let (from, to) = (corners[a], corners[b]);
+            let (below, above) = (plane.height_m(&from), plane.height_m(&to));
+            if (below < 0.0) != (above < 0.0) {
+                take(&(from + (to - from) * (below / (below - above))));
+            }
+        }
+    }
+    [0, 1].map(|axis| (hi[axis] - lo[axis]).max(0.0))
+}

@@ -1,0 +1,120 @@
+//! `awash margins` and `awash righting`.
+use std::fs;
+use std::path::Path;
+
+use super::run::{awash, awash_in};
+
+fn after() -> String {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/after.toml");
+    file.display().to_string()
+}
+
+/// The dipper's story: with its bow load gone the transom notch, at the stern,
+/// is the opening nearest to flooding, and one sentence says so.
+#[test]
+fn without_the_bow_load_the_stern_is_the_worst_and_it_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = format!(
+        "extends = '{}'\nname = \"no lead\"\n[[item]]\nname = \"bow ballast\"\nremove = true\n",
+        after()
+    );
+    fs::write(folder.path().join("no-lead.toml"), text).unwrap();
+    let bare = awash_in(
+        folder.path(),
+        ["margins", "no-lead.toml", "--format", "json"],
+    )
+    .json();
+    let loaded = awash(["margins", &after(), "--format", "json"]).json();
+    let lean = |result: &serde_json::Value| result["worst_tilt"]["lean_deg"].as_f64().unwrap();
+    assert_eq!(bare["worst_tilt"]["opening"], "transom notch");
+    assert!(
+        lean(&bare) < lean(&loaded),
+        "{} {}",
+        lean(&bare),
+        lean(&loaded)
+    );
+    let said = bare["summary"].as_str().unwrap();
+    assert!(
+        said.starts_with("It floods soonest when it leans over the stern:")
+            && said.contains("puts transom notch (starboard side, aft) under"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_rose_has_72_bearings_and_strict_fails_with_the_yardstick() {
+    let answer = awash(["margins", &after(), "--format", "json", "--strict"]);
+    let result: serde_json::Value = serde_json::from_str(&answer.stdout).unwrap();
+    assert_eq!(result["tilt"].as_array().unwrap().len(), 72);
+    assert_eq!(result["knock"].as_array().unwrap().len(), 4);
+    assert_eq!(result["load"].as_array().unwrap().len(), 45);
+    let sides = result["person"].as_array().unwrap();
+    assert_eq!(sides.len(), 2);
+    assert!(sides[0]["heel_deg"].as_f64().unwrap() < 0.0);
+    assert!(sides[1]["heel_deg"].as_f64().unwrap() > 0.0);
+    let edge = &result["edge_load"][0];
+    let ratio =
+        edge["edge_load_kg"].as_f64().unwrap() / edge["persons_capacity_kg"].as_f64().unwrap();
+    assert!((ratio - 0.6).abs() < 1e-12);
+    let failed = result["verdicts"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .any(|v| v["verdict"] == "fail");
+    assert_eq!(answer.code, i32::from(failed));
+}
+
+#[test]
+fn a_drawing_is_written_once_and_not_over_another() {
+    let folder = tempfile::tempdir().unwrap();
+    for (command, name) in [("margins", "rose.svg"), ("righting", "arms.svg")] {
+        let boat = after();
+        let arguments = [command, boat.as_str(), "--svg", name];
+        assert_eq!(awash_in(folder.path(), arguments).code, 0);
+        let drawn = fs::read_to_string(folder.path().join(name)).unwrap();
+        assert!(drawn.starts_with("<svg ") && drawn.contains("<desc"));
+        let again = awash_in(folder.path(), arguments);
+        assert!(again.refusal().contains("is already there"));
+        let forced = [command, boat.as_str(), "--svg", name, "--force"];
+        assert_eq!(awash_in(folder.path(), forced).code, 0);
+    }
+}
+
+#[test]
+fn righting_finds_the_rests_and_where_it_floods() {
+    let result = awash(["righting", &after(), "--format", "json"]).json();
+    let rests = result["resting_attitudes"].as_array().unwrap();
+    assert!(
+        rests
+            .iter()
+            .any(|r| r["from_upright"] == true && r["words"] == "upright")
+    );
+    assert!(rests.iter().any(|r| r["words"] == "upside down"));
+    assert_eq!(result["heel"]["points"].as_array().unwrap().len(), 181);
+    assert_eq!(result["heel"]["floods"][1]["opening"], "side port");
+}
+
+#[test]
+fn a_boat_that_sinks_is_told_and_one_without_openings_has_no_rose() {
+    let folder = tempfile::tempdir().unwrap();
+    let solid = awash::mesh::solids::cuboid(
+        awash::numerics::Vec3::zeros(),
+        awash::numerics::Vec3::new(2.0, 1.0, 0.5),
+    );
+    awash::mesh::write_stl_binary(&folder.path().join("box.stl"), &solid).unwrap();
+    let boat = |mass: &str| {
+        format!(
+            "[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"{mass}\"\ncentre = [1, 0.5, 0.1]\n"
+        )
+    };
+    fs::write(folder.path().join("heavy.toml"), boat("5 t")).unwrap();
+    fs::write(folder.path().join("plain.toml"), boat("200 kg")).unwrap();
+    let heavy = awash_in(folder.path(), ["margins", "heavy.toml"]);
+    assert!(heavy.refusal().contains("it sinks: 5000.0 kg to carry"));
+    let plain = awash_in(folder.path(), ["margins", "plain.toml", "--format", "json"]).json();
+    assert_eq!(
+        plain["summary"],
+        "No opening lets water in, however it leans."
+    );
+    assert!(plain["worst_tilt"].is_null());
+}
