@@ -84,6 +84,22 @@ impl BoatFile {
         Self::read_with(path, &tree::read_disk)
     }
 
+    /// Reads the bytes of a boat file that stands alone: what it would extend is
+    /// not there. `name` is how messages call it.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn from_bytes(name: &str, bytes: &[u8]) -> Result<Self, BoatFileError> {
+        let path = Path::new(name);
+        Self::read_with(path, &|asked| {
+            if asked == path {
+                Ok(bytes.to_vec())
+            } else {
+                Err(std::io::ErrorKind::NotFound.into())
+            }
+        })
+    }
+
     /// As [`Self::read`], with the bytes of each file from `read_bytes`.
     fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
         let mut problems = Vec::new();

@@ -104,3 +104,20 @@ fn damage_is_told_and_takes_nothing_down() {
         assert!(parse_glb(&good[..end]).is_err());
     }
 }
+
+#[test]
+fn data_shown_over_and_over_is_refused_before_it_fills_the_memory() {
+    let one = r#"{"attributes":{"POSITION":0},"indices":1}"#;
+    let good = triangle("", [0, 1, 2]);
+    let again = |times: usize| {
+        let json = String::from_utf8_lossy(&good[20..good.len() - 52]).into_owned();
+        let many = vec![one; times].join(",");
+        glb(
+            json.trim_end().replace(one, &many),
+            &good[good.len() - 44..],
+        )
+    };
+    assert_eq!(parse_glb(&again(10)).unwrap().triangles.len(), 10);
+    let error = parse_glb(&again(100)).unwrap_err().to_string();
+    assert!(error.contains("far too often"), "{error}");
+}

@@ -1,5 +1,7 @@
 use super::*;
+use crate::mesh::DoubtKind;
 use crate::mesh::solids;
+use crate::numerics::Vec3;
 
 fn plain(surface: Surface, recipe: &MendRecipe) -> Result<Mended, MendError> {
     mend(

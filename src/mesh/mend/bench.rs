@@ -1,0 +1,452 @@
+//! The steps of mending, each on the mesh as the last one left it.
+use super::super::check::{Examination, SPECK_SHARE};
+use super::super::clean::faces_to_keep;
+use super::super::columns::ColumnAudit;
+use super::super::doubt::{Doubt, DoubtKind, at};
+use super::super::placement::{Moved, Placement};
+use super::super::prepare::{PrepareOptions, Prepared, prepare};
+use super::super::raw::FacetNumbers;
+use super::super::surface::Surface;
+use super::super::survey::Survey;
+use super::super::topology::{NO_SHELL, Topology};
+use super::super::units::Confidence;
+use super::posture::{Level, Posture, find_posture};
+use super::{Crop, MendError, MendStep, Mended, MeshSummary, cut, flat, rebuild, skin};
+use crate::numerics::Vec3;
+
+/// Share of the diagonal within which an open edge of a half is drawn onto a
+/// given centre plane: 7 mm on a hull of 3.4 m.
+const MIRROR_REACH_SHARE: f64 = 2e-3;
+
+/// A mesh on the bench, and what was done to it so far.
+pub(super) struct Bench<'a> {
+    surface: Surface,
+    steps: Vec<MendStep>,
+    doubts: Vec<Doubt>,
+    moved: Moved,
+    /// Centre plane, where a mirrored half tells it.
+    known_plane: Option<(Vec3, f64)>,
+    say: &'a dyn Fn(&'static str),
+}
+
+/// A closed surface whose last faces are caps.
+pub(super) struct Closed {
+    surface: Surface,
+    /// Faces before the caps of openings.
+    skin_faces: usize,
+    examination: Examination,
+}
+
+impl<'a> Bench<'a> {
+    pub(super) fn with(surface: Surface, say: &'a dyn Fn(&'static str)) -> Self {
+        Self {
+            surface,
+            steps: Vec::new(),
+            doubts: Vec::new(),
+            moved: Moved::default(),
+            known_plane: None,
+            say,
+        }
+    }
+
+    fn log(&mut self, step: &'static str, done: impl Into<String>) {
+        let done = done.into();
+        self.steps.push(MendStep { step, done });
+    }
+
+    fn something_left(&self, step: &'static str) -> Result<(), MendError> {
+        if self.surface.faces.is_empty() {
+            Err(MendError::NothingLeft { step })
+        } else {
+            Ok(())
+        }
+    }
+
+    /// Takes out duplicates and faces without area, and makes faces agree.
+    pub(super) fn clean(&mut self) {
+        (self.say)("cleaning");
+        let mut topology = Topology::of(&self.surface);
+        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+        let mut said = Vec::new();
+        if let Some(keep) = faces_to_keep(&self.surface, &topology, &survey, &mut said) {
+            let mut flags = keep.iter();
+            let faces = &mut self.surface.faces;
+            faces.retain(|_| flags.next().copied().unwrap_or(true));
+            self.surface.drop_unused_vertices();
+            topology = Topology::of(&self.surface);
+        }
+        let turned = topology.turned.iter().filter(|t| **t).count();
+        for (face, turned) in self.surface.faces.iter_mut().zip(&topology.turned) {
+            if *turned {
+                face.swap(1, 2);
+            }
+        }
+        let mut done: Vec<String> = said.iter().map(ToString::to_string).collect();
+        if turned > 0 {
+            done.push(format!(
+                "{turned} facets that disagreed with their neighbours were turned over"
+            ));
+        }
+        if done.is_empty() {
+            done.push("nothing to clean".into());
+        }
+        self.log("clean", done.join("; "));
+    }
+
+    pub(super) fn drop_floor(&mut self) -> Result<(), MendError> {
+        (self.say)("looking for a floor");
+        let floor = flat::find_floor(&self.surface).ok_or(MendError::NoFloor)?;
+        let had = self.surface.faces.len();
+        flat::remove_floor(&mut self.surface, &floor);
+        self.something_left("floor")?;
+        let gone = had - self.surface.faces.len();
+        self.log(
+            "floor",
+            format!(
+                "a flat part with {:.0} % of the area was taken for the floor and removed ({gone} facets)",
+                100.0 * floor.share
+            ),
+        );
+        Ok(())
+    }
+
+    pub(super) fn drop_specks(&mut self, largest_only: bool) -> Result<(), MendError> {
+        (self.say)("dropping loose pieces");
+        let topology = Topology::of(&self.surface);
+        let mut area = vec![0.0; topology.shells];
+        let mut bounds =
+            vec![(Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)); topology.shells];
+        for (face, &shell) in topology.shell.iter().enumerate() {
+            if shell != NO_SHELL {
+                let shell = shell as usize;
+                area[shell] += self.surface.face_area_m2(face);
+                for v in self.surface.corners(face) {
+                    bounds[shell] = (bounds[shell].0.inf(&v), bounds[shell].1.sup(&v));
+                }
+            }
+        }
+        let largest = (0..area.len()).max_by(|a, b| area[*a].total_cmp(&area[*b]));
+        let limit_m = SPECK_SHARE * self.surface.diagonal_m();
+        let keep: Vec<bool> = (0..area.len())
+            .map(|s| {
+                Some(s) == largest
+                    || (!largest_only && (bounds[s].1 - bounds[s].0).norm() >= limit_m)
+            })
+            .collect();
+        let dropped = keep.iter().filter(|k| !**k).count();
+        if dropped > 0 {
+            let had = self.surface.faces.len();
+            let mut shells = topology.shell.iter();
+            self.surface.faces.retain(|_| {
+                let shell = shells.next().copied().unwrap_or(NO_SHELL);
+                keep.get(shell as usize).copied().unwrap_or(false)
+            });
+            self.surface.drop_unused_vertices();
+            let gone = had - self.surface.faces.len();
+            let what = if largest_only {
+                "all but the largest shell were".to_owned()
+            } else {
+                format!("shells smaller than {limit_m:.3} m were")
+            };
+            self.log(
+                "shells",
+                format!("{what} removed: {dropped} shells, {gone} facets"),
+            );
+        }
+        self.something_left("shells")
+    }
+
+    pub(super) fn mirror_at_cut(&mut self) -> Result<(), MendError> {
+        (self.say)("mirroring the half");
+        let topology = Topology::of(&self.surface);
+        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+        let edge = survey
+            .examination
+            .loops
+            .iter()
+            .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
+            .map(|rim| evenly_along(&self.surface, &rim.vertices))
+            .unwrap_or_default();
+        match flat::find_centre_plane(&self.surface, &edge) {
+            flat::CentrePlane::Found {
+                normal,
+                offset_m,
+                reach_m,
+            } => {
+                cut::add_mirror_image(&mut self.surface, &normal, offset_m, 2.0 * reach_m);
+                // A whole hull mirrored in the plane of its rim closes up.
+                let topology = Topology::of(&self.surface);
+                let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+                let long = self.surface.diagonal_m() / 2.0;
+                if survey.examination.loops.iter().all(|l| l.length_m < long) {
+                    return Err(MendError::NoCut);
+                }
+                self.known_plane = Some((normal, offset_m));
+                self.log("mirror", "the half was mirrored in the plane of its cut");
+                Ok(())
+            }
+            flat::CentrePlane::None => Err(MendError::NoCut),
+            flat::CentrePlane::Two => Err(MendError::TwoCuts),
+        }
+    }
+
+    pub(super) fn upright(&mut self, level: &Level, swap_ends: bool) -> Result<Posture, MendError> {
+        (self.say)("turning upright");
+        let topology = Topology::of(&self.surface);
+        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+        let loops = &survey.examination.loops;
+        let posture = find_posture(&self.surface, loops, self.known_plane, level, swap_ends)?;
+        let moved = Moved {
+            turn: posture.turn,
+            scale: 1.0,
+            shift_m: -posture.origin_m,
+        };
+        moved.apply(&mut self.surface);
+        self.moved = self.moved.then(&moved);
+        for (sure, text) in [
+            (posture.up, "which way is up is a guess"),
+            (posture.bow, "which end is the bow is a guess"),
+        ] {
+            if sure == Confidence::Guess {
+                self.doubts.push(Doubt::new(
+                    DoubtKind::Place,
+                    format!("{text}: look at it, and turn the hull with `turn` if it is wrong"),
+                ));
+            }
+        }
+        self.log(
+            "upright",
+            format!(
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}); sides agree within {:.1} mm at nine places of ten; origin aftmost, on the centre plane, at the keel's lowest point",
+                posture.off_by_deg,
+                posture.up_because,
+                posture.up,
+                posture.bow_because,
+                posture.bow,
+                1e3 * posture.plane.nine_tenths_m
+            ),
+        );
+        Ok(posture)
+    }
+
+    pub(super) fn place(&mut self, placement: &Placement) -> Result<(), MendError> {
+        let moved = placement.apply(&mut self.surface)?;
+        self.moved = self.moved.then(&moved);
+        let mut done = Vec::new();
+        if placement.turn.is_some() {
+            done.push(format!("turned by {:.2}°", moved.turn.angle().to_degrees()));
+        }
+        if let Some(length) = placement.scale_to_length_m {
+            done.push(format!("scaled by {:.5} to {length:.3} m", moved.scale));
+        }
+        if let Some(origin) = &placement.origin_m {
+            done.push(format!("{} became the origin", at(origin)));
+        }
+        self.log("place", done.join("; "));
+        Ok(())
+    }
+
+    pub(super) fn crop(&mut self, crop: &Crop) -> Result<(), MendError> {
+        (self.say)("cropping");
+        let had = self.surface.area_m2();
+        crop.apply(&mut self.surface);
+        self.something_left("crop")?;
+        let gone = had - self.surface.area_m2();
+        self.log("crop", format!("{gone:.3} m² of surface were cut off"));
+        Ok(())
+    }
+
+    pub(super) fn mirror_at_centre(&mut self) -> Result<(), MendError> {
+        (self.say)("mirroring at the centre");
+        let area_to_port: f64 = (0..self.surface.faces.len())
+            .map(|f| {
+                let side = self.surface.corners(f).iter().map(|v| v.y).sum::<f64>();
+                self.surface.face_area_m2(f).copysign(side)
+            })
+            .sum();
+        let missing = -Vec3::y() * area_to_port.signum();
+        cut::keep_below(&mut self.surface, &missing, 0.0);
+        self.something_left("mirror")?;
+        let reach_m = MIRROR_REACH_SHARE * self.surface.diagonal_m();
+        cut::add_mirror_image(&mut self.surface, &missing, 0.0, reach_m);
+        let side = if missing.y < 0.0 { "port" } else { "starboard" };
+        self.log("mirror", format!("the {side} half was mirrored at y = 0"));
+        Ok(())
+    }
+
+    pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
+        (self.say)("telling the outer skin from the inner");
+        let mut seen = skin::seen_from_outside(&self.surface).into_iter();
+        let had = self.surface.faces.len();
+        self.surface.faces.retain(|_| seen.next().unwrap_or(true));
+        self.surface.drop_unused_vertices();
+        let gone = had - self.surface.faces.len();
+        self.log(
+            "outer skin",
+            format!("{gone} facets that can not be seen from the sides or below were removed"),
+        );
+        self.something_left("outer skin")?;
+        self.drop_specks(false)
+    }
+
+    /// Fills small holes and turns everything outward.
+    pub(super) fn fill(&mut self, under_m: Option<f64>) -> Result<Closed, MendError> {
+        (self.say)("filling and turning outward");
+        let mut options = PrepareOptions::default();
+        if let Some(under_m) = under_m {
+            options.fill_under_m = under_m;
+        }
+        let prepared = prepare(std::mem::take(&mut self.surface), &options);
+        let mended: Vec<f64> = prepared
+            .loops
+            .iter()
+            .filter(|l| l.mended)
+            .map(|l| l.length_m)
+            .collect();
+        self.log(
+            "fill",
+            match mended.first() {
+                Some(longest) => format!(
+                    "{} holes shorter round than {:.3} m were filled, the longest {longest:.3} m round",
+                    mended.len(),
+                    options.fill_under_m
+                ),
+                None => format!("no hole shorter round than {:.3} m", options.fill_under_m),
+            },
+        );
+        if !prepared.closed {
+            let why = prepared
+                .doubts
+                .iter()
+                .find(|d| d.kind == DoubtKind::NotClosed)
+                .map_or_else(String::new, ToString::to_string);
+            return Err(MendError::NotClosed(why));
+        }
+        // What was said of small holes and facets is in the log.
+        let still = |d: &&Doubt| {
+            !matches!(
+                d.kind,
+                DoubtKind::Defect | DoubtKind::Mended | DoubtKind::Turned | DoubtKind::Capped
+            ) || d.text.contains("twisted")
+        };
+        self.doubts
+            .extend(prepared.doubts.iter().filter(still).cloned());
+        Ok(Closed::of(prepared))
+    }
+
+    pub(super) fn rebuild(&mut self, closed: Closed) -> Result<Closed, MendError> {
+        (self.say)("making one skin of overlapping shells");
+        let caps = closed.surface.faces.len() - closed.skin_faces;
+        let tags: Vec<u64> = (0..closed.surface.faces.len())
+            .map(|f| u64::from(f >= closed.skin_faces))
+            .collect();
+        let had = closed.surface.signed_volume_m3();
+        let (mut surface, tags) = rebuild::rebuilt(&closed.surface, &tags)?;
+        if caps > 0 {
+            let mut tags_left = tags.iter();
+            surface
+                .faces
+                .retain(|_| tags_left.next().copied() == Some(0));
+            surface.drop_unused_vertices();
+        }
+        let again = prepare(surface, &PrepareOptions::default());
+        let now = again.surface.signed_volume_m3();
+        self.log(
+            "rebuild",
+            format!(
+                "overlapping shells were made one skin: {:.2} L before, {:.2} L now",
+                1e3 * had,
+                1e3 * now
+            ),
+        );
+        self.doubts
+            .retain(|d| !matches!(d.kind, DoubtKind::Overlap | DoubtKind::Nested));
+        let overlaps = again.doubts.iter().filter(|d| d.kind == DoubtKind::Overlap);
+        self.doubts.extend(overlaps.cloned());
+        if !again.closed {
+            return Err(MendError::NotClosed(
+                "making one skin of its shells left gaps".into(),
+            ));
+        }
+        Ok(Closed::of(again))
+    }
+
+    pub(super) fn finish(
+        self,
+        closed: Closed,
+        before: MeshSummary,
+        posture: Option<Posture>,
+    ) -> Result<Mended, MendError> {
+        let volume_m3 = closed.surface.signed_volume_m3();
+        let mut surface = closed.surface;
+        surface.faces.truncate(closed.skin_faces);
+        surface.drop_unused_vertices();
+        let topology = Topology::of(&surface);
+        let survey = Survey::of(&surface, &topology, &FacetNumbers::default());
+        let mut openings = survey.examination.loops.clone();
+        openings.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+        let mut doubts = self.doubts;
+        let overlaps = closed
+            .examination
+            .audit
+            .as_ref()
+            .is_some_and(ColumnAudit::is_doubled);
+        if overlaps && let Some(doubt) = doubts.iter_mut().find(|d| d.kind == DoubtKind::Overlap) {
+            doubt
+                .text
+                .push_str("; mend with `rebuild` to make one skin of them");
+        }
+        Ok(Mended {
+            after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
+            surface,
+            openings,
+            steps: self.steps,
+            before,
+            moved: self.moved,
+            posture,
+            doubts,
+        })
+    }
+}
+
+impl Closed {
+    fn of(prepared: Prepared) -> Self {
+        let mut surface = prepared.surface;
+        // Caps of openings come first among the caps, those of mended holes
+        // last: these become skin.
+        let open: Vec<_> = prepared.loops.iter().filter(|l| !l.mended).collect();
+        let begin = prepared
+            .loops
+            .first()
+            .map_or(surface.faces.len(), |l| l.cap.start);
+        let end = open.last().map_or(begin, |l| l.cap.end);
+        surface.faces[begin..].rotate_left(end - begin);
+        Self {
+            skin_faces: surface.faces.len() - (end - begin),
+            surface,
+            examination: prepared.examination,
+        }
+    }
+}
+
+/// Points at equal steps along a ring of vertices.
+fn evenly_along(surface: &Surface, ring: &[u32]) -> Vec<Vec3> {
+    const POINTS: usize = 2000;
+    let place = |k: usize| surface.vertices[ring[k % ring.len()] as usize];
+    let length: f64 = (0..ring.len())
+        .map(|k| (place(k + 1) - place(k)).norm())
+        .sum();
+    let step = length / POINTS as f64;
+    let mut points = Vec::with_capacity(POINTS);
+    let (mut summed, mut next) = (0.0, 0.0);
+    for k in 0..ring.len() {
+        let (a, b) = (place(k), place(k + 1));
+        let side = (b - a).norm();
+        while next < summed + side && points.len() < POINTS {
+            points.push(a + (b - a) * ((next - summed) / side));
+            next += step;
+        }
+        summed += side;
+    }
+    points
+}
