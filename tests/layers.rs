@@ -31,12 +31,13 @@ const MAY_USE_ALL: &str = "cli";
 
 /// What a study may use of its siblings: comparison, which is made of others,
 /// and helper files that hold no study.
-const SHARED_BY_STUDIES: [&str; 5] = [
+const SHARED_BY_STUDIES: [&str; 6] = [
     "comparison",
     "hydrostatics",
     "cautions",
     "named",
     "scan_band",
+    "panel",
 ];
 
 /// Files at the top of the crate that only lay it out or start it.

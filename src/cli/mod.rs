@@ -25,6 +25,7 @@ mod mend;
 mod place;
 mod progress;
 mod righting;
+mod section;
 mod sill;
 mod slice;
 mod spread;
@@ -61,6 +62,7 @@ enum Command {
     Place(place::Place),
     Sill(sill::Sill),
     Calibrate(calibrate::Calibrate),
+    Section(section::Section),
 }
 
 /// How every command answers.
@@ -179,6 +181,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Place(command) => command.run(output),
         Command::Sill(command) => command.run(output),
         Command::Calibrate(command) => command.run(output),
+        Command::Section(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -13,6 +13,7 @@ mod columns;
 mod doubt;
 mod face_tree;
 mod glb;
+mod inset;
 mod loops;
 mod mend;
 mod nesting;
@@ -45,6 +46,7 @@ pub use columns::{
 };
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
+pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
     PostureError, RebuildError, find_posture, floor_share, mend,
@@ -53,7 +55,7 @@ pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, parse_mesh, read_mesh};
-pub use sections::section_segments;
+pub use sections::{Section, SectionLoop, section, section_segments};
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
 pub use symmetry::MirrorPlane;

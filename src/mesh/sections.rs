@@ -1,8 +1,212 @@
 //! Where planes across an axis cut a surface.
+use std::collections::HashMap;
+
+use nalgebra::Vector2;
 use rayon::prelude::*;
 
+use super::loops::{Ring, trace};
 use super::surface::Surface;
 use crate::numerics::Vec3;
+
+/// The curves along which the plane `x[axis] = at_m` cuts a surface.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Section {
+    /// 0, 1, 2: the plane is across x, y, z.
+    pub axis: usize,
+    /// Where on that axis, m.
+    pub at_m: f64,
+    /// Closed curves, the longest first.
+    pub loops: Vec<SectionLoop>,
+    /// Faces whose cut ends at an open edge of the surface and so belongs to no
+    /// closed curve.
+    pub loose_faces: Vec<u32>,
+}
+
+/// One closed curve of a [`Section`]. Seen with the axis pointing at the eye,
+/// the inside of the surface lies to its left.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SectionLoop {
+    /// Corners, the first not repeated at the end, boat frame, m.
+    pub points: Vec<Vec3>,
+    /// The face on which each run from a corner to the next lies.
+    pub faces: Vec<u32>,
+}
+
+impl Section {
+    /// The two axes of the plane, in the order that makes them and the normal
+    /// right-handed: y and z for a plane across x.
+    #[must_use]
+    pub fn axes(&self) -> [usize; 2] {
+        [(self.axis + 1) % 3, (self.axis + 2) % 3]
+    }
+
+    /// A point in the axes of the plane, m.
+    #[must_use]
+    pub fn flat(&self, point: &Vec3) -> Vector2<f64> {
+        let [u, v] = self.axes();
+        Vector2::new(point[u], point[v])
+    }
+
+    /// A point of the plane in the boat frame, m.
+    #[must_use]
+    pub fn in_space(&self, flat: &Vector2<f64>) -> Vec3 {
+        let [u, v] = self.axes();
+        let mut point = Vec3::zeros();
+        point[self.axis] = self.at_m;
+        point[u] = flat.x;
+        point[v] = flat.y;
+        point
+    }
+
+    /// Every straight run with the face that it lies on.
+    pub fn runs(&self) -> impl Iterator<Item = ([Vec3; 2], u32)> + '_ {
+        self.loops.iter().flat_map(SectionLoop::runs)
+    }
+
+    /// Area inside the closed curves, holes taken off, m².
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        self.loops.iter().map(|one| self.loop_area_m2(one)).sum()
+    }
+
+    /// Area inside one curve, negative where it bounds a hole, m².
+    #[must_use]
+    pub fn loop_area_m2(&self, one: &SectionLoop) -> f64 {
+        let about = self.about();
+        one.runs()
+            .map(|([a, b], _)| (self.flat(&a) - about).perp(&(self.flat(&b) - about)) / 2.0)
+            .sum()
+    }
+
+    /// Centroid of that area, boat frame, m; `None` without area.
+    #[must_use]
+    pub fn centroid_m(&self) -> Option<Vec3> {
+        let about = self.about();
+        let (mut area2, mut moment6) = (0.0, Vector2::zeros());
+        for ([a, b], _) in self.runs() {
+            let (a, b) = (self.flat(&a) - about, self.flat(&b) - about);
+            area2 += a.perp(&b);
+            moment6 += (a + b) * a.perp(&b);
+        }
+        let middle = about + moment6 / (3.0 * area2);
+        (middle.x.is_finite() && middle.y.is_finite()).then(|| self.in_space(&middle))
+    }
+
+    /// Length of the curves over the faces that `counts` picks, m.
+    #[must_use]
+    pub fn girth_m(&self, counts: impl Fn(u32) -> bool) -> f64 {
+        self.runs()
+            .filter(|(_, face)| counts(*face))
+            .map(|([a, b], _)| (b - a).norm())
+            .sum()
+    }
+
+    /// Area inside the curves on the side where `height` is negative, m², and
+    /// the length of the curves there over the faces that `counts` picks, m.
+    /// `height` must be linear, and must vanish somewhere on the plane: its zero
+    /// line closes what is cut. `zero` is a point of that line.
+    #[must_use]
+    pub fn below(
+        &self,
+        height: impl Fn(&Vec3) -> f64,
+        zero: &Vec3,
+        counts: impl Fn(u32) -> bool,
+    ) -> (f64, f64) {
+        let about = self.flat(zero);
+        let (mut area, mut girth) = (0.0, 0.0);
+        for ([a, b], face) in self.runs() {
+            let (ha, hb) = (height(&a), height(&b));
+            if ha >= 0.0 && hb >= 0.0 {
+                continue;
+            }
+            let cut = |from: Vec3, to: Vec3, h: f64, k: f64| from + (to - from) * (h / (h - k));
+            let from = if ha < 0.0 { a } else { cut(a, b, ha, hb) };
+            let to = if hb < 0.0 { b } else { cut(a, b, ha, hb) };
+            // Seen from a point of the zero line, runs along that line turn
+            // through no area: the closing needs no tracing.
+            area += (self.flat(&from) - about).perp(&(self.flat(&to) - about)) / 2.0;
+            if counts(face) {
+                girth += (to - from).norm();
+            }
+        }
+        (area, girth)
+    }
+
+    /// A point near the curves, against rounding far from the origin.
+    fn about(&self) -> Vector2<f64> {
+        let first = self.loops.first().and_then(|one| one.points.first());
+        first.map_or_else(Vector2::zeros, |point| self.flat(point))
+    }
+}
+
+impl SectionLoop {
+    /// Every straight run with the face that it lies on.
+    pub fn runs(&self) -> impl Iterator<Item = ([Vec3; 2], u32)> + '_ {
+        let next = self.points.iter().skip(1).chain(self.points.first());
+        let ends = self.points.iter().zip(next).map(|(a, b)| [*a, *b]);
+        ends.zip(self.faces.iter().copied())
+    }
+}
+
+/// Cuts a surface at `x[axis] = at_m` into closed curves. A corner that lies in
+/// the plane counts as over it, so that a cut through corners or flat faces
+/// still closes; at the surface's lower end there is then no section, at its
+/// upper end the one just under it. Curves follow the edges that faces share,
+/// not places: a small gap is never jumped.
+#[must_use]
+pub fn section(surface: &Surface, axis: usize, at_m: f64) -> Section {
+    let cut: Vec<([(u32, u32); 2], u32)> = surface
+        .faces
+        .par_iter()
+        .enumerate()
+        .with_min_len(1 << 12)
+        .filter_map(|(face, corners)| {
+            let over = corners.map(|v| surface.vertices[v as usize][axis] >= at_m);
+            if over[0] == over[1] && over[1] == over[2] {
+                return None;
+            }
+            // Outward faces: from where the edge falls to where it rises.
+            let edge = |falls: bool| {
+                let k = (0..3).find(|&k| over[k] == falls && over[(k + 1) % 3] != falls)?;
+                let (a, b) = (corners[k], corners[(k + 1) % 3]);
+                Some((a.min(b), a.max(b)))
+            };
+            Some(([edge(true)?, edge(false)?], u32::try_from(face).ok()?))
+        })
+        .collect();
+    let mut numbers: HashMap<(u32, u32), u32> = HashMap::new();
+    let mut points = Vec::new();
+    let mut number = |edge: (u32, u32)| {
+        *numbers.entry(edge).or_insert_with(|| {
+            let (a, b) = (
+                surface.vertices[edge.0 as usize],
+                surface.vertices[edge.1 as usize],
+            );
+            let mut point = a + (b - a) * ((at_m - a[axis]) / (b[axis] - a[axis]));
+            point[axis] = at_m;
+            points.push(point);
+            u32::try_from(points.len() - 1).unwrap_or(u32::MAX)
+        })
+    };
+    let edges = cut
+        .into_iter()
+        .map(|([from, to], face)| (number(from), number(to), face))
+        .collect();
+    let traced = trace(edges);
+    let closed = |ring: Ring| SectionLoop {
+        points: ring.vertices.iter().map(|v| points[*v as usize]).collect(),
+        faces: ring.half_edges,
+    };
+    let mut loops: Vec<SectionLoop> = traced.rings.into_iter().map(closed).collect();
+    let length = |one: &SectionLoop| one.runs().map(|([a, b], _)| (b - a).norm()).sum::<f64>();
+    loops.sort_by(|a, b| length(b).total_cmp(&length(a)));
+    Section {
+        axis,
+        at_m,
+        loops,
+        loose_faces: traced.loose,
+    }
+}
 
 /// The segments along which the plane `x[axis] = at_m` cuts the faces, in no
 /// order, m. A face that lies in the plane gives none.
@@ -43,5 +247,62 @@ mod tests {
             assert!((length - around).abs() < 1e-12);
         }
         assert!(section_segments(&cube, 0, 5.0).is_empty());
+    }
+
+    /// Closed forms of the box: sides times each other, middle, way round.
+    #[test]
+    fn a_box_closes_into_one_loop_across_each_axis() {
+        let size = [3.0, 2.0, 1.0];
+        let cube = solids::cuboid_subdivided(Vec3::zeros(), Vec3::from(size), [3, 4, 5]);
+        for axis in 0..3 {
+            // Once between corners, once through them.
+            for share in [0.41, 0.5, 1.0] {
+                let cut = section(&cube, axis, size[axis] * share);
+                let (u, v) = (size[(axis + 1) % 3], size[(axis + 2) % 3]);
+                assert_eq!(cut.loops.len(), 1);
+                assert!(cut.loose_faces.is_empty());
+                assert!((cut.area_m2() - u * v).abs() < 1e-12);
+                assert!((cut.girth_m(|_| true) - 2.0 * (u + v)).abs() < 1e-12);
+                let mut middle = Vec3::from(size) / 2.0;
+                middle[axis] = size[axis] * share;
+                assert!((cut.centroid_m().unwrap() - middle).norm() < 1e-12);
+            }
+            assert!(section(&cube, axis, 0.0).loops.is_empty());
+        }
+    }
+
+    /// Under a line of slope 1 through a corner of the unit square lies half of
+    /// it, with two sides.
+    #[test]
+    fn below_a_slanting_line() {
+        let cube = solids::cuboid(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
+        let cut = section(&cube, 0, 0.3);
+        let (area, girth) = cut.below(|p| p.z - p.y, &Vec3::new(0.3, 0.2, 0.2), |_| true);
+        assert!((area - 0.5).abs() < 1e-12);
+        assert!((girth - 2.0).abs() < 1e-12);
+    }
+
+    /// A hollow: the hole's loop counts against the area.
+    #[test]
+    fn a_hole_is_taken_off() {
+        let mut hollow = solids::cuboid(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
+        let mut inner = solids::cuboid(Vec3::new(0.25, 0.25, 0.25), Vec3::new(0.75, 0.75, 0.75));
+        inner.flip();
+        hollow.append(&inner);
+        let cut = section(&hollow, 2, 0.5);
+        assert_eq!(cut.loops.len(), 2);
+        assert!((cut.area_m2() - 0.75).abs() < 1e-12);
+        assert!(cut.loop_area_m2(&cut.loops[1]) < 0.0);
+    }
+
+    #[test]
+    fn an_open_edge_leaves_loose_faces_and_no_loop() {
+        let mut open = solids::cuboid(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
+        open.faces.retain(|face| {
+            let corners = face.map(|v| open.vertices[v as usize]);
+            !corners.iter().all(|c| c.z == 1.0)
+        });
+        let cut = section(&open, 0, 0.5);
+        assert!(cut.loops.is_empty() && cut.loose_faces.len() > 2);
     }
 }

@@ -84,6 +84,20 @@ impl Svg {
         self
     }
 
+    /// A run of dashes.
+    pub fn dashes(&mut self, points: &[[f64; 2]], stroke: &str, width: f64) -> &mut Self {
+        let list: Vec<String> = points
+            .iter()
+            .map(|[x, y]| format!("{x:.2},{y:.2}"))
+            .collect();
+        let _ = writeln!(
+            self.body,
+            r#"<polyline points="{}" stroke="{stroke}" stroke-width="{width}" stroke-dasharray="7 4" fill="none"/>"#,
+            list.join(" ")
+        );
+        self
+    }
+
     /// A circle.
     pub fn circle(
         &mut self,

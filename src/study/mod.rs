@@ -10,9 +10,11 @@ mod inspect;
 mod margins;
 mod mend;
 mod named;
+mod panel;
 mod place;
 mod righting;
 mod scan_band;
+mod section;
 mod sill;
 mod slice;
 mod spread;
@@ -38,11 +40,16 @@ pub use margins::{
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::NoSuchName;
+pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
 pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };
 pub use scan_band::ScanBand;
+pub use section::{
+    HalfBreadth, LinesDrawing, MOST_PLANES, Planes, SectionCurve, SectionLine, SectionOptions,
+    SectionResult, SectionWater, section,
+};
 pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};

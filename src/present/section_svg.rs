@@ -1,0 +1,320 @@
+//! The lines drawing: from the side, from the ends and from above at one scale,
+//! with the curve of section areas under them.
+use super::plot::Plot;
+use super::svg::{Anchor, Svg, colour};
+use crate::study::{SectionLine, SectionResult};
+
+const MARGIN: f64 = 56.0;
+/// Breadth of the views along the boat.
+const ALONG: f64 = 820.0;
+/// The body plan is drawn larger, so that its lines come apart.
+const BODY_TIMES: f64 = 1.7;
+const THIN: f64 = 0.9;
+const THICK: f64 = 2.0;
+
+/// The three views and the area curve, metric.
+#[must_use]
+pub fn lines_svg(result: &SectionResult) -> String {
+    let [lo, hi] = result.box_m;
+    let size = [0, 1, 2].map(|axis| (hi[axis] - lo[axis]).max(1e-6));
+    let scale = ALONG / size[0];
+    let [side, above] = [size[2] * scale, size[1] * scale];
+    let body = size[1] * scale * BODY_TIMES;
+    let has_areas = result
+        .stations
+        .iter()
+        .filter(|line| line.immersed_area_m2.is_some())
+        .count()
+        > 1;
+    let top = 70.0;
+    let above_top = top + side + 64.0;
+    let area_top = above_top + above + 70.0;
+    let height = if has_areas {
+        area_top + 260.0
+    } else {
+        area_top
+    };
+    let width = MARGIN * 3.0 + ALONG + body;
+    let title = format!("{}: lines", result.name);
+    let description = format!(
+        "lines drawing in three views of one craft, {:.3} m long, {:.3} m broad, {:.3} m high: {} buttocks from the side, {} stations from the ends, {} waterlines from above; below them the curve of section areas",
+        size[0],
+        size[1],
+        size[2],
+        result.buttocks.len(),
+        result.stations.len(),
+        result.waterlines.len()
+    );
+    let mut svg = Svg::new([width, height], &title, &description);
+    svg.text([MARGIN, 28.0], 17.0, Anchor::Start, &title);
+    let from_side = |p: [f64; 3]| {
+        [
+            MARGIN + (p[0] - lo[0]) * scale,
+            top + (hi[2] - p[2]) * scale,
+        ]
+    };
+    let from_above = |p: [f64; 3]| {
+        [
+            MARGIN + (p[0] - lo[0]) * scale,
+            above_top + (hi[1] - p[1]) * scale,
+        ]
+    };
+    side_view(&mut svg, result, top, &from_side);
+    above_view(&mut svg, result, above_top, &from_above);
+    body_plan(
+        &mut svg,
+        result,
+        [MARGIN * 2.0 + ALONG, top],
+        scale * BODY_TIMES,
+    );
+    if has_areas {
+        area_curve(&mut svg, result, area_top);
+    }
+    svg.finish()
+}
+
+fn side_view(
+    svg: &mut Svg,
+    result: &SectionResult,
+    top: f64,
+    place: &impl Fn([f64; 3]) -> [f64; 2],
+) {
+    let [lo, hi] = result.box_m;
+    svg.text(
+        [MARGIN, top - 12.0],
+        13.0,
+        Anchor::Start,
+        "from starboard, bow to the right",
+    );
+    for line in &result.stations {
+        svg.line(
+            place([line.at_m, 0.0, lo[2]]),
+            place([line.at_m, 0.0, hi[2]]),
+            colour::GRID,
+            0.6,
+        );
+    }
+    for line in &result.waterlines {
+        svg.line(
+            place([lo[0], 0.0, line.at_m]),
+            place([hi[0], 0.0, line.at_m]),
+            colour::GRID,
+            0.6,
+        );
+    }
+    for line in &result.buttocks {
+        closed(svg, line, colour::OTHER, THIN, place);
+    }
+    for points in &result.drawing.middle {
+        outline(svg, points, colour::INK, THICK, place);
+    }
+    if let Some(water) = &result.water {
+        // On the middle plane.
+        let at = |x: f64| {
+            let drop = water.up[0] / water.up[2] * x;
+            place([x, 0.0, water.waterline_height_m - drop])
+        };
+        svg.dashes(&[at(lo[0]), at(hi[0])], colour::MAIN, THICK)
+            .text(at(hi[0]).map(|v| v - 4.0), 11.0, Anchor::End, "water");
+    }
+    for (number, line) in result.stations.iter().enumerate() {
+        let foot = place([line.at_m, 0.0, lo[2]]);
+        svg.text(
+            [foot[0], foot[1] + 14.0],
+            10.0,
+            Anchor::Middle,
+            &number.to_string(),
+        );
+    }
+}
+
+fn above_view(
+    svg: &mut Svg,
+    result: &SectionResult,
+    top: f64,
+    place: &impl Fn([f64; 3]) -> [f64; 2],
+) {
+    let [lo, hi] = result.box_m;
+    svg.text(
+        [MARGIN, top - 12.0],
+        13.0,
+        Anchor::Start,
+        "from above, port up",
+    );
+    for line in &result.stations {
+        svg.line(
+            place([line.at_m, lo[1], 0.0]),
+            place([line.at_m, hi[1], 0.0]),
+            colour::GRID,
+            0.6,
+        );
+    }
+    for line in &result.buttocks {
+        svg.line(
+            place([lo[0], line.at_m, 0.0]),
+            place([hi[0], line.at_m, 0.0]),
+            colour::GRID,
+            0.6,
+        );
+    }
+    svg.dashes(
+        &[place([lo[0], 0.0, 0.0]), place([hi[0], 0.0, 0.0])],
+        colour::INK,
+        0.6,
+    );
+    for line in &result.waterlines {
+        closed(svg, line, colour::MAIN, THIN, place);
+    }
+    let port = result
+        .drawing
+        .outline
+        .iter()
+        .map(|[x, port, _]| [*x, *port, 0.0]);
+    let back = result
+        .drawing
+        .outline
+        .iter()
+        .rev()
+        .map(|[x, _, starboard]| [*x, *starboard, 0.0]);
+    let points: Vec<[f64; 3]> = port.chain(back).collect();
+    outline(svg, &points, colour::INK, THICK, place);
+}
+
+/// Stations of the after half to the left, seen from astern, those of the fore
+/// half to the right, seen from ahead: both show the port side.
+fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64) {
+    let [lo, hi] = result.box_m;
+    let half = hi[1].max(-lo[1]);
+    let middle_x = f64::midpoint(lo[0], hi[0]);
+    let axis = corner[0] + half * scale;
+    let at = |side: f64, p: &[f64; 3]| {
+        [
+            axis + side * p[1] * scale,
+            corner[1] + (hi[2] - p[2]) * scale,
+        ]
+    };
+    svg.text(
+        [axis, corner[1] - 28.0],
+        13.0,
+        Anchor::Middle,
+        &format!("port side from the ends, {BODY_TIMES} times as large"),
+    )
+    .text(
+        [axis - 8.0, corner[1] - 10.0],
+        12.0,
+        Anchor::End,
+        "after half",
+    )
+    .text(
+        [axis + 8.0, corner[1] - 10.0],
+        12.0,
+        Anchor::Start,
+        "fore half",
+    );
+    for line in &result.waterlines {
+        let ends = [-1.0, 1.0].map(|side| at(side, &[0.0, half, line.at_m]));
+        svg.line(ends[0], ends[1], colour::GRID, 0.6);
+    }
+    svg.dashes(
+        &[at(1.0, &[0.0, 0.0, lo[2]]), at(1.0, &[0.0, 0.0, hi[2]])],
+        colour::INK,
+        0.6,
+    );
+    for (number, line) in result.stations.iter().enumerate() {
+        let after = line.at_m < middle_x;
+        let side = if after { -1.0 } else { 1.0 };
+        for one in &line.loops {
+            for run in port_runs(&one.points_m) {
+                let points: Vec<[f64; 2]> = run.iter().map(|p| at(side, p)).collect();
+                svg.polyline(&points, colour::INK, THIN, None);
+            }
+        }
+        // Each number at a height of its own, so that they do not meet.
+        let height = lo[2] + (hi[2] - lo[2]) * (0.3 + 0.055 * (number % 8) as f64);
+        if let Some(y) = port_at(line, height) {
+            let [x, y] = at(side, &[0.0, y, height]);
+            svg.circle([x, y], 5.5, "none", Some("white"));
+            svg.text([x, y + 3.0], 8.5, Anchor::Middle, &number.to_string());
+        }
+    }
+}
+
+/// Farthest to port of a station at a height, m.
+fn port_at(line: &SectionLine, height: f64) -> Option<f64> {
+    let mut most = None;
+    for one in &line.loops {
+        let next = one.points_m.iter().skip(1).chain(one.points_m.first());
+        for (a, b) in one.points_m.iter().zip(next) {
+            if (a[2] >= height) != (b[2] >= height) {
+                let y = a[1] + (b[1] - a[1]) * (height - a[2]) / (b[2] - a[2]);
+                most = Some(f64::max(most.unwrap_or(y), y));
+            }
+        }
+    }
+    most
+}
+
+/// The stretches of a closed curve on the port side.
+fn port_runs(points: &[[f64; 3]]) -> Vec<Vec<[f64; 3]>> {
+    let Some(start) = points.iter().position(|p| p[1] < 0.0) else {
+        let closed = points.iter().chain(points.first()).copied();
+        return vec![closed.collect()];
+    };
+    let mut runs = Vec::new();
+    let mut run: Vec<[f64; 3]> = Vec::new();
+    for p in points[start..].iter().chain(&points[..=start]) {
+        if p[1] >= 0.0 {
+            run.push(*p);
+        } else if !run.is_empty() {
+            runs.push(std::mem::take(&mut run));
+        }
+    }
+    runs
+}
+
+fn area_curve(svg: &mut Svg, result: &SectionResult, top: f64) {
+    let [lo, hi] = result.box_m;
+    let mut points: Vec<[f64; 2]> = result
+        .stations
+        .iter()
+        .filter_map(|line| Some([line.at_m, line.immersed_area_m2?]))
+        .collect();
+    points.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    let most = points.iter().map(|p| p[1]).fold(0.0, f64::max);
+    let plot = Plot::new(
+        [MARGIN, top],
+        [ALONG, 180.0],
+        [lo[0], hi[0]],
+        [0.0, most * 1.05],
+    );
+    plot.axes(svg, "x, m", "curve of section areas: area under water, m²");
+    let places: Vec<[f64; 2]> = points.iter().map(|[x, y]| plot.at(*x, *y)).collect();
+    svg.polyline(&places, colour::MAIN, THICK, None);
+    for place in places {
+        svg.circle(place, 2.5, colour::MAIN, Some("white"));
+    }
+}
+
+fn closed(
+    svg: &mut Svg,
+    line: &SectionLine,
+    stroke: &str,
+    width: f64,
+    place: &impl Fn([f64; 3]) -> [f64; 2],
+) {
+    for one in &line.loops {
+        outline(svg, &one.points_m, stroke, width, place);
+    }
+}
+
+fn outline(
+    svg: &mut Svg,
+    points: &[[f64; 3]],
+    stroke: &str,
+    width: f64,
+    place: &impl Fn([f64; 3]) -> [f64; 2],
+) {
+    let closed = points.iter().chain(points.first());
+    let list: Vec<[f64; 2]> = closed.map(|p| place(*p)).collect();
+    svg.polyline(&list, stroke, width, None);
+}

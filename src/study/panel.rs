@@ -1,0 +1,207 @@
+//! Panels that fit inside the skin: bulkheads and sheets of foam. Holds no
+//! study.
+use serde::Serialize;
+
+use super::hydrostatics::coordinates;
+use crate::boat::file::{BoatFile, Weight};
+use crate::boat::{Boat, FaceSource};
+use crate::mesh::{FlatLoop, Section, common, inset, section};
+use crate::numerics::Vec3;
+
+/// Sine past which a skin counts as lying in the panel's plane: its breadth
+/// across the plane then stops growing (at 80° it is 5.8 thicknesses).
+const SLANT_LIMIT: f64 = 0.985;
+/// Bevels given round a panel.
+const BEVEL_POINTS: usize = 12;
+
+/// How thick the skin is under each face of the envelope.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Skins {
+    /// The hull's own, m.
+    pub hull_m: f64,
+    /// Each part's, m; `None`: as the hull's.
+    pub parts_m: Vec<Option<f64>>,
+}
+
+impl Skins {
+    /// The thicknesses that a boat file states; `None` where it states none for
+    /// the hull.
+    #[must_use]
+    pub fn stated(file: &BoatFile) -> Option<Self> {
+        let of = |weight: &Weight| match weight {
+            Weight::Skin(skin) => Some(skin.thickness.value),
+            Weight::Weighed { .. } | Weight::Unknown => None,
+        };
+        Some(Self {
+            hull_m: of(&file.hull.weight)?,
+            parts_m: file.parts.iter().map(|part| of(&part.weight)).collect(),
+        })
+    }
+
+    /// One thickness all over, m.
+    #[must_use]
+    pub fn even(thickness_m: f64) -> Self {
+        Self {
+            hull_m: thickness_m,
+            parts_m: Vec::new(),
+        }
+    }
+
+    /// The thickness under a face of one source; `None` over an open edge.
+    #[must_use]
+    pub fn of(&self, source: FaceSource) -> Option<f64> {
+        match source {
+            FaceSource::Cap(_) => None,
+            FaceSource::Hull => Some(self.hull_m),
+            FaceSource::Part(part) => {
+                let stated = self.parts_m.get(part as usize).copied().flatten();
+                Some(stated.unwrap_or(self.hull_m))
+            }
+        }
+    }
+}
+
+/// What is asked of a panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PanelOptions {
+    /// Thickness of the sheet, m.
+    pub thickness_m: f64,
+    /// Room left for glass and glue all round, on top of the skin, m.
+    pub allow_m: f64,
+    /// The skin that lines the envelope.
+    pub skins: Skins,
+}
+
+/// A panel with its two faces.
+#[derive(Debug, Clone, Serialize)]
+pub struct PanelLine {
+    /// Thickness of the sheet, m.
+    pub thickness_m: f64,
+    /// Room left all round besides the skin, m.
+    pub allow_m: f64,
+    /// The face at the lower coordinate (after, starboard or lower face), then
+    /// the other.
+    pub faces: [PanelFace; 2],
+    /// Area of the largest sheet with square edges that goes in, m².
+    pub square_edged_area_m2: f64,
+    /// The bevel at points round the first face.
+    pub bevels: Vec<BevelLine>,
+}
+
+/// One face of a panel.
+#[derive(Debug, Clone, Serialize)]
+pub struct PanelFace {
+    /// "after face" and so on.
+    pub name: &'static str,
+    /// Where it lies on the axis across it, m.
+    pub at_m: f64,
+    /// Its area, m².
+    pub area_m2: f64,
+    /// Its outlines, one list of closed curves a piece, the outer one first,
+    /// boat frame, m.
+    #[serde(skip)]
+    pub pieces: Vec<Vec<Vec<[f64; 3]>>>,
+}
+
+/// The angle of a panel's edge at one point.
+#[derive(Debug, Clone, Serialize)]
+pub struct BevelLine {
+    /// On the skin beside the first face, m.
+    pub at_m: [f64; 3],
+    /// Angle off square, deg; positive where the second face is the smaller.
+    pub bevel_deg: f64,
+}
+
+/// The two faces of a sheet set across an axis with its first face at `at_m`.
+pub(super) fn panel(boat: &Boat, axis: usize, at_m: f64, options: &PanelOptions) -> PanelLine {
+    let surface = &boat.envelope.surface;
+    let sections = [at_m, at_m + options.thickness_m].map(|at| section(surface, axis, at));
+    let left = sections.each_ref().map(|cut| room(boat, cut, options));
+    let square = common(&left[0], &left[1]);
+    let names = match axis {
+        0 => ["after face", "fore face"],
+        1 => ["starboard face", "port face"],
+        _ => ["lower face", "upper face"],
+    };
+    let face = |number: usize| PanelFace {
+        name: names[number],
+        at_m: sections[number].at_m,
+        area_m2: flat_area(&left[number]),
+        pieces: left[number]
+            .iter()
+            .map(|piece| {
+                piece
+                    .iter()
+                    .map(|outline| {
+                        let points = outline.iter();
+                        points
+                            .map(|&[u, v]| coordinates(sections[number].in_space(&[u, v].into())))
+                            .collect()
+                    })
+                    .collect()
+            })
+            .collect(),
+    };
+    PanelLine {
+        thickness_m: options.thickness_m,
+        allow_m: options.allow_m,
+        square_edged_area_m2: flat_area(&square),
+        bevels: bevels(boat, &sections[0]),
+        faces: [face(0), face(1)],
+    }
+}
+
+/// What is left of a section inside the skin and the room for glass.
+fn room(boat: &Boat, cut: &Section, options: &PanelOptions) -> Vec<Vec<FlatLoop>> {
+    inset(cut, |face| {
+        let source = boat.envelope.sources[face as usize];
+        let lining = options.skins.of(source)? + options.allow_m;
+        let slant = slant(boat, cut.axis, face).abs().min(SLANT_LIMIT);
+        Some(lining / (1.0 - slant * slant).sqrt())
+    })
+}
+
+/// Sine of the angle between a face and the axis.
+fn slant(boat: &Boat, axis: usize, face: u32) -> f64 {
+    let normal = boat.envelope.surface.face_normal(face as usize);
+    normal[axis] / normal.norm().max(f64::MIN_POSITIVE)
+}
+
+fn flat_area(pieces: &[Vec<FlatLoop>]) -> f64 {
+    let one = |outline: &FlatLoop| {
+        let next = outline.iter().skip(1).chain(outline.first());
+        let pairs = outline.iter().zip(next);
+        pairs.map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>() / 2.0
+    };
+    pieces.iter().flatten().map(one).sum()
+}
+
+/// Bevels at even distances along the skin of the longest loop.
+fn bevels(boat: &Boat, cut: &Section) -> Vec<BevelLine> {
+    let Some(longest) = cut.loops.first() else {
+        return Vec::new();
+    };
+    let skin: Vec<([Vec3; 2], u32)> = longest
+        .runs()
+        .filter(|(_, face)| !boat.envelope.sources[*face as usize].is_bare())
+        .collect();
+    let whole: f64 = skin.iter().map(|([a, b], _)| (b - a).norm()).sum();
+    let step = whole / BEVEL_POINTS as f64;
+    let (mut gone, mut next) = (0.0, step / 2.0);
+    let mut bevels = Vec::new();
+    for ([a, b], face) in skin {
+        let length = (b - a).norm();
+        if length > 0.0 && gone + length >= next && bevels.len() < BEVEL_POINTS {
+            bevels.push(BevelLine {
+                at_m: coordinates(a + (b - a) * ((next - gone) / length)),
+                bevel_deg: slant(boat, cut.axis, face)
+                    .clamp(-1.0, 1.0)
+                    .asin()
+                    .to_degrees(),
+            });
+            next += step;
+        }
+        gone += length;
+    }
+    bevels
+}
