@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::path::Path;
 
+use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::{HullError, read_mesh};
@@ -80,13 +81,21 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         };
         MassEntry::of_skin(&part.name, &area_of(FaceSource::Part(index)), skin)
     });
-    let masses: Vec<MassEntry> = hull_mass
+    let built: Vec<MassEntry> = hull_mass.into_iter().chain(skins).chain(masses).collect();
+    let skins_m3: f64 = built.iter().filter_map(|entry| entry.solid_m3).sum();
+    let masses: Vec<MassEntry> = built
         .into_iter()
-        .chain(skins)
-        .chain(masses)
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
+    let mut openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
+    let inside = compartment::divide(
+        &file,
+        &envelope,
+        skins_m3,
+        solids_of(&file),
+        &mut openings,
+        &mut doubts,
+    )?;
     doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
@@ -95,6 +104,9 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         envelope,
         skin_faces,
         openings,
+        compartments: inside.compartments,
+        passages: inside.passages,
+        tanks: file.items.iter().filter_map(tank_of).collect(),
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
         marks: DraughtMarks {
@@ -274,8 +286,8 @@ fn add_part(
         &envelope.surface,
         &other.surface,
         match operation {
-            Operation::Join => Combine::Union,
             Operation::Cut => Combine::Difference,
+            Operation::Join | Operation::Keep => Combine::Union,
         },
         DEFAULT_CELL_M,
     );
@@ -357,6 +369,8 @@ fn find_openings(
         openings.push(Opening {
             name: given.name.clone(),
             state: given.state,
+            floods: None,
+            discharge: None,
             rim,
         });
     }
@@ -383,6 +397,8 @@ fn find_openings(
         openings.push(Opening {
             name: format!("open edge {number}"),
             state: OpeningState::Open,
+            floods: None,
+            discharge: None,
             rim,
         });
     }
@@ -442,6 +458,35 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
     for item in &file.items {
         judge(format!("item \"{}\"", item.name), &item.place, &[item.at]);
     }
+}
+
+/// Items whose volume is known, where they stand.
+fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
+    let items = file.items.iter().filter_map(|item| {
+        let at_m = point_m(&item.at);
+        Some(Solid {
+            name: &item.name,
+            at_m,
+            shape: SolidShape::Block {
+                volume_m3: MassEntry::of_item(item).solid_m3?,
+                size_m: item.size.as_ref().map(point_m),
+            },
+            compartment: item.compartment.as_deref(),
+        })
+    });
+    items.collect()
+}
+
+/// The liquid of an item, in a box of its size about its place.
+fn tank_of(item: &file::Item) -> Option<Tank> {
+    let (liquid, size) = (item.liquid?, point_m(item.size.as_ref()?));
+    let at = point_m(&item.at);
+    Some(Tank {
+        name: item.name.clone(),
+        inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
+        volume_m3: liquid.volume.value,
+        density_kg_m3: liquid.density.value,
+    })
 }
 
 impl MassEntry {
