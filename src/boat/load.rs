@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Mark, Role, Shape, WaterGiven, Weight, point_m};
 use super::hull_mesh::{HullError, read_mesh};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
@@ -17,6 +17,7 @@ use crate::mesh::{
 };
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
+use crate::water::Water;
 
 /// Sides of the prism that stands for a cylindrical part.
 const CYLINDER_SIDES: usize = 96;
@@ -100,6 +101,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
+        water_spread_kg_m3: water_spread_kg_m3(&file),
         water: file.water,
         envelope,
         skin_faces,
@@ -371,6 +373,7 @@ fn find_openings(
             state: given.state,
             floods: None,
             discharge: None,
+            rim_spread_m: height_spread_m(&given.mark),
             rim,
         });
     }
@@ -399,10 +402,42 @@ fn find_openings(
             state: OpeningState::Open,
             floods: None,
             discharge: None,
+            rim_spread_m: 0.0,
             rim,
         });
     }
     Ok(openings)
+}
+
+/// The stated ± of a mark's height, m: the largest of its points'.
+fn height_spread_m(mark: &Mark) -> f64 {
+    let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
+    match mark {
+        Mark::Rim(points) => of(points),
+        Mark::Box(file::BoxShape::Corners { min, max }) => of(&[*min, *max]),
+        Mark::Box(file::BoxShape::Centred { centre, .. }) => of(&[*centre]),
+        Mark::Cylinder(cylinder) => of(&[cylinder.from, cylinder.to]),
+        Mark::Loop(_) => 0.0,
+    }
+}
+
+/// How far off the density of the water may be by the stated ±, kg/m³.
+fn water_spread_kg_m3(file: &BoatFile) -> f64 {
+    match file.water_given {
+        WaterGiven::Density(density) => density.spread,
+        WaterGiven::Measured {
+            salinity,
+            temperature,
+        } => {
+            let off = |s: f64, t: f64| {
+                Water::from_salinity(s, t)
+                    .map_or(0.0, |water| water.density_kg_m3 - file.water.density_kg_m3)
+            };
+            off(salinity.value + salinity.spread, temperature.value)
+                .hypot(off(salinity.value, temperature.value + temperature.spread))
+        }
+        WaterGiven::Fresh | WaterGiven::Sea | WaterGiven::Pool => 0.0,
+    }
 }
 
 /// What is left of an open edge's rim once parts have covered or cut it.

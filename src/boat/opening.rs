@@ -22,6 +22,8 @@ pub struct Opening {
     pub floods: Option<usize>,
     /// Discharge coefficient, where the file says.
     pub discharge: Option<f64>,
+    /// Stated ± of its rim's height, m.
+    pub rim_spread_m: f64,
     /// Points of its rim, boat frame, m; at least one.
     pub rim: Vec<Vec3>,
 }
@@ -151,6 +153,7 @@ mod tests {
             state: OpeningState::Open,
             floods: None,
             discharge: None,
+            rim_spread_m: 0.0,
             rim: mark.rim_on(&unit_box()),
         };
         let sill = opening.sill_m(&Vec3::z());

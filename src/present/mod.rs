@@ -6,6 +6,7 @@ mod curves;
 mod curves_svg;
 mod deck_map;
 mod float;
+mod flooded;
 mod inspect;
 mod inspect_svg;
 mod json;

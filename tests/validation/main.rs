@@ -9,6 +9,7 @@
 mod bar;
 mod boats;
 mod calibrate;
+mod compartments;
 mod cuboid;
 mod duisburg;
 mod flooding;
