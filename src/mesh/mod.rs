@@ -7,6 +7,7 @@
 //! depend on how faces are joined.
 mod cap;
 mod capping;
+mod change;
 mod check;
 mod clean;
 mod columns;
@@ -35,6 +36,7 @@ mod units;
 mod weld;
 mod zip;
 
+pub use change::change_between;
 pub use check::{
     Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,
     Shell, examine, examine_numbered,

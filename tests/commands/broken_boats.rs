@@ -333,7 +333,7 @@ fn files_that_extend_each_other_wrongly() {
 #[test]
 fn openings_that_are_nowhere_or_far_off() {
     let opening = |mark: &str| with(&format!("[[opening]]\nname = \"port\"\n{mark}\n"));
-    let misses = "opening \"port\": its box or cylinder does not cut the surface of the craft; move it so that it crosses the skin";
+    let misses = "opening \"port\": its mark does not cut the surface of the craft; move it so that it crosses the skin";
     for mark in [
         "box = { min = [5, 5, 5], max = [6, 6, 6] }",
         "box = { min = [-1, -1, -1], max = [5, 5, 5] }",

@@ -9,6 +9,7 @@ mod formats;
 mod init;
 mod margins;
 mod mesh_case;
+mod parts;
 mod remedies;
 mod run;
 mod scans;

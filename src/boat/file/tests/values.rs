@@ -297,7 +297,6 @@ fn words_are_checked_against_the_choices() {
 #[test]
 fn later_tables_and_roles_are_said_to_be_later() {
     for rest in [
-        "[[part]]\nname = \"keel\"\nrole = \"attach\"\nmesh = \"keel.stl\"",
         "[[case]]\nname = \"empty\"",
         "[[compartment]]\nname = \"bow\"",
     ] {
