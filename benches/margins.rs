@@ -149,6 +149,8 @@ fn openings() -> Vec<Opening> {
     ]
     .into_iter()
     .map(|(name, rim)| Opening {
+        floods: None,
+        discharge: None,
         name: name.to_owned(),
         state: OpeningState::Open,
         rim,

@@ -2,6 +2,7 @@
 use std::collections::HashMap;
 use std::path::Path;
 
+use super::compartment::{Solid, SolidShape};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 use super::file::{self, BoatFile, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
@@ -39,6 +40,8 @@ struct Made {
     plate: Option<(f64, Vec3)>,
     /// What it changes of the envelope.
     change: Surface,
+    /// Its solid, where it is of foam.
+    foam: Option<Surface>,
 }
 
 /// Joins and cuts all parts of the file, in its order.
@@ -59,6 +62,7 @@ pub(super) fn with_parts(
             volume_m3: solid.signed_volume_m3(),
             plate: None,
             change: Surface::default(),
+            foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
@@ -75,6 +79,20 @@ pub(super) fn with_parts(
 }
 
 impl WithParts {
+    /// The solids of foam, which take the room where they stand.
+    pub(super) fn foams<'a>(&mut self, file: &'a BoatFile) -> Vec<Solid<'a>> {
+        let made = file.parts.iter().zip(&mut self.made);
+        made.filter_map(|(part, made)| {
+            Some(Solid {
+                name: &part.name,
+                at_m: made.centroid_m,
+                shape: SolidShape::Surface(made.foam.take()?),
+                compartment: None,
+            })
+        })
+        .collect()
+    }
+
     /// What each part weighs and changes; `area_of` gives the skin of a source,
     /// seen and buried.
     pub(super) fn aboard(
@@ -259,7 +277,7 @@ fn add_part(
         &envelope.surface,
         &other.surface,
         match operation {
-            Operation::Join => Combine::Union,
+            Operation::Join | Operation::Keep => Combine::Union,
             Operation::Cut => Combine::Difference,
         },
         DEFAULT_CELL_M,

@@ -3,6 +3,7 @@
 use std::ops::Range;
 use std::path::Path;
 
+use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
 use super::file::{self, BoatFile, Mark, Weight, point_m};
 use super::hull_mesh::HullError;
@@ -12,7 +13,7 @@ use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
-use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, Surface};
+use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -47,6 +48,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         Weight::Skin(skin) => MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin),
         Weight::Unknown | Weight::Foam(_) => None,
     };
+    let foams = with_parts.foams(&file);
     let parts = with_parts.aboard(&file, area_of);
     for part in parts.iter().filter(|part| part.mass.is_none()) {
         cautions.push(format!(
@@ -54,6 +56,15 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
             part.name
         ));
     }
+    // Foam stands where it is; skins are spread over the whole inside.
+    let spread_m3: f64 = parts
+        .iter()
+        .zip(&file.parts)
+        .filter(|(_, given)| !matches!(given.weight, Weight::Foam(_)))
+        .filter_map(|(part, _)| part.mass.as_ref())
+        .chain(&hull_mass)
+        .filter_map(|entry| entry.solid_m3)
+        .sum();
     let masses: Vec<MassEntry> = hull_mass
         .into_iter()
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
@@ -61,6 +72,14 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .collect();
     let mut openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
     close_by_covers(&file, &mut openings)?;
+    let inside = compartment::divide(
+        &file,
+        &envelope,
+        spread_m3,
+        solids_of(&file).into_iter().chain(foams).collect(),
+        &mut openings,
+        &mut doubts,
+    )?;
     doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
@@ -70,6 +89,9 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         skin_faces,
         openings,
         parts,
+        compartments: inside.compartments,
+        passages: inside.passages,
+        tanks: file.items.iter().filter_map(tank_of).collect(),
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
         marks: DraughtMarks {
@@ -207,6 +229,8 @@ fn find_openings(
         openings.push(Opening {
             name: given.name.clone(),
             state: given.state,
+            floods: None,
+            discharge: None,
             rim,
         });
     }
@@ -233,6 +257,8 @@ fn find_openings(
         openings.push(Opening {
             name: format!("open edge {number}"),
             state: OpeningState::Open,
+            floods: None,
+            discharge: None,
             rim,
         });
     }
@@ -305,6 +331,35 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
     for item in &file.items {
         judge(format!("item \"{}\"", item.name), &item.place, &[item.at]);
     }
+}
+
+/// Items whose volume is known, where they stand.
+fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
+    let items = file.items.iter().filter_map(|item| {
+        let at_m = point_m(&item.at);
+        Some(Solid {
+            name: &item.name,
+            at_m,
+            shape: SolidShape::Block {
+                volume_m3: MassEntry::of_item(item).solid_m3?,
+                size_m: item.size.as_ref().map(point_m),
+            },
+            compartment: item.compartment.as_deref(),
+        })
+    });
+    items.collect()
+}
+
+/// The liquid of an item, in a box of its size about its place.
+fn tank_of(item: &file::Item) -> Option<Tank> {
+    let (liquid, size) = (item.liquid?, point_m(item.size.as_ref()?));
+    let at = point_m(&item.at);
+    Some(Tank {
+        name: item.name.clone(),
+        inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
+        volume_m3: liquid.volume.value,
+        density_kg_m3: liquid.density.value,
+    })
 }
 
 impl MassEntry {

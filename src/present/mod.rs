@@ -31,7 +31,7 @@ pub use margins::rose_svg;
 pub use righting::righting_svg;
 pub use sheet::Sheet;
 pub use sill::sill_svg;
-pub use swamp::film_strip_svg;
+pub use swamp::{film_strip_svg, time_line_csv};
 
 use crate::quantity::UnitSystem;
 

@@ -47,4 +47,7 @@ pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
-pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};
+pub use swamp::{
+    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
+    SwampedSpace, swamp,
+};

@@ -39,6 +39,8 @@ fn rim(points: &[[f64; 3]]) -> Sills {
     Sills::of(&[Opening {
         name: "hole".into(),
         state: OpeningState::Open,
+        floods: None,
+        discharge: None,
         rim: points.iter().map(|p| Vec3::from(*p)).collect(),
     }])
 }

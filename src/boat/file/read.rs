@@ -1,4 +1,5 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use super::inside;
 use super::layup;
 use super::mend;
 use super::shapes::{self, metres};
@@ -24,6 +25,8 @@ static TOP: TableKeys = TableKeys {
         "part",
         "opening",
         "item",
+        "compartment",
+        "passage",
         "yardsticks",
     ],
 };
@@ -71,12 +74,32 @@ static PART: TableKeys = TableKeys {
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
     keys: &[
-        "name", "rim", "box", "cylinder", "outline", "mesh", "units", "loop", "state",
+        "name",
+        "rim",
+        "box",
+        "cylinder",
+        "outline",
+        "mesh",
+        "units",
+        "loop",
+        "state",
+        "floods",
+        "discharge",
     ],
 };
 static ITEM: TableKeys = TableKeys {
     title: "[[item]]",
-    keys: &["name", "mass", "at", "volume", "density", "size", "sealed"],
+    keys: &[
+        "name",
+        "mass",
+        "at",
+        "volume",
+        "density",
+        "size",
+        "sealed",
+        "compartment",
+        "liquid",
+    ],
 };
 static YARDSTICKS: TableKeys = TableKeys {
     title: "[yardsticks]",
@@ -101,6 +124,9 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &PART,
     &OPENING,
     &ITEM,
+    &inside::COMPARTMENT,
+    &inside::PASSAGE,
+    &inside::LIQUID,
     &YARDSTICKS,
     &shapes::SKIN,
     &shapes::BOX,
@@ -132,11 +158,12 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let parts = entries(&mut top, "part", &PART, part);
     let openings = entries(&mut top, "opening", &OPENING, opening);
     let items = entries(&mut top, "item", &ITEM, item);
+    let keys = &inside::COMPARTMENT;
+    let compartments = entries(&mut top, "compartment", keys, inside::compartment);
+    let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
     let yardsticks = yardsticks(&mut top);
-    for (key, what) in [("compartment", "[[compartment]]"), ("case", "[[case]]")] {
-        top.later(key, what);
-    }
     top.finish(ALL_TABLES);
+    inside::check_names(&compartments, &passages, &openings, &items, problems);
     let (water_given, water) = water?;
     Some(BoatFile {
         files: loaded.files.clone(),
@@ -147,6 +174,8 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
         parts,
         openings,
         items,
+        compartments,
+        passages,
         yardsticks,
     })
 }
@@ -448,10 +477,15 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             ("vent", OpeningState::Vent),
         ],
     );
+    let floods = fields
+        .text("floods", "floods = \"bow locker\"")
+        .map(str::to_owned);
     Some(Opening {
         name: name?,
         mark: mark?,
         state: state.unwrap_or(OpeningState::Open),
+        floods,
+        discharge: inside::discharge(fields),
         place: fields.place().clone(),
     })
 }
@@ -478,6 +512,11 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
     };
     let size = fields.triple("size", Bound::Positive);
     let sealed = fields.flag("sealed").unwrap_or(false);
+    let compartment = fields
+        .text("compartment", "compartment = \"bow locker\"")
+        .map(str::to_owned);
+    let liquid = inside::liquid(fields);
+    let fits = inside::fits(fields, liquid, size.as_ref());
     Some(Item {
         name: name?,
         mass: mass?,
@@ -485,6 +524,8 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
         bulk,
         size,
         sealed,
+        compartment,
+        liquid: liquid.filter(|_| fits),
         place: fields.place().clone(),
     })
 }

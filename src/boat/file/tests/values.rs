@@ -295,17 +295,6 @@ fn words_are_checked_against_the_choices() {
 }
 
 #[test]
-fn later_tables_and_roles_are_said_to_be_later() {
-    for rest in [
-        "[[case]]\nname = \"empty\"",
-        "[[compartment]]\nname = \"bow\"",
-    ] {
-        let problem = hull_problem(rest);
-        assert!(matches!(problem.fault, Fault::NotYet { .. }), "{problem}");
-    }
-}
-
-#[test]
 fn loops_count_from_one() {
     for number in ["0", "-1", "1.5", "\"1\"", "1e30", "nan"] {
         let problem = hull_problem(&format!("[[opening]]\nname = \"o\"\nloop = {number}"));
