@@ -54,7 +54,7 @@ pub use mend::{
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
-pub use read::{MOST_BYTES, parse_mesh, read_mesh};
+pub use read::{MOST_BYTES, parse_mesh, read_mesh, read_regular_file};
 pub use sections::section_segments;
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
