@@ -12,6 +12,7 @@ mod check;
 mod clean;
 mod columns;
 mod doubt;
+mod exchange;
 mod face_tree;
 mod glb;
 mod loops;
@@ -47,6 +48,7 @@ pub use columns::{
 };
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
+pub(crate) use exchange::{from_library, to_library};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
     PostureError, RebuildError, find_posture, floor_share, mend,
