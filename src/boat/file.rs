@@ -41,6 +41,7 @@ use crate::quantity::Quantity;
 use crate::water::Water;
 
 mod inside;
+mod layup;
 mod mend;
 mod read;
 mod shapes;
@@ -187,6 +188,7 @@ pub enum WaterGiven {
 /// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
 /// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
+/// | `laminate` | `{ cloth, layers, resin }` and densities | none | instead of a skin, as in [`Part`] |
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
@@ -295,8 +297,10 @@ pub enum Weight {
         /// volume.
         centre: Option<Point>,
     },
-    /// `skin`.
+    /// `skin`, or the skin that a `laminate` makes.
     Skin(Skin),
+    /// `foam`: its density, kg/m³, all through; parts only.
+    Foam(Quantity),
 }
 
 /// `skin = { thickness, density }`: an even skin over the whole surface.
@@ -313,11 +317,14 @@ pub struct Skin {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `role` | `"add"`, `"recess"` | required | whether the outer envelope grows by it or loses it |
-/// | `mesh` (and `units`), `box` or `cylinder` | see [`Shape`] | one required | its shape |
+/// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
+/// | `mesh` (and `units`), `box`, `cylinder` or `outline` | see [`Shape`] | one required | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
 /// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
+/// | `laminate` | `{ cloth, layers, resin }` and densities | unknown | instead of a skin: so many layers of cloth, and so much resin to the cloth's mass |
+/// | `foam` | `{ density }` | unknown | instead of a mass: solid foam |
+/// | `covers` | an opening's name | required for a cover | which opening it closes |
 #[derive(Debug, Clone, Serialize)]
 pub struct Part {
     /// `name`, unlike any other part's.
@@ -328,8 +335,10 @@ pub struct Part {
     pub shape: Shape,
     /// `at`, m.
     pub at: Point,
-    /// `mass` or `skin`.
+    /// `mass`, `skin`, `laminate` or `foam`.
     pub weight: Weight,
+    /// `covers`: the opening that a cover closes.
+    pub covers: Option<String>,
     /// Where it stands in the file.
     pub place: Place,
 }
@@ -342,6 +351,10 @@ pub enum Role {
     Add,
     /// The outer envelope loses it and is closed by new skin.
     Recess,
+    /// The outer envelope grows by it, and it may stand clear of the hull.
+    Attach,
+    /// The envelope keeps its shape: a lid over an opening, which it closes.
+    Cover,
 }
 
 /// The shape of a part.
@@ -359,6 +372,22 @@ pub enum Shape {
     Box(BoxShape),
     /// `cylinder`.
     Cylinder(Cylinder),
+    /// `outline`.
+    Outline(Outline),
+}
+
+/// `outline = { points = [[x, y, z], …], along = "z", from, to }`: a ring of
+/// points drawn along an axis; their own coordinate along it does not count.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outline {
+    /// Round the outline, m; three or more.
+    pub points: Vec<Point>,
+    /// Axis: 0 for x, 1 for y, 2 for z.
+    pub along: usize,
+    /// Coordinates along the axis between which it is drawn, m.
+    pub from_m: f64,
+    /// The greater of the two, m.
+    pub to_m: f64,
 }
 
 /// `box`, its edges along the boat's axes.
@@ -412,7 +441,7 @@ pub struct Cylinder {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `rim`, `box`, `cylinder` or `loop` | see [`Mark`] | one required | where it is |
+/// | `rim`, `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one required | where it is |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
 /// | `discharge` | share of one | as the study has it | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube |
@@ -420,7 +449,7 @@ pub struct Cylinder {
 pub struct Opening {
     /// `name`, unlike any other opening's.
     pub name: String,
-    /// `rim`, `box`, `cylinder` or `loop`.
+    /// `rim`, `box`, `cylinder`, `outline`, `mesh` or `loop`.
     pub mark: Mark,
     /// `state`.
     pub state: OpeningState,
@@ -442,6 +471,15 @@ pub enum Mark {
     Box(BoxShape),
     /// `cylinder`: what lies inside is cut out of the envelope.
     Cylinder(Cylinder),
+    /// `outline`: its curve on the skin is the rim.
+    Outline(Outline),
+    /// `mesh`: a closed cutter, whose curve on the skin is the rim.
+    Mesh {
+        /// Resolved against the folder of the file that names it.
+        path: PathBuf,
+        /// Unit of its numbers.
+        units: Option<MeshUnits>,
+    },
     /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
     Loop(usize),
 }

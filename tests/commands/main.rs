@@ -10,6 +10,7 @@ mod formats;
 mod init;
 mod margins;
 mod mesh_case;
+mod parts;
 mod remedies;
 mod run;
 mod scans;

@@ -295,12 +295,6 @@ fn words_are_checked_against_the_choices() {
 }
 
 #[test]
-fn a_later_role_is_said_to_be_later() {
-    let problem = hull_problem("[[part]]\nname = \"keel\"\nrole = \"attach\"\nmesh = \"keel.stl\"");
-    assert!(matches!(problem.fault, Fault::NotYet { .. }), "{problem}");
-}
-
-#[test]
 fn loops_count_from_one() {
     for number in ["0", "-1", "1.5", "\"1\"", "1e30", "nan"] {
         let problem = hull_problem(&format!("[[opening]]\nname = \"o\"\nloop = {number}"));
