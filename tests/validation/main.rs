@@ -10,6 +10,7 @@ mod bar;
 mod boats;
 mod calibrate;
 mod cuboid;
+mod cutouts;
 mod duisburg;
 mod flooding;
 mod handbook;
