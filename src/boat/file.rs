@@ -441,7 +441,8 @@ pub struct Cylinder {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `rim`, `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one required | where it is |
+/// | `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
+/// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
 /// | `discharge` | share of one | as the study has it | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube |
@@ -449,8 +450,11 @@ pub struct Cylinder {
 pub struct Opening {
     /// `name`, unlike any other opening's.
     pub name: String,
-    /// `rim`, `box`, `cylinder`, `outline`, `mesh` or `loop`.
-    pub mark: Mark,
+    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape,
+    /// m. They stand instead of the curve that the mark leaves on the skin.
+    pub rim: Option<Vec<Point>>,
+    /// `box`, `cylinder`, `outline`, `mesh` or `loop`; there where no `rim` is.
+    pub mark: Option<Mark>,
     /// `state`.
     pub state: OpeningState,
     /// `floods`.
@@ -465,11 +469,9 @@ pub struct Opening {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Mark {
-    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape, m.
-    Rim(Vec<Point>),
-    /// `box`: what lies inside is cut out of the envelope.
+    /// `box`: its curve on the skin is the rim.
     Box(BoxShape),
-    /// `cylinder`: what lies inside is cut out of the envelope.
+    /// `cylinder`: its curve on the skin is the rim.
     Cylinder(Cylinder),
     /// `outline`: its curve on the skin is the rim.
     Outline(Outline),

@@ -188,23 +188,12 @@ fn find_openings(
     let mut named = vec![false; edges.len()];
     let mut hidden = Vec::new();
     for given in &file.openings {
-        let rim = match &given.mark {
-            Mark::Rim(points) => points.iter().map(point_m).collect(),
-            Mark::Box(shape) => {
-                let (lo, hi) = shape.corners_m();
-                ConvexMark::cuboid(&lo, &hi).rim_on(envelope)
-            }
-            Mark::Cylinder(shape) => ConvexMark::cylinder(
-                &point_m(&shape.from),
-                &point_m(&shape.to),
-                shape.radius.value,
-            )
-            .rim_on(envelope),
-            Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline))?,
-            Mark::Mesh { path, units } => {
-                cut_rim(given, envelope, read_cutter(given, path, *units)?)?
-            }
-            Mark::Loop(number) => {
+        let by_tape = given
+            .rim
+            .as_ref()
+            .map(|points| points.iter().map(point_m).collect());
+        let rim: Vec<Vec3> = match (&given.mark, by_tape) {
+            (Some(Mark::Loop(number)), by_tape) => {
                 let Some(seen) = number.checked_sub(1).and_then(|i| named.get_mut(i)) else {
                     return Err(BoatError::NoSuchLoop {
                         name: given.name.clone(),
@@ -214,13 +203,16 @@ fn find_openings(
                     });
                 };
                 *seen = true;
-                let rim = rim_of_edge(envelope, *number - 1);
+                let rim = by_tape.unwrap_or_else(|| rim_of_edge(envelope, *number - 1));
                 if rim.is_empty() {
                     hidden.push(given.name.clone());
                     continue;
                 }
                 rim
             }
+            (_, Some(by_tape)) => by_tape,
+            (Some(mark), None) => marked_rim(given, mark, envelope)?,
+            (None, None) => Vec::new(),
         };
         if rim.is_empty() {
             return Err(BoatError::MissesTheSurface {
@@ -233,7 +225,7 @@ fn find_openings(
             state: given.state,
             floods: None,
             discharge: None,
-            rim_spread_m: height_spread_m(&given.mark),
+            rim_spread_m: height_spread_m(given),
             rim,
         });
     }
@@ -269,16 +261,17 @@ fn find_openings(
     Ok(openings)
 }
 
-/// The stated ± of a mark's height, m: the largest of its points'.
-fn height_spread_m(mark: &Mark) -> f64 {
+/// The stated ± of a rim's height, m: the largest of its points', or of its
+/// mark's where no tape was held to it.
+fn height_spread_m(given: &file::Opening) -> f64 {
     let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
-    match mark {
-        Mark::Rim(points) => of(points),
-        Mark::Box(file::BoxShape::Corners { min, max }) => of(&[*min, *max]),
-        Mark::Box(file::BoxShape::Centred { centre, .. }) => of(&[*centre]),
-        Mark::Cylinder(cylinder) => of(&[cylinder.from, cylinder.to]),
-        Mark::Outline(outline) => of(&outline.points),
-        Mark::Mesh { .. } | Mark::Loop(_) => 0.0,
+    match (&given.rim, &given.mark) {
+        (Some(points), _) => of(points),
+        (None, Some(Mark::Box(file::BoxShape::Corners { min, max }))) => of(&[*min, *max]),
+        (None, Some(Mark::Box(file::BoxShape::Centred { centre, .. }))) => of(&[*centre]),
+        (None, Some(Mark::Cylinder(cylinder))) => of(&[cylinder.from, cylinder.to]),
+        (None, Some(Mark::Outline(outline))) => of(&outline.points),
+        (None, Some(Mark::Mesh { .. } | Mark::Loop(_)) | None) => 0.0,
     }
 }
 
@@ -298,6 +291,27 @@ fn water_spread_kg_m3(file: &BoatFile) -> f64 {
                 .hypot(off(salinity.value, temperature.value + temperature.spread))
         }
         WaterGiven::Fresh | WaterGiven::Sea | WaterGiven::Pool => 0.0,
+    }
+}
+
+/// The curve of a mark on the skin.
+fn marked_rim(
+    given: &file::Opening,
+    mark: &Mark,
+    envelope: &Envelope,
+) -> Result<Vec<Vec3>, BoatError> {
+    match mark {
+        Mark::Box(shape) => {
+            let (lo, hi) = shape.corners_m();
+            Ok(ConvexMark::cuboid(&lo, &hi).rim_on(envelope))
+        }
+        Mark::Cylinder(shape) => {
+            let (from, to) = (point_m(&shape.from), point_m(&shape.to));
+            Ok(ConvexMark::cylinder(&from, &to, shape.radius.value).rim_on(envelope))
+        }
+        Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline)),
+        Mark::Mesh { path, units } => cut_rim(given, envelope, read_cutter(given, path, *units)?),
+        Mark::Loop(_) => Ok(Vec::new()),
     }
 }
 
@@ -359,7 +373,7 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
         judge("the hull's centre".into(), &file.hull.place, &[centre]);
     }
     for opening in &file.openings {
-        if let Mark::Rim(points) = &opening.mark {
+        if let Some(points) = &opening.rim {
             let what = format!("the rim of opening \"{}\"", opening.name);
             judge(what, &opening.place, points);
         }

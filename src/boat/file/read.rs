@@ -442,32 +442,34 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
     let name = fields
         .required_text("name", "name = \"cockpit\"")
         .map(str::to_owned);
-    let ways: &[&[&str]] = &[
-        &["rim"],
-        &["box"],
-        &["cylinder"],
-        &["outline"],
-        &["mesh"],
-        &["loop"],
-    ];
+    let ways: &[&[&str]] = &[&["box"], &["cylinder"], &["outline"], &["mesh"], &["loop"]];
+    // A rim by tape stands beside the mark and wins over it, unless the mark
+    // is of a file nearer to the user.
+    let outdated = fields.is_outdated("rim", ways);
+    let rim = fields.points("rim").filter(|_| !outdated);
     let mark = match fields.one_way(ways) {
         Way::None => {
-            let example = "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
-            let keys = ["rim", "box", "cylinder", "outline", "mesh", "loop"];
-            fields.missing(&keys, example);
+            if !fields.has("rim") {
+                let example =
+                    "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
+                let keys = ["rim", "box", "cylinder", "outline", "mesh", "loop"];
+                fields.missing(&keys, example);
+            }
             None
         }
         Way::Several => None,
-        Way::One(0) => fields.points("rim").map(Mark::Rim),
-        Way::One(1) => shapes::box_shape(fields).map(Mark::Box),
-        Way::One(2) => shapes::cylinder(fields).map(Mark::Cylinder),
-        Way::One(3) => layup::outline(fields).map(Mark::Outline),
-        Way::One(4) => shapes::mesh(fields).map(|(path, _)| Mark::Mesh {
+        Way::One(0) => shapes::box_shape(fields).map(Mark::Box),
+        Way::One(1) => shapes::cylinder(fields).map(Mark::Cylinder),
+        Way::One(2) => layup::outline(fields).map(Mark::Outline),
+        Way::One(3) => shapes::mesh(fields).map(|(path, _)| Mark::Mesh {
             path,
             units: shapes::units(fields),
         }),
         Way::One(_) => fields.count("loop").map(Mark::Loop),
     };
+    if rim.is_none() && mark.is_none() {
+        return None;
+    }
     let state = fields.choice(
         "state",
         &[
@@ -482,7 +484,8 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         .map(str::to_owned);
     Some(Opening {
         name: name?,
-        mark: mark?,
+        rim,
+        mark,
         state: state.unwrap_or(OpeningState::Open),
         floods,
         discharge: inside::discharge(fields),

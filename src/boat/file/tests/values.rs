@@ -240,7 +240,7 @@ fn two_ways_in_one_file_are_a_conflict() {
         "mass = 3\ncentre = [0, 0, 0]\nskin = { thickness = \"5 mm\", density = 955 }",
         "[water]\nkind = \"sea\"\ndensity = 1025",
         "[water]\nkind = \"sea\"\ntemperature = 4",
-        "[[opening]]\nname = \"o\"\nloop = 1\nrim = [[0, 0, 0]]",
+        "[[opening]]\nname = \"o\"\nloop = 1\nmesh = \"o.stl\"",
         "[[part]]\nname = \"p\"\nrole = \"add\"\nmesh = \"p\"\nbox = { centre = [0, 0, 0], size = [1, 1, 1] }",
         "[[part]]\nname = \"p\"\nrole = \"add\"\nbox = { min = [0, 0, 0], size = [1, 1, 1] }",
         "[[opening]]\nname = \"o\"\ncylinder = { from = [0, 0, 0], to = [1, 0, 0], radius = 1, diameter = 2 }",
