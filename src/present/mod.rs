@@ -6,6 +6,7 @@ mod curves;
 mod curves_svg;
 mod deck_map;
 mod float;
+mod flooded;
 mod inspect;
 mod inspect_svg;
 mod json;
@@ -34,7 +35,7 @@ pub use righting::righting_svg;
 pub use section_svg::lines_svg;
 pub use sheet::Sheet;
 pub use sill::sill_svg;
-pub use swamp::film_strip_svg;
+pub use swamp::{film_strip_svg, time_line_csv};
 
 use crate::quantity::UnitSystem;
 

@@ -5,6 +5,7 @@ mod cautions;
 mod comparison;
 mod curves;
 mod float;
+mod flooded;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -29,6 +30,9 @@ pub use cautions::CAUTIONS;
 pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
+pub use flooded::{
+    FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
@@ -54,4 +58,7 @@ pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
-pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};
+pub use swamp::{
+    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
+    SwampedSpace, swamp,
+};

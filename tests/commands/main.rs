@@ -3,12 +3,14 @@
 mod broken_boats;
 mod broken_meshes;
 mod compare;
+mod compartments;
 mod curves;
 mod float;
 mod formats;
 mod init;
 mod margins;
 mod mesh_case;
+mod parts;
 mod remedies;
 mod run;
 mod scans;

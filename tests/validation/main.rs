@@ -9,7 +9,9 @@
 mod bar;
 mod boats;
 mod calibrate;
+mod compartments;
 mod cuboid;
+mod cutouts;
 mod duisburg;
 mod flooding;
 mod handbook;
