@@ -31,6 +31,7 @@ mod sill;
 mod slice;
 mod spread;
 mod swamp;
+mod template;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -65,6 +66,7 @@ enum Command {
     Sill(sill::Sill),
     Calibrate(calibrate::Calibrate),
     Section(section::Section),
+    Template(template::Template),
 }
 
 /// How every command answers.
@@ -188,6 +190,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Sill(command) => command.run(output),
         Command::Calibrate(command) => command.run(output),
         Command::Section(command) => command.run(output),
+        Command::Template(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -24,6 +24,7 @@ mod spread;
 mod start;
 pub mod svg;
 mod swamp;
+mod template;
 
 pub use csv::csv;
 pub use curves_svg::curves_svg;
@@ -36,6 +37,7 @@ pub use section_svg::lines_svg;
 pub use sheet::Sheet;
 pub use sill::sill_svg;
 pub use swamp::{film_strip_svg, time_line_csv};
+pub use template::{CHECK_SQUARE_MM, Paper, template_dxf, template_pdf, template_svg};
 
 use crate::quantity::UnitSystem;
 

@@ -21,6 +21,7 @@ mod slice;
 mod spread;
 mod start;
 mod swamp;
+mod template;
 
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
@@ -61,4 +62,7 @@ pub use start::{StartingFile, starting_file};
 pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
     SwampedSpace, swamp,
+};
+pub use template::{
+    Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
 };

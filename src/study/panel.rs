@@ -30,7 +30,7 @@ impl Skins {
     pub fn stated(file: &BoatFile) -> Option<Self> {
         let of = |weight: &Weight| match weight {
             Weight::Skin(skin) => Some(skin.thickness.value),
-            Weight::Weighed { .. } | Weight::Unknown => None,
+            Weight::Weighed { .. } | Weight::Unknown | Weight::Foam(_) => None,
         };
         Some(Self {
             hull_m: of(&file.hull.weight)?,

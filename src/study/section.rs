@@ -316,7 +316,7 @@ fn half_breadth(station: &SectionLine, waterline_m: f64) -> Option<HalfBreadth> 
 
 /// Simpson's first rule over evenly spaced stations.
 fn simpson(stations: &[SectionLine]) -> Option<f64> {
-    if stations.len() < 3 || stations.len() % 2 == 0 {
+    if stations.len() < 3 || stations.len().is_multiple_of(2) {
         return None;
     }
     let step = (stations.last()?.at_m - stations.first()?.at_m) / (stations.len() - 1) as f64;
@@ -325,7 +325,7 @@ fn simpson(stations: &[SectionLine]) -> Option<f64> {
         let weight = match number {
             0 => 1.0,
             last if last == stations.len() - 1 => 1.0,
-            odd if odd % 2 == 1 => 4.0,
+            odd if !odd.is_multiple_of(2) => 4.0,
             _ => 2.0,
         };
         sum += weight * line.immersed_area_m2?;

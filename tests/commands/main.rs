@@ -14,6 +14,7 @@ mod parts;
 mod remedies;
 mod run;
 mod scans;
+mod section;
 mod slice;
 mod stl;
 mod swamp;

@@ -20,6 +20,7 @@ mod reference_library;
 mod remedies;
 mod rests;
 mod round;
+mod sections;
 mod stability;
 mod support;
 mod wedge;

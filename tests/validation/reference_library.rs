@@ -18,7 +18,7 @@ const SUMMED: f64 = 1e-11;
 /// plane, m: rounding only.
 const ON_PLANE_M: f64 = 1e-12;
 
-fn dipper(name: &str) -> Surface {
+pub(crate) fn dipper(name: &str) -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("meshes/dipper")
         .join(name);

@@ -1,0 +1,320 @@
+//! A template as a drawing at full size: lines and texts in mm, which the SVG,
+//! DXF and PDF writers put into their files.
+mod dxf;
+mod pdf;
+mod svg;
+
+pub use dxf::template_dxf;
+pub use pdf::{Paper, template_pdf};
+pub use svg::template_svg;
+
+use super::svg::Anchor;
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{Line, TemplateResult};
+
+/// Side of the square that a print is checked with, mm.
+pub const CHECK_SQUARE_MM: f64 = 100.0;
+/// Room round the outline for dimensions, mm.
+const ROOM_MM: f64 = 26.0;
+/// Height of texts, mm.
+const TEXT_MM: f64 = 3.5;
+/// How far lines of reference run past the outline, mm.
+const PAST_MM: f64 = 12.0;
+
+/// What a line of the drawing means, and so how it is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Style {
+    Cut,
+    OtherFace,
+    Centre,
+    Datum,
+    Dimension,
+    Check,
+}
+
+impl Style {
+    const ALL: [Self; 6] = [
+        Self::Cut,
+        Self::OtherFace,
+        Self::Centre,
+        Self::Datum,
+        Self::Dimension,
+        Self::Check,
+    ];
+
+    /// Thickness, mm.
+    fn width_mm(self) -> f64 {
+        match self {
+            Self::Cut => 0.4,
+            Self::OtherFace => 0.3,
+            Self::Centre | Self::Datum => 0.2,
+            Self::Check => 0.15,
+            Self::Dimension => 0.1,
+        }
+    }
+
+    /// Lengths of dash and gap in turn, mm; empty for a full line.
+    fn dashes_mm(self) -> &'static [f64] {
+        match self {
+            Self::OtherFace => &[4.0, 2.0],
+            Self::Centre => &[10.0, 2.0, 1.5, 2.0],
+            Self::Datum => &[8.0, 3.0],
+            Self::Cut | Self::Dimension | Self::Check => &[],
+        }
+    }
+
+    /// Name of its layer.
+    fn layer(self) -> &'static str {
+        match self {
+            Self::Cut => "CUT",
+            Self::OtherFace => "OTHER_FACE",
+            Self::Centre => "CENTRE_LINE",
+            Self::Datum => "BASE_LINE",
+            Self::Dimension => "DIMENSIONS",
+            Self::Check => "CHECK_SQUARE",
+        }
+    }
+}
+
+/// One thing on paper, mm, y up.
+#[derive(Debug, Clone)]
+enum Mark {
+    Run {
+        points: Vec<[f64; 2]>,
+        closed: bool,
+        style: Style,
+    },
+    Text {
+        at: [f64; 2],
+        height_mm: f64,
+        anchor: Anchor,
+        text: String,
+    },
+}
+
+/// A drawing at full size.
+#[derive(Debug, Clone)]
+struct Drawing {
+    marks: Vec<Mark>,
+    /// Corners of everything, mm.
+    low: [f64; 2],
+    high: [f64; 2],
+    title: String,
+}
+
+impl Drawing {
+    /// The template with its dimensions and words, without the check square.
+    fn of(result: &TemplateResult) -> Self {
+        let [low, high] = result.box_m.map(|p| p.map(|v| v * 1e3));
+        let mut drawing = Self {
+            marks: Vec::new(),
+            low: low.map(|v| v - ROOM_MM),
+            high: high.map(|v| v + ROOM_MM),
+            title: format!(
+                "{}: {} at {:.1} mm",
+                result.name,
+                result.across,
+                result.at_m * 1e3
+            ),
+        };
+        let faces = [
+            (Some(&result.cut), Style::Cut),
+            (result.other_face.as_ref(), Style::OtherFace),
+        ];
+        for (outline, style) in faces {
+            for curve in outline.iter().flat_map(|outline| &outline.curves_m) {
+                drawing.marks.push(Mark::Run {
+                    points: curve.iter().map(|p| p.map(|v| v * 1e3)).collect(),
+                    closed: true,
+                    style,
+                });
+            }
+        }
+        let across = [
+            (result.centre_line, Style::Centre, "centre line"),
+            (result.datum, Style::Datum, "base line, z = 0"),
+        ];
+        for (line, style, name) in across {
+            drawing.reference(line, style, name, low, high);
+        }
+        drawing.dimensions(result, low, high);
+        drawing.words(result);
+        drawing
+    }
+
+    fn run(&mut self, from: [f64; 2], to: [f64; 2], style: Style) {
+        self.marks.push(Mark::Run {
+            points: vec![from, to],
+            closed: false,
+            style,
+        });
+    }
+
+    fn text(&mut self, at: [f64; 2], height_mm: f64, anchor: Anchor, text: String) {
+        self.marks.push(Mark::Text {
+            at,
+            height_mm,
+            anchor,
+            text,
+        });
+    }
+
+    fn reference(
+        &mut self,
+        line: Option<Line>,
+        style: Style,
+        name: &str,
+        low: [f64; 2],
+        high: [f64; 2],
+    ) {
+        match line {
+            Some(Line::Upright) => {
+                self.run([0.0, low[1] - PAST_MM], [0.0, high[1] + PAST_MM], style);
+                let top = [2.0, high[1] + PAST_MM - 3.0];
+                self.text(top, TEXT_MM, Anchor::Start, name.to_owned());
+            }
+            Some(Line::Level) => {
+                self.run([low[0] - PAST_MM, 0.0], [high[0] + PAST_MM, 0.0], style);
+                self.low[1] = self.low[1].min(-PAST_MM);
+                let end = [low[0] - PAST_MM, -TEXT_MM - 1.0];
+                self.text(end, TEXT_MM, Anchor::Start, name.to_owned());
+            }
+            None => {}
+        }
+    }
+
+    /// Ordinates: a thin line across at each round distance, its reach to each
+    /// side of nought in mm at its ends, the distance beside the axis.
+    fn dimensions(&mut self, result: &TemplateResult, low: [f64; 2], high: [f64; 2]) {
+        const SMALL_MM: f64 = 2.8;
+        let station = result.across == "station";
+        for ordinate in &result.ordinates {
+            let at = ordinate.at_m * 1e3;
+            let [least, most] = ordinate.reach_m.map(|v| v * 1e3);
+            let from_end = format!("{:.0}", ordinate.from_end_m * 1e3);
+            if station {
+                self.run([least, at], [most, at], Style::Dimension);
+                let labels = [(least, Anchor::End, -2.0), (most, Anchor::Start, 2.0)];
+                for (reach, anchor, aside) in labels {
+                    let place = [reach + aside, at - SMALL_MM / 3.0];
+                    self.text(place, SMALL_MM, anchor, format!("{:.1}", reach.abs()));
+                }
+                self.text([1.5, at + 0.8], SMALL_MM, Anchor::Start, from_end);
+            } else {
+                self.run([at, least], [at, most], Style::Dimension);
+                let labels = [(least, -SMALL_MM - 1.5), (most, 1.5)];
+                for (reach, aside) in labels {
+                    let place = [at, reach + aside];
+                    self.text(place, SMALL_MM, Anchor::Middle, format!("{reach:.1}"));
+                }
+                let middle = [at + 1.0, f64::midpoint(low[1], high[1])];
+                self.text(middle, SMALL_MM, Anchor::Start, from_end);
+            }
+        }
+        for bevel in &result.bevels {
+            let at = bevel.at_m.map(|v| v * 1e3);
+            let middle = [0, 1].map(|k| f64::midpoint(low[k], high[k]));
+            let inward = [0, 1].map(|k| (middle[k] - at[k]).signum() * 16.0);
+            let place = [at[0] + inward[0], at[1] + inward[1] * 0.5];
+            let text = format!("{:+.0}°", bevel.bevel_deg);
+            self.text(place, SMALL_MM, Anchor::Middle, text);
+        }
+    }
+
+    fn words(&mut self, result: &TemplateResult) {
+        let mut lines = vec![
+            self.title.clone(),
+            format!("Full size, millimetres. This side up: {}.", result.seen),
+            format!("Full line: {}.", result.cut.name),
+        ];
+        if let Some(other) = &result.other_face {
+            let thickness = result.thickness_m.unwrap_or(0.0) * 1e3;
+            lines.push(format!(
+                "Dashed line: {}; the sheet is {thickness:.1} mm thick.",
+                other.name
+            ));
+            lines.push(
+                "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
+                    .into(),
+            );
+        }
+        lines.push(format!(
+            "Distances are from {}; at the ends of each thin line its reach{}.",
+            result.measured_from,
+            if result.centre_line.is_some() {
+                " from the centre line"
+            } else {
+                " over the base line"
+            }
+        ));
+        let [left, bottom] = self.low;
+        for (number, line) in (1_u8..).zip(lines) {
+            let at = [left, bottom - f64::from(number) * TEXT_MM * 1.5];
+            // Helvetica runs to half its height a letter, roughly.
+            let letters = line.chars().count() as f64;
+            self.high[0] = self.high[0].max(left + letters * TEXT_MM * 0.52);
+            self.low[1] = self.low[1].min(at[1] - 2.0);
+            self.text(at, TEXT_MM, Anchor::Start, line);
+        }
+    }
+
+    /// Adds the check square under everything.
+    fn with_check_square(mut self) -> Self {
+        let [left, bottom] = self.low;
+        let top = bottom - 4.0;
+        self.check_square([left, top - CHECK_SQUARE_MM]);
+        self.low[1] = top - CHECK_SQUARE_MM - 4.0;
+        self.high[0] = self.high[0].max(left + CHECK_SQUARE_MM + 4.0);
+        self
+    }
+
+    fn check_square(&mut self, [left, bottom]: [f64; 2]) {
+        let (right, top) = (left + CHECK_SQUARE_MM, bottom + CHECK_SQUARE_MM);
+        self.marks.push(Mark::Run {
+            points: vec![[left, bottom], [right, bottom], [right, top], [left, top]],
+            closed: true,
+            style: Style::Check,
+        });
+        let text = format!("check: this square is {CHECK_SQUARE_MM:.0} mm a side");
+        self.text([left + 3.0, bottom + 3.0], TEXT_MM, Anchor::Start, text);
+    }
+}
+
+impl Present for TemplateResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let length = |value: f64| show(value, Dimension::Length, units);
+        let mut sheet = Sheet::titled(format!(
+            "{}: template, {} at {}",
+            self.name,
+            self.across,
+            length(self.at_m)
+        ));
+        let size = [0, 1].map(|k| self.box_m[1][k] - self.box_m[0][k]);
+        sheet.heading("The piece").values([
+            ("seen", self.seen.to_owned()),
+            ("breadth and height on paper", size.map(length).join(" × ")),
+            ("cut line", self.cut.name.clone()),
+            ("area", show(self.cut.area_m2, Dimension::Area, units)),
+        ]);
+        let rows = self
+            .ordinates
+            .iter()
+            .map(|ordinate| {
+                let [least, most] = ordinate.reach_m.map(length);
+                vec![length(ordinate.from_end_m), least, most]
+            })
+            .collect();
+        let station = self.across == "station";
+        let header = if station {
+            ["up", "to the left (port −)", "to the right (starboard)"]
+        } else {
+            ["along", "lower edge", "upper edge"]
+        };
+        sheet
+            .heading(&format!("Measured from {}", self.measured_from))
+            .grid(&header, rows);
+        super::slice::doubts(&mut sheet, &self.mesh_doubts);
+        sheet
+    }
+}

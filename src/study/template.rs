@@ -1,0 +1,253 @@
+//! One section laid flat to be cut out at full size.
+use serde::Serialize;
+
+use super::panel::{PanelOptions, panel};
+use crate::boat::Boat;
+use crate::mesh::{Doubt, section};
+
+/// Distance between ordinates of a small template and of a large one, m, and
+/// the extent from which on it counts as large, m.
+const ORDINATES_M: (f64, f64) = (0.05, 0.1);
+const LARGE_M: f64 = 1.0;
+
+/// A template on paper: `[right, up]`, m, with the middle plane and the base
+/// line at nought where they show.
+#[derive(Debug, Clone, Serialize)]
+pub struct TemplateResult {
+    /// The boat's name.
+    pub name: String,
+    /// "station", "waterline" or "buttock".
+    pub across: &'static str,
+    /// Where on its axis, m.
+    pub at_m: f64,
+    /// From where the drawing is seen, and which way is up.
+    pub seen: &'static str,
+    /// The outline to cut.
+    pub cut: TemplateOutline,
+    /// The far face of a panel.
+    pub other_face: Option<TemplateOutline>,
+    /// Whether a centre line shows (right = 0 of a station, up = 0 of a
+    /// waterline).
+    pub centre_line: Option<Line>,
+    /// The base line, z = 0, where it shows.
+    pub datum: Option<Line>,
+    /// Smallest and largest coordinates of both outlines, m.
+    pub box_m: [[f64; 2]; 2],
+    /// "the lowest point" or "the after end": where ordinates are measured from.
+    pub measured_from: &'static str,
+    /// Places along the template with its reach to both sides.
+    pub ordinates: Vec<Ordinate>,
+    /// Bevels of a panel's edge: where, and degrees off square, positive where
+    /// the far face is the smaller.
+    pub bevels: Vec<TemplateBevel>,
+    /// Thickness of the panel, m.
+    pub thickness_m: Option<f64>,
+    /// Everything about the meshes that may make it wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// Closed curves on paper.
+#[derive(Debug, Clone, Serialize)]
+pub struct TemplateOutline {
+    /// What it is.
+    pub name: String,
+    /// Area inside, m².
+    pub area_m2: f64,
+    /// Corners, the first not repeated, `[right, up]`, m.
+    pub curves_m: Vec<Vec<[f64; 2]>>,
+}
+
+/// A line of reference.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Line {
+    /// right = 0.
+    Upright,
+    /// up = 0.
+    Level,
+}
+
+/// The reach of the cut outline at one place along it.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Ordinate {
+    /// From the end that is measured from, m.
+    pub from_end_m: f64,
+    /// On paper: up of a station, right of the others, m.
+    pub at_m: f64,
+    /// Least and greatest on the other paper axis, m.
+    pub reach_m: [f64; 2],
+}
+
+/// One bevel on paper.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct TemplateBevel {
+    /// `[right, up]`, m.
+    pub at_m: [f64; 2],
+    /// Degrees off square.
+    pub bevel_deg: f64,
+}
+
+/// Why there is no template.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum TemplateError {
+    /// The plane misses the craft.
+    #[error(
+        "nothing of the craft lies at {at_m} m: it reaches from {low_m:.3} to {high_m:.3} m there; bare numbers are metres"
+    )]
+    Misses {
+        /// Where the plane is, m.
+        at_m: f64,
+        /// Lower end of the craft on that axis, m.
+        low_m: f64,
+        /// Upper end, m.
+        high_m: f64,
+    },
+    /// Skin and allowance leave nothing.
+    #[error("the skin and the allowance leave no room for a panel at {at_m} m")]
+    NoRoom {
+        /// Where the plane is, m.
+        at_m: f64,
+    },
+}
+
+/// Lays the section across an axis (0, 1, 2: station, buttock, waterline) flat:
+/// the outside of the skin, or the panel that fits inside.
+///
+/// # Errors
+/// [`TemplateError`] where there is nothing to cut.
+pub fn template(
+    boat: &Boat,
+    axis: usize,
+    at_m: f64,
+    options: Option<&PanelOptions>,
+) -> Result<TemplateResult, TemplateError> {
+    let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
+    let misses = TemplateError::Misses {
+        at_m,
+        low_m: lo[axis],
+        high_m: hi[axis],
+    };
+    let base_m = boat.marks.base_z_m;
+    let on_paper = |p: [f64; 3]| match axis {
+        0 => [-p[1], p[2] - base_m],
+        1 => [p[0], p[2] - base_m],
+        _ => [p[0], p[1]],
+    };
+    let flat = |curve: &Vec<[f64; 3]>| curve.iter().map(|p| on_paper(*p)).collect();
+    let panel = options.map(|options| panel(boat, axis, at_m, options));
+    let outlines: Vec<TemplateOutline> = match &panel {
+        Some(panel) => panel
+            .faces
+            .iter()
+            .map(|face| TemplateOutline {
+                name: format!("{} at {:.1} mm", face.name, face.at_m * 1e3),
+                area_m2: face.area_m2,
+                curves_m: face.pieces.iter().flatten().map(flat).collect(),
+            })
+            .collect(),
+        None => {
+            let cut = section(&boat.envelope.surface, axis, at_m);
+            let curves = cut.loops.iter().map(|one| {
+                let points = one.points.iter();
+                points.map(|p| on_paper((*p).into())).collect()
+            });
+            vec![TemplateOutline {
+                name: format!("outside of the skin at {:.1} mm", at_m * 1e3),
+                area_m2: cut.area_m2(),
+                curves_m: curves.collect(),
+            }]
+        }
+    };
+    let mut outlines = outlines.into_iter();
+    let cut = outlines.next().ok_or(misses.clone())?;
+    if cut.curves_m.is_empty() {
+        return Err(match options {
+            Some(_) if at_m > lo[axis] && at_m < hi[axis] => TemplateError::NoRoom { at_m },
+            _ => misses,
+        });
+    }
+    let other_face = outlines.next();
+    let all = || {
+        let both = std::iter::once(&cut).chain(&other_face);
+        both.flat_map(|outline| outline.curves_m.iter().flatten())
+    };
+    let reach = |k: usize, better: fn(f64, f64) -> f64| all().map(|p| p[k]).reduce(better);
+    let box_m = [f64::min as fn(f64, f64) -> f64, f64::max]
+        .map(|better| [0, 1].map(|k| reach(k, better).unwrap_or(0.0)));
+    let along = usize::from(axis == 0);
+    Ok(TemplateResult {
+        name: boat.name.clone(),
+        across: ["station", "buttock", "waterline"][axis],
+        at_m,
+        seen: [
+            "seen from astern, deck up: starboard is to the right",
+            "seen from starboard, deck up: the bow is to the right",
+            "seen from above, bow to the right: port is up",
+        ][axis],
+        centre_line: match axis {
+            0 => Some(Line::Upright),
+            1 => None,
+            _ => Some(Line::Level),
+        },
+        datum: (axis != 2).then_some(Line::Level),
+        measured_from: if axis == 0 {
+            "the lowest point of the cut line"
+        } else {
+            "the after end of the cut line"
+        },
+        ordinates: ordinates(&cut, along),
+        bevels: panel.as_ref().map_or_else(Vec::new, |panel| {
+            let bevels = panel.bevels.iter();
+            bevels
+                .map(|bevel| TemplateBevel {
+                    at_m: on_paper(bevel.at_m),
+                    bevel_deg: bevel.bevel_deg,
+                })
+                .collect()
+        }),
+        thickness_m: panel.map(|panel| panel.thickness_m),
+        cut,
+        other_face,
+        box_m,
+        mesh_doubts: boat.doubts.clone(),
+    })
+}
+
+/// The reach of an outline at round distances from its lower end along one paper
+/// axis.
+fn ordinates(outline: &TemplateOutline, along: usize) -> Vec<Ordinate> {
+    let places = || outline.curves_m.iter().flatten().map(|p| p[along]);
+    let (Some(low), Some(high)) = (places().reduce(f64::min), places().reduce(f64::max)) else {
+        return Vec::new();
+    };
+    let step = if high - low < LARGE_M {
+        ORDINATES_M.0
+    } else {
+        ORDINATES_M.1
+    };
+    (1_u32..)
+        .map(|number| f64::from(number) * step)
+        .take_while(|from_end| low + from_end < high)
+        .filter_map(|from_end_m| {
+            let at_m = low + from_end_m;
+            let mut reach: Option<[f64; 2]> = None;
+            for curve in &outline.curves_m {
+                let next = curve.iter().skip(1).chain(curve.first());
+                for (a, b) in curve.iter().zip(next) {
+                    if (a[along] >= at_m) == (b[along] >= at_m) {
+                        continue;
+                    }
+                    let share = (at_m - a[along]) / (b[along] - a[along]);
+                    let across = a[1 - along] + (b[1 - along] - a[1 - along]) * share;
+                    let [least, most] = reach.unwrap_or([across; 2]);
+                    reach = Some([least.min(across), most.max(across)]);
+                }
+            }
+            Some(Ordinate {
+                from_end_m,
+                at_m,
+                reach_m: reach?,
+            })
+        })
+        .collect()
+}
