@@ -18,4 +18,5 @@ mod section;
 mod slice;
 mod stl;
 mod swamp;
+mod template;
 mod usage;

@@ -248,7 +248,7 @@ impl Drawing {
                 " over the base line"
             }
         ));
-        let [left, bottom] = self.low;
+        let [left, bottom] = [self.low[0] + 4.0, self.low[1]];
         for (number, line) in (1_u8..).zip(lines) {
             let at = [left, bottom - f64::from(number) * TEXT_MM * 1.5];
             // Helvetica runs to half its height a letter, roughly.
@@ -261,7 +261,7 @@ impl Drawing {
 
     /// Adds the check square under everything.
     fn with_check_square(mut self) -> Self {
-        let [left, bottom] = self.low;
+        let [left, bottom] = [self.low[0] + 4.0, self.low[1]];
         let top = bottom - 4.0;
         self.check_square([left, top - CHECK_SQUARE_MM]);
         self.low[1] = top - CHECK_SQUARE_MM - 4.0;

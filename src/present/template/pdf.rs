@@ -2,7 +2,7 @@
 use pdf_writer::types::LineCapStyle;
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str};
 
-use super::{Drawing, Mark, Style};
+use super::{CHECK_SQUARE_MM, Drawing, Mark, Style};
 use crate::present::svg::Anchor;
 use crate::study::TemplateResult;
 
@@ -76,6 +76,24 @@ impl Tiling {
         let steps = [f64::from(column), f64::from(from_below)];
         [0, 1].map(|k| self.corner[k] + steps[k] * (self.window[k] - OVERLAP_MM))
     }
+
+    /// Whether any line or text of the drawing reaches into a sheet.
+    fn shows_anything(&self, drawing: &Drawing, column: u16, row: u16) -> bool {
+        let low = self.window_at(column, row);
+        let inside = |a: [f64; 2], b: [f64; 2]| {
+            (0..2).all(|k| a[k].max(b[k]) >= low[k] && a[k].min(b[k]) <= low[k] + self.window[k])
+        };
+        drawing.marks.iter().any(|mark| match mark {
+            Mark::Run { points, closed, .. } => {
+                let next = points
+                    .iter()
+                    .skip(1)
+                    .chain(points.first().filter(|_| *closed));
+                points.iter().zip(next).any(|(a, b)| inside(*a, *b))
+            }
+            Mark::Text { at, .. } => inside(*at, *at),
+        })
+    }
 }
 
 /// How many windows with an overlap it takes to cover a length.
@@ -100,6 +118,9 @@ pub fn template_pdf(result: &TemplateResult, paper: Paper) -> Vec<u8> {
     let mut pages = Vec::new();
     for row in 0..tiling.count[1] {
         for column in 0..tiling.count[0] {
+            if !tiling.shows_anything(&drawing, column, row) {
+                continue;
+            }
             let (page_id, content_id) = (Ref::new(next), Ref::new(next + 1));
             next += 2;
             pages.push(page_id);
@@ -144,7 +165,9 @@ fn sheet(drawing: &Drawing, tiling: &Tiling, column: u16, row: u16) -> Content {
         title: String::new(),
     };
     overlap_marks(&mut frame, tiling, [column, row]);
-    frame.check_square([MARGIN_MM + 6.0; 2]);
+    // Words stand at the foot of the drawing, so the square hangs from the top.
+    let top = MARGIN_MM + tiling.window[1] - OVERLAP_MM - CHECK_SQUARE_MM;
+    frame.check_square([MARGIN_MM + OVERLAP_MM, top]);
     let letter = char::from(b'A' + u8::try_from(row % 26).unwrap_or(0));
     frame.text(
         [MARGIN_MM, MARGIN_MM - 6.0],

@@ -1,0 +1,185 @@
+//! `awash template`: the numbers in its files. `tests/templates/check.py` opens
+//! them with independent readers.
+use std::fs;
+
+use awash::mesh::{solids, write_stl_binary};
+use awash::numerics::Vec3;
+
+use super::run::{Folder, assert_near, awash, awash_in};
+
+/// A box 4 × 1 × 0.5 m without a mass.
+fn box_folder() -> Folder {
+    let folder = Folder::new();
+    let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    folder.write(
+        "box.toml",
+        "name = \"box\"\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\n",
+    );
+    folder
+}
+
+fn made(folder: &Folder, file: &str, more: &[&str]) -> Vec<u8> {
+    let arguments = [&["template", "box.toml", "-o", file], more].concat();
+    let answer = awash_in(folder.path(), arguments);
+    assert_eq!(answer.code, 0, "{answer:?}");
+    fs::read(folder.path().join(file)).expect("it was written")
+}
+
+/// Corners of the polygons of a class, mm.
+fn polygons(svg: &str, class: &str) -> Vec<Vec<[f64; 2]>> {
+    svg.lines()
+        .filter(|line| line.contains(&format!("class=\"{class}\"")))
+        .map(|line| {
+            let list = line
+                .split("points=\"")
+                .nth(1)
+                .unwrap()
+                .split('"')
+                .next()
+                .unwrap();
+            list.split(' ')
+                .map(|pair| {
+                    let (x, y) = pair.split_once(',').unwrap();
+                    [x.parse().unwrap(), y.parse().unwrap()]
+                })
+                .collect()
+        })
+        .collect()
+}
+
+fn size(points: &[[f64; 2]]) -> [f64; 2] {
+    [0, 1].map(|k| {
+        let places = || points.iter().map(|p| p[k]);
+        places().fold(f64::MIN, f64::max) - places().fold(f64::MAX, f64::min)
+    })
+}
+
+#[test]
+fn an_svg_is_in_millimetres() {
+    let folder = box_folder();
+    let svg = String::from_utf8(made(&folder, "a.svg", &["--station", "0.3"])).unwrap();
+    let cut = &polygons(&svg, "CUT")[0];
+    let [breadth, height] = size(cut);
+    assert_near(breadth, 1000.0, 1e-3);
+    assert_near(height, 500.0, 1e-3);
+    let [check, other] = size(&polygons(&svg, "CHECK_SQUARE")[0]);
+    assert_near(check, 100.0, 1e-3);
+    assert_near(other, 100.0, 1e-3);
+    // The page says the same in mm as in its own units.
+    let head = svg.lines().next().unwrap();
+    let width = head
+        .split("width=\"")
+        .nth(1)
+        .unwrap()
+        .split("mm")
+        .next()
+        .unwrap();
+    assert!(head.contains(&format!("viewBox=\"0 0 {width} ")), "{head}");
+    for words in ["centre line", "base line", "seen from astern, deck up"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    // Printed distance and half-breadth of the ordinate at 50 mm.
+    assert!(svg.contains(">50</text>") && svg.contains(">500.0</text>"));
+}
+
+#[test]
+fn a_dxf_has_closed_outlines_in_millimetres_and_layers() {
+    let folder = box_folder();
+    let panel = [
+        "--station",
+        "0.3",
+        "--panel",
+        "--skin",
+        "10 mm",
+        "--allow",
+        "0",
+    ];
+    let dxf = String::from_utf8(made(&folder, "a.dxf", &panel)).unwrap();
+    let pairs: Vec<(&str, &str)> = dxf
+        .lines()
+        .collect::<Vec<_>>()
+        .chunks_exact(2)
+        .map(|pair| (pair[0].trim(), pair[1]))
+        .collect();
+    assert_eq!(pairs.last(), Some(&("0", "EOF")));
+    for (layer, breadth, height) in [
+        ("CUT", 980.0, 480.0),
+        ("OTHER_FACE", 980.0, 480.0),
+        ("CHECK_SQUARE", 100.0, 100.0),
+    ] {
+        let mut points = Vec::new();
+        for (number, pair) in pairs.iter().enumerate() {
+            if *pair == ("0", "VERTEX") && pairs[number + 1] == ("8", layer) {
+                let value = |k: usize| pairs[number + k].1.parse::<f64>().unwrap();
+                points.push([value(2), value(3)]);
+            }
+        }
+        let [x, y] = size(&points);
+        assert_near(x, breadth, 2e-3);
+        assert_near(y, height, 2e-3);
+    }
+}
+
+/// Numbers of the content streams, which are not compressed: a side of 100 mm
+/// is 100 · 72/25.4 points.
+#[test]
+fn every_sheet_of_a_pdf_has_a_check_square() {
+    let folder = box_folder();
+    for (paper, media) in [("a4", "595.2756 841.8898"), ("letter", "612 792")] {
+        let name = format!("{paper}.pdf");
+        let bytes = made(&folder, &name, &["--station", "0.3", "--paper", paper]);
+        let text = String::from_utf8_lossy(&bytes);
+        let sheets = text.matches("/Type /Page\n").count();
+        // 1.05 m by 0.58 m with words: six by two sheets or so.
+        assert!(sheets > 5, "{sheets}");
+        let side = 100.0 * 72.0 / 25.4;
+        let mut corners: Vec<[f64; 2]> = Vec::new();
+        let mut squares = 0;
+        for line in text.lines() {
+            let words: Vec<&str> = line.split(' ').collect();
+            match words.as_slice() {
+                [x, y, "m"] | [x, y, "l"] => {
+                    if line.ends_with('m') {
+                        corners.clear();
+                    }
+                    if let (Ok(x), Ok(y)) = (x.parse(), y.parse()) {
+                        corners.push([x, y]);
+                    }
+                }
+                ["h"] if corners.len() == 4 => {
+                    let [x, y] = size(&corners);
+                    squares += usize::from((x - side).abs() < 1e-3 && (y - side).abs() < 1e-3);
+                }
+                _ => {}
+            }
+        }
+        assert_eq!(squares, sheets, "{paper}");
+        let turned: Vec<&str> = media.split(' ').rev().collect();
+        assert!(
+            text.contains(media) || text.contains(&turned.join(" ")),
+            "{paper}: {}",
+            text.lines()
+                .find(|line| line.contains("MediaBox"))
+                .unwrap_or("none")
+        );
+    }
+}
+
+#[test]
+fn what_can_not_be_cut_is_refused() {
+    let folder = box_folder();
+    let refused = |more: &[&str]| {
+        let arguments = [&["template", "box.toml"], more].concat();
+        awash_in(folder.path(), arguments).refusal().to_owned()
+    };
+    assert!(refused(&["--station", "7", "-o", "a.svg"]).contains("reaches from -2.000 to 2.000"));
+    assert!(refused(&["--station", "1", "-o", "a.png"]).contains(".svg, .dxf or .pdf"));
+    let thick = ["--station", "1", "--panel", "--skin", "0.4", "-o", "a.svg"];
+    assert!(refused(&thick).contains("leave no room"));
+    assert!(refused(&["-o", "a.svg"]).contains("--station"));
+    // Nothing is written over.
+    made(&folder, "b.svg", &["--station", "0"]);
+    assert!(refused(&["--station", "0", "-o", "b.svg"]).contains("--force"));
+    assert_eq!(awash(["template", "--help"]).code, 0);
+}
