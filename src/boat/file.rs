@@ -34,12 +34,14 @@ use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
 
+mod item_gas;
 mod mend;
 mod read;
 mod shapes;
 #[cfg(test)]
 mod tests;
 
+pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
 
 /// A point or three sizes along x, y, z, in metres, each with its spread.
@@ -149,6 +151,7 @@ pub enum WaterGiven {
 /// | `scale_to` | `{ length }`, m | none | scales the turned mesh until it is this long along x |
 /// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
 /// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
+/// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
@@ -257,6 +260,9 @@ pub enum Weight {
         /// m; for a part `at` moves it, and `None` means the middle of its
         /// volume.
         centre: Option<Point>,
+        /// `density` of its material, kg/m³, more than 0: what it displaces
+        /// when water is on both sides of it.
+        density: Option<Quantity>,
     },
     /// `skin`.
     Skin(Skin),
@@ -280,6 +286,7 @@ pub struct Skin {
 /// | `mesh` (and `units`), `box` or `cylinder` | see [`Shape`] | one required | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
+/// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
 #[derive(Debug, Clone, Serialize)]
 pub struct Part {
@@ -427,6 +434,10 @@ pub enum OpeningState {
 /// | `volume` or `density` | m³ with its unit, kg/m³ | none | what it displaces when wet |
 /// | `size` | `[length, breadth, height]`, m | none | its extent, for drawings and for getting wet |
 /// | `sealed` | `true`, `false` | `false` | whether it keeps water out |
+/// | `volume_at` | `[x, y, z]`, m | `at` | middle of its volume |
+/// | `cylinder` | see [`AirCylinder`] | none | compressed air; `mass` is then the empty cylinder's |
+/// | `gas_volume` | m³ with its unit | none | how much of the volume is gas in a soft skin and shrinks with depth |
+/// | `stiffness` | pressure with its unit | rigid | of foam: pressure over the share of volume that it takes away |
 #[derive(Debug, Clone, Serialize)]
 pub struct Item {
     /// `name`, unlike any other item's.
@@ -441,6 +452,12 @@ pub struct Item {
     pub size: Option<Point>,
     /// `sealed`.
     pub sealed: bool,
+    /// `volume_at`, m.
+    pub volume_at: Option<Point>,
+    /// `cylinder`.
+    pub cylinder: Option<AirCylinder>,
+    /// `gas_volume` or `stiffness`.
+    pub gives: Option<Gives>,
     /// Where it stands in the file.
     pub place: Place,
 }

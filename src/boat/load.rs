@@ -10,7 +10,7 @@ use super::hull_mesh::{HullError, read_mesh};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
 use super::plausible::plain_metres;
-use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
+use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState, UnderWater};
 use crate::mesh::{
     self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, Prepared, Surface, solids,
 };
@@ -47,10 +47,17 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         let centroid = solid.volume_centroid_m();
         envelope = add_part(&envelope, part, index, solid, &mut buried, &mut doubts)?;
         match &part.weight {
-            Weight::Weighed { mass, centre } => {
+            Weight::Weighed {
+                mass,
+                centre,
+                density,
+            } => {
                 let at = point_m(&part.at);
                 let centre_m = centre.map_or(centroid, |c| point_m(&c) + at);
-                masses.push(MassEntry::new(&part.name, *mass, centre_m, centre.as_ref()));
+                masses.push(
+                    MassEntry::new(&part.name, *mass, centre_m, centre.as_ref())
+                        .of_material(density.as_ref(), FaceSource::Part(index)),
+                );
             }
             Weight::Skin(_) => {}
             Weight::Unknown => cautions.push(format!(
@@ -67,18 +74,28 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         visible.plus(&covered)
     };
     let hull_mass = match &file.hull.weight {
-        Weight::Weighed { mass, centre } => {
+        Weight::Weighed {
+            mass,
+            centre,
+            density,
+        } => {
             let at = centre.map_or_else(Vec3::zeros, |c| point_m(&c));
-            Some(MassEntry::new("hull", *mass, at, centre.as_ref()))
+            Some(
+                MassEntry::new("hull", *mass, at, centre.as_ref())
+                    .of_material(density.as_ref(), FaceSource::Hull),
+            )
         }
-        Weight::Skin(skin) => MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin),
+        Weight::Skin(skin) => {
+            MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin, FaceSource::Hull)
+        }
         Weight::Unknown => None,
     };
     let skins = (0..).zip(&file.parts).filter_map(|(index, part)| {
         let Weight::Skin(skin) = &part.weight else {
             return None;
         };
-        MassEntry::of_skin(&part.name, &area_of(FaceSource::Part(index)), skin)
+        let source = FaceSource::Part(index);
+        MassEntry::of_skin(&part.name, &area_of(source), skin, source)
     });
     let masses: Vec<MassEntry> = hull_mass
         .into_iter()
@@ -452,6 +469,8 @@ impl MassEntry {
             spread_kg: mass.spread,
             centre_m,
             solid_m3: None,
+            skin_of: None,
+            under_water: UnderWater::default(),
             centre_spread_m: given.map_or_else(Vec3::zeros, |[x, y, z]| {
                 Vec3::new(x.spread, y.spread, z.spread)
             }),
@@ -463,14 +482,33 @@ impl MassEntry {
             file::Bulk::Volume(volume) => volume.value,
             file::Bulk::Density(density) => item.mass.value / density.value,
         });
+        let under_water = UnderWater::of_item(item);
+        let empty = Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at));
+        let air_kg = under_water.air.map_or(0.0, |air| air.air_kg(air.full_pa));
         Self {
             solid_m3,
-            ..Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at))
+            mass_kg: empty.mass_kg + air_kg,
+            under_water,
+            ..empty
+        }
+    }
+
+    /// The same, of a material of one density where that is given.
+    fn of_material(self, density: Option<&Quantity>, skin_of: FaceSource) -> Self {
+        Self {
+            solid_m3: density.map(|density| self.mass_kg / density.value),
+            skin_of: Some(skin_of),
+            ..self
         }
     }
 
     /// The mass of an even skin; `None` where there is no surface left.
-    fn of_skin(name: &str, area: &AreaMoment, skin: &file::Skin) -> Option<Self> {
+    fn of_skin(
+        name: &str,
+        area: &AreaMoment,
+        skin: &file::Skin,
+        skin_of: FaceSource,
+    ) -> Option<Self> {
         let centre_m = area.centroid_m()?;
         let mass_kg = area.area_m2 * skin.thickness.value * skin.density.value;
         let share = |q: &Quantity| q.spread / q.value;
@@ -482,6 +520,8 @@ impl MassEntry {
             centre_m,
             centre_spread_m: Vec3::zeros(),
             solid_m3: Some(area.area_m2 * skin.thickness.value),
+            skin_of: Some(skin_of),
+            under_water: UnderWater::default(),
         })
     }
 }

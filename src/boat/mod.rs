@@ -17,6 +17,7 @@ mod place;
 mod plausible;
 mod problem;
 mod tree;
+mod under_water;
 mod yardsticks;
 
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
@@ -26,6 +27,7 @@ pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
+pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 
 /// A boat ready to be studied.
@@ -75,6 +77,10 @@ pub struct MassEntry {
     /// Volume of its material, which no water can fill, m³; `None` where the
     /// file does not say.
     pub solid_m3: Option<f64>,
+    /// The faces of the envelope that it is the skin of.
+    pub skin_of: Option<FaceSource>,
+    /// How it behaves under water.
+    pub under_water: UnderWater,
 }
 
 /// Stations at which draughts are read, boat frame, m.

@@ -1,4 +1,5 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use super::item_gas;
 use super::mend;
 use super::shapes::{self, metres};
 use super::{
@@ -40,6 +41,7 @@ static HULL: TableKeys = TableKeys {
         "origin",
         "mass",
         "centre",
+        "density",
         "skin",
         "fill_under",
         "draught_marks",
@@ -62,7 +64,8 @@ static DRAUGHT_MARKS: TableKeys = TableKeys {
 static PART: TableKeys = TableKeys {
     title: "[[part]]",
     keys: &[
-        "name", "role", "mesh", "units", "box", "cylinder", "at", "mass", "centre", "skin",
+        "name", "role", "mesh", "units", "box", "cylinder", "at", "mass", "centre", "density",
+        "skin",
     ],
 };
 static OPENING: TableKeys = TableKeys {
@@ -71,7 +74,19 @@ static OPENING: TableKeys = TableKeys {
 };
 static ITEM: TableKeys = TableKeys {
     title: "[[item]]",
-    keys: &["name", "mass", "at", "volume", "density", "size", "sealed"],
+    keys: &[
+        "name",
+        "mass",
+        "at",
+        "volume",
+        "density",
+        "size",
+        "sealed",
+        "volume_at",
+        "cylinder",
+        "gas_volume",
+        "stiffness",
+    ],
 };
 static YARDSTICKS: TableKeys = TableKeys {
     title: "[yardsticks]",
@@ -106,6 +121,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &mend::MEND,
     &mend::RIM_HEIGHTS,
     &mend::CROP,
+    &item_gas::AIR,
 ];
 
 /// Reads the merged tree; nothing when the hull or an entry could not be read,
@@ -436,6 +452,9 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
     };
     let size = fields.triple("size", Bound::Positive);
     let sealed = fields.flag("sealed").unwrap_or(false);
+    let volume_at = fields.triple("volume_at", Bound::Any);
+    let cylinder = item_gas::cylinder(fields);
+    let gives = item_gas::gives(fields, mass.as_ref(), bulk.as_ref());
     Some(Item {
         name: name?,
         mass: mass?,
@@ -443,6 +462,9 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
         bulk,
         size,
         sealed,
+        volume_at,
+        cylinder,
+        gives,
         place: fields.place().clone(),
     })
 }

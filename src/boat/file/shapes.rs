@@ -45,7 +45,7 @@ pub(super) fn units(fields: &mut Fields<'_, '_>) -> Option<MeshUnits> {
 /// `mass` and `centre`, or `skin`. A hull must say where it balances and cannot
 /// weigh nothing; a part may leave the centre to its shape.
 pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weight> {
-    match fields.one_way(&[&["mass", "centre"], &["skin"]]) {
+    match fields.one_way(&[&["mass", "centre", "density"], &["skin"]]) {
         Way::None => Some(Weight::Unknown),
         Way::Several => None,
         Way::One(0) => {
@@ -62,9 +62,16 @@ pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weigh
             } else {
                 None
             };
+            let density = fields.quantity(
+                "density",
+                Dimension::Density,
+                Bound::Positive,
+                Bare::Allowed,
+            );
             Some(Weight::Weighed {
                 mass: mass?,
                 centre,
+                density,
             })
         }
         Way::One(_) => skin(fields).map(Weight::Skin),
