@@ -16,6 +16,7 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 mod calibrate;
 mod compare;
 mod curves;
+mod dive;
 mod files;
 mod float;
 mod init;
@@ -53,6 +54,7 @@ enum Command {
     Margins(margins::Margins),
     Righting(righting::Righting),
     Curves(curves::Curves),
+    Dive(dive::Dive),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
     Compare(compare::Compare),
@@ -171,6 +173,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Margins(command) => command.run(output),
         Command::Righting(command) => command.run(output),
         Command::Curves(command) => command.run(output),
+        Command::Dive(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
         Command::Compare(command) => command.run(output),

@@ -5,6 +5,7 @@ mod csv;
 mod curves;
 mod curves_svg;
 mod deck_map;
+mod dive;
 mod float;
 mod inspect;
 mod inspect_svg;

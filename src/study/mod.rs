@@ -4,6 +4,7 @@ mod calibrate;
 mod cautions;
 mod comparison;
 mod curves;
+mod dive;
 mod float;
 mod hydrostatics;
 mod inspect;
@@ -26,6 +27,10 @@ pub use calibrate::{
 pub use cautions::CAUTIONS;
 pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
+pub use dive::{
+    AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
+    FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WayLine, WayState, dive,
+};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{

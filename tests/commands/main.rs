@@ -4,6 +4,7 @@ mod broken_boats;
 mod broken_meshes;
 mod compare;
 mod curves;
+mod dive;
 mod float;
 mod formats;
 mod init;

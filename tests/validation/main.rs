@@ -10,6 +10,7 @@ mod bar;
 mod boats;
 mod calibrate;
 mod cuboid;
+mod dive;
 mod duisburg;
 mod flooding;
 mod handbook;
