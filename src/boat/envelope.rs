@@ -94,6 +94,8 @@ pub enum Operation {
     Join,
     /// The envelope loses it.
     Cut,
+    /// What lies in both is kept.
+    Keep,
 }
 
 /// Why a boolean failed.
@@ -198,6 +200,7 @@ impl Envelope {
         let result = match operation {
             Operation::Join => mine.union_with_engine(&theirs, engine),
             Operation::Cut => mine.difference_with_engine(&theirs, engine),
+            Operation::Keep => mine.intersection_with_engine(&theirs, engine),
         };
         if result.status() != ManifoldError::NoError || result.is_empty() {
             return Err(BooleanError::NothingLeft);

@@ -110,15 +110,6 @@ impl<'t, 'p> Fields<'t, 'p> {
         self.table.get(key).map(|entry| &entry.node)
     }
 
-    /// Notes a key that only a later version reads.
-    pub(crate) fn later(&mut self, key: &'static str, what: &str) {
-        self.used.insert(key);
-        if let Some(entry) = self.table.get(key) {
-            let fault = Fault::NotYet { what: what.into() };
-            self.note(Problem::new(&entry.key_place, fault).help("take it out for now"));
-        }
-    }
-
     /// As [`Self::node`], noting the key as missing when it is not given.
     pub(crate) fn required(&mut self, key: &'static str, example: &str) -> Option<&'t Node> {
         let node = self.node(key);

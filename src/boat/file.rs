@@ -9,7 +9,13 @@
 //! | `[[part]]` | [`Part`], any number |
 //! | `[[opening]]` | [`Opening`], any number |
 //! | `[[item]]` | [`Item`], any number |
+//! | `[[compartment]]` | [`Compartment`], any number; one, the whole inside, without it |
+//! | `[[passage]]` | [`Passage`], any number |
 //! | `[yardsticks]` | [`Yardsticks`] |
+//!
+//! **Cases.** `[[case]]` names a load case: what stands below it, as
+//! `[[case.item]]`, is laid over the file as by `extends` when it is asked for as
+//! `boat.toml#name`.
 //!
 //! **Extending.** A file with `extends = "before.toml"` changes only what it
 //! names. Tables merge key by key, lists of tables by `name`: a known name
@@ -27,13 +33,14 @@ use serde::Serialize;
 
 use super::place::Place;
 use super::problem::BoatFileError;
-use super::tree;
 use super::yardsticks::Yardsticks;
+use super::{cases, tree};
 use crate::mesh::MendRecipe;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
 
+mod inside;
 mod item_gas;
 mod mend;
 mod read;
@@ -43,6 +50,8 @@ mod tests;
 
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
+
+pub use inside::{Compartment, Extent, Passage, REST_OF_INSIDE, TankLiquid};
 
 /// A point or three sizes along x, y, z, in metres, each with its spread.
 pub type Point = [Quantity; 3];
@@ -72,6 +81,10 @@ pub struct BoatFile {
     pub openings: Vec<Opening>,
     /// `[[item]]`, in the same order.
     pub items: Vec<Item>,
+    /// `[[compartment]]`, in the same order.
+    pub compartments: Vec<Compartment>,
+    /// `[[passage]]`, in the same order.
+    pub passages: Vec<Passage>,
     /// `[yardsticks]`.
     pub yardsticks: Yardsticks,
 }
@@ -102,11 +115,35 @@ impl BoatFile {
         })
     }
 
-    /// As [`Self::read`], with the bytes of each file from `read_bytes`.
+    /// As [`Self::read`], with the bytes of each file from `read_bytes`. Every
+    /// case is looked through, whichever is asked for.
     fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
+        let (path, wanted) = cases::asked_for(path);
         let mut problems = Vec::new();
-        let boat = tree::load(path, read_bytes, &mut problems)
-            .and_then(|loaded| read::boat(&loaded, &mut problems));
+        let Some(mut loaded) = tree::load(&path, read_bytes, &mut problems) else {
+            return Err(BoatFileError::new(problems));
+        };
+        let cases = cases::take(&mut loaded, &mut problems);
+        let mut boat = read::boat(&loaded, &mut problems);
+        let mut found = wanted.is_none();
+        for case in &cases {
+            if !problems.is_empty() {
+                break;
+            }
+            let changed = cases::laid_over(&loaded, case, &mut problems);
+            let mut changed = read::boat(&changed, &mut problems);
+            if wanted.as_deref() == Some(case.name.as_str()) {
+                if let Some(changed) = &mut changed {
+                    let name = changed.name.take();
+                    changed.name = name.map(|name| format!("{name}, {}", case.name));
+                }
+                boat = changed;
+                found = true;
+            }
+        }
+        if let Some(wanted) = wanted.filter(|_| !found && problems.is_empty()) {
+            problems.push(cases::unknown(&wanted, &cases, &loaded.place));
+        }
         match boat {
             Some(boat) if problems.is_empty() => Ok(boat),
             _ => Err(BoatFileError::new(problems)),
@@ -384,6 +421,8 @@ pub struct Cylinder {
 /// | `name` | text | required | its own name |
 /// | `rim`, `box`, `cylinder` or `loop` | see [`Mark`] | one required | where it is |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
+/// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
+/// | `discharge` | share of one | as the study has it | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube |
 #[derive(Debug, Clone, Serialize)]
 pub struct Opening {
     /// `name`, unlike any other opening's.
@@ -392,6 +431,10 @@ pub struct Opening {
     pub mark: Mark,
     /// `state`.
     pub state: OpeningState,
+    /// `floods`.
+    pub floods: Option<String>,
+    /// `discharge`, more than 0, at most 1.
+    pub discharge: Option<Quantity>,
     /// Where it stands in the file.
     pub place: Place,
 }
@@ -438,6 +481,8 @@ pub enum OpeningState {
 /// | `cylinder` | see [`AirCylinder`] | none | compressed air; `mass` is then the empty cylinder's |
 /// | `gas_volume` | m³ with its unit | none | how much of the volume is gas in a soft skin and shrinks with depth |
 /// | `stiffness` | pressure with its unit | rigid | of foam: pressure over the share of volume that it takes away |
+/// | `compartment` | a compartment's name | the one it lies in | where it takes room |
+/// | `liquid` | see [`TankLiquid`] | none | what moves in a tank |
 #[derive(Debug, Clone, Serialize)]
 pub struct Item {
     /// `name`, unlike any other item's.
@@ -458,6 +503,10 @@ pub struct Item {
     pub cylinder: Option<AirCylinder>,
     /// `gas_volume` or `stiffness`.
     pub gives: Option<Gives>,
+    /// `compartment`.
+    pub compartment: Option<String>,
+    /// `liquid`.
+    pub liquid: Option<TankLiquid>,
     /// Where it stands in the file.
     pub place: Place,
 }

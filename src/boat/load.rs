@@ -4,8 +4,9 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::path::Path;
 
+use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Mark, Role, Shape, WaterGiven, Weight, point_m};
 use super::hull_mesh::{HullError, read_mesh};
 use super::opening::{ConvexMark, Opening};
 use super::place::Place;
@@ -16,6 +17,7 @@ use crate::mesh::{
 };
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
+use crate::water::Water;
 
 /// Sides of the prism that stands for a cylindrical part.
 const CYLINDER_SIDES: usize = 96;
@@ -97,21 +99,33 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         let source = FaceSource::Part(index);
         MassEntry::of_skin(&part.name, &area_of(source), skin, source)
     });
-    let masses: Vec<MassEntry> = hull_mass
+    let built: Vec<MassEntry> = hull_mass.into_iter().chain(skins).chain(masses).collect();
+    let skins_m3: f64 = built.iter().filter_map(|entry| entry.solid_m3).sum();
+    let masses: Vec<MassEntry> = built
         .into_iter()
-        .chain(skins)
-        .chain(masses)
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
+    let mut openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
+    let inside = compartment::divide(
+        &file,
+        &envelope,
+        skins_m3,
+        solids_of(&file),
+        &mut openings,
+        &mut doubts,
+    )?;
     doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
+        water_spread_kg_m3: water_spread_kg_m3(&file),
         water: file.water,
         envelope,
         skin_faces,
         openings,
+        compartments: inside.compartments,
+        passages: inside.passages,
+        tanks: file.items.iter().filter_map(tank_of).collect(),
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
         marks: DraughtMarks {
@@ -291,8 +305,8 @@ fn add_part(
         &envelope.surface,
         &other.surface,
         match operation {
-            Operation::Join => Combine::Union,
             Operation::Cut => Combine::Difference,
+            Operation::Join | Operation::Keep => Combine::Union,
         },
         DEFAULT_CELL_M,
     );
@@ -374,6 +388,9 @@ fn find_openings(
         openings.push(Opening {
             name: given.name.clone(),
             state: given.state,
+            floods: None,
+            discharge: None,
+            rim_spread_m: height_spread_m(&given.mark),
             rim,
         });
     }
@@ -400,10 +417,44 @@ fn find_openings(
         openings.push(Opening {
             name: format!("open edge {number}"),
             state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim_spread_m: 0.0,
             rim,
         });
     }
     Ok(openings)
+}
+
+/// The stated ± of a mark's height, m: the largest of its points'.
+fn height_spread_m(mark: &Mark) -> f64 {
+    let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
+    match mark {
+        Mark::Rim(points) => of(points),
+        Mark::Box(file::BoxShape::Corners { min, max }) => of(&[*min, *max]),
+        Mark::Box(file::BoxShape::Centred { centre, .. }) => of(&[*centre]),
+        Mark::Cylinder(cylinder) => of(&[cylinder.from, cylinder.to]),
+        Mark::Loop(_) => 0.0,
+    }
+}
+
+/// How far off the density of the water may be by the stated ±, kg/m³.
+fn water_spread_kg_m3(file: &BoatFile) -> f64 {
+    match file.water_given {
+        WaterGiven::Density(density) => density.spread,
+        WaterGiven::Measured {
+            salinity,
+            temperature,
+        } => {
+            let off = |s: f64, t: f64| {
+                Water::from_salinity(s, t)
+                    .map_or(0.0, |water| water.density_kg_m3 - file.water.density_kg_m3)
+            };
+            off(salinity.value + salinity.spread, temperature.value)
+                .hypot(off(salinity.value, temperature.value + temperature.spread))
+        }
+        WaterGiven::Fresh | WaterGiven::Sea | WaterGiven::Pool => 0.0,
+    }
 }
 
 /// What is left of an open edge's rim once parts have covered or cut it.
@@ -459,6 +510,35 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
     for item in &file.items {
         judge(format!("item \"{}\"", item.name), &item.place, &[item.at]);
     }
+}
+
+/// Items whose volume is known, where they stand.
+fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
+    let items = file.items.iter().filter_map(|item| {
+        let at_m = point_m(item.volume_at.as_ref().unwrap_or(&item.at));
+        Some(Solid {
+            name: &item.name,
+            at_m,
+            shape: SolidShape::Block {
+                volume_m3: MassEntry::of_item(item).solid_m3?,
+                size_m: item.size.as_ref().map(point_m),
+            },
+            compartment: item.compartment.as_deref(),
+        })
+    });
+    items.collect()
+}
+
+/// The liquid of an item, in a box of its size about its place.
+fn tank_of(item: &file::Item) -> Option<Tank> {
+    let (liquid, size) = (item.liquid?, point_m(item.size.as_ref()?));
+    let at = point_m(&item.at);
+    Some(Tank {
+        name: item.name.clone(),
+        inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
+        volume_m3: liquid.volume.value,
+        density_kg_m3: liquid.density.value,
+    })
 }
 
 impl MassEntry {

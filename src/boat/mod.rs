@@ -6,6 +6,8 @@ use crate::mesh::{Doubt, MeshError};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
+mod cases;
+mod compartment;
 mod envelope;
 mod fields;
 pub mod file;
@@ -20,6 +22,7 @@ mod tree;
 mod under_water;
 mod yardsticks;
 
+pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
@@ -37,13 +40,21 @@ pub struct Boat {
     pub name: String,
     /// The water it floats in.
     pub water: Water,
+    /// Stated ± of its density, kg/m³.
+    pub water_spread_kg_m3: f64,
     /// Its outer surface, closed, caps last.
     pub envelope: Envelope,
     /// How many faces of the envelope are skin; those after them are caps.
     pub skin_faces: usize,
     /// Where water can come in.
     pub openings: Vec<Opening>,
-    /// Everything that weighs.
+    /// The spaces inside; at least one where there is an envelope.
+    pub compartments: Vec<Compartment>,
+    /// Holes in the bulkheads between them.
+    pub passages: Vec<Passage>,
+    /// Liquids in tanks of their own, on top of `masses`.
+    pub tanks: Vec<Tank>,
+    /// Everything that weighs but loose liquids.
     pub masses: Vec<MassEntry>,
     /// Whether the file says what the bare hull weighs.
     pub has_hull_mass: bool,
@@ -146,6 +157,52 @@ pub enum BoatError {
         /// Why.
         source: BooleanError,
     },
+    /// A compartment could not be cut out of the inside.
+    #[error("{place}: compartment \"{name}\": {source}")]
+    Compartment {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why.
+        source: BooleanError,
+    },
+    /// A compartment's bulkheads leave nothing of the inside.
+    #[error(
+        "{place}: compartment \"{name}\": nothing of the hull's inside lies there; check its bulkheads (x grows forward from the origin, bare numbers are metres)"
+    )]
+    NoSuchSpace {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+    },
+    /// Two compartments claim the same room.
+    #[error(
+        "{place}: compartment \"{name}\" takes {litres:.1} L that the ones before it in the file already have; move a bulkhead so that they only touch"
+    )]
+    SpacesOverlap {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// How much, L.
+        litres: f64,
+    },
+    /// More water in a compartment than it holds.
+    #[error(
+        "{place}: compartment \"{name}\": `fill` is {litres:.1} L, but it holds {holds_litres:.1} L; give less, or `flooded = true` if it is open to the water"
+    )]
+    OverFull {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The fill, L.
+        litres: f64,
+        /// What it holds, L.
+        holds_litres: f64,
+    },
     /// An opening's mark does not meet the envelope.
     #[error(
         "{place}: opening \"{name}\": its box or cylinder does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
@@ -175,7 +232,8 @@ pub enum BoatError {
 }
 
 impl Boat {
-    /// Reads a boat file, its meshes and all it extends.
+    /// Reads a boat file, its meshes and all it extends. `boat.toml#name` takes
+    /// it with the changes of its load case of that name.
     ///
     /// # Errors
     /// Everything that keeps the boat from being made, with its place; what

@@ -18,6 +18,12 @@ pub struct Opening {
     pub name: String,
     /// Whether it stands open.
     pub state: OpeningState,
+    /// Number of the compartment that its water goes into.
+    pub floods: Option<usize>,
+    /// Discharge coefficient, where the file says.
+    pub discharge: Option<f64>,
+    /// Stated ± of its rim's height, m.
+    pub rim_spread_m: f64,
     /// Points of its rim, boat frame, m; at least one.
     pub rim: Vec<Vec3>,
 }
@@ -145,6 +151,9 @@ mod tests {
         let opening = Opening {
             name: "port".into(),
             state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim_spread_m: 0.0,
             rim: mark.rim_on(&unit_box()),
         };
         let sill = opening.sill_m(&Vec3::z());

@@ -21,7 +21,7 @@ use crate::water::Water;
 /// craft for diving.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash dive meshes/dipper/dived.toml\n  awash dive meshes/dipper/dived.toml --rail \"0.2,0,0.05 to 2.6,0,0.05\" --buoyant \"1 kg\" --cylinder reserve --depth \"3 m\"\n  awash dive meshes/dipper/dived.toml --water \"Baltic, 8 g/kg, 10 C\" --depths \"0 m,6 m,18 m\" --format csv"
+    after_help = "Examples:\n  awash dive meshes/dipper/dived.toml\n  awash dive meshes/dipper/dived.toml --rail \"0.2,0,0.05 to 2.6,0,0.05\" --buoyant \"1 kg\"\n  awash dive meshes/dipper/dived.toml --cylinder full --depth \"3 m\" --depths \"0 m,6 m,18 m\"\n  awash dive meshes/dipper/dived.toml --water \"Baltic, 8 g/kg, 10 C\""
 )]
 pub(super) struct Dive {
     /// Boat file (TOML)

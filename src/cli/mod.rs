@@ -19,6 +19,7 @@ mod curves;
 mod dive;
 mod files;
 mod float;
+mod flooded;
 mod init;
 mod inspect;
 mod margins;
@@ -30,6 +31,7 @@ mod sill;
 mod slice;
 mod spread;
 mod swamp;
+mod trapped;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -57,6 +59,8 @@ enum Command {
     Dive(dive::Dive),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
+    Trapped(trapped::Trapped),
+    Flooded(flooded::Flooded),
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
@@ -176,6 +180,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Dive(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
+        Command::Trapped(command) => command.run(output),
+        Command::Flooded(command) => command.run(output),
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),

@@ -25,6 +25,13 @@ impl Displacers {
         self.terms.push((factor, tree));
     }
 
+    /// Takes all of another list away: space lost to the sea.
+    pub fn take_away(&mut self, lost: &Self) {
+        let terms = lost.terms.iter();
+        self.terms
+            .extend(terms.map(|(factor, tree)| (-factor, Arc::clone(tree))));
+    }
+
     /// Everything under the plane, summed: one kernel call a term.
     #[must_use]
     pub fn immerse(&self, plane: &WaterPlane) -> Immersion {

@@ -155,7 +155,9 @@ impl Present for DiveResult {
                         .volume_m3
                         .map_or_else(|| "NOT KNOWN".to_owned(), volume),
                     weight(thing.weight_in_water_kg, units),
-                    format!("{:+.2}", thing.submerged_factor),
+                    thing
+                        .submerged_factor
+                        .map_or_else(String::new, |share| format!("{share:+.2}")),
                 ]
             })
             .collect();

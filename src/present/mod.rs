@@ -7,6 +7,7 @@ mod curves_svg;
 mod deck_map;
 mod dive;
 mod float;
+mod flooded;
 mod inspect;
 mod inspect_svg;
 mod json;
@@ -22,6 +23,7 @@ mod spread;
 mod start;
 pub mod svg;
 mod swamp;
+mod trapped;
 
 pub use csv::csv;
 pub use curves_svg::curves_svg;
@@ -32,7 +34,7 @@ pub use margins::rose_svg;
 pub use righting::righting_svg;
 pub use sheet::Sheet;
 pub use sill::sill_svg;
-pub use swamp::film_strip_svg;
+pub use swamp::{film_strip_svg, time_line_csv};
 
 use crate::quantity::UnitSystem;
 

@@ -6,6 +6,7 @@ mod comparison;
 mod curves;
 mod dive;
 mod float;
+mod flooded;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -19,6 +20,7 @@ mod slice;
 mod spread;
 mod start;
 mod swamp;
+mod trapped;
 
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
@@ -32,6 +34,9 @@ pub use dive::{
     FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WayLine, WayState, dive,
 };
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
+pub use flooded::{
+    FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
@@ -52,4 +57,8 @@ pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
-pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};
+pub use swamp::{
+    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
+    SwampedSpace, swamp,
+};
+pub use trapped::{PocketLine, TrappedResult, trapped};

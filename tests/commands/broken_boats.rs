@@ -269,8 +269,8 @@ fn keys_and_values_that_are_wrong() {
     );
     refused(
         with("[[compartment]]\nname = \"bow\"\n"),
-        "boat.toml:7:3",
-        &["[[compartment]] cannot be read by this version yet"],
+        "boat.toml:7:1",
+        &["[[compartment]] \"bow\" has no `forward_of`"],
     );
 }
 

@@ -3,6 +3,7 @@
 mod broken_boats;
 mod broken_meshes;
 mod compare;
+mod compartments;
 mod curves;
 mod dive;
 mod float;
@@ -16,4 +17,5 @@ mod scans;
 mod slice;
 mod stl;
 mod swamp;
+mod trapped;
 mod usage;

@@ -150,7 +150,8 @@ fn materials_keep_the_handbook_share_of_their_weight() {
         );
         let boat = boxed("62.4 lb/ft3", LIGHT_HULL, &text);
         let result = dived(&boat, &DiveOptions::default());
-        let got = result.things.last().expect("listed").submerged_factor;
+        let line = result.things.last().expect("listed");
+        let got = line.submerged_factor.expect("it weighs");
         near(&format!("K at {density} kg/m³"), got, factor, tolerance);
     }
 }
@@ -417,7 +418,7 @@ fn a_soft_bag_that_balances_a_housing_at_a_depth() {
 /// Dry, a box of 4 × 1 m at a draught T has GM = T/2 + B²/(12 T) − KG (Derrett &
 /// Barrass). Held flooded with the water at T, its skin of thickness t has the
 /// volume t (L B + 2 T (L + B)), the waterplane of four thin strips, I = 2 L t (B/2)²
-/// + 2 t B³/12, and KB = t T² (L + B)/V; the stiffness is ρ g (I + V (KB − KG)).
+/// plus 2 t B³/12, and KB = t T² (L + B)/V; the stiffness is ρ g (I + V (KB − KG)).
 /// Dived, ρ g V (KB − KG) of the whole. Strips leaned by ±1° give the second
 /// difference of an exact quadratic but for the cosine: 4e-4.
 #[test]

@@ -9,6 +9,7 @@
 mod bar;
 mod boats;
 mod calibrate;
+mod compartments;
 mod cuboid;
 mod dive;
 mod duisburg;
@@ -21,5 +22,6 @@ mod rests;
 mod round;
 mod stability;
 mod support;
+mod trapped;
 mod wedge;
 mod wigley;

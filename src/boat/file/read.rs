@@ -1,4 +1,5 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use super::inside;
 use super::item_gas;
 use super::mend;
 use super::shapes::{self, metres};
@@ -24,6 +25,8 @@ static TOP: TableKeys = TableKeys {
         "part",
         "opening",
         "item",
+        "compartment",
+        "passage",
         "yardsticks",
     ],
 };
@@ -70,7 +73,16 @@ static PART: TableKeys = TableKeys {
 };
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
-    keys: &["name", "rim", "box", "cylinder", "loop", "state"],
+    keys: &[
+        "name",
+        "rim",
+        "box",
+        "cylinder",
+        "loop",
+        "state",
+        "floods",
+        "discharge",
+    ],
 };
 static ITEM: TableKeys = TableKeys {
     title: "[[item]]",
@@ -86,6 +98,8 @@ static ITEM: TableKeys = TableKeys {
         "cylinder",
         "gas_volume",
         "stiffness",
+        "compartment",
+        "liquid",
     ],
 };
 static YARDSTICKS: TableKeys = TableKeys {
@@ -111,6 +125,9 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &PART,
     &OPENING,
     &ITEM,
+    &inside::COMPARTMENT,
+    &inside::PASSAGE,
+    &inside::LIQUID,
     &YARDSTICKS,
     &shapes::SKIN,
     &shapes::BOX,
@@ -140,11 +157,12 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let parts = entries(&mut top, "part", &PART, part);
     let openings = entries(&mut top, "opening", &OPENING, opening);
     let items = entries(&mut top, "item", &ITEM, item);
+    let keys = &inside::COMPARTMENT;
+    let compartments = entries(&mut top, "compartment", keys, inside::compartment);
+    let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
     let yardsticks = yardsticks(&mut top);
-    for (key, what) in [("compartment", "[[compartment]]"), ("case", "[[case]]")] {
-        top.later(key, what);
-    }
     top.finish(ALL_TABLES);
+    inside::check_names(&compartments, &passages, &openings, &items, problems);
     let (water_given, water) = water?;
     Some(BoatFile {
         files: loaded.files.clone(),
@@ -155,6 +173,8 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
         parts,
         openings,
         items,
+        compartments,
+        passages,
         yardsticks,
     })
 }
@@ -422,10 +442,15 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             ("vent", OpeningState::Vent),
         ],
     );
+    let floods = fields
+        .text("floods", "floods = \"bow locker\"")
+        .map(str::to_owned);
     Some(Opening {
         name: name?,
         mark: mark?,
         state: state.unwrap_or(OpeningState::Open),
+        floods,
+        discharge: inside::discharge(fields),
         place: fields.place().clone(),
     })
 }
@@ -455,6 +480,11 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
     let volume_at = fields.triple("volume_at", Bound::Any);
     let cylinder = item_gas::cylinder(fields);
     let gives = item_gas::gives(fields, mass.as_ref(), bulk.as_ref());
+    let compartment = fields
+        .text("compartment", "compartment = \"bow locker\"")
+        .map(str::to_owned);
+    let liquid = inside::liquid(fields);
+    let fits = inside::fits(fields, liquid, size.as_ref());
     Some(Item {
         name: name?,
         mass: mass?,
@@ -465,6 +495,8 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
         volume_at,
         cylinder,
         gives,
+        compartment,
+        liquid: liquid.filter(|_| fits),
         place: fields.place().clone(),
     })
 }

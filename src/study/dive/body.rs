@@ -17,6 +17,14 @@ pub(super) struct Under<'a> {
     pub(super) used_share: f64,
 }
 
+/// Whether a thing's whole volume is stated, so that what it holds displaces
+/// nothing more.
+pub(super) fn has_volume(boat: &Boat, name: &str) -> bool {
+    boat.masses
+        .iter()
+        .any(|entry| entry.name == name && entry.solid_m3.is_some())
+}
+
 /// A flooded craft wholly under water. The water in it adds no weight.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Flooded {
@@ -34,12 +42,31 @@ impl Flooded {
     pub(super) fn of(boat: &Boat, under: &Under<'_>) -> Self {
         let over_pa = under.water.pressure_over_surface_pa(under.depth_m);
         let density = under.water.density_kg_m3;
-        boat.masses.iter().fold(Self::default(), |sum, entry| {
+        let things = boat.masses.iter().fold(Self::default(), |sum, entry| {
             let volume = entry.volume_at_m3(over_pa).unwrap_or(0.0);
             sum.with_apart(
                 (entry.mass_with_used_kg(under.used_share), entry.centre_m),
                 (volume * density, entry.volume_centre_m()),
             )
+        });
+        // Spaces that stay dry displace; what stands in them does already.
+        let dry = boat
+            .compartments
+            .iter()
+            .filter(|space| !space.free_flooding);
+        let with_dry = dry.fold(things, |sum, space| {
+            let at = space.surface.volume_centroid_m();
+            sum.with(0.0, space.capacity_m3() * density, &at)
+        });
+        boat.tanks.iter().fold(with_dry, |sum, tank| {
+            let at = tank.inside.volume_centroid_m();
+            let displaced_m3 = if has_volume(boat, &tank.name) {
+                0.0
+            } else {
+                tank.volume_m3
+            };
+            let mass_kg = tank.volume_m3 * tank.density_kg_m3;
+            sum.with(mass_kg, displaced_m3 * density, &at)
         })
     }
 

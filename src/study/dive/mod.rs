@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use crate::boat::Boat;
+use crate::boat::{Boat, Compartment};
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -15,7 +15,7 @@ mod lead;
 mod way_down;
 mod words;
 
-use body::{Flooded, Under};
+use body::{Flooded, Under, has_volume};
 use lead::{Densities, balance};
 use way_down::{Piece, way_down};
 use words::{cautions, summary};
@@ -134,7 +134,7 @@ pub struct DiveResult {
     pub righting_n_m_per_deg: f64,
     /// Where one push (down where it lifts) would hold it level, m.
     pub level_push_at_m: Option<[f64; 3]>,
-    /// Space inside that the water fills, m³.
+    /// Room inside that the water fills, m³.
     pub entrained_water_m3: f64,
     /// Mass with that water, which is what has to be started and stopped, kg.
     pub mass_with_water_kg: f64,
@@ -175,8 +175,9 @@ pub struct ThingLine {
     pub volume_m3: Option<f64>,
     /// kg; its mass where its volume is not known.
     pub weight_in_water_kg: f64,
-    /// Weight in water over weight in air: negative floats.
-    pub submerged_factor: f64,
+    /// Weight in water over weight in air: negative floats; absent for a space
+    /// that only displaces.
+    pub submerged_factor: Option<f64>,
 }
 
 /// One line of the card.
@@ -286,9 +287,10 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
                 mass_kg,
                 volume_m3,
                 weight_in_water_kg,
-                submerged_factor: weight_in_water_kg / mass_kg,
+                submerged_factor: Some(weight_in_water_kg / mass_kg),
             }
         })
+        .chain(dry_spaces(boat, density))
         .collect();
     let states: &[Option<CylinderState>] = if has_air {
         &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
@@ -327,16 +329,23 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
             }
         }
     }
-    let lines = way_down(boat, &trimmed.pieces, density)?;
+    let lines = way_down(
+        boat,
+        &trimmed.pieces,
+        &trimmed.on(&craft, density).centre_of_gravity_m(),
+        density,
+    )?;
     let weakest = (0..lines.len()).min_by(|&a, &b| {
         let moment = |i: usize| lines[i].righting_transverse_n_m;
         moment(a).total_cmp(&moment(b))
     });
     let over_pa = boat.water.pressure_over_surface_pa(options.depth_m);
-    let volumes = boat.masses.iter().filter_map(|e| e.volume_at_m3(over_pa));
-    let displaced_volume_m3: f64 = volumes.sum();
-    let entrained_water_m3 =
-        (boat.envelope.surface.signed_volume_m3() - displaced_volume_m3).max(0.0);
+    let entrained_water_m3: f64 = boat
+        .compartments
+        .iter()
+        .filter(|space| space.free_flooding)
+        .map(Compartment::capacity_m3)
+        .sum();
     let lever = craft.lever_m().norm();
     let gap = if balanced.ends.is_some() && !balanced.levels {
         balanced.hangs_with_ends.map_or(0.0, |hangs| hangs.gap_m)
@@ -352,7 +361,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         pressure_over_surface_pa: over_pa,
         cylinders: has_air.then_some(options.cylinders),
         mass_kg: craft.mass_kg,
-        displaced_volume_m3,
+        displaced_volume_m3: craft.displaced_kg / density,
         displacement_kg: craft.displaced_kg,
         centre_of_gravity_m: coordinates(craft.centre_of_gravity_m()),
         centre_of_buoyancy_m: craft.centre_of_buoyancy_m().map(coordinates),
@@ -385,6 +394,38 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     result.cautions = cautions(boat, options, &result);
     result.summary = summary(&result, gap);
     Ok(result)
+}
+
+/// Spaces that stay dry, and what tanks hold.
+fn dry_spaces(boat: &Boat, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> {
+    let spaces = boat
+        .compartments
+        .iter()
+        .filter(|space| !space.free_flooding)
+        .map(move |space| ThingLine {
+            name: format!("dry space, {}", space.name),
+            mass_kg: 0.0,
+            volume_m3: Some(space.capacity_m3()),
+            weight_in_water_kg: -space.capacity_m3() * water_kg_m3,
+            submerged_factor: None,
+        });
+    let tanks = boat.tanks.iter().map(move |tank| {
+        let mass_kg = tank.volume_m3 * tank.density_kg_m3;
+        let volume_m3 = if has_volume(boat, &tank.name) {
+            0.0
+        } else {
+            tank.volume_m3
+        };
+        let weight_in_water_kg = mass_kg - volume_m3 * water_kg_m3;
+        ThingLine {
+            name: format!("liquid in {}", tank.name),
+            mass_kg,
+            volume_m3: Some(volume_m3),
+            weight_in_water_kg,
+            submerged_factor: (mass_kg > 0.0).then(|| weight_in_water_kg / mass_kg),
+        }
+    });
+    spaces.chain(tanks)
 }
 
 /// `value` where the ballast is of that material, else zero.

@@ -1,12 +1,12 @@
 //! Stability on the way down: dry, filling, flooded at a level, dived.
-use std::sync::Arc;
-
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
+use super::body::has_volume;
 use crate::boat::{Boat, FaceSource};
 use crate::equilibrium::{
-    Craft, EnergyAt, EquilibriumError, Hold, Liquid, envelope_tree, find_rest, find_rest_from,
+    Craft, Displacers, EnergyAt, EquilibriumError, Hold, Liquid, find_rest, find_rest_from,
+    space_of,
 };
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Surface, solids};
@@ -95,18 +95,18 @@ pub(super) type Piece = (f64, f64, Vec3);
 pub(super) fn way_down(
     boat: &Boat,
     ballast: &[Piece],
+    gravity: &Vec3,
     density_kg_m3: f64,
 ) -> Result<Vec<WayLine>, EquilibriumError> {
     let unladen = Craft {
         density_kg_m3,
-        ..Craft::dry(boat)
+        ..Craft::without_fills(boat)
     };
     let dry = ballast.iter().fold(unladen, |craft, (mass_kg, _, at)| {
         craft.with_load(*mass_kg, at)
     });
     let solid = Solid::of(boat, ballast);
-    let mut lines = filling(boat, &dry, solid.volume_m3)?;
-    let gravity = dry.centre_of_gravity_m;
+    let mut lines = filling(boat, &dry)?;
     let (lowest, high) = solid.reach_m().unwrap_or((0.0, 0.0));
     let low = lines
         .first()
@@ -114,17 +114,23 @@ pub(super) fn way_down(
         .map_or(lowest, |z| z.clamp(lowest, high));
     for step in 1..=LEVELS {
         let level_m = low + (high - low) * f64::from(step) / f64::from(LEVELS + 1);
-        lines.push(solid.held(level_m, &gravity, density_kg_m3, WayState::FloodedHeld));
+        lines.push(solid.held(level_m, gravity, density_kg_m3, WayState::FloodedHeld));
     }
     let over = high + (high - lowest);
-    lines.push(solid.held(over, &gravity, density_kg_m3, WayState::Dived));
+    lines.push(solid.held(over, gravity, density_kg_m3, WayState::Dived));
     Ok(lines)
 }
 
-fn filling(boat: &Boat, dry: &Craft, solid_m3: f64) -> Result<Vec<WayLine>, EquilibriumError> {
-    let space = Arc::new(envelope_tree(boat));
-    let whole_m3 = space.volume_m3();
-    let permeability = (1.0 - solid_m3 / whole_m3).clamp(0.01, 1.0);
+/// Afloat with ever more loose water inside, an even share of the room of every
+/// compartment that floods when dived.
+fn filling(boat: &Boat, dry: &Craft) -> Result<Vec<WayLine>, EquilibriumError> {
+    let rooms: Vec<Displacers> = boat
+        .compartments
+        .iter()
+        .filter(|space| space.free_flooding && !space.flooded)
+        .map(space_of)
+        .collect();
+    let room_m3: f64 = rooms.iter().map(Displacers::volume_m3).sum();
     let mut rest = match find_rest(dry, &Vec3::z(), Hold::Heel) {
         Ok(rest) => rest,
         Err(EquilibriumError::Sinks { .. }) => return Ok(Vec::new()),
@@ -132,24 +138,25 @@ fn filling(boat: &Boat, dry: &Craft, solid_m3: f64) -> Result<Vec<WayLine>, Equi
     };
     let mut lines = vec![afloat(dry, rest.plane(), 0.0)];
     // What comes in until it goes under, or is full.
-    let reserve_m3 = whole_m3 - dry.volume_to_displace_m3();
-    let most_m3 = reserve_m3.min(permeability * whole_m3);
+    let reserve_m3 = dry.displacers.volume_m3() - dry.volume_to_displace_m3();
+    let most_share = (reserve_m3 / room_m3).min(1.0);
     for step in 1..FILLS {
-        let water_m3 = most_m3 * f64::from(step) / f64::from(FILLS);
+        let share = most_share * f64::from(step) / f64::from(FILLS);
+        let loose = rooms.iter().map(|room| Liquid {
+            space: room.clone(),
+            volume_m3: share * room.volume_m3(),
+            relative_density: 1.0,
+        });
         let craft = Craft {
-            liquids: vec![Liquid {
-                space: Arc::clone(&space),
-                permeability,
-                volume_m3: water_m3,
-            }],
+            liquids: dry.liquids.iter().cloned().chain(loose).collect(),
             ..dry.clone()
         };
-        // Water may run to an end and stand the craft on it: held level then.
+        // Water may run to an end and stand the craft on it: the rest is quick.
         let found = find_rest_from(&craft, rest.plane(), Hold::Heel)
             .ok()
             .filter(|rest| rest.plane().up.z > 0.5);
         let Some(found) = found else { break };
-        lines.push(afloat(&craft, found.plane(), water_m3));
+        lines.push(afloat(&craft, found.plane(), share * room_m3));
         rest = found;
     }
     Ok(lines)
@@ -195,8 +202,6 @@ struct Solid {
     skins: Vec<(f64, MomentTree)>,
     /// Other things: share of a body's volume that is theirs.
     bodies: Vec<(f64, MomentTree)>,
-    /// Of it all, m³.
-    volume_m3: f64,
 }
 
 impl Solid {
@@ -204,7 +209,6 @@ impl Solid {
         let mut solid = Self {
             skins: Vec::new(),
             bodies: Vec::new(),
-            volume_m3: 0.0,
         };
         for (_, volume, at) in ballast.iter().filter(|(_, volume, _)| *volume > 0.0) {
             solid.push_body(*volume, at, &Vec3::repeat(volume.cbrt()));
@@ -219,7 +223,6 @@ impl Solid {
                 if area > 0.0 {
                     let tree = MomentTree::new(&skin, &[]);
                     solid.skins.push((volume / area, tree));
-                    solid.volume_m3 += volume;
                     continue;
                 }
             }
@@ -229,6 +232,25 @@ impl Solid {
                 .unwrap_or_else(|| Vec3::repeat(volume.cbrt()));
             solid.push_body(volume, &entry.volume_centre_m(), &size);
         }
+        // Spaces that stay dry when dived; what stands in them displaces already.
+        for space in boat
+            .compartments
+            .iter()
+            .filter(|space| !space.free_flooding)
+        {
+            let share = space.capacity_m3() / space.surface.signed_volume_m3();
+            let tree = MomentTree::new(&space.surface, &[]);
+            solid.bodies.push((share, tree));
+        }
+        for tank in boat
+            .tanks
+            .iter()
+            .filter(|tank| !has_volume(boat, &tank.name))
+        {
+            let share = tank.volume_m3 / tank.inside.signed_volume_m3();
+            let tree = MomentTree::new(&tank.inside, &[]);
+            solid.bodies.push((share, tree));
+        }
         solid
     }
 
@@ -237,7 +259,6 @@ impl Solid {
         let body = solids::cuboid(middle_m - size_m / 2.0, middle_m + size_m / 2.0);
         let share = volume_m3 / (size_m.x * size_m.y * size_m.z);
         self.bodies.push((share, MomentTree::new(&body, &[])));
-        self.volume_m3 += volume_m3;
     }
 
     /// Least and greatest height, m.
