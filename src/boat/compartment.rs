@@ -116,7 +116,6 @@ pub(super) enum SolidShape {
         size_m: Option<Vec3>,
     },
     /// Its own surface.
-    #[expect(dead_code, reason = "for foam that is given as a mesh")]
     Surface(Surface),
 }
 

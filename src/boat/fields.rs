@@ -502,6 +502,12 @@ impl<'t, 'p> Fields<'t, 'p> {
         Way::Several
     }
 
+    /// Whether one of `ways` is of a file nearer to the user than `key`.
+    pub(crate) fn is_outdated(&self, key: &'static str, ways: &[&[&'static str]]) -> bool {
+        let nearest = ways.iter().filter_map(|keys| self.layer_of(keys)).min();
+        nearest < self.layer_of(&[key]) && nearest.is_some()
+    }
+
     fn layer_of(&self, keys: &[&'static str]) -> Option<usize> {
         keys.iter()
             .filter_map(|key| Some(self.table.get(*key)?.key_place.layer()))

@@ -42,6 +42,7 @@ use crate::water::Water;
 
 mod inside;
 mod item_gas;
+mod layup;
 mod mend;
 mod read;
 mod shapes;
@@ -190,6 +191,7 @@ pub enum WaterGiven {
 /// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
 /// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
+/// | `laminate` | `{ cloth, layers, resin }` and densities | none | instead of a skin, as in [`Part`] |
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
@@ -301,8 +303,10 @@ pub enum Weight {
         /// when water is on both sides of it.
         density: Option<Quantity>,
     },
-    /// `skin`.
+    /// `skin`, or the skin that a `laminate` makes.
     Skin(Skin),
+    /// `foam`: its density, kg/m³, all through; parts only.
+    Foam(Quantity),
 }
 
 /// `skin = { thickness, density }`: an even skin over the whole surface.
@@ -319,12 +323,15 @@ pub struct Skin {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `role` | `"add"`, `"recess"` | required | whether the outer envelope grows by it or loses it |
-/// | `mesh` (and `units`), `box` or `cylinder` | see [`Shape`] | one required | its shape |
+/// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
+/// | `mesh` (and `units`), `box`, `cylinder` or `outline` | see [`Shape`] | one required | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
 /// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
+/// | `laminate` | `{ cloth, layers, resin }` and densities | unknown | instead of a skin: so many layers of cloth, and so much resin to the cloth's mass |
+/// | `foam` | `{ density }` | unknown | instead of a mass: solid foam |
+/// | `covers` | an opening's name | required for a cover | which opening it closes |
 #[derive(Debug, Clone, Serialize)]
 pub struct Part {
     /// `name`, unlike any other part's.
@@ -335,8 +342,10 @@ pub struct Part {
     pub shape: Shape,
     /// `at`, m.
     pub at: Point,
-    /// `mass` or `skin`.
+    /// `mass`, `skin`, `laminate` or `foam`.
     pub weight: Weight,
+    /// `covers`: the opening that a cover closes.
+    pub covers: Option<String>,
     /// Where it stands in the file.
     pub place: Place,
 }
@@ -349,6 +358,10 @@ pub enum Role {
     Add,
     /// The outer envelope loses it and is closed by new skin.
     Recess,
+    /// The outer envelope grows by it, and it may stand clear of the hull.
+    Attach,
+    /// The envelope keeps its shape: a lid over an opening, which it closes.
+    Cover,
 }
 
 /// The shape of a part.
@@ -366,6 +379,22 @@ pub enum Shape {
     Box(BoxShape),
     /// `cylinder`.
     Cylinder(Cylinder),
+    /// `outline`.
+    Outline(Outline),
+}
+
+/// `outline = { points = [[x, y, z], …], along = "z", from, to }`: a ring of
+/// points drawn along an axis; their own coordinate along it does not count.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outline {
+    /// Round the outline, m; three or more.
+    pub points: Vec<Point>,
+    /// Axis: 0 for x, 1 for y, 2 for z.
+    pub along: usize,
+    /// Coordinates along the axis between which it is drawn, m.
+    pub from_m: f64,
+    /// The greater of the two, m.
+    pub to_m: f64,
 }
 
 /// `box`, its edges along the boat's axes.
@@ -419,7 +448,8 @@ pub struct Cylinder {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `rim`, `box`, `cylinder` or `loop` | see [`Mark`] | one required | where it is |
+/// | `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
+/// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
 /// | `discharge` | share of one | as the study has it | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube |
@@ -427,8 +457,11 @@ pub struct Cylinder {
 pub struct Opening {
     /// `name`, unlike any other opening's.
     pub name: String,
-    /// `rim`, `box`, `cylinder` or `loop`.
-    pub mark: Mark,
+    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape,
+    /// m. They stand instead of the curve that the mark leaves on the skin.
+    pub rim: Option<Vec<Point>>,
+    /// `box`, `cylinder`, `outline`, `mesh` or `loop`; there where no `rim` is.
+    pub mark: Option<Mark>,
     /// `state`.
     pub state: OpeningState,
     /// `floods`.
@@ -443,12 +476,19 @@ pub struct Opening {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Mark {
-    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape, m.
-    Rim(Vec<Point>),
-    /// `box`: what lies inside is cut out of the envelope.
+    /// `box`: its curve on the skin is the rim.
     Box(BoxShape),
-    /// `cylinder`: what lies inside is cut out of the envelope.
+    /// `cylinder`: its curve on the skin is the rim.
     Cylinder(Cylinder),
+    /// `outline`: its curve on the skin is the rim.
+    Outline(Outline),
+    /// `mesh`: a closed cutter, whose curve on the skin is the rim.
+    Mesh {
+        /// Resolved against the folder of the file that names it.
+        path: PathBuf,
+        /// Unit of its numbers.
+        units: Option<MeshUnits>,
+    },
     /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
     Loop(usize),
 }

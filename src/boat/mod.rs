@@ -2,7 +2,7 @@
 //! openings and everything that weighs.
 use std::path::Path;
 
-use crate::mesh::{Doubt, MeshError};
+use crate::mesh::{Doubt, MeshError, Surface};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
@@ -12,9 +12,11 @@ mod envelope;
 mod fields;
 pub mod file;
 mod hull_mesh;
+mod joining;
 mod load;
 mod opening;
 mod overlay;
+mod parts;
 mod place;
 mod plausible;
 mod problem;
@@ -24,7 +26,7 @@ mod yardsticks;
 
 pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-pub use file::{BoatFile, OpeningState};
+pub use file::{BoatFile, OpeningState, Role};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
 pub use place::Place;
@@ -54,7 +56,9 @@ pub struct Boat {
     pub passages: Vec<Passage>,
     /// Liquids in tanks of their own, on top of `masses`.
     pub tanks: Vec<Tank>,
-    /// Everything that weighs but loose liquids.
+    /// What was added to the hull and cut from it, in the file's order.
+    pub parts: Vec<PartAboard>,
+    /// Everything that weighs, parts included, but loose liquids.
     pub masses: Vec<MassEntry>,
     /// Whether the file says what the bare hull weighs.
     pub has_hull_mass: bool,
@@ -92,6 +96,23 @@ pub struct MassEntry {
     pub skin_of: Option<FaceSource>,
     /// How it behaves under water.
     pub under_water: UnderWater,
+}
+
+/// One part as it sits on the craft.
+#[derive(Debug, Clone)]
+pub struct PartAboard {
+    /// Its name.
+    pub name: String,
+    /// What it does to the envelope.
+    pub role: Role,
+    /// What it weighs and where; `None` where the file does not say. The same
+    /// entry stands in [`Boat::masses`].
+    pub mass: Option<MassEntry>,
+    /// What it changes of the envelope, as the faces that came with it and,
+    /// turned over, those that went: a closed surface whose immersed volume is
+    /// what the part adds to the displaced volume, negative where it takes
+    /// away. Empty for a cover.
+    pub change: Surface,
 }
 
 /// Stations at which draughts are read, boat frame, m.
@@ -157,6 +178,16 @@ pub enum BoatError {
         /// Why.
         source: BooleanError,
     },
+    /// An opening's cutter could not be used.
+    #[error("{place}: opening \"{name}\": its cutter: {source}")]
+    Cutter {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why.
+        source: BooleanError,
+    },
     /// A compartment could not be cut out of the inside.
     #[error("{place}: compartment \"{name}\": {source}")]
     Compartment {
@@ -166,6 +197,21 @@ pub enum BoatError {
         place: Place,
         /// Why.
         source: BooleanError,
+    },
+    /// A cover names an opening that is not there.
+    #[error(
+        "{place}: part \"{name}\" covers \"{wanted}\", but there is no opening of that name (there is: {})",
+        openings.join(", ")
+    )]
+    CoversNothing {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The opening it names.
+        wanted: String,
+        /// Those that there are.
+        openings: Vec<String>,
     },
     /// A compartment's bulkheads leave nothing of the inside.
     #[error(
@@ -205,7 +251,7 @@ pub enum BoatError {
     },
     /// An opening's mark does not meet the envelope.
     #[error(
-        "{place}: opening \"{name}\": its box or cylinder does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
+        "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
     )]
     MissesTheSurface {
         /// Its name.

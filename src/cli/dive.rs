@@ -3,8 +3,10 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use super::files::put;
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::numerics::Vec3;
+use crate::present::dive_svg;
 use crate::quantity::Dimension;
 use crate::study::{CylinderState, DiveOptions, Room, dive};
 use crate::water::Water;
@@ -55,6 +57,13 @@ pub(super) struct Dive {
     /// Least height of CB over CG
     #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "50 mm")]
     gap: f64,
+    /// Also draw it into this SVG file: where CB, CG and ballast lie, and the way
+    /// down
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -69,6 +78,11 @@ impl Dive {
         let boat = load_floating(&self.boat)?;
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
+        if let Some(svg) = &self.svg {
+            let outline = boat.envelope.outline_m();
+            let drawing = dive_svg(&result, &outline, output.units);
+            put(svg, drawing.as_bytes(), self.force)?;
+        }
         output.print(&result)?;
         Ok(if result.gap_reached {
             Outcome::Fine

@@ -149,7 +149,10 @@ impl CommandError {
 
 /// A boat that is to be floated: its hull must weigh something.
 fn load_floating(path: &Path) -> Result<Boat, CommandError> {
+    let progress = progress::Progress::new();
+    progress.say("reading the boat file and its meshes");
     let boat = Boat::load(path)?;
+    drop(progress);
     if boat.has_hull_mass {
         return Ok(boat);
     }

@@ -68,6 +68,20 @@ fn wishes_on_the_command_line_are_heard() {
 }
 
 #[test]
+fn the_drawing_shows_every_state_and_is_not_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("dive.svg");
+    let file = file.to_str().unwrap();
+    let result = awash(["dive", DIVED, "--svg", file, "--format", "json"]).json();
+    let text = std::fs::read_to_string(file).unwrap();
+    let states = result["way_down"].as_array().unwrap().len();
+    // A bar each, and the paper behind.
+    assert_eq!(text.matches("<rect").count(), states + 1, "{text}");
+    assert!(text.contains("weakest") && text.contains("CB") && text.contains("of lead"));
+    assert_eq!(awash(["dive", DIVED, "--svg", file]).code, 2);
+}
+
+#[test]
 fn a_gap_too_small_fails_only_when_strict() {
     let arguments = ["dive", DIVED, "--gap", "500 mm"];
     assert_eq!(awash(arguments).code, 0);

@@ -33,6 +33,7 @@ fn the_keys_are_these_and_no_others() {
         "mass_spread_kg",
         "centre_of_gravity_m",
         "masses",
+        "parts",
         "floats",
         "capacity_kg",
         "heel_deg",

@@ -11,6 +11,7 @@ mod formats;
 mod init;
 mod margins;
 mod mesh_case;
+mod parts;
 mod remedies;
 mod run;
 mod scans;

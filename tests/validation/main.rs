@@ -11,6 +11,7 @@ mod boats;
 mod calibrate;
 mod compartments;
 mod cuboid;
+mod cutouts;
 mod dive;
 mod duisburg;
 mod flooding;

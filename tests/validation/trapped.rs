@@ -67,6 +67,26 @@ fn an_inverted_box_keeps_its_air() {
     }
 }
 
+/// Its open edge marked by tape at its corners lets air out over the whole of it as
+/// well, the box as on its edge by the mesh.
+#[test]
+fn a_rim_by_tape_on_an_open_edge_lets_air_out_over_all_of_it() {
+    let mut surface = solids::cuboid(Vec3::new(-0.5, -0.3, 0.0), Vec3::new(0.5, 0.3, 0.4));
+    let vertices = surface.vertices.clone();
+    let is_bottom = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z == 0.0);
+    surface.faces.retain(|face| !is_bottom(face));
+    let corners = [
+        [-0.5, -0.3, 0.0],
+        [0.5, -0.3, 0.0],
+        [0.5, 0.3, 0.0],
+        [-0.5, 0.3, 0.0],
+    ];
+    let more = format!("[[opening]]\nname = \"bottom\"\nloop = 1\nrim = {corners:?}\n");
+    let result = trapped(&boat(&surface, &more), 0.0, 0.0);
+    near_share("air", one_pocket(&result).volume_m3, 0.24, SINGLE);
+    assert!(result.water_kept.is_empty(), "{:?}", result.water_kept);
+}
+
 /// The same box turned over keeps its water: all of it upright, L (B H − ½ B² tan θ)
 /// leaned by θ.
 #[test]

@@ -142,6 +142,10 @@ pub struct DiveResult {
     pub things: Vec<ThingLine>,
     /// Lead or foam that trims it.
     pub balance: BalanceResult,
+    /// Centre of gravity with the ballast, m.
+    pub trimmed_centre_of_gravity_m: [f64; 3],
+    /// Centre of buoyancy with the ballast, m.
+    pub trimmed_centre_of_buoyancy_m: Option<[f64; 3]>,
     /// Water by cylinder by depth.
     pub card: Vec<CardLine>,
     /// Soft gas bag that holds it up at a depth; empty where it lifts.
@@ -274,6 +278,8 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     };
     let balanced = balance(&craft, options.buoyant_kg, &room, densities(density));
     let trimmed = Trimmed::of(&balanced);
+    let with_ballast = trimmed.on(&craft, density);
+    let gap = with_ballast.lever_m().z;
     let things = boat
         .masses
         .iter()
@@ -332,7 +338,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     let lines = way_down(
         boat,
         &trimmed.pieces,
-        &trimmed.on(&craft, density).centre_of_gravity_m(),
+        &with_ballast.centre_of_gravity_m(),
         density,
     )?;
     let weakest = (0..lines.len()).min_by(|&a, &b| {
@@ -347,11 +353,6 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         .map(Compartment::capacity_m3)
         .sum();
     let lever = craft.lever_m().norm();
-    let gap = if balanced.ends.is_some() && !balanced.levels {
-        balanced.hangs_with_ends.map_or(0.0, |hangs| hangs.gap_m)
-    } else {
-        balanced.hangs.gap_m
-    };
     let mut result = DiveResult {
         name: boat.name.clone(),
         summary: String::new(),
@@ -374,6 +375,8 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         entrained_water_m3,
         mass_with_water_kg: craft.mass_kg + entrained_water_m3 * density,
         things,
+        trimmed_centre_of_gravity_m: coordinates(with_ballast.centre_of_gravity_m()),
+        trimmed_centre_of_buoyancy_m: with_ballast.centre_of_buoyancy_m().map(coordinates),
         card,
         bags: bags(boat, options),
         air: air_lines(boat, &under, &trimmed),

@@ -126,7 +126,6 @@ impl Inside {
 
     /// Ways out through every opening that is not covered.
     pub(super) fn exits(&self, boat: &Boat) -> Vec<Exit> {
-        let caps = caps_by_opening(boat);
         let mut exits = Vec::new();
         for (number, opening) in boat.openings.iter().enumerate() {
             if !opening.lets_water_in() {
@@ -135,8 +134,8 @@ impl Inside {
             for point in &opening.rim {
                 self.push_exits_beside(number, opening, point, &mut exits);
             }
-            match caps.iter().find(|(of, _)| *of == number) {
-                Some((_, cap)) => self.push_exits_on_cap(number, boat, *cap, &mut exits),
+            match opening.cap {
+                Some(cap) => self.push_exits_on_cap(number, boat, cap, &mut exits),
                 None => {
                     if let Some(sheet) = OpeningSheet::of_rim(&opening.rim) {
                         for point in samples(sheet.corners_m(), self.grid.cell_m()) {
@@ -241,20 +240,6 @@ impl Inside {
         }
         joined
     }
-}
-
-/// The cap that each opening made of an open edge of the mesh lies over.
-fn caps_by_opening(boat: &Boat) -> Vec<(usize, FaceSource)> {
-    let mut caps: Vec<FaceSource> = boat.envelope.sources[boat.skin_faces..].to_vec();
-    caps.sort_unstable();
-    caps.dedup();
-    caps.into_iter()
-        .filter_map(|cap| {
-            let rim: Vec<Vec3> = boat.envelope.rim_of(cap).into_iter().flatten().collect();
-            let number = boat.openings.iter().position(|o| o.rim == rim)?;
-            Some((number, cap))
-        })
-        .collect()
 }
 
 /// Points of a convex sheet, at most a cell apart or as many as are bearable.
