@@ -19,6 +19,7 @@ mod curves;
 mod files;
 mod float;
 mod flooded;
+mod foam;
 mod init;
 mod inspect;
 mod margins;
@@ -57,6 +58,7 @@ enum Command {
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
     Flooded(flooded::Flooded),
+    Foam(foam::Foam),
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
@@ -179,6 +181,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
         Command::Flooded(command) => command.run(output),
+        Command::Foam(command) => command.run(output),
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),

@@ -7,6 +7,7 @@ mod curves_svg;
 mod deck_map;
 mod float;
 mod flooded;
+mod foam;
 mod inspect;
 mod inspect_svg;
 mod json;

@@ -6,6 +6,7 @@ mod comparison;
 mod curves;
 mod float;
 mod flooded;
+mod foam;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -30,6 +31,9 @@ pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use flooded::{
     FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
+pub use foam::{
+    FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
 };
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{

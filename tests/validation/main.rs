@@ -14,6 +14,7 @@ mod cuboid;
 mod cutouts;
 mod duisburg;
 mod flooding;
+mod foam;
 mod handbook;
 mod limits;
 mod reference_library;
