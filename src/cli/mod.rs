@@ -20,6 +20,7 @@ mod dive;
 mod files;
 mod float;
 mod flooded;
+mod foam;
 mod init;
 mod inspect;
 mod margins;
@@ -61,6 +62,7 @@ enum Command {
     Swamp(swamp::Swamp),
     Trapped(trapped::Trapped),
     Flooded(flooded::Flooded),
+    Foam(foam::Foam),
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
@@ -185,6 +187,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Swamp(command) => command.run(output),
         Command::Trapped(command) => command.run(output),
         Command::Flooded(command) => command.run(output),
+        Command::Foam(command) => command.run(output),
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),

@@ -51,7 +51,7 @@ pub use doubt::{Doubt, DoubtKind, MeshError};
 pub(crate) use exchange::{from_library, to_library};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, find_posture, floor_share, mend,
+    PostureError, RebuildError, find_posture, floor_share, mend, part_below,
 };
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};

@@ -9,6 +9,7 @@ mod dive;
 mod dive_svg;
 mod float;
 mod flooded;
+mod foam;
 mod inspect;
 mod inspect_svg;
 mod json;

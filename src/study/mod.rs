@@ -7,6 +7,7 @@ mod curves;
 mod dive;
 mod float;
 mod flooded;
+mod foam;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -36,6 +37,9 @@ pub use dive::{
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
 pub use flooded::{
     FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
+pub use foam::{
+    FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
 };
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{

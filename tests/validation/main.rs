@@ -15,6 +15,7 @@ mod cutouts;
 mod dive;
 mod duisburg;
 mod flooding;
+mod foam;
 mod handbook;
 mod limits;
 mod reference_library;
