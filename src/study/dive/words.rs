@@ -121,5 +121,13 @@ pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
         };
         format!(" Weakest on the way down: {}, {strength}.", line.in_words())
     });
-    format!("{as_is}{lead}{gap}{weakest}")
+    let unknown = if result.without_volume.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " NOT KNOWN: the volume of {}; counted as none, so it really weighs less in the water.",
+            result.without_volume.join(", ")
+        )
+    };
+    format!("{as_is}{lead}{gap}{weakest}{unknown}")
 }
