@@ -41,6 +41,7 @@ use crate::quantity::Quantity;
 use crate::water::Water;
 
 mod inside;
+mod item;
 mod item_gas;
 mod layup;
 mod mend;

@@ -1,12 +1,12 @@
 //! From the merged tree to the plain data of [`BoatFile`].
 use super::inside;
+use super::item;
 use super::item_gas;
 use super::layup;
 use super::mend;
 use super::shapes::{self, metres};
 use super::{
-    BoatFile, Bulk, DraughtMarks, Hull, Item, Mark, Opening, OpeningState, Part, Point, Role,
-    Shape, Turn, WaterGiven,
+    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Part, Role, Shape, Turn, WaterGiven,
 };
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
@@ -89,24 +89,6 @@ static OPENING: TableKeys = TableKeys {
         "discharge",
     ],
 };
-static ITEM: TableKeys = TableKeys {
-    title: "[[item]]",
-    keys: &[
-        "name",
-        "mass",
-        "at",
-        "volume",
-        "density",
-        "size",
-        "sealed",
-        "volume_at",
-        "cylinder",
-        "gas_volume",
-        "stiffness",
-        "compartment",
-        "liquid",
-    ],
-};
 static YARDSTICKS: TableKeys = TableKeys {
     title: "[yardsticks]",
     keys: &[
@@ -129,7 +111,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &HULL,
     &PART,
     &OPENING,
-    &ITEM,
+    &item::ITEM,
     &inside::COMPARTMENT,
     &inside::PASSAGE,
     &inside::LIQUID,
@@ -164,7 +146,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let hull = hull(&mut top);
     let parts = entries(&mut top, "part", &PART, part);
     let openings = entries(&mut top, "opening", &OPENING, opening);
-    let items = entries(&mut top, "item", &ITEM, item);
+    let items = entries(&mut top, "item", &item::ITEM, item::item);
     let keys = &inside::COMPARTMENT;
     let compartments = entries(&mut top, "compartment", keys, inside::compartment);
     let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
@@ -496,52 +478,6 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         state: state.unwrap_or(OpeningState::Open),
         floods,
         discharge: inside::discharge(fields),
-        place: fields.place().clone(),
-    })
-}
-
-fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
-    let name = fields
-        .required_text("name", "name = \"battery\"")
-        .map(str::to_owned);
-    let mass = fields.required_quantity("mass", Dimension::Mass, Bound::Positive, Bare::Allowed);
-    let at: Option<Point> = fields.required_triple("at", Bound::Any);
-    let bulk = match fields.one_way(&[&["volume"], &["density"]]) {
-        Way::None | Way::Several => None,
-        Way::One(0) => fields
-            .quantity("volume", Dimension::Volume, Bound::Positive, Bare::Allowed)
-            .map(Bulk::Volume),
-        Way::One(_) => fields
-            .quantity(
-                "density",
-                Dimension::Density,
-                Bound::Positive,
-                Bare::Allowed,
-            )
-            .map(Bulk::Density),
-    };
-    let size = fields.triple("size", Bound::Positive);
-    let sealed = fields.flag("sealed").unwrap_or(false);
-    let volume_at = fields.triple("volume_at", Bound::Any);
-    let cylinder = item_gas::cylinder(fields);
-    let gives = item_gas::gives(fields, mass.as_ref(), bulk.as_ref());
-    let compartment = fields
-        .text("compartment", "compartment = \"bow locker\"")
-        .map(str::to_owned);
-    let liquid = inside::liquid(fields);
-    let fits = inside::fits(fields, liquid, size.as_ref());
-    Some(Item {
-        name: name?,
-        mass: mass?,
-        at: at?,
-        bulk,
-        size,
-        sealed,
-        volume_at,
-        cylinder,
-        gives,
-        compartment,
-        liquid: liquid.filter(|_| fits),
         place: fields.place().clone(),
     })
 }
