@@ -21,6 +21,9 @@ const CYLINDER_SIDES: usize = 96;
 const CHECK_TOLERANCE: f64 = 2e-4;
 /// Share of the hull's volume below which a part counts as changing nothing.
 const CHANGES_NOTHING: f64 = 1e-9;
+/// Most pieces of a hull that are joined: past that the mesh is broken rather
+/// than made of parts.
+const MOST_PIECES: usize = 50;
 
 /// The envelope with every part of the file in it.
 pub(super) struct WithParts {
@@ -141,6 +144,49 @@ impl Made {
             Weight::Unknown => None,
         }
     }
+}
+
+/// Makes one skin of a hull whose pieces pass through each other, which would
+/// count the room that they share twice: the pieces are joined as parts are.
+/// `None`, and the doubt stays, where they are no solids of their own, where
+/// the columns say otherwise, or where one piece passes through itself.
+pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<Envelope> {
+    let pieces = mesh::pieces(&hull.surface);
+    if !(2..=MOST_PIECES).contains(&pieces.len()) {
+        return None;
+    }
+    let mut solids: Vec<Envelope> = pieces.iter().map(|faces| hull.piece(faces)).collect();
+    let volume = |solid: &Envelope| solid.surface.signed_volume_m3();
+    // A hollow in another piece would be filled.
+    if solids.iter().any(|solid| volume(solid) <= 0.0) {
+        return None;
+    }
+    solids.sort_by(|a, b| volume(b).total_cmp(&volume(a)));
+    let count = solids.len();
+    let mut all = solids.into_iter();
+    let mut one = all.next()?;
+    for piece in all {
+        let joined = one.combine(&piece, Operation::Join).ok()?;
+        let check =
+            mesh::combined_volume(&one.surface, &piece.surface, Combine::Union, DEFAULT_CELL_M);
+        if (volume(&joined) - check).abs() > CHECK_TOLERANCE * check {
+            return None;
+        }
+        one = joined;
+    }
+    if mesh::audit(&one.surface).is_some_and(|found| found.is_doubled()) {
+        return None;
+    }
+    doubts.retain(|doubt| doubt.kind != DoubtKind::Overlap);
+    doubts.push(Doubt::new(
+        DoubtKind::Overlap,
+        format!(
+            "{count} pieces of the hull's mesh pass through each other; they were joined to one skin of {:.2} L, where their sum of {:.2} L counts some room twice; `awash mend --rebuild` writes such a mesh",
+            volume(&one) * 1e3,
+            volume(hull) * 1e3,
+        ),
+    ));
+    Some(one)
 }
 
 /// The closed solid of a part, where it belongs.

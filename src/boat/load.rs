@@ -7,7 +7,7 @@ use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
 use super::file::{self, BoatFile, Mark, Weight, point_m};
 use super::hull_mesh::HullError;
-use super::joining::{close_by_covers, read_cutter, with_parts};
+use super::joining::{as_one_skin, close_by_covers, read_cutter, with_parts};
 use super::opening::{ConvexMark, Opening};
 use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
@@ -31,7 +31,13 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     let (hull_lo, hull_hi) = hull.surface.bounds().unwrap_or_default();
     let open_edges = open_edges(&hull);
     let mut cautions = Vec::new();
-    let mut with_parts = with_parts(&file, envelope_of(hull), &mut doubts)?;
+    let audited = hull.examination.audit.as_ref();
+    let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
+    let mut hull = envelope_of(hull);
+    if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
+        hull = one;
+    }
+    let mut with_parts = with_parts(&file, hull, &mut doubts)?;
     let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
     let buried = std::mem::take(&mut with_parts.buried);

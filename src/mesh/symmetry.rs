@@ -15,10 +15,12 @@ const FINE_POINTS: usize = 4000;
 /// Planes about the long axis that are tried.
 const TRIED_PLANES: u32 = 8;
 /// Steps of settling a plane at most; it is settled when a step turns it by
-/// less than this, rad.
+/// less than this, rad, or moves points by less than this share of the misfit
+/// that half of them have: what is left is the roughness of the scan.
 const ROUGH_STEPS: usize = 6;
 const FINE_STEPS: usize = 40;
 const SETTLED: f64 = 1e-7;
+const SETTLED_SHARE: f64 = 0.01;
 /// Mirrored points farther from the surface than this many medians take no
 /// part: the sides differ there.
 const OUTLIER_MEDIANS: f64 = 3.0;
@@ -72,7 +74,7 @@ pub(super) fn principal_axes(points: &[Vec3]) -> (Vec3, [Vec3; 3]) {
 /// turns and shifts the plane so that the sum of the squares of what is left
 /// is least (Gauss and Newton), without the points that lie far off. `None`
 /// for a surface without area.
-pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Option<MirrorPlane> {
+pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree) -> Option<MirrorPlane> {
     let points = spread_over(surface, FINE_POINTS, |_| true);
     if points.len() < 10 {
         return None;
@@ -83,7 +85,7 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Optio
     let few: Vec<Vec3> = points.iter().step_by(step).copied().collect();
     let search = |points: &[Vec3], mut plane: Plane, steps: usize| {
         for _ in 0..steps {
-            if plane.improve(surface, tree, &normals, points, &middle) < SETTLED {
+            if plane.improve(surface, tree, &normals, points, &middle) {
                 break;
             }
         }
@@ -110,7 +112,7 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Optio
 /// Judges a given plane.
 pub(super) fn judge_plane(
     surface: &Surface,
-    tree: &FaceTree<'_>,
+    tree: &FaceTree,
     normal: Vec3,
     offset_m: f64,
 ) -> MirrorPlane {
@@ -130,16 +132,15 @@ impl Plane {
         p - self.normal * (2.0 * (self.normal.dot(&(p - middle)) - self.offset_m))
     }
 
-    /// One step; tells by what angle it turned the plane, rad, or by what
-    /// share of the size it shifted it.
+    /// One step; tells whether the plane is settled.
     fn improve(
         &mut self,
         surface: &Surface,
-        tree: &FaceTree<'_>,
+        tree: &FaceTree,
         normals: &SmoothNormals,
         points: &[Vec3],
         middle: &Vec3,
-    ) -> f64 {
+    ) -> bool {
         let n = self.normal;
         let t1 = n.cross(&Vec3::ith(n.iamin(), 1.0)).normalize();
         let t2 = n.cross(&t1);
@@ -173,17 +174,18 @@ impl Plane {
         let trifle = 1e-9 * matrix.trace().max(f64::MIN_POSITIVE);
         matrix += Matrix3::identity() * trifle;
         let Some(inverse) = matrix.try_inverse() else {
-            return 0.0;
+            return true;
         };
         let step = inverse * right;
         let turn = (t1 * step.x + t2 * step.y).cap_magnitude(0.2);
         self.normal = (n + turn).normalize();
         self.offset_m += step.z;
         let size = surface.diagonal_m().max(f64::MIN_POSITIVE);
-        turn.norm().max(step.z.abs() / size)
+        let moved = turn.norm().max(step.z.abs() / size);
+        moved < SETTLED.max(SETTLED_SHARE * median / size)
     }
 
-    fn distances(&self, tree: &FaceTree<'_>, points: &[Vec3], middle: &Vec3) -> Vec<f64> {
+    fn distances(&self, tree: &FaceTree, points: &[Vec3], middle: &Vec3) -> Vec<f64> {
         points
             .par_iter()
             .map(|p| {
@@ -193,7 +195,7 @@ impl Plane {
             .collect()
     }
 
-    fn judged(&self, tree: &FaceTree<'_>, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
+    fn judged(&self, tree: &FaceTree, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
         let distances = self.distances(tree, points, middle);
         let worst = (0..distances.len()).max_by(|a, b| distances[*a].total_cmp(&distances[*b]));
         MirrorPlane {
