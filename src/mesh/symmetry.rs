@@ -12,6 +12,9 @@ use crate::numerics::Vec3;
 /// Points mirrored to choose among planes, to settle one, and to judge it.
 const ROUGH_POINTS: usize = 600;
 const FINE_POINTS: usize = 4000;
+/// Faces that choosing among planes looks at, at most: a good plane and a bad
+/// one differ by more than the gaps between them.
+const ROUGH_FACES: usize = 100_000;
 /// Planes about the long axis that are tried.
 const TRIED_PLANES: u32 = 8;
 /// Steps of settling a plane at most; it is settled when a step turns it by
@@ -83,14 +86,22 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree) -> Option<Mi
     let (middle, [along, across, _]) = principal_axes(&points);
     let step = (points.len() / ROUGH_POINTS).max(1);
     let few: Vec<Vec3> = points.iter().step_by(step).copied().collect();
-    let search = |points: &[Vec3], mut plane: Plane, steps: usize| {
+    let search = |on: (&Surface, &FaceTree), points: &[Vec3], mut plane: Plane, steps: usize| {
         for _ in 0..steps {
-            if plane.improve(surface, tree, &normals, points, &middle) {
+            if plane.improve(on.0, on.1, &normals, points, &middle) {
                 break;
             }
         }
         plane
     };
+    let thinned = (surface.faces.len() > ROUGH_FACES).then(|| {
+        let thin = thinned(surface, ROUGH_FACES);
+        let tree = FaceTree::over(&thin);
+        (thin, tree)
+    });
+    let rough = thinned
+        .as_ref()
+        .map_or((surface, tree), |(thin, tree)| (thin, tree));
     let third = along.cross(&across);
     let best = (0..TRIED_PLANES)
         .map(|k| {
@@ -99,14 +110,23 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree) -> Option<Mi
                 normal: across * angle.cos() + third * angle.sin(),
                 offset_m: 0.0,
             };
-            let plane = search(&few, start, ROUGH_STEPS);
-            let misfit = plane.distances(tree, &few, &middle);
+            let plane = search(rough, &few, start, ROUGH_STEPS);
+            let misfit = plane.distances(rough.1, &few, &middle);
             (quantile(misfit, 0.7), plane)
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))?
         .1;
-    let plane = search(&points, best, FINE_STEPS);
+    let plane = search((surface, tree), &points, best, FINE_STEPS);
     Some(plane.judged(tree, &points, &middle))
+}
+
+/// The surface with at most so many of its faces, picked evenly.
+fn thinned(surface: &Surface, most: usize) -> Surface {
+    let step = surface.faces.len().div_ceil(most);
+    Surface {
+        vertices: surface.vertices.clone(),
+        faces: surface.faces.iter().step_by(step).copied().collect(),
+    }
 }
 
 /// Judges a given plane.

@@ -203,7 +203,10 @@ fn bent_tube(path: &[[f64; 2]], half_m: f64) -> Surface {
     for k in 0..count {
         let before = (at(k) - at(k.saturating_sub(1))).try_normalize(0.0);
         let after = (at((k + 1).min(count - 1)) - at(k)).try_normalize(0.0);
-        let (before, after) = (before.or(after).unwrap(), after.or(before).unwrap());
+        let (before, after) = (
+            before.or(after).expect("a path with two points"),
+            after.or(before).expect("a path with two points"),
+        );
         let left = |d: &Vec3| Vec3::new(-d.z, 0.0, d.x);
         let bisector = left(&before) + left(&after);
         let across = bisector * (2.0 / bisector.norm_squared());
@@ -212,7 +215,7 @@ fn bent_tube(path: &[[f64; 2]], half_m: f64) -> Surface {
             tube.vertices.push(corner);
         }
     }
-    let number = |k: usize, c: usize| u32::try_from(4 * k + c % 4).unwrap();
+    let number = |k: usize, c: usize| u32::try_from(4 * k + c % 4).expect("few corners");
     for k in 0..count - 1 {
         for c in 0..4 {
             let (a, b) = (number(k, c), number(k, c + 1));
