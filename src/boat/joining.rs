@@ -9,6 +9,7 @@ use super::hull_mesh::read_mesh;
 use super::load::mesh_error;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
+use super::walls::{wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
@@ -33,13 +34,15 @@ pub(super) struct WithParts {
     pub(super) buried: HashMap<FaceSource, AreaMoment>,
     /// What each part is by itself, in the file's order.
     made: Vec<Made>,
+    /// Closed walls by name, and the number of the cap over each.
+    pub(super) wall_tops: Vec<(String, u32)>,
 }
 
 /// A part before it was joined.
 struct Made {
     centroid_m: Vec3,
     volume_m3: f64,
-    /// Mass of the plate that it is, kg, and its centre, m: covers only.
+    /// Mass of the sheet that it is, kg, and its centre, m: covers and walls.
     plate: Option<(f64, Vec3)>,
     /// What it changes of the envelope.
     change: Surface,
@@ -47,19 +50,23 @@ struct Made {
     foam: Option<Surface>,
 }
 
-/// Joins and cuts all parts of the file, in its order.
+/// Joins and cuts all parts of the file, in its order. The open tops of walls
+/// are counted as caps on from those of the hull's `open_edges`.
 pub(super) fn with_parts(
     file: &BoatFile,
     hull: Envelope,
+    open_edges: usize,
     doubts: &mut Vec<Doubt>,
 ) -> Result<WithParts, BoatError> {
+    let mut next_cap = u32::try_from(open_edges).unwrap_or(u32::MAX);
     let mut all = WithParts {
         envelope: hull,
         buried: HashMap::new(),
         made: Vec::with_capacity(file.parts.len()),
+        wall_tops: Vec::new(),
     };
     for (index, part) in (0..).zip(&file.parts) {
-        let solid = read_part(part, doubts)?;
+        let (solid, top_faces) = read_part(part, doubts)?;
         let mut made = Made {
             centroid_m: solid.volume_centroid_m(),
             volume_m3: solid.signed_volume_m3(),
@@ -67,12 +74,21 @@ pub(super) fn with_parts(
             change: Surface::default(),
             foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
+        if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight) {
+            made.plate = Some(wall_mass(wall, skin, &point_m(&part.at)));
+        }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
                 made.plate = Some(plate_mass(&solid, skin));
             }
         } else {
-            let after = add_part(&all.envelope, part, index, solid, &mut all.buried, doubts)?;
+            let mut solid = Envelope::of_part(solid, index);
+            if top_faces > 0 {
+                solid.sources[..top_faces].fill(FaceSource::Cap(next_cap));
+                all.wall_tops.push((part.name.clone(), next_cap));
+                next_cap += 1;
+            }
+            let after = add_part(&all.envelope, part, &solid, &mut all.buried, doubts)?;
             made.change = mesh::change_between(&all.envelope.surface, &after.surface);
             all.envelope = after;
         }
@@ -189,8 +205,10 @@ pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<En
     Some(one)
 }
 
-/// The closed solid of a part, where it belongs.
-fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, BoatError> {
+/// The closed solid of a part, where it belongs, and how many of its faces, the
+/// first, are open to the sky.
+fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usize), BoatError> {
+    let mut top_faces = 0;
     let surface = match &part.shape {
         Shape::Mesh { path, units } => {
             let read =
@@ -222,8 +240,17 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, Boat
             CYLINDER_SIDES,
         ),
         Shape::Outline(outline) => outline_solid(outline),
+        Shape::Wall(wall) => {
+            let thickness_m = match &part.weight {
+                Weight::Skin(skin) => skin.thickness.value,
+                _ => 0.0, // refused when the file was read
+            };
+            let (solid, top) = wall_solid(wall, thickness_m);
+            top_faces = top;
+            solid
+        }
     };
-    Ok(moved(surface, &part.at))
+    Ok((moved(surface, &part.at), top_faces))
 }
 
 /// A cutter's closed solid.
@@ -269,18 +296,16 @@ pub(super) fn close_by_covers(file: &BoatFile, openings: &mut [Opening]) -> Resu
 fn add_part(
     envelope: &Envelope,
     part: &file::Part,
-    index: u32,
-    solid: Surface,
+    other: &Envelope,
     buried: &mut HashMap<FaceSource, AreaMoment>,
     doubts: &mut Vec<Doubt>,
 ) -> Result<Envelope, BoatError> {
-    let other = Envelope::of_part(solid, index);
     let operation = match part.role {
         Role::Recess => Operation::Cut,
         Role::Add | Role::Attach | Role::Cover => Operation::Join,
     };
     let combined = envelope
-        .combine(&other, operation)
+        .combine(other, operation)
         .map_err(|source: BooleanError| BoatError::Part {
             name: part.name.clone(),
             place: part.place.clone(),

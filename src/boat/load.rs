@@ -37,7 +37,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
         hull = one;
     }
-    let mut with_parts = with_parts(&file, hull, &mut doubts)?;
+    let mut with_parts = with_parts(&file, hull, open_edges.len(), &mut doubts)?;
     let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
     let buried = std::mem::take(&mut with_parts.buried);
@@ -76,7 +76,13 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let mut openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
+    let mut openings = find_openings(
+        &file,
+        &envelope,
+        &open_edges,
+        &with_parts.wall_tops,
+        &mut doubts,
+    )?;
     close_by_covers(&file, &mut openings)?;
     let inside = compartment::divide(
         &file,
@@ -186,10 +192,12 @@ fn find_openings(
     file: &BoatFile,
     envelope: &Envelope,
     edges: &[OpenEdge],
+    wall_tops: &[(String, u32)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Opening>, BoatError> {
     let mut openings = Vec::new();
     let mut named = vec![false; edges.len()];
+    let mut named_walls = vec![false; wall_tops.len()];
     let mut hidden = Vec::new();
     for given in &file.openings {
         let by_tape = given
@@ -208,6 +216,23 @@ fn find_openings(
                 };
                 *seen = true;
                 let rim = by_tape.unwrap_or_else(|| rim_of_edge(envelope, *number - 1));
+                if rim.is_empty() {
+                    hidden.push(given.name.clone());
+                    continue;
+                }
+                rim
+            }
+            (Some(Mark::Wall(wall)), by_tape) => {
+                let Some(seen) = wall_tops.iter().position(|(name, _)| name == wall) else {
+                    return Err(BoatError::NoSuchWall {
+                        name: given.name.clone(),
+                        place: given.place.clone(),
+                        wanted: wall.clone(),
+                        walls: wall_tops.iter().map(|(name, _)| name.clone()).collect(),
+                    });
+                };
+                named_walls[seen] = true;
+                let rim = by_tape.unwrap_or_else(|| rim_of_cap(envelope, wall_tops[seen].1));
                 if rim.is_empty() {
                     hidden.push(given.name.clone());
                     continue;
@@ -260,6 +285,29 @@ fn find_openings(
             rim,
         });
     }
+    for ((name, cap), _) in wall_tops
+        .iter()
+        .zip(named_walls)
+        .filter(|(_, named)| !named)
+    {
+        let rim = rim_of_cap(envelope, *cap);
+        if rim.is_empty() {
+            continue;
+        }
+        doubts.push(Doubt::new(
+            DoubtKind::Capped,
+            format!(
+                "no opening in the boat file names the wall \"{name}\": what it goes round is taken as open; name it with `wall = \"{name}\"`"
+            ),
+        ));
+        openings.push(Opening {
+            name: format!("inside of {name}"),
+            state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim,
+        });
+    }
     Ok(openings)
 }
 
@@ -280,7 +328,7 @@ fn marked_rim(
         }
         Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline)),
         Mark::Mesh { path, units } => cut_rim(given, envelope, read_cutter(given, path, *units)?),
-        Mark::Loop(_) => Ok(Vec::new()),
+        Mark::Loop(_) | Mark::Wall(_) => Ok(Vec::new()),
     }
 }
 
@@ -299,16 +347,12 @@ fn cut_rim(
 
 /// What is left of an open edge's rim once parts have covered or cut it.
 fn rim_of_edge(envelope: &Envelope, index: usize) -> Vec<Vec3> {
-    u32::try_from(index).map_or_else(
-        |_| Vec::new(),
-        |index| {
-            envelope
-                .rim_of(FaceSource::Cap(index))
-                .into_iter()
-                .flatten()
-                .collect()
-        },
-    )
+    u32::try_from(index).map_or_else(|_| Vec::new(), |index| rim_of_cap(envelope, index))
+}
+
+fn rim_of_cap(envelope: &Envelope, number: u32) -> Vec<Vec3> {
+    let rim = envelope.rim_of(FaceSource::Cap(number));
+    rim.into_iter().flatten().collect()
 }
 
 fn middle_of(points: &[Vec3]) -> Vec3 {

@@ -21,6 +21,7 @@ mod place;
 mod plausible;
 mod problem;
 mod tree;
+mod walls;
 mod yardsticks;
 
 pub use compartment::{Compartment, Content, Passage, Tank};
@@ -240,6 +241,21 @@ pub enum BoatError {
         litres: f64,
         /// What it holds, L.
         holds_litres: f64,
+    },
+    /// An opening names a wall that is not there.
+    #[error(
+        "{place}: opening \"{name}\": there is no closed wall \"{wanted}\" (there is: {})",
+        if walls.is_empty() { "none".to_owned() } else { walls.join(", ") }
+    )]
+    NoSuchWall {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The part it names.
+        wanted: String,
+        /// The closed walls that there are.
+        walls: Vec<String>,
     },
     /// An opening's mark does not meet the envelope.
     #[error(
