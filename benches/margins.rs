@@ -151,6 +151,7 @@ fn openings() -> Vec<Opening> {
     .map(|(name, rim)| Opening {
         floods: None,
         discharge: None,
+        rim_spread_m: 0.0,
         name: name.to_owned(),
         state: OpeningState::Open,
         rim,

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
-use super::file::{self, BoatFile, Mark, Weight, point_m};
+use super::file::{self, BoatFile, Mark, Shape, WaterGiven, Weight, point_m};
 use super::hull_mesh::HullError;
 use super::joining::{as_one_skin, close_by_covers, read_cutter, with_parts};
 use super::opening::{ConvexMark, Opening};
@@ -16,6 +16,7 @@ use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
+use crate::water::Water;
 
 /// How many hull lengths from the hull an item may lie before its place is
 /// doubted: most such places are millimetres typed as metres.
@@ -96,6 +97,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
+        water_spread_kg_m3: water_spread_kg_m3(&file),
         water: file.water,
         envelope,
         skin_faces,
@@ -254,6 +256,7 @@ fn find_openings(
             state: given.state,
             floods: None,
             discharge: None,
+            rim_spread_m: height_spread_m(file, given),
             rim,
         });
     }
@@ -282,6 +285,7 @@ fn find_openings(
             state: OpeningState::Open,
             floods: None,
             discharge: None,
+            rim_spread_m: 0.0,
             rim,
         });
     }
@@ -305,10 +309,55 @@ fn find_openings(
             state: OpeningState::Open,
             floods: None,
             discharge: None,
+            rim_spread_m: wall_spread_m(file, name),
             rim,
         });
     }
     Ok(openings)
+}
+
+/// The stated ± of a rim's height, m: the largest of its points', or of its
+/// mark's where no tape was held to it.
+fn height_spread_m(file: &BoatFile, given: &file::Opening) -> f64 {
+    let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
+    match (&given.rim, &given.mark) {
+        (Some(points), _) => of(points),
+        (None, Some(Mark::Box(file::BoxShape::Corners { min, max }))) => of(&[*min, *max]),
+        (None, Some(Mark::Box(file::BoxShape::Centred { centre, .. }))) => of(&[*centre]),
+        (None, Some(Mark::Cylinder(cylinder))) => of(&[cylinder.from, cylinder.to]),
+        (None, Some(Mark::Outline(outline))) => of(&outline.points),
+        (None, Some(Mark::Wall(name))) => wall_spread_m(file, name),
+        (None, Some(Mark::Mesh { .. } | Mark::Loop(_)) | None) => 0.0,
+    }
+}
+
+/// The same of a wall's top: what its feet and its height may be off.
+fn wall_spread_m(file: &BoatFile, name: &str) -> f64 {
+    let part = file.parts.iter().find(|part| part.name == name);
+    let Some(Shape::Wall(wall)) = part.map(|part| &part.shape) else {
+        return 0.0;
+    };
+    let feet = wall.foot.iter().map(|p| p[2].spread).fold(0.0, f64::max);
+    feet.hypot(wall.height.spread)
+}
+
+/// How far off the density of the water may be by the stated ±, kg/m³.
+fn water_spread_kg_m3(file: &BoatFile) -> f64 {
+    match file.water_given {
+        WaterGiven::Density(density) => density.spread,
+        WaterGiven::Measured {
+            salinity,
+            temperature,
+        } => {
+            let off = |s: f64, t: f64| {
+                Water::from_salinity(s, t)
+                    .map_or(0.0, |water| water.density_kg_m3 - file.water.density_kg_m3)
+            };
+            off(salinity.value + salinity.spread, temperature.value)
+                .hypot(off(salinity.value, temperature.value + temperature.spread))
+        }
+        WaterGiven::Fresh | WaterGiven::Sea | WaterGiven::Pool => 0.0,
+    }
 }
 
 /// The curve of a mark on the skin.

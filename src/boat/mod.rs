@@ -41,6 +41,8 @@ pub struct Boat {
     pub name: String,
     /// The water it floats in.
     pub water: Water,
+    /// Stated ± of its density, kg/m³.
+    pub water_spread_kg_m3: f64,
     /// Its outer surface, closed, caps last.
     pub envelope: Envelope,
     /// How many faces of the envelope are skin; those after them are caps.

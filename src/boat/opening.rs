@@ -22,6 +22,8 @@ pub struct Opening {
     pub floods: Option<usize>,
     /// Discharge coefficient, where the file says.
     pub discharge: Option<f64>,
+    /// Stated ± of its rim's height, m.
+    pub rim_spread_m: f64,
     /// Points of its rim, boat frame, m; at least one.
     pub rim: Vec<Vec3>,
 }
@@ -156,6 +158,7 @@ mod tests {
             state: OpeningState::Open,
             floods: None,
             discharge: None,
+            rim_spread_m: 0.0,
             rim: mark.rim_on(&unit_box()),
         };
         let sill = opening.sill_m(&Vec3::z());
@@ -195,6 +198,7 @@ mod tests {
             (ConvexMark::cylinder(&from, &to, 0.2), tube, 0.2 * 1.6e-4),
         ] {
             let of = |rim| Opening {
+                rim_spread_m: 0.0,
                 name: String::new(),
                 state: OpeningState::Open,
                 floods: None,

@@ -18,6 +18,8 @@ mod compare;
 mod curves;
 mod files;
 mod float;
+mod flooded;
+mod foam;
 mod init;
 mod inspect;
 mod margins;
@@ -55,6 +57,8 @@ enum Command {
     Curves(curves::Curves),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
+    Flooded(flooded::Flooded),
+    Foam(foam::Foam),
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
@@ -176,6 +180,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Curves(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
+        Command::Flooded(command) => command.run(output),
+        Command::Foam(command) => command.run(output),
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),

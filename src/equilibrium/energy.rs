@@ -104,6 +104,19 @@ impl Craft {
         self.mass_kg / self.density_kg_m3 + loose
     }
 
+    /// Mass of the liquids loose aboard, kg.
+    #[must_use]
+    pub fn liquids_kg(&self) -> f64 {
+        let loose: f64 = self.liquids.iter().map(Liquid::weighs_as_m3).sum();
+        loose * self.density_kg_m3
+    }
+
+    /// Mass of everything aboard, liquids among it, kg.
+    #[must_use]
+    pub fn total_mass_kg(&self) -> f64 {
+        self.mass_kg + self.liquids_kg()
+    }
+
     /// The craft with a mass more (or less, where negative) at a point, kg and
     /// boat frame, m. A push up of `f g` newtons at a point is a mass `−f` there.
     #[must_use]
@@ -178,11 +191,19 @@ pub fn envelope_tree(boat: &Boat) -> MomentTree {
 /// permeability, less what stands in it.
 #[must_use]
 pub fn space_of(compartment: &Compartment) -> Displacers {
+    space_without(compartment, &[])
+}
+
+/// As [`space_of`], with some of what stands in it gone, by name.
+#[must_use]
+pub fn space_without(compartment: &Compartment, gone: &[&str]) -> Displacers {
     let tree = |surface| Arc::new(MomentTree::new(surface, &[]));
     let mut space = Displacers::default();
     space.push(compartment.permeability, tree(&compartment.surface));
     for content in &compartment.contents {
-        space.push(-content.share, tree(&content.surface));
+        if !gone.contains(&content.name.as_str()) {
+            space.push(-content.share, tree(&content.surface));
+        }
     }
     space
 }

@@ -52,7 +52,7 @@ pub use doubt::{Doubt, DoubtKind, MeshError};
 pub(crate) use exchange::{from_library, to_library};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, find_posture, floor_share, mend,
+    PostureError, RebuildError, find_posture, floor_share, mend, part_below,
 };
 pub use pieces::pieces;
 pub use placement::{Moved, NoLength, Placement};

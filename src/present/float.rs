@@ -61,6 +61,15 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
 fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {
     let length = |value: f64| show(value, Dimension::Length, units);
     let h = &rest.hydrostatics;
+    let lost_gm = if rest.free_surface_transverse_m > 0.0 {
+        format!(
+            "{} across, {} along",
+            length(rest.free_surface_transverse_m),
+            length(rest.free_surface_longitudinal_m)
+        )
+    } else {
+        "nothing".to_owned()
+    };
     sheet.heading("At rest").values([
         (
             "heel, starboard down +",
@@ -85,6 +94,7 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
             "metacentric height along (GM)",
             length(rest.gm_longitudinal_m),
         ),
+        ("of GM lost to liquid free to move", lost_gm),
         (
             "upright by itself",
             if rest.stable {

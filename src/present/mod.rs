@@ -6,6 +6,8 @@ mod curves;
 mod curves_svg;
 mod deck_map;
 mod float;
+mod flooded;
+mod foam;
 mod inspect;
 mod inspect_svg;
 mod json;

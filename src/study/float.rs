@@ -5,7 +5,7 @@ use super::cautions::CAUTIONS;
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Settled, settle};
+use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, settle};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -110,6 +110,10 @@ pub struct RestResult {
     pub gm_transverse_m: f64,
     /// Metacentric height along at rest, m.
     pub gm_longitudinal_m: f64,
+    /// What the surfaces of liquids loose aboard take from GM across, m.
+    pub free_surface_transverse_m: f64,
+    /// What they take from GM along, m.
+    pub free_surface_longitudinal_m: f64,
     /// Volume of the closed envelope over the water, m³.
     pub reserve_of_buoyancy_m3: f64,
     /// The same as a share of the whole envelope, %.
@@ -207,8 +211,14 @@ impl FloatResult {
 pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let craft = Craft::dry(boat);
     let capacity_m3 = craft.displacers.volume_m3();
+    let mut centre = craft.centre_of_gravity_m;
+    let mut liquids = Vec::new();
     let rest = match settle(&craft) {
-        Ok(settled) => Some(rest_result(boat, &craft, &settled, capacity_m3)),
+        Ok(settled) => {
+            centre = settled.rest.centre_of_gravity_m;
+            liquids = liquid_lines(boat, &craft, &settled.rest);
+            Some(rest_result(boat, &craft, &settled, capacity_m3))
+        }
         Err(EquilibriumError::Sinks { .. }) => None,
         Err(other) => return Err(other),
     };
@@ -226,9 +236,9 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         name: boat.name.clone(),
         water_density_kg_m3: boat.water.density_kg_m3,
         water: boat.water.about.clone(),
-        mass_kg: craft.mass_kg,
+        mass_kg: craft.total_mass_kg(),
         mass_spread_kg: boat.mass_spread_kg(),
-        centre_of_gravity_m: coordinates(craft.centre_of_gravity_m),
+        centre_of_gravity_m: coordinates(centre),
         masses: boat
             .masses
             .iter()
@@ -242,6 +252,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
                     entry.mass_kg / (boat.water.density_kg_m3 * area_m2)
                 }),
             })
+            .chain(liquids)
             .collect(),
         parts,
         floats: rest.is_some(),
@@ -267,6 +278,27 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     Ok(result)
 }
 
+/// Liquids loose aboard, each where it lies at rest.
+fn liquid_lines(boat: &Boat, craft: &Craft, rest: &Rest) -> Vec<MassLine> {
+    let tanks = boat.tanks.iter().map(|tank| tank.name.as_str());
+    let spaces = boat.compartments.iter();
+    let spaces = spaces.filter(|space| !space.flooded && space.fill_m3 > 0.0);
+    tanks
+        .chain(spaces.map(|space| space.name.as_str()))
+        .zip(&craft.liquids)
+        .map(|(name, liquid)| {
+            let at = liquid.settled(&rest.plane().up).centre_of_buoyancy_m();
+            MassLine {
+                name: format!("{name} (liquid, free to move)"),
+                mass_kg: liquid.weighs_as_m3() * craft.density_kg_m3,
+                spread_kg: 0.0,
+                at_m: coordinates(at.unwrap_or_default()),
+                sinkage_m: Some(liquid.weighs_as_m3() / rest.immersion.waterplane.area_m2),
+            }
+        })
+        .collect()
+}
+
 fn rest_result(
     boat: &Boat,
     craft: &Craft,
@@ -284,6 +316,8 @@ fn rest_result(
         draught_m: lowest.map_or(0.0, |point| -plane.height_m(&point)),
         gm_transverse_m: rest.gm_transverse_m(),
         gm_longitudinal_m: rest.gm_longitudinal_m(),
+        free_surface_transverse_m: rest.free_surface.transverse_m4 / rest.immersion.volume_m3,
+        free_surface_longitudinal_m: rest.free_surface.longitudinal_m4 / rest.immersion.volume_m3,
         reserve_of_buoyancy_m3: reserve,
         reserve_of_buoyancy_percent: 100.0 * reserve / capacity_m3,
         stable: upright.gm_transverse_m() > 0.0 && upright.gm_longitudinal_m() > 0.0,

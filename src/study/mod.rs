@@ -5,6 +5,8 @@ mod cautions;
 mod comparison;
 mod curves;
 mod float;
+mod flooded;
+mod foam;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -27,6 +29,12 @@ pub use cautions::CAUTIONS;
 pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
+pub use flooded::{
+    FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
+pub use foam::{
+    FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
+};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,

@@ -55,6 +55,8 @@ fn the_keys_are_these_and_no_others() {
         "draught_m",
         "gm_transverse_m",
         "gm_longitudinal_m",
+        "free_surface_transverse_m",
+        "free_surface_longitudinal_m",
         "reserve_of_buoyancy_m3",
         "reserve_of_buoyancy_percent",
         "stable",

@@ -3,6 +3,7 @@
 mod broken_boats;
 mod broken_meshes;
 mod compare;
+mod compartments;
 mod curves;
 mod float;
 mod formats;

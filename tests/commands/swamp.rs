@@ -30,7 +30,7 @@ fn past_the_point_of_no_return_it_sinks_and_bailing_holds_it() {
     assert_eq!(sunk.code, 1, "{sunk:?}");
     let result: serde_json::Value = serde_json::from_str(&sunk.stdout).unwrap();
     assert_eq!(result["end"], "sunk");
-    assert_eq!(result["first_end"], "neither");
+    assert_eq!(result["first_end"], "stern");
     assert!(result["no_return_m3"].as_f64().unwrap() < 0.14);
     assert!(
         result["summary"]

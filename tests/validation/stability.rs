@@ -41,6 +41,7 @@ fn rim(points: &[[f64; 3]]) -> Sills {
         state: OpeningState::Open,
         floods: None,
         discharge: None,
+        rim_spread_m: 0.0,
         rim: points.iter().map(|p| Vec3::from(*p)).collect(),
     }])
 }

@@ -20,9 +20,6 @@ const LONGEST_S: f64 = 6.0 * 3600.0;
 const MOST_STEPS: usize = 20_000;
 /// Share of the reserve at which the craft counts as gone under.
 const GONE_SHARE: f64 = 1e-6;
-/// Vertical's share along the boat's own z below which the craft stands on end
-/// or lies over (60°).
-const ON_END: f64 = 0.5;
 
 /// A space that water can get into, with what it holds when full.
 struct Room {
@@ -390,9 +387,8 @@ impl<'a> Filling<'a> {
             if water.total_m3() >= self.gone_m3() {
                 return ended(SwampEnd::Sunk, Some(time_s), lines, plane);
             }
-            // On end, or with no rest at all, the rest of the way down is quick.
-            let here = self.at_rest(&water.rooms_m3, &plane);
-            let Some(here) = here.filter(|here| here.up.z > ON_END) else {
+            // With no rest at all the rest of the way down is quick.
+            let Some(here) = self.at_rest(&water.rooms_m3, &plane) else {
                 return ended(SwampEnd::Sunk, Some(time_s), lines, plane);
             };
             plane = here;

@@ -21,6 +21,9 @@ use filling::Filling;
 pub const DISCHARGE_COEFFICIENT: f64 = 0.6;
 /// Lines of the time line that are kept.
 const KEPT_LINES: usize = 60;
+/// Vertical's share along the boat's own z below which the craft stands on end
+/// or lies over (60°).
+const ON_END: f64 = 0.5;
 /// Bearings that are tried for the least lean, every 5°.
 const BEARINGS: u32 = 72;
 
@@ -411,7 +414,13 @@ fn summary(result: &SwampResult) -> String {
         }
         SwampEnd::Recovers => format!("{} inside at most, and it comes up again.", litres(taken)),
         SwampEnd::AfloatSwamped => {
-            format!("it stays afloat, swamped with {}.", litres(taken))
+            let last = result.time_line.last();
+            let lies = last.map_or("", |line| match line.up[2] {
+                up if up > ON_END => "",
+                up if up > -ON_END => ", ON END OR ON ITS SIDE",
+                _ => ", UPSIDE DOWN",
+            });
+            format!("it stays afloat{lies}, swamped with {}.", litres(taken))
         }
         SwampEnd::Sunk => format!(
             "IT SINKS after {:.0} s{}.",
