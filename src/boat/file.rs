@@ -379,18 +379,29 @@ pub enum Shape {
     Wall(Wall),
 }
 
-/// `wall = { foot = [[x, y, z], …], height, closed }`: a thin sheet that stands
-/// up along z on a line of points, as thick as its laminate.
+/// `wall = { foot = [[x, y, z], …], height, closed }` or `{ round, height }`: a
+/// thin sheet that stands up along z, as thick as its laminate.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Wall {
-    /// Along its foot, m; two or more.
-    pub foot: Vec<Point>,
-    /// How high it stands over each of them, m.
+    /// What it stands on.
+    pub foot: Foot,
+    /// How high it stands over that, m.
     pub height: Quantity,
-    /// Whether it goes round and back to its first point, as a coaming does:
-    /// the envelope then grows by all that it encloses, which is open at the
-    /// top. Three points or more.
-    pub closed: bool,
+}
+
+/// What a wall stands on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Foot {
+    /// `foot`: a line of points, m; two or more.
+    Line(Vec<Point>),
+    /// `foot` with `closed = true`: it comes back to its first point, as a
+    /// coaming does, and the envelope grows by all that it encloses, which is
+    /// open at the top; three or more.
+    Ring(Vec<Point>),
+    /// `round`: the rim of an opening that is an open edge of the hull or the
+    /// top of another wall, as the parts before leave it.
+    Round(String),
 }
 
 /// `outline = { points = [[x, y, z], …], along = "z", from, to }`: a ring of

@@ -4,12 +4,12 @@ use std::path::Path;
 
 use super::compartment::{Solid, SolidShape};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-use super::file::{self, BoatFile, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::load::mesh_error;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
-use super::walls::{wall_mass, wall_solid};
+use super::walls::{raised, sides_of, wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
@@ -66,6 +66,13 @@ pub(super) fn with_parts(
         wall_tops: Vec::new(),
     };
     for (index, part) in (0..).zip(&file.parts) {
+        if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight)
+            && let Foot::Round(round) = &wall.foot
+        {
+            let made = all.raise(file, part, index, wall, round, skin, doubts)?;
+            all.made.push(made);
+            continue;
+        }
         let (solid, top_faces) = read_part(part, doubts)?;
         let mut made = Made {
             centroid_m: solid.volume_centroid_m(),
@@ -75,7 +82,8 @@ pub(super) fn with_parts(
             foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
         if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight) {
-            made.plate = Some(wall_mass(wall, skin, &point_m(&part.at)));
+            let sides = sides_of(wall, &point_m(&part.at));
+            made.plate = Some(wall_mass(&sides, wall.height.value, skin));
         }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
@@ -98,6 +106,69 @@ pub(super) fn with_parts(
 }
 
 impl WithParts {
+    /// Puts a wall round an opening: its cap is lifted.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the pieces of one part, taken apart by its caller's match"
+    )]
+    fn raise(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        wall: &file::Wall,
+        round: &str,
+        skin: &file::Skin,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let opening = file.openings.iter().find(|o| o.name == round);
+        let cap = match opening.and_then(|opening| opening.mark.as_ref()) {
+            Some(Mark::Loop(number)) => u32::try_from(*number - 1).ok(),
+            Some(Mark::Wall(name)) => {
+                let top = self.wall_tops.iter().find(|(wall, _)| wall == name);
+                top.map(|(_, cap)| *cap)
+            }
+            _ => None,
+        };
+        let raised = cap.map(|cap| {
+            let source = FaceSource::Part(index);
+            raised(
+                &self.envelope,
+                FaceSource::Cap(cap),
+                wall.height.value,
+                source,
+            )
+        });
+        let Some((after, sides)) = raised.filter(|(_, sides)| !sides.is_empty()) else {
+            return Err(BoatError::NothingToRaise {
+                name: part.name.clone(),
+                place: part.place.clone(),
+                wanted: round.to_owned(),
+            });
+        };
+        let doubled = |envelope: &Envelope| {
+            mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
+        };
+        if doubled(&after) && !doubled(&self.envelope) {
+            doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "part \"{}\": the wall passes through what stands beside the opening, and that room is counted twice",
+                    part.name
+                ),
+            ));
+        }
+        let change = mesh::change_between(&self.envelope.surface, &after.surface);
+        self.envelope = after;
+        Ok(Made {
+            centroid_m: change.volume_centroid_m(),
+            volume_m3: change.signed_volume_m3(),
+            plate: Some(wall_mass(&sides, wall.height.value, skin)),
+            change,
+            foam: None,
+        })
+    }
+
     /// The solids of foam, which take the room where they stand.
     pub(super) fn foams<'a>(&mut self, file: &'a BoatFile) -> Vec<Solid<'a>> {
         let made = file.parts.iter().zip(&mut self.made);
@@ -245,7 +316,8 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usi
                 Weight::Skin(skin) => skin.thickness.value,
                 _ => 0.0, // refused when the file was read
             };
-            let (solid, top) = wall_solid(wall, thickness_m);
+            // A wall round an opening has no solid of its own: it is raised.
+            let (solid, top) = wall_solid(wall, thickness_m).unwrap_or_default();
             top_faces = top;
             solid
         }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
-use super::file::{self, BoatFile, Mark, Shape, WaterGiven, Weight, point_m};
+use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::hull_mesh::HullError;
 use super::joining::{as_one_skin, close_by_covers, read_cutter, with_parts};
 use super::opening::{ConvexMark, Opening};
@@ -337,7 +337,10 @@ fn wall_spread_m(file: &BoatFile, name: &str) -> f64 {
     let Some(Shape::Wall(wall)) = part.map(|part| &part.shape) else {
         return 0.0;
     };
-    let feet = wall.foot.iter().map(|p| p[2].spread).fold(0.0, f64::max);
+    let feet = match &wall.foot {
+        Foot::Line(foot) | Foot::Ring(foot) => foot.iter().map(|p| p[2].spread).fold(0.0, f64::max),
+        Foot::Round(_) => 0.0,
+    };
     feet.hypot(wall.height.spread)
 }
 

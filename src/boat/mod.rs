@@ -244,6 +244,18 @@ pub enum BoatError {
         /// What it holds, L.
         holds_litres: f64,
     },
+    /// A wall goes round an opening that has no edge to stand on.
+    #[error(
+        "{place}: part \"{name}\": there is no open edge \"{wanted}\" to put a wall round: `round` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one; for another opening give the wall's `foot`"
+    )]
+    NothingToRaise {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The opening it names.
+        wanted: String,
+    },
     /// An opening names a wall that is not there.
     #[error(
         "{place}: opening \"{name}\": there is no closed wall \"{wanted}\" (there is: {})",

@@ -1,5 +1,8 @@
 //! Thin walls of laminate: their solid, and what they weigh.
-use super::file::{Skin, Wall, point_m};
+use std::collections::{HashMap, HashSet};
+
+use super::envelope::{Envelope, FaceSource};
+use super::file::{Foot, Point, Skin, Wall, point_m};
 use crate::mesh::{Surface, solids};
 use crate::numerics::Vec3;
 
@@ -7,39 +10,98 @@ use crate::numerics::Vec3;
 /// corner is cut off.
 const LONGEST_MITRE: f64 = 4.0;
 
-/// The closed solid of a wall, and how many of its faces, the first, are its
-/// open top: none where the wall is a sheet, all of the top where it goes round
-/// and the solid is what it encloses.
-pub(super) fn wall_solid(wall: &Wall, thickness_m: f64) -> (Surface, usize) {
-    let foot: Vec<Vec3> = wall.foot.iter().map(point_m).collect();
-    if wall.closed {
-        let top = foot.len() - 2;
-        (standing_on(foot, wall.height.value), top)
-    } else {
-        let round = both_sides(&foot, thickness_m);
-        (standing_on(round, wall.height.value), 0)
+/// The closed solid of a wall on points, and how many of its faces, the first,
+/// are its open top: none where the wall is a sheet, all of the top where it
+/// goes round and the solid is what it encloses. `None` for one that goes round
+/// an opening: see [`raised`].
+pub(super) fn wall_solid(wall: &Wall, thickness_m: f64) -> Option<(Surface, usize)> {
+    let points = |foot: &[Point]| -> Vec<Vec3> { foot.iter().map(point_m).collect() };
+    let height_m = wall.height.value;
+    match &wall.foot {
+        Foot::Line(foot) => {
+            let round = both_sides(&points(foot), thickness_m);
+            Some((standing_on(round, height_m), 0))
+        }
+        Foot::Ring(foot) => Some((standing_on(points(foot), height_m), foot.len() - 2)),
+        Foot::Round(_) => None,
     }
 }
 
-/// Mass of a wall, kg, and its centre, m: a strip as long as its foot in plan
-/// and as high as the wall, also where the foot slopes.
-pub(super) fn wall_mass(wall: &Wall, skin: &Skin, at: &Vec3) -> (f64, Vec3) {
-    let foot: Vec<Vec3> = wall.foot.iter().map(point_m).collect();
-    let sides = if wall.closed {
-        foot.len()
-    } else {
-        foot.len() - 1
+/// The sides of a wall's foot on points, moved by `at`.
+pub(super) fn sides_of(wall: &Wall, at: &Vec3) -> Vec<[Vec3; 2]> {
+    let (foot, sides) = match &wall.foot {
+        Foot::Line(foot) => (foot, foot.len() - 1),
+        Foot::Ring(foot) => (foot, foot.len()),
+        Foot::Round(_) => return Vec::new(),
     };
+    let point = |k: usize| point_m(&foot[k % foot.len()]) + at;
+    (0..sides).map(|k| [point(k), point(k + 1)]).collect()
+}
+
+/// Mass of a wall, kg, and its centre, m, by the sides of its foot: a strip as
+/// long as they are in plan and as high as the wall, also where they slope.
+pub(super) fn wall_mass(sides: &[[Vec3; 2]], height_m: f64, skin: &Skin) -> (f64, Vec3) {
     let (mut length, mut moment) = (0.0, Vec3::zeros());
-    for side in 0..sides {
-        let (a, b) = (foot[side], foot[(side + 1) % foot.len()]);
+    for [a, b] in sides {
         let long = (b - a).xy().norm();
         length += long;
         moment += (a + b) * (long / 2.0);
     }
-    let mass_kg = length * wall.height.value * skin.thickness.value * skin.density.value;
-    let up = Vec3::z() * (wall.height.value / 2.0);
-    (mass_kg, moment / length + up + at)
+    let mass_kg = length * height_m * skin.thickness.value * skin.density.value;
+    let centre = if length > 0.0 {
+        moment / length
+    } else {
+        Vec3::zeros()
+    };
+    (mass_kg, centre + Vec3::z() * (height_m / 2.0))
+}
+
+/// The envelope with a wall round what is left of a cap: the cap lifted along z
+/// and the strip between its old rim and its new one closed by the wall's own
+/// faces. With it the sides of the wall's foot; none where nothing of the cap
+/// is left.
+pub(super) fn raised(
+    envelope: &Envelope,
+    cap: FaceSource,
+    height_m: f64,
+    wall: FaceSource,
+) -> (Envelope, Vec<[Vec3; 2]>) {
+    let mut raised = envelope.clone();
+    let surface = &mut raised.surface;
+    let of_cap: Vec<usize> = (0..surface.faces.len())
+        .filter(|&face| envelope.sources[face] == cap)
+        .collect();
+    let mut half_edges = HashSet::new();
+    let mut lifted: HashMap<u32, u32> = HashMap::new();
+    for &face in &of_cap {
+        let [a, b, c] = surface.faces[face];
+        half_edges.extend([[a, b], [b, c], [c, a]]);
+        for v in [a, b, c] {
+            lifted.entry(v).or_insert_with(|| {
+                let place = surface.vertices[v as usize] + Vec3::z() * height_m;
+                surface.vertices.push(place);
+                u32::try_from(surface.vertices.len() - 1).unwrap_or(u32::MAX)
+            });
+        }
+        surface.faces[face] = [a, b, c].map(|v| lifted[&v]);
+    }
+    let mut rim: Vec<[u32; 2]> = half_edges
+        .iter()
+        .filter(|[a, b]| !half_edges.contains(&[*b, *a]))
+        .copied()
+        .collect();
+    rim.sort_unstable();
+    for [a, b] in &rim {
+        let (over_a, over_b) = (lifted[a], lifted[b]);
+        surface
+            .faces
+            .extend([[*a, *b, over_b], [*a, over_b, over_a]]);
+    }
+    surface.drop_unused_vertices();
+    raised.sources.resize(raised.surface.faces.len(), wall);
+    let place = |v: u32| envelope.surface.vertices[v as usize];
+    let sides = rim.iter().map(|side| side.map(place)).collect();
+    (raised, sides)
 }
 
 /// The prism that stands on a ring of points; its first faces are the top's.
@@ -89,14 +151,21 @@ fn both_sides(line: &[Vec3], thickness_m: f64) -> Vec<Vec3> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::envelope::Operation;
     use super::*;
     use crate::quantity::Quantity;
 
     fn wall(foot: &[[f64; 3]], closed: bool) -> Wall {
         Wall {
-            foot: foot.iter().map(|p| p.map(Quantity::exact)).collect(),
+            foot: {
+                let points = foot.iter().map(|p| p.map(Quantity::exact)).collect();
+                if closed {
+                    Foot::Ring(points)
+                } else {
+                    Foot::Line(points)
+                }
+            },
             height: Quantity::exact(0.2),
-            closed,
         }
     }
 
@@ -120,11 +189,11 @@ mod tests {
     fn a_bent_sheet_has_its_length_height_and_thickness() {
         for foot in both_ways([[0.0, 0.0, 0.3], [1.0, 0.0, 0.4], [1.0, 0.5, 0.4]]) {
             let wall = wall(&foot, false);
-            let (solid, top) = wall_solid(&wall, 0.002);
+            let (solid, top) = wall_solid(&wall, 0.002).unwrap();
             assert_eq!(top, 0);
             assert!(solid.is_balanced());
             assert!((solid.signed_volume_m3() - 1.5 * 0.2 * 0.002).abs() < 1e-12);
-            let (mass, centre) = wall_mass(&wall, &skin(), &Vec3::new(0.0, 0.0, 1.0));
+            let (mass, centre) = wall_mass(&sides_of(&wall, &Vec3::z()), 0.2, &skin());
             assert!((mass - 1.5 * 0.2 * 3.0).abs() < 1e-12);
             let middle = (Vec3::new(0.5, 0.0, 0.35) + Vec3::new(1.0, 0.25, 0.4) * 0.5) / 1.5;
             let wanted = middle + Vec3::z() * (0.1 + 1.0);
@@ -143,7 +212,7 @@ mod tests {
             [0.0, 1.0, 0.0],
         ]) {
             let wall = wall(&foot, true);
-            let (solid, top) = wall_solid(&wall, 0.002);
+            let (solid, top) = wall_solid(&wall, 0.002).unwrap();
             assert!(solid.is_balanced());
             assert!((solid.signed_volume_m3() - 0.2).abs() < 1e-12);
             assert_eq!(top, 2);
@@ -151,10 +220,45 @@ mod tests {
                 .flat_map(|face| solid.corners(face))
                 .map(|v| v.z - 0.1 * v.x);
             assert!(over_slope.all(|z| (z - 0.2).abs() < 1e-12));
-            let (mass, centre) = wall_mass(&wall, &skin(), &Vec3::zeros());
+            let (mass, centre) = wall_mass(&sides_of(&wall, &Vec3::zeros()), 0.2, &skin());
             assert!((mass - 4.0 * 0.2 * 3.0).abs() < 1e-12);
             let wanted = Vec3::new(0.5, 0.5, 0.15);
             assert!((centre - wanted).norm() < 1e-12, "{centre}");
         }
+    }
+
+    /// A cube whose top is a cap, half of it covered: the wall stands round the
+    /// other half, 0.5 × 1 m, and only that is lifted.
+    #[test]
+    fn a_wall_round_a_cap_lifts_it_and_closes_the_strip() {
+        let mut cube = Envelope::of_part(solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)), 0);
+        for face in 0..cube.sources.len() {
+            if cube.surface.corners(face).iter().all(|v| v.z > 0.9) {
+                cube.sources[face] = FaceSource::Cap(0);
+            }
+        }
+        let deck = solids::cuboid(Vec3::new(-0.1, -0.1, 0.9), Vec3::new(0.5, 1.1, 1.1));
+        let decked = cube
+            .combine(&Envelope::of_part(deck, 1), Operation::Join)
+            .unwrap();
+        let before = decked.surface.signed_volume_m3();
+        let (made, sides) = raised(&decked, FaceSource::Cap(0), 0.3, FaceSource::Part(2));
+        assert!(made.surface.is_balanced());
+        assert_eq!(made.sources.len(), made.surface.faces.len());
+        let added = made.surface.signed_volume_m3() - before;
+        assert!((added - 0.5 * 0.3).abs() < 1e-12, "{added}");
+        let rim = made.rim_of(FaceSource::Cap(0));
+        assert!(rim.iter().flatten().all(|p| (p.z - 1.3).abs() < 1e-12));
+        let area = made.areas()[&FaceSource::Part(2)].area_m2;
+        assert!((area - 3.0 * 0.3).abs() < 1e-12, "{area}");
+        let (mass, centre) = wall_mass(&sides, 0.3, &skin());
+        assert!((mass - 3.0 * 0.3 * 3.0).abs() < 1e-12);
+        assert!(
+            (centre - Vec3::new(0.75, 0.5, 1.15)).norm() < 1e-12,
+            "{centre}"
+        );
+        let (same, sides) = raised(&decked, FaceSource::Cap(7), 0.3, FaceSource::Part(2));
+        assert!(sides.is_empty());
+        assert_eq!(same.surface, decked.surface);
     }
 }

@@ -247,6 +247,42 @@ fn a_wall_on_an_open_hulls_rim_makes_it_deeper() {
     assert_eq!(result["mesh_doubts"], serde_json::json!([]));
 }
 
+/// A wall round the demo's cockpit, as its foredeck leaves it: the sill goes up
+/// by the wall less what its weight sinks the craft.
+#[test]
+fn a_wall_round_the_demos_cockpit_raises_its_sill() {
+    let after = std::fs::canonicalize("meshes/dipper/after.toml").expect("the demo is there");
+    let folder = Folder::new();
+    let walled = |name: &str| {
+        format!(
+            "extends = {after:?}\n[[part]]\nname = \"coaming\"\nrole = \"add\"\nwall = {{ round = \"{name}\", height = \"10 cm\" }}\nskin = {{ thickness = \"4 mm\", density = 1500 }}\n"
+        )
+    };
+    folder.write("walled.toml", walled("cockpit"));
+    let run = |arguments: &[&str]| awash_in(folder.path(), arguments);
+    let result = run(&["float", "walled.toml", "--format", "json"]).json();
+    let plain = run(&["float", after.to_str().expect("a path"), "--format", "json"]).json();
+    assert_eq!(
+        result["openings"].as_array().map(Vec::len),
+        plain["openings"].as_array().map(Vec::len)
+    );
+    let sill = |result: &Value| number(&result["openings"][0], "freeboard_m");
+    let wall = &result["parts"][2];
+    assert_eq!(wall["name"], "coaming");
+    let raised = sill(&result) - sill(&plain);
+    let sinks = number(wall, "sinkage_m");
+    // To first order, and with the trim that its centre brings: the sink is
+    // about 12 mm, and the trim moves the lowest point of the rim by less.
+    assert!(
+        sinks > 0.002 && raised > 0.08 && raised < 0.1,
+        "{sinks} {raised}"
+    );
+    let wrong = folder.write("wrong.toml", walled("side port"));
+    let answer = run(&["float", wrong.to_str().expect("a path")]);
+    let message = answer.refusal();
+    assert!(message.contains("no open edge \"side port\""), "{message}");
+}
+
 #[test]
 fn walls_and_outlines_that_make_no_sense_are_refused() {
     let refused = |keys: &str, words: &str| {

@@ -1,7 +1,7 @@
 //! What a part is made of: laminate by its layers, foam by its density; and
 //! outlines.
-use super::{Outline, Point, Skin, Wall};
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys};
+use super::{Foot, Outline, Point, Skin, Wall};
+use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::quantity::{Dimension, Quantity};
 
 use super::read::ALL_TABLES;
@@ -21,7 +21,7 @@ pub(super) static OUTLINE: TableKeys = TableKeys {
 
 pub(super) static WALL: TableKeys = TableKeys {
     title: "`wall`",
-    keys: &["foot", "height", "closed"],
+    keys: &["foot", "closed", "round", "height"],
 };
 
 /// Density of E-glass, kg/m³ (maker's tables: 2540).
@@ -126,35 +126,52 @@ pub(super) fn outline(fields: &mut Fields<'_, '_>) -> Option<Outline> {
     })
 }
 
-/// `wall`: a line of points and a height.
+/// `wall`: what it stands on and its height.
 pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
-    let example = "wall = { foot = [[0.2, 0.3, 0.3], [0.2, -0.3, 0.3]], height = \"12 cm\" }";
+    let example = "wall = { round = \"cockpit\", height = \"12 cm\" }";
     let mut fields = fields.table("wall", &WALL, example)?;
-    let foot = fields.points("foot");
-    if !fields.has("foot") {
-        fields.missing(&["foot"], example);
-    }
+    let foot = match fields.one_way(&[&["foot", "closed"], &["round"]]) {
+        Way::None => {
+            let example = "foot = [[0.2, 0.3, 0.3], [0.2, -0.3, 0.3]], or round = \"cockpit\"";
+            fields.missing(&["foot", "round"], example);
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => foot(&mut fields),
+        Way::One(_) => fields
+            .text("round", "round = \"cockpit\"")
+            .map(|name| Foot::Round(name.to_owned())),
+    };
     let height =
         fields.required_quantity("height", Dimension::Length, Bound::Positive, Bare::Allowed);
-    let closed = fields.flag("closed").unwrap_or(false);
-    let least = if closed { 3 } else { 2 };
-    let foot = foot.and_then(|foot| {
-        if foot.len() < least
-            && let Some(node) = fields.node("foot")
-        {
-            let found = format!("{} point(s)", foot.len());
-            let rule = format!("{least} or more");
-            let help = "they go along the foot; a closed wall joins the last to the first";
-            fields.out_of_range("foot", node, found, &rule, help);
-            return None;
-        }
-        uncrossed(&mut fields, "foot", foot, 2, closed)
-    });
     fields.finish(ALL_TABLES);
     Some(Wall {
         foot: foot?,
         height: height?,
-        closed,
+    })
+}
+
+fn foot(fields: &mut Fields<'_, '_>) -> Option<Foot> {
+    let closed = fields.flag("closed").unwrap_or(false);
+    if !fields.has("foot") {
+        fields.missing(&["foot"], "foot = [[0.2, 0.3, 0.3], [0.2, -0.3, 0.3]]");
+    }
+    let points = fields.points("foot")?;
+    let least = if closed { 3 } else { 2 };
+    if points.len() < least
+        && let Some(node) = fields.node("foot")
+    {
+        let found = format!("{} point(s)", points.len());
+        let rule = format!("{least} or more");
+        let help = "they go along the foot; a closed wall joins the last to the first";
+        fields.out_of_range("foot", node, found, &rule, help);
+        return None;
+    }
+    let points = uncrossed(fields, "foot", points, 2, closed)?;
+    Some(if closed {
+        Foot::Ring(points)
+    } else {
+        Foot::Line(points)
     })
 }
 

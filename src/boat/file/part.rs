@@ -1,7 +1,7 @@
 //! Reading of `[[part]]`.
 use super::layup;
 use super::shapes;
-use super::{Part, Role, Shape, Weight};
+use super::{Foot, Part, Role, Shape, Wall, Weight};
 use crate::boat::fields::{Bound, Fields, TableKeys, Way};
 use crate::quantity::Quantity;
 
@@ -25,8 +25,8 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let weight = shapes::weight(fields, false);
     let covers = covers(fields, role);
     let (role, shape, weight) = (role?, shape?, weight?);
-    if matches!(shape, Shape::Wall(_)) {
-        check_wall(fields, role, &weight)?;
+    if let Shape::Wall(wall) = &shape {
+        check_wall(fields, wall, role, &weight)?;
     }
     Some(Part {
         name: name?,
@@ -62,7 +62,15 @@ fn shape(fields: &mut Fields<'_, '_>) -> Option<Shape> {
 }
 
 /// A wall is added, and is as thick as what it is made of.
-fn check_wall(fields: &mut Fields<'_, '_>, role: Role, weight: &Weight) -> Option<()> {
+fn check_wall(fields: &mut Fields<'_, '_>, wall: &Wall, role: Role, weight: &Weight) -> Option<()> {
+    if matches!(wall.foot, Foot::Round(_))
+        && let Some(node) = fields.node("at")
+    {
+        let help = "the opening is where it is";
+        let rule = "left out where the wall goes round an opening";
+        fields.out_of_range("at", node, "given".into(), rule, help);
+        return None;
+    }
     if role != Role::Add {
         let node = fields.node("role")?;
         let help = "a wall stands on the hull; for a lid or a skeg give its mesh or box";
