@@ -45,6 +45,7 @@ mod item;
 mod item_gas;
 mod layup;
 mod mend;
+mod part;
 mod read;
 mod shapes;
 #[cfg(test)]
@@ -325,7 +326,7 @@ pub struct Skin {
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
 /// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
-/// | `mesh` (and `units`), `box`, `cylinder` or `outline` | see [`Shape`] | one required | its shape |
+/// | `mesh` (and `units`), `box`, `cylinder`, `outline` or `wall` | see [`Shape`] | one required | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
 /// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
@@ -339,7 +340,7 @@ pub struct Part {
     pub name: String,
     /// `role`.
     pub role: Role,
-    /// `mesh`, `box` or `cylinder`.
+    /// `mesh`, `box`, `cylinder`, `outline` or `wall`.
     pub shape: Shape,
     /// `at`, m.
     pub at: Point,
@@ -382,6 +383,33 @@ pub enum Shape {
     Cylinder(Cylinder),
     /// `outline`.
     Outline(Outline),
+    /// `wall`.
+    Wall(Wall),
+}
+
+/// `wall = { foot = [[x, y, z], …], height, closed }` or `{ round, height }`: a
+/// thin sheet that stands up along z, as thick as its laminate.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Wall {
+    /// What it stands on.
+    pub foot: Foot,
+    /// How high it stands over that, m.
+    pub height: Quantity,
+}
+
+/// What a wall stands on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Foot {
+    /// `foot`: a line of points, m; two or more.
+    Line(Vec<Point>),
+    /// `foot` with `closed = true`: it comes back to its first point, as a
+    /// coaming does, and the envelope grows by all that it encloses, which is
+    /// open at the top; three or more.
+    Ring(Vec<Point>),
+    /// `round`: the rim of an opening that is an open edge of the hull or the
+    /// top of another wall, as the parts before leave it.
+    Round(String),
 }
 
 /// `outline = { points = [[x, y, z], …], along = "z", from, to }`: a ring of
@@ -449,7 +477,7 @@ pub struct Cylinder {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
+/// | `box`, `cylinder`, `outline`, `mesh` (and `units`), `wall` or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
 /// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
@@ -461,7 +489,7 @@ pub struct Opening {
     /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape,
     /// m. They stand instead of the curve that the mark leaves on the skin.
     pub rim: Option<Vec<Point>>,
-    /// `box`, `cylinder`, `outline`, `mesh` or `loop`; there where no `rim` is.
+    /// `box`, `cylinder`, `outline`, `mesh`, `wall` or `loop`; there where no `rim` is.
     pub mark: Option<Mark>,
     /// `state`.
     pub state: OpeningState,
@@ -490,6 +518,8 @@ pub enum Mark {
         /// Unit of its numbers.
         units: Option<MeshUnits>,
     },
+    /// `wall`: the top edge of a closed wall, by the part's name.
+    Wall(String),
     /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
     Loop(usize),
 }

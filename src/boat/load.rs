@@ -5,9 +5,9 @@ use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
-use super::file::{self, BoatFile, Mark, WaterGiven, Weight, point_m};
+use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::hull_mesh::HullError;
-use super::joining::{close_by_covers, read_cutter, with_parts};
+use super::joining::{as_one_skin, close_by_covers, read_cutter, with_parts};
 use super::opening::{ConvexMark, Opening};
 use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
@@ -32,7 +32,13 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     let (hull_lo, hull_hi) = hull.surface.bounds().unwrap_or_default();
     let open_edges = open_edges(&hull);
     let mut cautions = Vec::new();
-    let mut with_parts = with_parts(&file, envelope_of(hull), &mut doubts)?;
+    let audited = hull.examination.audit.as_ref();
+    let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
+    let mut hull = envelope_of(hull);
+    if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
+        hull = one;
+    }
+    let mut with_parts = with_parts(&file, hull, open_edges.len(), &mut doubts)?;
     let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
     let buried = std::mem::take(&mut with_parts.buried);
@@ -80,7 +86,13 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let mut openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
+    let mut openings = find_openings(
+        &file,
+        &envelope,
+        &open_edges,
+        &with_parts.wall_tops,
+        &mut doubts,
+    )?;
     close_by_covers(&file, &mut openings)?;
     let inside = compartment::divide(
         &file,
@@ -191,10 +203,12 @@ fn find_openings(
     file: &BoatFile,
     envelope: &Envelope,
     edges: &[OpenEdge],
+    wall_tops: &[(String, u32)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Opening>, BoatError> {
     let mut openings = Vec::new();
     let mut named = vec![false; edges.len()];
+    let mut named_walls = vec![false; wall_tops.len()];
     let mut hidden = Vec::new();
     for given in &file.openings {
         let by_tape = given
@@ -219,6 +233,23 @@ fn find_openings(
                 }
                 rim
             }
+            (Some(Mark::Wall(wall)), by_tape) => {
+                let Some(seen) = wall_tops.iter().position(|(name, _)| name == wall) else {
+                    return Err(BoatError::NoSuchWall {
+                        name: given.name.clone(),
+                        place: given.place.clone(),
+                        wanted: wall.clone(),
+                        walls: wall_tops.iter().map(|(name, _)| name.clone()).collect(),
+                    });
+                };
+                named_walls[seen] = true;
+                let rim = by_tape.unwrap_or_else(|| rim_of_cap(envelope, wall_tops[seen].1));
+                if rim.is_empty() {
+                    hidden.push(given.name.clone());
+                    continue;
+                }
+                rim
+            }
             (_, Some(by_tape)) => by_tape,
             (Some(mark), None) => marked_rim(given, mark, envelope)?,
             (None, None) => Vec::new(),
@@ -234,9 +265,13 @@ fn find_openings(
             state: given.state,
             floods: None,
             discharge: None,
-            rim_spread_m: height_spread_m(given),
-            cap: match given.mark {
+            rim_spread_m: height_spread_m(file, given),
+            cap: match &given.mark {
                 Some(Mark::Loop(number)) => cap_of_edge(number - 1),
+                Some(Mark::Wall(wall)) => wall_tops
+                    .iter()
+                    .find(|(name, _)| name == wall)
+                    .map(|(_, cap)| FaceSource::Cap(*cap)),
                 _ => None,
             },
             rim,
@@ -272,12 +307,37 @@ fn find_openings(
             rim,
         });
     }
+    for ((name, cap), _) in wall_tops
+        .iter()
+        .zip(named_walls)
+        .filter(|(_, named)| !named)
+    {
+        let rim = rim_of_cap(envelope, *cap);
+        if rim.is_empty() {
+            continue;
+        }
+        doubts.push(Doubt::new(
+            DoubtKind::Capped,
+            format!(
+                "no opening in the boat file names the wall \"{name}\": what it goes round is taken as open; name it with `wall = \"{name}\"`"
+            ),
+        ));
+        openings.push(Opening {
+            name: format!("inside of {name}"),
+            state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim_spread_m: wall_spread_m(file, name),
+            cap: Some(FaceSource::Cap(*cap)),
+            rim,
+        });
+    }
     Ok(openings)
 }
 
 /// The stated ± of a rim's height, m: the largest of its points', or of its
 /// mark's where no tape was held to it.
-fn height_spread_m(given: &file::Opening) -> f64 {
+fn height_spread_m(file: &BoatFile, given: &file::Opening) -> f64 {
     let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
     match (&given.rim, &given.mark) {
         (Some(points), _) => of(points),
@@ -285,8 +345,22 @@ fn height_spread_m(given: &file::Opening) -> f64 {
         (None, Some(Mark::Box(file::BoxShape::Centred { centre, .. }))) => of(&[*centre]),
         (None, Some(Mark::Cylinder(cylinder))) => of(&[cylinder.from, cylinder.to]),
         (None, Some(Mark::Outline(outline))) => of(&outline.points),
+        (None, Some(Mark::Wall(name))) => wall_spread_m(file, name),
         (None, Some(Mark::Mesh { .. } | Mark::Loop(_)) | None) => 0.0,
     }
+}
+
+/// The same of a wall's top: what its feet and its height may be off.
+fn wall_spread_m(file: &BoatFile, name: &str) -> f64 {
+    let part = file.parts.iter().find(|part| part.name == name);
+    let Some(Shape::Wall(wall)) = part.map(|part| &part.shape) else {
+        return 0.0;
+    };
+    let feet = match &wall.foot {
+        Foot::Line(foot) | Foot::Ring(foot) => foot.iter().map(|p| p[2].spread).fold(0.0, f64::max),
+        Foot::Round(_) => 0.0,
+    };
+    feet.hypot(wall.height.spread)
 }
 
 /// How far off the density of the water may be by the stated ±, kg/m³.
@@ -325,7 +399,7 @@ fn marked_rim(
         }
         Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline)),
         Mark::Mesh { path, units } => cut_rim(given, envelope, read_cutter(given, path, *units)?),
-        Mark::Loop(_) => Ok(Vec::new()),
+        Mark::Loop(_) | Mark::Wall(_) => Ok(Vec::new()),
     }
 }
 
@@ -349,9 +423,12 @@ fn cap_of_edge(index: usize) -> Option<FaceSource> {
 
 /// What is left of an open edge's rim once parts have covered or cut it.
 fn rim_of_edge(envelope: &Envelope, index: usize) -> Vec<Vec3> {
-    cap_of_edge(index).map_or_else(Vec::new, |cap| {
-        envelope.rim_of(cap).into_iter().flatten().collect()
-    })
+    u32::try_from(index).map_or_else(|_| Vec::new(), |index| rim_of_cap(envelope, index))
+}
+
+fn rim_of_cap(envelope: &Envelope, number: u32) -> Vec<Vec3> {
+    let rim = envelope.rim_of(FaceSource::Cap(number));
+    rim.into_iter().flatten().collect()
 }
 
 fn middle_of(points: &[Vec3]) -> Vec3 {

@@ -22,6 +22,7 @@ mod plausible;
 mod problem;
 mod tree;
 mod under_water;
+mod walls;
 mod yardsticks;
 
 pub use compartment::{Compartment, Content, Passage, Tank};
@@ -248,6 +249,33 @@ pub enum BoatError {
         litres: f64,
         /// What it holds, L.
         holds_litres: f64,
+    },
+    /// A wall goes round an opening that has no edge to stand on.
+    #[error(
+        "{place}: part \"{name}\": there is no open edge \"{wanted}\" to put a wall round: `round` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one; for another opening give the wall's `foot`"
+    )]
+    NothingToRaise {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The opening it names.
+        wanted: String,
+    },
+    /// An opening names a wall that is not there.
+    #[error(
+        "{place}: opening \"{name}\": there is no closed wall \"{wanted}\" (there is: {})",
+        if walls.is_empty() { "none".to_owned() } else { walls.join(", ") }
+    )]
+    NoSuchWall {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The part it names.
+        wanted: String,
+        /// The closed walls that there are.
+        walls: Vec<String>,
     },
     /// An opening's mark does not meet the envelope.
     #[error(

@@ -4,10 +4,9 @@ use super::item;
 use super::item_gas;
 use super::layup;
 use super::mend;
+use super::part;
 use super::shapes::{self, metres};
-use super::{
-    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Part, Role, Shape, Turn, WaterGiven,
-};
+use super::{BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Turn, WaterGiven};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
@@ -66,13 +65,6 @@ static DRAUGHT_MARKS: TableKeys = TableKeys {
     title: "`draught_marks`",
     keys: &["forward", "aft"],
 };
-static PART: TableKeys = TableKeys {
-    title: "[[part]]",
-    keys: &[
-        "name", "role", "mesh", "units", "box", "cylinder", "at", "mass", "centre", "density",
-        "skin", "laminate", "foam", "outline", "covers",
-    ],
-};
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
     keys: &[
@@ -84,6 +76,7 @@ static OPENING: TableKeys = TableKeys {
         "mesh",
         "units",
         "loop",
+        "wall",
         "state",
         "floods",
         "discharge",
@@ -109,7 +102,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &TOP,
     &WATER,
     &HULL,
-    &PART,
+    &part::PART,
     &OPENING,
     &item::ITEM,
     &inside::COMPARTMENT,
@@ -125,6 +118,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &layup::LAMINATE,
     &layup::FOAM,
     &layup::OUTLINE,
+    &layup::WALL,
     &mend::MEND,
     &mend::RIM_HEIGHTS,
     &mend::CROP,
@@ -144,7 +138,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let name = top.text("name", "name = \"Dipper\"").map(str::to_owned);
     let water = water(&mut top);
     let hull = hull(&mut top);
-    let parts = entries(&mut top, "part", &PART, part);
+    let parts = entries(&mut top, "part", &part::PART, part::part);
     let openings = entries(&mut top, "opening", &OPENING, opening);
     let items = entries(&mut top, "item", &item::ITEM, item::item);
     let keys = &inside::COMPARTMENT;
@@ -359,79 +353,18 @@ fn draught_marks(hull: &mut Fields<'_, '_>) -> Option<DraughtMarks> {
     marks.map(|(forward, aft)| DraughtMarks { forward, aft })
 }
 
-fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
-    let name = fields
-        .required_text("name", "name = \"stern wall\"")
-        .map(str::to_owned);
-    let role = role(fields);
-    let shape = match fields.one_way(&[&["mesh"], &["box"], &["cylinder"], &["outline"]]) {
-        Way::None => {
-            fields.missing(
-                &["mesh", "box", "cylinder", "outline"],
-                "a shape, for example mesh = \"wall.stl\"",
-            );
-            None
-        }
-        Way::Several => None,
-        Way::One(0) => shapes::mesh(fields).map(|(path, _)| Shape::Mesh {
-            path,
-            units: shapes::units(fields),
-        }),
-        Way::One(1) => shapes::box_shape(fields).map(Shape::Box),
-        Way::One(2) => shapes::cylinder(fields).map(Shape::Cylinder),
-        Way::One(_) => layup::outline(fields).map(Shape::Outline),
-    };
-    let at = fields
-        .triple("at", Bound::Any)
-        .unwrap_or([Quantity::exact(0.0); 3]);
-    let weight = shapes::weight(fields, false);
-    let covers = covers(fields, role);
-    Some(Part {
-        name: name?,
-        role: role?,
-        shape: shape?,
-        at,
-        weight: weight?,
-        covers,
-        place: fields.place().clone(),
-    })
-}
-
-/// The opening that a cover closes; only a cover closes one.
-fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
-    let example = "covers = \"cockpit\"";
-    if role == Some(Role::Cover) {
-        return fields.required_text("covers", example).map(str::to_owned);
-    }
-    let covers = fields.text("covers", example).map(str::to_owned);
-    if covers.is_some()
-        && role.is_some()
-        && let Some(node) = fields.node("covers")
-    {
-        let help = "only a part with role = \"cover\" closes an opening";
-        fields.out_of_range("covers", node, "on another part".into(), "on a cover", help);
-    }
-    covers
-}
-
-fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
-    fields.required("role", "role = \"add\" or role = \"recess\"")?;
-    fields.choice(
-        "role",
-        &[
-            ("add", Role::Add),
-            ("recess", Role::Recess),
-            ("attach", Role::Attach),
-            ("cover", Role::Cover),
-        ],
-    )
-}
-
 fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
     let name = fields
         .required_text("name", "name = \"cockpit\"")
         .map(str::to_owned);
-    let ways: &[&[&str]] = &[&["box"], &["cylinder"], &["outline"], &["mesh"], &["loop"]];
+    let ways: &[&[&str]] = &[
+        &["box"],
+        &["cylinder"],
+        &["outline"],
+        &["mesh"],
+        &["wall"],
+        &["loop"],
+    ];
     // A rim by tape stands beside the mark and wins over it, unless the mark
     // is of a file nearer to the user.
     let outdated = fields.is_outdated("rim", ways);
@@ -441,7 +374,7 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             if !fields.has("rim") {
                 let example =
                     "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
-                let keys = ["rim", "box", "cylinder", "outline", "mesh", "loop"];
+                let keys = ["rim", "box", "cylinder", "outline", "mesh", "wall", "loop"];
                 fields.missing(&keys, example);
             }
             None
@@ -454,6 +387,9 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             path,
             units: shapes::units(fields),
         }),
+        Way::One(4) => fields
+            .text("wall", "wall = \"coaming\"")
+            .map(|name| Mark::Wall(name.to_owned())),
         Way::One(_) => fields.count("loop").map(Mark::Loop),
     };
     if rim.is_none() && mark.is_none() {
