@@ -30,8 +30,12 @@ const FAR_AWAY_LENGTHS: f64 = 1.0;
 
 /// Reads a boat file and all it names.
 pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
-    let file = BoatFile::read(path)?;
-    let mut hull = read_hull(&file)?;
+    make(path, &BoatFile::read(path)?)
+}
+
+/// The boat of a file that was read from `path`.
+pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
+    let mut hull = read_hull(file)?;
     let mut doubts = std::mem::take(&mut hull.doubts);
     // Open edges that the file names are no doubt; the others are told below.
     doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
@@ -86,12 +90,12 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .chain(masses)
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
-    doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
+    let openings = find_openings(file, &envelope, &open_edges, &mut doubts)?;
+    doubt_far_places(file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
-        water: file.water,
+        water: file.water.clone(),
         envelope,
         skin_faces,
         openings,
@@ -103,7 +107,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
             base_z_m: hull_lo.z,
         },
         hull_box_m: (hull_lo, hull_hi),
-        yardsticks: file.yardsticks,
+        yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,
         cautions,

@@ -26,7 +26,10 @@ pub use calibrate::{
 pub use cautions::CAUTIONS;
 pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
-pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
+pub use float::{
+    FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
+    float, opening_at,
+};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,

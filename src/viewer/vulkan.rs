@@ -1,0 +1,40 @@
+//! Whether this computer can draw at all.
+use kiss3d::pollster;
+
+/// Why nothing can be drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoGraphics {
+    /// No driver that the drawing library can use.
+    #[error(
+        "no Vulkan driver was found, so nothing can be drawn. Debian and Ubuntu: apt-get install libvulkan1 mesa-vulkan-drivers (they draw without a graphics card, too)"
+    )]
+    NoDriver,
+    /// A window needs a display.
+    #[error(
+        "there is no display to open a window on (neither DISPLAY nor WAYLAND_DISPLAY is set); `awash view BOAT --snapshot picture.png` needs none"
+    )]
+    NoDisplay,
+}
+
+/// Looks for a driver, and for a display where a window is wanted. Without a
+/// driver the drawing library would stop, or give black pictures.
+///
+/// # Errors
+/// [`NoGraphics`], with what to install.
+pub fn require_graphics(window: bool) -> Result<(), NoGraphics> {
+    let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    if window && cfg!(target_os = "linux") && !set("DISPLAY") && !set("WAYLAND_DISPLAY") {
+        return Err(NoGraphics::NoDisplay);
+    }
+    let backends = wgpu::Backends::PRIMARY;
+    let instance = wgpu::Instance::new(wgpu::InstanceDescriptor {
+        backends,
+        ..wgpu::InstanceDescriptor::new_without_display_handle()
+    });
+    let adapters = pollster::block_on(instance.enumerate_adapters(backends));
+    if adapters.is_empty() {
+        Err(NoGraphics::NoDriver)
+    } else {
+        Ok(())
+    }
+}

@@ -1,0 +1,26 @@
+//! The demo, looked at.
+use std::path::{Path, PathBuf};
+
+use awash::viewer::{Subject, ViewerState};
+
+pub(crate) fn demo(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("meshes/dipper")
+        .join(name)
+}
+
+pub(crate) fn looked_at(name: &str) -> ViewerState {
+    ViewerState::new(Subject::load(&demo(name)).unwrap(), None)
+}
+
+/// Number of an item of the demo.
+pub(crate) fn item(state: &ViewerState, name: &str) -> usize {
+    let items = &state.subject().file.items;
+    items.iter().position(|item| item.name == name).unwrap()
+}
+
+pub(crate) fn freeboard_m(state: &ViewerState, name: &str) -> f64 {
+    let openings = &state.readings().openings;
+    let opening = openings.iter().find(|o| o.name == name).unwrap();
+    opening.freeboard_m.unwrap()
+}

@@ -1,0 +1,84 @@
+#!/usr/bin/env bash
+# Opens the viewer's window on a display of its own, drags the heel slider, lets
+# the boat float, drags a thing along the hull and undoes that, and reads each
+# change off the window's title. Needs: xvfb, xdotool, libvulkan1,
+# mesa-vulkan-drivers, libxcursor1, libxi6, libxkbcommon-x11-0, and an awash
+# built with its viewer.
+#
+#   tests/viewer_window.sh [path of awash, target/debug/awash when not given]
+set -euo pipefail
+cd "$(dirname "$0")/.."
+awash=${1:-target/debug/awash}
+folder=$(mktemp -d)
+display=":$((90 + RANDOM % 900))"
+Xvfb "$display" -screen 0 1400x900x24 >"$folder/xvfb.log" 2>&1 &
+xvfb=$!
+viewer=
+finish() {
+  [ -z "$viewer" ] || kill "$viewer" 2>/dev/null || true
+  kill "$xvfb" 2>/dev/null || true
+  rm -rf "$folder"
+}
+trap finish EXIT
+export DISPLAY="$display" XDG_RUNTIME_DIR="$folder"
+unset WAYLAND_DISPLAY
+sleep 1
+"$awash" view meshes/dipper/after.toml --view top >"$folder/viewer.log" 2>&1 &
+viewer=$!
+
+title() { xdotool getwindowname "$window"; }
+# Waits until the title matches a pattern (or, with "not", no longer does).
+wait_for() {
+  for _ in $(seq 240); do
+    if kill -0 "$viewer" 2>/dev/null; then :; else
+      echo "the viewer ended:"; cat "$folder/viewer.log"; exit 1
+    fi
+    case "$(title)" in $1) return 0 ;; esac
+    sleep 0.25
+  done
+  echo "waited in vain for '$1'; the title is '$(title)'"; exit 1
+}
+window=
+for _ in $(seq 240); do
+  window=$(xdotool search --name 'dipper, survey craft' 2>/dev/null | head -n 1 || true)
+  [ -z "$window" ] || break
+  sleep 0.25
+done
+[ -n "$window" ] || { echo "no window came up:"; cat "$folder/viewer.log"; exit 1; }
+xdotool windowmove "$window" 0 0 2>/dev/null || true
+xdotool windowfocus "$window" 2>/dev/null || true
+wait_for '*transom notch  91 mm*'
+rest=$(title)
+echo "at rest:  $rest"
+
+# Slow enough for software drawing to see each step.
+drag() {
+  xdotool mousemove "$1" "$2"; sleep 0.8
+  xdotool mousedown 1; sleep 0.8
+  local step
+  for step in 1 2 3 4 5; do
+    xdotool mousemove $(($1 + ($3 - $1) * step / 5)) $(($2 + ($4 - $2) * step / 5)); sleep 0.4
+  done
+  sleep 0.8
+  xdotool mouseup 1; sleep 0.8
+}
+read -r slider_x slider_y item_x item_y <<<"${AWASH_WINDOW_POINTS:-93 246 690 415}"
+drag "$slider_x" "$slider_y" $((slider_x + 12)) "$slider_y"
+held=$(title)
+echo "held:     $held"
+[ "$held" != "$rest" ] || { echo "dragging the heel slider changed nothing"; exit 1; }
+case "$held" in *"heel 0.0"*|*"heel -0.0"*) echo "no heel"; exit 1 ;; esac
+
+xdotool key --window "$window" f
+wait_for "$rest"
+echo "let go:   $(title)"
+
+drag "$item_x" "$item_y" $((item_x + 300)) "$item_y"
+moved=$(title)
+echo "moved:    $moved"
+[ "$moved" != "$rest" ] || { echo "dragging a thing changed nothing"; exit 1; }
+xdotool key --window "$window" ctrl+z
+wait_for "$rest"
+echo "undone:   $(title)"
+[ -z "${AWASH_WINDOW_PICTURE:-}" ] || import -window root "$AWASH_WINDOW_PICTURE"
+echo "the window answers"
