@@ -18,7 +18,7 @@ struct Shown {
 
 fn demo(name: &str) -> Subject {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
-    Subject::load(&folder.join(name)).unwrap()
+    Subject::load(&folder.join(name)).expect("the demo")
 }
 
 /// The panel on the demo, and what it saved.
@@ -174,6 +174,21 @@ fn a_mass_typed_is_taken_and_is_one_step_to_undo() {
         .unwrap();
     assert!((state.edits().items[battery].mass_kg - 31.5).abs() < 1e-9);
     assert_eq!(state.steps().0, 1);
+}
+
+#[test]
+fn a_thing_dragged_over_many_frames_is_one_step_to_undo() {
+    let (mut harness, _) = harness();
+    harness.state_mut().state.in_hand = true;
+    for step in 0..5_u8 {
+        let at = awash::numerics::Vec3::new(1.0 + 0.1 * f64::from(step), 0.0, 0.1);
+        let state = &mut harness.state_mut().state;
+        state.change(|edits, _| edits.move_item(2, &at));
+        harness.run_steps(1);
+    }
+    harness.state_mut().state.in_hand = false;
+    harness.run_steps(1);
+    assert_eq!(harness.state().state.steps(), (1, 0));
 }
 
 #[test]

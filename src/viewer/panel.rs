@@ -54,7 +54,7 @@ pub fn panel(ctx: &egui::Context, state: &mut ViewerState, save: SaveAs<'_>) -> 
     }
     // What is dragged or typed in one go is one step to undo.
     let still_at_it =
-        ctx.input(|input| input.pointer.any_down()) || ctx.egui_wants_keyboard_input();
+        state.in_hand || ctx.input(|input| input.pointer.any_down()) || ctx.text_edit_focused();
     if !still_at_it {
         state.let_go();
     }

@@ -16,7 +16,7 @@ use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use super::rim::rim_lines;
 use super::shades::{INK, Shades};
 use super::sheet::water_sheet;
-use super::state::ViewerState;
+use super::state::{Show, ViewerState};
 use super::world::World;
 use crate::boat::file::{Item, point_m};
 use crate::immersion::WaterPlane;
@@ -51,6 +51,7 @@ pub(super) struct Scene {
     lines: Vec<Polyline3d>,
     water_edge: Vec<glamx::Vec3>,
     drawn_plane: Option<(WaterPlane, u64)>,
+    lines_of: Option<(WaterPlane, u64, Show)>,
 }
 
 impl Scene {
@@ -79,6 +80,7 @@ impl Scene {
             lines: Vec::new(),
             water_edge: Vec::new(),
             drawn_plane: None,
+            lines_of: None,
         };
         scene.build_hull(state);
         scene.build_ghost(state);
@@ -206,7 +208,11 @@ impl Scene {
             node.set_visible(state.show.items && edit.aboard);
             node.set_pose(Pose3::from_parts(drawn(&world.of_boat(&edit.at_m)), turned));
         }
-        self.draw_lines(state, &world);
+        let lines_of = (plane, self.hull_version, state.show);
+        if self.lines_of != Some(lines_of) {
+            self.lines_of = Some(lines_of);
+            self.draw_lines(state, &world);
+        }
     }
 
     /// Colours the hull by height and lays it on the water.

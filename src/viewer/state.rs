@@ -110,6 +110,9 @@ pub struct ViewerState {
     building: Background<Result<Box<Subject>, SubjectError>>,
     /// What is drawn.
     pub show: Show,
+    /// Whether the mouse has hold of something in the picture: the step to undo
+    /// goes on.
+    pub in_hand: bool,
     /// Units of everything written.
     pub units: UnitSystem,
     /// A message for the user until the next change.
@@ -157,6 +160,7 @@ impl ViewerState {
                 help: false,
                 section: None,
             },
+            in_hand: false,
             units: UnitSystem::Metric,
             message: String::new(),
             save_as,

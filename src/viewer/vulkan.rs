@@ -1,4 +1,5 @@
 //! Whether this computer can draw at all.
+use kiss3d::context::Context;
 use kiss3d::pollster;
 
 /// Why nothing can be drawn.
@@ -37,4 +38,11 @@ pub fn require_graphics(window: bool) -> Result<(), NoGraphics> {
     } else {
         Ok(())
     }
+}
+
+/// Whether the library draws without a graphics card: smooth edges would then
+/// cost most of the time. Only once something was opened.
+pub(super) fn draws_by_software() -> bool {
+    let adapter = Context::get().adapter.get_info();
+    adapter.device_type == wgpu::DeviceType::Cpu
 }

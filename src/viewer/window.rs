@@ -3,7 +3,7 @@ use kiss3d::camera::OrbitCamera3d;
 use kiss3d::event::{Action, Key, Modifiers, MouseButton, WindowEvent};
 use kiss3d::glamx;
 use kiss3d::pollster;
-use kiss3d::window::Window;
+use kiss3d::window::{NumSamples, Window};
 
 use super::camera::{camera_for, sight};
 use super::grip::along_the_hull;
@@ -14,7 +14,7 @@ use super::picture::set_up;
 use super::scene::Scene;
 use super::state::ViewerState;
 use super::view::View;
-use super::vulkan::{NoGraphics, require_graphics};
+use super::vulkan::{NoGraphics, draws_by_software, require_graphics};
 use super::world::World;
 
 const SIZE: (u32, u32) = (1400, 900);
@@ -34,6 +34,9 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
         // Escape closes what is open in the panel, not the window.
         window.rebind_close_key(None);
         set_up(&mut window);
+        if draws_by_software() {
+            window.set_samples(NumSamples::One);
+        }
         let mut scene = Scene::new(state);
         let mut camera = fitted(view, &window, state);
         let mut gripped: Option<usize> = None;
@@ -41,6 +44,7 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
             if let Some(view) = follow_events(&mut window, &camera, state, &mut gripped) {
                 camera = fitted(view, &window, state);
             }
+            state.in_hand = gripped.is_some();
             state.poll();
             let mut chosen = None;
             window.draw_ui(|ctx| chosen = panel(ctx, state, save));
@@ -80,7 +84,8 @@ fn follow_events(
     state: &mut ViewerState,
     gripped: &mut Option<usize>,
 ) -> Option<View> {
-    let keys_are_free = !window.is_egui_capturing_keyboard();
+    // A slider that was moved keeps the focus; only a text being typed wants keys.
+    let keys_are_free = !window.egui_context().text_edit_focused();
     let mouse_is_free = !window.is_egui_capturing_mouse();
     let mut asked = None;
     let size = glamx::Vec2::new(pixels(window.width()), pixels(window.height()));

@@ -71,11 +71,11 @@ fn saved(state: &ViewerState, folder: &std::path::Path) -> std::path::PathBuf {
         "foredeck.stl",
         "well.stl",
     ] {
-        fs::copy(demo(name), folder.join(name)).unwrap();
+        fs::copy(demo(name), folder.join(name)).expect("copied");
     }
     let text = state.edits().to_toml(&state.subject().file, "after.toml");
     let target = folder.join("changed.toml");
-    fs::write(&target, text).unwrap();
+    fs::write(&target, text).expect("written");
     target
 }
 

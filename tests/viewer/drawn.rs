@@ -162,7 +162,7 @@ fn split(surface: &Surface) -> Surface {
             *middles.entry((i.min(j), i.max(j))).or_insert_with(|| {
                 let (p, q) = (fine.vertices[i as usize], fine.vertices[j as usize]);
                 fine.vertices.push((p + q) / 2.0);
-                u32::try_from(fine.vertices.len() - 1).unwrap()
+                u32::try_from(fine.vertices.len() - 1).expect("few enough")
             })
         };
         let (ab, bc, ca) = (middle(*a, *b), middle(*b, *c), middle(*c, *a));
