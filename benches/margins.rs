@@ -149,6 +149,9 @@ fn openings() -> Vec<Opening> {
     ]
     .into_iter()
     .map(|(name, rim)| Opening {
+        floods: None,
+        discharge: None,
+        rim_spread_m: 0.0,
         name: name.to_owned(),
         state: OpeningState::Open,
         rim,

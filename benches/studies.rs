@@ -47,7 +47,7 @@ fn main() {
         rest.kernel_calls
     );
     let knocked = Knocked {
-        inside_m3: 0.12,
+        inside_m3: 0.14,
         ..Knocked::default()
     };
     let say = |name: &str, aim_s: Option<f64>, run: &mut dyn FnMut()| {

@@ -3,11 +3,11 @@
 use std::collections::{HashMap, HashSet};
 
 use manifold_rust::manifold::Manifold;
-use manifold_rust::types::{BooleanEngine, Error as ManifoldError, MeshGL64};
+use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
 
 use nalgebra::Vector2;
 
-use crate::mesh::Surface;
+use crate::mesh::{Surface, from_library, to_library};
 use crate::numerics::{Vec3, convex_hull};
 
 /// Where a face of the envelope comes from.
@@ -94,6 +94,8 @@ pub enum Operation {
     Join,
     /// The envelope loses it.
     Cut,
+    /// What lies in both is kept.
+    Keep,
 }
 
 /// Why a boolean failed.
@@ -198,74 +200,27 @@ impl Envelope {
         let result = match operation {
             Operation::Join => mine.union_with_engine(&theirs, engine),
             Operation::Cut => mine.difference_with_engine(&theirs, engine),
+            Operation::Keep => mine.intersection_with_engine(&theirs, engine),
         };
         if result.status() != ManifoldError::NoError || result.is_empty() {
             return Err(BooleanError::NothingLeft);
         }
-        Ok(Self::of_manifold(&result))
+        let (surface, tags) = from_library(&result);
+        Ok(Self {
+            surface,
+            sources: tags.into_iter().map(FaceSource::of_tag).collect(),
+        })
     }
 
     fn to_manifold(&self, which: &'static str) -> Result<Manifold, BooleanError> {
-        let mesh = MeshGL64 {
-            num_prop: 3,
-            vert_properties: self
-                .surface
-                .vertices
-                .iter()
-                .flat_map(|v| [v.x, v.y, v.z])
-                .collect(),
-            tri_verts: self
-                .surface
-                .faces
-                .iter()
-                .flatten()
-                .map(|&v| u64::from(v))
-                .collect(),
-            face_id: self.sources.iter().map(|s| s.tag()).collect(),
-            ..MeshGL64::default()
-        };
-        let solid = Manifold::from_mesh_gl64(&mesh);
+        let tags = self.sources.iter().map(|source| source.tag()).collect();
+        let solid = Manifold::from_mesh_gl64(&to_library(&self.surface, tags));
         match solid.status() {
             ManifoldError::NoError => Ok(solid),
             other => Err(BooleanError::NotSolid {
                 which,
                 why: format!("{other:?}"),
             }),
-        }
-    }
-
-    fn of_manifold(solid: &Manifold) -> Self {
-        let mesh = solid.get_mesh_gl64(-1);
-        // Vertices that were split for their properties are one again.
-        let mut same: Vec<u64> = (0..mesh.num_vert() as u64).collect();
-        for (from, to) in mesh.merge_from_vert.iter().zip(&mesh.merge_to_vert) {
-            if let Ok(from) = usize::try_from(*from) {
-                same[from] = *to;
-            }
-        }
-        let index = |v: u64| {
-            let merged = usize::try_from(v).map_or(v, |v| same[v]);
-            u32::try_from(merged).unwrap_or(u32::MAX)
-        };
-        let surface = Surface {
-            vertices: mesh
-                .vert_properties
-                .chunks_exact(mesh.vert_properties.len() / mesh.num_vert().max(1))
-                .map(|p| Vec3::new(p[0], p[1], p[2]))
-                .collect(),
-            faces: mesh
-                .tri_verts
-                .chunks_exact(3)
-                .map(|t| [index(t[0]), index(t[1]), index(t[2])])
-                .collect(),
-        };
-        Self {
-            sources: mesh
-                .face_id
-                .iter()
-                .map(|&t| FaceSource::of_tag(t))
-                .collect(),
-            surface,
         }
     }
 }

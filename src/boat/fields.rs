@@ -110,15 +110,6 @@ impl<'t, 'p> Fields<'t, 'p> {
         self.table.get(key).map(|entry| &entry.node)
     }
 
-    /// Notes a key that only a later version reads.
-    pub(crate) fn later(&mut self, key: &'static str, what: &str) {
-        self.used.insert(key);
-        if let Some(entry) = self.table.get(key) {
-            let fault = Fault::NotYet { what: what.into() };
-            self.note(Problem::new(&entry.key_place, fault).help("take it out for now"));
-        }
-    }
-
     /// As [`Self::node`], noting the key as missing when it is not given.
     pub(crate) fn required(&mut self, key: &'static str, example: &str) -> Option<&'t Node> {
         let node = self.node(key);
@@ -509,6 +500,12 @@ impl<'t, 'p> Fields<'t, 'p> {
             .help(format!("give either {}", choices.join(", or ")));
         self.note(problem);
         Way::Several
+    }
+
+    /// Whether one of `ways` is of a file nearer to the user than `key`.
+    pub(crate) fn is_outdated(&self, key: &'static str, ways: &[&[&'static str]]) -> bool {
+        let nearest = ways.iter().filter_map(|keys| self.layer_of(keys)).min();
+        nearest < self.layer_of(&[key]) && nearest.is_some()
     }
 
     fn layer_of(&self, keys: &[&'static str]) -> Option<usize> {

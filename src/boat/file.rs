@@ -9,7 +9,13 @@
 //! | `[[part]]` | [`Part`], any number |
 //! | `[[opening]]` | [`Opening`], any number |
 //! | `[[item]]` | [`Item`], any number |
+//! | `[[compartment]]` | [`Compartment`], any number; one, the whole inside, without it |
+//! | `[[passage]]` | [`Passage`], any number |
 //! | `[yardsticks]` | [`Yardsticks`] |
+//!
+//! **Cases.** `[[case]]` names a load case: what stands below it, as
+//! `[[case.item]]`, is laid over the file as by `extends` when it is asked for as
+//! `boat.toml#name`.
 //!
 //! **Extending.** A file with `extends = "before.toml"` changes only what it
 //! names. Tables merge key by key, lists of tables by `name`: a known name
@@ -27,13 +33,15 @@ use serde::Serialize;
 
 use super::place::Place;
 use super::problem::BoatFileError;
-use super::tree;
 use super::yardsticks::Yardsticks;
+use super::{cases, tree};
 use crate::mesh::MendRecipe;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
 
+mod inside;
+mod layup;
 mod mend;
 mod read;
 mod shapes;
@@ -41,6 +49,8 @@ mod shapes;
 mod tests;
 
 pub use mend::mend_toml;
+
+pub use inside::{Compartment, Extent, Passage, REST_OF_INSIDE, TankLiquid};
 
 /// A point or three sizes along x, y, z, in metres, each with its spread.
 pub type Point = [Quantity; 3];
@@ -70,6 +80,10 @@ pub struct BoatFile {
     pub openings: Vec<Opening>,
     /// `[[item]]`, in the same order.
     pub items: Vec<Item>,
+    /// `[[compartment]]`, in the same order.
+    pub compartments: Vec<Compartment>,
+    /// `[[passage]]`, in the same order.
+    pub passages: Vec<Passage>,
     /// `[yardsticks]`.
     pub yardsticks: Yardsticks,
 }
@@ -100,11 +114,35 @@ impl BoatFile {
         })
     }
 
-    /// As [`Self::read`], with the bytes of each file from `read_bytes`.
+    /// As [`Self::read`], with the bytes of each file from `read_bytes`. Every
+    /// case is looked through, whichever is asked for.
     fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
+        let (path, wanted) = cases::asked_for(path);
         let mut problems = Vec::new();
-        let boat = tree::load(path, read_bytes, &mut problems)
-            .and_then(|loaded| read::boat(&loaded, &mut problems));
+        let Some(mut loaded) = tree::load(&path, read_bytes, &mut problems) else {
+            return Err(BoatFileError::new(problems));
+        };
+        let cases = cases::take(&mut loaded, &mut problems);
+        let mut boat = read::boat(&loaded, &mut problems);
+        let mut found = wanted.is_none();
+        for case in &cases {
+            if !problems.is_empty() {
+                break;
+            }
+            let changed = cases::laid_over(&loaded, case, &mut problems);
+            let mut changed = read::boat(&changed, &mut problems);
+            if wanted.as_deref() == Some(case.name.as_str()) {
+                if let Some(changed) = &mut changed {
+                    let name = changed.name.take();
+                    changed.name = name.map(|name| format!("{name}, {}", case.name));
+                }
+                boat = changed;
+                found = true;
+            }
+        }
+        if let Some(wanted) = wanted.filter(|_| !found && problems.is_empty()) {
+            problems.push(cases::unknown(&wanted, &cases, &loaded.place));
+        }
         match boat {
             Some(boat) if problems.is_empty() => Ok(boat),
             _ => Err(BoatFileError::new(problems)),
@@ -150,6 +188,7 @@ pub enum WaterGiven {
 /// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
 /// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
+/// | `laminate` | `{ cloth, layers, resin }` and densities | none | instead of a skin, as in [`Part`] |
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
@@ -258,8 +297,10 @@ pub enum Weight {
         /// volume.
         centre: Option<Point>,
     },
-    /// `skin`.
+    /// `skin`, or the skin that a `laminate` makes.
     Skin(Skin),
+    /// `foam`: its density, kg/m³, all through; parts only.
+    Foam(Quantity),
 }
 
 /// `skin = { thickness, density }`: an even skin over the whole surface.
@@ -276,11 +317,14 @@ pub struct Skin {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `role` | `"add"`, `"recess"` | required | whether the outer envelope grows by it or loses it |
-/// | `mesh` (and `units`), `box` or `cylinder` | see [`Shape`] | one required | its shape |
+/// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
+/// | `mesh` (and `units`), `box`, `cylinder` or `outline` | see [`Shape`] | one required | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
 /// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
+/// | `laminate` | `{ cloth, layers, resin }` and densities | unknown | instead of a skin: so many layers of cloth, and so much resin to the cloth's mass |
+/// | `foam` | `{ density }` | unknown | instead of a mass: solid foam |
+/// | `covers` | an opening's name | required for a cover | which opening it closes |
 #[derive(Debug, Clone, Serialize)]
 pub struct Part {
     /// `name`, unlike any other part's.
@@ -291,8 +335,10 @@ pub struct Part {
     pub shape: Shape,
     /// `at`, m.
     pub at: Point,
-    /// `mass` or `skin`.
+    /// `mass`, `skin`, `laminate` or `foam`.
     pub weight: Weight,
+    /// `covers`: the opening that a cover closes.
+    pub covers: Option<String>,
     /// Where it stands in the file.
     pub place: Place,
 }
@@ -305,6 +351,10 @@ pub enum Role {
     Add,
     /// The outer envelope loses it and is closed by new skin.
     Recess,
+    /// The outer envelope grows by it, and it may stand clear of the hull.
+    Attach,
+    /// The envelope keeps its shape: a lid over an opening, which it closes.
+    Cover,
 }
 
 /// The shape of a part.
@@ -322,6 +372,22 @@ pub enum Shape {
     Box(BoxShape),
     /// `cylinder`.
     Cylinder(Cylinder),
+    /// `outline`.
+    Outline(Outline),
+}
+
+/// `outline = { points = [[x, y, z], …], along = "z", from, to }`: a ring of
+/// points drawn along an axis; their own coordinate along it does not count.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outline {
+    /// Round the outline, m; three or more.
+    pub points: Vec<Point>,
+    /// Axis: 0 for x, 1 for y, 2 for z.
+    pub along: usize,
+    /// Coordinates along the axis between which it is drawn, m.
+    pub from_m: f64,
+    /// The greater of the two, m.
+    pub to_m: f64,
 }
 
 /// `box`, its edges along the boat's axes.
@@ -375,16 +441,26 @@ pub struct Cylinder {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `rim`, `box`, `cylinder` or `loop` | see [`Mark`] | one required | where it is |
+/// | `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
+/// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
+/// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
+/// | `discharge` | share of one | as the study has it | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube |
 #[derive(Debug, Clone, Serialize)]
 pub struct Opening {
     /// `name`, unlike any other opening's.
     pub name: String,
-    /// `rim`, `box`, `cylinder` or `loop`.
-    pub mark: Mark,
+    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape,
+    /// m. They stand instead of the curve that the mark leaves on the skin.
+    pub rim: Option<Vec<Point>>,
+    /// `box`, `cylinder`, `outline`, `mesh` or `loop`; there where no `rim` is.
+    pub mark: Option<Mark>,
     /// `state`.
     pub state: OpeningState,
+    /// `floods`.
+    pub floods: Option<String>,
+    /// `discharge`, more than 0, at most 1.
+    pub discharge: Option<Quantity>,
     /// Where it stands in the file.
     pub place: Place,
 }
@@ -393,12 +469,19 @@ pub struct Opening {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Mark {
-    /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape, m.
-    Rim(Vec<Point>),
-    /// `box`: what lies inside is cut out of the envelope.
+    /// `box`: its curve on the skin is the rim.
     Box(BoxShape),
-    /// `cylinder`: what lies inside is cut out of the envelope.
+    /// `cylinder`: its curve on the skin is the rim.
     Cylinder(Cylinder),
+    /// `outline`: its curve on the skin is the rim.
+    Outline(Outline),
+    /// `mesh`: a closed cutter, whose curve on the skin is the rim.
+    Mesh {
+        /// Resolved against the folder of the file that names it.
+        path: PathBuf,
+        /// Unit of its numbers.
+        units: Option<MeshUnits>,
+    },
     /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
     Loop(usize),
 }
@@ -427,6 +510,8 @@ pub enum OpeningState {
 /// | `volume` or `density` | m³ with its unit, kg/m³ | none | what it displaces when wet |
 /// | `size` | `[length, breadth, height]`, m | none | its extent, for drawings and for getting wet |
 /// | `sealed` | `true`, `false` | `false` | whether it keeps water out |
+/// | `compartment` | a compartment's name | the one it lies in | where it takes room |
+/// | `liquid` | see [`TankLiquid`] | none | what moves in a tank |
 #[derive(Debug, Clone, Serialize)]
 pub struct Item {
     /// `name`, unlike any other item's.
@@ -441,6 +526,10 @@ pub struct Item {
     pub size: Option<Point>,
     /// `sealed`.
     pub sealed: bool,
+    /// `compartment`.
+    pub compartment: Option<String>,
+    /// `liquid`.
+    pub liquid: Option<TankLiquid>,
     /// Where it stands in the file.
     pub place: Place,
 }

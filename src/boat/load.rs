@@ -1,29 +1,23 @@
 //! From a boat file to a boat: meshes read, parts joined and cut, openings
 //! found, masses listed.
-use std::collections::HashMap;
 use std::ops::Range;
 use std::path::Path;
 
-use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-use super::file::{self, BoatFile, Mark, Role, Shape, Weight, point_m};
-use super::hull_mesh::{HullError, read_mesh};
+use super::compartment::{self, Solid, SolidShape, Tank};
+use super::envelope::{AreaMoment, Envelope, FaceSource};
+use super::file::{self, BoatFile, Mark, WaterGiven, Weight, point_m};
+use super::hull_mesh::HullError;
+use super::joining::{close_by_covers, read_cutter, with_parts};
 use super::opening::{ConvexMark, Opening};
+use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
-use crate::mesh::{
-    self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, MeshError, Prepared, Surface, solids,
-};
+use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
+use crate::water::Water;
 
-/// Sides of the prism that stands for a cylindrical part.
-const CYLINDER_SIDES: usize = 96;
-/// Share of the volume by which a boolean may differ from the column check
-/// before it is doubted: the check's own error stays under it.
-const CHECK_TOLERANCE: f64 = 2e-4;
-/// Share of the hull's volume below which a part counts as changing nothing.
-const CHANGES_NOTHING: f64 = 1e-9;
 /// How many hull lengths from the hull an item may lie before its place is
 /// doubted: most such places are millimetres typed as metres.
 const FAR_AWAY_LENGTHS: f64 = 1.0;
@@ -41,30 +35,11 @@ pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
     doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
     let (hull_lo, hull_hi) = hull.surface.bounds().unwrap_or_default();
     let open_edges = open_edges(&hull);
-    let mut envelope = envelope_of(hull);
-    // Skin that a later part covers is still there and still weighs.
-    let mut buried: HashMap<FaceSource, AreaMoment> = HashMap::new();
-    let mut masses = Vec::new();
     let mut cautions = Vec::new();
-    for (index, part) in (0..).zip(&file.parts) {
-        let solid = read_part(part, &mut doubts)?;
-        let centroid = solid.volume_centroid_m();
-        envelope = add_part(&envelope, part, index, solid, &mut buried, &mut doubts)?;
-        match &part.weight {
-            Weight::Weighed { mass, centre } => {
-                let at = point_m(&part.at);
-                let centre_m = centre.map_or(centroid, |c| point_m(&c) + at);
-                masses.push(MassEntry::new(&part.name, *mass, centre_m, centre.as_ref()));
-            }
-            Weight::Skin(_) => {}
-            Weight::Unknown => cautions.push(format!(
-                "part \"{}\" has no mass and no skin: it is counted as weightless.",
-                part.name
-            )),
-        }
-    }
-    let (envelope, skin_faces) = envelope.with_caps_last();
+    let mut with_parts = with_parts(file, envelope_of(hull), &mut doubts)?;
+    let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
+    let buried = std::mem::take(&mut with_parts.buried);
     let area_of = |source: FaceSource| {
         let visible = areas.get(&source).copied().unwrap_or_default();
         let covered = buried.get(&source).copied().unwrap_or_default();
@@ -76,29 +51,53 @@ pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
             Some(MassEntry::new("hull", *mass, at, centre.as_ref()))
         }
         Weight::Skin(skin) => MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin),
-        Weight::Unknown => None,
+        Weight::Unknown | Weight::Foam(_) => None,
     };
-    let skins = (0..).zip(&file.parts).filter_map(|(index, part)| {
-        let Weight::Skin(skin) = &part.weight else {
-            return None;
-        };
-        MassEntry::of_skin(&part.name, &area_of(FaceSource::Part(index)), skin)
-    });
+    let foams = with_parts.foams(file);
+    let parts = with_parts.aboard(file, area_of);
+    for part in parts.iter().filter(|part| part.mass.is_none()) {
+        cautions.push(format!(
+            "part \"{}\" has no mass, skin, laminate or foam: it is counted as weightless.",
+            part.name
+        ));
+    }
+    // Foam stands where it is; skins are spread over the whole inside.
+    let spread_m3: f64 = parts
+        .iter()
+        .zip(&file.parts)
+        .filter(|(_, given)| !matches!(given.weight, Weight::Foam(_)))
+        .filter_map(|(part, _)| part.mass.as_ref())
+        .chain(&hull_mass)
+        .filter_map(|entry| entry.solid_m3)
+        .sum();
     let masses: Vec<MassEntry> = hull_mass
         .into_iter()
-        .chain(skins)
-        .chain(masses)
+        .chain(parts.iter().filter_map(|part| part.mass.clone()))
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let openings = find_openings(file, &envelope, &open_edges, &mut doubts)?;
+    let mut openings = find_openings(file, &envelope, &open_edges, &mut doubts)?;
+    close_by_covers(file, &mut openings)?;
+    let inside = compartment::divide(
+        file,
+        &envelope,
+        spread_m3,
+        solids_of(file).into_iter().chain(foams).collect(),
+        &mut openings,
+        &mut doubts,
+    )?;
     doubt_far_places(file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
+        water_spread_kg_m3: water_spread_kg_m3(file),
         water: file.water.clone(),
         envelope,
         skin_faces,
         openings,
+        parts,
+        compartments: inside.compartments,
+        passages: inside.passages,
+        tanks: file.items.iter().filter_map(tank_of).collect(),
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
         marks: DraughtMarks {
@@ -139,7 +138,7 @@ fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
     })
 }
 
-fn mesh_error(what: &str, place: &Place, source: MeshError) -> BoatError {
+pub(super) fn mesh_error(what: &str, place: &Place, source: MeshError) -> BoatError {
     BoatError::Mesh {
         what: what.to_owned(),
         place: place.clone(),
@@ -182,135 +181,6 @@ fn envelope_of(prepared: Prepared) -> Envelope {
     }
 }
 
-/// The closed solid of a part, where it belongs.
-fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, BoatError> {
-    let mut surface = match &part.shape {
-        Shape::Mesh { path, units } => {
-            let read =
-                read_mesh(path, units.map(file::MeshUnits::metres), true).map_err(|source| {
-                    mesh_error(&format!("part \"{}\"", part.name), &part.place, source)
-                })?;
-            let prepared = read.into_solid().map_err(|source| BoatError::NoSolid {
-                what: format!("part \"{}\"", part.name),
-                place: part.place.clone(),
-                source,
-            })?;
-            let named = prepared.doubts.into_iter().map(|doubt| {
-                Doubt::new(
-                    doubt.kind,
-                    format!("part \"{}\": {}", part.name, doubt.text),
-                )
-            });
-            doubts.extend(named);
-            prepared.surface
-        }
-        Shape::Box(shape) => {
-            let (lo, hi) = shape.corners_m();
-            solids::cuboid(lo, hi)
-        }
-        Shape::Cylinder(shape) => solids::cylinder(
-            point_m(&shape.from),
-            point_m(&shape.to),
-            shape.radius.value,
-            CYLINDER_SIDES,
-        ),
-    };
-    let at = point_m(&part.at);
-    for vertex in &mut surface.vertices {
-        *vertex += at;
-    }
-    Ok(surface)
-}
-
-/// Joins or cuts one part, checks the volume by columns, and remembers the
-/// skin that it covers.
-fn add_part(
-    envelope: &Envelope,
-    part: &file::Part,
-    index: u32,
-    solid: Surface,
-    buried: &mut HashMap<FaceSource, AreaMoment>,
-    doubts: &mut Vec<Doubt>,
-) -> Result<Envelope, BoatError> {
-    let other = Envelope::of_part(solid, index);
-    let operation = match part.role {
-        Role::Add => Operation::Join,
-        Role::Recess => Operation::Cut,
-    };
-    let combined = envelope
-        .combine(&other, operation)
-        .map_err(|source: BooleanError| BoatError::Part {
-            name: part.name.clone(),
-            place: part.place.clone(),
-            source,
-        })?;
-    let before = envelope.surface.signed_volume_m3();
-    let after = combined.surface.signed_volume_m3();
-    if (after - before).abs() <= CHANGES_NOTHING * before {
-        doubts.push(Doubt::new(
-            DoubtKind::Part,
-            format!(
-                "part \"{}\" changes nothing: it lies {}; check its place and units",
-                part.name,
-                if operation == Operation::Join {
-                    "wholly inside the hull"
-                } else {
-                    "clear of the hull"
-                }
-            ),
-        ));
-    }
-    let overlaps = after - before < (1.0 - CHANGES_NOTHING) * other.surface.signed_volume_m3();
-    // A part set face to face on the hull overlaps nothing and still touches.
-    let touches = operation == Operation::Cut
-        || overlaps
-        || shells(&combined.surface) < shells(&envelope.surface) + shells(&other.surface);
-    if !touches {
-        doubts.push(Doubt::new(
-            DoubtKind::Part,
-            format!(
-                "part \"{}\" does not touch the hull: it floats beside it in these numbers; check its place and units",
-                part.name
-            ),
-        ));
-    }
-    let check = mesh::combined_volume(
-        &envelope.surface,
-        &other.surface,
-        match operation {
-            Operation::Join => Combine::Union,
-            Operation::Cut => Combine::Difference,
-        },
-        DEFAULT_CELL_M,
-    );
-    let off = (after - check).abs() / check.abs().max(f64::MIN_POSITIVE);
-    if off > CHECK_TOLERANCE {
-        doubts.push(Doubt::new(
-            DoubtKind::Part,
-            format!(
-                "part \"{}\": the volume after it, {:.2} L, differs by {:.2} % from an independent check by columns; the meshes overlap themselves or are not closed",
-                part.name,
-                after * 1e3,
-                off * 100.0
-            ),
-        ));
-    }
-    if operation == Operation::Join {
-        let now = combined.areas();
-        for (source, was) in envelope.areas() {
-            let left = now.get(&source).copied().unwrap_or_default();
-            let sum = buried.entry(source).or_default();
-            *sum = sum.plus(&was.minus(&left));
-        }
-    }
-    Ok(combined)
-}
-
-/// How many pieces a surface is made of.
-fn shells(surface: &Surface) -> usize {
-    mesh::examine(surface).shells.len()
-}
-
 /// The openings that the file names and the open edges that it does not.
 fn find_openings(
     file: &BoatFile,
@@ -322,19 +192,12 @@ fn find_openings(
     let mut named = vec![false; edges.len()];
     let mut hidden = Vec::new();
     for given in &file.openings {
-        let rim = match &given.mark {
-            Mark::Rim(points) => points.iter().map(point_m).collect(),
-            Mark::Box(shape) => {
-                let (lo, hi) = shape.corners_m();
-                ConvexMark::cuboid(&lo, &hi).rim_on(envelope)
-            }
-            Mark::Cylinder(shape) => ConvexMark::cylinder(
-                &point_m(&shape.from),
-                &point_m(&shape.to),
-                shape.radius.value,
-            )
-            .rim_on(envelope),
-            Mark::Loop(number) => {
+        let by_tape = given
+            .rim
+            .as_ref()
+            .map(|points| points.iter().map(point_m).collect());
+        let rim: Vec<Vec3> = match (&given.mark, by_tape) {
+            (Some(Mark::Loop(number)), by_tape) => {
                 let Some(seen) = number.checked_sub(1).and_then(|i| named.get_mut(i)) else {
                     return Err(BoatError::NoSuchLoop {
                         name: given.name.clone(),
@@ -344,13 +207,16 @@ fn find_openings(
                     });
                 };
                 *seen = true;
-                let rim = rim_of_edge(envelope, *number - 1);
+                let rim = by_tape.unwrap_or_else(|| rim_of_edge(envelope, *number - 1));
                 if rim.is_empty() {
                     hidden.push(given.name.clone());
                     continue;
                 }
                 rim
             }
+            (_, Some(by_tape)) => by_tape,
+            (Some(mark), None) => marked_rim(given, mark, envelope)?,
+            (None, None) => Vec::new(),
         };
         if rim.is_empty() {
             return Err(BoatError::MissesTheSurface {
@@ -361,6 +227,9 @@ fn find_openings(
         openings.push(Opening {
             name: given.name.clone(),
             state: given.state,
+            floods: None,
+            discharge: None,
+            rim_spread_m: height_spread_m(given),
             rim,
         });
     }
@@ -387,10 +256,80 @@ fn find_openings(
         openings.push(Opening {
             name: format!("open edge {number}"),
             state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim_spread_m: 0.0,
             rim,
         });
     }
     Ok(openings)
+}
+
+/// The stated ± of a rim's height, m: the largest of its points', or of its
+/// mark's where no tape was held to it.
+fn height_spread_m(given: &file::Opening) -> f64 {
+    let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
+    match (&given.rim, &given.mark) {
+        (Some(points), _) => of(points),
+        (None, Some(Mark::Box(file::BoxShape::Corners { min, max }))) => of(&[*min, *max]),
+        (None, Some(Mark::Box(file::BoxShape::Centred { centre, .. }))) => of(&[*centre]),
+        (None, Some(Mark::Cylinder(cylinder))) => of(&[cylinder.from, cylinder.to]),
+        (None, Some(Mark::Outline(outline))) => of(&outline.points),
+        (None, Some(Mark::Mesh { .. } | Mark::Loop(_)) | None) => 0.0,
+    }
+}
+
+/// How far off the density of the water may be by the stated ±, kg/m³.
+fn water_spread_kg_m3(file: &BoatFile) -> f64 {
+    match file.water_given {
+        WaterGiven::Density(density) => density.spread,
+        WaterGiven::Measured {
+            salinity,
+            temperature,
+        } => {
+            let off = |s: f64, t: f64| {
+                Water::from_salinity(s, t)
+                    .map_or(0.0, |water| water.density_kg_m3 - file.water.density_kg_m3)
+            };
+            off(salinity.value + salinity.spread, temperature.value)
+                .hypot(off(salinity.value, temperature.value + temperature.spread))
+        }
+        WaterGiven::Fresh | WaterGiven::Sea | WaterGiven::Pool => 0.0,
+    }
+}
+
+/// The curve of a mark on the skin.
+fn marked_rim(
+    given: &file::Opening,
+    mark: &Mark,
+    envelope: &Envelope,
+) -> Result<Vec<Vec3>, BoatError> {
+    match mark {
+        Mark::Box(shape) => {
+            let (lo, hi) = shape.corners_m();
+            Ok(ConvexMark::cuboid(&lo, &hi).rim_on(envelope))
+        }
+        Mark::Cylinder(shape) => {
+            let (from, to) = (point_m(&shape.from), point_m(&shape.to));
+            Ok(ConvexMark::cylinder(&from, &to, shape.radius.value).rim_on(envelope))
+        }
+        Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline)),
+        Mark::Mesh { path, units } => cut_rim(given, envelope, read_cutter(given, path, *units)?),
+        Mark::Loop(_) => Ok(Vec::new()),
+    }
+}
+
+/// The curve of a cutter on the skin.
+fn cut_rim(
+    opening: &file::Opening,
+    envelope: &Envelope,
+    cutter: Surface,
+) -> Result<Vec<Vec3>, BoatError> {
+    cutter_rim(envelope, cutter).map_err(|source| BoatError::Cutter {
+        name: opening.name.clone(),
+        place: opening.place.clone(),
+        source,
+    })
 }
 
 /// What is left of an open edge's rim once parts have covered or cut it.
@@ -438,7 +377,7 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
         judge("the hull's centre".into(), &file.hull.place, &[centre]);
     }
     for opening in &file.openings {
-        if let Mark::Rim(points) = &opening.mark {
+        if let Some(points) = &opening.rim {
             let what = format!("the rim of opening \"{}\"", opening.name);
             judge(what, &opening.place, points);
         }
@@ -448,8 +387,42 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
     }
 }
 
+/// Items whose volume is known, where they stand.
+fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
+    let items = file.items.iter().filter_map(|item| {
+        let at_m = point_m(&item.at);
+        Some(Solid {
+            name: &item.name,
+            at_m,
+            shape: SolidShape::Block {
+                volume_m3: MassEntry::of_item(item).solid_m3?,
+                size_m: item.size.as_ref().map(point_m),
+            },
+            compartment: item.compartment.as_deref(),
+        })
+    });
+    items.collect()
+}
+
+/// The liquid of an item, in a box of its size about its place.
+fn tank_of(item: &file::Item) -> Option<Tank> {
+    let (liquid, size) = (item.liquid?, point_m(item.size.as_ref()?));
+    let at = point_m(&item.at);
+    Some(Tank {
+        name: item.name.clone(),
+        inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
+        volume_m3: liquid.volume.value,
+        density_kg_m3: liquid.density.value,
+    })
+}
+
 impl MassEntry {
-    fn new(name: &str, mass: Quantity, centre_m: Vec3, given: Option<&file::Point>) -> Self {
+    pub(super) fn new(
+        name: &str,
+        mass: Quantity,
+        centre_m: Vec3,
+        given: Option<&file::Point>,
+    ) -> Self {
         Self {
             name: name.to_owned(),
             mass_kg: mass.value,
@@ -473,8 +446,22 @@ impl MassEntry {
         }
     }
 
+    /// The mass of a sheet of laminate, by its layup.
+    pub(super) fn of_laid_up(name: &str, mass_kg: f64, centre_m: Vec3, skin: &file::Skin) -> Self {
+        let share = |q: &Quantity| q.spread / q.value;
+        let spread = mass_kg * share(&skin.thickness).hypot(share(&skin.density));
+        let mass = Quantity {
+            value: mass_kg,
+            spread,
+        };
+        Self {
+            solid_m3: Some(mass_kg / skin.density.value),
+            ..Self::new(name, mass, centre_m, None)
+        }
+    }
+
     /// The mass of an even skin; `None` where there is no surface left.
-    fn of_skin(name: &str, area: &AreaMoment, skin: &file::Skin) -> Option<Self> {
+    pub(super) fn of_skin(name: &str, area: &AreaMoment, skin: &file::Skin) -> Option<Self> {
         let centre_m = area.centroid_m()?;
         let mass_kg = area.area_m2 * skin.thickness.value * skin.density.value;
         let share = |q: &Quantity| q.spread / q.value;

@@ -2,25 +2,30 @@
 //! openings and everything that weighs.
 use std::path::Path;
 
-use crate::mesh::{Doubt, MeshError};
+use crate::mesh::{Doubt, MeshError, Surface};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
+mod cases;
+mod compartment;
 mod envelope;
 mod fields;
 pub mod file;
 mod hull_mesh;
+mod joining;
 mod load;
 mod opening;
 mod overlay;
+mod parts;
 mod place;
 mod plausible;
 mod problem;
 mod tree;
 mod yardsticks;
 
+pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-pub use file::{BoatFile, OpeningState};
+pub use file::{BoatFile, OpeningState, Role};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
 pub use place::Place;
@@ -35,13 +40,23 @@ pub struct Boat {
     pub name: String,
     /// The water it floats in.
     pub water: Water,
+    /// Stated ± of its density, kg/m³.
+    pub water_spread_kg_m3: f64,
     /// Its outer surface, closed, caps last.
     pub envelope: Envelope,
     /// How many faces of the envelope are skin; those after them are caps.
     pub skin_faces: usize,
     /// Where water can come in.
     pub openings: Vec<Opening>,
-    /// Everything that weighs.
+    /// The spaces inside; at least one where there is an envelope.
+    pub compartments: Vec<Compartment>,
+    /// Holes in the bulkheads between them.
+    pub passages: Vec<Passage>,
+    /// Liquids in tanks of their own, on top of `masses`.
+    pub tanks: Vec<Tank>,
+    /// What was added to the hull and cut from it, in the file's order.
+    pub parts: Vec<PartAboard>,
+    /// Everything that weighs, parts included, but loose liquids.
     pub masses: Vec<MassEntry>,
     /// Whether the file says what the bare hull weighs.
     pub has_hull_mass: bool,
@@ -75,6 +90,23 @@ pub struct MassEntry {
     /// Volume of its material, which no water can fill, m³; `None` where the
     /// file does not say.
     pub solid_m3: Option<f64>,
+}
+
+/// One part as it sits on the craft.
+#[derive(Debug, Clone)]
+pub struct PartAboard {
+    /// Its name.
+    pub name: String,
+    /// What it does to the envelope.
+    pub role: Role,
+    /// What it weighs and where; `None` where the file does not say. The same
+    /// entry stands in [`Boat::masses`].
+    pub mass: Option<MassEntry>,
+    /// What it changes of the envelope, as the faces that came with it and,
+    /// turned over, those that went: a closed surface whose immersed volume is
+    /// what the part adds to the displaced volume, negative where it takes
+    /// away. Empty for a cover.
+    pub change: Surface,
 }
 
 /// Stations at which draughts are read, boat frame, m.
@@ -140,9 +172,80 @@ pub enum BoatError {
         /// Why.
         source: BooleanError,
     },
+    /// An opening's cutter could not be used.
+    #[error("{place}: opening \"{name}\": its cutter: {source}")]
+    Cutter {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why.
+        source: BooleanError,
+    },
+    /// A compartment could not be cut out of the inside.
+    #[error("{place}: compartment \"{name}\": {source}")]
+    Compartment {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why.
+        source: BooleanError,
+    },
+    /// A cover names an opening that is not there.
+    #[error(
+        "{place}: part \"{name}\" covers \"{wanted}\", but there is no opening of that name (there is: {})",
+        openings.join(", ")
+    )]
+    CoversNothing {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The opening it names.
+        wanted: String,
+        /// Those that there are.
+        openings: Vec<String>,
+    },
+    /// A compartment's bulkheads leave nothing of the inside.
+    #[error(
+        "{place}: compartment \"{name}\": nothing of the hull's inside lies there; check its bulkheads (x grows forward from the origin, bare numbers are metres)"
+    )]
+    NoSuchSpace {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+    },
+    /// Two compartments claim the same room.
+    #[error(
+        "{place}: compartment \"{name}\" takes {litres:.1} L that the ones before it in the file already have; move a bulkhead so that they only touch"
+    )]
+    SpacesOverlap {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// How much, L.
+        litres: f64,
+    },
+    /// More water in a compartment than it holds.
+    #[error(
+        "{place}: compartment \"{name}\": `fill` is {litres:.1} L, but it holds {holds_litres:.1} L; give less, or `flooded = true` if it is open to the water"
+    )]
+    OverFull {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The fill, L.
+        litres: f64,
+        /// What it holds, L.
+        holds_litres: f64,
+    },
     /// An opening's mark does not meet the envelope.
     #[error(
-        "{place}: opening \"{name}\": its box or cylinder does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
+        "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
     )]
     MissesTheSurface {
         /// Its name.
@@ -169,7 +272,8 @@ pub enum BoatError {
 }
 
 impl Boat {
-    /// Reads a boat file, its meshes and all it extends.
+    /// Reads a boat file, its meshes and all it extends. `boat.toml#name` takes
+    /// it with the changes of its load case of that name.
     ///
     /// # Errors
     /// Everything that keeps the boat from being made, with its place; what

@@ -18,6 +18,12 @@ pub struct Opening {
     pub name: String,
     /// Whether it stands open.
     pub state: OpeningState,
+    /// Number of the compartment that its water goes into.
+    pub floods: Option<usize>,
+    /// Discharge coefficient, where the file says.
+    pub discharge: Option<f64>,
+    /// Stated ± of its rim's height, m.
+    pub rim_spread_m: f64,
     /// Points of its rim, boat frame, m; at least one.
     pub rim: Vec<Vec3>,
 }
@@ -80,9 +86,10 @@ impl ConvexMark {
         }
     }
 
-    /// The rim of the patch of an envelope that lies inside the mark: the
-    /// corners of the curve where the mark's faces cut the envelope. Empty
-    /// when they do not meet.
+    /// The rim of the patch of an envelope's skin that lies inside the mark: the
+    /// corners of the curve where the mark's faces cut it. Empty when they do
+    /// not meet; where the mark crosses the cap of an open edge there is no
+    /// skin and no rim.
     #[must_use]
     pub fn rim_on(&self, envelope: &Envelope) -> Vec<Vec3> {
         let surface = &envelope.surface;
@@ -92,6 +99,9 @@ impl ConvexMark {
         let near = (hi - lo).norm() * ON_FACE;
         let mut rim = Vec::new();
         for face in 0..surface.faces.len() {
+            if envelope.sources[face].is_bare() {
+                continue;
+            }
             let corners = surface.corners(face);
             let outside = |(normal, offset): &(Vec3, f64)| {
                 corners.iter().all(|c| normal.dot(c) > offset + near)
@@ -132,6 +142,7 @@ fn clipped(polygon: &[Vec3], normal: &Vec3, offset: f64) -> Vec<Vec3> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::parts::cutter_rim;
     use super::*;
     use crate::mesh::solids;
 
@@ -145,6 +156,9 @@ mod tests {
         let opening = Opening {
             name: "port".into(),
             state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim_spread_m: 0.0,
             rim: mark.rim_on(&unit_box()),
         };
         let sill = opening.sill_m(&Vec3::z());
@@ -159,6 +173,48 @@ mod tests {
         let lowest = rim.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
         // The prism of 256 sides goes round the circle: 0.1/cos(π/256) at most.
         assert!((0.4 - lowest) >= 0.0 && (0.4 - lowest) < 0.1 * 7.6e-5);
+    }
+
+    /// The clipping of convex marks and the boolean's curve are two ways to the
+    /// same rim: they agree on every attitude's lowest point.
+    #[test]
+    fn a_mark_and_the_same_cutter_leave_the_same_rim() {
+        let ball = Envelope::of_part(solids::icosphere(Vec3::zeros(), 1.0, 4), 0);
+        let (from, to) = (Vec3::new(0.3, 0.2, 0.0), Vec3::new(0.4, 0.9, 1.1));
+        // The mark's prism goes round the cylinder, the solid's lies in it:
+        // larger by the cosine and turned by half a side they are one.
+        let sides = usize::try_from(CYLINDER_SIDES).unwrap();
+        let around = 0.2 / (std::f64::consts::PI / f64::from(CYLINDER_SIDES)).cos();
+        let tube = solids::cylinder(from, to, around, sides);
+        let block = (Vec3::new(-0.3, -1.2, -0.2), Vec3::new(0.2, -0.5, 0.4));
+        for (mark, cutter, within) in [
+            (
+                ConvexMark::cuboid(&block.0, &block.1),
+                solids::cuboid(block.0, block.1),
+                1e-12,
+            ),
+            // The two prisms may be turned against each other by less than a
+            // side: they differ by the depth of a side's arc.
+            (ConvexMark::cylinder(&from, &to, 0.2), tube, 0.2 * 1.6e-4),
+        ] {
+            let of = |rim| Opening {
+                rim_spread_m: 0.0,
+                name: String::new(),
+                state: OpeningState::Open,
+                floods: None,
+                discharge: None,
+                rim,
+            };
+            let clipped = of(mark.rim_on(&ball));
+            let cut = of(cutter_rim(&ball, cutter).unwrap());
+            for attitude in 0..40 {
+                let turn = f64::from(attitude);
+                let up = Vec3::new(turn.sin(), (1.7 * turn).cos(), (0.3 * turn).cos()).normalize();
+                let apart = up.dot(&clipped.sill_m(&up)) - up.dot(&cut.sill_m(&up));
+                // How steeply the skin runs along the mark stretches it.
+                assert!(apart.abs() <= 4.0 * within, "{apart:e} at {up}");
+            }
+        }
     }
 
     #[test]

@@ -98,12 +98,6 @@ pub enum Fault {
         /// The table it stands in.
         owner: String,
     },
-    /// A table or key of a later version.
-    #[error("{what} cannot be read by this version yet")]
-    NotYet {
-        /// The key or word.
-        what: String,
-    },
     /// A key that must be given is not.
     #[error("{owner} has no {what}")]
     Missing {

@@ -161,12 +161,7 @@ fn chain_words(files: &[PathBuf]) -> String {
 
 /// Reads from a real file, one byte more than allowed at most.
 pub(crate) fn read_disk(path: &Path) -> io::Result<Vec<u8>> {
-    use io::Read as _;
-    let mut bytes = Vec::new();
-    std::fs::File::open(path)?
-        .take(MAX_FILE_BYTES as u64 + 1)
-        .read_to_end(&mut bytes)?;
-    Ok(bytes)
+    crate::mesh::read_regular_file(path, MAX_FILE_BYTES as u64)
 }
 
 fn read_source(

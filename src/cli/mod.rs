@@ -18,6 +18,8 @@ mod compare;
 mod curves;
 mod files;
 mod float;
+mod flooded;
+mod foam;
 mod init;
 mod inspect;
 mod margins;
@@ -56,6 +58,8 @@ enum Command {
     Curves(curves::Curves),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
+    Flooded(flooded::Flooded),
+    Foam(foam::Foam),
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
@@ -145,7 +149,10 @@ impl CommandError {
 
 /// A boat that is to be floated: its hull must weigh something.
 fn load_floating(path: &Path) -> Result<Boat, CommandError> {
+    let progress = progress::Progress::new();
+    progress.say("reading the boat file and its meshes");
     let boat = Boat::load(path)?;
+    drop(progress);
     if boat.has_hull_mass {
         return Ok(boat);
     }
@@ -175,6 +182,8 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Curves(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
+        Command::Flooded(command) => command.run(output),
+        Command::Foam(command) => command.run(output),
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),

@@ -1,20 +1,21 @@
 //! `awash swamp`
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::files::put;
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
-use crate::present::film_strip_svg;
+use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
-use crate::study::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, swamp};
+use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampEnd, swamp};
 
 /// What happens after an opening is pushed under: how fast it fills, where it
 /// ends, and how many litres inside are too many
 ///
 /// Pushes the sill that is cheapest to reach under the water, holds it there,
-/// lets go, and follows the water in: weir and orifice flow, the attitude found
-/// again at each step with the water free to move. Ends when the craft comes up
+/// lets go, and follows the water in, and from compartment to compartment: weir
+/// and orifice flow, the attitude found again at each step with the water free
+/// to move. Ends when the craft comes up
 /// again, lies swamped, or has sunk. With --strict, sinking makes the exit code 1.
 #[derive(Debug, Args)]
 #[command(
@@ -23,6 +24,10 @@ use crate::study::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, swamp};
 pub(super) struct Swamp {
     /// Boat file (TOML)
     boat: PathBuf,
+    /// What brings the first sill under: the cheapest knock, the least lean, or
+    /// nothing (the craft as its boat file has it, with what stands inside)
+    #[arg(long, value_name = "START", value_enum, default_value = "knock")]
+    from: From,
     /// How deep the sill is pushed under
     #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "20 mm")]
     under: f64,
@@ -39,12 +44,22 @@ pub(super) struct Swamp {
     /// tube
     #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
     discharge: f64,
+    /// Also write the whole time line as a table into this CSV file
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
     /// Also draw six moments into this SVG file
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
-    /// Write over an SVG file that is already there
+    /// Write over files that are already there
     #[arg(long)]
     force: bool,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum From {
+    Knock,
+    Tilt,
+    Case,
 }
 
 impl Swamp {
@@ -61,6 +76,11 @@ impl Swamp {
         }
         let boat = load_floating(&self.boat)?;
         let knocked = Knocked {
+            start: match self.from {
+                From::Knock => Start::Knock,
+                From::Tilt => Start::Tilt,
+                From::Case => Start::Case,
+            },
             under_m: self.under,
             held_s: self.held,
             inside_m3: self.inside,
@@ -70,6 +90,9 @@ impl Swamp {
         };
         let result = swamp(&boat, &knocked)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
+        if let Some(csv) = &self.csv {
+            put(csv, time_line_csv(&result).as_bytes(), self.force)?;
+        }
         if let Some(svg) = &self.svg {
             let outline = boat.envelope.outline_m();
             put(

@@ -140,7 +140,7 @@ mod shown {
                         names.join(", ")
                     )));
                 }
-                state.change(|edits, subject| edits.cover(&subject.file, name, true));
+                state.change(|edits, subject| edits.cover(subject, name, true));
                 state.let_go();
             }
             state.show.see_through = self.see_through;

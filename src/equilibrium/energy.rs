@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::displacers::Displacers;
 use super::liquid::Liquid;
-use crate::boat::Boat;
+use crate::boat::{Boat, Compartment};
 use crate::immersion::{Immersion, MomentTree, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
 
@@ -20,7 +20,7 @@ pub struct Craft {
     pub centre_of_gravity_m: Vec3,
     /// Density of the water, kg/m³.
     pub density_kg_m3: f64,
-    /// Water loose aboard, on top of `mass_kg`.
+    /// Liquids loose aboard, on top of `mass_kg`.
     pub liquids: Vec<Liquid>,
 }
 
@@ -36,9 +36,10 @@ pub struct Craft {
 /// plane's forward and port directions, on the unit sphere, so that
 /// `δ²up = −(α² + β²) up`; since the depth vanishes on the plane, the second
 /// derivative is `∫ (δλ − αu − βv)² dA − (α² + β²) up·(V0 G' − M)`, exactly.
-/// Water loose aboard adds its volume to `V0` and its moment, with its surface
-/// level, to `V0 G'`; that surface takes its second moments about its own middle
-/// from the tilts' curvature (the free-surface loss).
+/// Liquid loose aboard adds its volume to `V0` and its moment, with its surface
+/// level, to `V0 G'`, both times its relative density; that surface takes its
+/// second moments about its own middle from the tilts' curvature (the
+/// free-surface loss).
 /// Derivation: divergence theorem; Archimedes' law is `∂e/∂λ = V − V0 = 0`.
 #[derive(Debug, Clone)]
 pub struct EnergyAt {
@@ -52,18 +53,46 @@ pub struct EnergyAt {
     pub slope: Vector3<f64>,
     /// Second derivatives in the same order (m², m³, m⁴).
     pub curvature: Matrix3<f64>,
+    /// What the surfaces of loose liquids take from the waterplane's second
+    /// moments, times their relative densities.
+    pub free_surface: SecondMoments,
 }
 
 impl Craft {
-    /// A dry boat with everything aboard: its closed envelope displaces.
+    /// A boat as its file has it: its closed envelope displaces, less the
+    /// compartments that stand flooded; what stands loose in others, and the
+    /// liquids of its tanks, move.
     #[must_use]
     pub fn dry(boat: &Boat) -> Self {
+        let mut craft = Self::without_fills(boat);
+        let loose = boat.compartments.iter();
+        let loose = loose.filter(|space| !space.flooded && space.fill_m3 > 0.0);
+        craft.liquids.extend(loose.map(|space| Liquid {
+            space: space_of(space),
+            volume_m3: space.fill_m3,
+            relative_density: 1.0,
+        }));
+        craft
+    }
+
+    /// As [`Self::dry`], but nothing stands loose in any compartment.
+    #[must_use]
+    pub fn without_fills(boat: &Boat) -> Self {
+        let mut displacers = Displacers::envelope(Arc::new(envelope_tree(boat)));
+        for space in boat.compartments.iter().filter(|space| space.flooded) {
+            displacers.take_away(&space_of(space));
+        }
+        let liquids = boat.tanks.iter().map(|tank| Liquid {
+            space: Displacers::envelope(Arc::new(MomentTree::new(&tank.inside, &[]))),
+            volume_m3: tank.volume_m3,
+            relative_density: tank.density_kg_m3 / boat.water.density_kg_m3,
+        });
         Self {
-            displacers: Displacers::envelope(Arc::new(envelope_tree(boat))),
+            displacers,
             mass_kg: boat.mass_kg(),
             centre_of_gravity_m: boat.centre_of_gravity_m(),
             density_kg_m3: boat.water.density_kg_m3,
-            liquids: Vec::new(),
+            liquids: liquids.collect(),
         }
     }
 
@@ -71,8 +100,21 @@ impl Craft {
     /// loose aboard, m³.
     #[must_use]
     pub fn volume_to_displace_m3(&self) -> f64 {
-        let loose: f64 = self.liquids.iter().map(|liquid| liquid.volume_m3).sum();
+        let loose: f64 = self.liquids.iter().map(Liquid::weighs_as_m3).sum();
         self.mass_kg / self.density_kg_m3 + loose
+    }
+
+    /// Mass of the liquids loose aboard, kg.
+    #[must_use]
+    pub fn liquids_kg(&self) -> f64 {
+        let loose: f64 = self.liquids.iter().map(Liquid::weighs_as_m3).sum();
+        loose * self.density_kg_m3
+    }
+
+    /// Mass of everything aboard, liquids among it, kg.
+    #[must_use]
+    pub fn total_mass_kg(&self) -> f64 {
+        self.mass_kg + self.liquids_kg()
     }
 
     /// The craft with a mass more (or less, where negative) at a point, kg and
@@ -101,11 +143,13 @@ impl Craft {
         for liquid in self.liquids.iter().filter(|liquid| liquid.volume_m3 > 0.0) {
             let settled = liquid.settled(&plane.up);
             let offset = settled.reference_m - reference;
-            lever += settled.volume_moment_m4 + offset * settled.volume_m3;
+            let moment = settled.volume_moment_m4 + offset * settled.volume_m3;
+            let share = liquid.relative_density;
+            lever += moment * share;
             let surface = settled.second_moments();
-            loss.longitudinal_m4 += surface.longitudinal_m4;
-            loss.product_m4 += surface.product_m4;
-            loss.transverse_m4 += surface.transverse_m4;
+            loss.longitudinal_m4 += share * surface.longitudinal_m4;
+            loss.product_m4 += share * surface.product_m4;
+            loss.transverse_m4 += share * surface.transverse_m4;
         }
         let axes = plane.axes();
         let stored = plane.up.dot(&lever);
@@ -131,6 +175,7 @@ impl Craft {
                 uv - loss.product_m4,
                 vv - loss.transverse_m4 - stored,
             ),
+            free_surface: loss,
         }
     }
 }
@@ -140,4 +185,25 @@ impl Craft {
 pub fn envelope_tree(boat: &Boat) -> MomentTree {
     let caps = boat.skin_faces..boat.envelope.surface.faces.len();
     MomentTree::new(&boat.envelope.surface, std::slice::from_ref(&caps))
+}
+
+/// The room that water can fill in a compartment: its space times its
+/// permeability, less what stands in it.
+#[must_use]
+pub fn space_of(compartment: &Compartment) -> Displacers {
+    space_without(compartment, &[])
+}
+
+/// As [`space_of`], with some of what stands in it gone, by name.
+#[must_use]
+pub fn space_without(compartment: &Compartment, gone: &[&str]) -> Displacers {
+    let tree = |surface| Arc::new(MomentTree::new(surface, &[]));
+    let mut space = Displacers::default();
+    space.push(compartment.permeability, tree(&compartment.surface));
+    for content in &compartment.contents {
+        if !gone.contains(&content.name.as_str()) {
+            space.push(-content.share, tree(&content.surface));
+        }
+    }
+    space
 }

@@ -3,7 +3,7 @@ use nalgebra::{Matrix3, SymmetricEigen, Vector3};
 
 use super::energy::{Craft, EnergyAt};
 use super::step::trust_region_step;
-use crate::immersion::{Immersion, WaterPlane};
+use crate::immersion::{Immersion, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
 
 /// Share of the volume to displace within which the volume counts as right.
@@ -89,8 +89,12 @@ pub enum EquilibriumError {
 pub struct Rest {
     /// What lies under water there.
     pub immersion: Immersion,
-    /// Centre of gravity, boat frame, m.
+    /// Centre of gravity of everything, loose liquids where they lie there,
+    /// boat frame, m.
     pub centre_of_gravity_m: Vec3,
+    /// What the surfaces of loose liquids take from the waterplane's second
+    /// moments.
+    pub free_surface: SecondMoments,
     /// Energy there, m⁴ (times density and gravity: joules).
     pub energy_m4: f64,
     /// Weight's and buoyancy's moments, as in [`EnergyAt::lever_m4`].
@@ -114,17 +118,21 @@ impl Rest {
         })
     }
 
-    /// Metacentric height across, m: `I_T/V − BG`. Positive is stable.
+    /// Metacentric height across, m: `(I_T − free surface)/V − BG`. Positive is
+    /// stable.
     #[must_use]
     pub fn gm_transverse_m(&self) -> f64 {
-        self.immersion.second_moments().transverse_m4 / self.immersion.volume_m3
+        (self.immersion.second_moments().transverse_m4 - self.free_surface.transverse_m4)
+            / self.immersion.volume_m3
             - self.gravity_over_buoyancy_m()
     }
 
-    /// Metacentric height along, m: `I_L/V − BG`. Positive is stable.
+    /// Metacentric height along, m: `(I_L − free surface)/V − BG`. Positive is
+    /// stable.
     #[must_use]
     pub fn gm_longitudinal_m(&self) -> f64 {
-        self.immersion.second_moments().longitudinal_m4 / self.immersion.volume_m3
+        (self.immersion.second_moments().longitudinal_m4 - self.free_surface.longitudinal_m4)
+            / self.immersion.volume_m3
             - self.gravity_over_buoyancy_m()
     }
 }
@@ -155,7 +163,7 @@ pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, Equilibri
     let whole = craft.displacers.volume_m3();
     if wanted >= whole {
         return Err(EquilibriumError::Sinks {
-            mass_kg: craft.mass_kg,
+            mass_kg: wanted * craft.density_kg_m3,
             capacity_kg: whole * craft.density_kg_m3,
         });
     }
@@ -335,11 +343,21 @@ impl<'a> Search<'a> {
     fn rest(&self, at: &EnergyAt, kernel_calls: usize) -> Rest {
         Rest {
             immersion: at.immersion,
-            centre_of_gravity_m: self.craft.centre_of_gravity_m,
+            centre_of_gravity_m: self.centre_of_gravity_m(at),
+            free_surface: at.free_surface,
             energy_m4: at.energy_m4,
             lever_m4: at.lever_m4,
             kernel_calls,
         }
+    }
+
+    /// Of everything aboard, liquids where they lie now.
+    fn centre_of_gravity_m(&self, at: &EnergyAt) -> Vec3 {
+        if self.craft.liquids.is_empty() {
+            return self.craft.centre_of_gravity_m;
+        }
+        let moment = at.lever_m4 + at.immersion.volume_moment_m4;
+        at.immersion.reference_m + moment / self.volume_m3
     }
 
     fn not_converged(&self, at: &EnergyAt, kernel_calls: usize) -> EquilibriumError {

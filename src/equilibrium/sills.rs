@@ -34,6 +34,19 @@ impl Sills {
         }
     }
 
+    /// The same rims, each moved up along the boat's z, m; `raised_m` goes by
+    /// the number of the opening.
+    #[must_use]
+    pub fn raised(&self, raised_m: &[f64]) -> Self {
+        let rims = self.rims.iter().map(|(index, rim)| {
+            let up = Vec3::z() * raised_m[*index];
+            (*index, rim.iter().map(|point| point + up).collect())
+        });
+        Self {
+            rims: rims.collect(),
+        }
+    }
+
     /// Whether no opening lets water in.
     #[must_use]
     pub fn is_empty(&self) -> bool {

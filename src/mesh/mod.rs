@@ -7,10 +7,12 @@
 //! depend on how faces are joined.
 mod cap;
 mod capping;
+mod change;
 mod check;
 mod clean;
 mod columns;
 mod doubt;
+mod exchange;
 mod face_tree;
 mod glb;
 mod loops;
@@ -35,6 +37,7 @@ mod units;
 mod weld;
 mod zip;
 
+pub use change::change_between;
 pub use check::{
     Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,
     Shell, examine, examine_numbered,
@@ -45,14 +48,15 @@ pub use columns::{
 };
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
+pub(crate) use exchange::{from_library, to_library};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, find_posture, floor_share, mend,
+    PostureError, RebuildError, find_posture, floor_share, mend, part_below,
 };
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
-pub use read::{MOST_BYTES, parse_mesh, read_mesh};
+pub use read::{MOST_BYTES, parse_mesh, read_mesh, read_regular_file};
 pub use sections::section_segments;
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;

@@ -1,5 +1,6 @@
 //! One way to read a mesh file, whatever its type.
 use std::fs;
+use std::io::{self, Read as _};
 use std::path::Path;
 
 use super::doubt::MeshError;
@@ -20,27 +21,63 @@ pub const MOST_BYTES: u64 = 2 << 30;
 /// [`MeshError::Io`] and [`MeshError::FileTooLarge`]; otherwise what
 /// [`parse_mesh`] says, with the path before it.
 pub fn read_mesh(path: &Path) -> Result<RawMesh, MeshError> {
+    let in_file = |source| MeshError::InFile {
+        path: path.to_owned(),
+        source: Box::new(source),
+    };
+    let bytes = mesh_bytes(path)?;
+    let extension = path
+        .extension()
+        .map(|e| e.to_string_lossy().to_ascii_lowercase());
+    parse_mesh(&bytes, extension.as_deref().unwrap_or_default()).map_err(in_file)
+}
+
+/// The bytes of a mesh file.
+pub(super) fn mesh_bytes(path: &Path) -> Result<Vec<u8>, MeshError> {
+    let too_large = |bytes| MeshError::InFile {
+        path: path.to_owned(),
+        source: Box::new(MeshError::FileTooLarge {
+            bytes,
+            most: MOST_BYTES,
+        }),
+    };
     let io_error = |source| MeshError::Io {
         action: "read",
         path: path.to_owned(),
         source,
     };
-    let in_file = |source| MeshError::InFile {
-        path: path.to_owned(),
-        source: Box::new(source),
-    };
     let bytes = fs::metadata(path).map_err(io_error)?.len();
     if bytes > MOST_BYTES {
-        return Err(in_file(MeshError::FileTooLarge {
-            bytes,
-            most: MOST_BYTES,
-        }));
+        return Err(too_large(bytes));
     }
-    let bytes = fs::read(path).map_err(io_error)?;
-    let extension = path
-        .extension()
-        .map(|e| e.to_string_lossy().to_ascii_lowercase());
-    parse_mesh(&bytes, extension.as_deref().unwrap_or_default()).map_err(in_file)
+    let bytes = read_regular_file(path, MOST_BYTES).map_err(io_error)?;
+    // It may have grown, or hold more than it says.
+    let count = bytes.len() as u64;
+    (count <= MOST_BYTES)
+        .then_some(bytes)
+        .ok_or_else(|| too_large(count))
+}
+
+/// Reads a file of the disk, one byte more than `most` at most: past that it is
+/// too large, and the caller says so. Devices, pipes and sockets may never end
+/// and are refused before they are opened.
+///
+/// # Errors
+/// What the system says, or that it is no regular file.
+pub fn read_regular_file(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    let about = fs::metadata(path)?;
+    // A folder is left to the system, which has a word for it.
+    if !about.is_file() && !about.is_dir() {
+        return Err(io::Error::other(
+            "it is a device or a pipe, which may never end; copy what it holds into a file first",
+        ));
+    }
+    let mut bytes = Vec::new();
+    let expected = usize::try_from(about.len().min(most)).unwrap_or_default();
+    let mut file = fs::File::open(path)?.take(most.saturating_add(1));
+    bytes.try_reserve_exact(expected)?;
+    file.read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 /// Reads the bytes of a mesh file. `extension` is the end of its name in

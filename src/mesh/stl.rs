@@ -14,6 +14,7 @@ use rayon::prelude::*;
 
 use super::doubt::{Doubt, DoubtKind, MeshError, id};
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
+use super::read::mesh_bytes;
 use super::stl_text::parse_text;
 use super::surface::Surface;
 
@@ -35,15 +36,11 @@ const PLAUSIBLE: std::ops::Range<f32> = 1e-9..1e7;
 /// Reads an STL file.
 ///
 /// # Errors
-/// [`MeshError::Io`] when the file cannot be read, otherwise what
+/// [`MeshError::Io`] when the file cannot be read, [`MeshError::FileTooLarge`],
+/// otherwise what
 /// [`parse_stl`] says with the path before it.
 pub fn read_stl(path: &Path) -> Result<RawMesh, MeshError> {
-    let bytes = fs::read(path).map_err(|source| MeshError::Io {
-        action: "read",
-        path: path.to_owned(),
-        source,
-    })?;
-    parse_stl(&bytes).map_err(|source| MeshError::InFile {
+    parse_stl(&mesh_bytes(path)?).map_err(|source| MeshError::InFile {
         path: path.to_owned(),
         source: Box::new(source),
     })

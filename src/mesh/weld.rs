@@ -10,9 +10,14 @@ use super::topology::Topology;
 use crate::numerics::Vec3;
 
 /// Vertices on open edges nearer to each other than this share of the mesh's
-/// diagonal are taken as one: some ten roundings of single precision, 4 µm on
-/// a hull of 3.4 m, far below any real gap.
+/// size are taken as one: some ten roundings of single precision, 4 µm on a
+/// hull of 3.4 m, far below any real gap.
 pub const LOOSE_WELD_SHARE: f64 = 1e-6;
+
+/// The size is the diagonal, but at most this many times that of the box of
+/// the middle halves, so that a few stray vertices far off do not widen the
+/// weld: evenly spread vertices have a middle half of half the diagonal.
+const MOST_MIDDLE_HALVES: f64 = 8.0;
 
 /// A welded surface and what was done for it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -27,7 +32,7 @@ pub struct Welded {
 }
 
 /// Joins equal corners (`−0` equals `0`), then, where edges are still open,
-/// the vertices on them that lie within [`LOOSE_WELD_SHARE`] of the diagonal.
+/// the vertices on them that lie within [`LOOSE_WELD_SHARE`] of the mesh's size.
 /// `scale` is metres in one unit of the file.
 #[must_use]
 pub fn weld(raw: &RawMesh, scale: f64) -> Welded {
@@ -162,16 +167,17 @@ fn corner_hash([x, y, z]: [f64; 3]) -> u64 {
 /// Joins near vertices on open edges.
 fn join_near(welded: &mut Welded) {
     let surface = &mut welded.surface;
-    let Some((lo, hi)) = surface.bounds() else {
-        return;
-    };
-    let reach = (hi - lo).norm() * LOOSE_WELD_SHARE;
-    if reach <= 0.0 {
-        return;
-    }
     let mut on_open: Vec<u32> = Topology::open_edge_vertices(surface);
     on_open.sort_unstable();
     on_open.dedup();
+    let Some((lo, hi)) = surface.bounds().filter(|_| !on_open.is_empty()) else {
+        return;
+    };
+    let middle = MOST_MIDDLE_HALVES * middle_halves(&surface.vertices).norm();
+    let reach = (hi - lo).norm().min(middle) * LOOSE_WELD_SHARE;
+    if reach <= 0.0 {
+        return;
+    }
     let joined_to = near_pairs(surface, &on_open, lo, reach);
     if joined_to.is_empty() {
         return;
@@ -193,13 +199,27 @@ fn join_near(welded: &mut Welded) {
     ));
 }
 
+/// How far the middle half of the vertices reaches along each axis.
+fn middle_halves(vertices: &[Vec3]) -> Vec3 {
+    let quarter = vertices.len() / 4;
+    Vec3::from_fn(|axis, _| {
+        let mut along: Vec<f64> = vertices.iter().map(|v| v[axis]).collect();
+        let last = along.len() - 1;
+        let low = *along.select_nth_unstable_by(quarter, f64::total_cmp).1;
+        let high = *along
+            .select_nth_unstable_by(last - quarter, f64::total_cmp)
+            .1;
+        high - low
+    })
+}
+
 /// For each vertex that has an earlier one within reach: the earliest vertex
 /// of its cluster.
 fn near_pairs(surface: &Surface, candidates: &[u32], lo: Vec3, reach: f64) -> HashMap<u32, u32> {
     let cell = |v: &Vec3| -> [i64; 3] {
         #[expect(
             clippy::cast_possible_truncation,
-            reason = "at most 1/LOOSE_WELD_SHARE cells a side"
+            reason = "far strays share the outermost cell"
         )]
         let cell = ((v - lo) / reach).map(|c| c.floor() as i64).into();
         cell
@@ -210,7 +230,11 @@ fn near_pairs(surface: &Surface, candidates: &[u32], lo: Vec3, reach: f64) -> Ha
         let place = &surface.vertices[candidate as usize];
         let [x, y, z] = cell(place);
         let near = (0..27).find_map(|k| {
-            let key = [x + k % 3 - 1, y + k / 3 % 3 - 1, z + k / 9 - 1];
+            let key = [
+                x.wrapping_add(k % 3 - 1),
+                y.wrapping_add(k / 3 % 3 - 1),
+                z.wrapping_add(k / 9 - 1),
+            ];
             cells.get(&key)?.iter().copied().find(|other| {
                 let apart = surface.vertices[*other as usize] - place;
                 apart.norm_squared() <= reach * reach
@@ -283,6 +307,29 @@ mod tests {
             assert_eq!(welded.doubts.len(), usize::from(joined > 0));
             let closed = Topology::open_edge_vertices(&welded.surface).is_empty();
             assert_eq!(closed, joined > 0);
+        }
+    }
+
+    /// A speck a thousand kilometres off made the reach 1 m and the hull one
+    /// lump of joined vertices.
+    #[test]
+    fn a_stray_vertex_far_off_does_not_widen_the_weld() {
+        let ball = solids::icosphere(Vec3::zeros(), 1.0, 3);
+        for far in [1e6, 1e30] {
+            let mut torn = raw(&ball);
+            for corner in &mut torn.triangles[100] {
+                corner[0] += 1e-4;
+            }
+            let speck = [[far, 0.0, 0.0], [far, far, 0.0], [far, 0.0, far]];
+            torn.triangles.push(speck);
+            let welded = weld(&torn, 1.0);
+            assert_eq!(welded.loosely_joined, 0);
+            // A seam of true rounding is still joined: its reach is at most
+            // four times that of the ball alone.
+            for corner in &mut torn.triangles[100] {
+                corner[0] -= 1e-4 - 1e-6;
+            }
+            assert_eq!(weld(&torn, 1.0).loosely_joined, 3);
         }
     }
 }

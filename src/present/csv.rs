@@ -43,7 +43,7 @@ fn flatten(key: &str, value: &Value, lines: &mut Vec<String>) {
 }
 
 /// A field in quotes where it needs them (RFC 4180, section 2).
-fn quoted(field: &str) -> String {
+pub(super) fn quoted(field: &str) -> String {
     if field.contains([',', '"', '\n', '\r']) {
         format!("\"{}\"", field.replace('"', "\"\""))
     } else {

@@ -15,6 +15,7 @@ impl Present for FloatResult {
             }
         }
         masses(&mut sheet, self, units);
+        parts(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
             under_water(&mut sheet, &rest.hydrostatics, units);
         }
@@ -60,6 +61,15 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
 fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {
     let length = |value: f64| show(value, Dimension::Length, units);
     let h = &rest.hydrostatics;
+    let lost_gm = if rest.free_surface_transverse_m > 0.0 {
+        format!(
+            "{} across, {} along",
+            length(rest.free_surface_transverse_m),
+            length(rest.free_surface_longitudinal_m)
+        )
+    } else {
+        "nothing".to_owned()
+    };
     sheet.heading("At rest").values([
         (
             "heel, starboard down +",
@@ -84,6 +94,7 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
             "metacentric height along (GM)",
             length(rest.gm_longitudinal_m),
         ),
+        ("of GM lost to liquid free to move", lost_gm),
         (
             "upright by itself",
             if rest.stable {
@@ -135,6 +146,7 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         "all aboard".to_owned(),
         mass(result.mass_kg, result.mass_spread_kg),
         point(Some(result.centre_of_gravity_m), units),
+        String::new(),
     ];
     let rows = result
         .masses
@@ -144,11 +156,55 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
                 line.name.clone(),
                 mass(line.mass_kg, line.spread_kg),
                 point(Some(line.at_m), units),
+                line.sinkage_m
+                    .map_or_else(String::new, |s| show(s, Dimension::Length, units)),
             ]
         })
         .chain([total])
         .collect();
+    sheet.heading("Masses and their centres").grid(
+        &[
+            "what",
+            "mass",
+            "x forward, y port, z up",
+            "its weight sinks it by",
+        ],
+        rows,
+    );
+}
+
+fn parts(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+    if result.parts.is_empty() {
+        return;
+    }
+    let shown = |value: Option<f64>, dimension| {
+        value.map_or_else(String::new, |value| show(value, dimension, units))
+    };
+    let rows = result
+        .parts
+        .iter()
+        .map(|part| {
+            vec![
+                part.name.clone(),
+                format!("{:?}", part.role).to_lowercase(),
+                show(part.mass_kg, Dimension::Mass, units),
+                point(part.at_m, units),
+                show(part.adds_m3, Dimension::Volume, units),
+                shown(part.adds_under_water_m3, Dimension::Volume),
+                shown(part.sinkage_m, Dimension::Length),
+            ]
+        })
+        .collect();
+    let header = [
+        "part",
+        "role",
+        "mass",
+        "centre x, y, z",
+        "adds volume",
+        "of it under water",
+        "sinks it by",
+    ];
     sheet
-        .heading("Masses and their centres")
-        .grid(&["what", "mass", "x forward, y port, z up"], rows);
+        .heading("Parts: weight less what they push aside, at rest")
+        .grid(&header, rows);
 }

@@ -6,6 +6,8 @@ mod curves;
 mod curves_svg;
 mod deck_map;
 mod float;
+mod flooded;
+mod foam;
 mod inspect;
 mod inspect_svg;
 mod json;
@@ -31,7 +33,7 @@ pub use margins::rose_svg;
 pub use righting::righting_svg;
 pub use sheet::Sheet;
 pub use sill::sill_svg;
-pub use swamp::film_strip_svg;
+pub use swamp::{film_strip_svg, time_line_csv};
 
 use crate::quantity::UnitSystem;
 

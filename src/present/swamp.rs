@@ -1,4 +1,5 @@
 //! The table and the film strip of a swamping.
+use super::csv::quoted as csv_field;
 use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
@@ -16,11 +17,7 @@ impl Present for SwampResult {
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         sheet.heading("Inside").values([
             ("space that water can fill", volume(self.inside_m3)),
-            (
-                "share of the inside (permeability)",
-                format!("{:.3}", self.permeability),
-            ),
-            ("solid and sealed things displace", volume(self.solid_m3)),
+            ("what displaces when it is full", volume(self.solid_m3)),
             (
                 "needed to hold it up when full",
                 volume(self.solid_needed_m3),
@@ -42,6 +39,44 @@ impl Present for SwampResult {
                 ),
             ),
         ]);
+        if self.compartments.len() > 1 {
+            let rows = self
+                .compartments
+                .iter()
+                .map(|space| {
+                    vec![
+                        space.name.clone(),
+                        volume(space.capacity_m3),
+                        volume(space.water_m3),
+                        if space.sealed { "sealed" } else { "" }.to_owned(),
+                    ]
+                })
+                .collect();
+            sheet
+                .heading("Compartments, as it ends")
+                .grid(&["compartment", "holds", "water in it", ""], rows);
+        }
+        let rows = self
+            .kept_up_by
+            .iter()
+            .map(|keeper| vec![keeper.name.clone(), volume(keeper.volume_m3)])
+            .collect();
+        sheet
+            .heading("What still displaces when all that can fill is full")
+            .grid(&["", "displaces"], rows);
+        let rows = self
+            .openings
+            .iter()
+            .map(|sill| {
+                vec![
+                    sill.name.clone(),
+                    show(sill.freeboard_m, Dimension::Length, units),
+                ]
+            })
+            .collect();
+        sheet
+            .heading("Openings, as it ends")
+            .grid(&["opening", "sill over the water"], rows);
         let rows = picked(&self.time_line, SHOWN_LINES)
             .map(|line| {
                 vec![
@@ -157,4 +192,37 @@ pub fn film_strip_svg(result: &SwampResult, outline: &[[f64; 2]]) -> String {
         );
     }
     svg.finish()
+}
+
+/// The time line as a table for a spreadsheet: one line a moment, SI, one
+/// column for each compartment that water can get into.
+#[must_use]
+pub fn time_line_csv(result: &SwampResult) -> String {
+    let floodable = result.compartments.iter().filter(|space| !space.sealed);
+    let names: Vec<String> = floodable
+        .map(|space| csv_field(&format!("water in {} (m3)", space.name)))
+        .collect();
+    let mut text = format!(
+        "time (s),water inside (m3),entered (m3),bailed (m3),flow in (m3/s),heel (deg),pitch (deg),waterline height (m),lowest sill (m),{}\n",
+        names.join(",")
+    );
+    for line in &result.time_line {
+        let mut cells: Vec<String> = [
+            line.time_s,
+            line.water_m3,
+            line.entered_m3,
+            line.bailed_m3,
+            line.inflow_m3_s,
+            line.heel_deg,
+            line.pitch_deg,
+            line.waterline_height_m,
+        ]
+        .map(|value| value.to_string())
+        .to_vec();
+        cells.push(line.sill_m.map_or_else(String::new, |v| v.to_string()));
+        cells.extend(line.compartments_m3.iter().map(f64::to_string));
+        text += &cells.join(",");
+        text.push('\n');
+    }
+    text
 }

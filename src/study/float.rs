@@ -4,9 +4,9 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::scan_band::ScanBand;
-use crate::boat::{Boat, Opening, OpeningState, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Settled, settle};
-use crate::immersion::WaterPlane;
+use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
+use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, settle};
+use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 
@@ -28,6 +28,8 @@ pub struct FloatResult {
     pub centre_of_gravity_m: [f64; 3],
     /// What the mass is made of.
     pub masses: Vec<MassLine>,
+    /// What was added to the hull and cut from it.
+    pub parts: Vec<PartLine>,
     /// Whether the closed envelope can carry the mass at all.
     pub floats: bool,
     /// Mass of water that the whole envelope would displace, kg.
@@ -64,6 +66,31 @@ pub struct MassLine {
     pub spread_kg: f64,
     /// Its centre, m.
     pub at_m: [f64; 3],
+    /// How much deeper the craft floats for this weight alone, m: its volume
+    /// of water over the waterplane's area at rest. `None` where the craft
+    /// sinks.
+    pub sinkage_m: Option<f64>,
+}
+
+/// One part at rest.
+#[derive(Debug, Clone, Serialize)]
+pub struct PartLine {
+    /// Its name.
+    pub name: String,
+    /// What it does to the envelope.
+    pub role: Role,
+    /// Its mass, kg; 0 where the file gives none.
+    pub mass_kg: f64,
+    /// Where that mass is, m.
+    pub at_m: Option<[f64; 3]>,
+    /// Volume by which the envelope grows by it, m³; negative for a recess.
+    pub adds_m3: f64,
+    /// As much of that as lies under water at rest, m³.
+    pub adds_under_water_m3: Option<f64>,
+    /// How much deeper the craft floats for the part, m, to first order: its
+    /// mass as a volume of water, less what it adds under water, over the
+    /// waterplane's area at rest. Negative: it lifts.
+    pub sinkage_m: Option<f64>,
 }
 
 /// The craft at rest.
@@ -83,6 +110,10 @@ pub struct RestResult {
     pub gm_transverse_m: f64,
     /// Metacentric height along at rest, m.
     pub gm_longitudinal_m: f64,
+    /// What the surfaces of liquids loose aboard take from GM across, m.
+    pub free_surface_transverse_m: f64,
+    /// What they take from GM along, m.
+    pub free_surface_longitudinal_m: f64,
     /// Volume of the closed envelope over the water, m³.
     pub reserve_of_buoyancy_m3: f64,
     /// The same as a share of the whole envelope, %.
@@ -180,8 +211,14 @@ impl FloatResult {
 pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let craft = Craft::dry(boat);
     let capacity_m3 = craft.displacers.volume_m3();
+    let mut centre = craft.centre_of_gravity_m;
+    let mut liquids = Vec::new();
     let rest = match settle(&craft) {
-        Ok(settled) => Some(rest_result(boat, &craft, &settled, capacity_m3)),
+        Ok(settled) => {
+            centre = settled.rest.centre_of_gravity_m;
+            liquids = liquid_lines(boat, &craft, &settled.rest);
+            Some(rest_result(boat, &craft, &settled, capacity_m3))
+        }
         Err(EquilibriumError::Sinks { .. }) => None,
         Err(other) => return Err(other),
     };
@@ -192,13 +229,16 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         .map(|opening| opening_at(boat, opening, plane.as_ref()))
         .collect();
     let rest = rest.map(|(rest, _)| rest);
+    let afloat = rest.as_ref().zip(plane);
+    let parts = boat.parts.iter();
+    let parts = parts.map(|part| part_line(boat, part, afloat)).collect();
     let mut result = FloatResult {
         name: boat.name.clone(),
         water_density_kg_m3: boat.water.density_kg_m3,
         water: boat.water.about.clone(),
-        mass_kg: craft.mass_kg,
+        mass_kg: craft.total_mass_kg(),
         mass_spread_kg: boat.mass_spread_kg(),
-        centre_of_gravity_m: coordinates(craft.centre_of_gravity_m),
+        centre_of_gravity_m: coordinates(centre),
         masses: boat
             .masses
             .iter()
@@ -207,8 +247,14 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
                 mass_kg: entry.mass_kg,
                 spread_kg: entry.spread_kg,
                 at_m: coordinates(entry.centre_m),
+                sinkage_m: rest.as_ref().map(|rest| {
+                    let area_m2 = rest.hydrostatics.waterplane_area_m2;
+                    entry.mass_kg / (boat.water.density_kg_m3 * area_m2)
+                }),
             })
+            .chain(liquids)
             .collect(),
+        parts,
         floats: rest.is_some(),
         capacity_kg: capacity_m3 * boat.water.density_kg_m3,
         scan_band: boat.scan_error_m.zip(rest.as_ref()).map(|(error, rest)| {
@@ -232,6 +278,27 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     Ok(result)
 }
 
+/// Liquids loose aboard, each where it lies at rest.
+fn liquid_lines(boat: &Boat, craft: &Craft, rest: &Rest) -> Vec<MassLine> {
+    let tanks = boat.tanks.iter().map(|tank| tank.name.as_str());
+    let spaces = boat.compartments.iter();
+    let spaces = spaces.filter(|space| !space.flooded && space.fill_m3 > 0.0);
+    tanks
+        .chain(spaces.map(|space| space.name.as_str()))
+        .zip(&craft.liquids)
+        .map(|(name, liquid)| {
+            let at = liquid.settled(&rest.plane().up).centre_of_buoyancy_m();
+            MassLine {
+                name: format!("{name} (liquid, free to move)"),
+                mass_kg: liquid.weighs_as_m3() * craft.density_kg_m3,
+                spread_kg: 0.0,
+                at_m: coordinates(at.unwrap_or_default()),
+                sinkage_m: Some(liquid.weighs_as_m3() / rest.immersion.waterplane.area_m2),
+            }
+        })
+        .collect()
+}
+
 fn rest_result(
     boat: &Boat,
     craft: &Craft,
@@ -249,6 +316,8 @@ fn rest_result(
         draught_m: lowest.map_or(0.0, |point| -plane.height_m(&point)),
         gm_transverse_m: rest.gm_transverse_m(),
         gm_longitudinal_m: rest.gm_longitudinal_m(),
+        free_surface_transverse_m: rest.free_surface.transverse_m4 / rest.immersion.volume_m3,
+        free_surface_longitudinal_m: rest.free_surface.longitudinal_m4 / rest.immersion.volume_m3,
         reserve_of_buoyancy_m3: reserve,
         reserve_of_buoyancy_percent: 100.0 * reserve / capacity_m3,
         stable: upright.gm_transverse_m() > 0.0 && upright.gm_longitudinal_m() > 0.0,
@@ -260,6 +329,23 @@ fn rest_result(
         kernel_calls: rest.kernel_calls,
     };
     (result, plane)
+}
+
+fn part_line(boat: &Boat, part: &PartAboard, rest: Option<(&RestResult, WaterPlane)>) -> PartLine {
+    let mass_kg = part.mass.as_ref().map_or(0.0, |mass| mass.mass_kg);
+    let under = rest.map(|(_, plane)| immerse_one_pass(&part.change, &[], &plane).volume_m3);
+    PartLine {
+        name: part.name.clone(),
+        role: part.role,
+        mass_kg,
+        at_m: part.mass.as_ref().map(|mass| coordinates(mass.centre_m)),
+        adds_m3: part.change.signed_volume_m3(),
+        adds_under_water_m3: under,
+        sinkage_m: rest.zip(under).map(|((rest, _), under_m3)| {
+            let water_m3 = mass_kg / boat.water.density_kg_m3;
+            (water_m3 - under_m3) / rest.hydrostatics.waterplane_area_m2
+        }),
+    }
 }
 
 /// Depth of the base line at the forward and the after draught mark, m.

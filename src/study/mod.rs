@@ -5,6 +5,8 @@ mod cautions;
 mod comparison;
 mod curves;
 mod float;
+mod flooded;
+mod foam;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -30,6 +32,12 @@ pub use float::{
     FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
     float, opening_at,
 };
+pub use flooded::{
+    FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
+pub use foam::{
+    FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
+};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
@@ -50,4 +58,7 @@ pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
-pub use swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampLine, SwampResult, swamp};
+pub use swamp::{
+    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
+    SwampedSpace, swamp,
+};

@@ -181,7 +181,7 @@ pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
         .collect();
     let mut result = RightingResult {
         name: boat.name.clone(),
-        mass_kg: craft.mass_kg,
+        mass_kg: craft.total_mass_kg(),
         summary: String::new(),
         heel: heel?,
         pitch: pitch?,
@@ -265,7 +265,7 @@ fn arm_curve(
         work_to_vanishing_j: (top.rest.energy_m4 - rest.energy_m4) * joules
             + vanishing_deg.map_or(0.0, |angle| {
                 let left_rad = angle.to_radians() - top.lean_rad;
-                0.5 * top.arm_m * left_rad * craft.mass_kg * STANDARD_GRAVITY_M_S2
+                0.5 * top.arm_m * left_rad * craft.total_mass_kg() * STANDARD_GRAVITY_M_S2
             }),
         floods,
         points: negative

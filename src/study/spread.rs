@@ -1,4 +1,5 @@
-//! How far the sills may be off, from the stated ± of masses and places.
+//! How far the sills may be off, from the stated ± of masses, places, rims and
+//! water.
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -102,6 +103,21 @@ enum What {
     Place(usize, usize),
     /// The whole surface, in or out.
     Scan,
+    /// The height of an opening's rim, by its number.
+    Rim(usize),
+    /// The density of the water.
+    Water,
+}
+
+/// A boat with every unknown moved.
+struct Drawn {
+    mass_kg: f64,
+    centre_m: Vec3,
+    /// How far out the surface lies, m.
+    scan_m: f64,
+    /// How much higher each opening's rim lies, m.
+    rims_m: Vec<f64>,
+    density_kg_m3: f64,
 }
 
 /// What one draw found.
@@ -119,6 +135,7 @@ struct Draw {
 /// deviations are the stated ±, independent of each other, and floats each. The
 /// same seed gives the same draws on any number of threads.
 ///
+/// The ± of a rim's height moves the whole rim along the boat's z.
 /// A stated error of the scan moves the whole surface in or out: to first order a
 /// buoyancy of wetted area times that error, at the middle of the wetted area.
 ///
@@ -139,30 +156,38 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         .map(|number| {
             let mut rng = fastrand::Rng::with_seed(seed ^ (u64::from(number) << 20));
             let offsets: Vec<f64> = unknowns.iter().map(|_| normal(&mut rng)).collect();
-            let (mass_kg, centre, scan_m) = drawn(boat, &unknowns, &offsets);
+            let drawn = drawn(boat, &unknowns, &offsets);
+            let mass_kg = drawn.mass_kg;
             let changed = Craft {
                 mass_kg,
-                centre_of_gravity_m: centre,
+                centre_of_gravity_m: drawn.centre_m,
+                density_kg_m3: drawn.density_kg_m3,
                 ..craft.clone()
             };
-            let changed = off_scan(&changed, &rest, scan_m);
+            let changed = off_scan(&changed, &rest, drawn.scan_m);
+            let sills = margins.sills.raised(&drawn.rims_m);
             let rest = find_rest_from(&changed, rest.plane(), Hold::Nothing).ok()?;
             let plane = *rest.plane();
             Some(Draw {
                 offsets,
                 mass_kg,
-                knock_j: margins.knock_j(&changed, &rest),
-                lean_deg: margins.lean_deg(&changed, &rest),
+                knock_j: margins.knock_j(&changed, &sills, &rest),
+                lean_deg: margins.lean_deg(&changed, &sills, &rest),
                 heel_deg: plane.heel_deg(),
                 pitch_deg: plane.pitch_deg(),
                 freeboards_m: boat
                     .openings
                     .iter()
-                    .map(|opening| plane.height_m(&opening.sill_m(&plane.up)))
+                    .zip(&drawn.rims_m)
+                    .map(|(opening, raised_m)| {
+                        let sill = opening.sill_m(&plane.up) + Vec3::z() * *raised_m;
+                        plane.height_m(&sill)
+                    })
                     .collect(),
             })
         })
         .collect();
+    let loose_kg = craft.liquids_kg();
     let kept: Vec<Draw> = found.into_iter().flatten().collect();
     let lost = draws - u32::try_from(kept.len()).unwrap_or(draws);
     let of = |value: &dyn Fn(&Draw) -> f64| band(kept.iter().map(value).collect());
@@ -191,7 +216,7 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         draws,
         draws_lost: lost,
         seed,
-        mass_kg: of(&|draw| draw.mass_kg),
+        mass_kg: of(&|draw| draw.mass_kg + loose_kg),
         heel_deg: of(&|draw| draw.heel_deg),
         pitch_deg: of(&|draw| draw.pitch_deg),
         openings,
@@ -247,6 +272,21 @@ fn unknowns(boat: &Boat) -> Vec<Unknown> {
             deviation: error_m / SPREAD_IN_DEVIATIONS,
         });
     }
+    let rims = boat.openings.iter().enumerate();
+    unknowns.extend(rims.filter(|(_, opening)| opening.rim_spread_m > 0.0).map(
+        |(number, opening)| Unknown {
+            name: format!("height of the rim of {}", opening.name),
+            what: What::Rim(number),
+            deviation: opening.rim_spread_m / SPREAD_IN_DEVIATIONS,
+        },
+    ));
+    if boat.water_spread_kg_m3 > 0.0 {
+        unknowns.push(Unknown {
+            name: "density of the water".to_owned(),
+            what: What::Water,
+            deviation: boat.water_spread_kg_m3 / SPREAD_IN_DEVIATIONS,
+        });
+    }
     unknowns
 }
 
@@ -260,15 +300,15 @@ struct Margins {
 }
 
 impl Margins {
-    fn knock_j(&self, craft: &Craft, rest: &Rest) -> Option<f64> {
-        knock_near(craft, &self.sills, rest, &self.knocks)
+    fn knock_j(&self, craft: &Craft, sills: &Sills, rest: &Rest) -> Option<f64> {
+        knock_near(craft, sills, rest, &self.knocks)
             .iter()
             .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
             .reduce(f64::min)
     }
 
-    fn lean_deg(&self, craft: &Craft, rest: &Rest) -> Option<f64> {
-        let tilt = tilt_to_flood(craft, &self.sills, rest, self.bearing_deg?);
+    fn lean_deg(&self, craft: &Craft, sills: &Sills, rest: &Rest) -> Option<f64> {
+        let tilt = tilt_to_flood(craft, sills, rest, self.bearing_deg?);
         tilt.ok()?.map(|tilt| tilt.lean_rad.to_degrees())
     }
 }
@@ -322,10 +362,11 @@ fn margin_band(
     })
 }
 
-/// Mass and centre of gravity with every unknown moved by its offset, and how far
-/// out the surface lies, m.
-fn drawn(boat: &Boat, unknowns: &[Unknown], offsets: &[f64]) -> (f64, Vec3, f64) {
+/// The boat with every unknown moved by its offset.
+fn drawn(boat: &Boat, unknowns: &[Unknown], offsets: &[f64]) -> Drawn {
     let mut scan_m = 0.0;
+    let mut rims_m = vec![0.0; boat.openings.len()];
+    let mut density_kg_m3 = boat.water.density_kg_m3;
     let mut masses: Vec<(f64, Vec3)> = boat
         .masses
         .iter()
@@ -337,11 +378,19 @@ fn drawn(boat: &Boat, unknowns: &[Unknown], offsets: &[f64]) -> (f64, Vec3, f64)
             What::Mass(entry) => masses[entry].0 = (masses[entry].0 + off).max(0.0),
             What::Place(entry, axis) => masses[entry].1[axis] += off,
             What::Scan => scan_m = off,
+            What::Rim(opening) => rims_m[opening] = off,
+            What::Water => density_kg_m3 += off,
         }
     }
-    let total: f64 = masses.iter().map(|(mass, _)| mass).sum();
+    let mass_kg: f64 = masses.iter().map(|(mass, _)| mass).sum();
     let moment: Vec3 = masses.iter().map(|(mass, centre)| centre * *mass).sum();
-    (total, moment / total, scan_m)
+    Drawn {
+        mass_kg,
+        centre_m: moment / mass_kg,
+        scan_m,
+        rims_m,
+        density_kg_m3,
+    }
 }
 
 /// A draw from the normal distribution (Box & Muller, Annals of Mathematical

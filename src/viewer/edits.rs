@@ -3,8 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
-use crate::boat::file::{Bulk, Item, point_m};
-use crate::boat::{Boat, BoatFile, OpeningState};
+use super::subject::Subject;
+use crate::boat::file::{Item, point_m};
+use crate::boat::{BoatFile, OpeningState};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -40,6 +41,8 @@ pub struct ItemEdit {
     pub mass_kg: f64,
     /// Its centre of gravity, boat frame, m.
     pub at_m: Vec3,
+    /// Whether it holds a liquid: such a tank stays where its file has it.
+    pub is_tank: bool,
 }
 
 impl Edits {
@@ -50,6 +53,7 @@ impl Edits {
             aboard: true,
             mass_kg: item.mass.value,
             at_m: point_m(&item.at),
+            is_tank: item.liquid.is_some(),
         };
         Self {
             items: file.items.iter().map(item).collect(),
@@ -61,6 +65,7 @@ impl Edits {
     /// Moves an item, its place rounded to a tenth of a millimetre.
     pub fn move_item(&mut self, index: usize, at_m: &Vec3) {
         if let Some(item) = self.items.get_mut(index)
+            && !item.is_tank
             && at_m.iter().all(|c| c.is_finite())
         {
             item.at_m = at_m.map(|c| (c * PLACE_STEPS_A_METRE).round() / PLACE_STEPS_A_METRE);
@@ -77,10 +82,22 @@ impl Edits {
         }
     }
 
+    /// Takes an item aboard or leaves it ashore.
+    pub fn take_aboard(&mut self, index: usize, aboard: bool) {
+        if let Some(item) = self.items.get_mut(index)
+            && !item.is_tank
+        {
+            item.aboard = aboard;
+        }
+    }
+
     /// Covers an opening, or gives it back the state that the file says (open,
-    /// where that is covered).
-    pub fn cover(&mut self, file: &BoatFile, name: &str, covered: bool) {
-        let given = state_in_file(file, name);
+    /// where that is covered). One that a cover part closes stays as it is.
+    pub fn cover(&mut self, subject: &Subject, name: &str, covered: bool) {
+        if subject.is_closed_by_part(name) {
+            return;
+        }
+        let given = state_given(subject, name);
         let wanted = match (covered, given) {
             (true, _) => OpeningState::Covered,
             (false, OpeningState::Covered) => OpeningState::Open,
@@ -93,25 +110,44 @@ impl Edits {
         }
     }
 
-    /// Puts items and openings as they are here into the boat of that file.
-    /// Parts need the boat to be made anew.
-    pub fn apply(&self, file: &BoatFile, boat: &mut Boat) {
+    /// Puts items and openings as they are here into the subject's boat. Parts
+    /// need the boat to be made anew.
+    pub fn apply(&self, subject: &mut Subject) {
+        let boat = &mut subject.boat;
         let first = boat.masses.len().saturating_sub(self.items.len());
-        let given = file.items.iter().zip(&self.items);
+        let given = subject.file.items.iter().zip(&self.items);
         for (entry, (given, edit)) in boat.masses[first..].iter_mut().zip(given) {
             entry.mass_kg = if edit.aboard { edit.mass_kg } else { 0.0 };
             entry.spread_kg = if edit.aboard { given.mass.spread } else { 0.0 };
             entry.centre_m = edit.at_m;
-            entry.solid_m3 = given.bulk.as_ref().map(|bulk| match bulk {
-                _ if !edit.aboard => 0.0,
-                Bulk::Volume(volume) => volume.value,
-                Bulk::Density(density) => edit.mass_kg / density.value,
-            });
         }
         for opening in &mut boat.openings {
-            let changed = self.openings.get(&opening.name).copied();
-            opening.state = changed.unwrap_or_else(|| state_in_file(file, &opening.name));
+            let changed = self.openings.get(&opening.name);
+            let given = subject.openings_given.get(&opening.name);
+            opening.state = changed.or(given).copied().unwrap_or(opening.state);
         }
+    }
+
+    /// The file of the boat as changed: what the saved file would read as, but
+    /// for edges of the hull that no table names.
+    #[must_use]
+    pub fn edited(&self, file: &BoatFile) -> BoatFile {
+        let mut changed = file.clone();
+        let items = changed.items.iter_mut().zip(&self.items);
+        for (item, edit) in items {
+            item.mass.value = edit.mass_kg;
+            for (coordinate, at) in item.at.iter_mut().zip(edit.at_m.iter()) {
+                coordinate.value = *at;
+            }
+        }
+        let mut aboard = self.items.iter().map(|edit| edit.aboard);
+        changed.items.retain(|_| aboard.next().unwrap_or(true));
+        for opening in &mut changed.openings {
+            opening.state = *self.openings.get(&opening.name).unwrap_or(&opening.state);
+        }
+        let off = &self.parts_off;
+        changed.parts.retain(|part| !off.contains(&part.name));
+        changed
     }
 
     /// A boat file that starts from `extends` and says what was changed.
@@ -175,9 +211,9 @@ fn quoted(text: &str) -> String {
     serde_json::Value::String(text.to_owned()).to_string()
 }
 
-fn state_in_file(file: &BoatFile, name: &str) -> OpeningState {
-    let given = file.openings.iter().find(|opening| opening.name == name);
-    given.map_or(OpeningState::Open, |opening| opening.state)
+fn state_given(subject: &Subject, name: &str) -> OpeningState {
+    let given = subject.openings_given.get(name);
+    given.copied().unwrap_or(OpeningState::Open)
 }
 
 fn state_in_text(state: OpeningState) -> &'static str {

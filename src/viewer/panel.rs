@@ -175,8 +175,9 @@ fn openings(ui: &mut Ui, state: &mut ViewerState) {
                     None => height,
                 });
                 ui.label(opening.verdict.word());
+                let by_part = state.subject().is_closed_by_part(&opening.name);
                 if ui
-                    .checkbox(&mut covered, "cover")
+                    .add_enabled(!by_part, egui::Checkbox::new(&mut covered, "cover"))
                     .on_hover_text(&opening.place)
                     .changed()
                 {
@@ -186,7 +187,7 @@ fn openings(ui: &mut Ui, state: &mut ViewerState) {
             }
         });
     for (name, covered) in covers {
-        state.change(|edits, subject| edits.cover(&subject.file, &name, covered));
+        state.change(|edits, subject| edits.cover(subject, &name, covered));
         state.let_go();
     }
 }

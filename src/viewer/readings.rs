@@ -1,6 +1,6 @@
 //! The numbers beside the picture, by the same functions as the tables.
 use crate::boat::Boat;
-use crate::equilibrium::Craft;
+use crate::equilibrium::{Craft, Rest};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 use crate::study::{OpeningResult, OpeningVerdict, draughts_m, opening_at};
@@ -12,7 +12,7 @@ pub struct Readings {
     pub plane: WaterPlane,
     /// Whether the closed envelope can carry the mass at all.
     pub floats: bool,
-    /// Mass of everything aboard, kg.
+    /// Mass of everything aboard, loose liquids too, kg.
     pub mass_kg: f64,
     /// Mass of water that the whole envelope would displace, kg.
     pub capacity_kg: f64,
@@ -44,30 +44,38 @@ impl Readings {
     #[must_use]
     pub fn at(boat: &Boat, craft: &Craft, plane: &WaterPlane, floats: bool) -> Self {
         let at = craft.energy_at(plane);
-        let immersion = &at.immersion;
-        let volume = immersion.volume_m3;
-        let second = immersion.second_moments();
-        let centre_of_buoyancy_m = immersion.centre_of_buoyancy_m();
-        let over = centre_of_buoyancy_m.map_or(0.0, |centre| {
-            plane.up.dot(&(craft.centre_of_gravity_m - centre))
-        });
+        let wanted = craft.volume_to_displace_m3();
+        let rest = Rest {
+            immersion: at.immersion,
+            // Liquids where they lie here.
+            centre_of_gravity_m: if craft.liquids.is_empty() {
+                craft.centre_of_gravity_m
+            } else {
+                at.immersion.reference_m + (at.lever_m4 + at.immersion.volume_moment_m4) / wanted
+            },
+            free_surface: at.free_surface,
+            energy_m4: at.energy_m4,
+            lever_m4: at.lever_m4,
+            kernel_calls: 1,
+        };
+        let volume = rest.immersion.volume_m3;
         let whole = craft.displacers.volume_m3();
         let lowest = craft.displacers.lowest_m(&plane.up);
         Self {
             plane: *plane,
             floats,
-            mass_kg: craft.mass_kg,
+            mass_kg: craft.total_mass_kg(),
             capacity_kg: whole * craft.density_kg_m3,
             displacement_kg: volume * craft.density_kg_m3,
             draughts_m: draughts_m(boat, plane),
             draught_m: lowest.map_or(0.0, |point| -plane.height_m(&point)),
-            gm_m: [second.transverse_m4, second.longitudinal_m4]
-                .map(|moment| moment / volume - over),
-            lever_m: at.slope[1].hypot(at.slope[2]) / craft.volume_to_displace_m3(),
+            gm_m: [rest.gm_transverse_m(), rest.gm_longitudinal_m()],
+            lever_m: at.slope[1].hypot(at.slope[2]) / wanted,
             reserve_of_buoyancy_m3: whole - volume,
-            centre_of_gravity_m: craft.centre_of_gravity_m,
-            centre_of_buoyancy_m,
-            metacentric_radius_m: (volume > 0.0).then(|| second.transverse_m4 / volume),
+            centre_of_gravity_m: rest.centre_of_gravity_m,
+            centre_of_buoyancy_m: rest.immersion.centre_of_buoyancy_m(),
+            metacentric_radius_m: (volume > 0.0)
+                .then(|| rest.immersion.second_moments().transverse_m4 / volume),
             openings: boat
                 .openings
                 .iter()

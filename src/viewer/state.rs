@@ -106,7 +106,7 @@ pub struct ViewerState {
     worst: Option<(u64, Option<WorstLean>)>,
     working_out_worst: Background<Option<WorstLean>>,
     film: Option<SwampResult>,
-    filming: Background<Result<SwampResult, EquilibriumError>>,
+    filming: Background<Result<SwampResult, String>>,
     building: Background<Result<Box<Subject>, SubjectError>>,
     /// What is drawn.
     pub show: Show,
@@ -307,7 +307,7 @@ impl ViewerState {
             self.attitude = Attitude::Afloat;
         }
         let edits = self.edits.now();
-        edits.apply(&self.subject.file, &mut self.subject.boat);
+        edits.apply(&mut self.subject);
         self.resolve();
     }
 
@@ -386,9 +386,19 @@ impl ViewerState {
     /// comes with [`Self::poll`].
     pub fn push_it_under(&mut self) {
         if self.filming.is_idle() {
-            let boat = self.subject.boat.clone();
-            self.filming
-                .start(self.stage, move || swamp(&boat, &Knocked::default()));
+            // Made anew, so that what is aboard also takes room where it is now.
+            let edits = self.edits.now().clone();
+            let (path, file) = (self.subject.path.clone(), self.subject.file.clone());
+            self.filming.start(self.stage, move || {
+                let file = edits.edited(&file);
+                let mut made = Subject::without_parts(&path, &file, &edits.parts_off)
+                    .map_err(|error| error.to_string())?;
+                for opening in &mut made.boat.openings {
+                    let changed = edits.openings.get(&opening.name);
+                    opening.state = *changed.unwrap_or(&opening.state);
+                }
+                swamp(&made.boat, &Knocked::default()).map_err(|error| error.to_string())
+            });
         }
     }
 
@@ -441,7 +451,7 @@ impl ViewerState {
     fn take_in(
         &mut self,
         worst: Option<(u64, Option<WorstLean>)>,
-        film: Option<(u64, Result<SwampResult, EquilibriumError>)>,
+        film: Option<(u64, Result<SwampResult, String>)>,
         built: Option<(u64, Result<Box<Subject>, SubjectError>)>,
     ) {
         if let Some(found) = worst {
@@ -452,7 +462,7 @@ impl ViewerState {
                 self.film = Some(film);
                 self.show_moment(0);
             }
-            Some((_, Err(error))) => self.message = error.to_string(),
+            Some((_, Err(error))) => self.message = error,
             _ => {}
         }
         match built {
@@ -548,7 +558,7 @@ impl ViewerState {
 /// The rest nearest a plane, else from upright.
 fn rest_near(craft: &Craft, near: Option<&WaterPlane>) -> Result<Rest, EquilibriumError> {
     let whole_kg = craft.displacers.volume_m3() * craft.density_kg_m3;
-    let near = near.filter(|_| craft.mass_kg > 0.0 && craft.mass_kg < whole_kg);
+    let near = near.filter(|_| craft.mass_kg > 0.0 && craft.total_mass_kg() < whole_kg);
     match near.map(|plane| find_rest_from(craft, plane, Hold::Nothing)) {
         Some(Ok(rest)) => Ok(rest),
         _ => settle(craft).map(|settled| settled.rest),

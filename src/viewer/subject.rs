@@ -1,11 +1,9 @@
 //! The boat that is looked at: its file, its envelope and the tree over it.
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
-use crate::boat::{Boat, BoatError, BoatFile};
-use crate::equilibrium::{Craft, Displacers, envelope_tree};
-use crate::immersion::MomentTree;
+use crate::boat::{Boat, BoatError, BoatFile, OpeningState};
+use crate::equilibrium::Craft;
 
 /// Why a boat can not be shown.
 #[derive(Debug, thiserror::Error)]
@@ -33,10 +31,12 @@ pub struct Subject {
     pub file: BoatFile,
     /// The boat of it, without the parts taken off.
     pub boat: Boat,
-    /// The tree over its envelope.
-    pub tree: Arc<MomentTree>,
-    /// Openings left out because the part they are cut through is off.
+    /// How each opening stands in that boat, covers fitted.
+    pub openings_given: BTreeMap<String, OpeningState>,
+    /// Openings and covers left out because the part that they need is off.
     pub left_out: Vec<String>,
+    /// Displacers and loose liquids, ready for any weights.
+    craft: Craft,
 }
 
 impl Subject {
@@ -75,27 +75,44 @@ impl Subject {
                     fewer.openings.retain(|opening| opening.name != name);
                     left_out.push(name);
                 }
+                Err(BoatError::CoversNothing { name, .. }) if !off.is_empty() => {
+                    fewer.parts.retain(|part| part.name != name);
+                    left_out.push(name);
+                }
                 other => break other?,
             }
         };
         Ok(Self {
             path: path.to_owned(),
             file: file.clone(),
-            tree: Arc::new(envelope_tree(&boat)),
+            openings_given: boat
+                .openings
+                .iter()
+                .map(|opening| (opening.name.clone(), opening.state))
+                .collect(),
+            craft: Craft::dry(&boat),
             boat,
             left_out,
         })
     }
 
-    /// The craft with everything aboard, dry.
+    /// The craft with everything that is aboard now, dry.
     #[must_use]
     pub fn craft(&self) -> Craft {
         Craft {
-            displacers: Displacers::envelope(Arc::clone(&self.tree)),
             mass_kg: self.boat.mass_kg(),
             centre_of_gravity_m: self.boat.centre_of_gravity_m(),
-            density_kg_m3: self.boat.water.density_kg_m3,
-            liquids: Vec::new(),
+            ..self.craft.clone()
         }
+    }
+
+    /// Whether a fitted cover part closes an opening that its own table leaves
+    /// open: it opens by taking that part off.
+    #[must_use]
+    pub fn is_closed_by_part(&self, opening: &str) -> bool {
+        let given = self.openings_given.get(opening);
+        let in_file = self.file.openings.iter().find(|o| o.name == opening);
+        given == Some(&OpeningState::Covered)
+            && in_file.is_none_or(|o| o.state != OpeningState::Covered)
     }
 }

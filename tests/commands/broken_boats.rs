@@ -269,8 +269,8 @@ fn keys_and_values_that_are_wrong() {
     );
     refused(
         with("[[compartment]]\nname = \"bow\"\n"),
-        "boat.toml:7:3",
-        &["[[compartment]] cannot be read by this version yet"],
+        "boat.toml:7:1",
+        &["[[compartment]] \"bow\" has no `forward_of` or `aft_of` or `mesh`"],
     );
 }
 
@@ -330,10 +330,50 @@ fn files_that_extend_each_other_wrongly() {
     );
 }
 
+/// Devices and pipes never end or never begin: they are refused unread.
+#[cfg(unix)]
+#[test]
+fn files_that_may_never_end() {
+    let folder = folder_with_hull();
+    let pipe = folder.path().join("pipe.stl");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.expect("mkfifo runs").success());
+    let refused = "it is a device or a pipe, which may never end; copy what it holds into a file";
+    for name in ["/dev/zero", "pipe.stl"] {
+        holds(
+            float_in(&folder, instead_of("hull.stl", name)).refusal(),
+            "boat.toml:2:8",
+            &[&format!("cannot read {name}: {refused}")],
+        );
+        let answer = awash_in(folder.path(), ["inspect", name]);
+        let message = answer.refusal();
+        assert!(
+            message.contains(&format!("cannot read {name}: {refused}")),
+            "{message}"
+        );
+        let answer = awash_in(folder.path(), ["float", name]);
+        holds(answer.refusal(), name, &[refused]);
+    }
+}
+
+/// A file of holes takes no room on the disk and would take 2 GiB of memory.
+#[test]
+fn a_mesh_past_the_size_limit_is_refused_unread() {
+    let folder = folder_with_hull();
+    let huge = std::fs::File::create(folder.path().join("huge.stl")).expect("a new file");
+    huge.set_len((2 << 30) + 1).expect("a sparse file");
+    let answer = awash_in(folder.path(), ["inspect", "huge.stl"]);
+    holds(
+        answer.refusal(),
+        "huge.stl",
+        &["the file has 2147483649 bytes; at most 2147483648 are read: reduce the mesh first"],
+    );
+}
+
 #[test]
 fn openings_that_are_nowhere_or_far_off() {
     let opening = |mark: &str| with(&format!("[[opening]]\nname = \"port\"\n{mark}\n"));
-    let misses = "opening \"port\": its box or cylinder does not cut the surface of the craft; move it so that it crosses the skin";
+    let misses = "opening \"port\": its mark does not cut the surface of the craft; move it so that it crosses the skin";
     for mark in [
         "box = { min = [5, 5, 5], max = [6, 6, 6] }",
         "box = { min = [-1, -1, -1], max = [5, 5, 5] }",

@@ -9,9 +9,12 @@
 mod bar;
 mod boats;
 mod calibrate;
+mod compartments;
 mod cuboid;
+mod cutouts;
 mod duisburg;
 mod flooding;
+mod foam;
 mod handbook;
 mod limits;
 mod reference_library;

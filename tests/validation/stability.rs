@@ -39,6 +39,9 @@ fn rim(points: &[[f64; 3]]) -> Sills {
     Sills::of(&[Opening {
         name: "hole".into(),
         state: OpeningState::Open,
+        floods: None,
+        discharge: None,
+        rim_spread_m: 0.0,
         rim: points.iter().map(|p| Vec3::from(*p)).collect(),
     }])
 }

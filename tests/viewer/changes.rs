@@ -31,7 +31,7 @@ fn a_battery_dragged_aft_lowers_the_transom_notch_and_undo_raises_it() {
 fn a_covered_opening_is_judged_no_more_and_uncovered_again() {
     let mut state = looked_at("after.toml");
     let cover = |state: &mut ViewerState, covered| {
-        state.change(|edits, subject| edits.cover(&subject.file, "transom notch", covered));
+        state.change(|edits, subject| edits.cover(subject, "transom notch", covered));
         state.let_go();
     };
     assert_eq!(state.readings().lowest().unwrap().name, "transom notch");
@@ -92,9 +92,9 @@ fn the_saved_file_is_the_boat_that_was_shown() {
     state.change(|edits, subject| {
         edits.move_item(battery, &Vec3::new(1.234_56, -0.05, 0.1));
         edits.weigh_item(cylinder, 14.123_456);
-        edits.items[paddle].aboard = false;
+        edits.take_aboard(paddle, false);
         edits.weigh_item(crate_, 12.5);
-        edits.cover(&subject.file, "transom notch", true);
+        edits.cover(subject, "transom notch", true);
     });
     let folder = tempfile::tempdir().unwrap();
     let target = saved(&state, folder.path());
@@ -146,7 +146,7 @@ fn names_with_quotes_and_unnamed_edges_are_saved_too() {
     let edge = state.subject().boat.openings[0].name.clone();
     assert_eq!(edge, "open edge 1");
     state.change(|edits, subject| {
-        edits.cover(&subject.file, &edge, true);
+        edits.cover(subject, &edge, true);
         edits.weigh_item(0, 25.0);
     });
     let changed = folder.path().join("changed.toml");

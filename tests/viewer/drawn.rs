@@ -96,7 +96,12 @@ fn the_line_encloses_the_kernels_waterplane() {
             state.hold_heel(heel);
             let plane = state.readings().plane;
             let subject = state.subject();
-            let kernel = subject.tree.immerse(&plane).waterplane.area_m2;
+            let kernel = subject
+                .craft()
+                .displacers
+                .immerse(&plane)
+                .waterplane
+                .area_m2;
             let line = enclosed_m2(&subject.boat.envelope.surface, &plane);
             assert!(
                 (line - kernel).abs() < 1e-9 * kernel,

@@ -67,7 +67,7 @@ fn act(state: &mut ViewerState, random: &mut fastrand::Rng) {
             let openings = &state.subject().boat.openings;
             let name = openings[random.usize(0..openings.len())].name.clone();
             let covered = random.bool();
-            state.change(|edits, subject| edits.cover(&subject.file, &name, covered));
+            state.change(|edits, subject| edits.cover(subject, &name, covered));
         }
         12..=14 => state.undo(),
         15 => state.redo(),

@@ -1,4 +1,6 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use super::inside;
+use super::layup;
 use super::mend;
 use super::shapes::{self, metres};
 use super::{
@@ -8,7 +10,7 @@ use super::{
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
-use crate::boat::tree::{Loaded, Table, Value};
+use crate::boat::tree::{Loaded, Table};
 use crate::boat::yardsticks::{Band, Yardsticks};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::water::{Water, WaterError};
@@ -23,6 +25,8 @@ static TOP: TableKeys = TableKeys {
         "part",
         "opening",
         "item",
+        "compartment",
+        "passage",
         "yardsticks",
     ],
 };
@@ -41,6 +45,7 @@ static HULL: TableKeys = TableKeys {
         "mass",
         "centre",
         "skin",
+        "laminate",
         "fill_under",
         "draught_marks",
         "mend",
@@ -63,15 +68,38 @@ static PART: TableKeys = TableKeys {
     title: "[[part]]",
     keys: &[
         "name", "role", "mesh", "units", "box", "cylinder", "at", "mass", "centre", "skin",
+        "laminate", "foam", "outline", "covers",
     ],
 };
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
-    keys: &["name", "rim", "box", "cylinder", "loop", "state"],
+    keys: &[
+        "name",
+        "rim",
+        "box",
+        "cylinder",
+        "outline",
+        "mesh",
+        "units",
+        "loop",
+        "state",
+        "floods",
+        "discharge",
+    ],
 };
 static ITEM: TableKeys = TableKeys {
     title: "[[item]]",
-    keys: &["name", "mass", "at", "volume", "density", "size", "sealed"],
+    keys: &[
+        "name",
+        "mass",
+        "at",
+        "volume",
+        "density",
+        "size",
+        "sealed",
+        "compartment",
+        "liquid",
+    ],
 };
 static YARDSTICKS: TableKeys = TableKeys {
     title: "[yardsticks]",
@@ -96,6 +124,9 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &PART,
     &OPENING,
     &ITEM,
+    &inside::COMPARTMENT,
+    &inside::PASSAGE,
+    &inside::LIQUID,
     &YARDSTICKS,
     &shapes::SKIN,
     &shapes::BOX,
@@ -103,6 +134,9 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &SCALE_TO,
     &TURN,
     &DRAUGHT_MARKS,
+    &layup::LAMINATE,
+    &layup::FOAM,
+    &layup::OUTLINE,
     &mend::MEND,
     &mend::RIM_HEIGHTS,
     &mend::CROP,
@@ -124,11 +158,12 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let parts = entries(&mut top, "part", &PART, part);
     let openings = entries(&mut top, "opening", &OPENING, opening);
     let items = entries(&mut top, "item", &ITEM, item);
+    let keys = &inside::COMPARTMENT;
+    let compartments = entries(&mut top, "compartment", keys, inside::compartment);
+    let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
     let yardsticks = yardsticks(&mut top);
-    for (key, what) in [("compartment", "[[compartment]]"), ("case", "[[case]]")] {
-        top.later(key, what);
-    }
     top.finish(ALL_TABLES);
+    inside::check_names(&compartments, &passages, &openings, &items, problems);
     let (water_given, water) = water?;
     Some(BoatFile {
         files: loaded.files.clone(),
@@ -139,6 +174,8 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
         parts,
         openings,
         items,
+        compartments,
+        passages,
         yardsticks,
     })
 }
@@ -338,10 +375,10 @@ fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
         .required_text("name", "name = \"stern wall\"")
         .map(str::to_owned);
     let role = role(fields);
-    let shape = match fields.one_way(&[&["mesh"], &["box"], &["cylinder"]]) {
+    let shape = match fields.one_way(&[&["mesh"], &["box"], &["cylinder"], &["outline"]]) {
         Way::None => {
             fields.missing(
-                &["mesh", "box", "cylinder"],
+                &["mesh", "box", "cylinder", "outline"],
                 "a shape, for example mesh = \"wall.stl\"",
             );
             None
@@ -352,51 +389,87 @@ fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
             units: shapes::units(fields),
         }),
         Way::One(1) => shapes::box_shape(fields).map(Shape::Box),
-        Way::One(_) => shapes::cylinder(fields).map(Shape::Cylinder),
+        Way::One(2) => shapes::cylinder(fields).map(Shape::Cylinder),
+        Way::One(_) => layup::outline(fields).map(Shape::Outline),
     };
     let at = fields
         .triple("at", Bound::Any)
         .unwrap_or([Quantity::exact(0.0); 3]);
     let weight = shapes::weight(fields, false);
+    let covers = covers(fields, role);
     Some(Part {
         name: name?,
         role: role?,
         shape: shape?,
         at,
         weight: weight?,
+        covers,
         place: fields.place().clone(),
     })
 }
 
-fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
-    let node = fields.required("role", "role = \"add\" or role = \"recess\"")?;
-    if matches!(&node.value, Value::Text(word) if word == "attach") {
-        let fault = Fault::NotYet {
-            what: "role = \"attach\"".into(),
-        };
-        let help = "write it as an [[item]] with its `volume`, or with role = \"add\"";
-        fields.note(Problem::new(&node.place, fault).help(help));
-        return None;
+/// The opening that a cover closes; only a cover closes one.
+fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
+    let example = "covers = \"cockpit\"";
+    if role == Some(Role::Cover) {
+        return fields.required_text("covers", example).map(str::to_owned);
     }
-    fields.choice("role", &[("add", Role::Add), ("recess", Role::Recess)])
+    let covers = fields.text("covers", example).map(str::to_owned);
+    if covers.is_some()
+        && role.is_some()
+        && let Some(node) = fields.node("covers")
+    {
+        let help = "only a part with role = \"cover\" closes an opening";
+        fields.out_of_range("covers", node, "on another part".into(), "on a cover", help);
+    }
+    covers
+}
+
+fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
+    fields.required("role", "role = \"add\" or role = \"recess\"")?;
+    fields.choice(
+        "role",
+        &[
+            ("add", Role::Add),
+            ("recess", Role::Recess),
+            ("attach", Role::Attach),
+            ("cover", Role::Cover),
+        ],
+    )
 }
 
 fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
     let name = fields
         .required_text("name", "name = \"cockpit\"")
         .map(str::to_owned);
-    let mark = match fields.one_way(&[&["rim"], &["box"], &["cylinder"], &["loop"]]) {
+    let ways: &[&[&str]] = &[&["box"], &["cylinder"], &["outline"], &["mesh"], &["loop"]];
+    // A rim by tape stands beside the mark and wins over it, unless the mark
+    // is of a file nearer to the user.
+    let outdated = fields.is_outdated("rim", ways);
+    let rim = fields.points("rim").filter(|_| !outdated);
+    let mark = match fields.one_way(ways) {
         Way::None => {
-            let example = "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
-            fields.missing(&["rim", "box", "cylinder", "loop"], example);
+            if !fields.has("rim") {
+                let example =
+                    "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
+                let keys = ["rim", "box", "cylinder", "outline", "mesh", "loop"];
+                fields.missing(&keys, example);
+            }
             None
         }
         Way::Several => None,
-        Way::One(0) => fields.points("rim").map(Mark::Rim),
-        Way::One(1) => shapes::box_shape(fields).map(Mark::Box),
-        Way::One(2) => shapes::cylinder(fields).map(Mark::Cylinder),
+        Way::One(0) => shapes::box_shape(fields).map(Mark::Box),
+        Way::One(1) => shapes::cylinder(fields).map(Mark::Cylinder),
+        Way::One(2) => layup::outline(fields).map(Mark::Outline),
+        Way::One(3) => shapes::mesh(fields).map(|(path, _)| Mark::Mesh {
+            path,
+            units: shapes::units(fields),
+        }),
         Way::One(_) => fields.count("loop").map(Mark::Loop),
     };
+    if rim.is_none() && mark.is_none() {
+        return None;
+    }
     let state = fields.choice(
         "state",
         &[
@@ -406,10 +479,16 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             ("vent", OpeningState::Vent),
         ],
     );
+    let floods = fields
+        .text("floods", "floods = \"bow locker\"")
+        .map(str::to_owned);
     Some(Opening {
         name: name?,
-        mark: mark?,
+        rim,
+        mark,
         state: state.unwrap_or(OpeningState::Open),
+        floods,
+        discharge: inside::discharge(fields),
         place: fields.place().clone(),
     })
 }
@@ -436,6 +515,11 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
     };
     let size = fields.triple("size", Bound::Positive);
     let sealed = fields.flag("sealed").unwrap_or(false);
+    let compartment = fields
+        .text("compartment", "compartment = \"bow locker\"")
+        .map(str::to_owned);
+    let liquid = inside::liquid(fields);
+    let fits = inside::fits(fields, liquid, size.as_ref());
     Some(Item {
         name: name?,
         mass: mass?,
@@ -443,6 +527,8 @@ fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
         bulk,
         size,
         sealed,
+        compartment,
+        liquid: liquid.filter(|_| fits),
         place: fields.place().clone(),
     })
 }

@@ -1,6 +1,7 @@
 //! Reading of shapes, weights and paths, which several tables share.
 use std::path::PathBuf;
 
+use super::layup;
 use super::{BoxShape, Cylinder, MeshUnits, Point, Skin, Weight};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
@@ -45,7 +46,9 @@ pub(super) fn units(fields: &mut Fields<'_, '_>) -> Option<MeshUnits> {
 /// `mass` and `centre`, or `skin`. A hull must say where it balances and cannot
 /// weigh nothing; a part may leave the centre to its shape.
 pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weight> {
-    match fields.one_way(&[&["mass", "centre"], &["skin"]]) {
+    let ways: &[&[&str]] = &[&["mass", "centre"], &["skin"], &["laminate"], &["foam"]];
+    let ways = if is_hull { &ways[..3] } else { ways };
+    match fields.one_way(ways) {
         Way::None => Some(Weight::Unknown),
         Way::Several => None,
         Way::One(0) => {
@@ -67,7 +70,9 @@ pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weigh
                 centre,
             })
         }
-        Way::One(_) => skin(fields).map(Weight::Skin),
+        Way::One(1) => skin(fields).map(Weight::Skin),
+        Way::One(2) => layup::laminate(fields).map(Weight::Skin),
+        Way::One(_) => layup::foam(fields).map(Weight::Foam),
     }
 }
 

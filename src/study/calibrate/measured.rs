@@ -3,8 +3,12 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
+use crate::mesh::read_regular_file;
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
+
+/// Largest file of measurements that is read, bytes.
+const MOST_BYTES: u64 = 1 << 20;
 
 /// Why a file of measurements could not be read.
 #[derive(Debug, thiserror::Error)]
@@ -115,10 +119,19 @@ impl Measured {
     /// # Errors
     /// [`MeasuredError`] with the file and what is wrong in it, and where.
     pub fn read(path: &Path) -> Result<Self, MeasuredError> {
-        let text = std::fs::read_to_string(path).map_err(|source| MeasuredError::Io {
+        let io_error = |source| MeasuredError::Io {
             path: path.to_owned(),
             source,
-        })?;
+        };
+        let bytes = read_regular_file(path, MOST_BYTES).map_err(io_error)?;
+        if bytes.len() as u64 > MOST_BYTES {
+            return Err(MeasuredError::Content {
+                path: path.to_owned(),
+                text: format!("it has more than {MOST_BYTES} bytes; is this a mesh?"),
+            });
+        }
+        let text =
+            String::from_utf8(bytes).map_err(|source| io_error(std::io::Error::other(source)))?;
         Self::parse(&text).map_err(|text| MeasuredError::Content {
             path: path.to_owned(),
             text,

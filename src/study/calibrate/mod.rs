@@ -71,6 +71,14 @@ pub enum CalibrateError {
         "the inclining moves give no metacentric height: the heel must grow with the mass moved, to the side it is moved to (starboard positive)"
     )]
     MovesDoNotTell,
+    /// Liquid moves while it is measured.
+    #[error(
+        "the boat file has {loose_kg:.1} kg of liquid loose aboard, which moves while you measure: empty or fill up tanks and compartments, take their `liquid` and `fill` out of the file, and measure so"
+    )]
+    LooseLiquid {
+        /// How much, kg.
+        loose_kg: f64,
+    },
     /// All else weighs more than the whole.
     #[error(
         "measured, all aboard weighs {total_kg:.1} kg, but parts and items alone weigh {others_kg:.1} kg: nothing is left for the hull; check the items' masses"
@@ -149,13 +157,17 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 /// Float marks give the water plane (least squares), so the displaced volume and
 /// the line through its centre on which the weight must lie. Two scales give mass
 /// and x, tipped also z; they go before the marks. Inclining moves give z by
-/// `GM = w d/(Δ tan φ)`. What nothing gives stays as in the file. A push is only
-/// compared.
+/// `GM = w d/(Δ tan φ)`; without them or a tipped weighing, pushes do. What
+/// nothing gives stays as in the file.
 ///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
 pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, CalibrateError> {
     let craft = Craft::dry(boat);
+    let loose_kg = craft.liquids_kg();
+    if loose_kg > 0.0 {
+        return Err(CalibrateError::LooseLiquid { loose_kg });
+    }
     let in_file = craft.centre_of_gravity_m;
     let afloat = measured_afloat(&craft, measured)?;
     let (mass_kg, mass_from) = match (&measured.two_scales, &afloat) {
@@ -181,21 +193,41 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
         centre.z = buoyancy.z + (radius - gm) * at.plane.up.z;
         (gm_transverse_m, from[2]) = (Some(gm), "inclining moves");
     }
-    if let Some((at, buoyancy)) = afloat
-        .as_ref()
-        .and_then(|at| Some((at, at.centre_of_buoyancy_m()?)))
-    {
-        // The weight stands over the buoyancy.
-        let up = at.plane.up;
-        let height = (centre.z - buoyancy.z) / up.z;
-        centre.x = buoyancy.x + up.x * height;
-        centre.y = buoyancy.y + up.y * height;
+    if afloat.is_some() {
         from[0] = "float marks";
         from[1] = "float marks";
     }
-    if let Some((x, _)) = scaled {
-        (centre.x, from[0]) = (x, "two scales");
+    if scaled.is_some() {
+        from[0] = "two scales";
     }
+    let (x, y) = (centre.x, centre.y);
+    let at_height = |z: f64| {
+        let mut centre = Vec3::new(x, y, z);
+        if let Some(at) = &afloat
+            && let Some(buoyancy) = at.centre_of_buoyancy_m()
+        {
+            // The weight stands over the buoyancy.
+            let up = at.plane.up;
+            let height = (z - buoyancy.z) / up.z;
+            centre.x = buoyancy.x + up.x * height;
+            centre.y = buoyancy.y + up.y * height;
+        }
+        if let Some((x, _)) = scaled {
+            centre.x = x;
+        }
+        centre
+    };
+    if from[2] == "boat file" && !measured.pushes.is_empty() {
+        let weighing = |z: f64| Craft {
+            mass_kg,
+            centre_of_gravity_m: at_height(z),
+            ..craft.clone()
+        };
+        if let Some(z) = height_by_pushes(&measured.pushes, centre.z, weighing) {
+            (centre.z, from[2]) = (z, "pushes");
+        }
+    }
+    let centre = at_height(centre.z);
     let hull = boat.masses.first().filter(|_| boat.has_hull_mass);
     let (hull_kg, hull_at) = hull.map_or((0.0, Vec3::zeros()), |h| (h.mass_kg, h.centre_m));
     let others_kg = craft.mass_kg - hull_kg;
@@ -238,6 +270,65 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
     };
     result.summary = summary(&result);
     Ok(result)
+}
+
+/// How far to both sides of the boat file's height the centre is sought, m.
+const HEIGHT_SOUGHT_M: f64 = 0.3;
+/// A push tells the height if 0.1 m of it changes how far the point sinks by
+/// this much, m: less is lost in reading a tape.
+const PUSH_TELLS_M: f64 = 1e-3;
+/// Steps of the golden section: each leaves 0.618 of the range, 60 leave a
+/// millionth of a millionth.
+const SECTION_STEPS: usize = 60;
+
+/// Height of the centre of gravity at which the pushes fit best (least squares
+/// of how far each point sinks), by golden section: how far a point sinks off
+/// the middle grows with that height. `None` where the pushes do not tell.
+fn height_by_pushes(pushes: &[Push], z_m: f64, weighing: impl Fn(f64) -> Craft) -> Option<f64> {
+    let sinks = |z: f64| -> Option<Vec<f64>> {
+        let craft = weighing(z);
+        let rest = settle(&craft).ok()?.rest;
+        pushes
+            .iter()
+            .map(|push| {
+                let pushed = craft.with_load(push.force_n / STANDARD_GRAVITY_M_S2, &push.at_m);
+                let there = find_rest_from(&pushed, rest.plane(), Hold::Nothing).ok()?;
+                Some(sunk_m(&rest, &there, &push.at_m))
+            })
+            .collect()
+    };
+    let (low, high) = (sinks(z_m - 0.05), sinks(z_m + 0.05));
+    if let (Some(low), Some(high)) = (low, high)
+        && low
+            .iter()
+            .zip(&high)
+            .all(|(a, b)| (a - b).abs() < PUSH_TELLS_M)
+    {
+        return None;
+    }
+    let misfit = |z: f64| {
+        sinks(z).map_or(f64::INFINITY, |sinks| {
+            let off = sinks.iter().zip(pushes).map(|(s, push)| s - push.sinks_m);
+            off.map(|off| off * off).sum()
+        })
+    };
+    let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
+    let (mut low, mut high) = (z_m - HEIGHT_SOUGHT_M, z_m + HEIGHT_SOUGHT_M);
+    let mut left = high - golden * (high - low);
+    let mut right = low + golden * (high - low);
+    let (mut at_left, mut at_right) = (misfit(left), misfit(right));
+    for _ in 0..SECTION_STEPS {
+        if at_left <= at_right {
+            (high, right, at_right) = (right, left, at_left);
+            left = high - golden * (high - low);
+            at_left = misfit(left);
+        } else {
+            (low, left, at_left) = (left, right, at_right);
+            right = low + golden * (high - low);
+            at_right = misfit(right);
+        }
+    }
+    misfit(left).is_finite().then(|| f64::midpoint(low, high))
 }
 
 /// What lies under the water plane of the float marks.

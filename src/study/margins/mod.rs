@@ -187,7 +187,7 @@ pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
     let crest_m = sills.lowest(rest.plane()).map(|sill| sill.height_m);
     let mut result = MarginsResult {
         name: boat.name.clone(),
-        mass_kg: craft.mass_kg,
+        mass_kg: craft.total_mass_kg(),
         summary: String::new(),
         lift: study.lift()?,
         load: study.load()?,
@@ -265,7 +265,7 @@ impl Study<'_> {
                 KnockLine {
                     opening: self.opening(found.sill.opening),
                     work_j,
-                    drift_m_s: (2.0 * work_j.max(0.0) / self.craft.mass_kg).sqrt(),
+                    drift_m_s: (2.0 * work_j.max(0.0) / self.craft.total_mass_kg()).sqrt(),
                     heel_deg: found.plane.heel_deg(),
                     pitch_deg: found.plane.pitch_deg(),
                     pressed_under_m3: found.pressed_under_m3,

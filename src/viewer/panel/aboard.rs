@@ -25,7 +25,8 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
         ui.push_id(index, |ui| {
             ui.horizontal(|ui| {
                 let mut aboard = edit.aboard;
-                if ui.checkbox(&mut aboard, name).changed() {
+                let tick = egui::Checkbox::new(&mut aboard, name);
+                if ui.add_enabled(!edit.is_tank, tick).changed() {
                     done = Some(Done::Aboard(aboard));
                 }
                 let mut typed = edit.mass_kg / mass;
@@ -46,7 +47,7 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
                         .max_decimals(1)
                         .prefix(axis_name)
                         .suffix(length_name);
-                    if ui.add_enabled(edit.aboard, drag).changed() {
+                    if ui.add_enabled(edit.aboard && !edit.is_tank, drag).changed() {
                         let mut at = edit.at_m;
                         at[axis] = typed * length;
                         done = Some(Done::Moved(at));
@@ -56,7 +57,7 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
         });
         if let Some(done) = done {
             state.change(|edits, _| match done {
-                Done::Aboard(aboard) => edits.items[index].aboard = aboard,
+                Done::Aboard(aboard) => edits.take_aboard(index, aboard),
                 Done::Weighed(mass_kg) => edits.weigh_item(index, mass_kg),
                 Done::Moved(at_m) => edits.move_item(index, &at_m),
             });

@@ -240,7 +240,7 @@ fn two_ways_in_one_file_are_a_conflict() {
         "mass = 3\ncentre = [0, 0, 0]\nskin = { thickness = \"5 mm\", density = 955 }",
         "[water]\nkind = \"sea\"\ndensity = 1025",
         "[water]\nkind = \"sea\"\ntemperature = 4",
-        "[[opening]]\nname = \"o\"\nloop = 1\nrim = [[0, 0, 0]]",
+        "[[opening]]\nname = \"o\"\nloop = 1\nmesh = \"o.stl\"",
         "[[part]]\nname = \"p\"\nrole = \"add\"\nmesh = \"p\"\nbox = { centre = [0, 0, 0], size = [1, 1, 1] }",
         "[[part]]\nname = \"p\"\nrole = \"add\"\nbox = { min = [0, 0, 0], size = [1, 1, 1] }",
         "[[opening]]\nname = \"o\"\ncylinder = { from = [0, 0, 0], to = [1, 0, 0], radius = 1, diameter = 2 }",
@@ -292,18 +292,6 @@ fn words_are_checked_against_the_choices() {
     let problem = hull_problem("[[opening]]\nname = \"o\"\nloop = 1\nstate = \"coverd\"");
     assert!(matches!(problem.fault, Fault::BadChoice { .. }));
     assert_eq!(problem.help.as_deref(), Some("did you mean \"covered\"?"));
-}
-
-#[test]
-fn later_tables_and_roles_are_said_to_be_later() {
-    for rest in [
-        "[[part]]\nname = \"keel\"\nrole = \"attach\"\nmesh = \"keel.stl\"",
-        "[[case]]\nname = \"empty\"",
-        "[[compartment]]\nname = \"bow\"",
-    ] {
-        let problem = hull_problem(rest);
-        assert!(matches!(problem.fault, Fault::NotYet { .. }), "{problem}");
-    }
 }
 
 #[test]

@@ -1,0 +1,452 @@
+//! The spaces inside the envelope, what stands in them, and the holes between
+//! them.
+use super::BoatError;
+use super::envelope::{BooleanError, Envelope, Operation};
+use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
+use super::hull_mesh::read_mesh;
+use super::opening::Opening;
+use crate::mesh::{Doubt, DoubtKind, Surface, solids};
+use crate::numerics::Vec3;
+
+/// Share of the inside by which compartments may overlap before they are
+/// refused: the booleans' own rounding stays far below it.
+const OVERLAP_WITHIN: f64 = 1e-6;
+/// Share of the inside below which nothing counts as left between compartments.
+const NOTHING_LEFT: f64 = 1e-6;
+/// Least share of a space that water can fill: past it the volumes in the file
+/// can not be right.
+const LEAST_PERMEABILITY: f64 = 0.01;
+/// How far a bulkhead's block reaches past the hull, m.
+const PAST_THE_HULL_M: f64 = 1.0;
+/// Corners of the ring that stands for a round hole in a bulkhead.
+const RING_CORNERS: u32 = 24;
+
+/// A space inside the hull that floods by itself. Boat frame, m.
+#[derive(Debug, Clone)]
+pub struct Compartment {
+    /// Its name; the whole inside, or what the others leave, is "inside".
+    pub name: String,
+    /// Its closed outward surface.
+    pub surface: Surface,
+    /// Share of it that water can fill beside its contents: what the skins and
+    /// other solids without a shape leave, over 0 to 1.
+    pub permeability: f64,
+    /// Stated ± of that share.
+    pub permeability_spread: f64,
+    /// What stands in it.
+    pub contents: Vec<Content>,
+    /// No opening leads in.
+    pub sealed: bool,
+    /// Open to the sea now.
+    pub flooded: bool,
+    /// Full of water when the craft is dived.
+    pub free_flooding: bool,
+    /// Water loose in it now, m³.
+    pub fill_m3: f64,
+}
+
+impl Compartment {
+    /// What water can fill of it, m³.
+    #[must_use]
+    pub fn capacity_m3(&self) -> f64 {
+        let taken: f64 = self.contents.iter().map(|content| content.volume_m3).sum();
+        self.permeability * self.surface.signed_volume_m3() - taken
+    }
+}
+
+/// A thing that takes room in a compartment: its volume where it stands.
+#[derive(Debug, Clone)]
+pub struct Content {
+    /// What it is.
+    pub name: String,
+    /// The block that it is taken as, boat frame, m.
+    pub surface: Surface,
+    /// Share of the block that is solid.
+    pub share: f64,
+    /// Its volume, m³.
+    pub volume_m3: f64,
+}
+
+/// Liquid in a tank of its own.
+#[derive(Debug, Clone)]
+pub struct Tank {
+    /// The item's name.
+    pub name: String,
+    /// The inside of the tank, boat frame, m.
+    pub inside: Surface,
+    /// How much is in it, m³.
+    pub volume_m3: f64,
+    /// Density of the liquid, kg/m³.
+    pub density_kg_m3: f64,
+}
+
+/// A hole in a bulkhead.
+#[derive(Debug, Clone)]
+pub struct Passage {
+    /// Its name.
+    pub name: String,
+    /// Numbers of the compartments that it joins.
+    pub between: [usize; 2],
+    /// Its rim, boat frame, m.
+    pub rim: Vec<Vec3>,
+    /// Discharge coefficient, where the file says.
+    pub discharge: Option<f64>,
+}
+
+/// The inside of a boat as its file divides it.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Inside {
+    pub(super) compartments: Vec<Compartment>,
+    pub(super) passages: Vec<Passage>,
+}
+
+/// A thing with a volume at a place, which may stand inside.
+pub(super) struct Solid<'a> {
+    pub(super) name: &'a str,
+    pub(super) at_m: Vec3,
+    pub(super) shape: SolidShape,
+    pub(super) compartment: Option<&'a str>,
+}
+
+/// What is known of its shape.
+pub(super) enum SolidShape {
+    /// Its volume, m³, and the sides of the block it takes up, m.
+    Block {
+        volume_m3: f64,
+        size_m: Option<Vec3>,
+    },
+    /// Its own surface.
+    Surface(Surface),
+}
+
+/// Divides the inside, puts things with a volume where they stand, and tells
+/// each opening where its water goes. `skins_m3` is the volume of the skins and
+/// of other solids without a place, spread evenly over the inside.
+pub(super) fn divide(
+    file: &BoatFile,
+    envelope: &Envelope,
+    skins_m3: f64,
+    solids: Vec<Solid<'_>>,
+    openings: &mut [Opening],
+    doubts: &mut Vec<Doubt>,
+) -> Result<Inside, BoatError> {
+    let whole_m3 = envelope.surface.signed_volume_m3();
+    let usual = (1.0 - skins_m3 / whole_m3).clamp(LEAST_PERMEABILITY, 1.0);
+    let mut compartments = spaces(file, envelope, usual)?;
+    let home = |point: &Vec3, compartments: &[Compartment]| {
+        compartments
+            .iter()
+            .position(|space| encloses(&space.surface, point))
+    };
+    for solid in solids {
+        let home = match solid.compartment {
+            Some(name) => compartments.iter().position(|space| space.name == name),
+            None => home(&solid.at_m, &compartments),
+        };
+        let Some(home) = home else {
+            continue; // outside the hull: it takes no room inside
+        };
+        compartments[home].contents.push(content(solid));
+    }
+    for space in &mut compartments {
+        let room = space.permeability * space.surface.signed_volume_m3();
+        let taken: f64 = space.contents.iter().map(|content| content.volume_m3).sum();
+        if taken > room * (1.0 - LEAST_PERMEABILITY) {
+            doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "compartment \"{}\" holds {:.1} L, but what stands in it takes {:.1} L: check the volumes; it is counted as without them",
+                    space.name,
+                    room * 1e3,
+                    taken * 1e3
+                ),
+            ));
+            space.contents.clear();
+        }
+    }
+    for (opening, given) in openings.iter_mut().map(|opening| {
+        let given = file.openings.iter().find(|o| o.name == opening.name);
+        (opening, given)
+    }) {
+        opening.discharge = given.and_then(|given| given.discharge).map(|d| d.value);
+        opening.floods = match given.and_then(|given| given.floods.as_deref()) {
+            Some(name) => compartments.iter().position(|space| space.name == name),
+            None => nearest_space(&compartments, file, &opening.rim),
+        };
+    }
+    let passages = file
+        .passages
+        .iter()
+        .filter_map(|passage| {
+            let number = |name: &str| compartments.iter().position(|c| c.name == name);
+            let [one, other] = &passage.between;
+            Some(Passage {
+                name: passage.name.clone(),
+                between: [number(one)?, number(other)?],
+                rim: ring(passage, file),
+                discharge: passage.discharge.map(|d| d.value),
+            })
+        })
+        .collect();
+    Ok(Inside {
+        compartments,
+        passages,
+    })
+}
+
+/// The compartments of the file and what they leave.
+fn spaces(file: &BoatFile, envelope: &Envelope, usual: f64) -> Result<Vec<Compartment>, BoatError> {
+    let whole_m3 = envelope.surface.signed_volume_m3();
+    let mut spaces = Vec::new();
+    let mut rest = envelope.clone();
+    let mut taken_m3 = 0.0;
+    let mut rest_given = None;
+    for given in &file.compartments {
+        let Some(block) = block(given, envelope)? else {
+            rest_given = Some(given);
+            continue;
+        };
+        let fault = |source| BoatError::Compartment {
+            name: given.name.clone(),
+            place: given.place.clone(),
+            source,
+        };
+        let block = Envelope::of_part(block, 0);
+        let space = match envelope.combine(&block, Operation::Keep) {
+            Err(BooleanError::NothingLeft) => {
+                return Err(BoatError::NoSuchSpace {
+                    name: given.name.clone(),
+                    place: given.place.clone(),
+                });
+            }
+            other => other.map_err(fault)?,
+        };
+        taken_m3 += space.surface.signed_volume_m3();
+        if !rest.surface.faces.is_empty() {
+            rest = match rest.combine(&block, Operation::Cut) {
+                Err(BooleanError::NothingLeft) => Envelope::default(),
+                other => other.map_err(fault)?,
+            };
+        }
+        let left_m3 = rest.surface.signed_volume_m3();
+        let doubled_m3 = taken_m3 + left_m3 - whole_m3;
+        if doubled_m3 > OVERLAP_WITHIN * whole_m3 {
+            return Err(BoatError::SpacesOverlap {
+                name: given.name.clone(),
+                place: given.place.clone(),
+                litres: doubled_m3 * 1e3,
+            });
+        }
+        spaces.push(of_file(given, space.surface, usual)?);
+    }
+    let left_m3 = rest.surface.signed_volume_m3();
+    if left_m3 > NOTHING_LEFT * whole_m3 {
+        spaces.push(match rest_given {
+            Some(given) => of_file(given, rest.surface, usual)?,
+            None => Compartment {
+                name: REST_OF_INSIDE.to_owned(),
+                surface: rest.surface,
+                permeability: usual,
+                permeability_spread: 0.0,
+                contents: Vec::new(),
+                sealed: false,
+                flooded: false,
+                free_flooding: true,
+                fill_m3: 0.0,
+            },
+        });
+    }
+    Ok(spaces)
+}
+
+fn of_file(
+    given: &file::Compartment,
+    surface: Surface,
+    usual: f64,
+) -> Result<Compartment, BoatError> {
+    let space = Compartment {
+        name: given.name.clone(),
+        surface,
+        permeability: given.permeability.map_or(usual, |share| share.value),
+        permeability_spread: given.permeability.map_or(0.0, |share| share.spread),
+        contents: Vec::new(),
+        sealed: given.sealed,
+        flooded: given.flooded,
+        free_flooding: given.free_flooding,
+        fill_m3: given.fill.map_or(0.0, |fill| fill.value),
+    };
+    let holds_m3 = space.capacity_m3();
+    if space.fill_m3 > holds_m3 {
+        return Err(BoatError::OverFull {
+            name: given.name.clone(),
+            place: given.place.clone(),
+            litres: space.fill_m3 * 1e3,
+            holds_litres: holds_m3 * 1e3,
+        });
+    }
+    Ok(space)
+}
+
+/// The block that a compartment is kept from the envelope with; `None` for what
+/// the others leave.
+fn block(given: &file::Compartment, envelope: &Envelope) -> Result<Option<Surface>, BoatError> {
+    let (lo, hi) = envelope.surface.bounds().unwrap_or_default();
+    match &given.extent {
+        Extent::Rest => Ok(None),
+        Extent::Between { lower, upper } => {
+            let far = Vec3::repeat(PAST_THE_HULL_M);
+            let mut from = lo - far;
+            let mut to = hi + far;
+            for axis in 0..3 {
+                if let Some(lower) = lower[axis] {
+                    from[axis] = lower.value.max(from[axis]);
+                }
+                if let Some(upper) = upper[axis] {
+                    to[axis] = upper.value.min(to[axis]);
+                }
+            }
+            if (0..3).any(|axis| from[axis] >= to[axis]) {
+                return Err(BoatError::NoSuchSpace {
+                    name: given.name.clone(),
+                    place: given.place.clone(),
+                });
+            }
+            Ok(Some(solids::cuboid(from, to)))
+        }
+        Extent::Mesh { path, units } => {
+            let what = || format!("compartment \"{}\"", given.name);
+            let read =
+                read_mesh(path, units.map(file::MeshUnits::metres), true).map_err(|source| {
+                    BoatError::Mesh {
+                        what: what(),
+                        place: given.place.clone(),
+                        source,
+                    }
+                })?;
+            let prepared = read.into_solid().map_err(|source| BoatError::NoSolid {
+                what: what(),
+                place: given.place.clone(),
+                source,
+            })?;
+            Ok(Some(prepared.surface))
+        }
+    }
+}
+
+/// A thing as the block that takes its room: of its own size, or a cube.
+fn content(solid: Solid<'_>) -> Content {
+    let name = solid.name.to_owned();
+    match solid.shape {
+        SolidShape::Surface(surface) => Content {
+            name,
+            volume_m3: surface.signed_volume_m3(),
+            surface,
+            share: 1.0,
+        },
+        SolidShape::Block { volume_m3, size_m } => {
+            let roomy = size_m.filter(|size| size.product() >= volume_m3);
+            let size = roomy.unwrap_or_else(|| Vec3::repeat(volume_m3.cbrt()));
+            Content {
+                name,
+                surface: solids::cuboid(solid.at_m - size / 2.0, solid.at_m + size / 2.0),
+                share: volume_m3 / size.product(),
+                volume_m3,
+            }
+        }
+    }
+}
+
+/// Where the water of an opening goes: the compartment whose bulkheads its
+/// middle lies between, or the one that encloses a point a little way in.
+fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Option<usize> {
+    let count = f64::from(u32::try_from(rim.len()).ok()?);
+    let middle = rim.iter().sum::<Vec3>() / count;
+    let within = |name: &str| {
+        let given = file.compartments.iter().find(|c| c.name == name)?;
+        let Extent::Between { lower, upper } = &given.extent else {
+            return None;
+        };
+        Some((0..3).all(|axis| {
+            lower[axis].is_none_or(|lower| middle[axis] >= lower.value)
+                && upper[axis].is_none_or(|upper| middle[axis] <= upper.value)
+        }))
+    };
+    compartments
+        .iter()
+        .position(|space| {
+            within(&space.name).unwrap_or_else(|| {
+                // A twentieth of the way to its middle is inside a wall's depth.
+                let inward = space.surface.volume_centroid_m() - middle;
+                file.compartments
+                    .iter()
+                    .any(|c| c.name == space.name && !matches!(c.extent, Extent::Rest))
+                    && encloses(&space.surface, &(middle + inward / 20.0))
+            })
+        })
+        .or_else(|| {
+            let rest = |space: &Compartment| {
+                file.compartments
+                    .iter()
+                    .find(|c| c.name == space.name)
+                    .is_none_or(|c| matches!(c.extent, Extent::Rest))
+            };
+            compartments.iter().position(rest)
+        })
+        .or_else(|| (!compartments.is_empty()).then_some(0))
+}
+
+/// A hole's rim: round, in the bulkhead plane that lies nearest.
+fn ring(passage: &file::Passage, file: &BoatFile) -> Vec<Vec3> {
+    let at = point_m(&passage.at);
+    let axis = file
+        .compartments
+        .iter()
+        .filter(|c| passage.between.contains(&c.name))
+        .filter_map(|c| match &c.extent {
+            Extent::Between { lower, upper } => Some((lower, upper)),
+            _ => None,
+        })
+        .flat_map(|(lower, upper)| {
+            (0..3).flat_map(move |axis| {
+                [lower[axis], upper[axis]]
+                    .into_iter()
+                    .flatten()
+                    .map(move |plane| (axis, plane.value))
+            })
+        })
+        .min_by(|(a, p), (b, q)| (at[*a] - p).abs().total_cmp(&(at[*b] - q).abs()))
+        .map_or(0, |(axis, _)| axis);
+    let (first, second) = ((axis + 1) % 3, (axis + 2) % 3);
+    let angle = std::f64::consts::TAU / f64::from(RING_CORNERS);
+    // The ring's own area is the hole's.
+    let radius = (2.0 * passage.area_m2 / (f64::from(RING_CORNERS) * angle.sin())).sqrt();
+    (0..RING_CORNERS)
+        .map(|k| {
+            let (sin, cos) = (angle * f64::from(k)).sin_cos();
+            let mut corner = at;
+            corner[first] += radius * cos;
+            corner[second] += radius * sin;
+            corner
+        })
+        .collect()
+}
+
+/// Whether a closed outward surface encloses a point: the solid angle that its
+/// faces fill from there is the whole sphere (van Oosterom and Strackee, IEEE
+/// Trans. Biomed. Eng. 30, 1983; from memory).
+fn encloses(surface: &Surface, point: &Vec3) -> bool {
+    let Some((lo, hi)) = surface.bounds() else {
+        return false;
+    };
+    if (0..3).any(|axis| point[axis] < lo[axis] || point[axis] > hi[axis]) {
+        return false;
+    }
+    let half_angle = |face: usize| {
+        let [a, b, c] = surface.corners(face).map(|corner| corner - point);
+        let (la, lb, lc) = (a.norm(), b.norm(), c.norm());
+        let below = la * lb * lc + a.dot(&b) * lc + b.dot(&c) * la + c.dot(&a) * lb;
+        a.dot(&b.cross(&c)).atan2(below)
+    };
+    let angle: f64 = (0..surface.faces.len()).map(half_angle).sum();
+    2.0 * angle > 2.0 * std::f64::consts::PI
+}

@@ -1,0 +1,440 @@
+//! `[[compartment]]`, `[[passage]]` and what items and openings say of them:
+//! the data and their reading.
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use super::shapes;
+use super::{MeshUnits, Opening, OpeningState, Point};
+use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
+use crate::boat::place::{Place, clipped};
+use crate::boat::problem::{Fault, Problem};
+use crate::quantity::{Dimension, Quantity, UnitSystem};
+
+/// The name of what is left of the hull's inside once the compartments named
+/// in the file are taken out; the whole of it when there are none.
+pub const REST_OF_INSIDE: &str = "inside";
+
+pub(super) static COMPARTMENT: TableKeys = TableKeys {
+    title: "[[compartment]]",
+    keys: &[
+        "name",
+        "forward_of",
+        "aft_of",
+        "port_of",
+        "starboard_of",
+        "above",
+        "below",
+        "mesh",
+        "units",
+        "permeability",
+        "sealed",
+        "free_flooding",
+        "flooded",
+        "fill",
+    ],
+};
+pub(super) static PASSAGE: TableKeys = TableKeys {
+    title: "[[passage]]",
+    keys: &["name", "between", "at", "diameter", "area", "discharge"],
+};
+pub(super) static LIQUID: TableKeys = TableKeys {
+    title: "`liquid`",
+    keys: &["volume", "density"],
+};
+
+/// The six bulkheads and decks that bound a compartment, in the order x, y, z.
+const LOWER: [&str; 3] = ["forward_of", "port_of", "above"];
+const UPPER: [&str; 3] = ["aft_of", "starboard_of", "below"];
+
+/// `[[compartment]]`: a space inside the hull that floods by itself.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `name` | text | required | its own name; `"inside"` speaks of what the others leave |
+/// | `forward_of`, `aft_of` | x, m | none | bulkheads across: the space forward of one, aft of the other |
+/// | `port_of`, `starboard_of` | y, m | none | bulkheads along |
+/// | `above`, `below` | z, m | none | a sole, a deck |
+/// | `mesh` (and `units`) | path | none | instead of bulkheads: its inner surface as a closed mesh |
+/// | `permeability` | share of one | what the skins leave | the share of it that water can fill, beside items with a volume of their own |
+/// | `sealed` | `true`, `false` | `false` | no opening leads in; it never floods |
+/// | `free_flooding` | `true`, `false` | not `sealed` | whether it is full of water when the craft is dived |
+/// | `flooded` | `true`, `false` | `false` | open to the water now |
+/// | `fill` | m³ with its unit | none | water in it now, its surface free |
+#[derive(Debug, Clone, Serialize)]
+pub struct Compartment {
+    /// `name`, unlike any other compartment's.
+    pub name: String,
+    /// Bulkheads or mesh.
+    pub extent: Extent,
+    /// `permeability`, more than 0, at most 1.
+    pub permeability: Option<Quantity>,
+    /// `sealed`.
+    pub sealed: bool,
+    /// `free_flooding`.
+    pub free_flooding: bool,
+    /// `flooded`.
+    pub flooded: bool,
+    /// `fill`, m³.
+    pub fill: Option<Quantity>,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// Which part of the inside a compartment takes.
+#[derive(Debug, Clone, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Extent {
+    /// What the other compartments leave.
+    Rest,
+    /// The inside between planes along x, y and z, m; `None` is no limit.
+    Between {
+        /// `forward_of`, `port_of`, `above`.
+        lower: [Option<Quantity>; 3],
+        /// `aft_of`, `starboard_of`, `below`.
+        upper: [Option<Quantity>; 3],
+    },
+    /// A closed mesh.
+    Mesh {
+        /// Resolved against the folder of the file that names it.
+        path: PathBuf,
+        /// Unit of its numbers.
+        units: Option<MeshUnits>,
+    },
+}
+
+/// `[[passage]]`: a hole in a bulkhead between two compartments.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `name` | text | required | its own name |
+/// | `between` | `["one", "other"]` | required | the compartments it joins |
+/// | `at` | `[x, y, z]`, m | required | its middle |
+/// | `diameter` or `area` | length or area, with its unit | required | how wide it is |
+/// | `discharge` | share of one | 0.61 | as of an opening |
+#[derive(Debug, Clone, Serialize)]
+pub struct Passage {
+    /// `name`.
+    pub name: String,
+    /// `between`.
+    pub between: [String; 2],
+    /// `at`, m.
+    pub at: Point,
+    /// `area`, or that of the `diameter`, m².
+    pub area_m2: f64,
+    /// `discharge`.
+    pub discharge: Option<Quantity>,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// `liquid` of an item: what moves in a tank. The tank's inside is the item's
+/// `size` about `at`; the item's `mass` is the tank without it.
+///
+/// | key | unit | default | meaning |
+/// |---|---|---|---|
+/// | `volume` | volume with its unit | required | how much is in it; no more than its `size` holds |
+/// | `density` | kg/m³ | 1000 | of the liquid |
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TankLiquid {
+    /// `volume`, m³.
+    pub volume: Quantity,
+    /// `density`, kg/m³.
+    pub density: Quantity,
+}
+
+/// Density of a tank's liquid where the file does not say: fresh water, kg/m³.
+const FRESH_KG_M3: f64 = 1000.0;
+
+pub(super) fn compartment(fields: &mut Fields<'_, '_>) -> Option<Compartment> {
+    let name = fields
+        .required_text("name", "name = \"bow locker\"")
+        .map(str::to_owned);
+    let extent = extent(fields, name.as_deref());
+    let permeability = share_of_one(fields, "permeability");
+    let sealed = fields.flag("sealed").unwrap_or(false);
+    let free_flooding = fields.flag("free_flooding");
+    let flooded = fields.flag("flooded").unwrap_or(false);
+    let fill = fields.quantity("fill", Dimension::Volume, Bound::NotNegative, Bare::Refused);
+    for (key, clash) in [
+        ("flooded", sealed && flooded),
+        ("free_flooding", sealed && free_flooding == Some(true)),
+        ("fill", flooded && fill.is_some()),
+    ] {
+        if clash {
+            let with = if key == "fill" { "flooded" } else { "sealed" };
+            let fault = Fault::Conflict {
+                owner: fields.owner().to_owned(),
+                given: format!("`{with}` and `{key}`"),
+            };
+            let help = "a sealed compartment keeps water out whatever happens; a flooded one is \
+                        open to the water: take one of the two out";
+            let problem = Problem::new(fields.place(), fault).help(help);
+            fields.note(problem);
+        }
+    }
+    Some(Compartment {
+        name: name?,
+        extent: extent?,
+        permeability,
+        sealed,
+        free_flooding: free_flooding.unwrap_or(!sealed),
+        flooded,
+        fill,
+        place: fields.place().clone(),
+    })
+}
+
+fn extent(fields: &mut Fields<'_, '_>, name: Option<&str>) -> Option<Extent> {
+    let planes: Vec<&'static str> = LOWER.iter().chain(&UPPER).copied().collect();
+    let way = fields.one_way(&[&planes, &["mesh"]]);
+    if name == Some(REST_OF_INSIDE) {
+        if way != Way::None {
+            let fault = Fault::Conflict {
+                owner: fields.owner().to_owned(),
+                given: "the name \"inside\" and bounds of its own".into(),
+            };
+            let help =
+                "\"inside\" is what the other compartments leave; give this one another name";
+            let problem = Problem::new(fields.place(), fault).help(help);
+            fields.note(problem);
+            return None;
+        }
+        return Some(Extent::Rest);
+    }
+    match way {
+        Way::None => {
+            fields.missing(
+                &["forward_of", "aft_of", "mesh"],
+                "where it is, for example forward_of = \"2.30 m\"",
+            );
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => {
+            let mut read = |key| fields.quantity(key, Dimension::Length, Bound::Any, Bare::Allowed);
+            let lower = LOWER.map(&mut read);
+            let upper = UPPER.map(&mut read);
+            for axis in 0..3 {
+                if let (Some(lo), Some(hi)) = (lower[axis], upper[axis])
+                    && lo.value >= hi.value
+                    && let Some(node) = fields.node(UPPER[axis])
+                {
+                    let metres = |q: Quantity| q.show(Dimension::Length, UnitSystem::Metric);
+                    let rule = format!("more than `{}`, {}", LOWER[axis], metres(lo));
+                    let help = "x grows forward, y to port, z up";
+                    fields.out_of_range(UPPER[axis], node, metres(hi), &rule, help);
+                    return None;
+                }
+            }
+            Some(Extent::Between { lower, upper })
+        }
+        Way::One(_) => shapes::mesh(fields).map(|(path, _)| Extent::Mesh {
+            path,
+            units: shapes::units(fields),
+        }),
+    }
+}
+
+/// A number over 0 and up to 1.
+fn share_of_one(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
+    let share = fields.quantity(key, Dimension::Fraction, Bound::Positive, Bare::Allowed)?;
+    if share.value > 1.0
+        && let Some(node) = fields.node(key)
+    {
+        let value = share.show(Dimension::Fraction, UnitSystem::Metric);
+        fields.out_of_range(
+            key,
+            node,
+            value,
+            "at most 1",
+            "1 is the whole, 0.95 is 95 %",
+        );
+        return None;
+    }
+    Some(share)
+}
+
+pub(super) fn discharge(fields: &mut Fields<'_, '_>) -> Option<Quantity> {
+    share_of_one(fields, "discharge")
+}
+
+pub(super) fn passage(fields: &mut Fields<'_, '_>) -> Option<Passage> {
+    let name = fields
+        .required_text("name", "name = \"limber hole\"")
+        .map(str::to_owned);
+    let between = between(fields);
+    let at = fields.required_triple("at", Bound::Any);
+    let area_m2 = match fields.one_way(&[&["diameter"], &["area"]]) {
+        Way::None => {
+            fields.missing(&["diameter", "area"], "diameter = \"25 mm\"");
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => fields
+            .quantity(
+                "diameter",
+                Dimension::Length,
+                Bound::Positive,
+                Bare::Refused,
+            )
+            .map(|d| std::f64::consts::PI * d.value * d.value / 4.0),
+        Way::One(_) => fields
+            .quantity("area", Dimension::Area, Bound::Positive, Bare::Refused)
+            .map(|area| area.value),
+    };
+    Some(Passage {
+        name: name?,
+        between: between?,
+        at: at?,
+        area_m2: area_m2?,
+        discharge: discharge(fields),
+        place: fields.place().clone(),
+    })
+}
+
+fn between(fields: &mut Fields<'_, '_>) -> Option<[String; 2]> {
+    use crate::boat::tree::Value;
+    let example = "between = [\"bow locker\", \"inside\"]";
+    let node = fields.required("between", example)?;
+    if let Value::List(list) = &node.value
+        && let [one, other] = list.as_slice()
+        && let (Value::Text(one), Value::Text(other)) = (&one.value, &other.value)
+        && one != other
+    {
+        return Some([one.clone(), other.clone()]);
+    }
+    fields.wrong_type("between", node, "the names of two compartments", example);
+    None
+}
+
+pub(super) fn liquid(item: &mut Fields<'_, '_>) -> Option<TankLiquid> {
+    let example = "liquid = { volume = \"8 L\", density = \"740 kg/m3\" }";
+    let mut fields = item.table("liquid", &LIQUID, example)?;
+    let volume =
+        fields.required_quantity("volume", Dimension::Volume, Bound::Positive, Bare::Refused);
+    let density = fields
+        .quantity(
+            "density",
+            Dimension::Density,
+            Bound::Positive,
+            Bare::Allowed,
+        )
+        .unwrap_or(Quantity::exact(FRESH_KG_M3));
+    fields.finish(super::read::ALL_TABLES);
+    Some(TankLiquid {
+        volume: volume?,
+        density,
+    })
+}
+
+/// Whether a tank holds its liquid; says what is wrong where it does not.
+pub(super) fn fits(
+    fields: &mut Fields<'_, '_>,
+    liquid: Option<TankLiquid>,
+    size: Option<&Point>,
+) -> bool {
+    let Some(liquid) = liquid else {
+        return true;
+    };
+    let Some(size) = size else {
+        fields.missing(
+            &["size"],
+            "size = [\"40 cm\", \"20 cm\", \"15 cm\"], the inside of the tank, for its `liquid`",
+        );
+        return false;
+    };
+    let holds_m3: f64 = size.iter().map(|side| side.value).product();
+    if liquid.volume.value > holds_m3
+        && let Some(node) = fields.node("liquid")
+    {
+        let litres = |m3: f64| Quantity::exact(m3).show(Dimension::Volume, UnitSystem::Metric);
+        let rule = format!("no more than its `size` holds, {}", litres(holds_m3));
+        let help = "`size` is the inside of the tank";
+        fields.out_of_range("liquid", node, litres(liquid.volume.value), &rule, help);
+        return false;
+    }
+    true
+}
+
+/// Problems with names of compartments that other tables speak of.
+pub(super) fn check_names(
+    compartments: &[Compartment],
+    passages: &[Passage],
+    openings: &[Opening],
+    items: &[super::Item],
+    problems: &mut Vec<Problem>,
+) {
+    let known =
+        |name: &str| name == REST_OF_INSIDE || compartments.iter().any(|space| space.name == name);
+    let mut names: Vec<&str> = compartments.iter().map(|c| c.name.as_str()).collect();
+    if !names.contains(&REST_OF_INSIDE) {
+        names.push(REST_OF_INSIDE);
+    }
+    let choices = format!("\"{}\"", names.join("\", \""));
+    let mut check = |key: &str, owner: String, place: &Place, name: &str| {
+        if known(name) {
+            return true;
+        }
+        let fault = Fault::BadChoice {
+            key: key.into(),
+            owner,
+            found: clipped(name),
+            choices: choices.clone(),
+        };
+        let help = "it must name a [[compartment]] of the file, or \"inside\" for what those leave";
+        problems.push(Problem::new(place, fault).help(help));
+        false
+    };
+    for passage in passages {
+        let owner = format!("[[passage]] \"{}\"", passage.name);
+        for name in &passage.between {
+            check("between", owner.clone(), &passage.place, name);
+        }
+    }
+    for item in items {
+        if let Some(name) = &item.compartment {
+            let owner = format!("[[item]] \"{}\"", item.name);
+            check("compartment", owner, &item.place, name);
+        }
+    }
+    let mut sealed_and_open = Vec::new();
+    for opening in openings {
+        let owner = format!("[[opening]] \"{}\"", opening.name);
+        let Some(name) = &opening.floods else {
+            continue;
+        };
+        let sealed = compartments.iter().any(|c| c.sealed && c.name == *name);
+        if check("floods", owner.clone(), &opening.place, name)
+            && sealed
+            && opening.state != OpeningState::Covered
+        {
+            sealed_and_open.push((owner, opening, name));
+        }
+    }
+    for passage in passages {
+        for space in compartments.iter().filter(|c| c.sealed) {
+            if passage.between.contains(&space.name) {
+                problems.push(
+                    Problem::new(
+                        &passage.place,
+                        Fault::Conflict {
+                            owner: format!("[[passage]] \"{}\"", passage.name),
+                            given: format!("a way into \"{}\", which is `sealed`", space.name),
+                        },
+                    )
+                    .help("take the passage out, or the compartment's `sealed`"),
+                );
+            }
+        }
+    }
+    for (owner, opening, name) in sealed_and_open {
+        let fault = Fault::Conflict {
+            owner,
+            given: format!("a way into \"{name}\", which is `sealed`"),
+        };
+        let help =
+            "cover the opening with state = \"covered\", or take the compartment's `sealed` out";
+        problems.push(Problem::new(&opening.place, fault).help(help));
+    }
+}
