@@ -86,7 +86,10 @@ fn follow_events(
 ) -> Option<View> {
     // A slider that was moved keeps the focus; only a text being typed wants keys.
     let keys_are_free = !window.egui_context().text_edit_focused();
-    let mouse_is_free = !window.is_egui_capturing_mouse();
+    // What the panel made of the mouse is a frame old: only the help sheet, which
+    // lies over the picture, is left to it.
+    let over_help = state.show.help && window.is_egui_capturing_mouse();
+    let mut mouse = window.cursor_pos();
     let mut asked = None;
     let size = glamx::Vec2::new(pixels(window.width()), pixels(window.height()));
     let mut events = window.events();
@@ -96,9 +99,9 @@ fn follow_events(
                 asked = follow_key(key, modifiers, state).or(asked);
             }
             WindowEvent::MouseButton(MouseButton::Button1, Action::Press, _)
-                if mouse_is_free && state.show.items =>
+                if state.show.items && !over_help =>
             {
-                *gripped = item_at(window, camera, state);
+                *gripped = mouse.and_then(|mouse| item_at(mouse, window, camera, state));
                 event.inhibited = gripped.is_some();
             }
             WindowEvent::MouseButton(MouseButton::Button1, Action::Release, _)
@@ -107,6 +110,7 @@ fn follow_events(
                 state.let_go();
             }
             WindowEvent::CursorPos(x, y, _) => {
+                mouse = Some((x, y));
                 if let Some(item) = *gripped {
                     event.inhibited = true;
                     drag(camera, state, item, (x, y), size);
@@ -148,12 +152,19 @@ fn follow_key(key: Key, modifiers: Modifiers, state: &mut ViewerState) -> Option
     None
 }
 
-/// The item under the mouse.
-fn item_at(window: &Window, camera: &OrbitCamera3d, state: &ViewerState) -> Option<usize> {
-    let (x, y) = window.cursor_pos()?;
+/// The item under the mouse, which is beside the panel.
+fn item_at(
+    (x, y): (f64, f64),
+    window: &Window,
+    camera: &OrbitCamera3d,
+    state: &ViewerState,
+) -> Option<usize> {
     let scale = window.scale_factor();
     #[expect(clippy::cast_possible_truncation, reason = "pixels")]
     let mouse = kiss3d::egui::pos2((x / scale) as f32, (y / scale) as f32);
+    if mouse.x < PANEL_WIDTH {
+        return None;
+    }
     let boat = &state.subject().boat;
     let world = World::new(&state.readings().plane, &boat.hull_box_m);
     let canvas = Canvas::of(window, camera);
