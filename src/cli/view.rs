@@ -3,7 +3,8 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{CommandError, Outcome, Output, angle_deg, length_m};
+use super::{CommandError, Outcome, Output, angle_deg, length_m, quantity};
+use crate::quantity::Dimension;
 
 /// See the boat on the water: where it meets each opening, and what moves it
 ///
@@ -45,6 +46,9 @@ pub(super) struct View {
     /// Cut a section across at this x
     #[arg(long, value_name = "X", value_parser = length_m, allow_negative_numbers = true)]
     section: Option<f64>,
+    /// Show it so long after its cheapest sill was pushed under, as `swamp` has it
+    #[arg(long, value_name = "TIME", value_parser = time_s, requires = "snapshot", conflicts_with_all = ["heel", "pitch", "sinkage"])]
+    swamped: Option<f64>,
     /// See through the hull
     #[arg(long)]
     see_through: bool,
@@ -87,6 +91,10 @@ fn size(text: &str) -> Result<(u32, u32), String> {
     }
 }
 
+fn time_s(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Time)
+}
+
 #[cfg(not(feature = "viewer"))]
 impl View {
     #[expect(clippy::unused_self, reason = "as every command's")]
@@ -120,6 +128,9 @@ mod shown {
                 return Ok(Outcome::Fine);
             };
             state.finish();
+            if let Some(time_s) = self.swamped {
+                show_after(&mut state, time_s)?;
+            }
             let png = picture_png(&state, self.view.seen(), self.size).map_err(told)?;
             put(target, &png, self.force)?;
             Ok(Outcome::Fine)
@@ -163,6 +174,11 @@ mod shown {
             if name.is_empty() {
                 return Err("give the new boat file a name".into());
             }
+            if !self.boat.exists() {
+                return Err(
+                    "this is a load case; open the boat file itself, without #case, to save".into(),
+                );
+            }
             let folder = self.boat.parent().unwrap_or(Path::new(""));
             let mut target: PathBuf = folder.join(name);
             if target.extension().is_none() {
@@ -190,6 +206,19 @@ mod shown {
                 Self::Below => Seen::Below,
             }
         }
+    }
+
+    /// The last moment of the swamping that is no later.
+    fn show_after(state: &mut ViewerState, time_s: f64) -> Result<(), CommandError> {
+        state.push_it_under();
+        state.finish();
+        let Some(film) = state.film() else {
+            return Err(CommandError::Message(state.message.clone()));
+        };
+        let lines = film.time_line.iter();
+        let later = lines.take_while(|line| line.time_s <= time_s).count();
+        state.show_moment(later.saturating_sub(1));
+        Ok(())
     }
 
     fn load(path: &Path) -> Result<Subject, CommandError> {

@@ -46,7 +46,7 @@ pub use marks::{Label, Sign, labels, metacentre_m, opening_text, title};
 pub use readings::Readings;
 pub use rim::rim_lines;
 pub use shades::{Shades, TEXELS};
-pub use sheet::{Sheet, water_sheet};
+pub use sheet::{Sheet, inside_sheet, water_sheet};
 pub use state::{Attitude, Ghost, Held, SectionPlane, Show, ViewerState};
 pub use subject::{Subject, SubjectError};
 pub use view::View;

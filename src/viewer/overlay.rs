@@ -135,12 +135,17 @@ fn colour_of(sign: Sign) -> Color32 {
 /// Writes a label near its place where nothing else is; says where. Names of
 /// things aboard are left out rather than written over others.
 fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]) -> Option<Rect> {
+    if label.sign != Sign::Side {
+        // So that it shows on the dark of the hull under water.
+        painter.circle_filled(at, SIGN + 4.0, PAPER);
+    }
     paint_sign(painter, label.sign, at, SIGN);
     let colour = colour_of(label.sign);
     let galley = painter.layout_no_wrap(label.text.clone(), FontId::proportional(TEXT), colour);
     let size = galley.size() + vec2(8.0, 4.0);
     if label.sign == Sign::Side {
         let rect = Rect::from_center_size(at, size);
+        painter.rect_filled(rect, 3.0, PAPER);
         painter.galley(rect.min + vec2(4.0, 2.0), galley, colour);
         return Some(rect);
     }
@@ -385,7 +390,10 @@ impl Canvas<'_> {
 /// What the panel says in a few lines, for pictures without one.
 pub(super) fn card(ctx: &egui::Context, state: &ViewerState) {
     let painter = ctx.layer_painter(LayerId::new(Order::Background, Id::new("card")));
-    let (title, rows) = super::panel::readings_in_text(state);
+    let (title, mut rows) = super::panel::readings_in_text(state);
+    if let Some(ghost) = state.ghost().filter(|_| state.show.ghost) {
+        rows.push(("Grey outline".to_owned(), ghost.subject.boat.name.clone()));
+    }
     let font = FontId::proportional(TEXT);
     let title = painter.layout_no_wrap(title, FontId::proportional(TEXT + 4.0), ink());
     let names: Vec<_> = rows

@@ -15,7 +15,7 @@ use super::cut::{cut, section};
 use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use super::rim::rim_lines;
 use super::shades::{INK, Shades};
-use super::sheet::water_sheet;
+use super::sheet::{Sheet, inside_sheet, water_sheet};
 use super::state::{Show, ViewerState};
 use super::world::World;
 use crate::boat::file::{Item, point_m};
@@ -24,11 +24,12 @@ use crate::numerics::Vec3;
 
 /// Radius of the ball that stands for an item without a size, m, times the cube
 /// root of its mass in kg: shapes are not made up.
-const BALL_M: f64 = 0.02;
+const BALL_M: f64 = 0.014;
 const SEEN_THROUGH: f32 = 0.35;
 const RIM: Color = Color::new(0.72, 0.05, 0.35, 1.0);
 const SECTION: Color = Color::new(0.45, 0.15, 0.65, 1.0);
 const SURFACE: Color = Color::new(0.30, 0.62, 0.72, 0.45);
+const INSIDE_SURFACE: Color = Color::new(0.16, 0.44, 0.62, 0.7);
 const EDGE: Color = Color::new(0.20, 0.48, 0.58, 1.0);
 const ITEM: Color = Color::new(0.42, 0.44, 0.50, 1.0);
 const GHOST: Color = Color::new(0.30, 0.26, 0.42, 0.22);
@@ -44,13 +45,14 @@ pub(super) struct Scene {
     hull: Option<[SceneNode3d; 2]>,
     hull_version: u64,
     water: Option<SceneNode3d>,
+    inside_water: Option<SceneNode3d>,
     items: Vec<SceneNode3d>,
     ghost: Option<SceneNode3d>,
     ghost_lines: Vec<Polyline3d>,
     rims: Vec<Vec<[Vec3; 2]>>,
     lines: Vec<Polyline3d>,
     water_edge: Vec<glamx::Vec3>,
-    drawn_plane: Option<(WaterPlane, u64)>,
+    drawn_plane: Option<(WaterPlane, Option<f64>, u64)>,
     lines_of: Option<(WaterPlane, u64, Show)>,
 }
 
@@ -73,6 +75,7 @@ impl Scene {
             hull: None,
             hull_version: 0,
             water: None,
+            inside_water: None,
             items: Vec::new(),
             ghost: None,
             ghost_lines: Vec::new(),
@@ -189,15 +192,19 @@ impl Scene {
         } else {
             1.0
         };
-        if self.drawn_plane != Some((plane, self.hull_version)) {
-            self.drawn_plane = Some((plane, self.hull_version));
+        let inside = state.water_inside().map(|inside| inside.level_m);
+        if self.drawn_plane != Some((plane, inside, self.hull_version)) {
+            self.drawn_plane = Some((plane, inside, self.hull_version));
             self.colour_and_place(&world, &plane);
             self.draw_water(state, &world);
         }
         for node in self.hull.iter_mut().flatten() {
             node.set_color(Color::new(1.0, 1.0, 1.0, through));
         }
-        if let Some(water) = &mut self.water {
+        for water in [&mut self.water, &mut self.inside_water]
+            .into_iter()
+            .flatten()
+        {
             water.set_visible(state.show.water);
         }
         if let Some(ghost) = &mut self.ghost {
@@ -233,29 +240,47 @@ impl Scene {
         if let Some(mut old) = self.water.take() {
             old.remove();
         }
+        if let Some(mut old) = self.inside_water.take() {
+            old.remove();
+        }
         let boat = &state.subject().boat;
         let surface = &boat.envelope.surface;
         let plane = state.readings().plane;
         let waterline = cut(surface, surface.faces.len(), &plane);
         let sheet = water_sheet(&waterline, &plane, &boat.hull_box_m);
-        let points = sheet
-            .points
-            .iter()
-            .map(|point| drawn(&world.of_water(*point)))
-            .collect();
-        let mesh = GpuMesh3d::new(points, sheet.triangles, None, None, false);
-        let mut node = self
-            .root
-            .add_mesh(Rc::new(RefCell::new(mesh)), glamx::Vec3::ONE);
-        node.set_color(SURFACE);
-        node.set_roughness(1.0);
-        node.enable_backface_culling(false);
         // Its edge shows where the water stands when it is seen level.
         self.water_edge = sheet.points[..4]
             .iter()
             .map(|point| drawn(&world.of_water(*point)))
             .collect();
-        self.water = Some(node);
+        self.water = Some(self.add_sheet(&sheet, world, 0.0, SURFACE));
+        let inside = state.water_inside();
+        self.inside_water = inside.map(|inside| {
+            let line = cut(surface, surface.faces.len(), &inside);
+            let sheet = inside_sheet(&line, &inside);
+            let over_m = inside.level_m - plane.level_m;
+            self.add_sheet(&sheet, world, over_m, INSIDE_SURFACE)
+        });
+    }
+
+    /// Adds a level sheet so far over the water outside.
+    fn add_sheet(
+        &mut self,
+        sheet: &Sheet,
+        world: &World,
+        over_m: f64,
+        colour: Color,
+    ) -> SceneNode3d {
+        let point = |point: &[f64; 2]| drawn(&(world.of_water(*point) + Vec3::z() * over_m));
+        let points = sheet.points.iter().map(point).collect();
+        let mesh = GpuMesh3d::new(points, sheet.triangles.clone(), None, None, false);
+        let mut node = self
+            .root
+            .add_mesh(Rc::new(RefCell::new(mesh)), glamx::Vec3::ONE);
+        node.set_color(colour);
+        node.set_roughness(1.0);
+        node.enable_backface_culling(false);
+        node
     }
 
     fn draw_lines(&mut self, state: &ViewerState, world: &World) {

@@ -47,19 +47,8 @@ pub fn water_sheet(cut: &Cut, plane: &WaterPlane, around: &(Vec3, Vec3)) -> Shee
     let (low, high) = (low.map(|c| c - reach), high.map(|c| c + reach));
     let border = vec![low, [high[0], low[1]], high, [low[0], high[1]]];
     let apart = CORNERS_APART * (high[0] - low[0]).max(high[1] - low[1]);
-    let rings: Vec<Vec<[f64; 2]>> = cut
-        .loops
-        .iter()
-        .map(|ring| thinned(ring.iter().map(flat), apart))
-        .filter(|ring| ring.len() >= 3)
-        .collect();
-    let inside_of: Vec<Vec<usize>> = (0..rings.len())
-        .map(|inner| {
-            (0..rings.len())
-                .filter(|outer| *outer != inner && contains(&rings[*outer], rings[inner][0]))
-                .collect()
-        })
-        .collect();
+    let rings = flat_rings(cut, plane, apart);
+    let inside_of = enclosing(&rings);
     let mut sheet = Sheet::default();
     let outermost = |ring: &usize| inside_of[*ring].is_empty();
     let holes: Vec<&Vec<[f64; 2]>> = (0..rings.len())
@@ -68,20 +57,57 @@ pub fn water_sheet(cut: &Cut, plane: &WaterPlane, around: &(Vec3, Vec3)) -> Shee
         .collect();
     sheet.add(&border, &holes);
     // Water in a well: inside an odd number of lines, less what stands in it.
-    for ring in (0..rings.len()).filter(|ring| inside_of[*ring].len() % 2 == 1) {
-        let holes: Vec<&Vec<[f64; 2]>> = (0..rings.len())
-            .filter(|inner| {
-                inside_of[*inner].len() == inside_of[ring].len() + 1
-                    && inside_of[*inner].contains(&ring)
-            })
-            .map(|inner| &rings[inner])
-            .collect();
-        sheet.add(&rings[ring], &holes);
-    }
+    sheet.add_between(&rings, &inside_of, 1);
     sheet
 }
 
+/// The sheet of water that stands inside a hull, up to its skin: inside an odd
+/// number of lines, less the wells.
+#[must_use]
+pub fn inside_sheet(cut: &Cut, plane: &WaterPlane) -> Sheet {
+    let rings = flat_rings(cut, plane, 0.0);
+    let mut sheet = Sheet::default();
+    sheet.add_between(&rings, &enclosing(&rings), 0);
+    sheet
+}
+
+/// The closed lines on the water, without corners that lie close together.
+fn flat_rings(cut: &Cut, plane: &WaterPlane, apart: f64) -> Vec<Vec<[f64; 2]>> {
+    let axes = plane.axes();
+    let flat = |p: &Vec3| [axes.forward.dot(p), axes.port.dot(p)];
+    cut.loops
+        .iter()
+        .map(|ring| thinned(ring.iter().map(flat), apart))
+        .filter(|ring| ring.len() >= 3)
+        .collect()
+}
+
+/// The rings that each ring lies in.
+fn enclosing(rings: &[Vec<[f64; 2]>]) -> Vec<Vec<usize>> {
+    let around = |inner: usize| {
+        (0..rings.len())
+            .filter(|outer| *outer != inner && contains(&rings[*outer], rings[inner][0]))
+            .collect()
+    };
+    (0..rings.len()).map(around).collect()
+}
+
 impl Sheet {
+    /// Adds what lies between rings inside of an even (0) or odd (1) number of
+    /// others and the next ones within.
+    fn add_between(&mut self, rings: &[Vec<[f64; 2]>], inside_of: &[Vec<usize>], parity: usize) {
+        for ring in (0..rings.len()).filter(|ring| inside_of[*ring].len() % 2 == parity) {
+            let holes: Vec<&Vec<[f64; 2]>> = (0..rings.len())
+                .filter(|inner| {
+                    inside_of[*inner].len() == inside_of[ring].len() + 1
+                        && inside_of[*inner].contains(&ring)
+                })
+                .map(|inner| &rings[inner])
+                .collect();
+            self.add(&rings[ring], &holes);
+        }
+    }
+
     fn add(&mut self, border: &[[f64; 2]], holes: &[&Vec<[f64; 2]>]) {
         let mut points = border.to_vec();
         let mut starts: Vec<u32> = Vec::new();
@@ -157,5 +183,8 @@ mod tests {
         lines.loops.extend(cut(&pillar, 12, &plane).loops);
         let sheet = water_sheet(&lines, &plane, &around);
         assert!((sheet.area_m2() - (open_water - 3.0 + 0.2 - 0.01)).abs() < 1e-9);
+        // Inside the hull: all but the well, and the pillar's own inside.
+        let inside = inside_sheet(&lines, &plane);
+        assert!((inside.area_m2() - (3.0 - 0.2 + 0.01)).abs() < 1e-9);
     }
 }

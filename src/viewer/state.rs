@@ -382,6 +382,21 @@ impl ViewerState {
         }
     }
 
+    /// The surface of the water inside at the moment shown, where the whole inside
+    /// is one space: with more of them each has a level of its own.
+    #[must_use]
+    pub fn water_inside(&self) -> Option<WaterPlane> {
+        let Attitude::Film(line) = self.attitude else {
+            return None;
+        };
+        let line = self.film.as_ref()?.time_line.get(line)?;
+        let level_m = line.inside_level_m?;
+        (self.subject.boat.compartments.len() <= 1).then(|| WaterPlane {
+            up: Vec3::from(line.up),
+            level_m,
+        })
+    }
+
     /// Works out what happens when the cheapest sill is pushed under. The answer
     /// comes with [`Self::poll`].
     pub fn push_it_under(&mut self) {

@@ -22,7 +22,19 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
             ),
         ),
         Attitude::Afloat => add("Lies", "at rest".to_owned()),
-        Attitude::Film(_) => add("Lies", "with water inside".to_owned()),
+        Attitude::Film(line) => {
+            let moment = state
+                .film()
+                .and_then(|film| film.time_line.get(line))
+                .map(|moment| {
+                    format!(
+                        "{} inside after {}",
+                        show(moment.water_m3, Dimension::Volume, units),
+                        show(moment.time_s, Dimension::Time, units)
+                    )
+                });
+            add("Lies", moment.unwrap_or_default());
+        }
         Attitude::Held(_) => {
             let off = readings.displacement_kg - readings.mass_kg;
             add(
@@ -53,11 +65,14 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
         format!("{}, {}", length(forward), length(aft)),
     );
     add("Deepest point", length(readings.draught_m));
-    let [across, along] = readings.gm_m;
-    add(
-        "GM across, along",
-        format!("{}, {}", length(across), length(along)),
-    );
+    // With water loose inside it takes the water's own surface, which these have not.
+    if !matches!(state.attitude(), Attitude::Film(_)) {
+        let [across, along] = readings.gm_m;
+        add(
+            "GM across, along",
+            format!("{}, {}", length(across), length(along)),
+        );
+    }
     if matches!(state.attitude(), Attitude::Held(_)) {
         add("Turning lever", length(readings.lever_m));
     }
