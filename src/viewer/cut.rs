@@ -3,7 +3,7 @@ use std::collections::HashMap;
 
 use rayon::prelude::*;
 
-use super::state::SectionPlane;
+use super::shown::SectionPlane;
 use crate::immersion::WaterPlane;
 use crate::mesh::Surface;
 use crate::numerics::Vec3;

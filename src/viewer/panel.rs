@@ -3,7 +3,8 @@ use kiss3d::egui::{self, Id, Order, Sense, Ui, vec2};
 
 use super::marks::Sign;
 use super::overlay::paint_sign;
-use super::state::{Attitude, SectionPlane, Show, ViewerState};
+use super::shown::{Attitude, SectionPlane, Show};
+use super::state::ViewerState;
 use super::view::View;
 use crate::boat::OpeningState;
 use crate::numerics::Vec3;
