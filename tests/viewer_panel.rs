@@ -211,6 +211,44 @@ fn views_help_and_section_answer() {
 }
 
 #[test]
+fn the_swamping_is_worked_out_and_its_moments_shown() {
+    let (mut harness, _) = harness();
+    click(&mut harness, "Pushed under");
+    harness.run_steps(30);
+    click(&mut harness, "Push the cheapest sill under");
+    assert!(harness.state().state.is_filming());
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    assert_eq!(harness.state().state.attitude(), Attitude::Film(0));
+    let rail = harness
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "moment")
+        .rect();
+    harness.drag_at(rail.left_center() + egui::vec2(8.0, 0.0));
+    harness.run_steps(2);
+    harness.hover_at(rail.right_center());
+    harness.run_steps(2);
+    harness.drop_at(rail.right_center());
+    harness.run_steps(2);
+    let film = harness.state().state.film().unwrap();
+    let last = film.time_line.len() - 1;
+    assert_eq!(harness.state().state.attitude(), Attitude::Film(last));
+    assert!(harness.state().state.water_inside().is_some());
+}
+
+#[test]
+fn a_part_ticked_off_is_joined_anew_without_it() {
+    let (mut harness, _) = harness();
+    let before = harness.state().state.readings().mass_kg;
+    click(&mut harness, "foredeck");
+    assert!(harness.state().state.edits().parts_off.contains("foredeck"));
+    harness.state_mut().state.finish();
+    harness.run_steps(2);
+    let after = harness.state().state.readings().mass_kg;
+    assert!(after < before - 1.0, "{before} {after}");
+    assert_eq!(harness.state().state.hull_version(), 1);
+}
+
+#[test]
 fn random_clicks_and_keys_do_no_harm() {
     let (mut harness, _) = harness();
     let mut random = fastrand::Rng::with_seed(7);
