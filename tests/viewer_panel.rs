@@ -99,6 +99,10 @@ fn the_heel_slider_holds_it_over_and_let_it_float_brings_it_back() {
         other => panic!("not held: {other:?}"),
     };
     assert!(heel.abs() > 3.0, "{heel}");
+    let now = harness
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "heel, starboard down +")
+        .rect();
+    assert_eq!(now, slider, "it stays where it is dragged");
     let lever = harness.state().state.readings().lever_m;
     assert!(lever > 1e-3);
     click(&mut harness, "Let it float");

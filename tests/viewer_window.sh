@@ -74,7 +74,7 @@ drag_until_changed() {
   done
   echo "dragging $5 changed nothing; the title is '$(title)'"; exit 1
 }
-read -r slider_x slider_y item_x item_y <<<"${AWASH_WINDOW_POINTS:-93 245 726 421}"
+read -r slider_x slider_y item_x item_y <<<"${AWASH_WINDOW_POINTS:-93 265 726 421}"
 drag_until_changed "$slider_x" "$slider_y" $((slider_x + 12)) "$slider_y" "the heel slider" '*heel *0.0*,*pitch*'
 echo "held:     $(title)"
 

@@ -65,17 +65,16 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
         format!("{}, {}", length(forward), length(aft)),
     );
     add("Deepest point", length(readings.draught_m));
-    // With water loose inside it takes the water's own surface, which these have not.
-    if !matches!(state.attitude(), Attitude::Film(_)) {
-        let [across, along] = readings.gm_m;
-        add(
-            "GM across, along",
-            format!("{}, {}", length(across), length(along)),
-        );
-    }
-    if matches!(state.attitude(), Attitude::Held(_)) {
-        add("Turning lever", length(readings.lever_m));
-    }
+    // Every line is always there, lest what is being dragged below moves away.
+    // With water loose inside both take that water, which these have not.
+    let loose = matches!(state.attitude(), Attitude::Film(_));
+    let [across, along] = readings.gm_m;
+    let not_loose = |text: String| if loose { "–".to_owned() } else { text };
+    add(
+        "GM across, along",
+        not_loose(format!("{}, {}", length(across), length(along))),
+    );
+    add("Turning lever", not_loose(length(readings.lever_m)));
     add(
         "Reserve of buoyancy",
         show(readings.reserve_of_buoyancy_m3, Dimension::Volume, units),
@@ -101,7 +100,10 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
 /// The lean that floods it soonest, from rest.
 fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
     let Some((worst, is_now)) = state.worst() else {
-        return vec![("Tilt to flood", "…".to_owned())];
+        return vec![
+            ("Tilt to flood", "…".to_owned()),
+            ("  takes", "–".to_owned()),
+        ];
     };
     let working = if is_now {
         ""
@@ -109,7 +111,10 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
         " (before the change …)"
     };
     let Some(worst) = worst else {
-        return vec![("Tilt to flood", format!("none{working}"))];
+        return vec![
+            ("Tilt to flood", format!("none{working}")),
+            ("  takes", "–".to_owned()),
+        ];
     };
     let over = if worst.capsizes_first {
         ", goes over first"
