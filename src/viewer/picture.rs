@@ -15,6 +15,8 @@ use super::world::World;
 
 /// Frames drawn before the picture is taken: texts need one to be laid out.
 const FRAMES: usize = 3;
+/// Side of the shadows that are not drawn, pixels.
+const LEAST_SHADOW: u32 = 16;
 /// Sky.
 pub(super) const BACKGROUND: Color = Color::new(0.905, 0.925, 0.93, 1.0);
 
@@ -39,6 +41,9 @@ pub(super) fn set_up(window: &mut Window) {
     window.set_background_color(BACKGROUND);
     window.set_ambient(0.75);
     window.set_shadows_enabled(false);
+    // The library keeps room for shadows even so: half a gigabyte as it comes.
+    window.set_shadow_resolution(LEAST_SHADOW);
+    window.set_shadow_atlas_layers(1);
     window.set_tonemap(Tonemap::None);
 }
 

@@ -46,3 +46,12 @@ pub(super) fn draws_by_software() -> bool {
     let adapter = Context::get().adapter.get_info();
     adapter.device_type == wgpu::DeviceType::Cpu
 }
+
+/// Waits until the frame is drawn and frees what it alone needed: nobody else
+/// asks the device to, and memory would grow with every frame.
+pub(super) fn free_what_was_drawn() {
+    // A device that is lost shows in the next frame.
+    let _ = Context::get()
+        .device
+        .poll(wgpu::PollType::wait_indefinitely());
+}

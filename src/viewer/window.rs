@@ -1,4 +1,6 @@
 //! The window.
+use std::time::Duration;
+
 use kiss3d::camera::OrbitCamera3d;
 use kiss3d::event::{Action, Key, Modifiers, MouseButton, WindowEvent};
 use kiss3d::glamx;
@@ -14,10 +16,14 @@ use super::picture::set_up;
 use super::scene::Scene;
 use super::state::ViewerState;
 use super::view::View;
-use super::vulkan::{NoGraphics, draws_by_software, require_graphics};
+use super::vulkan::{NoGraphics, draws_by_software, free_what_was_drawn, require_graphics};
 use super::world::World;
 
 const SIZE: (u32, u32) = (1400, 900);
+/// Frames drawn after the last input: the panel unfolds and fades meanwhile.
+const FRAMES_TO_SETTLE: u32 = 12;
+/// How long to rest before the next look for input.
+const REST_BETWEEN_LOOKS: Duration = Duration::from_millis(15);
 /// How near to an item's middle the mouse takes hold of it, points.
 const GRIP: f32 = 14.0;
 
@@ -40,10 +46,21 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
         let mut scene = Scene::new(state);
         let mut camera = fitted(view, &window, state);
         let mut gripped: Option<usize> = None;
+        let mut quiet_frames = 0;
         loop {
-            if let Some(view) = follow_events(&mut window, &camera, state, &mut gripped) {
+            window.canvas_mut().poll_events();
+            let followed = follow_events(&mut window, &camera, state, &mut gripped);
+            if let Some(view) = followed.asked {
                 camera = fitted(view, &window, state);
             }
+            // Nothing moves by itself: a picture that stays is not drawn again.
+            if followed.any || state.is_busy() {
+                quiet_frames = 0;
+            } else if quiet_frames >= FRAMES_TO_SETTLE {
+                std::thread::sleep(REST_BETWEEN_LOOKS);
+                continue;
+            }
+            quiet_frames += 1;
             state.in_hand = gripped.is_some();
             state.poll();
             let mut chosen = None;
@@ -64,6 +81,7 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
             if !window.render_3d(&mut scene.root, &mut camera).await {
                 break;
             }
+            free_what_was_drawn();
         }
     });
     Ok(())
@@ -77,13 +95,21 @@ fn fitted(view: View, window: &Window, state: &ViewerState) -> OrbitCamera3d {
     camera_for(view, window, &world, &hull_box, covered)
 }
 
-/// Keys, and items dragged. Gives a view that was asked for.
+/// What came in since the last look.
+struct Followed {
+    /// A view that was asked for.
+    asked: Option<View>,
+    /// Whether anything came at all.
+    any: bool,
+}
+
+/// Keys, and items dragged.
 fn follow_events(
     window: &mut Window,
     camera: &OrbitCamera3d,
     state: &mut ViewerState,
     gripped: &mut Option<usize>,
-) -> Option<View> {
+) -> Followed {
     // A slider that was moved keeps the focus; only a text being typed wants keys.
     let keys_are_free = !window.egui_context().text_edit_focused();
     // What the panel made of the mouse is a frame old: only the help sheet, which
@@ -91,9 +117,11 @@ fn follow_events(
     let over_help = state.show.help && window.is_egui_capturing_mouse();
     let mut mouse = window.cursor_pos();
     let mut asked = None;
+    let mut any = false;
     let size = glamx::Vec2::new(pixels(window.width()), pixels(window.height()));
     let mut events = window.events();
     for mut event in events.iter() {
+        any = true;
         match event.value {
             WindowEvent::Key(key, Action::Press, modifiers) if keys_are_free => {
                 asked = follow_key(key, modifiers, state).or(asked);
@@ -119,7 +147,7 @@ fn follow_events(
             _ => {}
         }
     }
-    asked
+    Followed { asked, any }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "pixels")]
