@@ -22,7 +22,10 @@ finish() {
 trap finish EXIT
 export DISPLAY="$display" XDG_RUNTIME_DIR="$folder"
 unset WAYLAND_DISPLAY
-sleep 1
+for _ in $(seq 120); do
+  xdotool getdisplaygeometry >/dev/null 2>&1 && break
+  sleep 0.25
+done
 "$awash" view meshes/dipper/after.toml --view top >"$folder/viewer.log" 2>&1 &
 viewer=$!
 
@@ -78,12 +81,15 @@ read -r slider_x slider_y item_x item_y <<<"${AWASH_WINDOW_POINTS:-93 265 726 42
 drag_until_changed "$slider_x" "$slider_y" $((slider_x + 12)) "$slider_y" "the heel slider" '*heel *0.0*,*pitch*'
 echo "held:     $(title)"
 
+# What was dragged may still be on its way to the panel.
+sleep 4
 xdotool key f
 wait_for "$rest"
 echo "let go:   $(title)"
 
 drag_until_changed "$item_x" "$item_y" $((item_x + 300)) "$item_y" "the battery" 'nothing'
 echo "moved:    $(title)"
+sleep 4
 xdotool key ctrl+z
 wait_for "$rest"
 echo "undone:   $(title)"
