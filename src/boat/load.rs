@@ -24,8 +24,12 @@ const FAR_AWAY_LENGTHS: f64 = 1.0;
 
 /// Reads a boat file and all it names.
 pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
-    let file = BoatFile::read(path)?;
-    let mut hull = read_hull(&file)?;
+    make(path, &BoatFile::read(path)?)
+}
+
+/// The boat of a file that was read from `path`.
+pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
+    let mut hull = read_hull(file)?;
     let mut doubts = std::mem::take(&mut hull.doubts);
     // Open edges that the file names are no doubt; the others are told below.
     doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
@@ -38,7 +42,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
     if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
         hull = one;
     }
-    let mut with_parts = with_parts(&file, hull, open_edges.len(), &mut doubts)?;
+    let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
     let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
     let buried = std::mem::take(&mut with_parts.buried);
@@ -64,8 +68,8 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         }
         Weight::Unknown | Weight::Foam(_) => None,
     };
-    let foams = with_parts.foams(&file);
-    let parts = with_parts.aboard(&file, area_of);
+    let foams = with_parts.foams(file);
+    let parts = with_parts.aboard(file, area_of);
     for part in parts.iter().filter(|part| part.mass.is_none()) {
         cautions.push(format!(
             "part \"{}\" has no mass, skin, laminate or foam: it is counted as weightless.",
@@ -87,27 +91,27 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
     let mut openings = find_openings(
-        &file,
+        file,
         &envelope,
         &open_edges,
         &with_parts.wall_tops,
         &mut doubts,
     )?;
-    close_by_covers(&file, &mut openings)?;
+    close_by_covers(file, &mut openings)?;
     let inside = compartment::divide(
-        &file,
+        file,
         &envelope,
         spread_m3,
-        solids_of(&file).into_iter().chain(foams).collect(),
+        solids_of(file).into_iter().chain(foams).collect(),
         &mut openings,
         &mut doubts,
     )?;
-    doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
+    doubt_far_places(file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
-        water_spread_kg_m3: water_spread_kg_m3(&file),
-        water: file.water,
+        water_spread_kg_m3: water_spread_kg_m3(file),
+        water: file.water.clone(),
         envelope,
         skin_faces,
         openings,
@@ -123,7 +127,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
             base_z_m: hull_lo.z,
         },
         hull_box_m: (hull_lo, hull_hi),
-        yardsticks: file.yardsticks,
+        yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,
         cautions,

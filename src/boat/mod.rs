@@ -316,6 +316,15 @@ impl Boat {
         load::load(path)
     }
 
+    /// The boat of a file already read from `path`, or of what someone made of
+    /// it; its meshes are read anew.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn of_file(path: &Path, file: &BoatFile) -> Result<Self, BoatError> {
+        load::make(path, file)
+    }
+
     /// Mass of everything aboard, kg.
     #[must_use]
     pub fn mass_kg(&self) -> f64 {

@@ -33,6 +33,7 @@ mod slice;
 mod spread;
 mod swamp;
 mod trapped;
+mod view;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -69,6 +70,7 @@ enum Command {
     Place(place::Place),
     Sill(sill::Sill),
     Calibrate(calibrate::Calibrate),
+    View(view::View),
 }
 
 /// How every command answers.
@@ -194,6 +196,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Place(command) => command.run(output),
         Command::Sill(command) => command.run(output),
         Command::Calibrate(command) => command.run(output),
+        Command::View(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -34,7 +34,10 @@ pub use dive::{
     AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
     FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WayLine, WayState, dive,
 };
-pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
+pub use float::{
+    FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
+    float, opening_at,
+};
 pub use flooded::{
     FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
 };

@@ -20,3 +20,4 @@ mod stl;
 mod swamp;
 mod trapped;
 mod usage;
+mod view;
