@@ -152,6 +152,7 @@ fn openings() -> Vec<Opening> {
         floods: None,
         discharge: None,
         rim_spread_m: 0.0,
+        cap: None,
         name: name.to_owned(),
         state: OpeningState::Open,
         rim,

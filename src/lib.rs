@@ -2,7 +2,7 @@
 //! water stands to every opening in it.
 //!
 //! Data flows one way: files → [`mesh`] → [`boat`] → [`immersion`] →
-//! [`equilibrium`] → [`study`] → [`present`] → [`cli`]. The module graph and
+//! [`equilibrium`] → [`study`] → [`present`] and [`viewer`] → [`cli`]. The module graph and
 //! the invariants are in `DEVELOPERS.md`.
 //!
 //! **Boat frame** (everywhere): right-handed, x forward, y to port, z up, fixed
@@ -17,4 +17,5 @@ pub mod numerics;
 pub mod present;
 pub mod quantity;
 pub mod study;
+pub mod viewer;
 pub mod water;

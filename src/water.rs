@@ -1,4 +1,6 @@
-//! The water a craft floats in: its density and where that came from.
+//! The water a craft floats in: its density and where that came from; the
+//! pressure at depth; compressed air.
+use crate::numerics::STANDARD_GRAVITY_M_S2;
 
 /// Salinities for which the equation of state holds, g/kg.
 const SALINITY_RANGE_G_KG: std::ops::RangeInclusive<f64> = 0.0..=42.0;
@@ -7,6 +9,9 @@ const TEMPERATURE_RANGE_C: std::ops::RangeInclusive<f64> = -2.0..=40.0;
 /// Densities taken for water, kg/m³: wide enough for brine (the Dead Sea has
 /// about 1240; from memory), too narrow for g/cm³ or lb/ft³ by mistake. Ours.
 const DENSITY_RANGE_KG_M3: std::ops::RangeInclusive<f64> = 900.0..=1300.0;
+
+/// The standard atmosphere, Pa (10th CGPM, 1954).
+pub const ATMOSPHERE_PA: f64 = 101_325.0;
 
 /// Water of one density, taken as the same at every depth.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -130,6 +135,43 @@ impl Water {
             about: "water of the density given".to_owned(),
         })
     }
+
+    /// Pressure over the surface's at a depth, Pa: `ρ g h`. The water's own
+    /// squeeze is left out: 0.02 % at 100 m in sea water.
+    #[must_use]
+    pub fn pressure_over_surface_pa(&self, depth_m: f64) -> f64 {
+        self.density_kg_m3 * STANDARD_GRAVITY_M_S2 * depth_m
+    }
+}
+
+/// Air at 20 °C compressed to a pressure over the surrounding atmosphere (Pa),
+/// kg/m³: `p M / (Z R T)` with dry air's molar mass and its compressibility
+/// factor Z interpolated every 25 bar up to 350 bar, held past that.
+///
+/// Z from the equation of state of Lemmon, Jacobsen, Penoncello & Friend, J. Phys.
+/// Chem. Ref. Data 29 (2000) 331, as computed by the Python package CoolProp 6 at
+/// 293.15 K. R: CODATA 2018. Ten degrees more or less change the mass at one
+/// pressure by about 4 %.
+#[must_use]
+pub fn air_density_kg_m3(over_pa: f64) -> f64 {
+    const STEP_PA: f64 = 25e5;
+    const Z: [f64; 15] = [
+        0.999_62, 0.992_13, 0.987_80, 0.986_49, 0.988_28, 0.993_25, 1.001_40, 1.012_60, 1.026_64,
+        1.043_22, 1.062_05, 1.082_80, 1.105_21, 1.129_02, 1.154_00,
+    ];
+    const MOLAR_MASS_KG: f64 = 0.028_965_46;
+    const GAS_CONSTANT: f64 = 8.314_462_618;
+    const TEMPERATURE_K: f64 = 293.15;
+    let place = (over_pa / STEP_PA).clamp(0.0, (Z.len() - 1) as f64);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to the table"
+    )]
+    let below = (place as usize).min(Z.len() - 2);
+    let share = place - below as f64;
+    let z = Z[below] * (1.0 - share) + Z[below + 1] * share;
+    (over_pa + ATMOSPHERE_PA) * MOLAR_MASS_KG / (z * GAS_CONSTANT * TEMPERATURE_K)
 }
 
 /// EOS-80 at one atmosphere (Fofonoff & Millard 1983, UNESCO TPMS 44, equations
@@ -245,6 +287,24 @@ mod tests {
         let pool = Water::pool().density_kg_m3;
         assert!((995.6495..997.0476).contains(&pool), "pool {pool}");
         assert!(Water::sea().about.contains("1025 kg/m³"));
+    }
+
+    /// Densities of air at 293.15 K by CoolProp (as above), between the table's
+    /// rows too: linear interpolation of Z over 25 bar is off by at most its
+    /// second difference over 8, 0.0005.
+    #[test]
+    fn air_as_the_equation_of_state_has_it() {
+        for (bar, expected) in [
+            (0.0, 1.205),
+            (50.0, 61.372),
+            (100.0, 121.466),
+            (207.0, 239.756),
+            (232.0, 264.153),
+            (300.0, 323.663),
+        ] {
+            let got = air_density_kg_m3(bar * 1e5);
+            assert_near(got, expected, 5e-4 * expected + 5e-4, "air");
+        }
     }
 
     #[test]

@@ -23,7 +23,10 @@ const MAY_USE: [(&str, &[&str]); 10] = [
         &["water", "mesh", "boat", "immersion", "equilibrium"],
     ),
     ("present", &["study"]),
-    ("viewer", &["study", "equilibrium"]),
+    (
+        "viewer",
+        &["study", "equilibrium", "boat", "immersion", "mesh"],
+    ),
 ];
 
 /// `cli` puts everything together.

@@ -124,6 +124,20 @@ impl Envelope {
         }
     }
 
+    /// Some of its faces by themselves.
+    #[must_use]
+    pub fn piece(&self, faces: &[usize]) -> Self {
+        let mut surface = Surface {
+            vertices: self.surface.vertices.clone(),
+            faces: faces.iter().map(|&f| self.surface.faces[f]).collect(),
+        };
+        surface.drop_unused_vertices();
+        Self {
+            sources: faces.iter().map(|&f| self.sources[f]).collect(),
+            surface,
+        }
+    }
+
     /// Area and moment of the faces from each source.
     #[must_use]
     pub fn areas(&self) -> HashMap<FaceSource, AreaMoment> {

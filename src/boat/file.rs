@@ -41,13 +41,17 @@ use crate::quantity::Quantity;
 use crate::water::Water;
 
 mod inside;
+mod item;
+mod item_gas;
 mod layup;
 mod mend;
+mod part;
 mod read;
 mod shapes;
 #[cfg(test)]
 mod tests;
 
+pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
 
 pub use inside::{Compartment, Extent, Passage, REST_OF_INSIDE, TankLiquid};
@@ -187,6 +191,7 @@ pub enum WaterGiven {
 /// | `scale_to` | `{ length }`, m | none | scales the turned mesh until it is this long along x |
 /// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
 /// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
+/// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
 /// | `laminate` | `{ cloth, layers, resin }` and densities | none | instead of a skin, as in [`Part`] |
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
@@ -296,6 +301,9 @@ pub enum Weight {
         /// m; for a part `at` moves it, and `None` means the middle of its
         /// volume.
         centre: Option<Point>,
+        /// `density` of its material, kg/m³, more than 0: what it displaces
+        /// when water is on both sides of it.
+        density: Option<Quantity>,
     },
     /// `skin`, or the skin that a `laminate` makes.
     Skin(Skin),
@@ -318,9 +326,10 @@ pub struct Skin {
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
 /// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
-/// | `mesh` (and `units`), `box`, `cylinder` or `outline` | see [`Shape`] | one required | its shape |
+/// | `mesh` (and `units`), `box`, `cylinder`, `outline` or `wall` | see [`Shape`] | one required | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
+/// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
 /// | `laminate` | `{ cloth, layers, resin }` and densities | unknown | instead of a skin: so many layers of cloth, and so much resin to the cloth's mass |
 /// | `foam` | `{ density }` | unknown | instead of a mass: solid foam |
@@ -331,7 +340,7 @@ pub struct Part {
     pub name: String,
     /// `role`.
     pub role: Role,
-    /// `mesh`, `box` or `cylinder`.
+    /// `mesh`, `box`, `cylinder`, `outline` or `wall`.
     pub shape: Shape,
     /// `at`, m.
     pub at: Point,
@@ -374,6 +383,33 @@ pub enum Shape {
     Cylinder(Cylinder),
     /// `outline`.
     Outline(Outline),
+    /// `wall`.
+    Wall(Wall),
+}
+
+/// `wall = { foot = [[x, y, z], …], height, closed }` or `{ round, height }`: a
+/// thin sheet that stands up along z, as thick as its laminate.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Wall {
+    /// What it stands on.
+    pub foot: Foot,
+    /// How high it stands over that, m.
+    pub height: Quantity,
+}
+
+/// What a wall stands on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Foot {
+    /// `foot`: a line of points, m; two or more.
+    Line(Vec<Point>),
+    /// `foot` with `closed = true`: it comes back to its first point, as a
+    /// coaming does, and the envelope grows by all that it encloses, which is
+    /// open at the top; three or more.
+    Ring(Vec<Point>),
+    /// `round`: the rim of an opening that is an open edge of the hull or the
+    /// top of another wall, as the parts before leave it.
+    Round(String),
 }
 
 /// `outline = { points = [[x, y, z], …], along = "z", from, to }`: a ring of
@@ -441,7 +477,7 @@ pub struct Cylinder {
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
 /// | `name` | text | required | its own name |
-/// | `box`, `cylinder`, `outline`, `mesh` (and `units`) or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
+/// | `box`, `cylinder`, `outline`, `mesh` (and `units`), `wall` or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
 /// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
@@ -453,7 +489,7 @@ pub struct Opening {
     /// `rim = [[x, y, z], …]`: one or more points of its edge, measured by tape,
     /// m. They stand instead of the curve that the mark leaves on the skin.
     pub rim: Option<Vec<Point>>,
-    /// `box`, `cylinder`, `outline`, `mesh` or `loop`; there where no `rim` is.
+    /// `box`, `cylinder`, `outline`, `mesh`, `wall` or `loop`; there where no `rim` is.
     pub mark: Option<Mark>,
     /// `state`.
     pub state: OpeningState,
@@ -482,6 +518,8 @@ pub enum Mark {
         /// Unit of its numbers.
         units: Option<MeshUnits>,
     },
+    /// `wall`: the top edge of a closed wall, by the part's name.
+    Wall(String),
     /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
     Loop(usize),
 }
@@ -510,6 +548,10 @@ pub enum OpeningState {
 /// | `volume` or `density` | m³ with its unit, kg/m³ | none | what it displaces when wet |
 /// | `size` | `[length, breadth, height]`, m | none | its extent, for drawings and for getting wet |
 /// | `sealed` | `true`, `false` | `false` | whether it keeps water out |
+/// | `volume_at` | `[x, y, z]`, m | `at` | middle of its volume |
+/// | `cylinder` | see [`AirCylinder`] | none | compressed air; `mass` is then the empty cylinder's |
+/// | `gas_volume` | m³ with its unit | none | how much of the volume is gas in a soft skin and shrinks with depth |
+/// | `stiffness` | pressure with its unit | rigid | of foam: pressure over the share of volume that it takes away |
 /// | `compartment` | a compartment's name | the one it lies in | where it takes room |
 /// | `liquid` | see [`TankLiquid`] | none | what moves in a tank |
 #[derive(Debug, Clone, Serialize)]
@@ -526,6 +568,12 @@ pub struct Item {
     pub size: Option<Point>,
     /// `sealed`.
     pub sealed: bool,
+    /// `volume_at`, m.
+    pub volume_at: Option<Point>,
+    /// `cylinder`.
+    pub cylinder: Option<AirCylinder>,
+    /// `gas_volume` or `stiffness`.
+    pub gives: Option<Gives>,
     /// `compartment`.
     pub compartment: Option<String>,
     /// `liquid`.

@@ -4,11 +4,12 @@ use std::path::Path;
 
 use super::compartment::{Solid, SolidShape};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
-use super::file::{self, BoatFile, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::load::mesh_error;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
+use super::walls::{raised, sides_of, wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
@@ -21,6 +22,9 @@ const CYLINDER_SIDES: usize = 96;
 const CHECK_TOLERANCE: f64 = 2e-4;
 /// Share of the hull's volume below which a part counts as changing nothing.
 const CHANGES_NOTHING: f64 = 1e-9;
+/// Most pieces of a hull that are joined: past that the mesh is broken rather
+/// than made of parts.
+const MOST_PIECES: usize = 50;
 
 /// The envelope with every part of the file in it.
 pub(super) struct WithParts {
@@ -30,13 +34,15 @@ pub(super) struct WithParts {
     pub(super) buried: HashMap<FaceSource, AreaMoment>,
     /// What each part is by itself, in the file's order.
     made: Vec<Made>,
+    /// Closed walls by name, and the number of the cap over each.
+    pub(super) wall_tops: Vec<(String, u32)>,
 }
 
 /// A part before it was joined.
 struct Made {
     centroid_m: Vec3,
     volume_m3: f64,
-    /// Mass of the plate that it is, kg, and its centre, m: covers only.
+    /// Mass of the sheet that it is, kg, and its centre, m: covers and walls.
     plate: Option<(f64, Vec3)>,
     /// What it changes of the envelope.
     change: Surface,
@@ -44,19 +50,30 @@ struct Made {
     foam: Option<Surface>,
 }
 
-/// Joins and cuts all parts of the file, in its order.
+/// Joins and cuts all parts of the file, in its order. The open tops of walls
+/// are counted as caps on from those of the hull's `open_edges`.
 pub(super) fn with_parts(
     file: &BoatFile,
     hull: Envelope,
+    open_edges: usize,
     doubts: &mut Vec<Doubt>,
 ) -> Result<WithParts, BoatError> {
+    let mut next_cap = u32::try_from(open_edges).unwrap_or(u32::MAX);
     let mut all = WithParts {
         envelope: hull,
         buried: HashMap::new(),
         made: Vec::with_capacity(file.parts.len()),
+        wall_tops: Vec::new(),
     };
     for (index, part) in (0..).zip(&file.parts) {
-        let solid = read_part(part, doubts)?;
+        if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight)
+            && let Foot::Round(round) = &wall.foot
+        {
+            let made = all.raise(file, part, index, wall, round, skin, doubts)?;
+            all.made.push(made);
+            continue;
+        }
+        let (solid, top_faces) = read_part(part, doubts)?;
         let mut made = Made {
             centroid_m: solid.volume_centroid_m(),
             volume_m3: solid.signed_volume_m3(),
@@ -64,12 +81,22 @@ pub(super) fn with_parts(
             change: Surface::default(),
             foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
+        if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight) {
+            let sides = sides_of(wall, &point_m(&part.at));
+            made.plate = Some(wall_mass(&sides, wall.height.value, skin));
+        }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
                 made.plate = Some(plate_mass(&solid, skin));
             }
         } else {
-            let after = add_part(&all.envelope, part, index, solid, &mut all.buried, doubts)?;
+            let mut solid = Envelope::of_part(solid, index);
+            if top_faces > 0 {
+                solid.sources[..top_faces].fill(FaceSource::Cap(next_cap));
+                all.wall_tops.push((part.name.clone(), next_cap));
+                next_cap += 1;
+            }
+            let after = add_part(&all.envelope, part, &solid, &mut all.buried, doubts)?;
             made.change = mesh::change_between(&all.envelope.surface, &after.surface);
             all.envelope = after;
         }
@@ -79,6 +106,69 @@ pub(super) fn with_parts(
 }
 
 impl WithParts {
+    /// Puts a wall round an opening: its cap is lifted.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the pieces of one part, taken apart by its caller's match"
+    )]
+    fn raise(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        wall: &file::Wall,
+        round: &str,
+        skin: &file::Skin,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let opening = file.openings.iter().find(|o| o.name == round);
+        let cap = match opening.and_then(|opening| opening.mark.as_ref()) {
+            Some(Mark::Loop(number)) => u32::try_from(*number - 1).ok(),
+            Some(Mark::Wall(name)) => {
+                let top = self.wall_tops.iter().find(|(wall, _)| wall == name);
+                top.map(|(_, cap)| *cap)
+            }
+            _ => None,
+        };
+        let raised = cap.map(|cap| {
+            let source = FaceSource::Part(index);
+            raised(
+                &self.envelope,
+                FaceSource::Cap(cap),
+                wall.height.value,
+                source,
+            )
+        });
+        let Some((after, sides)) = raised.filter(|(_, sides)| !sides.is_empty()) else {
+            return Err(BoatError::NothingToRaise {
+                name: part.name.clone(),
+                place: part.place.clone(),
+                wanted: round.to_owned(),
+            });
+        };
+        let doubled = |envelope: &Envelope| {
+            mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
+        };
+        if doubled(&after) && !doubled(&self.envelope) {
+            doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "part \"{}\": the wall passes through what stands beside the opening, and that room is counted twice",
+                    part.name
+                ),
+            ));
+        }
+        let change = mesh::change_between(&self.envelope.surface, &after.surface);
+        self.envelope = after;
+        Ok(Made {
+            centroid_m: change.volume_centroid_m(),
+            volume_m3: change.signed_volume_m3(),
+            plate: Some(wall_mass(&sides, wall.height.value, skin)),
+            change,
+            foam: None,
+        })
+    }
+
     /// The solids of foam, which take the room where they stand.
     pub(super) fn foams<'a>(&mut self, file: &'a BoatFile) -> Vec<Solid<'a>> {
         let made = file.parts.iter().zip(&mut self.made);
@@ -106,7 +196,10 @@ impl WithParts {
             .map(|((index, part), made)| PartAboard {
                 name: part.name.clone(),
                 role: part.role,
-                mass: made.mass(part, &area_of(FaceSource::Part(index))),
+                mass: {
+                    let source = FaceSource::Part(index);
+                    made.mass(part, &area_of(source), source)
+                },
                 change: made.change,
             })
             .collect()
@@ -114,19 +207,23 @@ impl WithParts {
 }
 
 impl Made {
-    fn mass(&self, part: &file::Part, area: &AreaMoment) -> Option<MassEntry> {
+    fn mass(&self, part: &file::Part, area: &AreaMoment, source: FaceSource) -> Option<MassEntry> {
         match &part.weight {
-            Weight::Weighed { mass, centre } => {
+            Weight::Weighed {
+                mass,
+                centre,
+                density,
+            } => {
                 let at = point_m(&part.at);
                 let centre_m = centre.map_or(self.centroid_m, |c| point_m(&c) + at);
                 let entry = MassEntry::new(&part.name, *mass, centre_m, centre.as_ref());
-                Some(entry)
+                Some(entry.of_material(density.as_ref(), source))
             }
             Weight::Skin(skin) => match self.plate {
                 Some((mass_kg, centre_m)) => {
                     Some(MassEntry::of_laid_up(&part.name, mass_kg, centre_m, skin))
                 }
-                None => MassEntry::of_skin(&part.name, area, skin),
+                None => MassEntry::of_skin(&part.name, area, skin, source),
             },
             Weight::Foam(density) => {
                 let mass = Quantity {
@@ -143,8 +240,53 @@ impl Made {
     }
 }
 
-/// The closed solid of a part, where it belongs.
-fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, BoatError> {
+/// Makes one skin of a hull whose pieces pass through each other, which would
+/// count the room that they share twice: the pieces are joined as parts are.
+/// `None`, and the doubt stays, where they are no solids of their own, where
+/// the columns say otherwise, or where one piece passes through itself.
+pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<Envelope> {
+    let pieces = mesh::pieces(&hull.surface);
+    if !(2..=MOST_PIECES).contains(&pieces.len()) {
+        return None;
+    }
+    let mut solids: Vec<Envelope> = pieces.iter().map(|faces| hull.piece(faces)).collect();
+    let volume = |solid: &Envelope| solid.surface.signed_volume_m3();
+    // A hollow in another piece would be filled.
+    if solids.iter().any(|solid| volume(solid) <= 0.0) {
+        return None;
+    }
+    solids.sort_by(|a, b| volume(b).total_cmp(&volume(a)));
+    let count = solids.len();
+    let mut all = solids.into_iter();
+    let mut one = all.next()?;
+    for piece in all {
+        let joined = one.combine(&piece, Operation::Join).ok()?;
+        let check =
+            mesh::combined_volume(&one.surface, &piece.surface, Combine::Union, DEFAULT_CELL_M);
+        if (volume(&joined) - check).abs() > CHECK_TOLERANCE * check {
+            return None;
+        }
+        one = joined;
+    }
+    if mesh::audit(&one.surface).is_some_and(|found| found.is_doubled()) {
+        return None;
+    }
+    doubts.retain(|doubt| doubt.kind != DoubtKind::Overlap);
+    doubts.push(Doubt::new(
+        DoubtKind::Overlap,
+        format!(
+            "{count} pieces of the hull's mesh pass through each other; they were joined to one skin of {:.2} L, where their sum of {:.2} L counts some room twice; `awash mend --rebuild` writes such a mesh",
+            volume(&one) * 1e3,
+            volume(hull) * 1e3,
+        ),
+    ));
+    Some(one)
+}
+
+/// The closed solid of a part, where it belongs, and how many of its faces, the
+/// first, are open to the sky.
+fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usize), BoatError> {
+    let mut top_faces = 0;
     let surface = match &part.shape {
         Shape::Mesh { path, units } => {
             let read =
@@ -176,8 +318,18 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<Surface, Boat
             CYLINDER_SIDES,
         ),
         Shape::Outline(outline) => outline_solid(outline),
+        Shape::Wall(wall) => {
+            let thickness_m = match &part.weight {
+                Weight::Skin(skin) => skin.thickness.value,
+                _ => 0.0, // refused when the file was read
+            };
+            // A wall round an opening has no solid of its own: it is raised.
+            let (solid, top) = wall_solid(wall, thickness_m).unwrap_or_default();
+            top_faces = top;
+            solid
+        }
     };
-    Ok(moved(surface, &part.at))
+    Ok((moved(surface, &part.at), top_faces))
 }
 
 /// A cutter's closed solid.
@@ -223,18 +375,16 @@ pub(super) fn close_by_covers(file: &BoatFile, openings: &mut [Opening]) -> Resu
 fn add_part(
     envelope: &Envelope,
     part: &file::Part,
-    index: u32,
-    solid: Surface,
+    other: &Envelope,
     buried: &mut HashMap<FaceSource, AreaMoment>,
     doubts: &mut Vec<Doubt>,
 ) -> Result<Envelope, BoatError> {
-    let other = Envelope::of_part(solid, index);
     let operation = match part.role {
         Role::Recess => Operation::Cut,
         Role::Add | Role::Attach | Role::Cover => Operation::Join,
     };
     let combined = envelope
-        .combine(&other, operation)
+        .combine(other, operation)
         .map_err(|source: BooleanError| BoatError::Part {
             name: part.name.clone(),
             place: part.place.clone(),

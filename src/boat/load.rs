@@ -5,14 +5,14 @@ use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
-use super::file::{self, BoatFile, Mark, WaterGiven, Weight, point_m};
+use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::hull_mesh::HullError;
-use super::joining::{close_by_covers, read_cutter, with_parts};
+use super::joining::{as_one_skin, close_by_covers, read_cutter, with_parts};
 use super::opening::{ConvexMark, Opening};
 use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
-use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
+use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState, UnderWater};
 use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -24,15 +24,25 @@ const FAR_AWAY_LENGTHS: f64 = 1.0;
 
 /// Reads a boat file and all it names.
 pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
-    let file = BoatFile::read(path)?;
-    let mut hull = read_hull(&file)?;
+    make(path, &BoatFile::read(path)?)
+}
+
+/// The boat of a file that was read from `path`.
+pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
+    let mut hull = read_hull(file)?;
     let mut doubts = std::mem::take(&mut hull.doubts);
     // Open edges that the file names are no doubt; the others are told below.
     doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
     let (hull_lo, hull_hi) = hull.surface.bounds().unwrap_or_default();
     let open_edges = open_edges(&hull);
     let mut cautions = Vec::new();
-    let mut with_parts = with_parts(&file, envelope_of(hull), &mut doubts)?;
+    let audited = hull.examination.audit.as_ref();
+    let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
+    let mut hull = envelope_of(hull);
+    if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
+        hull = one;
+    }
+    let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
     let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
     let buried = std::mem::take(&mut with_parts.buried);
@@ -42,15 +52,24 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         visible.plus(&covered)
     };
     let hull_mass = match &file.hull.weight {
-        Weight::Weighed { mass, centre } => {
+        Weight::Weighed {
+            mass,
+            centre,
+            density,
+        } => {
             let at = centre.map_or_else(Vec3::zeros, |c| point_m(&c));
-            Some(MassEntry::new("hull", *mass, at, centre.as_ref()))
+            Some(
+                MassEntry::new("hull", *mass, at, centre.as_ref())
+                    .of_material(density.as_ref(), FaceSource::Hull),
+            )
         }
-        Weight::Skin(skin) => MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin),
+        Weight::Skin(skin) => {
+            MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin, FaceSource::Hull)
+        }
         Weight::Unknown | Weight::Foam(_) => None,
     };
-    let foams = with_parts.foams(&file);
-    let parts = with_parts.aboard(&file, area_of);
+    let foams = with_parts.foams(file);
+    let parts = with_parts.aboard(file, area_of);
     for part in parts.iter().filter(|part| part.mass.is_none()) {
         cautions.push(format!(
             "part \"{}\" has no mass, skin, laminate or foam: it is counted as weightless.",
@@ -71,22 +90,28 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
         .chain(file.items.iter().map(MassEntry::of_item))
         .collect();
-    let mut openings = find_openings(&file, &envelope, &open_edges, &mut doubts)?;
-    close_by_covers(&file, &mut openings)?;
+    let mut openings = find_openings(
+        file,
+        &envelope,
+        &open_edges,
+        &with_parts.wall_tops,
+        &mut doubts,
+    )?;
+    close_by_covers(file, &mut openings)?;
     let inside = compartment::divide(
-        &file,
+        file,
         &envelope,
         spread_m3,
-        solids_of(&file).into_iter().chain(foams).collect(),
+        solids_of(file).into_iter().chain(foams).collect(),
         &mut openings,
         &mut doubts,
     )?;
-    doubt_far_places(&file, &hull_lo, &hull_hi, &mut doubts);
+    doubt_far_places(file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
-        water_spread_kg_m3: water_spread_kg_m3(&file),
-        water: file.water,
+        water_spread_kg_m3: water_spread_kg_m3(file),
+        water: file.water.clone(),
         envelope,
         skin_faces,
         openings,
@@ -102,7 +127,7 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
             base_z_m: hull_lo.z,
         },
         hull_box_m: (hull_lo, hull_hi),
-        yardsticks: file.yardsticks,
+        yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,
         cautions,
@@ -182,10 +207,12 @@ fn find_openings(
     file: &BoatFile,
     envelope: &Envelope,
     edges: &[OpenEdge],
+    wall_tops: &[(String, u32)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Opening>, BoatError> {
     let mut openings = Vec::new();
     let mut named = vec![false; edges.len()];
+    let mut named_walls = vec![false; wall_tops.len()];
     let mut hidden = Vec::new();
     for given in &file.openings {
         let by_tape = given
@@ -210,6 +237,23 @@ fn find_openings(
                 }
                 rim
             }
+            (Some(Mark::Wall(wall)), by_tape) => {
+                let Some(seen) = wall_tops.iter().position(|(name, _)| name == wall) else {
+                    return Err(BoatError::NoSuchWall {
+                        name: given.name.clone(),
+                        place: given.place.clone(),
+                        wanted: wall.clone(),
+                        walls: wall_tops.iter().map(|(name, _)| name.clone()).collect(),
+                    });
+                };
+                named_walls[seen] = true;
+                let rim = by_tape.unwrap_or_else(|| rim_of_cap(envelope, wall_tops[seen].1));
+                if rim.is_empty() {
+                    hidden.push(given.name.clone());
+                    continue;
+                }
+                rim
+            }
             (_, Some(by_tape)) => by_tape,
             (Some(mark), None) => marked_rim(given, mark, envelope)?,
             (None, None) => Vec::new(),
@@ -225,7 +269,15 @@ fn find_openings(
             state: given.state,
             floods: None,
             discharge: None,
-            rim_spread_m: height_spread_m(given),
+            rim_spread_m: height_spread_m(file, given),
+            cap: match &given.mark {
+                Some(Mark::Loop(number)) => cap_of_edge(number - 1),
+                Some(Mark::Wall(wall)) => wall_tops
+                    .iter()
+                    .find(|(name, _)| name == wall)
+                    .map(|(_, cap)| FaceSource::Cap(*cap)),
+                _ => None,
+            },
             rim,
         });
     }
@@ -255,6 +307,32 @@ fn find_openings(
             floods: None,
             discharge: None,
             rim_spread_m: 0.0,
+            cap: cap_of_edge(index),
+            rim,
+        });
+    }
+    for ((name, cap), _) in wall_tops
+        .iter()
+        .zip(named_walls)
+        .filter(|(_, named)| !named)
+    {
+        let rim = rim_of_cap(envelope, *cap);
+        if rim.is_empty() {
+            continue;
+        }
+        doubts.push(Doubt::new(
+            DoubtKind::Capped,
+            format!(
+                "no opening in the boat file names the wall \"{name}\": what it goes round is taken as open; name it with `wall = \"{name}\"`"
+            ),
+        ));
+        openings.push(Opening {
+            name: format!("inside of {name}"),
+            state: OpeningState::Open,
+            floods: None,
+            discharge: None,
+            rim_spread_m: wall_spread_m(file, name),
+            cap: Some(FaceSource::Cap(*cap)),
             rim,
         });
     }
@@ -263,7 +341,7 @@ fn find_openings(
 
 /// The stated ± of a rim's height, m: the largest of its points', or of its
 /// mark's where no tape was held to it.
-fn height_spread_m(given: &file::Opening) -> f64 {
+fn height_spread_m(file: &BoatFile, given: &file::Opening) -> f64 {
     let of = |points: &[file::Point]| points.iter().map(|p| p[2].spread).fold(0.0, f64::max);
     match (&given.rim, &given.mark) {
         (Some(points), _) => of(points),
@@ -271,8 +349,22 @@ fn height_spread_m(given: &file::Opening) -> f64 {
         (None, Some(Mark::Box(file::BoxShape::Centred { centre, .. }))) => of(&[*centre]),
         (None, Some(Mark::Cylinder(cylinder))) => of(&[cylinder.from, cylinder.to]),
         (None, Some(Mark::Outline(outline))) => of(&outline.points),
+        (None, Some(Mark::Wall(name))) => wall_spread_m(file, name),
         (None, Some(Mark::Mesh { .. } | Mark::Loop(_)) | None) => 0.0,
     }
+}
+
+/// The same of a wall's top: what its feet and its height may be off.
+fn wall_spread_m(file: &BoatFile, name: &str) -> f64 {
+    let part = file.parts.iter().find(|part| part.name == name);
+    let Some(Shape::Wall(wall)) = part.map(|part| &part.shape) else {
+        return 0.0;
+    };
+    let feet = match &wall.foot {
+        Foot::Line(foot) | Foot::Ring(foot) => foot.iter().map(|p| p[2].spread).fold(0.0, f64::max),
+        Foot::Round(_) => 0.0,
+    };
+    feet.hypot(wall.height.spread)
 }
 
 /// How far off the density of the water may be by the stated ±, kg/m³.
@@ -311,7 +403,7 @@ fn marked_rim(
         }
         Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline)),
         Mark::Mesh { path, units } => cut_rim(given, envelope, read_cutter(given, path, *units)?),
-        Mark::Loop(_) => Ok(Vec::new()),
+        Mark::Loop(_) | Mark::Wall(_) => Ok(Vec::new()),
     }
 }
 
@@ -328,18 +420,19 @@ fn cut_rim(
     })
 }
 
+/// The cap over the n-th open edge of the hull, from 0.
+fn cap_of_edge(index: usize) -> Option<FaceSource> {
+    u32::try_from(index).ok().map(FaceSource::Cap)
+}
+
 /// What is left of an open edge's rim once parts have covered or cut it.
 fn rim_of_edge(envelope: &Envelope, index: usize) -> Vec<Vec3> {
-    u32::try_from(index).map_or_else(
-        |_| Vec::new(),
-        |index| {
-            envelope
-                .rim_of(FaceSource::Cap(index))
-                .into_iter()
-                .flatten()
-                .collect()
-        },
-    )
+    u32::try_from(index).map_or_else(|_| Vec::new(), |index| rim_of_cap(envelope, index))
+}
+
+fn rim_of_cap(envelope: &Envelope, number: u32) -> Vec<Vec3> {
+    let rim = envelope.rim_of(FaceSource::Cap(number));
+    rim.into_iter().flatten().collect()
 }
 
 fn middle_of(points: &[Vec3]) -> Vec3 {
@@ -386,7 +479,7 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
 /// Items whose volume is known, where they stand.
 fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
     let items = file.items.iter().filter_map(|item| {
-        let at_m = point_m(&item.at);
+        let at_m = point_m(item.volume_at.as_ref().unwrap_or(&item.at));
         Some(Solid {
             name: &item.name,
             at_m,
@@ -425,6 +518,8 @@ impl MassEntry {
             spread_kg: mass.spread,
             centre_m,
             solid_m3: None,
+            skin_of: None,
+            under_water: UnderWater::default(),
             centre_spread_m: given.map_or_else(Vec3::zeros, |[x, y, z]| {
                 Vec3::new(x.spread, y.spread, z.spread)
             }),
@@ -436,9 +531,23 @@ impl MassEntry {
             file::Bulk::Volume(volume) => volume.value,
             file::Bulk::Density(density) => item.mass.value / density.value,
         });
+        let under_water = UnderWater::of_item(item);
+        let empty = Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at));
+        let air_kg = under_water.air.map_or(0.0, |air| air.air_kg(air.full_pa));
         Self {
             solid_m3,
-            ..Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at))
+            mass_kg: empty.mass_kg + air_kg,
+            under_water,
+            ..empty
+        }
+    }
+
+    /// The same, of a material of one density where that is given.
+    pub(super) fn of_material(self, density: Option<&Quantity>, skin_of: FaceSource) -> Self {
+        Self {
+            solid_m3: density.map(|density| self.mass_kg / density.value),
+            skin_of: Some(skin_of),
+            ..self
         }
     }
 
@@ -457,7 +566,12 @@ impl MassEntry {
     }
 
     /// The mass of an even skin; `None` where there is no surface left.
-    pub(super) fn of_skin(name: &str, area: &AreaMoment, skin: &file::Skin) -> Option<Self> {
+    pub(super) fn of_skin(
+        name: &str,
+        area: &AreaMoment,
+        skin: &file::Skin,
+        skin_of: FaceSource,
+    ) -> Option<Self> {
         let centre_m = area.centroid_m()?;
         let mass_kg = area.area_m2 * skin.thickness.value * skin.density.value;
         let share = |q: &Quantity| q.spread / q.value;
@@ -469,6 +583,8 @@ impl MassEntry {
             centre_m,
             centre_spread_m: Vec3::zeros(),
             solid_m3: Some(area.area_m2 * skin.thickness.value),
+            skin_of: Some(skin_of),
+            under_water: UnderWater::default(),
         })
     }
 }

@@ -21,6 +21,8 @@ mod place;
 mod plausible;
 mod problem;
 mod tree;
+mod under_water;
+mod walls;
 mod yardsticks;
 
 pub use compartment::{Compartment, Content, Passage, Tank};
@@ -31,6 +33,7 @@ pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
+pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 
 /// A boat ready to be studied.
@@ -90,6 +93,10 @@ pub struct MassEntry {
     /// Volume of its material, which no water can fill, m³; `None` where the
     /// file does not say.
     pub solid_m3: Option<f64>,
+    /// The faces of the envelope that it is the skin of.
+    pub skin_of: Option<FaceSource>,
+    /// How it behaves under water.
+    pub under_water: UnderWater,
 }
 
 /// One part as it sits on the craft.
@@ -243,6 +250,33 @@ pub enum BoatError {
         /// What it holds, L.
         holds_litres: f64,
     },
+    /// A wall goes round an opening that has no edge to stand on.
+    #[error(
+        "{place}: part \"{name}\": there is no open edge \"{wanted}\" to put a wall round: `round` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one; for another opening give the wall's `foot`"
+    )]
+    NothingToRaise {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The opening it names.
+        wanted: String,
+    },
+    /// An opening names a wall that is not there.
+    #[error(
+        "{place}: opening \"{name}\": there is no closed wall \"{wanted}\" (there is: {})",
+        if walls.is_empty() { "none".to_owned() } else { walls.join(", ") }
+    )]
+    NoSuchWall {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The part it names.
+        wanted: String,
+        /// The closed walls that there are.
+        walls: Vec<String>,
+    },
     /// An opening's mark does not meet the envelope.
     #[error(
         "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
@@ -280,6 +314,15 @@ impl Boat {
     /// only may make numbers wrong is kept in `doubts`.
     pub fn load(path: &Path) -> Result<Self, BoatError> {
         load::load(path)
+    }
+
+    /// The boat of a file already read from `path`, or of what someone made of
+    /// it; its meshes are read anew.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn of_file(path: &Path, file: &BoatFile) -> Result<Self, BoatError> {
+        load::make(path, file)
     }
 
     /// Mass of everything aboard, kg.

@@ -1,7 +1,7 @@
 //! Openings: the points of each rim, and the lowest of them in any attitude.
 use std::f64::consts::TAU;
 
-use super::envelope::Envelope;
+use super::envelope::{Envelope, FaceSource};
 use super::file::OpeningState;
 use crate::numerics::Vec3;
 
@@ -24,6 +24,9 @@ pub struct Opening {
     pub discharge: Option<f64>,
     /// Stated ± of its rim's height, m.
     pub rim_spread_m: f64,
+    /// The cap that closes it in the envelope, where it is an open edge of the
+    /// hull's mesh.
+    pub cap: Option<FaceSource>,
     /// Points of its rim, boat frame, m; at least one.
     pub rim: Vec<Vec3>,
 }
@@ -159,6 +162,7 @@ mod tests {
             floods: None,
             discharge: None,
             rim_spread_m: 0.0,
+            cap: None,
             rim: mark.rim_on(&unit_box()),
         };
         let sill = opening.sill_m(&Vec3::z());
@@ -199,6 +203,7 @@ mod tests {
         ] {
             let of = |rim| Opening {
                 rim_spread_m: 0.0,
+                cap: None,
                 name: String::new(),
                 state: OpeningState::Open,
                 floods: None,

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{named_from, put, refuse_existing};
+use super::files::{is_one_of, named_from, put, refuse_existing};
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::boat::{BoatError, BoatFile};
 use crate::study::{CalibrateError, CalibrateResult, Measured, calibrate};
@@ -76,12 +76,8 @@ impl Calibrate {
 impl Calibrate {
     /// Even forced, a file that the new one starts from must stay.
     fn refuse_a_file_it_starts_from(&self, target: &Path) -> Result<(), CommandError> {
-        let Ok(target_in_full) = target.canonicalize() else {
-            return Ok(());
-        };
         let chain = BoatFile::read(&self.boat).map_err(BoatError::from)?.files;
-        let is_target = |file: &PathBuf| file.canonicalize().is_ok_and(|f| f == target_in_full);
-        if chain.iter().any(is_target) {
+        if is_one_of(target, &chain) {
             return Err(CommandError::Message(format!(
                 "{} is a file that the new one starts from; name another file with --output",
                 target.display()

@@ -80,3 +80,13 @@ pub(super) fn named_from(file: &Path, target: &Path) -> String {
     let named = file.strip_prefix(&folder).unwrap_or(&file);
     named.to_string_lossy().into_owned()
 }
+
+/// Whether a target is one of the files that a boat was read from: even forced,
+/// those must stay.
+pub(super) fn is_one_of(target: &Path, files: &[PathBuf]) -> bool {
+    let Ok(target) = target.canonicalize() else {
+        return false;
+    };
+    let same = |file: &PathBuf| file.canonicalize().is_ok_and(|f| f == target);
+    files.iter().any(same)
+}

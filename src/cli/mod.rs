@@ -16,9 +16,11 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 mod calibrate;
 mod compare;
 mod curves;
+mod dive;
 mod files;
 mod float;
 mod flooded;
+mod foam;
 mod init;
 mod inspect;
 mod margins;
@@ -32,6 +34,8 @@ mod slice;
 mod spread;
 mod swamp;
 mod template;
+mod trapped;
+mod view;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -56,9 +60,12 @@ enum Command {
     Margins(margins::Margins),
     Righting(righting::Righting),
     Curves(curves::Curves),
+    Dive(dive::Dive),
     Spread(spread::Spread),
     Swamp(swamp::Swamp),
+    Trapped(trapped::Trapped),
     Flooded(flooded::Flooded),
+    Foam(foam::Foam),
     Compare(compare::Compare),
     Inspect(inspect::Inspect),
     Mend(mend::Mend),
@@ -67,6 +74,7 @@ enum Command {
     Calibrate(calibrate::Calibrate),
     Section(section::Section),
     Template(template::Template),
+    View(view::View),
 }
 
 /// How every command answers.
@@ -180,9 +188,12 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Margins(command) => command.run(output),
         Command::Righting(command) => command.run(output),
         Command::Curves(command) => command.run(output),
+        Command::Dive(command) => command.run(output),
         Command::Spread(command) => command.run(output),
         Command::Swamp(command) => command.run(output),
+        Command::Trapped(command) => command.run(output),
         Command::Flooded(command) => command.run(output),
+        Command::Foam(command) => command.run(output),
         Command::Compare(command) => command.run(output),
         Command::Inspect(command) => command.run(output),
         Command::Mend(command) => command.run(output),
@@ -191,6 +202,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Calibrate(command) => command.run(output),
         Command::Section(command) => command.run(output),
         Command::Template(command) => command.run(output),
+        Command::View(command) => command.run(output),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

@@ -25,6 +25,11 @@ impl Displacers {
         self.terms.push((factor, tree));
     }
 
+    /// Adds all of another list: foam in a space that was lost.
+    pub fn add_all(&mut self, more: &Self) {
+        self.terms.extend(more.terms.iter().cloned());
+    }
+
     /// Takes all of another list away: space lost to the sea.
     pub fn take_away(&mut self, lost: &Self) {
         let terms = lost.terms.iter();

@@ -43,6 +43,12 @@ impl Sheet {
         })
     }
 
+    /// Its corners in order, boat frame, m.
+    #[must_use]
+    pub fn corners_m(&self) -> &[Vec3] {
+        &self.corners
+    }
+
     /// Area, m².
     #[must_use]
     pub fn area_m2(&self) -> f64 {

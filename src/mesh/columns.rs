@@ -124,7 +124,49 @@ impl Grid {
         })
     }
 
-    fn centre(&self, column: usize, z: f64) -> Vec3 {
+    /// The eight columns round one, or fewer at the grid's edge.
+    pub fn around(&self, column: usize) -> impl Iterator<Item = usize> + use<> {
+        let [across, rows] = self.count;
+        let [x, y] = [column % across, column / across];
+        let rows = y.saturating_sub(1)..(y + 2).min(rows);
+        rows.flat_map(move |row| {
+            (x.saturating_sub(1)..(x + 2).min(across)).map(move |x| row * across + x)
+        })
+        .filter(move |other| *other != column)
+    }
+
+    /// The columns whose middles lie within a distance of a point in plan, m.
+    #[must_use]
+    pub fn within(&self, point: &Vec3, distance_m: f64) -> Vec<usize> {
+        let at = skewed(self.along, point);
+        let range = |k: usize| {
+            let place = |offset: f64| (at[k] - self.origin[k] + offset) / self.cell_m;
+            let most = self.count[k] as f64;
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "clamped to the grid"
+            )]
+            let range = (place(-distance_m).floor().clamp(0.0, most) as usize)
+                ..(place(distance_m).ceil().clamp(0.0, most) as usize);
+            range
+        };
+        let mut columns = Vec::new();
+        for row in range(1) {
+            for x in range(0) {
+                let column = row * self.count[0] + x;
+                let away = self.centre(column, point.z) - point;
+                if away.norm() <= distance_m {
+                    columns.push(column);
+                }
+            }
+        }
+        columns
+    }
+
+    /// The point at a height over the middle of a column, m.
+    #[must_use]
+    pub fn centre(&self, column: usize, z: f64) -> Vec3 {
         let cell = [column % self.count[0], column / self.count[0]];
         let [u, v] = [0, 1].map(|k| self.origin[k] + (cell[k] as f64 + 0.5) * self.cell_m);
         let [c, s] = self.along;
@@ -213,6 +255,12 @@ impl Columns {
             start,
             crossings,
         }
+    }
+
+    /// Heights at which a column passes through the surface, from the lowest up, m,
+    /// each with +1 where it goes in and −1 where it comes out.
+    pub fn crossings(&self, column: usize) -> impl Iterator<Item = (f64, i32)> + '_ {
+        self.column(column).iter().map(|c| (c.z, c.enters))
     }
 
     fn column(&self, column: usize) -> &[Crossing] {

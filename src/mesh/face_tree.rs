@@ -65,15 +65,18 @@ pub(super) struct Nearest {
 /// space-filling curve (Morton, 1966): node `n` has children `2n + 1` and
 /// `2n + 2`, the last `leaves` nodes hold faces.
 #[derive(Debug)]
-pub(super) struct FaceTree<'a> {
-    surface: &'a Surface,
+pub(super) struct FaceTree {
+    /// Which face of the surface each one of the tree is.
     order: Vec<u32>,
+    /// The faces' corners in the order of the leaves: a leaf is read in one go
+    /// rather than gathered from all over memory.
+    corners: Vec<[Vec3; 3]>,
     boxes: Vec<Aabb>,
     leaves: usize,
 }
 
-impl<'a> FaceTree<'a> {
-    pub(super) fn over(surface: &'a Surface) -> Self {
+impl FaceTree {
+    pub(super) fn over(surface: &Surface) -> Self {
         let (lo, hi) = surface.bounds().unwrap_or_default();
         let size = (hi - lo).max().max(f64::MIN_POSITIVE);
         let mut keyed: Vec<(u64, u32)> = (0..surface.faces.len())
@@ -86,32 +89,40 @@ impl<'a> FaceTree<'a> {
             .collect();
         keyed.par_sort_unstable();
         let order: Vec<u32> = keyed.into_iter().map(|(_, face)| face).collect();
+        let corners: Vec<[Vec3; 3]> = order
+            .par_iter()
+            .map(|face| surface.corners(*face as usize))
+            .collect();
         let leaves = order.len().div_ceil(LEAF_FACES).next_power_of_two();
         let mut boxes = vec![Aabb::EMPTY; 2 * leaves - 1];
         boxes[leaves - 1..]
             .par_iter_mut()
-            .zip(order.par_chunks(LEAF_FACES))
+            .zip(corners.par_chunks(LEAF_FACES))
             .for_each(|(around, faces)| {
-                for v in faces.iter().flat_map(|f| surface.corners(*f as usize)) {
-                    around.lo = around.lo.inf(&v);
-                    around.hi = around.hi.sup(&v);
+                for v in faces.iter().flatten() {
+                    around.lo = around.lo.inf(v);
+                    around.hi = around.hi.sup(v);
                 }
             });
         for node in (0..leaves - 1).rev() {
             boxes[node] = boxes[2 * node + 1].joined(&boxes[2 * node + 2]);
         }
         Self {
-            surface,
             order,
+            corners,
             boxes,
             leaves,
         }
     }
 
-    fn faces_of(&self, node: usize) -> &[u32] {
+    /// The faces of a leaf: which ones, and their corners.
+    fn faces_of(&self, node: usize) -> impl Iterator<Item = (u32, &[Vec3; 3])> {
         let first = ((node + 1 - self.leaves) * LEAF_FACES).min(self.order.len());
         let end = (first + LEAF_FACES).min(self.order.len());
-        &self.order[first..end]
+        self.order[first..end]
+            .iter()
+            .copied()
+            .zip(&self.corners[first..end])
     }
 
     /// The point of the surface nearest to `p`; `None` when there are no
@@ -125,8 +136,8 @@ impl<'a> FaceTree<'a> {
                 continue;
             }
             if node + 1 >= self.leaves {
-                for &face in self.faces_of(node) {
-                    let point = nearest_on_triangle(p, &self.surface.corners(face as usize));
+                for (face, corners) in self.faces_of(node) {
+                    let point = nearest_on_triangle(p, corners);
                     let distance_squared = (point - p).norm_squared();
                     if distance_squared < within {
                         within = distance_squared;
@@ -165,10 +176,8 @@ impl<'a> FaceTree<'a> {
         stack.push(0);
         while let Some(node) = stack.pop() {
             if node + 1 >= self.leaves {
-                let hit = self.faces_of(node).iter().any(|&face| {
-                    face != own
-                        && ray_meets(from, direction, &self.surface.corners(face as usize))
-                            .is_some_and(|t| t > beyond_m)
+                let hit = self.faces_of(node).any(|(face, corners)| {
+                    face != own && ray_meets(from, direction, corners).is_some_and(|t| t > beyond_m)
                 });
                 if hit {
                     return true;

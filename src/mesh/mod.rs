@@ -20,6 +20,7 @@ mod loops;
 mod mend;
 mod nesting;
 mod obj;
+mod pieces;
 mod placement;
 mod ply;
 mod prepare;
@@ -53,8 +54,9 @@ pub(crate) use exchange::{from_library, to_library};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, find_posture, floor_share, mend,
+    PostureError, RebuildError, find_posture, floor_share, mend, part_below,
 };
+pub use pieces::pieces;
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};

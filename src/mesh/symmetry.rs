@@ -12,13 +12,18 @@ use crate::numerics::Vec3;
 /// Points mirrored to choose among planes, to settle one, and to judge it.
 const ROUGH_POINTS: usize = 600;
 const FINE_POINTS: usize = 4000;
+/// Faces that choosing among planes looks at, at most: a good plane and a bad
+/// one differ by more than the gaps between them.
+const ROUGH_FACES: usize = 100_000;
 /// Planes about the long axis that are tried.
 const TRIED_PLANES: u32 = 8;
 /// Steps of settling a plane at most; it is settled when a step turns it by
-/// less than this, rad.
+/// less than this, rad, or moves points by less than this share of the misfit
+/// that half of them have: what is left is the roughness of the scan.
 const ROUGH_STEPS: usize = 6;
 const FINE_STEPS: usize = 40;
 const SETTLED: f64 = 1e-7;
+const SETTLED_SHARE: f64 = 0.01;
 /// Mirrored points farther from the surface than this many medians take no
 /// part: the sides differ there.
 const OUTLIER_MEDIANS: f64 = 3.0;
@@ -72,7 +77,7 @@ pub(super) fn principal_axes(points: &[Vec3]) -> (Vec3, [Vec3; 3]) {
 /// turns and shifts the plane so that the sum of the squares of what is left
 /// is least (Gauss and Newton), without the points that lie far off. `None`
 /// for a surface without area.
-pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Option<MirrorPlane> {
+pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree) -> Option<MirrorPlane> {
     let points = spread_over(surface, FINE_POINTS, |_| true);
     if points.len() < 10 {
         return None;
@@ -81,14 +86,22 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Optio
     let (middle, [along, across, _]) = principal_axes(&points);
     let step = (points.len() / ROUGH_POINTS).max(1);
     let few: Vec<Vec3> = points.iter().step_by(step).copied().collect();
-    let search = |points: &[Vec3], mut plane: Plane, steps: usize| {
+    let search = |on: (&Surface, &FaceTree), points: &[Vec3], mut plane: Plane, steps: usize| {
         for _ in 0..steps {
-            if plane.improve(surface, tree, &normals, points, &middle) < SETTLED {
+            if plane.improve(on.0, on.1, &normals, points, &middle) {
                 break;
             }
         }
         plane
     };
+    let thinned = (surface.faces.len() > ROUGH_FACES).then(|| {
+        let thin = thinned(surface, ROUGH_FACES);
+        let tree = FaceTree::over(&thin);
+        (thin, tree)
+    });
+    let rough = thinned
+        .as_ref()
+        .map_or((surface, tree), |(thin, tree)| (thin, tree));
     let third = along.cross(&across);
     let best = (0..TRIED_PLANES)
         .map(|k| {
@@ -97,20 +110,29 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree<'_>) -> Optio
                 normal: across * angle.cos() + third * angle.sin(),
                 offset_m: 0.0,
             };
-            let plane = search(&few, start, ROUGH_STEPS);
-            let misfit = plane.distances(tree, &few, &middle);
+            let plane = search(rough, &few, start, ROUGH_STEPS);
+            let misfit = plane.distances(rough.1, &few, &middle);
             (quantile(misfit, 0.7), plane)
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))?
         .1;
-    let plane = search(&points, best, FINE_STEPS);
+    let plane = search((surface, tree), &points, best, FINE_STEPS);
     Some(plane.judged(tree, &points, &middle))
+}
+
+/// The surface with at most so many of its faces, picked evenly.
+fn thinned(surface: &Surface, most: usize) -> Surface {
+    let step = surface.faces.len().div_ceil(most);
+    Surface {
+        vertices: surface.vertices.clone(),
+        faces: surface.faces.iter().step_by(step).copied().collect(),
+    }
 }
 
 /// Judges a given plane.
 pub(super) fn judge_plane(
     surface: &Surface,
-    tree: &FaceTree<'_>,
+    tree: &FaceTree,
     normal: Vec3,
     offset_m: f64,
 ) -> MirrorPlane {
@@ -130,16 +152,15 @@ impl Plane {
         p - self.normal * (2.0 * (self.normal.dot(&(p - middle)) - self.offset_m))
     }
 
-    /// One step; tells by what angle it turned the plane, rad, or by what
-    /// share of the size it shifted it.
+    /// One step; tells whether the plane is settled.
     fn improve(
         &mut self,
         surface: &Surface,
-        tree: &FaceTree<'_>,
+        tree: &FaceTree,
         normals: &SmoothNormals,
         points: &[Vec3],
         middle: &Vec3,
-    ) -> f64 {
+    ) -> bool {
         let n = self.normal;
         let t1 = n.cross(&Vec3::ith(n.iamin(), 1.0)).normalize();
         let t2 = n.cross(&t1);
@@ -173,17 +194,18 @@ impl Plane {
         let trifle = 1e-9 * matrix.trace().max(f64::MIN_POSITIVE);
         matrix += Matrix3::identity() * trifle;
         let Some(inverse) = matrix.try_inverse() else {
-            return 0.0;
+            return true;
         };
         let step = inverse * right;
         let turn = (t1 * step.x + t2 * step.y).cap_magnitude(0.2);
         self.normal = (n + turn).normalize();
         self.offset_m += step.z;
         let size = surface.diagonal_m().max(f64::MIN_POSITIVE);
-        turn.norm().max(step.z.abs() / size)
+        let moved = turn.norm().max(step.z.abs() / size);
+        moved < SETTLED.max(SETTLED_SHARE * median / size)
     }
 
-    fn distances(&self, tree: &FaceTree<'_>, points: &[Vec3], middle: &Vec3) -> Vec<f64> {
+    fn distances(&self, tree: &FaceTree, points: &[Vec3], middle: &Vec3) -> Vec<f64> {
         points
             .par_iter()
             .map(|p| {
@@ -193,7 +215,7 @@ impl Plane {
             .collect()
     }
 
-    fn judged(&self, tree: &FaceTree<'_>, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
+    fn judged(&self, tree: &FaceTree, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
         let distances = self.distances(tree, points, middle);
         let worst = (0..distances.len()).max_by(|a, b| distances[*a].total_cmp(&distances[*b]));
         MirrorPlane {

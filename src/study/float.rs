@@ -226,7 +226,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let openings: Vec<OpeningResult> = boat
         .openings
         .iter()
-        .map(|opening| opening_result(boat, opening, plane.as_ref()))
+        .map(|opening| opening_at(boat, opening, plane.as_ref()))
         .collect();
     let rest = rest.map(|(rest, _)| rest);
     let afloat = rest.as_ref().zip(plane);
@@ -306,13 +306,13 @@ fn rest_result(
     capacity_m3: f64,
 ) -> (RestResult, WaterPlane) {
     let plane = *rest.plane();
-    let depth = |x: f64| -plane.height_m(&Vec3::new(x, 0.0, boat.marks.base_z_m));
+    let [draught_forward_m, draught_aft_m] = draughts_m(boat, &plane);
     let lowest = craft.displacers.lowest_m(&plane.up);
     let reserve = capacity_m3 - rest.immersion.volume_m3;
     let result = RestResult {
         hydrostatics: Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3),
-        draught_forward_m: depth(boat.marks.forward_x_m),
-        draught_aft_m: depth(boat.marks.aft_x_m),
+        draught_forward_m,
+        draught_aft_m,
         draught_m: lowest.map_or(0.0, |point| -plane.height_m(&point)),
         gm_transverse_m: rest.gm_transverse_m(),
         gm_longitudinal_m: rest.gm_longitudinal_m(),
@@ -348,7 +348,16 @@ fn part_line(boat: &Boat, part: &PartAboard, rest: Option<(&RestResult, WaterPla
     }
 }
 
-fn opening_result(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) -> OpeningResult {
+/// Depth of the base line at the forward and the after draught mark, m.
+#[must_use]
+pub fn draughts_m(boat: &Boat, plane: &WaterPlane) -> [f64; 2] {
+    [boat.marks.forward_x_m, boat.marks.aft_x_m]
+        .map(|x| -plane.height_m(&Vec3::new(x, 0.0, boat.marks.base_z_m)))
+}
+
+/// One opening at a water plane; `None` where the craft sinks.
+#[must_use]
+pub fn opening_at(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) -> OpeningResult {
     let sill = opening.sill_m(&plane.map_or_else(Vec3::z, |plane| plane.up));
     let freeboard_m = plane.map(|plane| plane.height_m(&sill));
     let verdict = match freeboard_m {

@@ -4,8 +4,10 @@ mod calibrate;
 mod cautions;
 mod comparison;
 mod curves;
+mod dive;
 mod float;
 mod flooded;
+mod foam;
 mod hydrostatics;
 mod inspect;
 mod margins;
@@ -22,6 +24,7 @@ mod spread;
 mod start;
 mod swamp;
 mod template;
+mod trapped;
 
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
@@ -30,9 +33,19 @@ pub use calibrate::{
 pub use cautions::CAUTIONS;
 pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
 pub use curves::{CurveLine, CurvesResult, curves};
-pub use float::{FloatResult, MassLine, OpeningResult, RestResult, UprightResult, float};
+pub use dive::{
+    AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
+    FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WayLine, WayState, dive,
+};
+pub use float::{
+    FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
+    float, opening_at,
+};
 pub use flooded::{
     FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+};
+pub use foam::{
+    FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
 };
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
@@ -66,3 +79,4 @@ pub use swamp::{
 pub use template::{
     Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
 };
+pub use trapped::{PocketLine, TrappedResult, trapped};

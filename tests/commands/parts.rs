@@ -166,6 +166,154 @@ fn a_recess_sinks_the_craft_by_what_it_takes_away() {
     );
 }
 
+/// What 3 layers of 200 g/m² cloth with as much resin weigh, kg/m², and how
+/// thick they are, m: 0.6 kg of glass of 2540 and of epoxy of 1150 kg/m³.
+const LAID_UP_KG_M2: f64 = 1.2;
+const LAID_UP_M: f64 = 0.6 / 2540.0 + 0.6 / 1150.0;
+const LAID_UP: &str = "laminate = { cloth = \"200 g/m2\", layers = 3, resin = 1 }";
+
+/// A wall 0.1 m high across the deck, its foot 20 mm down in it: 1 m long, it
+/// weighs its whole height and adds what stands over the deck.
+#[test]
+fn a_wall_weighs_its_length_and_height_and_is_as_thick_as_its_layup() {
+    let result = part(&format!(
+        "role = \"add\"\nwall = {{ foot = [[0.5, -0.5, 0.48], [0.5, 0.5, 0.48]], height = \"10 cm\" }}\n{LAID_UP}"
+    ));
+    let line = &result["parts"][0];
+    assert_near(number(line, "mass_kg"), 0.1 * LAID_UP_KG_M2, 1e-9);
+    assert_point(&line["at_m"], [0.5, 0.0, 0.53]);
+    assert_near(number(line, "adds_m3"), 0.08 * LAID_UP_M, 1e-9);
+    assert_eq!(result["mesh_doubts"], serde_json::json!([]));
+}
+
+/// A coaming 0.2 m high round a hatch of 1 × 0.6 m in the deck at z = 0.5 m:
+/// the water is kept out of all of it, and its top edge is the sill. Nothing
+/// over its top is skin.
+#[test]
+fn a_wall_round_an_opening_raises_its_sill_and_keeps_the_water_out() {
+    let foot = "[[0.5, -0.3, 0.5], [1.5, -0.3, 0.5], [1.5, 0.3, 0.5], [0.5, 0.3, 0.5]]";
+    let coaming = format!(
+        "[[part]]\nname = \"coaming\"\nrole = \"add\"\nwall = {{ foot = {foot}, height = \"20 cm\", closed = true }}\n{LAID_UP}\n"
+    );
+    let hatch = "[[opening]]\nname = \"hatch\"\nwall = \"coaming\"\n";
+    let result = float(&format!("{coaming}{hatch}"));
+    let line = &result["parts"][0];
+    assert_near(number(line, "mass_kg"), 3.2 * 0.2 * LAID_UP_KG_M2, 1e-9);
+    assert_point(&line["at_m"], [1.0, 0.0, 0.6]);
+    assert_near(number(line, "adds_m3"), 0.6 * 0.2, 1e-9);
+    let sill = &result["openings"][0];
+    assert_near(sill["sill_m"][2].as_f64().expect("a height"), 0.7, 1e-9);
+    assert_eq!(result["openings"].as_array().map(Vec::len), Some(1));
+    assert_eq!(result["mesh_doubts"], serde_json::json!([]));
+    // Not named, it is still a way in.
+    let unnamed = float(&coaming);
+    assert_eq!(unnamed["openings"][0]["name"], "inside of coaming");
+    assert!(
+        unnamed["mesh_doubts"]
+            .to_string()
+            .contains("wall = \\\"coaming\\\"")
+    );
+    let wrong = run(
+        &format!("{coaming}{}", hatch.replace("coaming", "combing")),
+        &[],
+    );
+    let message = wrong.refusal();
+    assert!(
+        message.contains("no closed wall \"combing\" (there is: coaming)"),
+        "{message}"
+    );
+}
+
+/// An open hull with its rim at 0.5 m, and a wall all along that rim: the hull
+/// is 0.7 m deep, and what was its open edge is closed over.
+#[test]
+fn a_wall_on_an_open_hulls_rim_makes_it_deeper() {
+    let folder = Folder::new();
+    let open: Vec<_> = box_facets()
+        .into_iter()
+        .filter(|facet| facet.iter().any(|corner| corner[2] < 0.25))
+        .collect();
+    folder.write("hull.stl", binary(&open));
+    let text = format!(
+        "[hull]\nmesh = \"hull.stl\"\nunits = \"m\"\nmass = \"200 kg\"\ncentre = [1, 0, 0.1]\n[[opening]]\nname = \"cockpit\"\nwall = \"washboard\"\n[[part]]\nname = \"washboard\"\nrole = \"add\"\nwall = {{ foot = [[0, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [0, 0.5, 0.5]], height = 0.2, closed = true }}\n{LAID_UP}\n"
+    );
+    folder.write("box.toml", text);
+    let result = awash_in(folder.path(), ["float", "box.toml", "--format", "json"]).json();
+    assert_near(number(&result, "capacity_kg"), 1400.0, 1e-6);
+    let openings = result["openings"].as_array().expect("a list");
+    assert_eq!(openings.len(), 1, "{openings:?}");
+    let sill = openings[0]["sill_m"][2].as_f64().expect("a height");
+    assert_near(sill, 0.7, 1e-9);
+    assert_eq!(result["mesh_doubts"], serde_json::json!([]));
+}
+
+/// A wall round the demo's cockpit, as its foredeck leaves it: the sill goes up
+/// by the wall less what its weight sinks the craft.
+#[test]
+fn a_wall_round_the_demos_cockpit_raises_its_sill() {
+    let after = std::fs::canonicalize("meshes/dipper/after.toml").expect("the demo is there");
+    let folder = Folder::new();
+    let walled = |name: &str| {
+        format!(
+            "extends = {after:?}\n[[part]]\nname = \"coaming\"\nrole = \"add\"\nwall = {{ round = \"{name}\", height = \"10 cm\" }}\nskin = {{ thickness = \"4 mm\", density = 1500 }}\n"
+        )
+    };
+    folder.write("walled.toml", walled("cockpit"));
+    let run = |arguments: &[&str]| awash_in(folder.path(), arguments);
+    let result = run(&["float", "walled.toml", "--format", "json"]).json();
+    let plain = run(&["float", after.to_str().expect("a path"), "--format", "json"]).json();
+    assert_eq!(
+        result["openings"].as_array().map(Vec::len),
+        plain["openings"].as_array().map(Vec::len)
+    );
+    let sill = |result: &Value| number(&result["openings"][0], "freeboard_m");
+    let wall = &result["parts"][2];
+    assert_eq!(wall["name"], "coaming");
+    let raised = sill(&result) - sill(&plain);
+    let sinks = number(wall, "sinkage_m");
+    // To first order, and with the trim that its centre brings: the sink is
+    // about 12 mm, and the trim moves the lowest point of the rim by less.
+    assert!(
+        sinks > 0.002 && raised > 0.08 && raised < 0.1,
+        "{sinks} {raised}"
+    );
+    let wrong = folder.write("wrong.toml", walled("side port"));
+    let answer = run(&["float", wrong.to_str().expect("a path")]);
+    let message = answer.refusal();
+    assert!(message.contains("no open edge \"side port\""), "{message}");
+}
+
+#[test]
+fn walls_and_outlines_that_make_no_sense_are_refused() {
+    let refused = |keys: &str, words: &str| {
+        let answer = run(&format!("[[part]]\nname = \"p\"\n{keys}\n"), &[]);
+        let message = answer.refusal();
+        assert!(message.contains(words), "no `{words}` in: {message}");
+        assert!(message.contains("box.toml:"), "{message}");
+    };
+    let foot = "foot = [[0.5, -0.5, 0.5], [0.5, 0.5, 0.5]], height = 0.1";
+    let wall = format!("wall = {{ {foot} }}");
+    refused(
+        &format!("role = \"add\"\nmass = 1\n{wall}"),
+        "`laminate` or `skin`",
+    );
+    refused(
+        &format!("role = \"recess\"\n{wall}\n{LAID_UP}"),
+        "a wall stands on the hull",
+    );
+    refused(
+        &format!("role = \"add\"\nwall = {{ {foot}, closed = true }}\n{LAID_UP}"),
+        "3 or more",
+    );
+    let bow_tie = "points = [[0, 0, 0], [1, 0.2, 0], [1, 0, 0], [0, 0.2, 0]]";
+    refused(
+        &format!(
+            "role = \"add\"\nmass = 1\noutline = {{ {bow_tie}, along = \"z\", from = 0.5, to = 0.6 }}"
+        ),
+        "a line whose side after point 1 meets that after point 3, seen along z",
+    );
+}
+
 #[test]
 fn the_table_shows_each_part() {
     let answer = run(

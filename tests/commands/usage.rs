@@ -28,6 +28,8 @@ fn help_has_an_example_and_goes_to_stdout() {
         ("place", "awash place meshes/dipper/after.toml"),
         ("sill", "awash sill meshes/dipper/after.toml"),
         ("calibrate", "awash calibrate boat.toml measured.toml"),
+        ("dive", "awash dive meshes/dipper/dived.toml"),
+        ("trapped", "awash trapped meshes/dipper/dived.toml"),
         ("righting", "awash righting meshes/dipper/after.toml"),
         (
             "init",
@@ -53,7 +55,9 @@ fn help_has_an_example_and_goes_to_stdout() {
 /// Every example line of a command's help runs.
 #[test]
 fn the_examples_run() {
-    for command in ["slice", "float", "curves", "spread", "compare"] {
+    for command in [
+        "slice", "float", "curves", "spread", "compare", "dive", "trapped",
+    ] {
         let help = awash([command, "--help"]).stdout;
         let examples: Vec<&str> = help
             .lines()

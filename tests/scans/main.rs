@@ -7,6 +7,7 @@
 //! the hull: the plane is carried along with the hull, so that it says whether
 //! the shape is right and not where the origin was put; the origin has its own
 //! check.
+mod booleans;
 mod make;
 
 use awash::immersion::{MomentTree, WaterPlane};

@@ -42,6 +42,7 @@ fn rim(points: &[[f64; 3]]) -> Sills {
         floods: None,
         discharge: None,
         rim_spread_m: 0.0,
+        cap: None,
         rim: points.iter().map(|p| Vec3::from(*p)).collect(),
     }])
 }

@@ -1,7 +1,7 @@
 //! What a part is made of: laminate by its layers, foam by its density; and
 //! outlines.
-use super::{Outline, Point, Skin};
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys};
+use super::{Foot, Outline, Point, Skin, Wall};
+use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::quantity::{Dimension, Quantity};
 
 use super::read::ALL_TABLES;
@@ -17,6 +17,11 @@ pub(super) static FOAM: TableKeys = TableKeys {
 pub(super) static OUTLINE: TableKeys = TableKeys {
     title: "`outline`",
     keys: &["points", "along", "from", "to"],
+};
+
+pub(super) static WALL: TableKeys = TableKeys {
+    title: "`wall`",
+    keys: &["foot", "closed", "round", "height"],
 };
 
 /// Density of E-glass, kg/m³ (maker's tables: 2540).
@@ -108,12 +113,173 @@ pub(super) fn outline(fields: &mut Fields<'_, '_>) -> Option<Outline> {
     }
     let [from, to] = ["from", "to"]
         .map(|key| fields.required_quantity(key, Dimension::Length, Bound::Any, Bare::Allowed));
+    let points = points
+        .zip(along)
+        .and_then(|(points, along)| uncrossed(&mut fields, "points", points, along, true));
     fields.finish(ALL_TABLES);
-    let (from, to) = (from?.value, to?.value);
+    let (from, to, points, along) = (from?.value, to?.value, points?, along?);
     Some(Outline {
-        points: points?,
-        along: along?,
+        points,
+        along,
         from_m: from.min(to),
         to_m: from.max(to),
     })
+}
+
+/// `wall`: what it stands on and its height.
+pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
+    let example = "wall = { round = \"cockpit\", height = \"12 cm\" }";
+    let mut fields = fields.table("wall", &WALL, example)?;
+    let foot = match fields.one_way(&[&["foot", "closed"], &["round"]]) {
+        Way::None => {
+            let example = "foot = [[0.2, 0.3, 0.3], [0.2, -0.3, 0.3]], or round = \"cockpit\"";
+            fields.missing(&["foot", "round"], example);
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => foot(&mut fields),
+        Way::One(_) => fields
+            .text("round", "round = \"cockpit\"")
+            .map(|name| Foot::Round(name.to_owned())),
+    };
+    let height =
+        fields.required_quantity("height", Dimension::Length, Bound::Positive, Bare::Allowed);
+    fields.finish(ALL_TABLES);
+    Some(Wall {
+        foot: foot?,
+        height: height?,
+    })
+}
+
+fn foot(fields: &mut Fields<'_, '_>) -> Option<Foot> {
+    let closed = fields.flag("closed").unwrap_or(false);
+    if !fields.has("foot") {
+        fields.missing(&["foot"], "foot = [[0.2, 0.3, 0.3], [0.2, -0.3, 0.3]]");
+    }
+    let points = fields.points("foot")?;
+    let least = if closed { 3 } else { 2 };
+    if points.len() < least
+        && let Some(node) = fields.node("foot")
+    {
+        let found = format!("{} point(s)", points.len());
+        let rule = format!("{least} or more");
+        let help = "they go along the foot; a closed wall joins the last to the first";
+        fields.out_of_range("foot", node, found, &rule, help);
+        return None;
+    }
+    let points = uncrossed(fields, "foot", points, 2, closed)?;
+    Some(if closed {
+        Foot::Ring(points)
+    } else {
+        Foot::Line(points)
+    })
+}
+
+/// The points, unless two sides of the line through them cross or touch when
+/// looked at along an axis, or two points in turn are one.
+fn uncrossed(
+    fields: &mut Fields<'_, '_>,
+    key: &'static str,
+    points: Vec<Point>,
+    along: usize,
+    closed: bool,
+) -> Option<Vec<Point>> {
+    let axes = [(along + 1) % 3, (along + 2) % 3];
+    let flat: Vec<[f64; 2]> = points
+        .iter()
+        .map(|point| axes.map(|axis| point[axis].value))
+        .collect();
+    let Some((one, other)) = crossing(&flat, closed) else {
+        return Some(points);
+    };
+    let node = fields.node(key)?;
+    let axis = ["x", "y", "z"][along.min(2)];
+    let found = if one == other {
+        format!(
+            "a line whose point {} comes twice, seen along {axis}",
+            one + 1
+        )
+    } else {
+        format!(
+            "a line whose side after point {} meets that after point {}, seen along {axis}",
+            one + 1,
+            other + 1
+        )
+    };
+    let help = "give the points in order along the line, each once; a closed line comes back to the first by itself";
+    fields.out_of_range(key, node, found, "one that does not cross itself", help);
+    None
+}
+
+/// Numbers of two sides of a line that meet other than at the point between
+/// them; a side of no length meets itself.
+fn crossing(points: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
+    let count = points.len();
+    let sides = if closed { count } else { count - 1 };
+    let ends = |side: usize| (points[side], points[(side + 1) % count]);
+    let meets = |one: usize, other: usize| {
+        let ((a, b), (c, d)) = (ends(one), ends(other));
+        // Sides that share a point meet elsewhere only when one folds back
+        // along the other.
+        let folds = |shared, p, q| {
+            let (u, v) = (from(shared, p), from(shared, q));
+            cross(u, v) == 0.0 && u[0] * v[0] + u[1] * v[1] > 0.0
+        };
+        if other == one + 1 {
+            folds(b, a, d)
+        } else if closed && one == 0 && other == sides - 1 {
+            folds(a, b, c)
+        } else {
+            sides_meet(a, b, c, d)
+        }
+    };
+    let no_length = (0..sides).find(|&side| ends(side).0 == ends(side).1);
+    no_length.map(|side| (side, side)).or_else(|| {
+        (0..sides).find_map(|one| {
+            let other = (one + 1..sides).find(|&other| meets(one, other))?;
+            Some((one, other))
+        })
+    })
+}
+
+fn from(origin: [f64; 2], point: [f64; 2]) -> [f64; 2] {
+    [point[0] - origin[0], point[1] - origin[1]]
+}
+
+fn cross(u: [f64; 2], v: [f64; 2]) -> f64 {
+    u[0] * v[1] - u[1] * v[0]
+}
+
+/// Whether two segments have a point in common.
+fn sides_meet(a: [f64; 2], b: [f64; 2], c: [f64; 2], d: [f64; 2]) -> bool {
+    let side = |p, q, r| cross(from(p, q), from(p, r));
+    let boxes_meet =
+        (0..2).all(|k| a[k].min(b[k]) <= c[k].max(d[k]) && c[k].min(d[k]) <= a[k].max(b[k]));
+    boxes_meet && side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_that_cross_touch_or_fold_back_are_found() {
+        let square = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
+        assert_eq!(crossing(&square, true), None);
+        assert_eq!(crossing(&square, false), None);
+        assert_eq!(crossing(&square[..3], true), None);
+        assert_eq!(crossing(&square[..2], false), None);
+        let bow_tie = [square[0], square[2], square[1], square[3]];
+        assert_eq!(crossing(&bow_tie, true), Some((0, 2)));
+        // Open, the sides that cross are gone.
+        assert_eq!(crossing(&[square[0], square[1], square[3]], false), None);
+        let twice = [square[0], square[1], square[1], square[2]];
+        assert_eq!(crossing(&twice, false), Some((1, 1)));
+        let said_again = [square[0], square[1], square[2], square[0]];
+        assert_eq!(crossing(&said_again, true), Some((3, 3)));
+        let fold = [[0.0, 0.0], [1.0, 0.0], [0.5, 0.0]];
+        assert_eq!(crossing(&fold, false), Some((0, 1)));
+        let touch = [[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [1.0, 0.0], [0.0, 1.0]];
+        assert_eq!(crossing(&touch, true), Some((0, 2)));
+    }
 }

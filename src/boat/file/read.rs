@@ -1,12 +1,12 @@
 //! From the merged tree to the plain data of [`BoatFile`].
 use super::inside;
+use super::item;
+use super::item_gas;
 use super::layup;
 use super::mend;
+use super::part;
 use super::shapes::{self, metres};
-use super::{
-    BoatFile, Bulk, DraughtMarks, Hull, Item, Mark, Opening, OpeningState, Part, Point, Role,
-    Shape, Turn, WaterGiven,
-};
+use super::{BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Turn, WaterGiven};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
@@ -44,6 +44,7 @@ static HULL: TableKeys = TableKeys {
         "origin",
         "mass",
         "centre",
+        "density",
         "skin",
         "laminate",
         "fill_under",
@@ -64,13 +65,6 @@ static DRAUGHT_MARKS: TableKeys = TableKeys {
     title: "`draught_marks`",
     keys: &["forward", "aft"],
 };
-static PART: TableKeys = TableKeys {
-    title: "[[part]]",
-    keys: &[
-        "name", "role", "mesh", "units", "box", "cylinder", "at", "mass", "centre", "skin",
-        "laminate", "foam", "outline", "covers",
-    ],
-};
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
     keys: &[
@@ -82,23 +76,10 @@ static OPENING: TableKeys = TableKeys {
         "mesh",
         "units",
         "loop",
+        "wall",
         "state",
         "floods",
         "discharge",
-    ],
-};
-static ITEM: TableKeys = TableKeys {
-    title: "[[item]]",
-    keys: &[
-        "name",
-        "mass",
-        "at",
-        "volume",
-        "density",
-        "size",
-        "sealed",
-        "compartment",
-        "liquid",
     ],
 };
 static YARDSTICKS: TableKeys = TableKeys {
@@ -121,9 +102,9 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &TOP,
     &WATER,
     &HULL,
-    &PART,
+    &part::PART,
     &OPENING,
-    &ITEM,
+    &item::ITEM,
     &inside::COMPARTMENT,
     &inside::PASSAGE,
     &inside::LIQUID,
@@ -137,9 +118,11 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &layup::LAMINATE,
     &layup::FOAM,
     &layup::OUTLINE,
+    &layup::WALL,
     &mend::MEND,
     &mend::RIM_HEIGHTS,
     &mend::CROP,
+    &item_gas::AIR,
 ];
 
 /// Reads the merged tree; nothing when the hull or an entry could not be read,
@@ -155,9 +138,9 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let name = top.text("name", "name = \"Dipper\"").map(str::to_owned);
     let water = water(&mut top);
     let hull = hull(&mut top);
-    let parts = entries(&mut top, "part", &PART, part);
+    let parts = entries(&mut top, "part", &part::PART, part::part);
     let openings = entries(&mut top, "opening", &OPENING, opening);
-    let items = entries(&mut top, "item", &ITEM, item);
+    let items = entries(&mut top, "item", &item::ITEM, item::item);
     let keys = &inside::COMPARTMENT;
     let compartments = entries(&mut top, "compartment", keys, inside::compartment);
     let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
@@ -370,79 +353,18 @@ fn draught_marks(hull: &mut Fields<'_, '_>) -> Option<DraughtMarks> {
     marks.map(|(forward, aft)| DraughtMarks { forward, aft })
 }
 
-fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
-    let name = fields
-        .required_text("name", "name = \"stern wall\"")
-        .map(str::to_owned);
-    let role = role(fields);
-    let shape = match fields.one_way(&[&["mesh"], &["box"], &["cylinder"], &["outline"]]) {
-        Way::None => {
-            fields.missing(
-                &["mesh", "box", "cylinder", "outline"],
-                "a shape, for example mesh = \"wall.stl\"",
-            );
-            None
-        }
-        Way::Several => None,
-        Way::One(0) => shapes::mesh(fields).map(|(path, _)| Shape::Mesh {
-            path,
-            units: shapes::units(fields),
-        }),
-        Way::One(1) => shapes::box_shape(fields).map(Shape::Box),
-        Way::One(2) => shapes::cylinder(fields).map(Shape::Cylinder),
-        Way::One(_) => layup::outline(fields).map(Shape::Outline),
-    };
-    let at = fields
-        .triple("at", Bound::Any)
-        .unwrap_or([Quantity::exact(0.0); 3]);
-    let weight = shapes::weight(fields, false);
-    let covers = covers(fields, role);
-    Some(Part {
-        name: name?,
-        role: role?,
-        shape: shape?,
-        at,
-        weight: weight?,
-        covers,
-        place: fields.place().clone(),
-    })
-}
-
-/// The opening that a cover closes; only a cover closes one.
-fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
-    let example = "covers = \"cockpit\"";
-    if role == Some(Role::Cover) {
-        return fields.required_text("covers", example).map(str::to_owned);
-    }
-    let covers = fields.text("covers", example).map(str::to_owned);
-    if covers.is_some()
-        && role.is_some()
-        && let Some(node) = fields.node("covers")
-    {
-        let help = "only a part with role = \"cover\" closes an opening";
-        fields.out_of_range("covers", node, "on another part".into(), "on a cover", help);
-    }
-    covers
-}
-
-fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
-    fields.required("role", "role = \"add\" or role = \"recess\"")?;
-    fields.choice(
-        "role",
-        &[
-            ("add", Role::Add),
-            ("recess", Role::Recess),
-            ("attach", Role::Attach),
-            ("cover", Role::Cover),
-        ],
-    )
-}
-
 fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
     let name = fields
         .required_text("name", "name = \"cockpit\"")
         .map(str::to_owned);
-    let ways: &[&[&str]] = &[&["box"], &["cylinder"], &["outline"], &["mesh"], &["loop"]];
+    let ways: &[&[&str]] = &[
+        &["box"],
+        &["cylinder"],
+        &["outline"],
+        &["mesh"],
+        &["wall"],
+        &["loop"],
+    ];
     // A rim by tape stands beside the mark and wins over it, unless the mark
     // is of a file nearer to the user.
     let outdated = fields.is_outdated("rim", ways);
@@ -452,7 +374,7 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             if !fields.has("rim") {
                 let example =
                     "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
-                let keys = ["rim", "box", "cylinder", "outline", "mesh", "loop"];
+                let keys = ["rim", "box", "cylinder", "outline", "mesh", "wall", "loop"];
                 fields.missing(&keys, example);
             }
             None
@@ -465,6 +387,9 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             path,
             units: shapes::units(fields),
         }),
+        Way::One(4) => fields
+            .text("wall", "wall = \"coaming\"")
+            .map(|name| Mark::Wall(name.to_owned())),
         Way::One(_) => fields.count("loop").map(Mark::Loop),
     };
     if rim.is_none() && mark.is_none() {
@@ -489,46 +414,6 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         state: state.unwrap_or(OpeningState::Open),
         floods,
         discharge: inside::discharge(fields),
-        place: fields.place().clone(),
-    })
-}
-
-fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
-    let name = fields
-        .required_text("name", "name = \"battery\"")
-        .map(str::to_owned);
-    let mass = fields.required_quantity("mass", Dimension::Mass, Bound::Positive, Bare::Allowed);
-    let at: Option<Point> = fields.required_triple("at", Bound::Any);
-    let bulk = match fields.one_way(&[&["volume"], &["density"]]) {
-        Way::None | Way::Several => None,
-        Way::One(0) => fields
-            .quantity("volume", Dimension::Volume, Bound::Positive, Bare::Allowed)
-            .map(Bulk::Volume),
-        Way::One(_) => fields
-            .quantity(
-                "density",
-                Dimension::Density,
-                Bound::Positive,
-                Bare::Allowed,
-            )
-            .map(Bulk::Density),
-    };
-    let size = fields.triple("size", Bound::Positive);
-    let sealed = fields.flag("sealed").unwrap_or(false);
-    let compartment = fields
-        .text("compartment", "compartment = \"bow locker\"")
-        .map(str::to_owned);
-    let liquid = inside::liquid(fields);
-    let fits = inside::fits(fields, liquid, size.as_ref());
-    Some(Item {
-        name: name?,
-        mass: mass?,
-        at: at?,
-        bulk,
-        size,
-        sealed,
-        compartment,
-        liquid: liquid.filter(|_| fits),
         place: fields.place().clone(),
     })
 }

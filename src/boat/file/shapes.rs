@@ -46,7 +46,12 @@ pub(super) fn units(fields: &mut Fields<'_, '_>) -> Option<MeshUnits> {
 /// `mass` and `centre`, or `skin`. A hull must say where it balances and cannot
 /// weigh nothing; a part may leave the centre to its shape.
 pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weight> {
-    let ways: &[&[&str]] = &[&["mass", "centre"], &["skin"], &["laminate"], &["foam"]];
+    let ways: &[&[&str]] = &[
+        &["mass", "centre", "density"],
+        &["skin"],
+        &["laminate"],
+        &["foam"],
+    ];
     let ways = if is_hull { &ways[..3] } else { ways };
     match fields.one_way(ways) {
         Way::None => Some(Weight::Unknown),
@@ -65,9 +70,16 @@ pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weigh
             } else {
                 None
             };
+            let density = fields.quantity(
+                "density",
+                Dimension::Density,
+                Bound::Positive,
+                Bare::Allowed,
+            );
             Some(Weight::Weighed {
                 mass: mass?,
                 centre,
+                density,
             })
         }
         Way::One(1) => skin(fields).map(Weight::Skin),

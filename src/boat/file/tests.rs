@@ -7,6 +7,7 @@ use super::*;
 use crate::boat::problem::{Fault, Problem};
 
 mod extending;
+mod gas;
 mod robustness;
 mod values;
 
@@ -172,6 +173,7 @@ fn every_key_arrives_in_si_with_its_spread() {
     let Weight::Weighed {
         mass,
         centre: Some(centre),
+        density: None,
     } = wall.weight
     else {
         panic!("{:?}", wall.weight);

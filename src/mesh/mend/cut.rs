@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::super::doubt::id;
 use super::super::surface::Surface;
-use super::super::topology::Topology;
+use super::super::topology::{Topology, ends};
 use crate::numerics::Vec3;
 
 /// What is kept of a mesh, in the boat frame; sides left out do not cut, m.
@@ -81,6 +81,27 @@ pub(super) fn keep_below(surface: &mut Surface, normal: &Vec3, offset_m: f64) {
     surface.drop_unused_vertices();
 }
 
+/// The part of a closed surface where `normal · x ≤ offset`, closed along the cut
+/// by triangles that all meet in one point of it. Their areas and volumes have
+/// signs that cancel where they overlap: its integrals are exact, its looks are
+/// not.
+#[must_use]
+pub fn part_below(surface: &Surface, normal: &Vec3, offset_m: f64) -> Surface {
+    let mut part = surface.clone();
+    keep_below(&mut part, normal, offset_m);
+    let topology = Topology::of(&part);
+    let open: Vec<(u32, u32)> = topology
+        .boundary(&part.faces)
+        .into_iter()
+        .map(|half_edge| ends(&part.faces, half_edge))
+        .collect();
+    if let Some(&(apex, _)) = open.first() {
+        let lid = open.iter().filter(|(a, b)| *a != apex && *b != apex);
+        part.faces.extend(lid.map(|&(a, b)| [apex, b, a]));
+    }
+    part
+}
+
 /// Adds the mirror image across a plane; vertices of open edges within
 /// `reach_m` of it are drawn onto it and shared.
 pub(super) fn add_mirror_image(surface: &mut Surface, normal: &Vec3, offset_m: f64, reach_m: f64) {
@@ -131,6 +152,29 @@ mod tests {
         let off = whole.surface.signed_volume_m3() / ball.signed_volume_m3() - 1.0;
         // The ball's facets do not mirror exactly in this plane.
         assert!(off.abs() < 2e-3, "{off}");
+    }
+
+    #[test]
+    fn a_part_below_a_plane_is_closed_and_has_its_volume() {
+        // A frame of four bars: the cut has two loops.
+        let outer = solids::cuboid(Vec3::zeros(), Vec3::new(3.0, 3.0, 1.0));
+        let mut hole = solids::cuboid(Vec3::new(1.0, 1.0, 0.0), Vec3::new(2.0, 2.0, 1.0));
+        hole.flip();
+        let mut frame = outer;
+        frame.append(&hole);
+        let part = part_below(&frame, &Vec3::x(), 1.5);
+        assert!((part.signed_volume_m3() - 4.0).abs() < 1e-12);
+        assert!(part.is_balanced());
+        let normal = Vec3::new(0.2, 0.3, 0.9).normalize();
+        let (lower, upper) = (
+            part_below(&frame, &normal, 1.0),
+            part_below(&frame, &-normal, -1.0),
+        );
+        let sum = lower.signed_volume_m3() + upper.signed_volume_m3();
+        assert!((sum - 8.0).abs() < 1e-12);
+        let centre = lower.volume_centroid_m() * lower.signed_volume_m3()
+            + upper.volume_centroid_m() * upper.signed_volume_m3();
+        assert!((centre / 8.0 - Vec3::new(1.5, 1.5, 0.5)).norm() < 1e-12);
     }
 
     #[test]

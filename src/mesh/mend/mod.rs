@@ -19,7 +19,7 @@ mod skin;
 mod tests;
 
 use bench::Bench;
-pub use cut::Crop;
+pub use cut::{Crop, part_below};
 pub use flat::floor_share;
 pub use posture::{Level, Posture, PostureError, find_posture};
 pub use rebuild::RebuildError;

@@ -59,6 +59,7 @@ box = { centre = [0, 0, 0], size = [2, 2, 2] }
     let Weight::Weighed {
         mass,
         centre: Some(centre),
+        density: None,
     } = boat.hull.weight
     else {
         panic!("{:?}", boat.hull.weight);

@@ -180,7 +180,8 @@ fn a_part_may_weigh_nothing_when_it_says_so() {
         boat.parts[0].weight,
         Weight::Weighed {
             mass: Quantity::exact(0.0),
-            centre: None
+            centre: None,
+            density: None
         }
     );
     let Shape::Mesh { path, units } = &boat.parts[0].shape else {

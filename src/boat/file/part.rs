@@ -1,0 +1,124 @@
+//! Reading of `[[part]]`.
+use super::layup;
+use super::shapes;
+use super::{Foot, Part, Role, Shape, Wall, Weight};
+use crate::boat::fields::{Bound, Fields, TableKeys, Way};
+use crate::quantity::Quantity;
+
+pub(super) static PART: TableKeys = TableKeys {
+    title: "[[part]]",
+    keys: &[
+        "name", "role", "mesh", "units", "box", "cylinder", "outline", "wall", "at", "mass",
+        "centre", "density", "skin", "laminate", "foam", "covers",
+    ],
+};
+
+pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
+    let name = fields
+        .required_text("name", "name = \"stern wall\"")
+        .map(str::to_owned);
+    let role = role(fields);
+    let shape = shape(fields);
+    let at = fields
+        .triple("at", Bound::Any)
+        .unwrap_or([Quantity::exact(0.0); 3]);
+    let weight = shapes::weight(fields, false);
+    let covers = covers(fields, role);
+    let (role, shape, weight) = (role?, shape?, weight?);
+    if let Shape::Wall(wall) = &shape {
+        check_wall(fields, wall, role, &weight)?;
+    }
+    Some(Part {
+        name: name?,
+        role,
+        shape,
+        at,
+        weight,
+        covers,
+        place: fields.place().clone(),
+    })
+}
+
+fn shape(fields: &mut Fields<'_, '_>) -> Option<Shape> {
+    let ways: &[&[&str]] = &[&["mesh"], &["box"], &["cylinder"], &["outline"], &["wall"]];
+    match fields.one_way(ways) {
+        Way::None => {
+            fields.missing(
+                &["mesh", "box", "cylinder", "outline", "wall"],
+                "a shape, for example mesh = \"wall.stl\"",
+            );
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => shapes::mesh(fields).map(|(path, _)| Shape::Mesh {
+            path,
+            units: shapes::units(fields),
+        }),
+        Way::One(1) => shapes::box_shape(fields).map(Shape::Box),
+        Way::One(2) => shapes::cylinder(fields).map(Shape::Cylinder),
+        Way::One(3) => layup::outline(fields).map(Shape::Outline),
+        Way::One(_) => layup::wall(fields).map(Shape::Wall),
+    }
+}
+
+/// A wall is added, and is as thick as what it is made of.
+fn check_wall(fields: &mut Fields<'_, '_>, wall: &Wall, role: Role, weight: &Weight) -> Option<()> {
+    if matches!(wall.foot, Foot::Round(_))
+        && let Some(node) = fields.node("at")
+    {
+        let help = "the opening is where it is";
+        let rule = "left out where the wall goes round an opening";
+        fields.out_of_range("at", node, "given".into(), rule, help);
+        return None;
+    }
+    if role != Role::Add {
+        let node = fields.node("role")?;
+        let help = "a wall stands on the hull; for a lid or a skeg give its mesh or box";
+        fields.out_of_range(
+            "role",
+            node,
+            "not \"add\"".into(),
+            "\"add\" for a `wall`",
+            help,
+        );
+        return None;
+    }
+    if !matches!(weight, Weight::Skin(_)) {
+        fields.missing(
+            &["laminate", "skin"],
+            "what the wall is made of, for its mass and thickness: laminate = { cloth = \"200 g/m2\", layers = 3, resin = 1.0 }",
+        );
+        return None;
+    }
+    Some(())
+}
+
+/// The opening that a cover closes; only a cover closes one.
+fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
+    let example = "covers = \"cockpit\"";
+    if role == Some(Role::Cover) {
+        return fields.required_text("covers", example).map(str::to_owned);
+    }
+    let covers = fields.text("covers", example).map(str::to_owned);
+    if covers.is_some()
+        && role.is_some()
+        && let Some(node) = fields.node("covers")
+    {
+        let help = "only a part with role = \"cover\" closes an opening";
+        fields.out_of_range("covers", node, "on another part".into(), "on a cover", help);
+    }
+    covers
+}
+
+fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
+    fields.required("role", "role = \"add\" or role = \"recess\"")?;
+    fields.choice(
+        "role",
+        &[
+            ("add", Role::Add),
+            ("recess", Role::Recess),
+            ("attach", Role::Attach),
+            ("cover", Role::Cover),
+        ],
+    )
+}

@@ -1,0 +1,264 @@
+//! Thin walls of laminate: their solid, and what they weigh.
+use std::collections::{HashMap, HashSet};
+
+use super::envelope::{Envelope, FaceSource};
+use super::file::{Foot, Point, Skin, Wall, point_m};
+use crate::mesh::{Surface, solids};
+use crate::numerics::Vec3;
+
+/// Longest mitre at a corner of a wall, in half thicknesses: past it the
+/// corner is cut off.
+const LONGEST_MITRE: f64 = 4.0;
+
+/// The closed solid of a wall on points, and how many of its faces, the first,
+/// are its open top: none where the wall is a sheet, all of the top where it
+/// goes round and the solid is what it encloses. `None` for one that goes round
+/// an opening: see [`raised`].
+pub(super) fn wall_solid(wall: &Wall, thickness_m: f64) -> Option<(Surface, usize)> {
+    let points = |foot: &[Point]| -> Vec<Vec3> { foot.iter().map(point_m).collect() };
+    let height_m = wall.height.value;
+    match &wall.foot {
+        Foot::Line(foot) => {
+            let round = both_sides(&points(foot), thickness_m);
+            Some((standing_on(round, height_m), 0))
+        }
+        Foot::Ring(foot) => Some((standing_on(points(foot), height_m), foot.len() - 2)),
+        Foot::Round(_) => None,
+    }
+}
+
+/// The sides of a wall's foot on points, moved by `at`.
+pub(super) fn sides_of(wall: &Wall, at: &Vec3) -> Vec<[Vec3; 2]> {
+    let (foot, sides) = match &wall.foot {
+        Foot::Line(foot) => (foot, foot.len() - 1),
+        Foot::Ring(foot) => (foot, foot.len()),
+        Foot::Round(_) => return Vec::new(),
+    };
+    let point = |k: usize| point_m(&foot[k % foot.len()]) + at;
+    (0..sides).map(|k| [point(k), point(k + 1)]).collect()
+}
+
+/// Mass of a wall, kg, and its centre, m, by the sides of its foot: a strip as
+/// long as they are in plan and as high as the wall, also where they slope.
+pub(super) fn wall_mass(sides: &[[Vec3; 2]], height_m: f64, skin: &Skin) -> (f64, Vec3) {
+    let (mut length, mut moment) = (0.0, Vec3::zeros());
+    for [a, b] in sides {
+        let long = (b - a).xy().norm();
+        length += long;
+        moment += (a + b) * (long / 2.0);
+    }
+    let mass_kg = length * height_m * skin.thickness.value * skin.density.value;
+    let centre = if length > 0.0 {
+        moment / length
+    } else {
+        Vec3::zeros()
+    };
+    (mass_kg, centre + Vec3::z() * (height_m / 2.0))
+}
+
+/// The envelope with a wall round what is left of a cap: the cap lifted along z
+/// and the strip between its old rim and its new one closed by the wall's own
+/// faces. With it the sides of the wall's foot; none where nothing of the cap
+/// is left.
+pub(super) fn raised(
+    envelope: &Envelope,
+    cap: FaceSource,
+    height_m: f64,
+    wall: FaceSource,
+) -> (Envelope, Vec<[Vec3; 2]>) {
+    let mut raised = envelope.clone();
+    let surface = &mut raised.surface;
+    let of_cap: Vec<usize> = (0..surface.faces.len())
+        .filter(|&face| envelope.sources[face] == cap)
+        .collect();
+    let mut half_edges = HashSet::new();
+    let mut lifted: HashMap<u32, u32> = HashMap::new();
+    for &face in &of_cap {
+        let [a, b, c] = surface.faces[face];
+        half_edges.extend([[a, b], [b, c], [c, a]]);
+        for v in [a, b, c] {
+            lifted.entry(v).or_insert_with(|| {
+                let place = surface.vertices[v as usize] + Vec3::z() * height_m;
+                surface.vertices.push(place);
+                u32::try_from(surface.vertices.len() - 1).unwrap_or(u32::MAX)
+            });
+        }
+        surface.faces[face] = [a, b, c].map(|v| lifted[&v]);
+    }
+    let mut rim: Vec<[u32; 2]> = half_edges
+        .iter()
+        .filter(|[a, b]| !half_edges.contains(&[*b, *a]))
+        .copied()
+        .collect();
+    rim.sort_unstable();
+    for [a, b] in &rim {
+        let (over_a, over_b) = (lifted[a], lifted[b]);
+        surface
+            .faces
+            .extend([[*a, *b, over_b], [*a, over_b, over_a]]);
+    }
+    surface.drop_unused_vertices();
+    raised.sources.resize(raised.surface.faces.len(), wall);
+    let place = |v: u32| envelope.surface.vertices[v as usize];
+    let sides = rim.iter().map(|side| side.map(place)).collect();
+    (raised, sides)
+}
+
+/// The prism that stands on a ring of points; its first faces are the top's.
+fn standing_on(mut ring: Vec<Vec3>, height_m: f64) -> Surface {
+    let count = ring.len();
+    let double_area: f64 = (0..count)
+        .map(|i| ring[i].xy().perp(&ring[(i + 1) % count].xy()))
+        .sum();
+    // As the prism wants it, so that its vertices keep this order.
+    if double_area < 0.0 {
+        ring.reverse();
+    }
+    let plan: Vec<[f64; 2]> = ring.iter().map(|p| [p.x, p.y]).collect();
+    let mut solid = solids::prism_along_x(&plan, 0.0, height_m);
+    for (v, foot) in solid.vertices.iter_mut().zip(ring.iter().cycle()) {
+        *v = foot + Vec3::z() * v.x;
+    }
+    solid
+}
+
+/// Along one side of a line and back along the other, half a thickness off,
+/// mitred at the corners.
+fn both_sides(line: &[Vec3], thickness_m: f64) -> Vec<Vec3> {
+    let left = |a: &Vec3, b: &Vec3| {
+        let along = (b - a).xy().normalize();
+        Vec3::new(-along.y, along.x, 0.0)
+    };
+    let last = line.len() - 1;
+    let offsets: Vec<Vec3> = (0..=last)
+        .map(|k| {
+            let before = (k > 0).then(|| left(&line[k - 1], &line[k]));
+            let after = (k < last).then(|| left(&line[k], &line[k + 1]));
+            let across = match (before, after) {
+                (Some(before), Some(after)) => {
+                    let both = before + after;
+                    (both * (2.0 / both.norm_squared())).cap_magnitude(LONGEST_MITRE)
+                }
+                (one, other) => one.or(other).unwrap_or_default(),
+            };
+            across * (thickness_m / 2.0)
+        })
+        .collect();
+    let one = line.iter().zip(&offsets).map(|(p, off)| p + off);
+    let other = line.iter().zip(&offsets).map(|(p, off)| p - off);
+    one.chain(other.rev()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::envelope::Operation;
+    use super::*;
+    use crate::quantity::Quantity;
+
+    fn wall(foot: &[[f64; 3]], closed: bool) -> Wall {
+        Wall {
+            foot: {
+                let points = foot.iter().map(|p| p.map(Quantity::exact)).collect();
+                if closed {
+                    Foot::Ring(points)
+                } else {
+                    Foot::Line(points)
+                }
+            },
+            height: Quantity::exact(0.2),
+        }
+    }
+
+    fn skin() -> Skin {
+        Skin {
+            thickness: Quantity::exact(0.002),
+            density: Quantity::exact(1500.0),
+        }
+    }
+
+    /// A line and the same line from its other end.
+    fn both_ways<const N: usize>(mut foot: [[f64; 3]; N]) -> [[[f64; 3]; N]; 2] {
+        let given = foot;
+        foot.reverse();
+        [given, foot]
+    }
+
+    /// An L of 1 m and 0.5 m in plan: mitred, its area is length × thickness.
+    /// The middles of its sides are (0.5, 0, 0.35) and (1, 0.25, 0.4).
+    #[test]
+    fn a_bent_sheet_has_its_length_height_and_thickness() {
+        for foot in both_ways([[0.0, 0.0, 0.3], [1.0, 0.0, 0.4], [1.0, 0.5, 0.4]]) {
+            let wall = wall(&foot, false);
+            let (solid, top) = wall_solid(&wall, 0.002).unwrap();
+            assert_eq!(top, 0);
+            assert!(solid.is_balanced());
+            assert!((solid.signed_volume_m3() - 1.5 * 0.2 * 0.002).abs() < 1e-12);
+            let (mass, centre) = wall_mass(&sides_of(&wall, &Vec3::z()), 0.2, &skin());
+            assert!((mass - 1.5 * 0.2 * 3.0).abs() < 1e-12);
+            let middle = (Vec3::new(0.5, 0.0, 0.35) + Vec3::new(1.0, 0.25, 0.4) * 0.5) / 1.5;
+            let wanted = middle + Vec3::z() * (0.1 + 1.0);
+            assert!((centre - wanted).norm() < 1e-12, "{centre}");
+        }
+    }
+
+    /// Round a square of 1 m whose feet lie on a slope: what it encloses is
+    /// area × height, and its first faces are the top.
+    #[test]
+    fn a_closed_wall_encloses_a_prism_with_its_top_first() {
+        for foot in both_ways([
+            [0.0, 0.0, 0.0],
+            [1.0, 0.0, 0.1],
+            [1.0, 1.0, 0.1],
+            [0.0, 1.0, 0.0],
+        ]) {
+            let wall = wall(&foot, true);
+            let (solid, top) = wall_solid(&wall, 0.002).unwrap();
+            assert!(solid.is_balanced());
+            assert!((solid.signed_volume_m3() - 0.2).abs() < 1e-12);
+            assert_eq!(top, 2);
+            let mut over_slope = (0..top)
+                .flat_map(|face| solid.corners(face))
+                .map(|v| v.z - 0.1 * v.x);
+            assert!(over_slope.all(|z| (z - 0.2).abs() < 1e-12));
+            let (mass, centre) = wall_mass(&sides_of(&wall, &Vec3::zeros()), 0.2, &skin());
+            assert!((mass - 4.0 * 0.2 * 3.0).abs() < 1e-12);
+            let wanted = Vec3::new(0.5, 0.5, 0.15);
+            assert!((centre - wanted).norm() < 1e-12, "{centre}");
+        }
+    }
+
+    /// A cube whose top is a cap, half of it covered: the wall stands round the
+    /// other half, 0.5 × 1 m, and only that is lifted.
+    #[test]
+    fn a_wall_round_a_cap_lifts_it_and_closes_the_strip() {
+        let mut cube = Envelope::of_part(solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)), 0);
+        for face in 0..cube.sources.len() {
+            if cube.surface.corners(face).iter().all(|v| v.z > 0.9) {
+                cube.sources[face] = FaceSource::Cap(0);
+            }
+        }
+        let deck = solids::cuboid(Vec3::new(-0.1, -0.1, 0.9), Vec3::new(0.5, 1.1, 1.1));
+        let decked = cube
+            .combine(&Envelope::of_part(deck, 1), Operation::Join)
+            .unwrap();
+        let before = decked.surface.signed_volume_m3();
+        let (made, sides) = raised(&decked, FaceSource::Cap(0), 0.3, FaceSource::Part(2));
+        assert!(made.surface.is_balanced());
+        assert_eq!(made.sources.len(), made.surface.faces.len());
+        let added = made.surface.signed_volume_m3() - before;
+        assert!((added - 0.5 * 0.3).abs() < 1e-12, "{added}");
+        let rim = made.rim_of(FaceSource::Cap(0));
+        assert!(rim.iter().flatten().all(|p| (p.z - 1.3).abs() < 1e-12));
+        let area = made.areas()[&FaceSource::Part(2)].area_m2;
+        assert!((area - 3.0 * 0.3).abs() < 1e-12, "{area}");
+        let (mass, centre) = wall_mass(&sides, 0.3, &skin());
+        assert!((mass - 3.0 * 0.3 * 3.0).abs() < 1e-12);
+        assert!(
+            (centre - Vec3::new(0.75, 0.5, 1.15)).norm() < 1e-12,
+            "{centre}"
+        );
+        let (same, sides) = raised(&decked, FaceSource::Cap(7), 0.3, FaceSource::Part(2));
+        assert!(sides.is_empty());
+        assert_eq!(same.surface, decked.surface);
+    }
+}

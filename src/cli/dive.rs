@@ -1,0 +1,165 @@
+//! `awash dive`
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::files::put;
+use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use crate::numerics::Vec3;
+use crate::present::dive_svg;
+use crate::quantity::Dimension;
+use crate::study::{CylinderState, DiveOptions, Room, dive};
+use crate::water::Water;
+
+/// What the flooded craft weighs under water, how it hangs there, how much lead
+/// goes where, and how it turns back on the way down
+///
+/// Only solid material and sealed things displace; the water inside adds mass and
+/// no weight. Give every item its volume or density, and a weighed hull or part
+/// its density. Trims the craft for its own water, at one depth and one state of
+/// the cylinders, then shows a card of waters, cylinders and depths with that
+/// ballast and with the right one. With --strict, a centre of buoyancy less than
+/// --gap over the centre of gravity makes the exit code 1. Nothing here clears a
+/// craft for diving.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  awash dive meshes/dipper/dived.toml\n  awash dive meshes/dipper/dived.toml --rail \"0.2,0,0.05 to 2.6,0,0.05\" --buoyant \"1 kg\"\n  awash dive meshes/dipper/dived.toml --cylinder full --depth \"3 m\" --depths \"0 m,6 m,18 m\"\n  awash dive meshes/dipper/dived.toml --water \"Baltic, 8 g/kg, 10 C\""
+)]
+pub(super) struct Dive {
+    /// Boat file (TOML)
+    boat: PathBuf,
+    /// Lift wanted when trimmed; neutral without
+    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "0 kg")]
+    buoyant: f64,
+    /// Line that the ballast may go on; without, the centre line, at the keel for
+    /// lead and at the top for foam
+    #[arg(long, value_name = "X,Y,Z to X,Y,Z", value_parser = two_points, allow_hyphen_values = true, conflicts_with = "grid")]
+    rail: Option<[Vec3; 2]>,
+    /// Rectangle, along x and y, that the ballast may go in
+    #[arg(long, value_name = "X,Y,Z to X,Y,Z", value_parser = two_points, allow_hyphen_values = true)]
+    grid: Option<[Vec3; 2]>,
+    /// Depth that it is trimmed for
+    #[arg(long, value_name = "DEPTH", value_parser = length_m, default_value = "0 m")]
+    depth: f64,
+    /// State of the air cylinders that it is trimmed for
+    #[arg(long, value_enum, default_value_t = StateName::Reserve)]
+    cylinder: StateName,
+    /// Depths of the card
+    #[arg(long, value_name = "DEPTHS", value_parser = length_m, value_delimiter = ',')]
+    depths: Vec<f64>,
+    /// A water of the card: name, salinity, temperature; may be given again.
+    /// Without: a pool of 27 °C, a lake of 10 °C, the sea at 35 g/kg and 15 °C
+    #[arg(long, value_name = "NAME,SALINITY,TEMPERATURE", value_parser = water)]
+    water: Vec<(String, Water)>,
+    /// Density of the foam that is added where lead will not do; 2 lb/ft3 without
+    #[arg(long, value_name = "DENSITY", value_parser = density)]
+    foam: Option<f64>,
+    /// Least height of CB over CG
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "50 mm")]
+    gap: f64,
+    /// Also draw it into this SVG file: where CB, CG and ballast lie, and the way
+    /// down
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum StateName {
+    Full,
+    Reserve,
+}
+
+impl Dive {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        let options = self.options()?;
+        let boat = load_floating(&self.boat)?;
+        let result = dive(&boat, &options)
+            .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
+        if let Some(svg) = &self.svg {
+            let outline = boat.envelope.outline_m();
+            let drawing = dive_svg(&result, &outline, output.units);
+            put(svg, drawing.as_bytes(), self.force)?;
+        }
+        output.print(&result)?;
+        Ok(if result.gap_reached {
+            Outcome::Fine
+        } else {
+            Outcome::YardstickFailed
+        })
+    }
+
+    fn options(&self) -> Result<DiveOptions, CommandError> {
+        let usual = DiveOptions::default();
+        let depths = if self.depths.is_empty() {
+            usual.depths_m
+        } else {
+            self.depths.clone()
+        };
+        let foam = self.foam.unwrap_or(usual.foam_kg_m3);
+        let sensible = self.buoyant >= 0.0
+            && depths
+                .iter()
+                .chain([&self.depth])
+                .all(|depth| (0.0..=300.0).contains(depth))
+            && (1.0..900.0).contains(&foam);
+        if !sensible {
+            return Err(CommandError::Message(
+                "--buoyant must not be negative, depths lie between 0 and 300 m, --foam between 1 and 900 kg/m3".into(),
+            ));
+        }
+        Ok(DiveOptions {
+            depth_m: self.depth,
+            cylinders: match self.cylinder {
+                StateName::Full => CylinderState::Full,
+                StateName::Reserve => CylinderState::Reserve,
+            },
+            buoyant_kg: self.buoyant,
+            room: self.rail.map(Room::Rail).or(self.grid.map(Room::Grid)),
+            foam_kg_m3: foam,
+            depths_m: depths,
+            waters: if self.water.is_empty() {
+                usual.waters
+            } else {
+                self.water.clone()
+            },
+            least_gap_m: self.gap,
+        })
+    }
+}
+
+fn mass_kg(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Mass)
+}
+
+fn density(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Density)
+}
+
+/// `0.2,0,0.05 to 2.6,0,0.05`, each a length.
+fn two_points(text: &str) -> Result<[Vec3; 2], String> {
+    let example = "write two points, as in \"0.2,0,0.05 to 2.6,0,0.05\"";
+    let (from, to) = text.split_once(" to ").ok_or(example)?;
+    let point = |text: &str| -> Result<Vec3, String> {
+        let numbers: Vec<f64> = text.split(',').map(length_m).collect::<Result<_, _>>()?;
+        match numbers.as_slice() {
+            [x, y, z] => Ok(Vec3::new(*x, *y, *z)),
+            _ => Err(example.to_owned()),
+        }
+    };
+    Ok([point(from)?, point(to)?])
+}
+
+/// `Baltic, 8 g/kg, 10 C`.
+fn water(text: &str) -> Result<(String, Water), String> {
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    let [name, salinity, temperature] = parts.as_slice() else {
+        return Err("write name, salinity, temperature, as in \"Baltic, 8 g/kg, 10 C\"".to_owned());
+    };
+    let salinity = quantity(salinity, Dimension::Salinity)?;
+    let temperature = quantity(temperature, Dimension::Temperature)?;
+    let water = Water::from_salinity(salinity, temperature).map_err(|error| error.to_string())?;
+    Ok(((*name).to_owned(), water))
+}

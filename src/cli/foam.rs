@@ -1,0 +1,81 @@
+//! `awash foam`
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use crate::quantity::Dimension;
+use crate::study::{FoamError, FoamWish, foam};
+
+/// How much foam, and where, keeps the swamped craft up
+///
+/// Opens all that is not sealed to the sea, puts whoever is aboard into the
+/// water to hang on, and fills the inside with foam from the bow, the stern,
+/// both ends, both sides or the top until the rim of the largest opening stays as
+/// high as asked. Two borrowed rules of flotation stand beside it. With --strict,
+/// a rule that is not met makes the exit code 1.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  awash foam meshes/dipper/after.toml\n  awash foam meshes/dipper/after.toml --freeboard \"3 cm\" --people 2 --overboard volunteer --overboard \"sample crate\""
+)]
+pub(super) struct Foam {
+    /// Boat file (TOML)
+    boat: PathBuf,
+    /// How high the rim must stay over the water
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "5 cm")]
+    freeboard: f64,
+    /// The opening whose rim that is; the largest when not given
+    #[arg(long, value_name = "NAME")]
+    opening: Option<String>,
+    /// How many people hang on to it in the water
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    people: u32,
+    /// What each of them weighs; 2/15 of it pulls on the craft
+    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "75 kg")]
+    person: f64,
+    /// An item that leaves the craft when it swamps, again for each; whoever is
+    /// aboard when not given
+    #[arg(long, value_name = "NAME")]
+    overboard: Vec<String>,
+    /// Density of the foam
+    #[arg(long, value_name = "DENSITY", value_parser = density, default_value = "32 kg/m3")]
+    density: f64,
+}
+
+impl Foam {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        let boat = load_floating(&self.boat)?;
+        if !(self.density > 0.0 && self.density < boat.water.density_kg_m3 && self.person >= 0.0) {
+            return Err(CommandError::Message(format!(
+                "--density must be more than 0 and less than the water's {:.0} kg/m³, --person not negative",
+                boat.water.density_kg_m3
+            )));
+        }
+        let wish = FoamWish {
+            freeboard_m: self.freeboard,
+            opening: self.opening.clone(),
+            people: self.people,
+            person_kg: self.person,
+            overboard: (!self.overboard.is_empty()).then(|| self.overboard.clone()),
+            foam_kg_m3: self.density,
+        };
+        let result = foam(&boat, &wish).map_err(|error| match error {
+            FoamError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
+            other => CommandError::Message(format!("{}: {other}", self.boat.display())),
+        })?;
+        output.print(&result)?;
+        Ok(if result.rules.iter().all(|rule| rule.met) {
+            Outcome::Fine
+        } else {
+            Outcome::YardstickFailed
+        })
+    }
+}
+
+fn mass_kg(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Mass)
+}
+
+fn density(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Density)
+}

@@ -1,0 +1,234 @@
+//! A dived craft from the side with its centres and ballast, and how strongly it
+//! turns back in every state on the way down.
+use super::svg::{Anchor, Svg, colour};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{DiveResult, EndPiece, Material, WayLine};
+
+/// Size of the drawing.
+const WIDTH: f64 = 960.0;
+/// Box that the craft is drawn in: left, top, width, height.
+const SIDE: [f64; 4] = [60.0, 80.0, 840.0, 210.0];
+/// Where the bars begin and how long the longest is.
+const BARS_LEFT: f64 = 400.0;
+const BARS_LONG: f64 = 400.0;
+/// Height of a bar's row.
+const ROW: f64 = 20.0;
+/// From the foot of the craft to the bars: room for a label and a heading.
+const BARS_BELOW: f64 = 112.0;
+
+/// Draws it. `outline` is the hull's outline from the side as x, z points in order, m.
+#[must_use]
+pub fn dive_svg(result: &DiveResult, outline: &[[f64; 2]], units: UnitSystem) -> String {
+    let rows = f64::from(u32::try_from(result.way_down.len()).unwrap_or(u32::MAX));
+    let frame = Frame::round(result, outline);
+    let bars_top = frame.at(0.0, frame.lo[1])[1] + BARS_BELOW;
+    let height = bars_top + ROW * rows + 50.0;
+    let title = format!("{}, flooded and under water", result.name);
+    let mut svg = Svg::new([WIDTH, height], &title, &result.summary);
+    svg.text([WIDTH / 2.0, 28.0], 17.0, Anchor::Middle, &title);
+    svg.text(
+        [WIDTH / 2.0, 48.0],
+        12.0,
+        Anchor::Middle,
+        "from starboard, bow to the right, held level, with its ballast. A sum of weights, not a clearance to dive.",
+    );
+    side(&mut svg, result, &frame, outline, units);
+    bars(&mut svg, result, bars_top);
+    svg.finish()
+}
+
+/// Where x and z of the craft lie on the drawing.
+struct Frame {
+    lo: [f64; 2],
+    hi: [f64; 2],
+    scale: f64,
+}
+
+impl Frame {
+    /// Round the outline, the ballast and the centres.
+    fn round(result: &DiveResult, outline: &[[f64; 2]]) -> Self {
+        let centres = [
+            Some(result.trimmed_centre_of_gravity_m),
+            result.trimmed_centre_of_buoyancy_m,
+        ];
+        let marks = pieces(result).into_iter().map(|piece| piece.at_m);
+        let marks = marks.chain(centres.into_iter().flatten());
+        let points = outline.iter().copied().chain(marks.map(|[x, _, z]| [x, z]));
+        let nothing = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+        let (lo, hi) = points.fold(nothing, |(lo, hi), p| {
+            (
+                [lo[0].min(p[0]), lo[1].min(p[1])],
+                [hi[0].max(p[0]), hi[1].max(p[1])],
+            )
+        });
+        let [_, _, width, height] = SIDE;
+        let scale = (width / (hi[0] - lo[0]).max(1e-6)).min(height / (hi[1] - lo[1]).max(1e-6));
+        Self { lo, hi, scale }
+    }
+
+    fn at(&self, x: f64, z: f64) -> [f64; 2] {
+        let [left, top, width, _] = SIDE;
+        let inset = (width - self.scale * (self.hi[0] - self.lo[0])) / 2.0;
+        [
+            left + inset + self.scale * (x - self.lo[0]),
+            top + self.scale * (self.hi[1] - z),
+        ]
+    }
+}
+
+/// The outline with its centres and ballast.
+fn side(
+    svg: &mut Svg,
+    result: &DiveResult,
+    frame: &Frame,
+    outline: &[[f64; 2]],
+    units: UnitSystem,
+) {
+    let pieces = pieces(result);
+    let at = |x: f64, z: f64| frame.at(x, z);
+    let hull: Vec<[f64; 2]> = outline.iter().map(|[x, z]| at(*x, *z)).collect();
+    svg.polyline(&hull, colour::INK, 1.5, Some(colour::GRID));
+    let foot = at(0.0, frame.lo[1])[1];
+    for (row, piece) in [0.0, 1.0].into_iter().zip(&pieces) {
+        let [x, y] = at(piece.at_m[0], piece.at_m[2]);
+        let (words, stroke) = match piece.material {
+            Material::Lead => (
+                format!("{} of lead", show(piece.mass_kg, Dimension::Mass, units)),
+                colour::INK,
+            ),
+            _ => (
+                format!(
+                    "{} of foam",
+                    show(piece.volume_m3, Dimension::Volume, units)
+                ),
+                colour::OTHER,
+            ),
+        };
+        let corners = [[-7.0, -7.0], [7.0, -7.0], [7.0, 7.0], [-7.0, 7.0]];
+        let square = corners.map(|[dx, dy]| [x + dx, y + dy]);
+        svg.polyline(&square, stroke, 2.5, Some(stroke));
+        // Under the craft, where no other label is.
+        let label = [x.clamp(90.0, WIDTH - 90.0), foot + 22.0 + 17.0 * row];
+        svg.line([x, y + 7.0], [label[0], label[1] - 12.0], stroke, 1.0);
+        svg.text(label, 13.0, Anchor::Middle, &words);
+    }
+    let [gx, _, gz] = result.trimmed_centre_of_gravity_m;
+    let gravity = at(gx, gz);
+    svg.line(
+        [gravity[0] - 8.0, gravity[1]],
+        [gravity[0] + 8.0, gravity[1]],
+        colour::WORST,
+        3.0,
+    );
+    svg.line(
+        [gravity[0], gravity[1] - 8.0],
+        [gravity[0], gravity[1] + 8.0],
+        colour::WORST,
+        3.0,
+    );
+    // To the side that has more room; the higher of the two above the other.
+    let (aside, anchor) = if gravity[0] > 0.55 * WIDTH {
+        (-14.0, Anchor::End)
+    } else {
+        (14.0, Anchor::Start)
+    };
+    let buoyancy_z = result.trimmed_centre_of_buoyancy_m.map_or(gz, |cb| cb[2]);
+    let (up, down) = if buoyancy_z >= gz {
+        (-6.0, 16.0)
+    } else {
+        (16.0, -6.0)
+    };
+    svg.text(
+        [gravity[0] + aside, gravity[1] + down],
+        13.0,
+        anchor,
+        "CG, where the weight pulls down (cross)",
+    );
+    if let Some([bx, _, bz]) = result.trimmed_centre_of_buoyancy_m {
+        let buoyancy = at(bx, bz);
+        svg.circle(buoyancy, 8.0, colour::MAIN, Some(colour::MAIN));
+        let gap = show((bz - gz).abs(), Dimension::Length, units);
+        let side = if bz >= gz { "over" } else { "UNDER" };
+        svg.text(
+            [buoyancy[0] + aside, buoyancy[1] + up],
+            13.0,
+            anchor,
+            &format!("CB, where the water pushes up (disc), {gap} {side} CG"),
+        );
+    }
+}
+
+/// The ballast that trims it, as the study chose it.
+fn pieces(result: &DiveResult) -> Vec<EndPiece> {
+    let balance = &result.balance;
+    let all = match (&balance.ends, balance.at_m) {
+        (Some(ends), _) if !balance.levels => ends.to_vec(),
+        (_, Some(at_m)) => vec![EndPiece {
+            at_m,
+            material: balance.material,
+            mass_kg: balance.mass_kg,
+            volume_m3: balance.volume_m3,
+        }],
+        _ => Vec::new(),
+    };
+    all.into_iter()
+        .filter(|piece| piece.material != Material::Nothing)
+        .collect()
+}
+
+/// One bar a state: how much moment a lean of one degree calls up.
+fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64) {
+    let moment = |line: &WayLine| line.righting_transverse_n_m;
+    let most = result
+        .way_down
+        .iter()
+        .map(|line| moment(line).abs())
+        .fold(1e-9, f64::max);
+    svg.text(
+        [WIDTH / 2.0, bars_top - 24.0],
+        15.0,
+        Anchor::Middle,
+        "The way down: moment across that a lean of one degree calls up, N m",
+    );
+    let mut top = bars_top;
+    for (number, line) in result.way_down.iter().enumerate() {
+        let is_weakest = result.weakest == Some(number);
+        let paint = if is_weakest || line.turns_over() {
+            colour::WORST
+        } else {
+            colour::MAIN
+        };
+        let long = BARS_LONG * moment(line).abs() / most;
+        svg.text(
+            [BARS_LEFT - 10.0, top + 13.0],
+            12.0,
+            Anchor::End,
+            &line.in_words(),
+        );
+        svg.rectangle(
+            [BARS_LEFT, top + 3.0],
+            [long.max(1.0), ROW - 6.0],
+            paint,
+            Some((paint, 0.6)),
+        );
+        let note = match (is_weakest, line.turns_over()) {
+            (true, true) => " weakest: it turns over",
+            (true, false) => " weakest",
+            (false, true) => " it turns over",
+            (false, false) => "",
+        };
+        svg.text(
+            [BARS_LEFT + long + 8.0, top + 13.0],
+            12.0,
+            Anchor::Start,
+            &format!("{:.2}{note}", moment(line)),
+        );
+        top += ROW;
+    }
+    svg.text(
+        [WIDTH / 2.0, top + 26.0],
+        11.0,
+        Anchor::Middle,
+        "flooded and held: level, with the water inside as high as outside, by a force through its centre of gravity",
+    );
+}

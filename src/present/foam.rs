@@ -1,0 +1,99 @@
+//! The table of foam for a swamped craft.
+use super::slice::doubts;
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{FoamResult, Swamped};
+
+impl Present for FoamResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let of = |value: f64, dimension| show(value, dimension, units);
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        sheet.heading("Swamped, as the boat file has it").values([
+            (
+                "floats",
+                if self.as_it_is.floats { "yes" } else { "NO" }.to_owned(),
+            ),
+            (
+                if self.as_it_is.lacks_m3 > 0.0 {
+                    "volume that it lacks"
+                } else {
+                    "volume to spare"
+                },
+                of(self.as_it_is.lacks_m3.abs(), Dimension::Volume),
+            ),
+            ("gone overboard", self.overboard.join(", ")),
+            (
+                "people in the water pull with",
+                of(self.pull_kg, Dimension::Mass),
+            ),
+            ("rim to keep over the water", self.opening.clone()),
+            ("by", of(self.freeboard_m, Dimension::Length)),
+            ("foam", of(self.foam_kg_m3, Dimension::Density)),
+        ]);
+        let rows = self
+            .places
+            .iter()
+            .map(|place| {
+                let mut row = vec![
+                    place.name.clone(),
+                    place.bounds.clone(),
+                    if place.reaches { "yes" } else { "no, best" }.to_owned(),
+                    of(place.foam_m3, Dimension::Volume),
+                    of(place.foam_kg, Dimension::Mass),
+                ];
+                row.extend(lies(&place.swamped, units));
+                row
+            })
+            .collect();
+        sheet.heading("Foam that fills the inside").grid(
+            &[
+                "from",
+                "where",
+                "reaches",
+                "foam",
+                "its mass",
+                "rim",
+                "heel",
+                "pitch",
+                "GM across",
+            ],
+            rows,
+        );
+        let rows = self
+            .rules
+            .iter()
+            .map(|rule| {
+                vec![
+                    rule.name.clone(),
+                    if rule.met { "met" } else { "NOT met" }.to_owned(),
+                    rule.got.clone(),
+                    if rule.lost.is_empty() {
+                        "none is sealed".to_owned()
+                    } else {
+                        rule.lost.join(", ")
+                    },
+                ]
+            })
+            .collect();
+        sheet
+            .heading("Borrowed rules, without the foam above")
+            .grid(&["rule", "", "the craft", "air spaces counted lost"], rows);
+        let sources: Vec<String> = self.rules.iter().map(|rule| rule.source.clone()).collect();
+        sheet.notes(&sources);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+fn lies(swamped: &Swamped, units: UnitSystem) -> [String; 4] {
+    let of = |value: Option<f64>, dimension| {
+        value.map_or_else(|| "sinks".to_owned(), |v| show(v, dimension, units))
+    };
+    [
+        of(swamped.rim_m, Dimension::Length),
+        of(swamped.heel_deg, Dimension::Angle),
+        of(swamped.pitch_deg, Dimension::Angle),
+        of(swamped.gm_transverse_m, Dimension::Length),
+    ]
+}

@@ -1,0 +1,548 @@
+//! The craft wholly under water and flooded: what it weighs there, how it hangs,
+//! what lead it needs, and how it gets there. Water inside adds mass and no
+//! weight.
+use serde::Serialize;
+
+use super::hydrostatics::coordinates;
+use crate::boat::{Boat, Compartment};
+use crate::equilibrium::EquilibriumError;
+use crate::mesh::Doubt;
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::water::{ATMOSPHERE_PA, Water};
+
+mod body;
+mod lead;
+mod way_down;
+mod words;
+
+use body::{Flooded, Under, has_volume};
+use lead::{Densities, balance};
+use way_down::{Piece, way_down};
+use words::{cautions, summary};
+
+pub use lead::{BalanceResult, EndPiece, FOAM_KG_M3, Hangs, LEAD_KG_M3, Material, Room};
+pub use way_down::{WayLine, WayState};
+
+/// Least height of CB over CG asked of a dived craft, m: 50 mm, quoted from class
+/// rules for submersibles; borrowed, no rule covers a craft of this kind.
+pub const LEAST_GAP_M: f64 = 0.05;
+/// Depths of the card when none are asked for, m.
+const DEPTHS_M: [f64; 4] = [0.0, 5.0, 10.0, 20.0];
+/// Which way the cylinders stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum CylinderState {
+    /// As filled.
+    Full,
+    /// Down to the reserve.
+    Reserve,
+}
+
+impl CylinderState {
+    fn used_share(self) -> f64 {
+        match self {
+            Self::Full => 0.0,
+            Self::Reserve => 1.0,
+        }
+    }
+}
+
+/// What [`dive`] is asked for.
+#[derive(Debug, Clone)]
+pub struct DiveOptions {
+    /// Depth that the craft is trimmed for, m.
+    pub depth_m: f64,
+    /// State of the cylinders that it is trimmed for.
+    pub cylinders: CylinderState,
+    /// Lift wanted when trimmed, kg: 0 is neutral.
+    pub buoyant_kg: f64,
+    /// Where ballast may go; without, the centre line from end to end, along the
+    /// keel for lead and along the top for foam.
+    pub room: Option<Room>,
+    /// Density of the foam that is counted where lead will not do, kg/m³.
+    pub foam_kg_m3: f64,
+    /// Depths of the card, m.
+    pub depths_m: Vec<f64>,
+    /// Waters of the card, each with its name.
+    pub waters: Vec<(String, Water)>,
+    /// Least height of CB over CG asked for, m.
+    pub least_gap_m: f64,
+}
+
+impl Default for DiveOptions {
+    fn default() -> Self {
+        Self {
+            depth_m: 0.0,
+            cylinders: CylinderState::Reserve,
+            buoyant_kg: 0.0,
+            room: None,
+            foam_kg_m3: FOAM_KG_M3,
+            depths_m: DEPTHS_M.to_vec(),
+            waters: usual_waters(),
+            least_gap_m: LEAST_GAP_M,
+        }
+    }
+}
+
+/// Pool, lake and sea: 27 °C without salt, 10 °C without salt, 15 °C with 35 g/kg.
+fn usual_waters() -> Vec<(String, Water)> {
+    let water = |name: &str, salinity, temperature| {
+        let water = Water::from_salinity(salinity, temperature).ok()?;
+        Some((name.to_owned(), water))
+    };
+    [
+        ("pool", 0.0, 27.0),
+        ("lake", 0.0, 10.0),
+        ("sea", 35.0, 15.0),
+    ]
+    .into_iter()
+    .filter_map(|(name, salinity, temperature)| water(name, salinity, temperature))
+    .collect()
+}
+
+/// Result of [`dive`]. Points are `[x, y, z]` in the boat frame, m; a weight in
+/// water is positive where it sinks.
+#[derive(Debug, Clone, Serialize)]
+pub struct DiveResult {
+    /// The boat's name.
+    pub name: String,
+    /// What matters most, in a few sentences.
+    pub summary: String,
+    /// How the water's density was come by.
+    pub water: String,
+    /// kg/m³.
+    pub water_density_kg_m3: f64,
+    /// Depth that it is trimmed for, m.
+    pub depth_m: f64,
+    /// Pressure there over the surface's, Pa.
+    pub pressure_over_surface_pa: f64,
+    /// State of the cylinders that it is trimmed for; absent without any.
+    pub cylinders: Option<CylinderState>,
+    /// Mass without the water inside, kg.
+    pub mass_kg: f64,
+    /// Volume of solid and sealed things, m³.
+    pub displaced_volume_m3: f64,
+    /// Mass of that much water, kg.
+    pub displacement_kg: f64,
+    /// Centre of gravity without the water inside, m.
+    pub centre_of_gravity_m: [f64; 3],
+    /// Centre of buoyancy, m; absent where nothing displaces.
+    pub centre_of_buoyancy_m: Option<[f64; 3]>,
+    /// How it hangs as it is.
+    pub hangs: Hangs,
+    /// Moment that a lean of one degree out of that calls up, N m.
+    pub righting_n_m_per_deg: f64,
+    /// Where one push (down where it lifts) would hold it level, m.
+    pub level_push_at_m: Option<[f64; 3]>,
+    /// Room inside that the water fills, m³.
+    pub entrained_water_m3: f64,
+    /// Mass with that water, which is what has to be started and stopped, kg.
+    pub mass_with_water_kg: f64,
+    /// What the craft is made of.
+    pub things: Vec<ThingLine>,
+    /// Lead or foam that trims it.
+    pub balance: BalanceResult,
+    /// Centre of gravity with the ballast, m.
+    pub trimmed_centre_of_gravity_m: [f64; 3],
+    /// Centre of buoyancy with the ballast, m.
+    pub trimmed_centre_of_buoyancy_m: Option<[f64; 3]>,
+    /// Water by cylinder by depth.
+    pub card: Vec<CardLine>,
+    /// Soft gas bag that holds it up at a depth; empty where it lifts.
+    pub bags: Vec<BagLine>,
+    /// Every air cylinder.
+    pub air: Vec<AirLine>,
+    /// Stability from dry to dived, with the ballast aboard.
+    pub way_down: Vec<WayLine>,
+    /// The number of the weakest of those, from 0.
+    pub weakest: Option<usize>,
+    /// Least height of CB over CG asked for, m.
+    pub least_gap_m: f64,
+    /// Whether it is reached, trimmed.
+    pub gap_reached: bool,
+    /// Things whose volume is not known.
+    pub without_volume: Vec<String>,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// One thing under water.
+#[derive(Debug, Clone, Serialize)]
+pub struct ThingLine {
+    /// What it is.
+    pub name: String,
+    /// kg.
+    pub mass_kg: f64,
+    /// Its volume at the depth, m³; absent where the file does not say.
+    pub volume_m3: Option<f64>,
+    /// kg; its mass where its volume is not known.
+    pub weight_in_water_kg: f64,
+    /// Weight in water over weight in air: negative floats; absent for a space
+    /// that only displaces.
+    pub submerged_factor: Option<f64>,
+}
+
+/// One line of the card.
+#[derive(Debug, Clone, Serialize)]
+pub struct CardLine {
+    /// Which water.
+    pub water: String,
+    /// kg/m³.
+    pub water_density_kg_m3: f64,
+    /// State of the cylinders; absent without any.
+    pub cylinders: Option<CylinderState>,
+    /// m.
+    pub depth_m: f64,
+    /// Pressure there over the surface's, Pa.
+    pub pressure_over_surface_pa: f64,
+    /// The craft as it is, without lead or foam added, kg.
+    pub weight_in_water_kg: f64,
+    /// Lead that trims it here, kg; zero where foam is needed.
+    pub lead_kg: f64,
+    /// Foam that trims it here, m³; zero where lead is needed.
+    pub foam_m3: f64,
+    /// Where in one piece, m.
+    pub at_m: Option<[f64; 3]>,
+    /// Whether it is level then.
+    pub levels: bool,
+    /// The craft with the ballast it was trimmed with, unchanged.
+    pub with_ballast: Hangs,
+}
+
+/// A gas bag that holds the craft up at a depth.
+#[derive(Debug, Clone, Serialize)]
+pub struct BagLine {
+    /// m.
+    pub depth_m: f64,
+    /// What the craft weighs there, kg.
+    pub weight_in_water_kg: f64,
+    /// Gas needed there, m³.
+    pub volume_m3: f64,
+    /// The same gas at the surface, m³: what a bag filled there and closed must
+    /// hold.
+    pub surface_volume_m3: f64,
+    /// Lift left over at the surface then, kg.
+    pub surface_lift_kg: f64,
+}
+
+/// An air cylinder in the trimmed craft.
+#[derive(Debug, Clone, Serialize)]
+pub struct AirLine {
+    /// Its name.
+    pub name: String,
+    /// Mass of the air when full, kg.
+    pub air_full_kg: f64,
+    /// Mass of the air that is used down to the reserve, kg.
+    pub air_used_kg: f64,
+    /// Its centre now, m.
+    pub at_m: [f64; 3],
+    /// Pitch of the trimmed craft when full less when at the reserve, deg.
+    pub pitch_change_deg: f64,
+    /// The same for heel, deg.
+    pub heel_change_deg: f64,
+    /// Where its centre would have to be along x and y so that emptying it
+    /// leaves a level craft level, everything else left where it is, m: over the
+    /// centre of gravity of everything else.
+    pub steady_at_m: [f64; 2],
+}
+
+/// Weighs a boat under water, trims it, and follows it down.
+///
+/// # Errors
+/// [`EquilibriumError::NoMass`] where the boat weighs nothing; those of a craft
+/// afloat on the way down.
+pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, EquilibriumError> {
+    if boat.mass_kg() <= 0.0 {
+        return Err(EquilibriumError::NoMass {
+            mass_kg: boat.mass_kg(),
+        });
+    }
+    let has_air = boat
+        .masses
+        .iter()
+        .any(|entry| entry.under_water.air.is_some());
+    let under = Under {
+        water: &boat.water,
+        depth_m: options.depth_m,
+        used_share: options.cylinders.used_share(),
+    };
+    let density = boat.water.density_kg_m3;
+    let craft = Flooded::of(boat, &under);
+    let too_heavy = craft.weight_in_water_kg() + options.buoyant_kg > 0.0;
+    let room = options.room.unwrap_or_else(|| centre_line(boat, too_heavy));
+    let densities = |water_kg_m3| Densities {
+        water: water_kg_m3,
+        foam: options.foam_kg_m3,
+    };
+    let balanced = balance(&craft, options.buoyant_kg, &room, densities(density));
+    let trimmed = Trimmed::of(&balanced);
+    let with_ballast = trimmed.on(&craft, density);
+    let gap = with_ballast.lever_m().z;
+    let things = boat
+        .masses
+        .iter()
+        .map(|entry| {
+            let volume_m3 =
+                entry.volume_at_m3(boat.water.pressure_over_surface_pa(options.depth_m));
+            let mass_kg = entry.mass_with_used_kg(under.used_share);
+            let weight_in_water_kg = mass_kg - volume_m3.unwrap_or(0.0) * density;
+            ThingLine {
+                name: entry.name.clone(),
+                mass_kg,
+                volume_m3,
+                weight_in_water_kg,
+                submerged_factor: Some(weight_in_water_kg / mass_kg),
+            }
+        })
+        .chain(dry_spaces(boat, density))
+        .collect();
+    let states: &[Option<CylinderState>] = if has_air {
+        &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
+    } else {
+        &[None]
+    };
+    let mut card = Vec::new();
+    for (name, water) in &options.waters {
+        for state in states {
+            for &depth_m in &options.depths_m {
+                let here = Under {
+                    water,
+                    depth_m,
+                    used_share: state.map_or(0.0, CylinderState::used_share),
+                };
+                let craft = Flooded::of(boat, &here);
+                let balanced = balance(
+                    &craft,
+                    options.buoyant_kg,
+                    &room,
+                    densities(water.density_kg_m3),
+                );
+                card.push(CardLine {
+                    water: name.clone(),
+                    water_density_kg_m3: water.density_kg_m3,
+                    cylinders: *state,
+                    depth_m,
+                    pressure_over_surface_pa: water.pressure_over_surface_pa(depth_m),
+                    weight_in_water_kg: craft.weight_in_water_kg(),
+                    lead_kg: of_material(&balanced, Material::Lead, balanced.mass_kg),
+                    foam_m3: of_material(&balanced, Material::Foam, balanced.volume_m3),
+                    at_m: balanced.at_m,
+                    levels: balanced.levels,
+                    with_ballast: Hangs::of(&trimmed.on(&craft, water.density_kg_m3)),
+                });
+            }
+        }
+    }
+    let lines = way_down(
+        boat,
+        &trimmed.pieces,
+        &with_ballast.centre_of_gravity_m(),
+        density,
+    )?;
+    let weakest = (0..lines.len()).min_by(|&a, &b| {
+        let moment = |i: usize| lines[i].righting_transverse_n_m;
+        moment(a).total_cmp(&moment(b))
+    });
+    let over_pa = boat.water.pressure_over_surface_pa(options.depth_m);
+    let entrained_water_m3: f64 = boat
+        .compartments
+        .iter()
+        .filter(|space| space.free_flooding)
+        .map(Compartment::capacity_m3)
+        .sum();
+    let lever = craft.lever_m().norm();
+    let mut result = DiveResult {
+        name: boat.name.clone(),
+        summary: String::new(),
+        water: boat.water.about.clone(),
+        water_density_kg_m3: density,
+        depth_m: options.depth_m,
+        pressure_over_surface_pa: over_pa,
+        cylinders: has_air.then_some(options.cylinders),
+        mass_kg: craft.mass_kg,
+        displaced_volume_m3: craft.displaced_kg / density,
+        displacement_kg: craft.displaced_kg,
+        centre_of_gravity_m: coordinates(craft.centre_of_gravity_m()),
+        centre_of_buoyancy_m: craft.centre_of_buoyancy_m().map(coordinates),
+        hangs: Hangs::of(&craft),
+        righting_n_m_per_deg: craft.displaced_kg
+            * STANDARD_GRAVITY_M_S2
+            * lever
+            * 1.0_f64.to_radians(),
+        level_push_at_m: craft.weight_in_water_at_m().map(coordinates),
+        entrained_water_m3,
+        mass_with_water_kg: craft.mass_kg + entrained_water_m3 * density,
+        things,
+        trimmed_centre_of_gravity_m: coordinates(with_ballast.centre_of_gravity_m()),
+        trimmed_centre_of_buoyancy_m: with_ballast.centre_of_buoyancy_m().map(coordinates),
+        card,
+        bags: bags(boat, options),
+        air: air_lines(boat, &under, &trimmed),
+        balance: balanced,
+        way_down: lines,
+        weakest,
+        least_gap_m: options.least_gap_m,
+        gap_reached: gap >= options.least_gap_m,
+        without_volume: boat
+            .masses
+            .iter()
+            .filter(|entry| entry.solid_m3.is_none())
+            .map(|entry| entry.name.clone())
+            .collect(),
+        cautions: Vec::new(),
+        mesh_doubts: boat.doubts.clone(),
+    };
+    result.cautions = cautions(boat, options, &result);
+    result.summary = summary(&result, gap);
+    Ok(result)
+}
+
+/// Spaces that stay dry, and what tanks hold.
+fn dry_spaces(boat: &Boat, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> {
+    let spaces = boat
+        .compartments
+        .iter()
+        .filter(|space| !space.free_flooding)
+        .map(move |space| ThingLine {
+            name: format!("dry space, {}", space.name),
+            mass_kg: 0.0,
+            volume_m3: Some(space.capacity_m3()),
+            weight_in_water_kg: -space.capacity_m3() * water_kg_m3,
+            submerged_factor: None,
+        });
+    let tanks = boat.tanks.iter().map(move |tank| {
+        let mass_kg = tank.volume_m3 * tank.density_kg_m3;
+        let volume_m3 = if has_volume(boat, &tank.name) {
+            0.0
+        } else {
+            tank.volume_m3
+        };
+        let weight_in_water_kg = mass_kg - volume_m3 * water_kg_m3;
+        ThingLine {
+            name: format!("liquid in {}", tank.name),
+            mass_kg,
+            volume_m3: Some(volume_m3),
+            weight_in_water_kg,
+            submerged_factor: (mass_kg > 0.0).then(|| weight_in_water_kg / mass_kg),
+        }
+    });
+    spaces.chain(tanks)
+}
+
+/// `value` where the ballast is of that material, else zero.
+fn of_material(balanced: &BalanceResult, material: Material, value: f64) -> f64 {
+    if balanced.material == material {
+        value
+    } else {
+        0.0
+    }
+}
+
+/// From end to end of the bare hull on its centre line: at its lowest height for
+/// lead, at its highest for foam.
+fn centre_line(boat: &Boat, at_the_top: bool) -> Room {
+    let (lo, hi) = boat.hull_box_m;
+    let middle = f64::midpoint(lo.y, hi.y);
+    let height = if at_the_top { hi.z } else { lo.z };
+    Room::Rail([
+        Vec3::new(lo.x, middle, height),
+        Vec3::new(hi.x, middle, height),
+    ])
+}
+
+/// The ballast that was chosen, ready to be put on the craft in other states: in
+/// one piece where that levels it, else at both ends of the rail.
+struct Trimmed {
+    pieces: Vec<Piece>,
+}
+
+impl Trimmed {
+    fn of(balanced: &BalanceResult) -> Self {
+        let pieces = match (&balanced.ends, balanced.at_m) {
+            (Some(ends), at) if !balanced.levels || at.is_none() => ends
+                .iter()
+                .map(|end| (end.mass_kg, end.volume_m3, Vec3::from(end.at_m)))
+                .collect(),
+            (_, Some(at)) => vec![(balanced.mass_kg, balanced.volume_m3, Vec3::from(at))],
+            (_, None) => Vec::new(),
+        };
+        Self { pieces }
+    }
+
+    fn on(&self, craft: &Flooded, water_kg_m3: f64) -> Flooded {
+        self.pieces
+            .iter()
+            .fold(*craft, |craft, (mass_kg, volume_m3, at)| {
+                craft.with(*mass_kg, volume_m3 * water_kg_m3, at)
+            })
+    }
+}
+
+/// Gas that holds the craft up, as it is, at each depth of the card in the boat's
+/// own water: Boyle's law at one temperature.
+fn bags(boat: &Boat, options: &DiveOptions) -> Vec<BagLine> {
+    options
+        .depths_m
+        .iter()
+        .filter_map(|&depth_m| {
+            let under = Under {
+                water: &boat.water,
+                depth_m,
+                used_share: options.cylinders.used_share(),
+            };
+            let weight_in_water_kg = Flooded::of(boat, &under).weight_in_water_kg();
+            let density = boat.water.density_kg_m3;
+            let volume_m3 = weight_in_water_kg / density;
+            let times = 1.0 + boat.water.pressure_over_surface_pa(depth_m) / ATMOSPHERE_PA;
+            let surface_volume_m3 = volume_m3 * times;
+            let at_surface = Under {
+                depth_m: 0.0,
+                ..under
+            };
+            let surface_weight = Flooded::of(boat, &at_surface).weight_in_water_kg();
+            (weight_in_water_kg > 0.0).then_some(BagLine {
+                depth_m,
+                weight_in_water_kg,
+                volume_m3,
+                surface_volume_m3,
+                surface_lift_kg: surface_volume_m3 * density - surface_weight,
+            })
+        })
+        .collect()
+}
+
+/// Each cylinder and what emptying all of them does to the trimmed craft.
+fn air_lines(boat: &Boat, under: &Under<'_>, trimmed: &Trimmed) -> Vec<AirLine> {
+    let density = under.water.density_kg_m3;
+    let with_used = |used_share| {
+        let state = Under {
+            used_share,
+            ..*under
+        };
+        trimmed.on(&Flooded::of(boat, &state), density)
+    };
+    let full = with_used(0.0);
+    let hangs = [full, with_used(1.0)].map(|craft| Hangs::of(&craft));
+    let change = |angle: fn(&Hangs) -> Option<f64>| {
+        angle(&hangs[0]).unwrap_or(0.0) - angle(&hangs[1]).unwrap_or(0.0)
+    };
+    boat.masses
+        .iter()
+        .filter_map(|entry| {
+            let air = entry.under_water.air?;
+            let rest = full.with(-entry.mass_kg, 0.0, &entry.centre_m);
+            let steady = rest.centre_of_gravity_m();
+            Some(AirLine {
+                name: entry.name.clone(),
+                air_full_kg: air.air_kg(air.full_pa),
+                air_used_kg: air.used_kg(),
+                at_m: coordinates(entry.centre_m),
+                pitch_change_deg: change(|hangs| hangs.pitch_deg),
+                heel_change_deg: change(|hangs| hangs.heel_deg),
+                steady_at_m: [steady.x, steady.y],
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,119 @@
+//! Borrowed rules of flotation.
+use serde::Serialize;
+
+use super::swamped_craft;
+use crate::boat::Boat;
+use crate::equilibrium::{Craft, EquilibriumError, Rest, settle};
+use crate::numerics::Vec3;
+
+/// 33 CFR 183.235: swamped with nobody aboard, most heel, deg.
+const MOST_HEEL_DEG: f64 = 10.0;
+/// The same: how far the lower end may be under, m (6 inches).
+const END_UNDER_M: f64 = 6.0 * 0.0254;
+/// Share of the length from each end within which that end's highest point is
+/// taken. Ours: the rule's own reference areas are drawn on its boats.
+const END_SHARE: f64 = 0.05;
+/// 33 CFR 183.105 counts the two largest air chambers lost.
+const CHAMBERS_LOST: usize = 2;
+
+/// A rule and how the craft stands to it.
+#[derive(Debug, Clone, Serialize)]
+pub struct FlotationRule {
+    /// What it is about.
+    pub name: String,
+    /// Where it comes from, and how it is taken here.
+    pub source: String,
+    /// What the craft does.
+    pub got: String,
+    /// Whether it is met.
+    pub met: bool,
+    /// Sealed spaces counted as lost.
+    pub lost: Vec<String>,
+}
+
+/// The craft against the rules; people's pull in kg.
+pub(super) fn rules(
+    boat: &Boat,
+    overboard: &[String],
+    pull_kg: f64,
+) -> Result<Vec<FlotationRule>, EquilibriumError> {
+    let lost = largest_sealed(boat);
+    let names: Vec<String> = lost
+        .iter()
+        .map(|&k| boat.compartments[k].name.clone())
+        .collect();
+    let empty = swamped_craft(boat, overboard, &lost);
+    let (lo, hi) = boat.hull_box_m;
+    let middle = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, hi.z);
+    let pulled = empty.with_load(pull_kg, &middle);
+    let spare_kg = |craft: &Craft| {
+        (craft.displacers.volume_m3() - craft.volume_to_displace_m3()) * craft.density_kg_m3
+    };
+    let carries = spare_kg(&pulled);
+    let carrying = FlotationRule {
+        name: "carries its people when swamped".to_owned(),
+        source: "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; here everything but the people stays aboard at its full weight".to_owned(),
+        got: if carries >= 0.0 {
+            format!("{carries:.0} kg to spare with {pull_kg:.0} kg pulling")
+        } else {
+            format!("sinks: {:.0} kg short with {pull_kg:.0} kg pulling", -carries)
+        },
+        met: carries >= 0.0,
+        lost: names.clone(),
+    };
+    let rest = match settle(&empty) {
+        Ok(settled) => Some(settled.rest),
+        Err(EquilibriumError::Sinks { .. }) => None,
+        Err(other) => return Err(other),
+    };
+    let (got, met) = match rest {
+        None => ("sinks".to_owned(), false),
+        Some(rest) => lies(boat, &rest),
+    };
+    let level = FlotationRule {
+        name: "lies level when swamped, nobody aboard".to_owned(),
+        source: "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end".to_owned(),
+        got,
+        met,
+        lost: names,
+    };
+    Ok(vec![carrying, level])
+}
+
+fn largest_sealed(boat: &Boat) -> Vec<usize> {
+    let volume = |k: usize| boat.compartments[k].surface.signed_volume_m3();
+    let mut sealed: Vec<usize> = (0..boat.compartments.len())
+        .filter(|&k| boat.compartments[k].sealed)
+        .collect();
+    sealed.sort_by(|a, b| volume(*b).total_cmp(&volume(*a)));
+    sealed.truncate(CHAMBERS_LOST);
+    sealed
+}
+
+fn lies(boat: &Boat, rest: &Rest) -> (String, bool) {
+    let (lo, hi) = boat.hull_box_m;
+    let near = END_SHARE * (hi.x - lo.x);
+    let top = |is_there: &dyn Fn(f64) -> bool| {
+        let vertices = boat.envelope.surface.vertices.iter();
+        vertices
+            .filter(|v| is_there(v.x))
+            .map(|v| rest.plane().height_m(v))
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    let bow = top(&|x| x >= hi.x - near);
+    let stern = top(&|x| x <= lo.x + near);
+    let heel = rest.plane().heel_deg();
+    let (higher, lower) = (bow.max(stern), bow.min(stern));
+    let met = heel.abs() <= MOST_HEEL_DEG && higher > 0.0 && lower >= -END_UNDER_M;
+    let height = |name: &str, m: f64| {
+        let side = if m >= 0.0 { "over" } else { "under" };
+        format!("{name} {:.0} mm {side} the water", m.abs() * 1e3)
+    };
+    let got = format!(
+        "heel {:.1}°, {}, {}",
+        heel.abs(),
+        height("bow", bow),
+        height("stern", stern)
+    );
+    (got, met)
+}

@@ -1,0 +1,226 @@
+//! What was changed on the boat while looking at it, and the boat file that
+//! says the same.
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+
+use super::subject::Subject;
+use crate::boat::file::{Item, point_m};
+use crate::boat::{BoatFile, OpeningState};
+use crate::numerics::Vec3;
+use crate::quantity::Quantity;
+
+/// Steps of a place in a metre: what is typed or dragged is rounded to them. A
+/// division by these keeps the decimals short, a product with 1e-4 would not.
+const PLACE_STEPS_A_METRE: f64 = 1e4;
+/// Steps of a mass in a kilogram.
+const MASS_STEPS_A_KG: f64 = 1e3;
+/// Least mass of an item, kg.
+const LEAST_MASS_KG: f64 = 1.0 / MASS_STEPS_A_KG;
+/// Greatest mass of an item that can be set here, kg.
+const MOST_MASS_KG: f64 = 1e4;
+/// Name that the boat gives an open edge that its file does not name.
+const UNNAMED_EDGE: &str = "open edge ";
+
+/// Everything that can be changed on a boat here.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edits {
+    /// The items, in the order of the file.
+    pub items: Vec<ItemEdit>,
+    /// Openings that stand differently from what the file says.
+    pub openings: BTreeMap<String, OpeningState>,
+    /// Parts taken off.
+    pub parts_off: BTreeSet<String>,
+}
+
+/// One item as it is aboard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ItemEdit {
+    /// Whether it is aboard at all.
+    pub aboard: bool,
+    /// Its mass, kg.
+    pub mass_kg: f64,
+    /// Its centre of gravity, boat frame, m.
+    pub at_m: Vec3,
+    /// Whether it holds a liquid: such a tank stays where its file has it.
+    pub is_tank: bool,
+}
+
+impl Edits {
+    /// The boat as its file has it.
+    #[must_use]
+    pub fn none(file: &BoatFile) -> Self {
+        let item = |item: &Item| ItemEdit {
+            aboard: true,
+            mass_kg: item.mass.value,
+            at_m: point_m(&item.at),
+            is_tank: item.liquid.is_some(),
+        };
+        Self {
+            items: file.items.iter().map(item).collect(),
+            openings: BTreeMap::new(),
+            parts_off: BTreeSet::new(),
+        }
+    }
+
+    /// Moves an item, its place rounded to a tenth of a millimetre.
+    pub fn move_item(&mut self, index: usize, at_m: &Vec3) {
+        if let Some(item) = self.items.get_mut(index)
+            && !item.is_tank
+            && at_m.iter().all(|c| c.is_finite())
+        {
+            item.at_m = at_m.map(|c| (c * PLACE_STEPS_A_METRE).round() / PLACE_STEPS_A_METRE);
+        }
+    }
+
+    /// Gives an item another mass, rounded to a gram.
+    pub fn weigh_item(&mut self, index: usize, mass_kg: f64) {
+        if let Some(item) = self.items.get_mut(index)
+            && mass_kg.is_finite()
+        {
+            let rounded = (mass_kg * MASS_STEPS_A_KG).round() / MASS_STEPS_A_KG;
+            item.mass_kg = rounded.clamp(LEAST_MASS_KG, MOST_MASS_KG);
+        }
+    }
+
+    /// Takes an item aboard or leaves it ashore.
+    pub fn take_aboard(&mut self, index: usize, aboard: bool) {
+        if let Some(item) = self.items.get_mut(index)
+            && !item.is_tank
+        {
+            item.aboard = aboard;
+        }
+    }
+
+    /// Covers an opening, or gives it back the state that the file says (open,
+    /// where that is covered). One that a cover part closes stays as it is.
+    pub fn cover(&mut self, subject: &Subject, name: &str, covered: bool) {
+        if subject.is_closed_by_part(name) {
+            return;
+        }
+        let given = state_given(subject, name);
+        let wanted = match (covered, given) {
+            (true, _) => OpeningState::Covered,
+            (false, OpeningState::Covered) => OpeningState::Open,
+            (false, other) => other,
+        };
+        if wanted == given {
+            self.openings.remove(name);
+        } else {
+            self.openings.insert(name.to_owned(), wanted);
+        }
+    }
+
+    /// Puts items and openings as they are here into the subject's boat. Parts
+    /// need the boat to be made anew.
+    pub fn apply(&self, subject: &mut Subject) {
+        let boat = &mut subject.boat;
+        let first = boat.masses.len().saturating_sub(self.items.len());
+        let given = subject.file.items.iter().zip(&self.items);
+        for (entry, (given, edit)) in boat.masses[first..].iter_mut().zip(given) {
+            entry.mass_kg = if edit.aboard { edit.mass_kg } else { 0.0 };
+            entry.spread_kg = if edit.aboard { given.mass.spread } else { 0.0 };
+            entry.centre_m = edit.at_m;
+        }
+        for opening in &mut boat.openings {
+            let changed = self.openings.get(&opening.name);
+            let given = subject.openings_given.get(&opening.name);
+            opening.state = changed.or(given).copied().unwrap_or(opening.state);
+        }
+    }
+
+    /// The file of the boat as changed: what the saved file would read as, but
+    /// for edges of the hull that no table names.
+    #[must_use]
+    pub fn edited(&self, file: &BoatFile) -> BoatFile {
+        let mut changed = file.clone();
+        let items = changed.items.iter_mut().zip(&self.items);
+        for (item, edit) in items {
+            item.mass.value = edit.mass_kg;
+            for (coordinate, at) in item.at.iter_mut().zip(edit.at_m.iter()) {
+                coordinate.value = *at;
+            }
+        }
+        let mut aboard = self.items.iter().map(|edit| edit.aboard);
+        changed.items.retain(|_| aboard.next().unwrap_or(true));
+        for opening in &mut changed.openings {
+            opening.state = *self.openings.get(&opening.name).unwrap_or(&opening.state);
+        }
+        let off = &self.parts_off;
+        changed.parts.retain(|part| !off.contains(&part.name));
+        changed
+    }
+
+    /// A boat file that starts from `extends` and says what was changed.
+    #[must_use]
+    pub fn to_toml(&self, file: &BoatFile, extends: &str) -> String {
+        let mut text = format!(
+            "# Written by awash view: what was changed there.\nextends = {}\n",
+            quoted(extends)
+        );
+        for name in &self.parts_off {
+            let _ = write!(text, "\n[[part]]\nname = {}\nremove = true\n", quoted(name));
+        }
+        for (name, state) in &self.openings {
+            let _ = write!(text, "\n[[opening]]\nname = {}\n", quoted(name));
+            let in_file = file.openings.iter().any(|opening| opening.name == *name);
+            if let Some(number) = name.strip_prefix(UNNAMED_EDGE).filter(|_| !in_file) {
+                let _ = writeln!(text, "loop = {number}");
+            }
+            let _ = writeln!(text, "state = \"{}\"", state_in_text(*state));
+        }
+        for (given, edit) in file.items.iter().zip(&self.items) {
+            text.push_str(&item_toml(given, edit));
+        }
+        text
+    }
+}
+
+/// What an item's table says that the file does not.
+fn item_toml(given: &Item, edit: &ItemEdit) -> String {
+    let head = format!("\n[[item]]\nname = {}\n", quoted(&given.name));
+    if !edit.aboard {
+        return head + "remove = true\n";
+    }
+    let mut lines = String::new();
+    if edit.mass_kg.to_bits() != given.mass.value.to_bits() {
+        let mass = with_spread(edit.mass_kg, &given.mass, "kg");
+        let _ = writeln!(lines, "mass = {mass}");
+    }
+    if edit.at_m != point_m(&given.at) {
+        let [x, y, z] = [0, 1, 2].map(|i| with_spread(edit.at_m[i], &given.at[i], "m"));
+        let _ = writeln!(lines, "at = [{x}, {y}, {z}]");
+    }
+    if lines.is_empty() {
+        lines
+    } else {
+        head + &lines
+    }
+}
+
+/// A value that keeps the spread of the one it replaces.
+fn with_spread(value: f64, given: &Quantity, unit: &str) -> String {
+    if given.spread > 0.0 {
+        quoted(&format!("{value} {unit} ± {} {unit}", given.spread))
+    } else {
+        format!("{value:?}")
+    }
+}
+
+/// The escapes of a JSON text are those of a TOML one.
+fn quoted(text: &str) -> String {
+    serde_json::Value::String(text.to_owned()).to_string()
+}
+
+fn state_given(subject: &Subject, name: &str) -> OpeningState {
+    let given = subject.openings_given.get(name);
+    given.copied().unwrap_or(OpeningState::Open)
+}
+
+fn state_in_text(state: OpeningState) -> &'static str {
+    match state {
+        OpeningState::Open => "open",
+        OpeningState::Covered => "covered",
+        OpeningState::Drain => "drain",
+        OpeningState::Vent => "vent",
+    }
+}

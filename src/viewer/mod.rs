@@ -1,0 +1,65 @@
+//! The viewer: see the water meet the cut, and move things until it does not.
+//!
+//! [`ViewerState`] holds what is shown and what was changed; it has no window
+//! and is tested without one. Numbers come from the kernel over the full
+//! envelope; only drawing uses [`DisplayMesh`]. The window, the panel and the
+//! pictures need the cargo feature `viewer`.
+mod background;
+mod cut;
+mod display_mesh;
+mod edits;
+mod grip;
+mod history;
+mod marks;
+mod quadric;
+mod readings;
+mod rim;
+mod shades;
+mod sheet;
+mod shown;
+mod state;
+mod subject;
+mod view;
+mod world;
+mod worst;
+
+#[cfg(feature = "viewer")]
+mod camera;
+#[cfg(feature = "viewer")]
+mod overlay;
+#[cfg(feature = "viewer")]
+mod panel;
+#[cfg(feature = "viewer")]
+mod picture;
+#[cfg(feature = "viewer")]
+mod scene;
+#[cfg(feature = "viewer")]
+mod vulkan;
+#[cfg(feature = "viewer")]
+mod window;
+
+pub use cut::{Cut, cut, section};
+pub use display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
+pub use edits::{Edits, ItemEdit};
+pub use grip::{Ray, along_the_hull};
+pub use history::History;
+pub use marks::{Label, Sign, labels, metacentre_m, opening_text, title};
+pub use readings::Readings;
+pub use rim::rim_lines;
+pub use shades::{Shades, TEXELS};
+pub use sheet::{Sheet, inside_sheet, water_sheet};
+pub use shown::{Attitude, Held, SectionPlane, Show};
+pub use state::{Ghost, ViewerState};
+pub use subject::{Subject, SubjectError};
+pub use view::View;
+pub use world::World;
+pub use worst::{WorstLean, worst_lean};
+
+#[cfg(feature = "viewer")]
+pub use panel::{PANEL_WIDTH, SaveAs, panel};
+#[cfg(feature = "viewer")]
+pub use picture::{PictureError, picture_png};
+#[cfg(feature = "viewer")]
+pub use vulkan::{NoGraphics, require_graphics};
+#[cfg(feature = "viewer")]
+pub use window::run_window;

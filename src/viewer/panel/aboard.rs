@@ -1,0 +1,96 @@
+//! Things aboard, and parts.
+use super::{Ui, Vec3, ViewerState, egui, length_unit, mass_unit};
+
+/// What is done to an item.
+enum Done {
+    Aboard(bool),
+    Weighed(f64),
+    Moved(Vec3),
+}
+
+/// Every item: aboard or not, its mass, its place.
+pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
+    let (length, length_name) = length_unit(state.units);
+    let (mass, mass_name) = mass_unit(state.units);
+    let names: Vec<String> = state
+        .subject()
+        .file
+        .items
+        .iter()
+        .map(|item| item.name.clone())
+        .collect();
+    for (index, name) in names.iter().enumerate() {
+        let edit = &state.edits().items[index];
+        let mut done = None;
+        ui.push_id(index, |ui| {
+            ui.horizontal(|ui| {
+                let mut aboard = edit.aboard;
+                let tick = egui::Checkbox::new(&mut aboard, name);
+                if ui.add_enabled(!edit.is_tank, tick).changed() {
+                    done = Some(Done::Aboard(aboard));
+                }
+                let mut typed = edit.mass_kg / mass;
+                let drag = egui::DragValue::new(&mut typed)
+                    .speed(0.1)
+                    .range(0.001..=10_000.0)
+                    .max_decimals(2)
+                    .suffix(mass_name);
+                if ui.add_enabled(edit.aboard, drag).changed() {
+                    done = Some(Done::Weighed(typed * mass));
+                }
+            });
+            ui.horizontal(|ui| {
+                for (axis, axis_name) in [(0, "x "), (1, "y "), (2, "z ")] {
+                    let mut typed = edit.at_m[axis] / length;
+                    let drag = egui::DragValue::new(&mut typed)
+                        .speed(5e-3 / length)
+                        .max_decimals(1)
+                        .prefix(axis_name)
+                        .suffix(length_name);
+                    if ui.add_enabled(edit.aboard && !edit.is_tank, drag).changed() {
+                        let mut at = edit.at_m;
+                        at[axis] = typed * length;
+                        done = Some(Done::Moved(at));
+                    }
+                }
+            });
+        });
+        if let Some(done) = done {
+            state.change(|edits, _| match done {
+                Done::Aboard(aboard) => edits.take_aboard(index, aboard),
+                Done::Weighed(mass_kg) => edits.weigh_item(index, mass_kg),
+                Done::Moved(at_m) => edits.move_item(index, &at_m),
+            });
+        }
+    }
+}
+
+/// Every part: on or off.
+pub(super) fn parts(ui: &mut Ui, state: &mut ViewerState) {
+    let names: Vec<String> = state
+        .subject()
+        .file
+        .parts
+        .iter()
+        .map(|part| part.name.clone())
+        .collect();
+    for name in names {
+        let mut on = !state.edits().parts_off.contains(&name);
+        if ui.checkbox(&mut on, &name).changed() {
+            state.change(|edits, _| {
+                if on {
+                    edits.parts_off.remove(&name);
+                } else {
+                    edits.parts_off.insert(name.clone());
+                }
+            });
+            state.let_go();
+        }
+    }
+    if state.is_building() {
+        ui.horizontal(|ui| {
+            ui.spinner();
+            ui.weak("joining the parts …");
+        });
+    }
+}

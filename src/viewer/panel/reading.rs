@@ -1,0 +1,172 @@
+//! The readings: the same for the panel and for a picture's card.
+use super::{
+    Attitude, Dimension, OpeningVerdict, Sense, Sign, Ui, ViewerState, direction_in_words, egui,
+    paint_sign, show, vec2,
+};
+
+/// A title and lines of name and value.
+pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(String, String)>) {
+    let readings = state.readings();
+    let units = state.units;
+    let length = |metres: f64| show(metres, Dimension::Length, units);
+    let mass = |kg: f64| show(kg, Dimension::Mass, units);
+    let mut lines = Vec::new();
+    let mut add = |name: &str, value: String| lines.push((name.to_owned(), value));
+    match state.attitude() {
+        _ if !readings.floats => add(
+            "IT SINKS",
+            format!(
+                "{} aboard, holds up {}",
+                mass(readings.mass_kg),
+                mass(readings.capacity_kg)
+            ),
+        ),
+        Attitude::Afloat => add("Lies", "at rest".to_owned()),
+        Attitude::Film(line) => {
+            let moment = state
+                .film()
+                .and_then(|film| film.time_line.get(line))
+                .map(|moment| {
+                    format!(
+                        "{} inside after {}",
+                        show(moment.water_m3, Dimension::Volume, units),
+                        show(moment.time_s, Dimension::Time, units)
+                    )
+                });
+            add("Lies", moment.unwrap_or_default());
+        }
+        Attitude::Held(_) => {
+            let off = readings.displacement_kg - readings.mass_kg;
+            add(
+                "Held",
+                if off.abs() < 0.05 {
+                    "by hand, sinkage free".to_owned()
+                } else if off > 0.0 {
+                    format!("pressed down by {}", mass(off))
+                } else {
+                    format!("lifted by {}", mass(-off))
+                },
+            );
+        }
+    }
+    let plane = &readings.plane;
+    add(
+        "Heel, pitch",
+        format!(
+            "{}, {}",
+            show(plane.heel_deg(), Dimension::Angle, units),
+            show(plane.pitch_deg(), Dimension::Angle, units)
+        ),
+    );
+    add("Displacement", mass(readings.displacement_kg));
+    let [forward, aft] = readings.draughts_m;
+    add(
+        "Draught fwd, aft",
+        format!("{}, {}", length(forward), length(aft)),
+    );
+    add("Deepest point", length(readings.draught_m));
+    // Every line is always there, lest what is being dragged below moves away.
+    // With water loose inside both take that water, which these have not.
+    let loose = matches!(state.attitude(), Attitude::Film(_));
+    let [across, along] = readings.gm_m;
+    let not_loose = |text: String| if loose { "–".to_owned() } else { text };
+    add(
+        "GM across, along",
+        not_loose(format!("{}, {}", length(across), length(along))),
+    );
+    add("Turning lever", not_loose(length(readings.lever_m)));
+    add(
+        "Reserve of buoyancy",
+        show(readings.reserve_of_buoyancy_m3, Dimension::Volume, units),
+    );
+    add(
+        "Least freeboard",
+        match readings.lowest() {
+            Some(opening) => format!(
+                "{} {}: {}",
+                opening.freeboard_m.map_or_else(String::new, length),
+                opening.name,
+                opening.verdict.word()
+            ),
+            None => "no open opening".to_owned(),
+        },
+    );
+    for (name, value) in worst_in_text(state) {
+        add(name, value);
+    }
+    (state.subject().boat.name.clone(), lines)
+}
+
+/// The lean that floods it soonest, from rest.
+fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
+    let Some((worst, is_now)) = state.worst() else {
+        return vec![
+            ("Tilt to flood", "…".to_owned()),
+            ("  takes", "–".to_owned()),
+        ];
+    };
+    let working = if is_now {
+        ""
+    } else {
+        " (before the change …)"
+    };
+    let Some(worst) = worst else {
+        return vec![
+            ("Tilt to flood", format!("none{working}")),
+            ("  takes", "–".to_owned()),
+        ];
+    };
+    let over = if worst.capsizes_first {
+        ", goes over first"
+    } else {
+        ""
+    };
+    let name = state.subject().boat.openings.get(worst.opening);
+    vec![
+        (
+            "Tilt to flood",
+            format!(
+                "{} {}{working}",
+                show(worst.lean_deg, Dimension::Angle, state.units),
+                direction_in_words(worst.bearing_deg),
+            ),
+        ),
+        (
+            "  takes",
+            format!(
+                "{}, {}{over}",
+                show(worst.work_j, Dimension::Energy, state.units),
+                name.map_or("", |opening| opening.name.as_str())
+            ),
+        ),
+    ]
+}
+
+/// The readings at the top of the panel.
+pub(super) fn readings(ui: &mut Ui, state: &ViewerState) {
+    let (title, lines) = readings_in_text(state);
+    ui.horizontal(|ui| {
+        let verdict = match state.readings().lowest() {
+            _ if !state.readings().floats => Some(OpeningVerdict::UnderWater),
+            lowest => lowest.map(|opening| opening.verdict),
+        };
+        if let Some(verdict) = verdict {
+            let (rect, _) = ui.allocate_exact_size(vec2(20.0, 20.0), Sense::hover());
+            paint_sign(ui.painter(), Sign::of(verdict), rect.center(), 7.0);
+        }
+        ui.heading(title);
+    });
+    egui::Grid::new("readings")
+        .num_columns(2)
+        .spacing([10.0, 2.0])
+        .show(ui, |ui| {
+            for (name, value) in lines {
+                ui.label(name);
+                ui.strong(value);
+                ui.end_row();
+            }
+        });
+    if let Some(trouble) = state.trouble() {
+        ui.label(trouble);
+    }
+}

@@ -1,0 +1,110 @@
+//! A picture without a window.
+use kiss3d::camera::OrbitCamera3d;
+use kiss3d::color::Color;
+use kiss3d::pollster;
+use kiss3d::post_processing::Tonemap;
+use kiss3d::window::{CanvasSetup, NumSamples, Window};
+
+use super::camera::camera_for;
+use super::overlay::{Canvas, card, overlay};
+use super::scene::Scene;
+use super::state::ViewerState;
+use super::view::View;
+use super::vulkan::{NoGraphics, require_graphics};
+use super::world::World;
+
+/// Frames drawn before the picture is taken: texts need one to be laid out.
+const FRAMES: usize = 3;
+/// Side of the shadows that are not drawn, pixels.
+const LEAST_SHADOW: u32 = 16;
+/// Sky.
+pub(super) const BACKGROUND: Color = Color::new(0.905, 0.925, 0.93, 1.0);
+
+/// Why there is no picture.
+#[derive(Debug, thiserror::Error)]
+pub enum PictureError {
+    /// Nothing can be drawn here.
+    #[error(transparent)]
+    NoGraphics(#[from] NoGraphics),
+    /// The driver drew nothing.
+    #[error(
+        "the graphics driver gave a picture of one colour only; nothing is written. Debian and Ubuntu: apt-get install libvulkan1 mesa-vulkan-drivers"
+    )]
+    Blank,
+    /// The picture could not be packed.
+    #[error("the picture could not be packed as PNG: {0}")]
+    Png(#[from] png::EncodingError),
+}
+
+/// How the drawing looks in window and picture alike.
+pub(super) fn set_up(window: &mut Window) {
+    window.set_background_color(BACKGROUND);
+    window.set_ambient(0.75);
+    window.set_shadows_enabled(false);
+    // The library keeps room for shadows even so: half a gigabyte as it comes.
+    window.set_shadow_resolution(LEAST_SHADOW);
+    window.set_shadow_atlas_layers(1);
+    window.set_tonemap(Tonemap::None);
+}
+
+/// Draws the state into a PNG of a size in pixels. On the main thread only, and
+/// once in a process: the drawing library wants it so.
+///
+/// # Errors
+/// [`PictureError`].
+pub fn picture_png(
+    state: &ViewerState,
+    view: View,
+    (width, height): (u32, u32),
+) -> Result<Vec<u8>, PictureError> {
+    require_graphics(false)?;
+    let pixels = pollster::block_on(async {
+        let setup = CanvasSetup {
+            samples: NumSamples::Four,
+            ..CanvasSetup::default()
+        };
+        let mut window = Window::new_headless_with_setup(width, height, setup).await;
+        set_up(&mut window);
+        let mut scene = Scene::new(state);
+        let boat = &state.subject().boat;
+        let world = World::new(&state.readings().plane, &boat.hull_box_m);
+        let mut camera: OrbitCamera3d =
+            camera_for(view, &window, &world, &boat.hull_box_m, beside_card(view));
+        for _ in 0..FRAMES {
+            scene.hand_lines(&mut window);
+            let canvas = Canvas::of(&window, &camera);
+            window.draw_ui(|ctx| {
+                overlay(ctx, state, &canvas, scene.shades());
+                card(ctx, state);
+            });
+            let _ = window.render_3d(&mut scene.root, &mut camera).await;
+        }
+        window.snap_image().into_raw()
+    });
+    let first = pixels.get(..3).unwrap_or_default();
+    if pixels.chunks_exact(3).all(|pixel| pixel == first) {
+        return Err(PictureError::Blank);
+    }
+    Ok(png_of(width, height, &pixels)?)
+}
+
+/// Share of the picture's width that is left to the card: a boat seen end on is
+/// high enough to reach behind it.
+fn beside_card(view: View) -> f64 {
+    match view {
+        View::Bow | View::Stern => 0.22,
+        View::Quarter | View::Side | View::Top | View::Below => 0.0,
+    }
+}
+
+/// Red, green, blue bytes as a PNG.
+pub(super) fn png_of(width: u32, height: u32, rgb: &[u8]) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, width, height);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(rgb)?;
+    writer.finish()?;
+    Ok(bytes)
+}

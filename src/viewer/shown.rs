@@ -1,0 +1,57 @@
+//! How the boat lies and what of it is drawn.
+
+/// How the craft lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Attitude {
+    /// As it comes to rest.
+    Afloat,
+    /// Held by hand.
+    Held(Held),
+    /// At a line of the swamping's time line.
+    Film(usize),
+}
+
+/// An attitude held by hand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Held {
+    /// Starboard down positive, deg.
+    pub heel_deg: f64,
+    /// Bow up positive, deg.
+    pub pitch_deg: f64,
+    /// Drop of the hull's middle from the attitude at rest, m.
+    pub sinkage_m: f64,
+    /// Whether the sinkage follows, so that displacement and weight agree.
+    pub sinkage_follows: bool,
+}
+
+/// A plane across one of the boat's axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SectionPlane {
+    /// 0 across the boat at an x, 1 along it at a y, 2 level at a z.
+    pub axis: usize,
+    /// Where, m.
+    pub at_m: f64,
+}
+
+/// What is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "independent switches of the panel"
+)]
+pub struct Show {
+    /// The water.
+    pub water: bool,
+    /// The items aboard.
+    pub items: bool,
+    /// Names and heights.
+    pub labels: bool,
+    /// The boat as it was before.
+    pub ghost: bool,
+    /// The hull, so that what is in it shows.
+    pub see_through: bool,
+    /// The sheet of keys and mouse.
+    pub help: bool,
+    /// A section and its curve.
+    pub section: Option<SectionPlane>,
+}

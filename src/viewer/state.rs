@@ -1,0 +1,546 @@
+//! Everything the viewer knows and does, without a window.
+use std::collections::BTreeSet;
+
+use super::background::Background;
+use super::edits::Edits;
+use super::history::History;
+use super::readings::Readings;
+use super::shown::{Attitude, Held, Show};
+use super::subject::{Subject, SubjectError};
+use super::worst::{WorstLean, worst_lean};
+use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, settle};
+use crate::immersion::WaterPlane;
+use crate::numerics::Vec3;
+use crate::quantity::UnitSystem;
+use crate::study::{Knocked, SwampResult, swamp};
+
+/// Pitch that can be held, deg: nearer to upright on an end heel means nothing.
+const MOST_PITCH_DEG: f64 = 85.0;
+/// Sinkage that can be held, as a share of the hull's height either way.
+const MOST_SINKAGE_SHARE: f64 = 1.0;
+/// How far over a sunken craft's highest point the water is drawn, m.
+const WATER_OVER_SUNKEN_M: f64 = 0.05;
+
+/// The boat as it was before, at its own rest.
+#[derive(Debug)]
+pub struct Ghost {
+    /// The boat.
+    pub subject: Subject,
+    /// Its readings at rest.
+    pub readings: Readings,
+}
+
+/// The boat that is looked at, what was changed on it, how it lies and what
+/// that means.
+#[derive(Debug)]
+pub struct ViewerState {
+    subject: Subject,
+    ghost: Option<Ghost>,
+    edits: History<Edits>,
+    /// Parts that the envelope shown is without, and the one being built.
+    shown_without: BTreeSet<String>,
+    building_without: BTreeSet<String>,
+    attitude: Attitude,
+    rest: Option<Rest>,
+    readings: Readings,
+    trouble: Option<String>,
+    /// Counts changes of weights, openings and parts.
+    stage: u64,
+    /// Counts changes of the envelope.
+    hull_version: u64,
+    worst: Option<(u64, Option<WorstLean>)>,
+    working_out_worst: Background<Option<WorstLean>>,
+    film: Option<SwampResult>,
+    filming: Background<Result<SwampResult, String>>,
+    building: Background<Result<Box<Subject>, SubjectError>>,
+    /// What is drawn.
+    pub show: Show,
+    /// Whether the mouse has hold of something in the picture: the step to undo
+    /// goes on.
+    pub in_hand: bool,
+    /// Units of everything written.
+    pub units: UnitSystem,
+    /// A message for the user until the next change.
+    pub message: String,
+    /// File name typed for saving.
+    pub save_as: String,
+}
+
+impl ViewerState {
+    /// Looks at a boat, at rest, beside what it was before.
+    #[must_use]
+    pub fn new(subject: Subject, before: Option<Subject>) -> Self {
+        let craft = subject.craft();
+        let (rest, trouble) = rest_or_trouble(settle(&craft).map(|settled| settled.rest));
+        let readings = readings_of(&subject, &craft, rest.as_ref());
+        let ghost = before.map(|subject| {
+            let craft = subject.craft();
+            let (rest, _) = rest_or_trouble(settle(&craft).map(|settled| settled.rest));
+            let readings = readings_of(&subject, &craft, rest.as_ref());
+            Ghost { subject, readings }
+        });
+        let stem = subject.path.file_stem().unwrap_or_default();
+        let save_as = format!("{}-changed.toml", stem.to_string_lossy());
+        Self {
+            edits: History::new(Edits::none(&subject.file)),
+            shown_without: BTreeSet::new(),
+            building_without: BTreeSet::new(),
+            attitude: Attitude::Afloat,
+            rest,
+            readings,
+            trouble,
+            stage: 0,
+            hull_version: 0,
+            worst: None,
+            working_out_worst: Background::idle(),
+            film: None,
+            filming: Background::idle(),
+            building: Background::idle(),
+            show: Show {
+                water: true,
+                items: true,
+                labels: true,
+                ghost: ghost.is_some(),
+                see_through: false,
+                help: false,
+                section: None,
+            },
+            in_hand: false,
+            units: UnitSystem::Metric,
+            message: String::new(),
+            save_as,
+            ghost,
+            subject,
+        }
+    }
+
+    /// The boat as changed.
+    #[must_use]
+    pub fn subject(&self) -> &Subject {
+        &self.subject
+    }
+
+    /// The boat before, where one was given.
+    #[must_use]
+    pub fn ghost(&self) -> Option<&Ghost> {
+        self.ghost.as_ref()
+    }
+
+    /// What was changed.
+    #[must_use]
+    pub fn edits(&self) -> &Edits {
+        self.edits.now()
+    }
+
+    /// Steps that can be undone and done again.
+    #[must_use]
+    pub fn steps(&self) -> (usize, usize) {
+        (self.edits.undoable(), self.edits.redoable())
+    }
+
+    /// How the craft lies.
+    #[must_use]
+    pub fn attitude(&self) -> Attitude {
+        self.attitude
+    }
+
+    /// The attitude held, or the one at rest in the same words.
+    #[must_use]
+    pub fn held(&self) -> Held {
+        match self.attitude {
+            Attitude::Held(held) => held,
+            Attitude::Afloat | Attitude::Film(_) => Held {
+                heel_deg: self.readings.plane.heel_deg(),
+                pitch_deg: self.readings.plane.pitch_deg(),
+                sinkage_m: 0.0,
+                sinkage_follows: true,
+            },
+        }
+    }
+
+    /// The numbers.
+    #[must_use]
+    pub fn readings(&self) -> &Readings {
+        &self.readings
+    }
+
+    /// Why there is no rest, in words.
+    #[must_use]
+    pub fn trouble(&self) -> Option<&str> {
+        self.trouble.as_deref()
+    }
+
+    /// Counts changes of the envelope: a drawn hull is stale when it differs.
+    #[must_use]
+    pub fn hull_version(&self) -> u64 {
+        self.hull_version
+    }
+
+    /// The lean that floods it soonest, and whether that is of the boat as it is
+    /// now. `None` until the first is known.
+    #[must_use]
+    pub fn worst(&self) -> Option<(&Option<WorstLean>, bool)> {
+        let (stage, worst) = self.worst.as_ref()?;
+        Some((worst, *stage == self.stage))
+    }
+
+    /// What happens when it is pushed under, once asked for.
+    #[must_use]
+    pub fn film(&self) -> Option<&SwampResult> {
+        self.film.as_ref()
+    }
+
+    /// Whether work goes on beside the drawing.
+    #[must_use]
+    pub fn is_busy(&self) -> bool {
+        !(self.working_out_worst.is_idle() && self.filming.is_idle() && self.building.is_idle())
+    }
+
+    /// Whether a swamping is being worked out.
+    #[must_use]
+    pub fn is_filming(&self) -> bool {
+        !self.filming.is_idle()
+    }
+
+    /// Whether parts are being joined anew.
+    #[must_use]
+    pub fn is_building(&self) -> bool {
+        !self.building.is_idle()
+    }
+
+    /// Range of sinkages that can be held, m either way.
+    #[must_use]
+    pub fn most_sinkage_m(&self) -> f64 {
+        let (lo, hi) = self.subject.boat.hull_box_m;
+        MOST_SINKAGE_SHARE * (hi.z - lo.z)
+    }
+
+    /// Changes items, openings or parts. Until [`Self::let_go`], changes count
+    /// as one step to undo.
+    pub fn change(&mut self, change: impl FnOnce(&mut Edits, &Subject)) {
+        let mut next = self.edits.now().clone();
+        change(&mut next, &self.subject);
+        if self.edits.change(next) {
+            self.follow_edits();
+        }
+    }
+
+    /// Ends a step to undo.
+    pub fn let_go(&mut self) {
+        self.edits.let_go();
+    }
+
+    /// Takes the last change back.
+    pub fn undo(&mut self) {
+        if self.edits.undo() {
+            self.follow_edits();
+        }
+    }
+
+    /// Makes a change that was taken back again.
+    pub fn redo(&mut self) {
+        if self.edits.redo() {
+            self.follow_edits();
+        }
+    }
+
+    fn follow_edits(&mut self) {
+        self.message.clear();
+        self.stage += 1;
+        self.film = None;
+        if matches!(self.attitude, Attitude::Film(_)) {
+            self.attitude = Attitude::Afloat;
+        }
+        let edits = self.edits.now();
+        edits.apply(&mut self.subject);
+        self.resolve();
+    }
+
+    /// Holds it at a heel, deg.
+    pub fn hold_heel(&mut self, heel_deg: f64) {
+        if heel_deg.is_finite() {
+            let heel_deg = heel_deg.clamp(-180.0, 180.0);
+            self.hold(Held {
+                heel_deg,
+                ..self.held()
+            });
+        }
+    }
+
+    /// Holds it at a pitch, deg.
+    pub fn hold_pitch(&mut self, pitch_deg: f64) {
+        if pitch_deg.is_finite() {
+            let pitch_deg = pitch_deg.clamp(-MOST_PITCH_DEG, MOST_PITCH_DEG);
+            self.hold(Held {
+                pitch_deg,
+                ..self.held()
+            });
+        }
+    }
+
+    /// Holds it at a sinkage, m: weight and displacement need not agree.
+    pub fn hold_sinkage(&mut self, sinkage_m: f64) {
+        if sinkage_m.is_finite() {
+            let most = self.most_sinkage_m();
+            self.hold(Held {
+                sinkage_m: sinkage_m.clamp(-most, most),
+                sinkage_follows: false,
+                ..self.held()
+            });
+        }
+    }
+
+    /// Lets the sinkage follow the weight, or not.
+    pub fn let_sinkage_follow(&mut self, follows: bool) {
+        self.hold(Held {
+            sinkage_follows: follows,
+            ..self.held()
+        });
+    }
+
+    fn hold(&mut self, held: Held) {
+        self.attitude = Attitude::Held(held);
+        self.resolve();
+    }
+
+    /// Lets go of it where it is: it goes to the rest nearest downhill.
+    pub fn let_it_float(&mut self) {
+        let from = self.readings.plane;
+        self.attitude = Attitude::Afloat;
+        self.float_from(Some(&from));
+        self.read_off();
+    }
+
+    /// Sets it upright on the water and lets it go.
+    pub fn set_upright(&mut self) {
+        self.attitude = Attitude::Afloat;
+        self.float_from(None);
+        self.read_off();
+    }
+
+    /// Shows a moment of the swamping.
+    pub fn show_moment(&mut self, line: usize) {
+        let lines = self.film.as_ref().map_or(0, |film| film.time_line.len());
+        if lines > 0 {
+            self.attitude = Attitude::Film(line.min(lines - 1));
+            self.read_off();
+        }
+    }
+
+    /// The surface of the water inside at the moment shown, where the whole inside
+    /// is one space: with more of them each has a level of its own.
+    #[must_use]
+    pub fn water_inside(&self) -> Option<WaterPlane> {
+        let Attitude::Film(line) = self.attitude else {
+            return None;
+        };
+        let line = self.film.as_ref()?.time_line.get(line)?;
+        let level_m = line.inside_level_m?;
+        (self.subject.boat.compartments.len() <= 1).then(|| WaterPlane {
+            up: Vec3::from(line.up),
+            level_m,
+        })
+    }
+
+    /// Works out what happens when the cheapest sill is pushed under. The answer
+    /// comes with [`Self::poll`].
+    pub fn push_it_under(&mut self) {
+        if self.filming.is_idle() {
+            // Made anew, so that what is aboard also takes room where it is now.
+            let edits = self.edits.now().clone();
+            let (path, file) = (self.subject.path.clone(), self.subject.file.clone());
+            self.filming.start(self.stage, move || {
+                let file = edits.edited(&file);
+                let mut made = Subject::without_parts(&path, &file, &edits.parts_off)
+                    .map_err(|error| error.to_string())?;
+                for opening in &mut made.boat.openings {
+                    let changed = edits.openings.get(&opening.name);
+                    opening.state = *changed.unwrap_or(&opening.state);
+                }
+                swamp(&made.boat, &Knocked::default()).map_err(|error| error.to_string())
+            });
+        }
+    }
+
+    /// Takes in what was worked out meanwhile, and starts what is due.
+    pub fn poll(&mut self) {
+        let worst = self.working_out_worst.poll();
+        let film = self.filming.poll();
+        let built = self.building.poll();
+        self.take_in(worst, film, built);
+        self.start_due();
+    }
+
+    /// Waits until everything is worked out.
+    pub fn finish(&mut self) {
+        self.start_due();
+        while self.is_busy() {
+            let built = self.building.wait();
+            let film = self.filming.wait();
+            let worst = self.working_out_worst.wait();
+            self.take_in(worst, film, built);
+            self.start_due();
+        }
+    }
+
+    fn start_due(&mut self) {
+        if self.edits.now().parts_off != self.shown_without && self.building.is_idle() {
+            let off = self.edits.now().parts_off.clone();
+            self.building_without.clone_from(&off);
+            let (path, file) = (self.subject.path.clone(), self.subject.file.clone());
+            self.building.start(self.stage, move || {
+                Subject::without_parts(&path, &file, &off).map(Box::new)
+            });
+        }
+        let stale = self
+            .worst
+            .as_ref()
+            .is_none_or(|(stage, _)| *stage != self.stage);
+        if stale && self.working_out_worst.is_idle() && self.building.is_idle() {
+            let Some(rest) = self.rest.clone() else {
+                self.worst = Some((self.stage, None));
+                return;
+            };
+            let craft = self.subject.craft();
+            let sills = Sills::of(&self.subject.boat.openings);
+            self.working_out_worst
+                .start(self.stage, move || worst_lean(&craft, &sills, &rest));
+        }
+    }
+
+    fn take_in(
+        &mut self,
+        worst: Option<(u64, Option<WorstLean>)>,
+        film: Option<(u64, Result<SwampResult, String>)>,
+        built: Option<(u64, Result<Box<Subject>, SubjectError>)>,
+    ) {
+        if let Some(found) = worst {
+            self.worst = Some(found);
+        }
+        match film {
+            Some((stage, Ok(film))) if stage == self.stage => {
+                self.film = Some(film);
+                self.show_moment(0);
+            }
+            Some((_, Err(error))) => self.message = error,
+            _ => {}
+        }
+        match built {
+            Some((_, Ok(subject))) => self.take_envelope(*subject),
+            Some((_, Err(error))) => {
+                let shown = self.shown_without.clone();
+                self.let_go();
+                self.change(|edits, _| edits.parts_off = shown);
+                self.let_go();
+                self.message = error.to_string();
+            }
+            None => {}
+        }
+    }
+
+    fn take_envelope(&mut self, subject: Subject) {
+        let left_out = subject.left_out.join(", ");
+        self.subject = subject;
+        self.shown_without.clone_from(&self.building_without);
+        self.hull_version += 1;
+        self.follow_edits();
+        if !left_out.is_empty() {
+            self.message = format!("Left out with its part: {left_out}");
+        }
+    }
+
+    /// Finds rest and readings again: what each frame costs the kernel.
+    pub fn resolve(&mut self) {
+        let near = self.rest.as_ref().map(|rest| *rest.plane());
+        self.float_from(near.as_ref());
+        self.read_off();
+    }
+
+    fn float_from(&mut self, near: Option<&WaterPlane>) {
+        let craft = self.subject.craft();
+        (self.rest, self.trouble) = rest_or_trouble(rest_near(&craft, near));
+    }
+
+    fn read_off(&mut self) {
+        let craft = self.subject.craft();
+        self.readings = match self.attitude {
+            Attitude::Afloat => readings_of(&self.subject, &craft, self.rest.as_ref()),
+            Attitude::Held(held) => {
+                let (held, plane) = self.held_plane(&craft, held);
+                self.attitude = Attitude::Held(held);
+                Readings::at(&self.subject.boat, &craft, &plane, true)
+            }
+            Attitude::Film(line) => match self.film.as_ref().map(|film| &film.time_line[line]) {
+                Some(line) => {
+                    let plane = WaterPlane {
+                        up: Vec3::from(line.up),
+                        level_m: line.outside_level_m,
+                    };
+                    Readings::at(&self.subject.boat, &craft, &plane, true)
+                }
+                None => readings_of(&self.subject, &craft, self.rest.as_ref()),
+            },
+        };
+    }
+
+    /// The plane of a held attitude; the sinkage with it where that follows.
+    fn held_plane(&self, craft: &Craft, mut held: Held) -> (Held, WaterPlane) {
+        let up = WaterPlane::at_attitude(held.heel_deg, held.pitch_deg, 0.0).up;
+        let middle = self.middle_m();
+        let at_rest = self
+            .rest
+            .as_ref()
+            .map_or(0.0, |rest| rest.plane().height_m(&middle));
+        let mut plane = WaterPlane {
+            up,
+            level_m: up.dot(&middle) - (at_rest - held.sinkage_m),
+        };
+        if held.sinkage_follows
+            && let Ok(rest) = find_rest_from(craft, &plane, Hold::Attitude)
+        {
+            plane = *rest.plane();
+            held.sinkage_m = at_rest - plane.height_m(&middle);
+        }
+        (held, plane)
+    }
+
+    /// The middle of the hull's bottom: sinkage is its drop, m.
+    fn middle_m(&self) -> Vec3 {
+        let (lo, hi) = self.subject.boat.hull_box_m;
+        Vec3::new(
+            f64::midpoint(lo.x, hi.x),
+            f64::midpoint(lo.y, hi.y),
+            self.subject.boat.marks.base_z_m,
+        )
+    }
+}
+
+/// The rest nearest a plane, else from upright.
+fn rest_near(craft: &Craft, near: Option<&WaterPlane>) -> Result<Rest, EquilibriumError> {
+    let whole_kg = craft.displacers.volume_m3() * craft.density_kg_m3;
+    let near = near.filter(|_| craft.mass_kg > 0.0 && craft.total_mass_kg() < whole_kg);
+    match near.map(|plane| find_rest_from(craft, plane, Hold::Nothing)) {
+        Some(Ok(rest)) => Ok(rest),
+        _ => settle(craft).map(|settled| settled.rest),
+    }
+}
+
+fn rest_or_trouble(found: Result<Rest, EquilibriumError>) -> (Option<Rest>, Option<String>) {
+    match found {
+        Ok(rest) => (Some(rest), None),
+        Err(error) => (None, Some(error.to_string())),
+    }
+}
+
+/// At rest; a craft without one lies under water, upright.
+fn readings_of(subject: &Subject, craft: &Craft, rest: Option<&Rest>) -> Readings {
+    let sunken = || {
+        let top = craft.displacers.reach_m(&Vec3::z());
+        WaterPlane {
+            up: Vec3::z(),
+            level_m: top.map_or(0.0, |(_, high)| high + WATER_OVER_SUNKEN_M),
+        }
+    };
+    let plane = rest.map_or_else(sunken, |rest| *rest.plane());
+    Readings::at(&subject.boat, craft, &plane, rest.is_some())
+}

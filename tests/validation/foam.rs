@@ -1,0 +1,114 @@
+//! Foam for a swamped box by closed form, and the borrowed rules of flotation.
+use awash::boat::Boat;
+use awash::mesh::{solids, write_stl_binary};
+use awash::numerics::Vec3;
+use awash::study::{FoamPlace, FoamResult, FoamWish, foam};
+
+use crate::support::{near, near_share};
+
+/// A thin box 4 × 1 × 0.5 m of 400 kg in fresh water, its top open.
+fn open_box(more: &str) -> Boat {
+    let folder = tempfile::tempdir().expect("a folder");
+    let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    let file = folder.path().join("box.toml");
+    let text = format!(
+        "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 400\ncentre = [0, 0, 0.1]\n\
+         [[opening]]\nname = \"cockpit\"\nrim = [[-2, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [-2, 0.5, 0.5]]\n{more}"
+    );
+    std::fs::write(&file, text).expect("written");
+    Boat::load(&file).expect("a sound boat file")
+}
+
+fn sized(boat: &Boat, people: u32) -> FoamResult {
+    let wish = FoamWish {
+        freeboard_m: 0.1,
+        people,
+        ..FoamWish::default()
+    };
+    foam(boat, &wish).expect("it is sized")
+}
+
+fn place<'r>(result: &'r FoamResult, name: &str) -> &'r FoamPlace {
+    let found = result.places.iter().find(|place| place.name == name);
+    found.expect("this place")
+}
+
+/// Foam of density f over an area a of the bottom, as high as the box (D), in a
+/// box of mass W open to the sea: ρ a T = W + f a D with T = D − F at the wished
+/// freeboard F, so a = W/(ρ (D − F) − f D) and the foam is a D. In a layer of
+/// thickness h under the top, over the whole area A: ρ A (h − F) = W + f A h.
+/// The plane is found to a four-thousandth of a twelfth of its way.
+#[test]
+fn foam_for_a_box_is_what_the_closed_form_says() {
+    let result = sized(&open_box(""), 0);
+    assert!(!result.as_it_is.floats);
+    near("lacks", result.as_it_is.lacks_m3, 0.4, 1e-9);
+    let standing = 400.0 / (1000.0 * 0.4 - 32.0 * 0.5) * 0.5;
+    for name in ["both ends", "both sides"] {
+        let found = place(&result, name);
+        assert!(found.reaches, "{name}");
+        near_share(name, found.foam_m3, standing, 1e-4);
+        near("rim", found.swamped.rim_m.expect("it floats"), 0.1, 1e-4);
+    }
+    let layer = (400.0 / 4.0 + 1000.0 * 0.1) / (1000.0 - 32.0) * 4.0;
+    near_share("the top", place(&result, "the top").foam_m3, layer, 1e-4);
+    near_share(
+        "its mass",
+        place(&result, "the top").foam_kg,
+        layer * 32.0,
+        1e-4,
+    );
+    // At one end alone the other end's rim goes under first.
+    assert!(!place(&result, "the bow").reaches || place(&result, "the bow").foam_m3 > standing);
+}
+
+/// 2 lb/ft³ foam lifts 60.4 lb a cubic foot in fresh water of 62.4 lb/ft³ (US
+/// Coast Guard, Boatbuilder's Handbook): the lift that the volume and the mass
+/// reported here amount to.
+#[test]
+fn a_cubic_foot_of_foam_lifts_what_the_handbook_says() {
+    const POUND: f64 = 0.453_592_37;
+    const CUBIC_FOOT: f64 = 0.028_316_846_592;
+    let wish = FoamWish {
+        freeboard_m: 0.1,
+        people: 0,
+        foam_kg_m3: 2.0 * POUND / CUBIC_FOOT,
+        ..FoamWish::default()
+    };
+    let result = foam(&open_box(""), &wish).expect("it is sized");
+    let top = place(&result, "the top");
+    let lift = (1000.0 * top.foam_m3 - top.foam_kg) / top.foam_m3 * CUBIC_FOOT / POUND;
+    // 1000 kg/m³ is 62.428 lb/ft³, the handbook's 62.4.
+    near("lb/ft³", lift, 60.4, 0.05);
+}
+
+/// The pull of people in the water is 2/15 of their weight (33 CFR 183.105).
+#[test]
+fn people_in_the_water_pull_with_two_fifteenths() {
+    let result = sized(&open_box(""), 3);
+    near("pull", result.pull_kg, 30.0, 1e-9);
+    near("lacks", result.as_it_is.lacks_m3, 0.43, 1e-9);
+}
+
+/// 33 CFR 183.105 with the two largest of three sealed ends and a middle lost:
+/// what is left is 0.3 × 1 × 0.5 m, 150 kg, against 400 + 10 kg.
+#[test]
+fn the_two_largest_air_spaces_count_as_lost() {
+    let more = "[[compartment]]\nname = \"fore\"\nforward_of = 1.5\nsealed = true\n\
+                [[compartment]]\nname = \"aft\"\naft_of = -1.6\nsealed = true\n\
+                [[compartment]]\nname = \"middle\"\nforward_of = -0.15\naft_of = 0.15\nsealed = true\n";
+    let result = sized(&open_box(more), 1);
+    let rule = &result.rules[0];
+    assert_eq!(rule.lost, ["fore", "aft"]);
+    assert!(
+        !rule.met && rule.got.contains("260 kg short"),
+        "{}",
+        rule.got
+    );
+    assert!(!result.rules[1].met);
+    let stout = more.replace("0.15", "0.9");
+    // Now the middle is the largest, and lost with the fore end.
+    let result = sized(&open_box(&stout), 1);
+    assert_eq!(result.rules[0].lost, ["middle", "fore"]);
+}

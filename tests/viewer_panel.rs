@@ -1,0 +1,304 @@
+//! The panel, driven without a window.
+use std::cell::RefCell;
+use std::path::Path;
+use std::rc::Rc;
+
+use awash::quantity::UnitSystem;
+use awash::viewer::{Attitude, Subject, View, ViewerState, panel};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
+use kiss3d::egui;
+
+type Saved = Rc<RefCell<Vec<String>>>;
+
+struct Shown {
+    state: ViewerState,
+    asked: Option<View>,
+}
+
+fn demo(name: &str) -> Subject {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
+    Subject::load(&folder.join(name)).expect("the demo")
+}
+
+/// The panel on the demo, and what it saved.
+fn harness() -> (Harness<'static, Shown>, Saved) {
+    let saved = Saved::default();
+    let keeps = Rc::clone(&saved);
+    let state = ViewerState::new(demo("after.toml"), Some(demo("before.toml")));
+    let app = move |ui: &mut egui::Ui, shown: &mut Shown| {
+        let mut save = |state: &ViewerState| {
+            if state.save_as == "taken.toml" {
+                return Err("it is already there".to_owned());
+            }
+            let text = state.edits().to_toml(&state.subject().file, "after.toml");
+            keeps.borrow_mut().push(text);
+            Ok("Saved".to_owned())
+        };
+        let asked = panel(ui.ctx(), &mut shown.state, &mut save);
+        shown.asked = asked.or(shown.asked);
+    };
+    let shown = Shown { state, asked: None };
+    let mut harness = Harness::builder()
+        .with_size(egui::vec2(1000.0, 2400.0))
+        .build_ui_state(app, shown);
+    harness.run_steps(3);
+    (harness, saved)
+}
+
+fn click(harness: &mut Harness<'_, Shown>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run_steps(3);
+}
+
+#[test]
+fn it_shows_the_readings_and_what_they_were_before() {
+    let (mut harness, _) = harness();
+    harness.state_mut().state.units = UnitSystem::Us;
+    harness.run_steps(3);
+    assert_eq!(harness.state().state.steps(), (0, 0));
+    harness.state_mut().state.units = UnitSystem::Metric;
+    harness.run_steps(3);
+    for text in [
+        "Displacement",
+        "198.8 kg",
+        "GM across, along",
+        "transom notch",
+        "volunteer",
+    ] {
+        assert!(harness.query_all_by_label(text).next().is_some(), "{text}");
+    }
+    // Being shown changes nothing, however it is rounded.
+    assert_eq!(harness.state().state.attitude(), Attitude::Afloat);
+    assert_eq!(harness.state().state.steps(), (0, 0));
+    // The cockpit's freeboard, and that of the hull before.
+    assert!(
+        harness
+            .query_all_by_label_contains("(was 223 mm)")
+            .next()
+            .is_some(),
+        "the ghost's freeboard"
+    );
+}
+
+#[test]
+fn the_heel_slider_holds_it_over_and_let_it_float_brings_it_back() {
+    let (mut harness, _) = harness();
+    let slider = harness
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "heel, starboard down +")
+        .rect();
+    let from = slider.center();
+    harness.drag_at(from);
+    harness.run_steps(2);
+    harness.hover_at(from + egui::vec2(30.0, 0.0));
+    harness.run_steps(2);
+    harness.drop_at(from + egui::vec2(30.0, 0.0));
+    harness.run_steps(2);
+    let heel = match harness.state().state.attitude() {
+        Attitude::Held(held) => held.heel_deg,
+        other => panic!("not held: {other:?}"),
+    };
+    assert!(heel.abs() > 3.0, "{heel}");
+    let now = harness
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "heel, starboard down +")
+        .rect();
+    assert_eq!(now, slider, "it stays where it is dragged");
+    let lever = harness.state().state.readings().lever_m;
+    assert!(lever > 1e-3);
+    click(&mut harness, "Let it float");
+    assert_eq!(harness.state().state.attitude(), Attitude::Afloat);
+    assert!(harness.state().state.readings().lever_m < 1e-8);
+}
+
+#[test]
+fn a_cover_ticked_changes_the_verdict_and_can_be_undone() {
+    let (mut harness, _) = harness();
+    let lowest = |harness: &Harness<'_, Shown>| {
+        harness
+            .state()
+            .state
+            .readings()
+            .lowest()
+            .unwrap()
+            .name
+            .clone()
+    };
+    assert_eq!(lowest(&harness), "transom notch");
+    let openings = &harness.state().state.readings().openings;
+    let row = openings
+        .iter()
+        .position(|o| o.name == "transom notch")
+        .unwrap();
+    harness.get_all_by_label("cover").nth(row).unwrap().click();
+    harness.run_steps(3);
+    assert_ne!(lowest(&harness), "transom notch");
+    assert_eq!(harness.state().state.steps(), (1, 0));
+    click(&mut harness, "Undo");
+    assert_eq!(lowest(&harness), "transom notch");
+    click(&mut harness, "Redo");
+    assert_ne!(lowest(&harness), "transom notch");
+}
+
+#[test]
+fn a_thing_left_ashore_lightens_it_and_is_saved_so() {
+    let (mut harness, saved) = harness();
+    let before = harness.state().state.readings().mass_kg;
+    click(&mut harness, "bow ballast");
+    let after = harness.state().state.readings().mass_kg;
+    assert!((before - after - 22.0).abs() < 1e-9);
+    click(&mut harness, "Save as a new boat");
+    let text = saved.borrow()[0].clone();
+    assert!(
+        text.contains("name = \"bow ballast\"\nremove = true"),
+        "{text}"
+    );
+    assert_eq!(harness.state().state.message, "Saved");
+    harness.state_mut().state.save_as = "taken.toml".into();
+    click(&mut harness, "Save as a new boat");
+    assert_eq!(
+        harness.state().state.message,
+        "Not saved: it is already there"
+    );
+}
+
+#[test]
+fn a_mass_typed_is_taken_and_is_one_step_to_undo() {
+    let (mut harness, _) = harness();
+    let shown = harness.get_by_value("27.0 kg");
+    shown.click();
+    harness.run_steps(3);
+    harness.event(egui::Event::Text("31.5".into()));
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(3);
+    let state = &harness.state().state;
+    let items = &state.subject().file.items;
+    let battery = items
+        .iter()
+        .position(|i| i.name == "battery in its box")
+        .unwrap();
+    assert!((state.edits().items[battery].mass_kg - 31.5).abs() < 1e-9);
+    assert_eq!(state.steps().0, 1);
+}
+
+#[test]
+fn a_thing_dragged_over_many_frames_is_one_step_to_undo() {
+    let (mut harness, _) = harness();
+    harness.state_mut().state.in_hand = true;
+    for step in 0..5_u8 {
+        let at = awash::numerics::Vec3::new(1.0 + 0.1 * f64::from(step), 0.0, 0.1);
+        let state = &mut harness.state_mut().state;
+        state.change(|edits, _| edits.move_item(2, &at));
+        harness.run_steps(1);
+    }
+    harness.state_mut().state.in_hand = false;
+    harness.run_steps(1);
+    assert_eq!(harness.state().state.steps(), (1, 0));
+}
+
+#[test]
+fn views_help_and_section_answer() {
+    let (mut harness, _) = harness();
+    click(&mut harness, "side");
+    assert_eq!(harness.state().asked, Some(View::Side));
+    click(&mut harness, "Keys and mouse");
+    assert!(
+        harness
+            .query_by_label("let it float from where it is")
+            .is_some()
+    );
+    click(&mut harness, "Section");
+    // The header opens over some frames.
+    harness.run_steps(30);
+    click(&mut harness, "across, at x");
+    let plane = harness.state().state.show.section.unwrap();
+    assert!(plane.axis == 0 && plane.at_m > 1.0);
+}
+
+#[test]
+fn the_swamping_is_worked_out_and_its_moments_shown() {
+    let (mut harness, _) = harness();
+    click(&mut harness, "Pushed under");
+    harness.run_steps(30);
+    click(&mut harness, "Push the cheapest sill under");
+    assert!(harness.state().state.is_filming());
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    assert_eq!(harness.state().state.attitude(), Attitude::Film(0));
+    let rail = harness
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "moment")
+        .rect();
+    harness.drag_at(rail.left_center() + egui::vec2(8.0, 0.0));
+    harness.run_steps(2);
+    harness.hover_at(rail.right_center());
+    harness.run_steps(2);
+    harness.drop_at(rail.right_center());
+    harness.run_steps(2);
+    let film = harness.state().state.film().unwrap();
+    let last = film.time_line.len() - 1;
+    assert_eq!(harness.state().state.attitude(), Attitude::Film(last));
+    assert!(harness.state().state.water_inside().is_some());
+}
+
+#[test]
+fn a_part_ticked_off_is_joined_anew_without_it() {
+    let (mut harness, _) = harness();
+    let before = harness.state().state.readings().mass_kg;
+    click(&mut harness, "foredeck");
+    assert!(harness.state().state.edits().parts_off.contains("foredeck"));
+    harness.state_mut().state.finish();
+    harness.run_steps(2);
+    let after = harness.state().state.readings().mass_kg;
+    assert!(after < before - 1.0, "{before} {after}");
+    assert_eq!(harness.state().state.hull_version(), 1);
+}
+
+#[test]
+fn random_clicks_and_keys_do_no_harm() {
+    let (mut harness, _) = harness();
+    let mut random = fastrand::Rng::with_seed(7);
+    let seconds: Option<u64> = std::env::var("AWASH_RANDOM_SECONDS")
+        .ok()
+        .and_then(|text| text.parse().ok());
+    let start = std::time::Instant::now();
+    let mut steps = 0_usize;
+    loop {
+        let goes_on = seconds.map_or(steps < 120, |s| start.elapsed().as_secs() < s);
+        if !goes_on {
+            break;
+        }
+        steps += 1;
+        let at = egui::pos2(random.f32() * 380.0, random.f32() * 1500.0);
+        match random.u8(0..8) {
+            0..=3 => {
+                harness.drag_at(at);
+                harness.run_steps(1);
+                let to = at + egui::vec2(random.f32() * 120.0 - 60.0, random.f32() * 20.0 - 10.0);
+                harness.hover_at(to);
+                harness.run_steps(1);
+                harness.drop_at(to);
+            }
+            4 | 5 => {
+                harness.drag_at(at);
+                harness.drop_at(at);
+            }
+            6 => {
+                let typed = ["-", "9e99", "12.5", "x", "0", "."][random.usize(0..6)];
+                harness.event(egui::Event::Text(typed.into()));
+            }
+            _ => {
+                let key = [
+                    egui::Key::Enter,
+                    egui::Key::Tab,
+                    egui::Key::Escape,
+                    egui::Key::ArrowRight,
+                ][random.usize(0..4)];
+                harness.key_press(key);
+            }
+        }
+        harness.run_steps(1);
+        harness.state_mut().state.poll();
+        let readings = harness.state().state.readings();
+        assert!(readings.mass_kg.is_finite() && readings.plane.level_m.is_finite());
+        assert!(harness.state().state.steps().0 <= 200);
+    }
+}
