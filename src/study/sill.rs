@@ -1,4 +1,6 @@
 //! What a wall round an opening gains, net of its own weight.
+use std::collections::HashMap;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -161,7 +163,8 @@ struct Wall<'a> {
 
 impl<'a> Wall<'a> {
     fn round(boat: &'a Boat, index: usize, kg_m2: f64) -> Self {
-        let rim = in_order(&boat.openings[index].rim);
+        let rim = &boat.openings[index].rim;
+        let rim = longest_loop(rim).unwrap_or_else(|| in_order(rim));
         let mut length_m = 0.0;
         let mut moment = Vec3::zeros();
         for (number, point) in rim.iter().enumerate() {
@@ -280,6 +283,44 @@ impl<'a> Wall<'a> {
     }
 }
 
+/// The longest loop of a rim that is given as edges, two ends each in any order:
+/// what goes through its middle has a loop of its own there. `None` where the
+/// points are no edges that close.
+fn longest_loop(rim: &[Vec3]) -> Option<Vec<Vec3>> {
+    let place = |p: &Vec3| [p.x.to_bits(), p.y.to_bits(), p.z.to_bits()];
+    let mut ends: HashMap<[u64; 3], Vec<usize>> = HashMap::new();
+    for (edge, pair) in rim.chunks(2).enumerate() {
+        let [from, to] = pair else {
+            return None;
+        };
+        ends.entry(place(from)).or_default().push(edge);
+        ends.entry(place(to)).or_default().push(edge);
+    }
+    if ends.values().any(|edges| edges.len() % 2 == 1) {
+        return None;
+    }
+    let mut walked = vec![false; rim.len() / 2];
+    let mut longest: Option<(f64, Vec<Vec3>)> = None;
+    for first in 0..walked.len() {
+        let (mut points, mut length_m) = (Vec::new(), 0.0);
+        let mut at = rim[2 * first];
+        let mut next = (!walked[first]).then_some(first);
+        while let Some(edge) = next {
+            walked[edge] = true;
+            points.push(at);
+            let (from, to) = (rim[2 * edge], rim[2 * edge + 1]);
+            length_m += (to - from).norm();
+            at = if from == at { to } else { from };
+            let onward = ends.get(&place(&at))?.iter();
+            next = onward.copied().find(|&edge| !walked[edge]);
+        }
+        if longest.as_ref().is_none_or(|(known, _)| length_m > *known) && points.len() > 2 {
+            longest = Some((length_m, points));
+        }
+    }
+    longest.map(|(_, points)| points)
+}
+
 /// Rim points in the order in which they lie round their middle, seen along the
 /// axis that they lie flattest across.
 fn in_order(rim: &[Vec3]) -> Vec<Vec3> {
@@ -335,6 +376,29 @@ fn summary(result: &SillResult, up_to_m: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_rim_of_edges_has_the_length_of_its_outer_loop() {
+        // Two squares, one inside the other, as edges in no order.
+        let ring = |half: f64| {
+            let at = [[-half, -half], [half, -half], [half, half], [-half, half]];
+            (0..4).map(move |k| [at[k], at[(k + 1) % 4]])
+        };
+        let mut edges: Vec<_> = ring(1.0).chain(ring(0.9)).collect();
+        edges.swap(0, 5);
+        edges.swap(2, 7);
+        edges[3].reverse();
+        let rim: Vec<Vec3> = edges
+            .iter()
+            .flatten()
+            .map(|[x, y]| Vec3::new(*x, *y, 0.0))
+            .collect();
+        let found = longest_loop(&rim).unwrap();
+        assert_eq!(found.len(), 4);
+        let length: f64 = (0..4).map(|k| (found[(k + 1) % 4] - found[k]).norm()).sum();
+        assert!((length - 8.0).abs() < 1e-12);
+        assert!(longest_loop(&rim[1..]).is_none());
+    }
 
     #[test]
     fn a_shuffled_rim_has_its_length() {
