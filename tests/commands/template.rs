@@ -34,14 +34,17 @@ fn polygons(svg: &str, class: &str) -> Vec<Vec<[f64; 2]>> {
             let list = line
                 .split("points=\"")
                 .nth(1)
-                .unwrap()
+                .expect("the drawing has it")
                 .split('"')
                 .next()
-                .unwrap();
+                .expect("the drawing has it");
             list.split(' ')
                 .map(|pair| {
-                    let (x, y) = pair.split_once(',').unwrap();
-                    [x.parse().unwrap(), y.parse().unwrap()]
+                    let (x, y) = pair.split_once(',').expect("the drawing has it");
+                    [
+                        x.parse().expect("the drawing has it"),
+                        y.parse().expect("a number"),
+                    ]
                 })
                 .collect()
         })
@@ -58,7 +61,8 @@ fn size(points: &[[f64; 2]]) -> [f64; 2] {
 #[test]
 fn an_svg_is_in_millimetres() {
     let folder = box_folder();
-    let svg = String::from_utf8(made(&folder, "a.svg", &["--station", "0.3"])).unwrap();
+    let svg = String::from_utf8(made(&folder, "a.svg", &["--station", "0.3"]))
+        .expect("the drawing has it");
     let cut = &polygons(&svg, "CUT")[0];
     let [breadth, height] = size(cut);
     assert_near(breadth, 1000.0, 1e-3);
@@ -67,14 +71,14 @@ fn an_svg_is_in_millimetres() {
     assert_near(check, 100.0, 1e-3);
     assert_near(other, 100.0, 1e-3);
     // The page says the same in mm as in its own units.
-    let head = svg.lines().next().unwrap();
+    let head = svg.lines().next().expect("the drawing has it");
     let width = head
         .split("width=\"")
         .nth(1)
-        .unwrap()
+        .expect("the drawing has it")
         .split("mm")
         .next()
-        .unwrap();
+        .expect("the drawing has it");
     assert!(head.contains(&format!("viewBox=\"0 0 {width} ")), "{head}");
     for words in ["centre line", "base line", "seen from astern, deck up"] {
         assert!(svg.contains(words), "{words}");
@@ -95,7 +99,7 @@ fn a_dxf_has_closed_outlines_in_millimetres_and_layers() {
         "--allow",
         "0",
     ];
-    let dxf = String::from_utf8(made(&folder, "a.dxf", &panel)).unwrap();
+    let dxf = String::from_utf8(made(&folder, "a.dxf", &panel)).expect("the drawing has it");
     let pairs: Vec<(&str, &str)> = dxf
         .lines()
         .collect::<Vec<_>>()
@@ -111,7 +115,12 @@ fn a_dxf_has_closed_outlines_in_millimetres_and_layers() {
         let mut points = Vec::new();
         for (number, pair) in pairs.iter().enumerate() {
             if *pair == ("0", "VERTEX") && pairs[number + 1] == ("8", layer) {
-                let value = |k: usize| pairs[number + k].1.parse::<f64>().unwrap();
+                let value = |k: usize| {
+                    pairs[number + k]
+                        .1
+                        .parse::<f64>()
+                        .expect("the drawing has it")
+                };
                 points.push([value(2), value(3)]);
             }
         }
