@@ -7,13 +7,12 @@
     clippy::print_stdout,
     reason = "a benchmark's answer is what it prints"
 )]
-use std::collections::HashMap;
 use std::path::Path;
 use std::process::Command;
 use std::time::Instant;
 
 use awash::boat::read_mesh;
-use awash::mesh::{Level, MendRecipe, Placement, Surface, write_stl_binary};
+use awash::mesh::{Level, MendRecipe, Placement, Surface, solids, write_stl_binary};
 use awash::numerics::Vec3;
 use awash::study::{inspect, mend_scan};
 
@@ -134,7 +133,7 @@ fn scan() -> Surface {
         .expect("the demo hull is there")
         .surface;
     for _ in 0..TIMES_FINER {
-        scan = finer(scan);
+        scan = solids::quartered(scan);
     }
     let mut random = Random(7);
     scan.faces.retain(|_| random.share() > 0.001);
@@ -149,24 +148,6 @@ fn scan() -> Surface {
         *v = turn * *v + Vec3::new(0.4, -1.0, 2.0);
     }
     scan
-}
-
-fn finer(mut surface: Surface) -> Surface {
-    let mut middle = HashMap::new();
-    let mut faces = Vec::with_capacity(4 * surface.faces.len());
-    for [a, b, c] in std::mem::take(&mut surface.faces) {
-        let mut between = |p: u32, q: u32| {
-            *middle.entry((p.min(q), p.max(q))).or_insert_with(|| {
-                let m = (surface.vertices[p as usize] + surface.vertices[q as usize]) / 2.0;
-                surface.vertices.push(m);
-                u32::try_from(surface.vertices.len() - 1).expect("a few million vertices")
-            })
-        };
-        let (ab, bc, ca) = (between(a, b), between(b, c), between(c, a));
-        faces.extend([[a, ab, ca], [b, bc, ab], [c, ca, bc], [ab, bc, ca]]);
-    }
-    surface.faces = faces;
-    surface
 }
 
 /// A floor 5 × 2 m, 4 mm over the keel's lowest point, none under the hull.

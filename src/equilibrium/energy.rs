@@ -64,7 +64,13 @@ impl Craft {
     /// liquids of its tanks, move.
     #[must_use]
     pub fn dry(boat: &Boat) -> Self {
-        let mut craft = Self::without_fills(boat);
+        Self::without_fills(boat).with_fills(boat)
+    }
+
+    /// The craft with what stands loose in the boat's compartments.
+    #[must_use]
+    pub fn with_fills(&self, boat: &Boat) -> Self {
+        let mut craft = self.clone();
         let loose = boat.compartments.iter();
         let loose = loose.filter(|space| !space.flooded && space.fill_m3 > 0.0);
         craft.liquids.extend(loose.map(|space| Liquid {

@@ -1,4 +1,6 @@
 //! Leaning a craft over one way: sinkage and the tilt across the lean free.
+use rayon::prelude::*;
+
 use super::crossing::first_below;
 use super::energy::Craft;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest_from};
@@ -164,6 +166,46 @@ pub struct TiltToFlood {
     pub leaned: Leaned,
     /// Kernel calls taken.
     pub kernel_calls: usize,
+}
+
+/// Bearings of the rose: every 5°.
+pub const BEARINGS: u16 = 72;
+
+/// Leans a craft straight from rest towards each of [`BEARINGS`], until the first
+/// sill is awash: the bearing, deg, and what [`tilt_to_flood`] finds there. Nothing
+/// is found where no opening lets water in.
+pub fn rose<'a>(
+    craft: &'a Craft,
+    sills: &'a Sills,
+    rest: &'a Rest,
+) -> impl IndexedParallelIterator<Item = (f64, Result<Option<TiltToFlood>, EquilibriumError>)> + 'a
+{
+    (0..BEARINGS).into_par_iter().map(|number| {
+        let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
+        let found = if sills.is_empty() {
+            Ok(None)
+        } else {
+            tilt_to_flood(craft, sills, rest, bearing_deg)
+        };
+        (bearing_deg, found)
+    })
+}
+
+/// The least lean of the [`rose`] and its bearing, deg; the first of equals.
+/// `None` where no sill comes to the water.
+///
+/// # Errors
+/// As [`tilt_to_flood`].
+pub fn least_lean(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+) -> Result<Option<(f64, TiltToFlood)>, EquilibriumError> {
+    let leans = rose(craft, sills, rest)
+        .map(|(bearing_deg, found)| Ok(found?.map(|lean| (bearing_deg, lean))))
+        .collect::<Result<Vec<_>, EquilibriumError>>()?;
+    let found = leans.into_iter().flatten();
+    Ok(found.min_by(|a, b| a.1.lean_rad.total_cmp(&b.1.lean_rad)))
 }
 
 /// Leans a craft straight from rest, displacement held, until the first sill is

@@ -13,6 +13,18 @@ pub struct Settled {
     pub rest: Rest,
 }
 
+/// As [`settle`]; `None` for a craft too heavy to float.
+///
+/// # Errors
+/// As [`settle`], but sinking is a result.
+pub fn settle_if_afloat(craft: &Craft) -> Result<Option<Settled>, EquilibriumError> {
+    match settle(craft) {
+        Ok(settled) => Ok(Some(settled)),
+        Err(EquilibriumError::Sinks { .. }) => Ok(None),
+        Err(other) => Err(other),
+    }
+}
+
 /// Floats a craft at heel zero, then lets it go.
 ///
 /// # Errors

@@ -198,7 +198,11 @@ pub fn icosphere(centre: Vec3, radius_m: f64, level: u32) -> Surface {
         ],
     };
     for _ in 0..level {
-        quarter(&mut sphere);
+        let known = sphere.vertices.len();
+        sphere = quartered(sphere);
+        for v in &mut sphere.vertices[known..] {
+            v.normalize_mut();
+        }
     }
     for v in &mut sphere.vertices {
         *v = centre + *v * radius_m;
@@ -206,12 +210,15 @@ pub fn icosphere(centre: Vec3, radius_m: f64, level: u32) -> Surface {
     sphere
 }
 
-fn quarter(sphere: &mut Surface) {
+/// Each triangle cut into four at the middles of its edges, which neighbours
+/// share. New vertices follow the old ones.
+#[must_use]
+pub fn quartered(mut surface: Surface) -> Surface {
     let mut middles: HashMap<(u32, u32), u32> = HashMap::new();
-    let Surface { vertices, faces } = sphere;
+    let Surface { vertices, faces } = &mut surface;
     let mut middle = |a: u32, b: u32| {
         *middles.entry((a.min(b), a.max(b))).or_insert_with(|| {
-            vertices.push((vertices[a as usize] + vertices[b as usize]).normalize());
+            vertices.push((vertices[a as usize] + vertices[b as usize]) / 2.0);
             id(vertices.len() - 1)
         })
     };
@@ -222,6 +229,7 @@ fn quarter(sphere: &mut Surface) {
             [[a, ab, ca], [b, bc, ab], [c, ca, bc], [ab, bc, ca]]
         })
         .collect();
+    surface
 }
 
 /// Lower half of the ellipsoid with half axes `a` (x), `b` (y), `c` (z),

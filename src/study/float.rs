@@ -5,7 +5,7 @@ use super::cautions::CAUTIONS;
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, settle};
+use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, settle_if_afloat};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -213,15 +213,11 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let capacity_m3 = craft.displacers.volume_m3();
     let mut centre = craft.centre_of_gravity_m;
     let mut liquids = Vec::new();
-    let rest = match settle(&craft) {
-        Ok(settled) => {
-            centre = settled.rest.centre_of_gravity_m;
-            liquids = liquid_lines(boat, &craft, &settled.rest);
-            Some(rest_result(boat, &craft, &settled, capacity_m3))
-        }
-        Err(EquilibriumError::Sinks { .. }) => None,
-        Err(other) => return Err(other),
-    };
+    let rest = settle_if_afloat(&craft)?.map(|settled| {
+        centre = settled.rest.centre_of_gravity_m;
+        liquids = liquid_lines(boat, &craft, &settled.rest);
+        rest_result(boat, &craft, &settled, capacity_m3)
+    });
     let plane = rest.as_ref().map(|(_, plane)| *plane);
     let openings: Vec<OpeningResult> = boat
         .openings

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
-    Craft, Displacers, EquilibriumError, OpeningSheet, Rest, settle, space_of,
+    Craft, Displacers, EquilibriumError, OpeningSheet, Rest, settle_if_afloat, space_of,
 };
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::Doubt;
@@ -114,7 +114,7 @@ pub struct FloodedRest {
 /// already stay so in every case.
 ///
 /// # Errors
-/// As [`settle`], for a craft that floats but finds no rest.
+/// As [`settle_if_afloat`], for a craft that floats but finds no rest.
 pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
     let craft = Craft::without_fills(boat);
     let spaces: Vec<Space> = (0..)
@@ -188,11 +188,7 @@ fn case(boat: &Boat, craft: &Craft, lost: &[&Space<'_>]) -> Result<FloodedCase, 
                 craft.displacers.push(-moved, Arc::clone(&space.whole));
             }
         }
-        match settle(&craft) {
-            Ok(settled) => Ok(Some(settled.rest)),
-            Err(EquilibriumError::Sinks { .. }) => Ok(None),
-            Err(other) => Err(other),
-        }
+        Ok(settle_if_afloat(&craft)?.map(|settled| settled.rest))
     };
     let sill = |rest: &Option<Rest>| {
         let rest = rest.as_ref()?;

@@ -52,9 +52,8 @@ pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
 pub use margins::{
-    BEARINGS, EdgeLoadLine, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult,
-    PersonLine, TiltLine, direction_in_words, margins, persons_capacity_of_edge_load,
-    persons_of_capacity,
+    EdgeLoadLine, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult, PersonLine,
+    TiltLine, direction_in_words, margins, persons_capacity_of_edge_load, persons_of_capacity,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::NoSuchName;

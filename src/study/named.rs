@@ -1,5 +1,6 @@
-//! Finding what the user names among what the boat file names.
-use crate::boat::Boat;
+//! Finding things aboard: by the name that the user gives, or by what is known
+//! of them.
+use crate::boat::{Boat, MassEntry};
 
 /// A name that the boat file does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -38,6 +39,27 @@ pub(super) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
                 .map(|entry| entry.name.clone())
                 .collect(),
         })
+}
+
+/// Masses taken for the person aboard: the heaviest in this range, kg. Ours, no
+/// source.
+const PERSON_KG: std::ops::RangeInclusive<f64> = 40.0..=150.0;
+
+/// The heaviest thing aboard that can be a person.
+pub(super) fn person_aboard(boat: &Boat) -> Option<&MassEntry> {
+    let aboard = boat.masses.iter().skip(usize::from(boat.has_hull_mass));
+    aboard
+        .filter(|entry| PERSON_KG.contains(&entry.mass_kg))
+        .max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
+}
+
+/// Names of what the boat file gives no volume or density for.
+pub(super) fn without_volume(boat: &Boat) -> Vec<&str> {
+    let masses = boat.masses.iter();
+    masses
+        .filter(|entry| entry.solid_m3.is_none())
+        .map(|entry| entry.name.as_str())
+        .collect()
 }
 
 /// The number of an opening in the boat's list.

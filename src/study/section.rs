@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel};
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, envelope_tree, settle};
+use crate::equilibrium::{Craft, EquilibriumError, envelope_tree, settle_if_afloat};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, section as cut};
 use crate::numerics::Vec3;
@@ -153,7 +153,7 @@ pub struct LinesDrawing {
 /// Cuts the envelope at the planes asked for.
 ///
 /// # Errors
-/// As [`settle`]; a craft that sinks is cut without water.
+/// As [`settle_if_afloat`]; a craft that sinks is cut without water.
 pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, EquilibriumError> {
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
     let plane = water_plane(boat, options)?;
@@ -206,11 +206,8 @@ fn water_plane(
     if !boat.has_hull_mass {
         return Ok(None);
     }
-    match settle(&Craft::dry(boat)) {
-        Ok(settled) => Ok(Some(*settled.rest.plane())),
-        Err(EquilibriumError::Sinks { .. }) => Ok(None),
-        Err(other) => Err(other),
-    }
+    let settled = settle_if_afloat(&Craft::dry(boat))?;
+    Ok(settled.map(|settled| *settled.rest.plane()))
 }
 
 fn places(planes: &Planes, axis: usize, lo: f64, hi: f64) -> Vec<f64> {

@@ -8,13 +8,11 @@ use super::cautions::CAUTIONS;
 use super::named::{NoSuchName, opening_named};
 use crate::boat::{Boat, Opening};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, settle, tilt_to_flood,
+    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, settle,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
-/// Bearings looked at for the least lean: every 5°.
-const BEARINGS: u32 = 72;
 /// Halvings of the height that reaches the yardstick: to a millionth of a
 /// millimetre from a metre.
 const HALVINGS: usize = 40;
@@ -234,15 +232,7 @@ impl<'a> Wall<'a> {
             .iter()
             .find(|found| found.sill.opening == self.index)
             .map(|found| found.work_m4 * walled.density_kg_m3 * STANDARD_GRAVITY_M_S2);
-        let mut least: Option<(f64, usize)> = None;
-        for number in 0..BEARINGS {
-            let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
-            if let Some(tilt) = tilt_to_flood(&walled, &sills, &rest, bearing_deg)?
-                && least.is_none_or(|(known, _)| tilt.lean_rad < known)
-            {
-                least = Some((tilt.lean_rad, tilt.sill.opening));
-            }
-        }
+        let least = least_lean(&walled, &sills, &rest)?.map(|(_, lean)| lean);
         Ok(SillRow {
             wall_m,
             wall_mass_kg: self.mass_kg(wall_m),
@@ -251,8 +241,8 @@ impl<'a> Wall<'a> {
             lowest_sill_m: lowest.map_or(sill_m, |(height, _)| height),
             lowest_opening: lowest.map_or_else(String::new, |(_, o)| o.name.clone()),
             knock_j,
-            least_tilt_deg: least.map(|(lean, _)| lean.to_degrees()),
-            least_tilt_opening: least.map(|(_, index)| openings[index].name.clone()),
+            least_tilt_deg: least.as_ref().map(|lean| lean.lean_rad.to_degrees()),
+            least_tilt_opening: least.map(|lean| openings[lean.sill.opening].name.clone()),
         })
     }
 

@@ -6,16 +6,14 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Knock, Rest, Sills, find_rest_from, knock, knock_near, settle,
-    tilt_to_flood,
+    Craft, EquilibriumError, Hold, Knock, Rest, Sills, find_rest_from, knock, knock_near,
+    least_lean, settle, tilt_to_flood,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// A stated ± is taken as this many standard deviations.
 const SPREAD_IN_DEVIATIONS: f64 = 2.0;
-/// Bearings looked at for the worst lean, once: every 5°.
-const BEARINGS: u16 = 72;
 /// Shares of the draws at which the bands end.
 const BAND: [f64; 3] = [0.05, 0.5, 0.95];
 
@@ -148,7 +146,7 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
     let sills = Sills::of(&boat.openings);
     let margins = Margins {
         knocks: knock(&craft, &sills, &rest),
-        bearing_deg: worst_bearing(&craft, &sills, &rest)?,
+        bearing_deg: least_lean(&craft, &sills, &rest)?.map(|(bearing_deg, _)| bearing_deg),
         sills,
     };
     let found: Vec<Option<Draw>> = (0..draws)
@@ -311,30 +309,6 @@ impl Margins {
         let tilt = tilt_to_flood(craft, sills, rest, self.bearing_deg?);
         tilt.ok()?.map(|tilt| tilt.lean_rad.to_degrees())
     }
-}
-
-/// The bearing of the least lean; `None` where none floods.
-fn worst_bearing(
-    craft: &Craft,
-    sills: &Sills,
-    rest: &Rest,
-) -> Result<Option<f64>, EquilibriumError> {
-    if sills.is_empty() {
-        return Ok(None);
-    }
-    let leans = (0..BEARINGS)
-        .into_par_iter()
-        .map(|number| {
-            let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
-            let tilt = tilt_to_flood(craft, sills, rest, bearing_deg)?;
-            Ok(tilt.map(|tilt| (tilt.lean_rad, bearing_deg)))
-        })
-        .collect::<Result<Vec<_>, EquilibriumError>>()?;
-    let least = leans
-        .into_iter()
-        .flatten()
-        .min_by(|a, b| a.0.total_cmp(&b.0));
-    Ok(least.map(|(_, bearing)| bearing))
 }
 
 /// A craft whose surface lies further out than scanned: it carries as if so much

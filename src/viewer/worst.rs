@@ -1,9 +1,8 @@
 //! The lean that floods the craft soonest, worked out beside the drawing.
 use rayon::prelude::*;
 
-use crate::equilibrium::{Craft, Rest, Sills, tilt_to_flood};
+use crate::equilibrium::{Craft, Rest, Sills, rose};
 use crate::numerics::STANDARD_GRAVITY_M_S2;
-use crate::study::BEARINGS;
 
 /// The least lean of all bearings, and what it takes.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,15 +24,10 @@ pub struct WorstLean {
 /// search for it failed on every bearing.
 #[must_use]
 pub fn worst_lean(craft: &Craft, sills: &Sills, rest: &Rest) -> Option<WorstLean> {
-    if sills.is_empty() {
-        return None;
-    }
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
-    (0..BEARINGS)
-        .into_par_iter()
-        .filter_map(|step| {
-            let bearing_deg = 360.0 * f64::from(step) / f64::from(BEARINGS);
-            let found = tilt_to_flood(craft, sills, rest, bearing_deg).ok()??;
+    rose(craft, sills, rest)
+        .filter_map(|(bearing_deg, found)| {
+            let found = found.ok()??;
             Some(WorstLean {
                 bearing_deg,
                 lean_deg: found.lean_rad.to_degrees(),

@@ -3,7 +3,7 @@ use std::collections::HashSet;
 use std::path::Path;
 
 use awash::boat::read_mesh;
-use awash::mesh::{Moved, Surface};
+use awash::mesh::{Moved, Surface, solids};
 use awash::numerics::Vec3;
 use nalgebra::Rotation3;
 
@@ -15,24 +15,8 @@ pub(crate) fn hull() -> Surface {
 }
 
 /// Each triangle cut into four, `times` over: scans are finer than models.
-pub(crate) fn finer(mut surface: Surface, times: usize) -> Surface {
-    for _ in 0..times {
-        let mut middle = std::collections::HashMap::new();
-        let mut faces = Vec::with_capacity(4 * surface.faces.len());
-        for [a, b, c] in std::mem::take(&mut surface.faces) {
-            let mut between = |p: u32, q: u32| {
-                *middle.entry((p.min(q), p.max(q))).or_insert_with(|| {
-                    let m = (surface.vertices[p as usize] + surface.vertices[q as usize]) / 2.0;
-                    surface.vertices.push(m);
-                    u32::try_from(surface.vertices.len() - 1).expect("few vertices")
-                })
-            };
-            let (ab, bc, ca) = (between(a, b), between(b, c), between(c, a));
-            faces.extend([[a, ab, ca], [b, bc, ab], [c, ca, bc], [ab, bc, ca]]);
-        }
-        surface.faces = faces;
-    }
-    surface
+pub(crate) fn finer(surface: Surface, times: usize) -> Surface {
+    (0..times).fold(surface, |surface, _| solids::quartered(surface))
 }
 
 /// Numbers that look random and are the same every time (splitmix64).

@@ -1,7 +1,7 @@
 //! The waterline that is drawn is the kernel's, to a millimetre.
 use awash::boat::Yardsticks;
 use awash::immersion::WaterPlane;
-use awash::mesh::Surface;
+use awash::mesh::{Surface, solids::quartered};
 use awash::numerics::Vec3;
 use awash::viewer::{DisplayMesh, Shades, cut};
 
@@ -133,7 +133,7 @@ fn made_coarser_it_is_still_within_a_millimetre_and_keeps_its_chines() {
     // The demo's hull split into 24 564 × 9 triangles of skin, drawn with a
     // third of them.
     let hull = awash::boat::read_mesh(&demo("hull.stl"), Some(0.001), true).unwrap();
-    let fine = split(&split(&hull.surface));
+    let fine = quartered(quartered(hull.surface.clone()));
     let most = fine.faces.len() / 3;
     let mesh = DisplayMesh::new(&fine, fine.faces.len(), most);
     assert!(mesh.is_coarser && mesh.faces.len() <= most && mesh.faces.len() > most / 4);
@@ -153,26 +153,4 @@ fn made_coarser_it_is_still_within_a_millimetre_and_keeps_its_chines() {
         let missed = worst_m(&on_line, &links, on_line.len() / 300 + 1);
         assert!(missed < DRAWN_WITHIN_M, "{heel} {pitch}: {missed}");
     }
-}
-
-/// Each triangle into four.
-fn split(surface: &Surface) -> Surface {
-    let mut fine = Surface {
-        vertices: surface.vertices.clone(),
-        faces: Vec::with_capacity(4 * surface.faces.len()),
-    };
-    let mut middles = std::collections::HashMap::new();
-    for [a, b, c] in &surface.faces {
-        let mut middle = |i: u32, j: u32| {
-            *middles.entry((i.min(j), i.max(j))).or_insert_with(|| {
-                let (p, q) = (fine.vertices[i as usize], fine.vertices[j as usize]);
-                fine.vertices.push((p + q) / 2.0);
-                u32::try_from(fine.vertices.len() - 1).expect("few enough")
-            })
-        };
-        let (ab, bc, ca) = (middle(*a, *b), middle(*b, *c), middle(*c, *a));
-        fine.faces
-            .extend([[*a, ab, ca], [ab, *b, bc], [ca, bc, *c], [ab, bc, ca]]);
-    }
-    fine
 }

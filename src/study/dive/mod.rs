@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
+use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
@@ -385,11 +386,9 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         weakest,
         least_gap_m: options.least_gap_m,
         gap_reached: gap >= options.least_gap_m,
-        without_volume: boat
-            .masses
-            .iter()
-            .filter(|entry| entry.solid_m3.is_none())
-            .map(|entry| entry.name.clone())
+        without_volume: without_volume(boat)
+            .into_iter()
+            .map(str::to_owned)
             .collect(),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),

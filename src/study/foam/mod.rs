@@ -3,9 +3,11 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::named::{NoSuchName, mass_named, opening_named};
+use super::named::{NoSuchName, mass_named, opening_named, person_aboard, without_volume};
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, Rest, settle, space_of, space_without};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Rest, settle_if_afloat, space_of, space_without,
+};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 
@@ -22,8 +24,6 @@ pub const PULL_SHARE: f64 = 2.0 / 15.0;
 const COARSE: u32 = 12;
 /// Halvings of that step: a four-thousandth of it is under a millimetre.
 const HALVINGS: u32 = 12;
-/// Masses taken for a person aboard where none is named: as `margins` does, kg.
-const PERSON_KG: std::ops::RangeInclusive<f64> = 40.0..=150.0;
 
 /// What is asked of the foam.
 #[derive(Debug, Clone, PartialEq)]
@@ -205,13 +205,8 @@ fn largest(boat: &Boat) -> Option<usize> {
 
 /// Whoever is aboard: the heaviest item that can be a person.
 fn people_aboard(boat: &Boat) -> Vec<String> {
-    let aboard = boat.masses.iter().skip(usize::from(boat.has_hull_mass));
-    aboard
-        .filter(|entry| PERSON_KG.contains(&entry.mass_kg))
-        .max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
-        .map(|entry| entry.name.clone())
-        .into_iter()
-        .collect()
+    let person = person_aboard(boat);
+    person.map(|entry| entry.name.clone()).into_iter().collect()
 }
 
 /// The craft less what goes overboard, all that is not sealed open to the sea.
@@ -267,11 +262,7 @@ impl<'a> Study<'a> {
     }
 
     fn rest(&self, craft: &Craft) -> Result<Option<Rest>, EquilibriumError> {
-        match settle(craft) {
-            Ok(settled) => Ok(Some(settled.rest)),
-            Err(EquilibriumError::Sinks { .. }) => Ok(None),
-            Err(other) => Err(other),
-        }
+        Ok(settle_if_afloat(craft)?.map(|settled| settled.rest))
     }
 
     fn swamped(&self, craft: &Craft) -> Result<Swamped, EquilibriumError> {
@@ -348,12 +339,7 @@ fn cautions(boat: &Boat) -> Vec<String> {
         "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
         "The rules are borrowed: canoes, kayaks and craft that dive are outside of them.".to_owned(),
     ];
-    let without: Vec<&str> = boat
-        .masses
-        .iter()
-        .filter(|entry| entry.solid_m3.is_none())
-        .map(|entry| entry.name.as_str())
-        .collect();
+    let without = without_volume(boat);
     if !without.is_empty() {
         cautions.push(format!(
             "No volume or density is given for {}: they are taken to displace nothing.",

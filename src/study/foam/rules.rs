@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::swamped_craft;
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, Rest, settle};
+use crate::equilibrium::{Craft, EquilibriumError, Rest, settle_if_afloat};
 use crate::numerics::Vec3;
 
 /// 33 CFR 183.235: swamped with nobody aboard, most heel, deg.
@@ -61,14 +61,9 @@ pub(super) fn rules(
         met: carries >= 0.0,
         lost: names.clone(),
     };
-    let rest = match settle(&empty) {
-        Ok(settled) => Some(settled.rest),
-        Err(EquilibriumError::Sinks { .. }) => None,
-        Err(other) => return Err(other),
-    };
-    let (got, met) = match rest {
+    let (got, met) = match settle_if_afloat(&empty)? {
         None => ("sinks".to_owned(), false),
-        Some(rest) => lies(boat, &rest),
+        Some(settled) => lies(boat, &settled.rest),
     };
     let level = FlotationRule {
         name: "lies level when swamped, nobody aboard".to_owned(),

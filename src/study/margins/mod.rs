@@ -7,7 +7,7 @@ use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Knock, Rest, Sills, TiltToFlood, find_rest_from, first_below, knock,
-    settle, tilt_to_flood,
+    rose, settle,
 };
 use crate::equilibrium::{Crossing, Hold};
 use crate::mesh::Doubt;
@@ -19,8 +19,6 @@ pub use off_centre::{
     EdgeLoadLine, PersonLine, persons_capacity_of_edge_load, persons_of_capacity,
 };
 
-/// Bearings of the rose: every 5°.
-pub const BEARINGS: u16 = 72;
 /// Share of the mass by which a lift or load grows between two looks.
 const LOAD_STEP: f64 = 0.02;
 /// Most load tried, as a share of the mass.
@@ -232,17 +230,8 @@ impl Study<'_> {
     }
 
     fn rose(&self) -> Result<Vec<TiltLine>, EquilibriumError> {
-        (0..BEARINGS)
-            .into_par_iter()
-            .map(|step| {
-                let bearing_deg = 360.0 * f64::from(step) / f64::from(BEARINGS);
-                let found = if self.sills.is_empty() {
-                    None
-                } else {
-                    tilt_to_flood(self.craft, self.sills, self.rest, bearing_deg)?
-                };
-                Ok(self.tilt_line(bearing_deg, found.as_ref()))
-            })
+        rose(self.craft, self.sills, self.rest)
+            .map(|(bearing_deg, found)| Ok(self.tilt_line(bearing_deg, found?.as_ref())))
             .collect()
     }
 

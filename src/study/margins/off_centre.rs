@@ -2,14 +2,12 @@
 use serde::Serialize;
 
 use super::super::hydrostatics::coordinates;
+use super::super::named::person_aboard;
 use super::Study;
 use crate::boat::MassEntry;
 use crate::equilibrium::{Craft, EquilibriumError, Hold, find_rest_from, settle};
 use crate::numerics::Vec3;
 
-/// Masses taken for the person aboard: the heaviest in this range, kg. Ours, no
-/// source.
-const PERSON_KG: std::ops::RangeInclusive<f64> = 40.0..=150.0;
 /// How far fore and aft of the person the edge is looked for, m.
 const EDGE_WITHIN_M: f64 = 0.1;
 /// 33 CFR 183.41: what the edge carries is six tenths of the persons capacity.
@@ -68,15 +66,6 @@ pub fn persons_of_capacity(capacity_kg: f64) -> f64 {
 }
 
 impl Study<'_> {
-    /// The heaviest thing aboard that can be a person.
-    fn person(&self) -> Option<&MassEntry> {
-        let hull = usize::from(self.boat.has_hull_mass);
-        let aboard = self.boat.masses.iter().skip(hull);
-        aboard
-            .filter(|entry| PERSON_KG.contains(&entry.mass_kg))
-            .max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
-    }
-
     /// The edge beside the person on either side, at the person's own height.
     fn edges(&self, person: &MassEntry) -> [(&'static str, Vec3); 2] {
         let at = person.centre_m;
@@ -93,7 +82,7 @@ impl Study<'_> {
 
     /// The person aboard set on either edge.
     pub(super) fn person_moved(&self) -> Vec<PersonLine> {
-        let Some(person) = self.person() else {
+        let Some(person) = person_aboard(self.boat) else {
             return Vec::new();
         };
         let lines = self.edges(person).map(|(side, at)| {
@@ -121,7 +110,7 @@ impl Study<'_> {
 
     /// Either edge loaded, the person left ashore.
     pub(super) fn edge_load(&self) -> Result<Vec<EdgeLoadLine>, EquilibriumError> {
-        let Some(person) = self.person() else {
+        let Some(person) = person_aboard(self.boat) else {
             return Ok(Vec::new());
         };
         let mass_kg = self.craft.mass_kg - person.mass_kg;

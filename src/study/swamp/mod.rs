@@ -1,12 +1,12 @@
 //! What happens once an opening has been pushed under: water in, attitude
 //! again, until the craft lies still or sinks.
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
-    Craft, EquilibriumError, OpeningSheet, Rest, Sills, knock, settle, tilt_to_flood,
+    Craft, EquilibriumError, OpeningSheet, Rest, Sills, knock, least_lean, settle,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -24,8 +24,6 @@ const KEPT_LINES: usize = 60;
 /// Vertical's share along the boat's own z below which the craft stands on end
 /// or lies over (60°).
 const ON_END: f64 = 0.5;
-/// Bearings that are tried for the least lean, every 5°.
-const BEARINGS: u32 = 72;
 
 /// What brings the first sill under.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -205,11 +203,11 @@ pub struct SwampLine {
 /// # Errors
 /// As [`settle`].
 pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumError> {
-    let dry = Craft::dry(boat);
+    let craft = Craft::without_fills(boat);
+    let dry = craft.with_fills(boat);
     let rest = settle(&dry)?.rest;
     let sills = Sills::of(&boat.openings);
     let pushed = first_push(&dry, &sills, &rest, knocked.start)?;
-    let craft = Craft::without_fills(boat);
     let opening = pushed.as_ref().map(|(opening, _)| *opening);
     let lowest = || sills.lowest(rest.plane()).map(|sill| sill.opening);
     let filling = Filling::of(boat, &craft, &sills, knocked, opening.or_else(lowest));
@@ -284,18 +282,8 @@ fn first_push(
             Ok(cheapest.map(|knock| (knock.sill.opening, knock.plane)))
         }
         Start::Tilt => {
-            let leans: Result<Vec<_>, _> = (0..BEARINGS)
-                .into_par_iter()
-                .map(|step| {
-                    let bearing_deg = 360.0 / f64::from(BEARINGS) * f64::from(step);
-                    tilt_to_flood(dry, sills, rest, bearing_deg)
-                })
-                .collect();
-            let least = leans?
-                .into_iter()
-                .flatten()
-                .min_by(|a, b| a.lean_rad.total_cmp(&b.lean_rad));
-            Ok(least.map(|lean| (lean.sill.opening, *lean.leaned.rest.plane())))
+            let least = least_lean(dry, sills, rest)?;
+            Ok(least.map(|(_, lean)| (lean.sill.opening, *lean.leaned.rest.plane())))
         }
     }
 }
@@ -369,12 +357,7 @@ fn cautions(boat: &Boat) -> Vec<String> {
     let mut cautions = vec![
         "The flow is quasi-static: no waves, no splash, no air held inside, no speed of sinking. Skins without a place of their own are spread evenly over the inside.".to_owned(),
     ];
-    let without: Vec<&str> = boat
-        .masses
-        .iter()
-        .filter(|entry| entry.solid_m3.is_none())
-        .map(|entry| entry.name.as_str())
-        .collect();
+    let without = without_volume(boat);
     if !without.is_empty() {
         cautions.push(format!(
             "No volume or density is given for {}: they are taken to displace nothing when the craft fills.",
