@@ -49,6 +49,11 @@ pub(super) fn put_with(
     done
 }
 
+/// Makes a folder, and those above it, unless it is there.
+pub(super) fn make_folder(folder: &Path) -> Result<(), CommandError> {
+    fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))
+}
+
 /// Tells before the work, rather than after it, that a file is in the way.
 pub(super) fn refuse_existing(target: &Path, force: bool) -> Result<(), CommandError> {
     if force || fs::symlink_metadata(target).is_err() {
@@ -60,7 +65,7 @@ pub(super) fn refuse_existing(target: &Path, force: bool) -> Result<(), CommandE
 fn cannot(target: &Path, error: &io::Error) -> CommandError {
     CommandError::Message(if error.kind() == io::ErrorKind::AlreadyExists {
         format!(
-            "{} is already there and is left as it is; name another file, or give --force to replace it",
+            "{} is already there and is left as it is; name another, or give --force where the command takes it",
             target.display()
         )
     } else {

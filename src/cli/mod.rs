@@ -15,7 +15,9 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 mod calibrate;
 mod compare;
+mod completions;
 mod curves;
+mod demo;
 mod dive;
 mod files;
 mod float;
@@ -23,6 +25,7 @@ mod flooded;
 mod foam;
 mod init;
 mod inspect;
+mod manual;
 mod margins;
 mod mend;
 mod place;
@@ -75,6 +78,9 @@ enum Command {
     Section(section::Section),
     Template(template::Template),
     View(view::View),
+    Demo(demo::Demo),
+    Completions(completions::Completions),
+    Manual(manual::Manual),
 }
 
 /// How every command answers.
@@ -203,6 +209,9 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Section(command) => command.run(output),
         Command::Template(command) => command.run(output),
         Command::View(command) => command.run(output),
+        Command::Demo(command) => command.run(),
+        Command::Completions(command) => command.run(),
+        Command::Manual(command) => command.run(),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),
