@@ -201,8 +201,11 @@ fn the_table_is_that_of_the_run() {
         for column in [3, 4, 5] {
             let number = |text: &str| -> f64 { text.parse().expect("a number") };
             let apart = (number(kept[column]) - number(made[column])).abs();
+            // Nothing is left of a nought but rounding, which differs by machine.
+            let of_nought = if kept[3] == "0" { number(kept[4]) } else { 0.0 };
+            let digit = last_digit(kept[column]).max(last_digit(made[column]));
             assert!(
-                apart <= 1.01 * last_digit(kept[column]).max(last_digit(made[column])),
+                apart <= (1.01 * digit).max(of_nought),
                 "stale, run table.sh --write: {kept:?} is now {made:?}"
             );
         }
