@@ -11,8 +11,14 @@ fn dipper() -> std::path::PathBuf {
 
 fn names(folder: &Path) -> BTreeSet<String> {
     fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .expect("a folder")
+        .map(|entry| {
+            entry
+                .expect("an entry")
+                .file_name()
+                .into_string()
+                .expect("text")
+        })
         .collect()
 }
 

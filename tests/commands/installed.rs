@@ -26,6 +26,7 @@ fn commands() -> Vec<String> {
 
 /// Runs a program that may not be installed with a text on its stdin; none where
 /// it is not, which is said.
+#[expect(clippy::print_stdout, reason = "a check that did not run says so")]
 fn fed(program: &str, arguments: &[&str], text: &str) -> Option<std::process::Output> {
     let started = Command::new(program)
         .args(arguments)
@@ -37,11 +38,11 @@ fn fed(program: &str, arguments: &[&str], text: &str) -> Option<std::process::Ou
         println!("NOT RUN: there is no {program} on this machine");
         return None;
     };
-    let mut stdin = child.stdin.take().unwrap();
+    let mut stdin = child.stdin.take().expect("piped");
     let text = text.to_owned();
     let feed = std::thread::spawn(move || stdin.write_all(text.as_bytes()));
-    let output = child.wait_with_output().unwrap();
-    feed.join().unwrap().unwrap();
+    let output = child.wait_with_output().expect("it ends");
+    feed.join().expect("no panic").expect("it reads all");
     Some(output)
 }
 

@@ -17,7 +17,11 @@ fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
         .expect("a folder")
         .map(|entry| {
             let path = entry.expect("an entry").path();
-            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            let name = path
+                .file_name()
+                .expect("a name")
+                .to_string_lossy()
+                .into_owned();
             (name, fs::read(path).expect("a file"))
         })
         .collect()

@@ -24,7 +24,7 @@ fn refused(folder: &Folder, arguments: &[&str], words: &[&str]) {
 fn with_hull(name: &[u8]) -> Folder {
     let folder = Folder::new();
     let hull = folder.path().join(OsStr::from_bytes(name));
-    fs::copy(dipper("hull.stl"), hull).unwrap();
+    fs::copy(dipper("hull.stl"), hull).expect("a copy");
     folder
 }
 

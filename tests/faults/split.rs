@@ -12,6 +12,10 @@ pub(crate) fn dipper(name: &str) -> PathBuf {
 
 /// Writes the hull with each triangle split into `n²`, and gives their count.
 /// Points along an edge are rounded alike from both of its sides: they weld.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "STL holds single precision"
+)]
 pub(crate) fn split_hull(to: &Path, n: u32) -> usize {
     let hull = awash::mesh::read_mesh(&dipper("hull.stl")).expect("the demo's hull");
     let count = hull.triangles.len() * (n * n) as usize;

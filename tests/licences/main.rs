@@ -18,14 +18,14 @@ fn read(name: &str) -> String {
 }
 
 fn toml_of(name: &str) -> toml::Table {
-    read(name).parse().unwrap()
+    read(name).parse().expect("TOML")
 }
 
 /// What the lock file brings from elsewhere.
 fn locked() -> BTreeSet<Crate> {
     let lock = toml_of("Cargo.lock");
-    let text = |package: &toml::Value, key: &str| package[key].as_str().unwrap().to_owned();
-    let packages = lock["package"].as_array().unwrap().iter();
+    let text = |package: &toml::Value, key: &str| package[key].as_str().expect("text").to_owned();
+    let packages = lock["package"].as_array().expect("a list").iter();
     packages
         .filter(|package| package.get("source").is_some())
         .map(|package| (text(package, "name"), text(package, "version")))
@@ -39,15 +39,15 @@ fn told_by_cargo(arguments: &[&str]) -> BTreeMap<Crate, String> {
         .args(arguments)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
-        .unwrap();
+        .expect("cargo runs");
     assert!(
         output.status.success(),
         "{}",
         String::from_utf8_lossy(&output.stderr)
     );
-    let told: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let told: Value = serde_json::from_slice(&output.stdout).expect("JSON");
     let text = |package: &Value, key: &str| package[key].as_str().unwrap_or_default().to_owned();
-    let packages = told["packages"].as_array().unwrap().iter();
+    let packages = told["packages"].as_array().expect("a list").iter();
     packages
         .filter(|package| !package["source"].is_null())
         .map(|p| ((text(p, "name"), text(p, "version")), text(p, "license")))
@@ -112,7 +112,7 @@ fn one(words: &[&str], at: &mut usize, allowed: &BTreeSet<String>) -> bool {
     *at += 1;
     if words.get(*at) == Some(&"WITH") {
         let exception = words.get(*at + 1).copied().unwrap_or_default();
-        write!(name, " WITH {exception}").unwrap();
+        write!(name, " WITH {exception}").expect("a text takes all");
         *at += 2;
     }
     allowed.contains(&name)
@@ -120,9 +120,9 @@ fn one(words: &[&str], at: &mut usize, allowed: &BTreeSet<String>) -> bool {
 
 fn allowed() -> BTreeSet<String> {
     let deny = toml_of("deny.toml");
-    let names = deny["licenses"]["allow"].as_array().unwrap().iter();
+    let names = deny["licenses"]["allow"].as_array().expect("a list").iter();
     names
-        .map(|name| name.as_str().unwrap().to_owned())
+        .map(|name| name.as_str().expect("text").to_owned())
         .collect()
 }
 
@@ -169,10 +169,13 @@ fn every_crate_has_a_licence_that_is_allowed() {
 }
 
 fn host() -> String {
-    let output = Command::new("rustc").arg("-vV").output().unwrap();
-    let text = String::from_utf8(output.stdout).unwrap();
+    let output = Command::new("rustc")
+        .arg("-vV")
+        .output()
+        .expect("rustc runs");
+    let text = String::from_utf8(output.stdout).expect("UTF-8");
     let line = text.lines().find_map(|line| line.strip_prefix("host: "));
-    line.unwrap().to_owned()
+    line.expect("it names its host").to_owned()
 }
 
 #[test]

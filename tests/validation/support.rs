@@ -128,10 +128,10 @@ pub(crate) fn righting_arm(rest: &Rest) -> f64 {
 /// facet size and the value without that error to the closed form. Planes must
 /// cut every mesh along its own rows, or the error has no smooth expansion.
 #[track_caller]
+#[expect(clippy::print_stdout, reason = "shown when it fails")]
 pub(crate) fn converges(what: &str, exact: f64, coarsest: usize, value: impl Fn(usize) -> f64) {
     let [coarse, middle, fine] = [1, 2, 4].map(|times| value(coarsest * times));
     let errors = [coarse, middle, fine].map(|found| (found - exact).abs());
-    // Shown when it fails.
     println!("{what}: errors {errors:?}");
     for pair in errors.windows(2) {
         near(
