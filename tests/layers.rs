@@ -34,13 +34,14 @@ const MAY_USE_ALL: &str = "cli";
 
 /// What a study may use of its siblings: comparison, which is made of others,
 /// and helper files that hold no study.
-const SHARED_BY_STUDIES: [&str; 6] = [
+const SHARED_BY_STUDIES: [&str; 7] = [
     "comparison",
     "hydrostatics",
     "cautions",
     "named",
     "scan_band",
     "panel",
+    "picture",
 ];
 
 /// Files at the top of the crate that only lay it out or start it.

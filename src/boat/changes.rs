@@ -119,8 +119,20 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
     if differ(&before.hull, &after.hull) {
         rest.push(one(Changed::Hull, Some(&after.hull.place)));
     }
-    in_list(Changed::Part, &before.parts, &after.parts, &mut gone, &mut rest);
-    in_list(Changed::Opening, &before.openings, &after.openings, &mut gone, &mut rest);
+    in_list(
+        Changed::Part,
+        &before.parts,
+        &after.parts,
+        &mut gone,
+        &mut rest,
+    );
+    in_list(
+        Changed::Opening,
+        &before.openings,
+        &after.openings,
+        &mut gone,
+        &mut rest,
+    );
     in_list(
         Changed::Compartment,
         &before.compartments,
@@ -128,8 +140,20 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
         &mut gone,
         &mut rest,
     );
-    in_list(Changed::Passage, &before.passages, &after.passages, &mut gone, &mut rest);
-    in_list(Changed::Item, &before.items, &after.items, &mut gone, &mut rest);
+    in_list(
+        Changed::Passage,
+        &before.passages,
+        &after.passages,
+        &mut gone,
+        &mut rest,
+    );
+    in_list(
+        Changed::Item,
+        &before.items,
+        &after.items,
+        &mut gone,
+        &mut rest,
+    );
     if differ(&before.yardsticks, &after.yardsticks) {
         rest.push(one(Changed::Yardsticks, None));
     }
@@ -156,7 +180,10 @@ fn in_list<'a, T: Named>(
         what,
         name: thing.name().to_owned(),
     };
-    for thing in before.iter().filter(|thing| named(after, thing.name()).is_none()) {
+    for thing in before
+        .iter()
+        .filter(|thing| named(after, thing.name()).is_none())
+    {
         gone.push(change(ChangeKind::TakenOut, thing));
     }
     for thing in after {
@@ -275,10 +302,18 @@ mod tests {
     #[test]
     fn what_goes_comes_first_and_then_the_order_written() {
         let (before, after) = (read(BEFORE), read(AFTER));
-        let words: Vec<String> = changes(&before, &after).iter().map(Change::in_words).collect();
+        let words: Vec<String> = changes(&before, &after)
+            .iter()
+            .map(Change::in_words)
+            .collect();
         assert_eq!(
             words,
-            ["paddle taken out", "battery added", "deck added", "crew changed"]
+            [
+                "paddle taken out",
+                "battery added",
+                "deck added",
+                "crew changed"
+            ]
         );
         assert!(changes(&before, &before).is_empty());
         // The same said elsewhere and with other words is no change.

@@ -1,6 +1,8 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
 mod calibrate;
 mod comparison;
+mod comparison_svg;
+mod craft_svg;
 mod csv;
 mod curves;
 mod curves_svg;
@@ -30,6 +32,7 @@ mod swamp;
 mod template;
 mod trapped;
 
+pub use comparison_svg::compare_svg;
 pub use csv::csv;
 pub use curves_svg::curves_svg;
 pub use deck_map::{load_svg, place_svg};

@@ -14,6 +14,7 @@ mod margins;
 mod mend;
 mod named;
 mod panel;
+mod picture;
 mod place;
 mod righting;
 mod scan_band;
@@ -26,12 +27,16 @@ mod swamp;
 mod template;
 mod trapped;
 
+pub use crate::boat::Verdict;
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
     ResidualLine, Scale, Tipped, TwoScales, calibrate, metacentric_height_from_moves,
 };
 pub use cautions::CAUTIONS;
-pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
+pub use comparison::{
+    CompareResult, CompareRow, CraftState, Judgement, OpeningRow, StepEffect, StepLine, StepState,
+    Steps, Way, compare,
+};
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
     AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
@@ -58,6 +63,7 @@ pub use margins::{
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::NoSuchName;
 pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
+pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
