@@ -32,8 +32,11 @@ const MAY_USE: [(&str, &[&str]); 10] = [
 /// `cli` puts everything together.
 const MAY_USE_ALL: &str = "cli";
 
-/// What a study may use of its siblings: comparison, which is made of others,
-/// and helper files that hold no study.
+/// Studies that are made of others and may use them.
+const MADE_OF_STUDIES: [&str; 2] = ["comparison", "report"];
+
+/// What a study may use of its siblings: comparison and helper files that hold
+/// no study.
 const SHARED_BY_STUDIES: [&str; 7] = [
     "comparison",
     "hydrostatics",
@@ -185,7 +188,8 @@ fn sibling_study(from: &[String], used: &[String]) -> Option<String> {
     let own = from.get(1).filter(|_| from[0] == "study")?;
     let other = used.get(1).filter(|_| used[0] == "study")?;
     let shared = |name: &str| SHARED_BY_STUDIES.contains(&name);
-    (own != other && own != "comparison" && !shared(other)).then(|| other.clone())
+    (own != other && !MADE_OF_STUDIES.contains(&own.as_str()) && !shared(other))
+        .then(|| other.clone())
 }
 
 /// Every source file that is not a test: its module path and its text.

@@ -2,7 +2,7 @@
 //! heights and signs, what is aboard, CG and CB.
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{RimSeen, Verdict, View};
+use crate::study::{CraftPicture, RimSeen, Verdict, View};
 
 /// Height of labels and of their rows, in the drawing's unit.
 const LABEL: f64 = 12.0;
@@ -143,4 +143,82 @@ fn labels(svg: &mut Svg, view: &View, frame: Frame, units: UnitSystem) {
         );
         svg.text([x + 4.0, top], LABEL, Anchor::Start, &text);
     }
+}
+
+/// Width of a drawing of one craft, of the craft in it, and its margin.
+const WIDTH: f64 = 900.0;
+const DRAWING: f64 = 620.0;
+const MARGIN: f64 = 24.0;
+
+/// One craft from starboard, from above and from astern, at one scale.
+#[must_use]
+pub(super) fn craft_svg(
+    name: &str,
+    summary: &str,
+    picture: &CraftPicture,
+    units: UnitSystem,
+) -> String {
+    let views = [
+        ("from starboard, bow to the right", &picture.side, true),
+        ("from above, bow to the right", &picture.above, false),
+        ("from astern", &picture.stern, true),
+    ];
+    drawn(&format!("{name} at rest"), summary, &views, units)
+}
+
+/// One craft from starboard.
+#[must_use]
+pub(super) fn craft_side_svg(
+    name: &str,
+    summary: &str,
+    picture: &CraftPicture,
+    units: UnitSystem,
+) -> String {
+    let views = [("from starboard, bow to the right", &picture.side, true)];
+    drawn(&format!("{name} at rest"), summary, &views, units)
+}
+
+fn drawn(title: &str, summary: &str, views: &[(&str, &View, bool)], units: UnitSystem) -> String {
+    let longest = views.iter().fold(1e-6, |longest: f64, (_, view, _)| {
+        let [left, right, ..] = reach(view);
+        longest.max(right - left)
+    });
+    let scale = DRAWING / longest;
+    let mut tops = vec![8.0];
+    for (_, view, _) in views {
+        let [_, _, low, high] = reach(view);
+        let above = 24.0 + labels_height(view);
+        let height = above + 10.0 + (high.max(0.0) - low.min(0.0)) * scale + 26.0;
+        tops.push(tops.last().copied().unwrap_or_default() + height);
+    }
+    let height = tops.last().copied().unwrap_or_default() + 26.0;
+    let mut svg = Svg::new([WIDTH, height], title, summary);
+    for ((name, view, has_water), top) in views.iter().zip(&tops) {
+        svg.text([MARGIN, top + 14.0], 13.0, Anchor::Start, name);
+        let [left, right, _, high] = reach(view);
+        let labels = top + 24.0 + labels_height(view);
+        let middle = MARGIN + DRAWING / 2.0;
+        let frame = Frame {
+            origin: [
+                middle - f64::midpoint(left, right) * scale,
+                labels + 10.0 + high.max(0.0) * scale,
+            ],
+            scale,
+            edges: [MARGIN, MARGIN + DRAWING],
+            labels,
+        };
+        if *has_water {
+            from_the_side(&mut svg, view, frame, units);
+        } else {
+            from_above(&mut svg, view, frame, units);
+        }
+    }
+    let y = height - 14.0;
+    svg.line([MARGIN, y], [MARGIN + scale, y], colour::INK, 2.0);
+    for end in [0.0, scale] {
+        let x = MARGIN + end;
+        svg.line([x, y - 5.0], [x, y + 5.0], colour::INK, 2.0);
+    }
+    svg.text([MARGIN + scale + 8.0, y + 4.0], LABEL, Anchor::Start, "1 m");
+    svg.finish()
 }

@@ -16,6 +16,7 @@ mod named;
 mod panel;
 mod picture;
 mod place;
+mod report;
 mod righting;
 mod scan_band;
 mod section;
@@ -65,6 +66,7 @@ pub use named::NoSuchName;
 pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
 pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
+pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };

@@ -1,6 +1,7 @@
 //! A craft as it lies in the water, flattened for drawings: from starboard, from
 //! astern, from above. Holds no study.
 use crate::boat::{Boat, Verdict};
+use crate::equilibrium::Rest;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -64,8 +65,14 @@ pub struct ThingSeen {
     pub at: [f64; 2],
 }
 
+/// The pictures of a boat at rest.
+pub(super) fn picture_at_rest(boat: &Boat, rest: &Rest) -> CraftPicture {
+    let buoyancy = rest.immersion.centre_of_buoyancy_m().unwrap_or_default();
+    picture(boat, rest.plane(), &rest.centre_of_gravity_m, &buoyancy)
+}
+
 /// The pictures of a boat at a water plane, its centres in the boat frame, m.
-pub(super) fn picture(
+fn picture(
     boat: &Boat,
     plane: &WaterPlane,
     centre_of_gravity_m: &Vec3,

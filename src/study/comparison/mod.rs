@@ -95,8 +95,8 @@ pub struct OpeningRow {
 /// change from the first to the last does. No boats, no rows.
 ///
 /// # Errors
-/// As [`float`](super::float()) for the first boat that fails; a boat that sinks
-/// is a result.
+/// As the studies of each boat, for the first that fails; a boat that sinks is
+/// a result.
 pub fn compare(boats: &[Boat], way: Option<&Way<'_>>) -> Result<CompareResult, EquilibriumError> {
     let studied: Vec<Studied> = boats
         .par_iter()

@@ -4,7 +4,7 @@ use super::super::dive::{DiveOptions, DiveResult, dive};
 use super::super::float::{FloatResult, float};
 use super::super::foam::{largest_opening, people_aboard, swamped_craft};
 use super::super::margins::{MarginsResult, margins};
-use super::super::picture::{CraftPicture, picture};
+use super::super::picture::{CraftPicture, picture_at_rest};
 use super::super::swamp::{Knocked, SwampResult, swamp};
 use crate::boat::Boat;
 use crate::equilibrium::{Craft, EquilibriumError, Rest, settle_if_afloat};
@@ -41,7 +41,7 @@ impl Studied {
                 .transpose()?,
             full: full(boat)?,
             dive: dive(boat, &DiveOptions::default())?,
-            at_rest: settled.map(|settled| seen(boat, &settled.rest)),
+            at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest)),
             float,
         })
     }
@@ -57,12 +57,7 @@ fn full(boat: &Boat) -> Result<Full, EquilibriumError> {
             let heights = rim.iter().map(|point| rest.plane().height_m(point));
             heights.fold(f64::INFINITY, f64::min)
         }),
-        picture: rest.as_ref().map(|rest| seen(boat, rest)),
+        picture: rest.as_ref().map(|rest| picture_at_rest(boat, rest)),
         rest,
     })
-}
-
-fn seen(boat: &Boat, rest: &Rest) -> CraftPicture {
-    let buoyancy = rest.immersion.centre_of_buoyancy_m().unwrap_or_default();
-    picture(boat, rest.plane(), &rest.centre_of_gravity_m, &buoyancy)
 }
