@@ -23,3 +23,4 @@ mod template;
 mod trapped;
 mod usage;
 mod view;
+mod workshop;

@@ -26,6 +26,7 @@ mod round;
 mod sections;
 mod stability;
 mod support;
+mod tape;
 mod trapped;
 mod wedge;
 mod wigley;
