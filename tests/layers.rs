@@ -33,11 +33,11 @@ const MAY_USE: [(&str, &[&str]); 10] = [
 const MAY_USE_ALL: &str = "cli";
 
 /// Studies that are made of others and may use them.
-const MADE_OF_OTHERS: [&str; 2] = ["comparison", "list"];
+const MADE_OF_STUDIES: [&str; 3] = ["comparison", "list", "report"];
 
-/// What a study may use of its siblings: comparison, which is made of others,
-/// and helper files that hold no study.
-const SHARED_BY_STUDIES: [&str; 8] = [
+/// What a study may use of its siblings: comparison and helper files that hold
+/// no study.
+const SHARED_BY_STUDIES: [&str; 9] = [
     "comparison",
     "hydrostatics",
     "cautions",
@@ -46,6 +46,7 @@ const SHARED_BY_STUDIES: [&str; 8] = [
     "panel",
     "hull_side",
     "planes",
+    "picture",
 ];
 
 /// Files at the top of the crate that only lay it out or start it.
@@ -189,7 +190,7 @@ fn sibling_study(from: &[String], used: &[String]) -> Option<String> {
     let own = from.get(1).filter(|_| from[0] == "study")?;
     let other = used.get(1).filter(|_| used[0] == "study")?;
     let shared = |name: &str| SHARED_BY_STUDIES.contains(&name);
-    (own != other && !MADE_OF_OTHERS.contains(&own.as_str()) && !shared(other))
+    (own != other && !MADE_OF_STUDIES.contains(&own.as_str()) && !shared(other))
         .then(|| other.clone())
 }
 

@@ -7,6 +7,7 @@ use crate::numerics::Vec3;
 use crate::water::Water;
 
 mod cases;
+mod changes;
 mod compartment;
 mod envelope;
 mod fields;
@@ -25,6 +26,7 @@ mod under_water;
 mod walls;
 mod yardsticks;
 
+pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState, Role};

@@ -29,6 +29,7 @@ mod margins;
 mod mend;
 mod place;
 mod progress;
+mod report;
 mod righting;
 mod section;
 mod sill;
@@ -61,6 +62,7 @@ enum Command {
     Float(float::Float),
     Init(init::Init),
     Margins(margins::Margins),
+    Report(report::Report),
     Righting(righting::Righting),
     Curves(curves::Curves),
     Dive(dive::Dive),
@@ -193,6 +195,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Float(command) => command.run(output),
         Command::Init(command) => command.run(output),
         Command::Margins(command) => command.run(output),
+        Command::Report(command) => command.run(output),
         Command::Righting(command) => command.run(output),
         Command::Curves(command) => command.run(output),
         Command::Dive(command) => command.run(output),

@@ -1,6 +1,8 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
 mod calibrate;
 mod comparison;
+mod comparison_svg;
+mod craft_svg;
 mod csv;
 mod curves;
 mod curves_svg;
@@ -20,6 +22,7 @@ mod margins;
 mod mend;
 mod place;
 mod plot;
+mod report;
 mod righting;
 mod section;
 mod section_svg;
@@ -35,6 +38,7 @@ mod tape_svg;
 mod template;
 mod trapped;
 
+pub use comparison_svg::compare_svg;
 pub use csv::{csv, csv_rows};
 pub use curves_svg::curves_svg;
 pub use deck_map::{load_svg, place_svg};
@@ -43,6 +47,7 @@ pub use drill_svg::drill_svg;
 pub use inspect_svg::inspect_svg;
 pub use json::json;
 pub use margins::rose_svg;
+pub use report::{helper_sheet_html, report_html};
 pub use righting::righting_svg;
 pub use section_svg::lines_svg;
 pub use sheet::Sheet;

@@ -214,7 +214,7 @@ impl Svg {
 }
 
 /// Text as XML character data.
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")

@@ -17,8 +17,10 @@ mod margins;
 mod mend;
 mod named;
 mod panel;
+mod picture;
 mod place;
 mod planes;
+mod report;
 mod righting;
 mod scan_band;
 mod section;
@@ -31,12 +33,16 @@ mod tape;
 mod template;
 mod trapped;
 
+pub use crate::boat::Verdict;
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
     ResidualLine, Scale, Tipped, TwoScales, calibrate, metacentric_height_from_moves,
 };
 pub use cautions::CAUTIONS;
-pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
+pub use comparison::{
+    CompareResult, CompareRow, CraftState, Judgement, OpeningRow, StepEffect, StepLine, StepState,
+    Steps, Way, compare,
+};
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
     AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
@@ -69,8 +75,10 @@ pub use margins::{
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::NoSuchName;
 pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
+pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
+pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };

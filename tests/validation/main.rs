@@ -9,6 +9,7 @@
 mod bar;
 mod boats;
 mod calibrate;
+mod comparison;
 mod compartments;
 mod cuboid;
 mod cutouts;
