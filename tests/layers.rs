@@ -33,7 +33,7 @@ const MAY_USE: [(&str, &[&str]); 10] = [
 const MAY_USE_ALL: &str = "cli";
 
 /// Studies that are made of others and may use them.
-const MADE_OF_STUDIES: [&str; 3] = ["comparison", "list", "report"];
+const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
 
 /// What a study may use of its siblings: comparison and helper files that hold
 /// no study.
@@ -44,9 +44,9 @@ const SHARED_BY_STUDIES: [&str; 9] = [
     "named",
     "scan_band",
     "panel",
+    "picture",
     "hull_side",
     "planes",
-    "picture",
 ];
 
 /// Files at the top of the crate that only lay it out or start it.
@@ -190,7 +190,7 @@ fn sibling_study(from: &[String], used: &[String]) -> Option<String> {
     let own = from.get(1).filter(|_| from[0] == "study")?;
     let other = used.get(1).filter(|_| used[0] == "study")?;
     let shared = |name: &str| SHARED_BY_STUDIES.contains(&name);
-    (own != other && !MADE_OF_STUDIES.contains(&own.as_str()) && !shared(other))
+    (own != other && !MADE_OF_OTHERS.contains(&own.as_str()) && !shared(other))
         .then(|| other.clone())
 }
 

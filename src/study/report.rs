@@ -6,15 +6,19 @@ use super::cautions::CAUTIONS;
 use super::comparison::{CompareResult, Way, compare};
 use super::curves::{CurvesResult, curves};
 use super::dive::{DiveOptions, DiveResult, dive};
+use super::drill::{DrillResult, drill};
 use super::float::{FloatResult, OpeningVerdict, float};
 use super::flooded::{FloodedResult, flooded};
 use super::foam::{FoamResult, FoamWish, foam};
+use super::list::{ListKind, ListResult, list};
 use super::margins::{MarginsResult, margins};
 use super::named::without_volume;
 use super::picture::{CraftPicture, picture_at_rest};
+use super::planes::Planes;
 use super::righting::{RightingResult, righting};
 use super::spread::{SpreadResult, spread};
 use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult, swamp};
+use super::tape::{TapeResult, tape};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
 use crate::mesh::Doubt;
@@ -25,6 +29,9 @@ const DRAWS: u32 = 500;
 const SEED: u64 = 1;
 /// Lines of the curves.
 const CURVE_STEPS: u16 = 16;
+
+/// Stations of the tape marks.
+const TAPE_STATIONS: u16 = 7;
 
 /// The boat before it was changed, and the way from there.
 #[derive(Clone, Copy)]
@@ -44,6 +51,12 @@ pub struct ReportResult {
     pub verdicts: Vec<ReportVerdict>,
     /// How it floats.
     pub float: FloatResult,
+    /// Where a hole may go, in this load; absent where no waterline can be drawn.
+    pub drill: Option<DrillResult>,
+    /// Its waterline by tape; absent where no waterline can be measured.
+    pub tape: Option<TapeResult>,
+    /// Everything that weighs, in workshop distances.
+    pub weights: Option<ListResult>,
     /// What floods it.
     pub margins: Option<MarginsResult>,
     /// What turns it back.
@@ -123,6 +136,11 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
     let mut result = ReportResult {
         name: boat.name.clone(),
         verdicts: Vec::new(),
+        // What these refuse (a craft that sinks, a hull without sides) the page
+        // leaves out; the verdicts tell why it sinks.
+        drill: drill(&[(boat.name.clone(), boat.clone())]).ok(),
+        tape: tape(boat, &Planes::Even(TAPE_STATIONS)).ok(),
+        weights: list(boat, ListKind::Weights).ok(),
         margins: leaned?,
         righting: turned?,
         swamp: swamped?,

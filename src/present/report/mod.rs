@@ -73,12 +73,14 @@ impl Present for ReportResult {
 pub fn report_html(result: &ReportResult, units: UnitSystem) -> String {
     let mut page = Page::default();
     at_rest(&mut page, result, units);
+    holes(&mut page, result, units);
     margins(&mut page, result, units);
     after_a_knock(&mut page, result, units);
     full_of_water(&mut page, result, units);
     under_water(&mut page, result, units);
     before_and_after(&mut page, result, units);
     turning_back(&mut page, result, units);
+    by_tape(&mut page, result, units);
     spread(&mut page, result, units);
     page.section("curves", "Curves over draught");
     page.figure(
@@ -164,6 +166,36 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     );
     page.sheet(&margins.sheet(units));
     page.end();
+}
+
+fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(drill) = &result.drill else {
+        return;
+    };
+    page.section("holes", "Where a hole may go");
+    page.paragraph("lead", &drill.summary);
+    page.figure(
+        &drill_svg(drill),
+        "Height over the water: never, only if sealed, free",
+    );
+    page.sheet(&drill.sheet(units));
+    page.end();
+}
+
+fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    if let Some(tape) = &result.tape {
+        page.section("tape", "The waterline by tape");
+        page.paragraph("lead", &tape.summary);
+        page.figure(&tape_svg(tape), "Tape marks, port and starboard");
+        page.sheet(&tape.sheet(units));
+        page.end();
+    }
+    if let Some(weights) = &result.weights {
+        page.section("weights", "Weights");
+        page.paragraph("lead", &weights.summary);
+        page.sheet(&weights.sheet(units));
+        page.end();
+    }
 }
 
 fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
