@@ -196,8 +196,8 @@ fn wet_runs(points: &[BorderPoint]) -> Vec<std::ops::Range<usize>> {
 
 /// A class's name on a white plate, where its band has the most room for it.
 fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
-    const PLATE: f64 = 15.0;
-    let half = word.chars().count() as f64 * 3.5 + 3.0;
+    const PLATE: f64 = 13.0;
+    let half = word.chars().count() as f64 * 3.3 + 3.0;
     let reach = |edge: &[[f64; 2]], x: f64, of: fn(f64, f64) -> f64| {
         let beside = edge.iter().filter(|p| (p[0] - x).abs() <= half);
         beside.map(|p| p[1]).reduce(of)
@@ -216,12 +216,12 @@ fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
         })
         .max_by(|a, b| (a.1 - a.2).total_cmp(&(b.1 - b.2)));
     if let Some((x, floor, roof)) = best
-        && floor - roof >= PLATE
+        && floor - roof >= PLATE - 1.0
     {
         let middle = f64::midpoint(floor, roof);
         let corner = [x - half, middle - PLATE / 2.0];
         svg.rectangle(corner, [2.0 * half, PLATE], "none", Some(("white", 0.9)))
-            .text([x, middle + 4.6], 13.0, Anchor::Middle, word);
+            .text([x, middle + 4.2], 12.0, Anchor::Middle, word);
     }
 }
 
@@ -400,8 +400,9 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
         .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
     if let Some(p) = middle {
         let keel = p.low_m;
-        let right = at(lo[1], 0.0)[0] + 8.0;
-        let left = at(hi[1], 0.0)[0] - 8.0;
+        let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
+        let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
+        let right = ends.fold(f64::NEG_INFINITY, f64::max) + 8.0;
         for (low, high, class) in [
             (p.low_m, p.never_m, HoleClass::Never),
             (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
