@@ -53,7 +53,7 @@ pub(super) fn reach(view: &View) -> [f64; 4] {
     let points = view
         .outline
         .iter()
-        .chain(view.rims.iter().flat_map(|rim| &rim.points));
+        .chain(view.rims.iter().flat_map(|rim| rim.loops.iter().flatten()));
     points.fold(start, |[left, right, low, high], [x, y]| {
         [left.min(*x), right.max(*x), low.min(*y), high.max(*y)]
     })
@@ -80,12 +80,6 @@ pub(super) fn from_the_side(svg: &mut Svg, view: &View, frame: Frame, units: Uni
     labels(svg, view, frame, units);
 }
 
-/// A view without water: from above.
-pub(super) fn from_above(svg: &mut Svg, view: &View, frame: Frame, units: UnitSystem) {
-    craft(svg, view, frame);
-    labels(svg, view, frame, units);
-}
-
 fn craft(svg: &mut Svg, view: &View, frame: Frame) {
     let on_paper = |points: &[[f64; 2]]| -> Vec<[f64; 2]> {
         points.iter().map(|point| frame.place(*point)).collect()
@@ -101,12 +95,13 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
         svg.circle(frame.place(thing.at), radius, colour::INK, Some("#ffffff"));
     }
     for rim in &view.rims {
-        let mut points = on_paper(&rim.points);
-        points.extend(points.first().copied());
-        if rim.verdict.is_some() {
-            svg.polyline(&points, colour::WORST, 2.0, None);
-        } else {
-            svg.dashes(&points, colour::INK, 1.5);
+        for curve in &rim.loops {
+            let points = on_paper(curve);
+            if rim.verdict.is_some() {
+                svg.polyline(&points, colour::WORST, 2.0, None);
+            } else {
+                svg.dashes(&points, colour::INK, 1.5);
+            }
         }
     }
     let [x, y] = frame.place(view.centre_of_gravity);
@@ -185,9 +180,9 @@ fn drawn(title: &str, summary: &str, views: &[(&str, &View, bool)], units: UnitS
     });
     let scale = DRAWING / longest;
     let mut tops = vec![8.0];
-    for (_, view, _) in views {
+    for (_, view, has_water) in views {
         let [_, _, low, high] = reach(view);
-        let above = 24.0 + labels_height(view);
+        let above = 24.0 + if *has_water { labels_height(view) } else { 0.0 };
         let height = above + 10.0 + (high.max(0.0) - low.min(0.0)) * scale + 26.0;
         tops.push(tops.last().copied().unwrap_or_default() + height);
     }
@@ -196,7 +191,7 @@ fn drawn(title: &str, summary: &str, views: &[(&str, &View, bool)], units: UnitS
     for ((name, view, has_water), top) in views.iter().zip(&tops) {
         svg.text([MARGIN, top + 14.0], 13.0, Anchor::Start, name);
         let [left, right, _, high] = reach(view);
-        let labels = top + 24.0 + labels_height(view);
+        let labels = top + 24.0 + if *has_water { labels_height(view) } else { 0.0 };
         let middle = MARGIN + DRAWING / 2.0;
         let frame = Frame {
             origin: [
@@ -210,7 +205,7 @@ fn drawn(title: &str, summary: &str, views: &[(&str, &View, bool)], units: UnitS
         if *has_water {
             from_the_side(&mut svg, view, frame, units);
         } else {
-            from_above(&mut svg, view, frame, units);
+            craft(&mut svg, view, frame);
         }
     }
     let y = height - 14.0;

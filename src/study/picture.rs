@@ -1,6 +1,8 @@
 //! A craft as it lies in the water, flattened for drawings: from starboard, from
 //! astern, from above. Holds no study.
-use crate::boat::{Boat, Verdict};
+use std::collections::HashMap;
+
+use crate::boat::{Boat, Opening, Verdict};
 use crate::equilibrium::Rest;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
@@ -44,8 +46,8 @@ pub struct View {
 pub struct RimSeen {
     /// Its name.
     pub name: String,
-    /// The rim, closed.
-    pub points: Vec<[f64; 2]>,
+    /// The rim as curves that end where they begin.
+    pub loops: Vec<Vec<[f64; 2]>>,
     /// Its lowest point.
     pub sill: [f64; 2],
     /// Height of that over the water, m.
@@ -101,7 +103,10 @@ fn picture(
                     let judged = opening.lets_water_in();
                     RimSeen {
                         name: opening.name.clone(),
-                        points: opening.rim.iter().map(seen).collect(),
+                        loops: curves_of(boat, opening)
+                            .iter()
+                            .map(|curve| curve.iter().map(seen).collect())
+                            .collect(),
                         sill: seen(&sill),
                         freeboard_m,
                         verdict: judged.then(|| boat.yardsticks.sill.verdict(freeboard_m)),
@@ -125,6 +130,70 @@ fn picture(
         stern: view(-port, up, plane.level_m),
         above: view(forward, port, 0.0),
     }
+}
+
+/// A rim as closed curves. That of an open edge is traced on the envelope. Points
+/// on the skin round a cutter come in no order: they are taken round their middle
+/// where that makes the shorter curve.
+fn curves_of(boat: &Boat, opening: &Opening) -> Vec<Vec<Vec3>> {
+    if let Some(cap) = opening.cap {
+        return chained(&boat.envelope.rim_of(cap));
+    }
+    let given = opening.rim.clone();
+    let middle = given.iter().sum::<Vec3>() / given.len().max(1) as f64;
+    let spread = given.iter().fold(nalgebra::Matrix3::zeros(), |sum, point| {
+        let off = point - middle;
+        sum + off * off.transpose()
+    });
+    let axes = nalgebra::SymmetricEigen::new(spread);
+    let (flat, _) = axes.eigenvalues.argmin();
+    let [u, v] = [(flat + 1) % 3, (flat + 2) % 3].map(|k| axes.eigenvectors.column(k).into_owned());
+    let mut round = given.clone();
+    round.sort_by(|a, b| {
+        let turn = |p: &Vec3| v.dot(&(p - middle)).atan2(u.dot(&(p - middle)));
+        turn(a).total_cmp(&turn(b))
+    });
+    let length = |curve: &[Vec3]| {
+        let next = curve.iter().skip(1).chain(curve.first());
+        curve
+            .iter()
+            .zip(next)
+            .map(|(a, b)| (b - a).norm())
+            .sum::<f64>()
+    };
+    let mut shorter = if length(&round) < length(&given) {
+        round
+    } else {
+        given
+    };
+    shorter.extend(shorter.first().copied());
+    vec![shorter]
+}
+
+/// Edges that run on from one another, as curves.
+fn chained(edges: &[[Vec3; 2]]) -> Vec<Vec<Vec3>> {
+    let key = |point: &Vec3| [point.x, point.y, point.z].map(f64::to_bits);
+    let mut onward: HashMap<[u64; 3], Vec<usize>> = HashMap::new();
+    for (number, [from, _]) in edges.iter().enumerate() {
+        onward.entry(key(from)).or_default().push(number);
+    }
+    let mut used = vec![false; edges.len()];
+    let mut curves = Vec::new();
+    for start in 0..edges.len() {
+        if used[start] {
+            continue;
+        }
+        let mut curve = vec![edges[start][0]];
+        let mut next = Some(start);
+        while let Some(edge) = next {
+            used[edge] = true;
+            curve.push(edges[edge][1]);
+            let waiting = onward.get(&key(&edges[edge][1]));
+            next = waiting.and_then(|list| list.iter().copied().find(|edge| !used[*edge]));
+        }
+        curves.push(curve);
+    }
+    curves
 }
 
 /// The lowest and the highest point of the envelope on each of even lines across

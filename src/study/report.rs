@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::comparison::{CompareResult, Way, compare};
 use super::curves::{CurvesResult, curves};
-use super::dive::{DiveOptions, DiveResult, dive};
+use super::dive::{DiveOptions, DiveResult, WayLine, dive};
 use super::drill::{DrillResult, drill};
 use super::float::{FloatResult, OpeningVerdict, float};
 use super::flooded::{FloodedResult, flooded};
@@ -218,10 +218,13 @@ fn verdicts(result: &ReportResult) -> Vec<ReportVerdict> {
         say("One compartment open", verdict, &flooded.summary);
     }
     if let Some(dive) = &result.dive {
-        let verdict = match (dive.gap_reached, dive.without_volume.is_empty()) {
-            (false, _) => Verdict::Fail,
-            (true, false) => Verdict::Narrow,
-            (true, true) => Verdict::Clear,
+        let turns_over = dive.way_down.iter().any(WayLine::turns_over);
+        let verdict = if !dive.gap_reached {
+            Verdict::Fail
+        } else if turns_over || !dive.without_volume.is_empty() {
+            Verdict::Narrow
+        } else {
+            Verdict::Clear
         };
         say("Dived", verdict, &dive.summary);
     }

@@ -13,6 +13,7 @@ mod margins;
 mod mesh_case;
 mod parts;
 mod remedies;
+mod report;
 mod run;
 mod scans;
 mod section;

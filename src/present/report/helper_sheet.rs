@@ -8,12 +8,17 @@ use crate::study::{ReportResult, direction_in_words};
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
 
+/// Most verdicts, all of the worst kind that there is.
+const MOST_VERDICTS: usize = 2;
+
 /// The page, made to be printed on one sheet of A4 or Letter.
 #[must_use]
 pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     let mut page = Page::default();
     page.raw("<p>Date <span class=\"fill\"></span> Place <span class=\"fill\"></span> Helper <span class=\"fill\"></span></p>\n");
-    if let Some(verdict) = result.verdicts.iter().min_by_key(|verdict| verdict.verdict) {
+    let worst = result.verdicts.iter().map(|verdict| verdict.verdict).min();
+    let worst = result.verdicts.iter().filter(|v| Some(v.verdict) == worst);
+    for verdict in worst.take(MOST_VERDICTS) {
         let text = format!(
             "{} {}: {}",
             sign(Some(verdict.verdict)),
@@ -45,11 +50,8 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
         then.push(swamp.summary.clone());
-        if let Some(litres) = swamp.no_return_m3 {
-            then.push(format!(
-                "With {} loose inside it fills by itself: get out before, do not bail first.",
-                show(litres, Dimension::Volume, units)
-            ));
+        if swamp.no_return_m3.is_some() {
+            then.push("Out of it well before that much is inside.".to_owned());
         }
     }
     then.push("Get clear of the craft, hold on outside, call. The helper pulls on the line; nobody goes under or into it.".to_owned());
@@ -153,7 +155,7 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     for person in &margins.person {
         if !person.meets_rule {
             said.push(format!(
-                "{} must not sit on the {} edge.",
+                "{} not on the {} edge: a borrowed rule (heel at most 7°, 75 mm left) is not met.",
                 person.person, person.side
             ));
         }
@@ -165,7 +167,7 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         .min_by(|a, b| a.0.total_cmp(&b.0));
     if let Some((mass, at)) = least {
         said.push(format!(
-            "Extra load: the weakest place carries {} ({} from the after end of the measure, {} to {}).",
+            "Extra load: the weakest place carries {} (at x = {}, {} to {}).",
             show(mass, Dimension::Mass, units),
             show(at[0], Dimension::Length, units),
             show(at[1].abs(), Dimension::Length, units),

@@ -75,12 +75,18 @@ impl Page {
     /// A sheet's headings, values, tables and notes, but for its title and what
     /// is told once.
     pub(super) fn sheet(&mut self, sheet: &Sheet) {
-        let mut told_once = false;
+        self.sheet_but(sheet, &[]);
+    }
+
+    /// As [`Self::sheet`], also without what stands under some headings.
+    pub(super) fn sheet_but(&mut self, sheet: &Sheet, headings: &[&str]) {
+        let mut left_out = false;
         for block in sheet.blocks() {
             if let Block::Heading(text) = block {
-                told_once = TOLD_ONCE.contains(&text.as_str());
+                let told = TOLD_ONCE.iter().chain(headings);
+                left_out = told.into_iter().any(|heading| *heading == text);
             }
-            if told_once {
+            if left_out {
                 continue;
             }
             match block {
@@ -124,7 +130,15 @@ impl Page {
         for row in rows {
             self.body.push_str("<tr>");
             for (number, cell) in row.iter().enumerate() {
-                let text = escaped(cell);
+                let text = if !cell.is_empty() && cell.chars().all(|c| c == '#') {
+                    // A bar of the terminal, drawn.
+                    let width = 0.55 * cell.len() as f64;
+                    format!(
+                        "<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>"
+                    )
+                } else {
+                    escaped(cell)
+                };
                 let _ = if number == 0 {
                     write!(self.body, "<th scope=\"row\">{text}</th>")
                 } else {

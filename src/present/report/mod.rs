@@ -14,8 +14,8 @@ use super::craft_svg::{craft_svg, sign};
 use super::slice::doubts;
 use super::svg::escaped;
 use super::{
-    Present, Sheet, compare_svg, curves_svg, dive_svg, film_strip_svg, load_svg, righting_svg,
-    rose_svg,
+    Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
+    righting_svg, rose_svg, tape_svg,
 };
 use crate::quantity::UnitSystem;
 use crate::study::{ReportResult, ReportVerdict, Verdict};
@@ -146,7 +146,13 @@ fn at_rest(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             "At rest, from three sides, at one scale. Circles: things aboard, larger is heavier",
         );
     }
-    page.sheet(&result.float.sheet(units));
+    // Weights have a section of their own, in workshop distances.
+    let told_below = if result.weights.is_some() {
+        &["Masses and their centres"][..]
+    } else {
+        &[]
+    };
+    page.sheet_but(&result.float.sheet(units), told_below);
     page.end();
 }
 
