@@ -31,7 +31,7 @@ pub fn drill_svg(result: &DrillResult) -> String {
     let side_height = view(Side::Port, 0.0).height();
     let one_side = side_height + 4.0 * ROW + 44.0;
     let has_transom = result.drawing.transom.len() > 1;
-    let first = 182.0 + ROW * (result.cases.len().min(MOST_CASES) as f64);
+    let first = 186.0 + ROW * (result.cases.len().min(MOST_CASES) as f64);
     let transom_top = first + 2.0 * one_side;
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
     let height = list_top + ROW * result.openings.len() as f64 + 62.0;
@@ -41,6 +41,12 @@ pub fn drill_svg(result: &DrillResult) -> String {
         .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
     svg.text([14.0, 26.0], 17.0, Anchor::Start, &title);
     legend(&mut svg, result);
+    svg.text(
+        [14.0, first - 26.0],
+        TEXT,
+        Anchor::Start,
+        "Numbers: millimetres, rim and borders straight up from the keel line there.",
+    );
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
         svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
@@ -132,7 +138,12 @@ fn legend(svg: &mut Svg, result: &DrillResult) {
 }
 
 /// The three classes between their borders, the borders, and the highest water.
-fn classes(svg: &mut Svg, points: &[BorderPoint], at: &impl Fn(f64, f64) -> [f64; 2]) {
+fn classes(
+    svg: &mut Svg,
+    points: &[BorderPoint],
+    with_names: bool,
+    at: &impl Fn(f64, f64) -> [f64; 2],
+) {
     let line = |of: &dyn Fn(&BorderPoint) -> f64| -> Vec<[f64; 2]> {
         points.iter().map(|p| at(p.at_m, of(p))).collect()
     };
@@ -157,13 +168,14 @@ fn classes(svg: &mut Svg, points: &[BorderPoint], at: &impl Fn(f64, f64) -> [f64
     for run in wet_runs(points) {
         svg.polyline(&water[run], colour::MAIN, 3.0, None);
     }
-    let words = [
-        (HoleClass::Never, line(&|p| p.low_m), &never),
-        (HoleClass::OnlyIfSealed, never.clone(), &free),
-        (HoleClass::Free, free.clone(), &high),
-    ];
-    for (class, lower, upper) in words {
-        named(svg, class.word(), &lower, upper);
+    if with_names {
+        for (class, lower, upper) in [
+            (HoleClass::Never, &low, &never),
+            (HoleClass::OnlyIfSealed, &never, &free),
+            (HoleClass::Free, &free, &high),
+        ] {
+            named(svg, class.word(), lower, upper);
+        }
     }
 }
 
@@ -182,35 +194,41 @@ fn wet_runs(points: &[BorderPoint]) -> Vec<std::ops::Range<usize>> {
     runs
 }
 
-/// A class's name where its band is the widest, on a white plate.
+/// A class's name on a white plate, where its band has the most room for it.
 fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
-    let half = word.chars().count() as f64 * 3.9 + 4.0;
-    let edges = lower.first().zip(lower.last());
-    let Some((first, last)) = edges.map(|(a, b)| (a[0].min(b[0]), a[0].max(b[0]))) else {
+    const PLATE: f64 = 13.0;
+    let half = word.chars().count() as f64 * 3.3 + 3.0;
+    let reach = |edge: &[[f64; 2]], x: f64, of: fn(f64, f64) -> f64| {
+        let beside = edge.iter().filter(|p| (p[0] - x).abs() <= half);
+        beside.map(|p| p[1]).reduce(of)
+    };
+    let ends = lower.iter().map(|p| p[0]);
+    let Some((first, last)) = ends.clone().reduce(f64::min).zip(ends.reduce(f64::max)) else {
         return;
     };
-    let widest = lower
+    let best = lower
         .iter()
-        .zip(upper)
-        .filter(|(a, _)| a[0] - half > first && a[0] + half < last)
-        .max_by(|a, b| (a.0[1] - a.1[1]).total_cmp(&(b.0[1] - b.1[1])));
-    if let Some((low, high)) = widest
-        && low[1] - high[1] > 15.0
+        .map(|p| p[0])
+        .filter(|x| x - half > first && x + half < last)
+        .filter_map(|x| {
+            let (floor, roof) = (reach(lower, x, f64::min)?, reach(upper, x, f64::max)?);
+            Some((x, floor, roof))
+        })
+        .max_by(|a, b| (a.1 - a.2).total_cmp(&(b.1 - b.2)));
+    if let Some((x, floor, roof)) = best
+        && floor - roof >= PLATE - 1.0
     {
-        let middle = f64::midpoint(low[1], high[1]);
-        svg.rectangle(
-            [low[0] - half, middle - 8.0],
-            [2.0 * half, 16.0],
-            "none",
-            Some(("white", 0.9)),
-        )
-        .text([low[0], middle + 5.0], TEXT, Anchor::Middle, word);
+        let middle = f64::midpoint(floor, roof);
+        let corner = [x - half, middle - PLATE / 2.0];
+        svg.rectangle(corner, [2.0 * half, PLATE], "none", Some(("white", 0.9)))
+            .text([x, middle + 4.2], 12.0, Anchor::Middle, word);
     }
 }
 
 fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, view: &FromSide) {
     let sides = &result.drawing.sides;
-    classes(svg, &result.drawing.borders[which], &|x, z| view.at(x, z));
+    let borders = &result.drawing.borders[which];
+    classes(svg, borders, true, &|x, z| view.at(x, z));
     svg.polyline(&view.outline(sides), colour::INK, 1.8, None);
     let rim: Vec<[f64; 2]> = sides.rims[which]
         .iter()
@@ -360,7 +378,7 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
     );
     let mut points = result.drawing.transom.clone();
     points.reverse();
-    classes(svg, &points, &at);
+    classes(svg, &points, false, &at);
     let low = points.iter().map(|p| at(p.at_m, p.low_m));
     let high = points.iter().rev().map(|p| at(p.at_m, p.high_m));
     let mut ring: Vec<[f64; 2]> = low.chain(high).collect();
@@ -382,7 +400,19 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
         .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
     if let Some(p) = middle {
         let keel = p.low_m;
-        let right = at(lo[1], 0.0)[0] + 8.0;
+        let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
+        let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
+        let right = ends.fold(f64::NEG_INFINITY, f64::max) + 8.0;
+        for (low, high, class) in [
+            (p.low_m, p.never_m, HoleClass::Never),
+            (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
+            (p.free_m, p.high_m, HoleClass::Free),
+        ] {
+            if high > low {
+                let y = at(0.0, f64::midpoint(low, high))[1];
+                svg.text([left, y + 4.0], 13.0, Anchor::End, class.word());
+            }
+        }
         for (z, words) in [(p.never_m, "never under"), (p.free_m, "free over")] {
             let y = at(0.0, z)[1];
             svg.text(
@@ -400,7 +430,7 @@ fn openings_list(svg: &mut Svg, result: &DrillResult, top: f64) {
         [14.0, top + 8.0],
         15.0,
         Anchor::Start,
-        "Openings (lowest point; millimetres, heights over the keel line above)",
+        "Openings: lowest point over the water, at rest and leaned, mm",
     );
     for (number, opening) in result.openings.iter().enumerate() {
         let y = top + 8.0 + ROW * (number + 1) as f64;
@@ -411,7 +441,7 @@ fn openings_list(svg: &mut Svg, result: &DrillResult, top: f64) {
 
 fn in_words(opening: &OpeningClass) -> String {
     format!(
-        "{}{}: {:.0} over the water, {:.0} leaned: {}",
+        "{}{}: {:.0} at rest, {:.0} leaned: {}",
         opening.name,
         if opening.covered { " (covered)" } else { "" },
         opening.height_m * 1e3,

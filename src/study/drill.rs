@@ -19,6 +19,9 @@ const BORDER_STATIONS: u32 = 121;
 const TRANSOM_PLANES: u32 = 41;
 /// A face that looks this squarely aft, or up, is transom, or deck (cosine: 45°).
 const SQUARELY: f64 = 0.7;
+/// A face that looks aft is transom in this last share of the hull's length, and
+/// the after end of a deck farther forward.
+const AFTER_END: f64 = 0.15;
 /// Boxes of two cases' hulls may differ by this, m: rounding.
 const SAME_HULL_M: f64 = 1e-6;
 
@@ -129,7 +132,8 @@ pub struct DrillCase {
 /// Areas of one face of the craft.
 #[derive(Debug, Clone, Serialize)]
 pub struct ClassAreas {
-    /// "port side", "starboard side", "transom", "deck", "walls of recesses".
+    /// "port side", "starboard side", "transom", "deck and its ends", "walls of
+    /// recesses".
     pub name: &'static str,
     /// m².
     pub never_m2: f64,
@@ -427,7 +431,7 @@ fn areas(boat: &Boat, limits: &Limits) -> Vec<ClassAreas> {
         "port side",
         "starboard side",
         "transom",
-        "deck",
+        "deck and its ends",
         "walls of recesses",
     ];
     let surface = &boat.envelope.surface;
@@ -496,9 +500,14 @@ fn group(boat: &Boat, face: usize) -> Group {
     }
     let normal = boat.envelope.surface.face_normal(face);
     let normal = normal / normal.norm().max(f64::MIN_POSITIVE);
-    if normal.x < -SQUARELY {
+    let corners = boat.envelope.surface.corners(face);
+    let (lo, hi) = boat.hull_box_m;
+    let at_the_end = corners
+        .iter()
+        .all(|c| c.x < lo.x + (hi.x - lo.x) * AFTER_END);
+    if normal.x < -SQUARELY && at_the_end {
         Group::Transom
-    } else if normal.z > SQUARELY {
+    } else if normal.x < -SQUARELY || normal.z > SQUARELY {
         Group::Deck
     } else {
         Group::Sides
@@ -608,7 +617,7 @@ fn summary(result: &DrillResult) -> String {
         low => format!(" Not in what is free: {}.", low.join(", ")),
     };
     format!(
-        "{holds}: never under {:.0} mm over the water at rest, free over {:.0} mm and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {free:.2} m² of skin, only if sealed: {sealed:.2} m².{openings}",
+        "{holds} under {:.0} mm over the water at rest, free over {:.0} mm and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {free:.2} m² of skin, only if sealed: {sealed:.2} m².{openings}",
         mm(result.never_under_m),
         mm(result.free_over_m),
         result.lean_deg

@@ -190,13 +190,13 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
                 "What is as dense as lead (10 000 kg/m³ and more) counts as lead aboard."
                     .to_owned(),
             );
-            notes.push("Proposed: one piece on the centre line that makes the dived craft neutral, on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. For a rail, a lift or another depth: awash dive.".to_owned());
+            notes.push("Proposed: one piece on the centre line that makes the dived craft neutral, on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. NO: in that place the craft is neutral but not level; the place that would level it lies past the end of the hull. For a rail, a lift or another depth: awash dive.".to_owned());
             let dived = dive(boat, &DiveOptions::default())?;
             (tape.lead(&dived), dived.summary)
         }
         ListKind::Foam => {
             notes.push("What is as light as foam (250 kg/m³ and less) and not sealed counts as foam aboard.".to_owned());
-            notes.push("Proposed: each line is one way that by itself keeps the rim of the largest opening 50 mm over the water when swamped, on top of what is aboard. For another height, opening or foam: awash foam.".to_owned());
+            notes.push("Proposed: each line is one way that by itself keeps the rim of the largest opening 50 mm over the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.".to_owned());
             match foam(boat, &FoamWish::default()) {
                 Ok(result) => (
                     result
