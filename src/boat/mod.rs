@@ -21,6 +21,7 @@ mod parts;
 mod place;
 mod plausible;
 mod problem;
+mod shaped;
 mod tree;
 mod under_water;
 mod walls;
@@ -35,6 +36,7 @@ pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
+pub use shaped::BoatMaker;
 pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 

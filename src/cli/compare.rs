@@ -6,7 +6,7 @@ use clap::Args;
 use super::files::{put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, load_floating};
-use crate::boat::{Boat, BoatError, BoatFile};
+use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
 use crate::present::compare_svg;
 use crate::study::{Way, compare};
 
@@ -55,10 +55,11 @@ impl Compare {
             [first, .., last] if !self.without_steps => {
                 let read = |path| BoatFile::read(path).map_err(BoatError::from);
                 let (before, after) = (read(first)?, read(last)?);
+                let maker = BoatMaker::new(last);
                 let way = Way {
                     before: &before,
                     after: &after,
-                    make: &|file| Boat::of_file(last, file),
+                    make: &|file| maker.make(file),
                 };
                 compare(&boats, Some(&way)).map_err(told)?
             }

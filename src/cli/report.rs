@@ -6,7 +6,7 @@ use clap::Args;
 use super::files::{put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, load_floating};
-use crate::boat::{Boat, BoatError, BoatFile};
+use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
 use crate::present::{helper_sheet_html, report_html};
 use crate::study::{Before, ReportResult, Way, report};
 
@@ -74,10 +74,11 @@ impl Report {
         };
         let read = |path: &Path| BoatFile::read(path).map_err(BoatError::from);
         let (first, last) = (read(path)?, read(&self.boat)?);
+        let maker = BoatMaker::new(&self.boat);
         let way = Way {
             before: &first,
             after: &last,
-            make: &|file| Boat::of_file(&self.boat, file),
+            make: &|file| maker.make(file),
         };
         report(boat, Some(&Before { boat: before, way })).map_err(told)
     }
