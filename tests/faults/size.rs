@@ -83,7 +83,6 @@ fn five_hundred_openings() {
     // Each draw seeks the knock of each opening: 500 of them take, with the 2000 draws
     // that are usual, a hundred times as long as the demo's.
     timed(&folder, &["spread", "b.toml", "--draws", "100"]);
-    timed(&folder, &["compare", "b.toml", "b.toml"]);
 }
 
 #[test]
