@@ -217,6 +217,11 @@ fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Pro
     let document = DeTable::parse(source.text()).map_err(|error| {
         let end = source.text().len();
         let words = error.message().to_owned();
+        // The parser gives up before we count, and does not say where.
+        if words.contains("recursion limit") {
+            let fault = Fault::TooDeep { limit: MAX_NESTING };
+            return Box::new(Problem::new(&source.place(0..0), fault));
+        }
         let advice = syntax_advice(&words);
         let place = source.place(error.span().unwrap_or(end..end));
         let problem = Problem::new(&place, Fault::Syntax { words });

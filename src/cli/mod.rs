@@ -15,7 +15,9 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 mod calibrate;
 mod compare;
+mod completions;
 mod curves;
+mod demo;
 mod dive;
 mod drill;
 mod files;
@@ -25,6 +27,7 @@ mod foam;
 mod init;
 mod inspect;
 mod list;
+mod manual;
 mod margins;
 mod mend;
 mod place;
@@ -83,6 +86,9 @@ enum Command {
     List(list::List),
     Template(template::Template),
     View(view::View),
+    Demo(demo::Demo),
+    Completions(completions::Completions),
+    Manual(manual::Manual),
 }
 
 /// How every command answers.
@@ -216,6 +222,9 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::List(command) => command.run(output),
         Command::Template(command) => command.run(output),
         Command::View(command) => command.run(output),
+        Command::Demo(command) => command.run(),
+        Command::Completions(command) => command.run(),
+        Command::Manual(command) => command.run(),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),

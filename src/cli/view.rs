@@ -188,7 +188,7 @@ mod shown {
             if is_one_of(&target, own) {
                 return Err("this boat starts from that file; give another name".into());
             }
-            let extends = named_from(&self.boat, &target);
+            let extends = named_from(&self.boat, &target).map_err(|error| error.to_string())?;
             let text = state.edits().to_toml(&state.subject().file, &extends);
             put(&target, text.as_bytes(), self.force).map_err(|error| error.to_string())?;
             Ok(format!("Saved as {}", target.display()))

@@ -121,3 +121,45 @@ fn a_change_that_can_not_stand_alone_says_so() {
     assert!(lid.cannot[0].contains("hatch"), "{:?}", lid.cannot);
     assert!(result.steps.expect("steps").sum_of_single.is_none());
 }
+
+/// A box 4 × 1 × 0.5 m of 1000 kg floats half under: its outline from the side is
+/// 4 m long and from 0.25 m under to 0.25 m over the water, from astern 1 m broad,
+/// and its hatch's sill at 0.45 m over the keel lies 0.20 m over the water.
+/// (Derived; the outline is taken on 400 lines, so its ends lie half a step in.)
+#[test]
+fn the_pictures_of_a_box_have_its_size_and_its_water() {
+    let boat = format!("{HULL}{SILL}{LOAD}");
+    let result = compared(&boat, &boat);
+    let picture = result.at_rest[0].as_ref().expect("it floats");
+    for (view, size) in [
+        (&picture.side, [4.0, 0.5]),
+        (&picture.stern, [1.0, 0.5]),
+        (&picture.above, [4.0, 1.0]),
+    ] {
+        let reach = |axis: usize| {
+            let values = view.outline.iter().map(|point| point[axis]);
+            let start = (f64::INFINITY, f64::NEG_INFINITY);
+            values.fold(start, |(lo, hi), value| (lo.min(value), hi.max(value)))
+        };
+        let (left, right) = reach(0);
+        near(right - left, size[0], size[0] / 400.0 + 1e-6);
+        let (low, high) = reach(1);
+        near(high - low, size[1], 1e-6);
+    }
+    let (low, high) = picture
+        .side
+        .outline
+        .iter()
+        .fold((0.0_f64, 0.0_f64), |(lo, hi), p| {
+            (lo.min(p[1]), hi.max(p[1]))
+        });
+    near(low, -0.25, 1e-6);
+    near(high, 0.25, 1e-6);
+    for view in [&picture.side, &picture.stern] {
+        near(view.rims[0].sill[1], 0.2, 1e-6);
+        near(view.centre_of_buoyancy[1], -0.125, 1e-6);
+        near(view.centre_of_gravity[1], -0.05, 1e-6);
+    }
+    // Bow to the right, starboard to the right from astern.
+    assert!(picture.side.rims[0].loops[0].len() >= 3);
+}
