@@ -71,9 +71,14 @@ fn level_changes_of_a_box_cost_what_the_closed_form_says_and_add_up() {
         let line = step(&result, words);
         for effect in [&line.alone, &line.in_order] {
             let effect = effect.as_ref().expect("it floats");
-            near(effect.mass_kg, mass_kg, 1e-9);
-            near(effect.sinkage_m.expect("afloat"), sinks_m, 1e-9);
-            near(effect.lowest_sill_m.expect("afloat"), sill_m, 1e-9);
+            near("mass", effect.mass_kg, mass_kg, 1e-9);
+            near("sinkage", effect.sinkage_m.expect("afloat"), sinks_m, 1e-9);
+            near(
+                "lowest sill",
+                effect.lowest_sill_m.expect("afloat"),
+                sill_m,
+                1e-9,
+            );
         }
     }
     assert_eq!(
@@ -85,9 +90,24 @@ fn level_changes_of_a_box_cost_what_the_closed_form_says_and_add_up() {
         Some(Judgement::Hurts)
     );
     let [sum, whole] = [&steps.sum_of_single, &steps.whole].map(|e| e.expect("all float"));
-    near(whole.sinkage_m.expect("afloat"), 0.03, 1e-9);
-    near(sum.sinkage_m.expect("afloat"), 0.03, 1e-9);
-    near(whole.lowest_sill_m.expect("afloat"), -0.08, 1e-9);
+    near(
+        "sinkage in all",
+        whole.sinkage_m.expect("afloat"),
+        0.03,
+        1e-9,
+    );
+    near(
+        "sum of sinkages",
+        sum.sinkage_m.expect("afloat"),
+        0.03,
+        1e-9,
+    );
+    near(
+        "lowest sill in all",
+        whole.lowest_sill_m.expect("afloat"),
+        -0.08,
+        1e-9,
+    );
     let dearest = steps.dearest().expect("one costs most").0;
     assert_eq!(dearest.words, "opening hatch changed");
 }
@@ -102,11 +122,12 @@ fn a_weight_moved_along_a_box_pitches_it_by_the_closed_form() {
     let effect = step(&line, "load changed").alone.expect("it floats");
     let slope = 0.005_705_135_6_f64;
     near(
+        "pitch",
         effect.pitch_deg.expect("afloat"),
         -slope.atan().to_degrees(),
         1e-7,
     );
-    near(effect.mass_kg, 0.0, 1e-12);
+    near("mass", effect.mass_kg, 0.0, 1e-12);
 }
 
 /// A cover names an opening that comes with another change: alone it can not be
@@ -142,9 +163,14 @@ fn the_pictures_of_a_box_have_its_size_and_its_water() {
             values.fold(start, |(lo, hi), value| (lo.min(value), hi.max(value)))
         };
         let (left, right) = reach(0);
-        near(right - left, size[0], size[0] / 400.0 + 1e-6);
+        near(
+            "breadth of the view",
+            right - left,
+            size[0],
+            size[0] / 400.0 + 1e-6,
+        );
         let (low, high) = reach(1);
-        near(high - low, size[1], 1e-6);
+        near("height of the view", high - low, size[1], 1e-6);
     }
     let (low, high) = picture
         .side
@@ -153,12 +179,12 @@ fn the_pictures_of_a_box_have_its_size_and_its_water() {
         .fold((0.0_f64, 0.0_f64), |(lo, hi), p| {
             (lo.min(p[1]), hi.max(p[1]))
         });
-    near(low, -0.25, 1e-6);
-    near(high, 0.25, 1e-6);
+    near("lowest", low, -0.25, 1e-6);
+    near("highest", high, 0.25, 1e-6);
     for view in [&picture.side, &picture.stern] {
-        near(view.rims[0].sill[1], 0.2, 1e-6);
-        near(view.centre_of_buoyancy[1], -0.125, 1e-6);
-        near(view.centre_of_gravity[1], -0.05, 1e-6);
+        near("sill", view.rims[0].sill[1], 0.2, 1e-6);
+        near("CB", view.centre_of_buoyancy[1], -0.125, 1e-6);
+        near("CG", view.centre_of_gravity[1], -0.05, 1e-6);
     }
     // Bow to the right, starboard to the right from astern.
     assert!(picture.side.rims[0].loops[0].len() >= 3);

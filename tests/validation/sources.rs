@@ -42,6 +42,7 @@ const SOURCES: &[(&str, &str)] = &[
         "compartments::a_tank_fills_through",
         "dock filling, UFC 4-213-10 eq. 5",
     ),
+    ("comparison::", "closed form: box"),
     ("cuboid::", "closed form: wall-sided box"),
     ("cuboid::it_sinks_until", "Archimedes; closed form: box"),
     (
@@ -118,6 +119,7 @@ const SOURCES: &[(&str, &str)] = &[
     ),
     ("rests::", "closed form: square bar, wall-sided box"),
     ("round::", "closed form: circle, sphere, ellipsoid"),
+    ("tape::", "closed form: box, wedge, arcs of a circle"),
     ("sections::", "closed form: section of a solid"),
     (
         "sections::sections_of_a_wigley_hull",
