@@ -12,6 +12,8 @@ const LEFT: f64 = 104.0;
 const RIGHT: f64 = 16.0;
 const TEXT: f64 = 14.0;
 const ROW: f64 = 19.0;
+/// Size of the numbers under a side.
+const NUMBERS: f64 = 12.5;
 /// Least room for a column of numbers.
 const COLUMN: f64 = 37.0;
 /// An opening flatter than this along the boat lies in the transom, m.
@@ -292,7 +294,12 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
             .iter()
             .enumerate()
         {
-            svg.text([x, foot + ROW * number as f64], TEXT, Anchor::Middle, text);
+            svg.text(
+                [x, foot + ROW * number as f64],
+                NUMBERS,
+                Anchor::Middle,
+                text,
+            );
         }
     }
 }

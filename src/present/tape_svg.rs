@@ -10,6 +10,8 @@ const RIGHT: f64 = 16.0;
 const TIMES: f64 = 2.0;
 const TEXT: f64 = 14.0;
 const ROW: f64 = 19.0;
+/// Size of the numbers under a side.
+const NUMBERS: f64 = 12.5;
 /// Least room for a column of numbers.
 const COLUMN: f64 = 37.0;
 
@@ -179,7 +181,7 @@ fn one(svg: &mut Svg, result: &TapeResult, which: usize, view: &FromSide) {
         ];
         for (number, value) in cells.into_iter().enumerate() {
             let y = foot + ROW * number as f64;
-            svg.text([x, y], TEXT, Anchor::Middle, &mm(value));
+            svg.text([x, y], NUMBERS, Anchor::Middle, &mm(value));
         }
     }
     for station in &result.stations {

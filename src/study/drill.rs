@@ -598,12 +598,8 @@ fn summary(result: &DrillResult) -> String {
         of_all(&|row| row.only_if_sealed_m2),
     );
     let holds = match cases.as_slice() {
-        [one] => format!("For {one}"),
-        several => format!(
-            "In the worst of {} cases ({})",
-            several.len(),
-            several.join("; ")
-        ),
+        [] | [_] => "Never".to_owned(),
+        several => format!("In the worst of \"{}\": never", several.join("\" and \"")),
     };
     let low: Vec<String> = result
         .openings

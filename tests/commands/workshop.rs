@@ -168,6 +168,8 @@ fn classes_fill_the_skin_and_more_cases_free_less() {
     assert!(two[2] <= one[2] && two[0] >= one[0], "{one:?} {two:?}");
     let result = awash(["drill", DEMO[2], DEMO[3], "--format", "json"]).json();
     assert_eq!(list(&result["cases"]).len(), 2);
+    let words = result["summary"].as_str().unwrap();
+    assert!(words.starts_with("In the worst of") && words.contains(": never under 50 mm"));
     for station in list(&result["stations"]) {
         for side in ["port", "starboard"] {
             let height = |key: &str| station[side][key]["over_keel_m"].as_f64();
