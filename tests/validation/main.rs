@@ -9,6 +9,7 @@
 mod bar;
 mod boats;
 mod calibrate;
+mod comparison;
 mod compartments;
 mod cuboid;
 mod cutouts;
@@ -27,6 +28,7 @@ mod sources;
 mod stability;
 mod support;
 mod table;
+mod tape;
 mod trapped;
 mod wedge;
 mod wigley;

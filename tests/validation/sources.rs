@@ -9,6 +9,7 @@ const SOURCES: &[(&str, &str)] = &[
         "calibrate::the_handbook_inclining",
         "exercise in the manner of Derrett & Barrass",
     ),
+    ("comparison::", "closed form: wall-sided box"),
     ("compartments::", "closed form: box"),
     (
         "compartments::a_box_flooded_amidships",
@@ -134,6 +135,7 @@ const SOURCES: &[(&str, &str)] = &[
         "definition of work",
     ),
     ("stability::a_symmetric_craft", "symmetry"),
+    ("tape::", "closed form: box, wedge, arc"),
     ("trapped::", "closed form: box, step, dome"),
     ("wedge::", "closed form: wedge"),
     ("wigley::", "closed form: Wigley's hull, 1934"),
