@@ -10,6 +10,7 @@ const SOURCES: &[(&str, &str)] = &[
         "exercise in the manner of Derrett & Barrass",
     ),
     ("comparison::", "closed form: wall-sided box"),
+    ("comparison::", "closed form: box"),
     ("compartments::", "closed form: box"),
     (
         "compartments::a_box_flooded_amidships",
@@ -136,6 +137,7 @@ const SOURCES: &[(&str, &str)] = &[
     ),
     ("stability::a_symmetric_craft", "symmetry"),
     ("tape::", "closed form: box, wedge, arc"),
+    ("tape::", "closed form: box, wedge, cylinder"),
     ("trapped::", "closed form: box, step, dome"),
     ("wedge::", "closed form: wedge"),
     ("wigley::", "closed form: Wigley's hull, 1934"),
