@@ -12,7 +12,9 @@ fn a_boat_beside_itself_is_all_zeros() {
     let rows = result["rows"].as_array().unwrap();
     assert!(rows.len() >= 12);
     for row in rows {
-        assert_eq!(row["changes"][1], 0.0, "{row}");
+        // Full of water it sinks and so has no attitude to compare.
+        let sinks = row["state"] == "full" && row["values"][1].is_null();
+        assert!(sinks || row["changes"][1] == 0.0, "{row}");
     }
     assert_eq!(result["summary"], "Nothing that is judged here changes.");
     let steps = &result["steps"];

@@ -99,10 +99,11 @@ impl Page {
                         .collect();
                     self.table(None, &rows);
                 }
-                Block::Grid(rows) => match rows.split_first() {
-                    Some((header, rows)) => self.table(Some(header), rows),
-                    None => {}
-                },
+                Block::Grid(rows) => {
+                    if let Some((header, rows)) = rows.split_first() {
+                        self.table(Some(header), rows);
+                    }
+                }
                 Block::Notes(notes) => self.list("notes", notes),
             }
         }
