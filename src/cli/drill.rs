@@ -19,7 +19,7 @@ use crate::study::{DrillError, HoleClass, drill};
 /// stands where a hole may never go makes the exit code 1.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash drill meshes/dipper/after.toml --svg drill.svg\n  awash drill meshes/dipper/bulkheads.toml \"meshes/dipper/bulkheads.toml#rain\" --svg drill.svg"
+    after_help = "Examples:\n  awash drill meshes/dipper/after.toml --svg drill.svg\n  awash drill meshes/dipper/bulkheads.toml \"meshes/dipper/bulkheads.toml#rain\" --svg drill-rain.svg"
 )]
 pub(super) struct Drill {
     /// Boat files (TOML) of one hull, or its load cases (boat.toml#name): the worst
