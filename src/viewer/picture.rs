@@ -1,17 +1,15 @@
 //! A picture without a window.
-use kiss3d::camera::OrbitCamera3d;
 use kiss3d::color::Color;
 use kiss3d::pollster;
 use kiss3d::post_processing::Tonemap;
 use kiss3d::window::{CanvasSetup, NumSamples, Window};
 
-use super::camera::camera_for;
+use super::camera::{Fitted, camera_for};
 use super::overlay::{Canvas, card, overlay};
 use super::scene::Scene;
 use super::state::ViewerState;
 use super::view::View;
 use super::vulkan::{NoGraphics, require_graphics};
-use super::world::World;
 
 /// Frames drawn before the picture is taken: texts need one to be laid out.
 const FRAMES: usize = 3;
@@ -66,13 +64,12 @@ pub fn picture_png(
         let mut window = Window::new_headless_with_setup(width, height, setup).await;
         set_up(&mut window);
         let mut scene = Scene::new(state);
-        let boat = &state.subject().boat;
-        let world = World::new(&state.readings().plane, &boat.hull_box_m);
-        let mut camera: OrbitCamera3d =
-            camera_for(view, &window, &world, &boat.hull_box_m, beside_card(view));
+        let Fitted { mut camera, layout } = camera_for(view, &window, state, beside_card(view));
+        scene.lay_beside(state, &camera, layout);
         for _ in 0..FRAMES {
-            scene.hand_lines(&mut window);
-            let canvas = Canvas::of(&window, &camera);
+            scene.hand_lines(&mut window, state);
+            let mut canvas = Canvas::of(&window, &camera);
+            canvas.before_m = scene.shift_m();
             window.draw_ui(|ctx| {
                 overlay(ctx, state, &canvas, scene.shades());
                 card(ctx, state);

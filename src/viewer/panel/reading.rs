@@ -1,14 +1,18 @@
 //! The readings: the same for the panel and for a picture's card.
 use super::{
-    Attitude, Dimension, OpeningVerdict, Sense, Sign, Ui, ViewerState, direction_in_words, egui,
-    paint_sign, show, vec2,
+    Dimension, OpeningVerdict, Sense, Sign, Ui, UnitSystem, ViewerState,
+    direction_in_words, egui, paint_sign, show, vec2,
 };
+use crate::viewer::readings::Readings;
+use crate::viewer::shown::Attitude;
+
+const GM: &str = "GM across, along";
+const LEVER: &str = "Turning lever";
 
 /// A title and lines of name and value.
 pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(String, String)>) {
     let readings = state.readings();
     let units = state.units;
-    let length = |metres: f64| show(metres, Dimension::Length, units);
     let mass = |kg: f64| show(kg, Dimension::Mass, units);
     let mut lines = Vec::new();
     let mut add = |name: &str, value: String| lines.push((name.to_owned(), value));
@@ -49,52 +53,62 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
             );
         }
     }
-    let plane = &readings.plane;
-    add(
-        "Heel, pitch",
-        format!(
-            "{}, {}",
-            show(plane.heel_deg(), Dimension::Angle, units),
-            show(plane.pitch_deg(), Dimension::Angle, units)
-        ),
-    );
-    add("Displacement", mass(readings.displacement_kg));
-    let [forward, aft] = readings.draughts_m;
-    add(
-        "Draught fwd, aft",
-        format!("{}, {}", length(forward), length(aft)),
-    );
-    add("Deepest point", length(readings.draught_m));
-    // Every line is always there, lest what is being dragged below moves away.
-    // With water loose inside both take that water, which these have not.
-    let loose = matches!(state.attitude(), Attitude::Film(_));
-    let [across, along] = readings.gm_m;
-    let not_loose = |text: String| if loose { "–".to_owned() } else { text };
-    add(
-        "GM across, along",
-        not_loose(format!("{}, {}", length(across), length(along))),
-    );
-    add("Turning lever", not_loose(length(readings.lever_m)));
-    add(
-        "Reserve of buoyancy",
-        show(readings.reserve_of_buoyancy_m3, Dimension::Volume, units),
-    );
-    add(
-        "Least freeboard",
-        match readings.lowest() {
-            Some(opening) => format!(
-                "{} {}: {}",
-                opening.freeboard_m.map_or_else(String::new, length),
-                opening.name,
-                opening.verdict.word()
-            ),
-            None => "no open opening".to_owned(),
-        },
-    );
-    for (name, value) in worst_in_text(state) {
-        add(name, value);
+    lines.extend(common_in_text(readings, units));
+    // With water loose inside they take that water, which these have not.
+    if matches!(state.attitude(), Attitude::Film(_)) {
+        for (name, value) in &mut lines {
+            if name == GM || name == LEVER {
+                "–".clone_into(value);
+            }
+        }
     }
+    let worst = worst_in_text(state).into_iter();
+    lines.extend(worst.map(|(name, value)| (name.to_owned(), value)));
     (state.subject().boat.name.clone(), lines)
+}
+
+/// The lines that are there of any boat. Every line is always there, lest what
+/// is being dragged below moves away.
+pub(in crate::viewer) fn common_in_text(
+    readings: &Readings,
+    units: UnitSystem,
+) -> Vec<(String, String)> {
+    let length = |metres: f64| show(metres, Dimension::Length, units);
+    let angle = |deg: f64| show(deg, Dimension::Angle, units);
+    let plane = &readings.plane;
+    let [forward, aft] = readings.draughts_m;
+    let [across, along] = readings.gm_m;
+    let pair = |one: String, other: String| format!("{one}, {other}");
+    let least = match readings.lowest() {
+        Some(opening) => format!(
+            "{} {}: {}",
+            opening.freeboard_m.map_or_else(String::new, length),
+            opening.name,
+            opening.verdict.word()
+        ),
+        None => "no open opening".to_owned(),
+    };
+    [
+        (
+            "Heel, pitch",
+            pair(angle(plane.heel_deg()), angle(plane.pitch_deg())),
+        ),
+        (
+            "Displacement",
+            show(readings.displacement_kg, Dimension::Mass, units),
+        ),
+        ("Draught fwd, aft", pair(length(forward), length(aft))),
+        ("Deepest point", length(readings.draught_m)),
+        (GM, pair(length(across), length(along))),
+        (LEVER, length(readings.lever_m)),
+        (
+            "Reserve of buoyancy",
+            show(readings.reserve_of_buoyancy_m3, Dimension::Volume, units),
+        ),
+        ("Least freeboard", least),
+    ]
+    .map(|(name, value)| (name.to_owned(), value))
+    .into()
 }
 
 /// The lean that floods it soonest, from rest.
