@@ -15,6 +15,7 @@ use super::cut::{Cut, cut, section};
 use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use super::edits::ItemEdit;
 use super::inside::WaterInside;
+use super::paint::paint;
 use super::rim::rim_lines;
 use super::shades::{INK, Shades};
 use super::sheet::{Sheet, inside_sheet, water_sheet};
@@ -154,7 +155,6 @@ impl DrawnBoat {
             });
             node.set_texture(texture);
             node.enable_backface_culling(true);
-            node.set_roughness(0.9);
             node
         }));
         let group = &mut self.group;
@@ -258,8 +258,8 @@ impl DrawnBoat {
         let mesh = GpuMesh3d::new(points, sheet.triangles.clone(), None, None, false);
         let mesh = Rc::new(RefCell::new(mesh));
         let mut node = self.group.add_mesh(mesh, glamx::Vec3::ONE);
+        node.set_material(paint());
         node.set_color(colour);
-        node.set_roughness(1.0);
         node.enable_backface_culling(false);
         node
     }
@@ -328,8 +328,8 @@ fn shape(group: &mut SceneNode3d, item: &Item) -> SceneNode3d {
             group.add_sphere(drawn(&Vec3::repeat(radius)).x)
         }
     };
+    node.set_material(paint());
     node.set_color(ITEM);
-    node.set_roughness(0.8);
     node
 }
 
@@ -357,7 +357,9 @@ pub(super) fn add_mesh(root: &mut SceneNode3d, mesh: &DisplayMesh, inside: bool)
     let points = mesh.points.iter().map(drawn).collect();
     let places = vec![glamx::Vec2::ZERO; mesh.points.len()];
     let mesh = GpuMesh3d::new(points, faces, Some(normals), Some(places), true);
-    root.add_mesh(Rc::new(RefCell::new(mesh)), glamx::Vec3::ONE)
+    let mut node = root.add_mesh(Rc::new(RefCell::new(mesh)), glamx::Vec3::ONE);
+    node.set_material(paint());
+    node
 }
 
 /// A row of shades as a PNG in memory.

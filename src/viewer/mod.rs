@@ -34,6 +34,8 @@ mod drawn_boat;
 #[cfg(feature = "viewer")]
 mod overlay;
 #[cfg(feature = "viewer")]
+mod paint;
+#[cfg(feature = "viewer")]
 mod panel;
 #[cfg(feature = "viewer")]
 mod picture;

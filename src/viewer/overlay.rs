@@ -178,7 +178,11 @@ impl Placed {
         let font = FontId::proportional(TEXT + 3.0);
         let galley = painter.layout_no_wrap(name.to_owned(), font, ink());
         let size = galley.size() + vec2(12.0, 6.0);
-        let left = (around.left()).clamp(room.left(), (room.right() - size.x).max(room.left()));
+        if size.x > room.width() {
+            return None;
+        }
+        // At the right end: a picture's card covers its upper left.
+        let left = (around.right() - size.x).clamp(room.left(), room.right() - size.x);
         let top = (around.top() - 26.0 - size.y).max(room.top());
         let rect = Rect::from_min_size(pos2(left, top), size);
         painter.rect_filled(rect, 3.0, PAPER);

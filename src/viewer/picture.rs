@@ -37,7 +37,6 @@ pub enum PictureError {
 /// How the drawing looks in window and picture alike.
 pub(super) fn set_up(window: &mut Window) {
     window.set_background_color(BACKGROUND);
-    window.set_ambient(0.75);
     window.set_shadows_enabled(false);
     // The library keeps room for shadows even so: half a gigabyte as it comes.
     window.set_shadow_resolution(LEAST_SHADOW);

@@ -1,8 +1,6 @@
 //! Everything drawn in space.
 use kiss3d::camera::OrbitCamera3d;
 use kiss3d::color::Color;
-use kiss3d::glamx;
-use kiss3d::light::Light;
 use kiss3d::renderer::Polyline3d;
 use kiss3d::scene::SceneNode3d;
 use kiss3d::window::Window;
@@ -40,14 +38,6 @@ impl Scene {
     /// Sets the boat up.
     pub(super) fn new(state: &ViewerState) -> Self {
         let mut root = SceneNode3d::empty();
-        for (towards, intensity) in [
-            (glamx::Vec3::new(-0.35, 0.55, -0.9), 2.1),
-            (glamx::Vec3::new(0.5, -0.8, -0.25), 0.7),
-            (glamx::Vec3::new(0.2, 0.3, 0.9), 0.6),
-        ] {
-            let light = Light::directional(towards).with_intensity(intensity);
-            root.add_child(SceneNode3d::new_light(light.with_casts_shadows(false)));
-        }
         let boat = DrawnBoat::new(&mut root, &lying_now(state), &state.show);
         let ghost = state.ghost().map(|ghost| {
             let node = ghost_hull(&mut root, ghost);
