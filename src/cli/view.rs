@@ -53,7 +53,13 @@ pub(super) struct View {
     swamped: Option<f64>,
     /// What brings the sill under for --swamped: the cheapest knock, the least
     /// lean, or nothing
-    #[arg(long, value_name = "START", value_enum, default_value = "knock", requires = "swamped")]
+    #[arg(
+        long,
+        value_name = "START",
+        value_enum,
+        default_value = "knock",
+        requires = "swamped"
+    )]
     from: SwampFrom,
     /// Water already inside for --swamped
     #[arg(long, value_name = "VOLUME", value_parser = volume_m3, requires = "swamped")]
@@ -120,7 +126,8 @@ mod shown {
     use super::super::files::{is_one_of, named_from, put, refuse_existing};
     use super::{CommandError, From, Outcome, Output, PathBuf, View};
     use crate::viewer::{
-        Before, SectionPlane, Subject, SubjectError, View as Seen, ViewerState, picture_png, run_window,
+        Before, SectionPlane, Subject, SubjectError, View as Seen, ViewerState, picture_png,
+        run_window,
     };
 
     impl View {

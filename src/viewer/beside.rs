@@ -80,10 +80,7 @@ mod tests {
             let apart = apart(now, before, layout);
             assert!(apart > now[i] + before[i]);
             let (half, middle) = both(now, before, layout);
-            let ends = [
-                side * apart + side * before[i],
-                -side * now[i],
-            ];
+            let ends = [side * apart + side * before[i], -side * now[i]];
             for end in ends {
                 assert!(((end - middle[i]).abs() - half[i]).abs() < 1e-12);
             }

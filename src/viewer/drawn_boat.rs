@@ -222,9 +222,7 @@ impl DrawnBoat {
         let sheet = water_sheet(&waterline, &lying.plane, &boat.hull_box_m, lying.reach);
         // Its edge shows where the water stands when it is seen level.
         let border = sheet.points[..4].iter().chain(sheet.points.first());
-        let border = border
-            .map(|point| drawn(&world.of_water(*point)))
-            .collect();
+        let border = border.map(|point| drawn(&world.of_water(*point))).collect();
         self.water_edges.push(line(border, EDGE, 1.5));
         let outside = self.add_sheet(&sheet, world, 0.0, SURFACE);
         self.waters.push(outside);
@@ -311,9 +309,7 @@ impl DrawnBoat {
 }
 
 pub(super) fn line(points: Vec<glamx::Vec3>, colour: Color, width: f32) -> Polyline3d {
-    Polyline3d::new(points)
-        .with_color(colour)
-        .with_width(width)
+    Polyline3d::new(points).with_color(colour).with_width(width)
 }
 
 /// The shape that stands for an item: a block of its size, or a ball.

@@ -146,7 +146,11 @@ impl Labelled<'_> {
         self.centres(&mut labels);
         self.sides(&mut labels);
         if show.water {
-            labels.extend(self.waters_inside.iter().filter_map(|w| self.water(w, units)));
+            labels.extend(
+                self.waters_inside
+                    .iter()
+                    .filter_map(|w| self.water(w, units)),
+            );
         }
         if show.items {
             let aboard = self.aboard.items.iter().zip(&self.subject.file.items);
@@ -171,11 +175,7 @@ impl Labelled<'_> {
         let centres = [
             (Some(readings.centre_of_gravity_m), "CG", Sign::Gravity),
             (readings.centre_of_buoyancy_m, "CB", Sign::Buoyancy),
-            (
-                metacentre_m(readings).filter(near),
-                "M",
-                Sign::Metacentre,
-            ),
+            (metacentre_m(readings).filter(near), "M", Sign::Metacentre),
         ];
         labels.extend(centres.into_iter().filter_map(|(at, text, sign)| {
             Some(Label {
@@ -219,7 +219,7 @@ impl Labelled<'_> {
         );
         Some(Label {
             at_m: middle - water.plane.up * water.plane.height_m(&middle),
-            text: format!("in {name}: {much}"),
+            text: format!("{name}: {much}"),
             sign: Sign::Liquid,
         })
     }

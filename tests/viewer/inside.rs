@@ -20,12 +20,19 @@ fn rain_stands_in_its_own_space_as_high_as_it_fills_it() {
         panic!("one space is wet: {:?}", state.waters_inside());
     };
     let boat = &state.subject().boat;
-    let number = boat.compartments.iter().position(|c| c.name == "after space");
+    let number = boat
+        .compartments
+        .iter()
+        .position(|c| c.name == "after space");
     assert_eq!(water.room, Room::Compartment(number.unwrap()));
     assert!((water.plane.up - state.readings().plane.up).norm() < 1e-15);
     // What lies under the drawn surface is what the file says: 10 L.
     let under = space_of(&boat.compartments[number.unwrap()]).immerse(&water.plane);
-    assert!((under.volume_m3 - 0.010).abs() < 1e-9, "{}", under.volume_m3);
+    assert!(
+        (under.volume_m3 - 0.010).abs() < 1e-9,
+        "{}",
+        under.volume_m3
+    );
     // And the surface drawn is within the space.
     let (walls, name) = water.room_of(state.subject()).unwrap();
     assert_eq!(name, "after space");
@@ -37,7 +44,10 @@ fn rain_stands_in_its_own_space_as_high_as_it_fills_it() {
         .immerse(&water.plane)
         .waterplane
         .area_m2;
-    assert!((drawn_m2 - kernel_m2).abs() < 1e-6, "{drawn_m2} {kernel_m2}");
+    assert!(
+        (drawn_m2 - kernel_m2).abs() < 1e-6,
+        "{drawn_m2} {kernel_m2}"
+    );
 }
 
 #[test]
@@ -53,7 +63,12 @@ fn a_swamping_fills_each_space_to_its_own_level() {
     for (number, line) in film.time_line.iter().enumerate() {
         state.show_moment(number);
         assert_eq!(state.attitude(), Attitude::Film(number));
-        let wet: Vec<f64> = line.compartments_m3.iter().copied().filter(|v| *v > 0.0).collect();
+        let wet: Vec<f64> = line
+            .compartments_m3
+            .iter()
+            .copied()
+            .filter(|v| *v > 0.0)
+            .collect();
         assert_eq!(state.waters_inside().len(), wet.len());
         both += usize::from(wet.len() > 1);
         for (water, volume_m3) in state.waters_inside().iter().zip(wet) {
@@ -85,7 +100,13 @@ fn water_already_inside_and_bailing_are_taken_into_account() {
 
 /// The demo with 15 L in a tank amidships, beside copies of its files.
 fn with_tank(folder: &std::path::Path) -> std::path::PathBuf {
-    for name in ["before.toml", "after.toml", "hull.stl", "foredeck.stl", "well.stl"] {
+    for name in [
+        "before.toml",
+        "after.toml",
+        "hull.stl",
+        "foredeck.stl",
+        "well.stl",
+    ] {
         fs::copy(demo(name), folder.join(name)).expect("copied");
     }
     let text = "extends = \"after.toml\"\n[[item]]\nname = \"water tank\"\nmass = \"2 kg\"\n\

@@ -74,7 +74,10 @@ pub(super) fn load_case(ui: &mut Ui, state: &mut ViewerState) {
             chosen = Some(None);
         }
         for name in &cases {
-            if ui.selectable_label(now.as_ref() == Some(name), name).clicked() {
+            if ui
+                .selectable_label(now.as_ref() == Some(name), name)
+                .clicked()
+            {
                 chosen = Some(Some(name.as_str()));
             }
         }

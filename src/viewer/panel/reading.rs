@@ -1,13 +1,15 @@
 //! The readings: the same for the panel and for a picture's card.
 use super::{
-    Dimension, OpeningVerdict, Sense, Sign, Ui, UnitSystem, ViewerState,
-    direction_in_words, egui, paint_sign, show, vec2,
+    Dimension, OpeningVerdict, Sense, Sign, Ui, UnitSystem, ViewerState, direction_in_words, egui,
+    paint_sign, show, vec2,
 };
 use crate::viewer::readings::Readings;
 use crate::viewer::shown::Attitude;
 
 const GM: &str = "GM across, along";
 const LEVER: &str = "Turning lever";
+const TILT: &str = "Tilt to flood";
+const TAKES: &str = "  takes";
 
 /// A title and lines of name and value.
 pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(String, String)>) {
@@ -54,16 +56,16 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
         }
     }
     lines.extend(common_in_text(readings, units));
-    // With water loose inside they take that water, which these have not.
+    let worst = worst_in_text(state).into_iter();
+    lines.extend(worst.map(|(name, value)| (name.to_owned(), value)));
+    // With water coming in they would take that water, which these have not.
     if matches!(state.attitude(), Attitude::Film(_)) {
         for (name, value) in &mut lines {
-            if name == GM || name == LEVER {
+            if [GM, LEVER, TILT, TAKES].contains(&name.as_str()) {
                 "–".clone_into(value);
             }
         }
     }
-    let worst = worst_in_text(state).into_iter();
-    lines.extend(worst.map(|(name, value)| (name.to_owned(), value)));
     (state.subject().boat.name.clone(), lines)
 }
 
@@ -114,10 +116,7 @@ pub(in crate::viewer) fn common_in_text(
 /// The lean that floods it soonest, from rest.
 fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
     let Some((worst, is_now)) = state.worst() else {
-        return vec![
-            ("Tilt to flood", "…".to_owned()),
-            ("  takes", "–".to_owned()),
-        ];
+        return vec![(TILT, "…".to_owned()), (TAKES, "–".to_owned())];
     };
     let working = if is_now {
         ""
@@ -125,10 +124,7 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
         " (before the change …)"
     };
     let Some(worst) = worst else {
-        return vec![
-            ("Tilt to flood", format!("none{working}")),
-            ("  takes", "–".to_owned()),
-        ];
+        return vec![(TILT, format!("none{working}")), (TAKES, "–".to_owned())];
     };
     let over = if worst.capsizes_first {
         ", goes over first"
@@ -138,7 +134,7 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
     let name = state.subject().boat.openings.get(worst.opening);
     vec![
         (
-            "Tilt to flood",
+            TILT,
             format!(
                 "{} {}{working}",
                 show(worst.lean_deg, Dimension::Angle, state.units),
@@ -146,7 +142,7 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
             ),
         ),
         (
-            "  takes",
+            TAKES,
             format!(
                 "{}, {}{over}",
                 show(worst.work_j, Dimension::Energy, state.units),
