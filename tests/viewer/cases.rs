@@ -16,7 +16,9 @@ fn assert_same(state: &ViewerState, other: &ViewerState) {
     assert!((a.mass_kg - b.mass_kg).abs() < 1e-9);
     for (a, b) in a.openings.iter().zip(&b.openings) {
         assert_eq!(a.name, b.name);
-        assert!((a.freeboard_m.unwrap() - b.freeboard_m.unwrap()).abs() < SAME_M);
+        let heights = a.freeboard_m.zip(b.freeboard_m);
+        let off = heights.map_or(f64::NAN, |(a, b)| a - b);
+        assert!(off.abs() < SAME_M, "{off}");
     }
 }
 

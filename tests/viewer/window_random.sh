@@ -40,7 +40,14 @@ third=''
 steps=0
 next_line=0
 while [ $((SECONDS - started)) -lt "$seconds" ]; do
-  case $((RANDOM % 10)) in
+  case $((RANDOM % 14)) in
+    # Where the sliders are unless the panel is scrolled, and where the things
+    # aboard are seen from above.
+    10 | 11) drag 1 "$(at 20 150)" "$(at 220 80)" ;;
+    12 | 13)
+      xdotool key 3
+      drag 1 "$(at 560 600)" "$(at 380 90)"
+      ;;
     0 | 1 | 2) drag 1 "$(at 430 960)" "$(at 10 880)" ;;
     3) drag 3 "$(at 430 960)" "$(at 10 880)" ;;
     4 | 5) drag 1 "$(at 10 400)" "$(at 10 880)" ;;
