@@ -7,6 +7,7 @@ use kiss3d::window::{CanvasSetup, NumSamples, Window};
 use super::camera::{Fitted, camera_for};
 use super::overlay::{Canvas, card, overlay};
 use super::scene::Scene;
+use super::shown::Before;
 use super::state::ViewerState;
 use super::view::View;
 use super::vulkan::{NoGraphics, require_graphics};
@@ -15,6 +16,10 @@ use super::vulkan::{NoGraphics, require_graphics};
 const FRAMES: usize = 3;
 /// Side of the shadows that are not drawn, pixels.
 const LEAST_SHADOW: u32 = 16;
+/// About how wide the card of two boats is, pixels.
+const CARD_OF_TWO: f64 = 590.0;
+/// Most of the picture's width that is left to a card.
+const MOST_LEFT: f64 = 0.4;
 /// Sky.
 pub(super) const BACKGROUND: Color = Color::new(0.905, 0.925, 0.93, 1.0);
 
@@ -63,7 +68,8 @@ pub fn picture_png(
         let mut window = Window::new_headless_with_setup(width, height, setup).await;
         set_up(&mut window);
         let mut scene = Scene::new(state);
-        let Fitted { mut camera, layout } = camera_for(view, &window, state, beside_card(view));
+        let covered = beside_card(view, state.before(), width);
+        let Fitted { mut camera, layout } = camera_for(view, &window, state, covered);
         scene.lay_beside(state, &camera, layout);
         for _ in 0..FRAMES {
             scene.hand_lines(&mut window, state);
@@ -85,11 +91,12 @@ pub fn picture_png(
 }
 
 /// Share of the picture's width that is left to the card: a boat seen end on is
-/// high enough to reach behind it.
-fn beside_card(view: View) -> f64 {
-    match view {
-        View::Bow | View::Stern => 0.22,
-        View::Quarter | View::Side | View::Top | View::Below => 0.0,
+/// high enough to reach behind it, and so are two.
+fn beside_card(view: View, before: Before, width: u32) -> f64 {
+    match (before, view) {
+        (Before::Over | Before::Hidden, View::Bow | View::Stern) => 0.26,
+        (Before::Over | Before::Hidden, _) | (Before::Beside, View::Side) => 0.0,
+        (Before::Beside, _) => (CARD_OF_TWO / f64::from(width)).min(MOST_LEFT),
     }
 }
 
