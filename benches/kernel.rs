@@ -1,8 +1,9 @@
 //! Times of import, tree, one plane and one rest attitude, each against a
 //! stated reference in the same run. `cargo bench --bench kernel`.
 //!
-//! With `-- --file FILE.stl --plane nx,ny,nz,level` it times one file and one
-//! plane (normal up, level in metres) and prints one line of JSON.
+//! With `-- --file FILE.stl --plane nx,ny,nz,level --station x` it times one file,
+//! one plane (normal up, level in metres) and one section across x, and prints one
+//! line of JSON.
 #![expect(
     clippy::print_stdout,
     reason = "a benchmark's answer is what it prints"
@@ -13,7 +14,7 @@ use std::time::Instant;
 use awash::boat::read_mesh;
 use awash::equilibrium::{Craft, Displacers, Hold, find_rest, find_rest_from};
 use awash::immersion::{MomentTree, WaterPlane, immerse_one_pass};
-use awash::mesh::{Surface, prepare, write_stl_binary};
+use awash::mesh::{Surface, prepare, section, write_stl_binary};
 use awash::numerics::Vec3;
 use shared::{median, split_hull};
 
@@ -38,8 +39,9 @@ fn main() {
         let place = arguments.iter().position(|a| a == name)?;
         arguments.get(place + 1).cloned()
     };
+    let station = after("--station").unwrap_or_else(|| "0".to_owned());
     match (after("--file"), after("--plane")) {
-        (Some(file), Some(plane)) => one_file(Path::new(&file), &plane),
+        (Some(file), Some(plane)) => one_file(Path::new(&file), &plane, &station),
         (Some(file), None) => import_only(Path::new(&file)),
         _ => all_sizes(),
     }
@@ -68,7 +70,8 @@ fn import_only(path: &Path) {
     println!("{seconds} {memory} {}", tree.triangles());
 }
 
-fn one_file(path: &Path, plane: &str) {
+fn one_file(path: &Path, plane: &str, station: &str) {
+    let station_m: f64 = station.parse().expect("--station takes metres");
     let numbers: Vec<f64> = plane
         .split(',')
         .map(|n| n.parse().expect("--plane takes nx,ny,nz,level"))
@@ -78,13 +81,18 @@ fn one_file(path: &Path, plane: &str) {
         up,
         level_m: numbers[3],
     };
-    let (_, tree, import_s) = import(path);
+    let (surface, tree, import_s) = import(path);
     let found = tree.immerse(&plane);
     let seconds = median(201, || {
         std::hint::black_box(tree.immerse(std::hint::black_box(&plane)));
     });
+    let area_m2 = section(&surface, 0, station_m).area_m2();
+    let section_s = median(21, || {
+        std::hint::black_box(section(&surface, 0, std::hint::black_box(station_m)).area_m2());
+    });
     println!(
-        "{{\"one_plane_ms\": {}, \"volume_m3\": {}, \"import_s\": {import_s}, \"triangles\": {}}}",
+        "{{\"section_ms\": {}, \"area_m2\": {area_m2}, \"one_plane_ms\": {}, \"volume_m3\": {}, \"import_s\": {import_s}, \"triangles\": {}}}",
+        section_s * 1e3,
         seconds * 1e3,
         found.volume_m3,
         tree.triangles()

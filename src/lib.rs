@@ -2,13 +2,34 @@
 //! water stands to every opening in it.
 //!
 //! Data flows one way: files → [`mesh`] → [`boat`] → [`immersion`] →
-//! [`equilibrium`] → [`study`] → [`present`] and [`viewer`] → [`cli`]. The module graph and
-//! the invariants are in `DEVELOPERS.md`.
+//! [`equilibrium`] → [`study`] → [`present`] and [`viewer`] → the command line. The
+//! module graph and the invariants are in `DEVELOPERS.md`.
 //!
 //! **Boat frame** (everywhere): right-handed, x forward, y to port, z up, fixed
 //! to the hull, metres. SI inside, `f64`; every dimensional name carries its
 //! unit.
+//!
+//! A boat file, floated, and its lowest way in:
+//!
+//! ```
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! use awash::{boat::Boat, study::float};
+//!
+//! let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+//! let result = float(&boat)?;
+//! let sills = result.openings.iter().filter_map(|opening| Some((opening.freeboard_m?, opening)));
+//! let (freeboard_m, lowest) = sills.min_by(|a, b| a.0.total_cmp(&b.0)).ok_or("no opening")?;
+//! println!("{}: {:.0} mm, {}", lowest.name, 1000.0 * freeboard_m, lowest.place);
+//! # assert_eq!(lowest.name, "transom notch");
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! What stays as it is from one release to the next stands in the README under
+//! "What stays".
 pub mod boat;
+// The program's own; a library's user has the studies.
+#[doc(hidden)]
 pub mod cli;
 pub mod equilibrium;
 pub mod immersion;

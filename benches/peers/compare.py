@@ -1,8 +1,10 @@
 #!/usr/bin/env python3
-"""Times the volume under one water plane: awash beside general mesh libraries.
+"""Times import, the volume under one water plane and the area of one section: awash
+beside general mesh libraries.
 
 Every library reads the same binary STL and cuts it at the same plane
-`n . x = level`; the wet side is `n . x < level`. See README.md.
+`n . x = level`; the wet side is `n . x < level`. The section is across x. See
+README.md.
 """
 import argparse
 import json
@@ -24,11 +26,13 @@ PEERS = {
     "trimesh": ["trimesh", "scipy", "shapely", "networkx", "rtree", "mapbox_earcut"],
     "manifold3d": ["manifold3d"],
 }
-# A volume further than this from the median of all is not the volume.
-SAME_VOLUME = 1e-6
+# A volume or area further than this from the median of all is not the same.
+SAME = 1e-6
 # Heel, pitch (degrees) and height on the z axis (m) of the plane cut unless
 # another is given: off every symmetry of the mesh.
 HEEL_DEG, PITCH_DEG, HEIGHT_M = 7.0, 2.0, -0.15
+# Where the section is cut, m.
+STATION_M = 0.3137
 
 
 def main():
@@ -109,7 +113,8 @@ def run_peer(python, peer, stl, arguments, missing):
 
 def run_awash(stl, cut):
     cut = ",".join(map(repr, cut))
-    command = ["cargo", "bench", "--bench", "kernel", "--", "--file", stl.resolve(), "--plane", cut]
+    command = ["cargo", "bench", "--bench", "kernel", "--", "--file", stl.resolve()]
+    command += ["--plane", cut, "--station", str(STATION_M)]
     try:
         outcome = subprocess.run(command, capture_output=True, text=True, cwd=REPOSITORY)
     except OSError as error:
@@ -124,20 +129,29 @@ def measured(arguments):
     """Runs inside the environment: one library, in a process of its own."""
     cutters = {"vtk": with_vtk, "trimesh": with_trimesh, "manifold3d": with_manifold3d}
     begun = time.perf_counter()
-    version, cut = cutters[arguments.only](arguments.file, arguments.plane)
+    version, cut, section = cutters[arguments.only](arguments.file, arguments.plane)
     import_s = time.perf_counter() - begun
-    volume = cut()
-    times = []
-    for _ in range(arguments.repeats):
-        begun = time.perf_counter()
-        volume = cut()
-        times.append(1000 * (time.perf_counter() - begun))
+    volume, one_plane_ms = timed(cut, arguments.repeats)
+    area, section_ms = timed(section, arguments.repeats)
     return {
         "name": f"{arguments.only} {version}",
         "import_s": import_s,
-        "one_plane_ms": statistics.median(times),
+        "one_plane_ms": one_plane_ms,
         "volume_m3": volume,
+        "section_ms": section_ms,
+        "area_m2": area,
     }
+
+
+def timed(run, repeats):
+    """What it gives, and the median of its times after one untimed run, ms."""
+    found = run()
+    times = []
+    for _ in range(repeats):
+        begun = time.perf_counter()
+        found = run()
+        times.append(1000 * (time.perf_counter() - begun))
+    return found, statistics.median(times)
 
 
 def below(cut):
@@ -149,8 +163,8 @@ def below(cut):
 def with_vtk(stl, cut):
     from vtkmodules.vtkCommonCore import vtkVersion
     from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPlaneCollection
-    from vtkmodules.vtkFiltersCore import vtkMassProperties, vtkTriangleFilter
-    from vtkmodules.vtkFiltersGeneral import vtkClipClosedSurface
+    from vtkmodules.vtkFiltersCore import vtkCutter, vtkMassProperties, vtkTriangleFilter
+    from vtkmodules.vtkFiltersGeneral import vtkClipClosedSurface, vtkContourTriangulator
     from vtkmodules.vtkIOGeometry import vtkSTLReader
 
     reader = vtkSTLReader()
@@ -175,7 +189,23 @@ def with_vtk(stl, cut):
         mass.Update()
         return mass.GetVolume()
 
-    return vtkVersion.GetVTKVersion(), volume
+    across = vtkPlane()
+    across.SetOrigin(STATION_M, 0, 0)
+    across.SetNormal(1, 0, 0)
+    cutter = vtkCutter()
+    cutter.SetInputConnection(reader.GetOutputPort())
+    cutter.SetCutFunction(across)
+    filled = vtkContourTriangulator()
+    filled.SetInputConnection(cutter.GetOutputPort())
+    flat = vtkMassProperties()
+    flat.SetInputConnection(filled.GetOutputPort())
+
+    def area():
+        cutter.Modified()
+        flat.Update()
+        return flat.GetSurfaceArea()
+
+    return vtkVersion.GetVTKVersion(), volume, area
 
 
 def with_trimesh(stl, cut):
@@ -183,7 +213,11 @@ def with_trimesh(stl, cut):
 
     mesh = trimesh.load(stl, file_type="stl", force="mesh")
     origin, normal = below(cut)
-    return trimesh.__version__, lambda: float(mesh.slice_plane(origin, normal, cap=True).volume)
+    return (
+        trimesh.__version__,
+        lambda: float(mesh.slice_plane(origin, normal, cap=True).volume),
+        lambda: float(mesh.section(plane_origin=[STATION_M, 0, 0], plane_normal=[1, 0, 0]).to_2D()[0].area),
+    )
 
 
 def with_manifold3d(stl, cut):
@@ -203,9 +237,13 @@ def with_manifold3d(stl, cut):
     if solid.status() != manifold3d.Error.NoError:
         raise SystemExit(f"refused the mesh: {solid.status()}")
     origin, normal = below(cut)
+    # It slices across z only: turned so that x points up, once.
+    turned = solid.rotate([0, -90, 0])
+    turned.num_tri()
     return (
         importlib.metadata.version("manifold3d"),
         lambda: solid.trim_by_plane(normal, -cut[3]).volume(),
+        lambda: turned.slice(STATION_M).area(),
     )
 
 
@@ -261,19 +299,24 @@ def print_table(stl, cut, rows):
     figures = [row for row in rows if "trouble" not in row]
     triangles = (stl.stat().st_size - 84) // 50
     print(f"{triangles} triangles; plane {', '.join(f'{n:.6f}' for n in cut)}")
-    if figures:
-        middle = statistics.median(row["volume_m3"] for row in figures)
-        agree = lambda row: abs(row["volume_m3"] - middle) <= SAME_VOLUME * abs(middle)
+    for time_key, size_key, what in [
+        ("one_plane_ms", "volume_m3", "one plane"),
+        ("section_ms", "area_m2", "section"),
+    ]:
+        if not figures:
+            break
+        middle = statistics.median(row[size_key] for row in figures)
+        agree = lambda row: abs(row[size_key] - middle) <= SAME * abs(middle)
         peers = [row for row in figures if row["name"] != "awash" and agree(row)]
-        fastest = min((row["one_plane_ms"] for row in peers), default=None)
-        print(f"{'':<20} {'import':>9} {'one plane':>12} {'of fastest peer':>16} {'volume m3':>18} {'off the median':>15}")
+        fastest = min((row[time_key] for row in peers), default=None)
+        print(f"{'':<20} {'import':>9} {what:>12} {'of fastest peer':>16} {size_key:>18} {'off the median':>15}")
         for row in figures:
-            share = f"{row['one_plane_ms'] / fastest:.4f}" if fastest else "-"
-            off = (row["volume_m3"] - middle) / middle
-            note = "" if agree(row) else "  NOT the volume"
+            share = f"{row[time_key] / fastest:.4f}" if fastest else "-"
+            off = (row[size_key] - middle) / middle
+            note = "" if agree(row) else "  NOT the same"
             print(
-                f"{row['name']:<20} {row['import_s']:>7.2f} s {row['one_plane_ms']:>9.3f} ms {share:>16}"
-                f" {row['volume_m3']:>18.12f} {off:>15.1e}{note}"
+                f"{row['name']:<20} {row['import_s']:>7.2f} s {row[time_key]:>9.3f} ms {share:>16}"
+                f" {row[size_key]:>18.12f} {off:>15.1e}{note}"
             )
     for row in rows:
         if "trouble" in row:

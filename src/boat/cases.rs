@@ -23,10 +23,15 @@ pub(crate) fn asked_for(path: &Path) -> (PathBuf, Option<String>) {
     if path.exists() {
         return whole;
     }
-    let Some((file, case)) = path.to_str().and_then(|text| text.rsplit_once(MARK)) else {
-        return whole;
-    };
-    (PathBuf::from(file), Some(case.to_owned()))
+    if let Some((file, case)) = path.to_str().and_then(|text| text.rsplit_once(MARK)) {
+        return (PathBuf::from(file), Some(case.to_owned()));
+    }
+    // A folder's name need not be text.
+    let name = path.file_name().and_then(|name| name.to_str());
+    name.and_then(|name| name.rsplit_once(MARK))
+        .map_or(whole, |(file, case)| {
+            (path.with_file_name(file), Some(case.to_owned()))
+        })
 }
 
 /// The tree with the changes of one of its cases laid over it, for a file that

@@ -48,6 +48,8 @@ mod layup;
 mod mend;
 mod part;
 mod read;
+#[cfg(test)]
+mod reference_tests;
 mod shapes;
 #[cfg(test)]
 mod tests;

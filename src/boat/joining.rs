@@ -6,9 +6,9 @@ use super::compartment::{Solid, SolidShape};
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
-use super::load::mesh_error;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
+use super::shaped::mesh_error;
 use super::walls::{raised, sides_of, wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
@@ -27,6 +27,7 @@ const CHANGES_NOTHING: f64 = 1e-9;
 const MOST_PIECES: usize = 50;
 
 /// The envelope with every part of the file in it.
+#[derive(Clone)]
 pub(super) struct WithParts {
     /// The envelope.
     pub(super) envelope: Envelope,
@@ -39,6 +40,7 @@ pub(super) struct WithParts {
 }
 
 /// A part before it was joined.
+#[derive(Clone)]
 struct Made {
     centroid_m: Vec3,
     volume_m3: f64,

@@ -1,19 +1,18 @@
 //! From a boat file to a boat: meshes read, parts joined and cut, openings
 //! found, masses listed.
-use std::ops::Range;
 use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
-use super::hull_mesh::HullError;
-use super::joining::{as_one_skin, close_by_covers, read_cutter, with_parts};
+use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
 use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
+use super::shaped::{OpenEdge, Shaped};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState, UnderWater};
-use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, Surface, solids};
+use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
@@ -29,21 +28,21 @@ pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
 
 /// The boat of a file that was read from `path`.
 pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
-    let mut hull = read_hull(file)?;
-    let mut doubts = std::mem::take(&mut hull.doubts);
-    // Open edges that the file names are no doubt; the others are told below.
-    doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
-    let (hull_lo, hull_hi) = hull.surface.bounds().unwrap_or_default();
-    let open_edges = open_edges(&hull);
+    fitted(path, file, Shaped::of(file)?)
+}
+
+/// The boat of a file whose hull and parts have been made: openings cut, the
+/// inside divided, everything weighed.
+pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boat, BoatError> {
+    let Shaped {
+        mut with_parts,
+        envelope,
+        skin_faces,
+        open_edges,
+        hull_box_m: (hull_lo, hull_hi),
+        mut doubts,
+    } = shaped;
     let mut cautions = Vec::new();
-    let audited = hull.examination.audit.as_ref();
-    let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
-    let mut hull = envelope_of(hull);
-    if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
-        hull = one;
-    }
-    let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
-    let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
     let areas = envelope.areas();
     let buried = std::mem::take(&mut with_parts.buried);
     let area_of = |source: FaceSource| {
@@ -137,69 +136,6 @@ pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
 fn name_of(path: &Path) -> String {
     path.file_stem()
         .map_or_else(|| "boat".into(), |stem| stem.to_string_lossy().into_owned())
-}
-
-/// The hull's mesh in the boat frame, closed and outward.
-fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
-    let hull = &file.hull;
-    hull.plan().make().map_err(|source| match source {
-        HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
-        HullError::NoLength(_) => BoatError::NoLength {
-            place: hull.place.clone(),
-        },
-        HullError::Mend(source) => BoatError::Mend {
-            place: hull.mesh_place.clone(),
-            source: Box::new(source),
-        },
-        HullError::EnclosesNothing(source) => BoatError::NoSolid {
-            what: "the hull".to_owned(),
-            place: hull.mesh_place.clone(),
-            source,
-        },
-    })
-}
-
-pub(super) fn mesh_error(what: &str, place: &Place, source: MeshError) -> BoatError {
-    BoatError::Mesh {
-        what: what.to_owned(),
-        place: place.clone(),
-        source,
-    }
-}
-
-/// Where each open edge of the hull was capped, longest first.
-fn open_edges(prepared: &Prepared) -> Vec<OpenEdge> {
-    prepared
-        .loops
-        .iter()
-        .filter(|capped| !capped.mended)
-        .map(|capped| OpenEdge {
-            length_m: capped.length_m,
-            rim: capped
-                .rim
-                .iter()
-                .map(|&v| prepared.surface.vertices[v as usize])
-                .collect(),
-        })
-        .collect()
-}
-
-struct OpenEdge {
-    length_m: f64,
-    rim: Vec<Vec3>,
-}
-
-fn envelope_of(prepared: Prepared) -> Envelope {
-    let mut sources = vec![FaceSource::Hull; prepared.surface.faces.len()];
-    let caps = prepared.loops.iter().filter(|capped| !capped.mended);
-    for (index, capped) in (0..).zip(caps) {
-        let cap: Range<usize> = capped.cap.clone();
-        sources[cap].fill(FaceSource::Cap(index));
-    }
-    Envelope {
-        surface: prepared.surface,
-        sources,
-    }
 }
 
 /// The openings that the file names and the open edges that it does not.

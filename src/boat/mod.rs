@@ -7,6 +7,7 @@ use crate::numerics::Vec3;
 use crate::water::Water;
 
 mod cases;
+mod changes;
 mod compartment;
 mod envelope;
 mod fields;
@@ -20,11 +21,13 @@ mod parts;
 mod place;
 mod plausible;
 mod problem;
+mod shaped;
 mod tree;
 mod under_water;
 mod walls;
 mod yardsticks;
 
+pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState, Role};
@@ -33,6 +36,7 @@ pub use opening::{ConvexMark, Opening};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
+pub use shaped::BoatMaker;
 pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use yardsticks::{Band, Verdict, Yardsticks};
 

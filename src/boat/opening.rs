@@ -71,6 +71,55 @@ impl ConvexMark {
         }
     }
 
+    /// The points that every given pair of `normal` and `offset` lets in.
+    #[must_use]
+    pub fn of_faces(faces: Vec<(Vec3, f64)>) -> Self {
+        Self { faces }
+    }
+
+    /// The part of a convex polygon inside the mark.
+    #[must_use]
+    pub fn part_of(&self, polygon: &[Vec3]) -> Vec<Vec3> {
+        let mut kept = polygon.to_vec();
+        for (normal, offset) in &self.faces {
+            if kept.iter().any(|point| normal.dot(point) > *offset) {
+                kept = clipped(&kept, normal, *offset);
+            }
+        }
+        kept
+    }
+
+    /// The shares of the way from `from` to `to` between which it runs inside the
+    /// mark; `None` where it does nowhere.
+    #[must_use]
+    pub fn span_of(&self, from: &Vec3, to: &Vec3) -> Option<[f64; 2]> {
+        let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
+        for (normal, offset) in &self.faces {
+            let (a, b) = (normal.dot(from) - offset, normal.dot(to) - offset);
+            if a > 0.0 && b > 0.0 {
+                return None;
+            }
+            if a > 0.0 {
+                enters = enters.max(a / (a - b));
+            } else if b > 0.0 {
+                leaves = leaves.min(a / (a - b));
+            }
+        }
+        (enters <= leaves).then_some([enters, leaves])
+    }
+
+    /// How far inside a point lies: the least distance to a face, negative
+    /// outside, m for unit normals; and the number of that face.
+    #[must_use]
+    pub fn depth_of(&self, point: &Vec3) -> (f64, usize) {
+        let faces = self.faces.iter().enumerate();
+        faces
+            .map(|(number, (normal, offset))| (offset - normal.dot(point), number))
+            .fold((f64::INFINITY, 0), |least, next| {
+                if next.0 < least.0 { next } else { least }
+            })
+    }
+
     /// A round cylinder between the middles of its ends, m.
     #[must_use]
     pub fn cylinder(from: &Vec3, to: &Vec3, radius_m: f64) -> Self {
@@ -112,11 +161,7 @@ impl ConvexMark {
             if self.faces.iter().any(outside) {
                 continue;
             }
-            let mut polygon = corners.to_vec();
-            for (normal, offset) in &self.faces {
-                polygon = clipped(&polygon, normal, *offset);
-            }
-            rim.extend(polygon.into_iter().filter(|point| {
+            rim.extend(self.part_of(&corners).into_iter().filter(|point| {
                 self.faces
                     .iter()
                     .any(|(normal, offset)| (normal.dot(point) - offset).abs() <= near)

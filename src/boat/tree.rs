@@ -227,6 +227,12 @@ fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Pro
     let document = DeTable::parse(source.text()).map_err(|error| {
         let end = source.text().len();
         let words = error.message().to_owned();
+        // The parser gives up before we count, and does not always say where.
+        if words.contains("recurs") {
+            let place = source.place(error.span().unwrap_or(0..0));
+            let fault = Fault::TooDeep { limit: MAX_NESTING };
+            return Box::new(Problem::new(&place, fault));
+        }
         let advice = syntax_advice(&words);
         let place = source.place(error.span().unwrap_or(end..end));
         let problem = Problem::new(&place, Fault::Syntax { words });

@@ -61,7 +61,7 @@ impl Calibrate {
             other => CommandError::Message(format!("{}: {other}", self.measured.display())),
         })?;
         if let Some(target) = &self.output {
-            let extends = named_from(&self.boat, target);
+            let extends = named_from(&self.boat, target)?;
             put(
                 target,
                 corrected_file(&extends, &result).as_bytes(),

@@ -3,32 +3,76 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::files::{put, refuse_existing};
+use super::progress::Progress;
 use super::{CommandError, Outcome, Output, load_floating};
-use crate::boat::Boat;
-use crate::study::compare;
+use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
+use crate::present::compare_svg;
+use crate::study::{Way, compare};
 
 /// Boats side by side: before and after, and every step between
 ///
 /// Floats each, finds how small a lean or knock floods it and what happens
-/// then, and says what got better and what worse from the first to the last.
+/// then, how it lies full of water and hangs dived, and says what got better
+/// and what worse from the first to the last. Each change between the first and
+/// the last boat file is made alone, and one after the other in the order
+/// written, so that one sees which helps.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  awash compare meshes/dipper/before.toml meshes/dipper/after.toml"
+    after_help = "Example:\n  awash compare meshes/dipper/before.toml meshes/dipper/after.toml --svg compare.svg"
 )]
 pub(super) struct Compare {
     /// Boat files (TOML), two or more; changes count from the first
     #[arg(required = true, num_args = 2.., value_name = "BOAT")]
     boats: Vec<PathBuf>,
+    /// Draw the boats at one scale here (SVG)
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Replace a drawing that is already there
+    #[arg(long)]
+    force: bool,
+    /// Leave out each change by itself (quicker on large meshes)
+    #[arg(long)]
+    without_steps: bool,
 }
 
 impl Compare {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        if let Some(svg) = &self.svg {
+            refuse_existing(svg, self.force)?;
+        }
         let boats: Vec<Boat> = self
             .boats
             .iter()
             .map(|path| load_floating(path))
             .collect::<Result<_, _>>()?;
-        let result = compare(&boats).map_err(|source| CommandError::Message(source.to_string()))?;
+        let progress = Progress::new();
+        progress.say("comparing, change by change");
+        let told = |source: crate::equilibrium::EquilibriumError| {
+            CommandError::Message(source.to_string())
+        };
+        let result = match self.boats.as_slice() {
+            [first, .., last] if !self.without_steps => {
+                let read = |path| BoatFile::read(path).map_err(BoatError::from);
+                let (before, after) = (read(first)?, read(last)?);
+                let maker = BoatMaker::new(last);
+                let way = Way {
+                    before: &before,
+                    after: &after,
+                    make: &|file| maker.make(file),
+                };
+                compare(&boats, Some(&way)).map_err(told)?
+            }
+            _ => compare(&boats, None).map_err(told)?,
+        };
+        drop(progress);
+        if let Some(svg) = &self.svg {
+            put(
+                svg,
+                compare_svg(&result, output.units).as_bytes(),
+                self.force,
+            )?;
+        }
         output.print(&result)?;
         Ok(Outcome::Fine)
     }

@@ -1,37 +1,35 @@
 //! Writing files whole or not at all.
-use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
+use std::fs::{self, File};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use super::CommandError;
+
+/// Names tried for the file beside, before it is given up: those of runs that were
+/// killed, and of other machines that write to the same folder.
+const NAMES_BESIDE: u32 = 100;
 
 /// Writes a file beside its place and moves it there, so that neither half a
 /// file nor, without `force`, a changed one is ever there.
 pub(super) fn put(target: &Path, bytes: &[u8], force: bool) -> Result<(), CommandError> {
     put_with(target, force, |beside| {
-        OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(beside)
-            .and_then(|mut file| {
-                file.write_all(bytes)?;
-                file.sync_all()
-            })
-            .map_err(|error| cannot(target, &error))
+        fs::write(beside, bytes).map_err(|error| cannot(target, &error))
     })
 }
 
-/// As [`put`], where `write` makes the file at the path it is given.
+/// As [`put`], where `write` fills the empty file at the path it is given.
+///
+/// A target that is a link is replaced itself; the file it leads to stays.
 pub(super) fn put_with(
     target: &Path,
     force: bool,
     write: impl FnOnce(&Path) -> Result<(), CommandError>,
 ) -> Result<(), CommandError> {
     refuse_existing(target, force)?;
-    let mut beside = target.as_os_str().to_owned();
-    beside.push(format!(".{}.part", std::process::id()));
-    let beside = PathBuf::from(beside);
+    let beside = empty_beside(target).map_err(|error| cannot_make(target, &error))?;
     let done = write(&beside).and_then(|()| {
+        let on_disk = File::open(&beside).and_then(|file| file.sync_all());
+        on_disk.map_err(|error| cannot(target, &error))?;
         let moved = if force {
             fs::rename(&beside, target)
         } else {
@@ -49,28 +47,83 @@ pub(super) fn put_with(
     done
 }
 
-/// Tells before the work, rather than after it, that a file is in the way.
-pub(super) fn refuse_existing(target: &Path, force: bool) -> Result<(), CommandError> {
-    if force || fs::symlink_metadata(target).is_err() {
-        return Ok(());
+/// A new file of this run's own in the target's folder.
+fn empty_beside(target: &Path) -> io::Result<PathBuf> {
+    let mut tried = 0;
+    loop {
+        let mut beside = target.as_os_str().to_owned();
+        beside.push(format!(".{}-{tried}.part", std::process::id()));
+        let beside = PathBuf::from(beside);
+        match File::create_new(&beside) {
+            Ok(_) => return Ok(beside),
+            Err(error) if error.kind() != io::ErrorKind::AlreadyExists || tried >= NAMES_BESIDE => {
+                return Err(error);
+            }
+            Err(_) => tried += 1,
+        }
     }
-    Err(cannot(target, &io::ErrorKind::AlreadyExists.into()))
 }
 
-fn cannot(target: &Path, error: &io::Error) -> CommandError {
-    CommandError::Message(if error.kind() == io::ErrorKind::AlreadyExists {
-        format!(
-            "{} is already there and is left as it is; name another file, or give --force to replace it",
-            target.display()
-        )
-    } else {
-        format!("cannot write {}: {error}", target.display())
+/// Makes a folder, and those above it, unless it is there.
+pub(super) fn make_folder(folder: &Path) -> Result<(), CommandError> {
+    fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))
+}
+
+/// Tells before the work, rather than after it, that a file is in the way, or
+/// something that can not be replaced by one.
+pub(super) fn refuse_existing(target: &Path, force: bool) -> Result<(), CommandError> {
+    if fs::symlink_metadata(target).is_err() {
+        return Ok(());
+    }
+    let what_it_is = match fs::metadata(target) {
+        Ok(about) if about.is_dir() => "a folder",
+        Ok(about) if !about.is_file() => "a device or a pipe",
+        _ if force => return Ok(()),
+        _ => return Err(cannot(target, &io::ErrorKind::AlreadyExists.into())),
+    };
+    Err(CommandError::Message(format!(
+        "cannot write {}: it is {what_it_is}; name a file",
+        target.display()
+    )))
+}
+
+/// Why a file could not be written, in words that say what to do.
+pub(super) fn cannot(target: &Path, error: &io::Error) -> CommandError {
+    let target = target.display();
+    CommandError::Message(match error.kind() {
+        io::ErrorKind::AlreadyExists => format!(
+            "{target} is already there and is left as it is; name another, or give --force where the command takes it"
+        ),
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+            format!(
+                "cannot write {target}: {error}. Nothing was written; make room, or name a file on another disk"
+            )
+        }
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+            format!("cannot write {target}: {error}. Name a file in a folder of your own")
+        }
+        io::ErrorKind::NotFound => {
+            format!("cannot write {target}: {error}. Make its folder first, or check the name")
+        }
+        _ => format!("cannot write {target}: {error}"),
     })
 }
 
+/// As [`cannot`], of the file beside, whose leftovers are not the target.
+fn cannot_make(target: &Path, error: &io::Error) -> CommandError {
+    if error.kind() == io::ErrorKind::AlreadyExists {
+        return CommandError::Message(format!(
+            "cannot write {}: too many files of interrupted runs beside it; remove those that end in .part",
+            target.display()
+        ));
+    }
+    cannot(target, error)
+}
+
 /// A file's path as a boat file at `target` must name it: relative to that file's
-/// folder where they share one, else in full.
-pub(super) fn named_from(file: &Path, target: &Path) -> String {
+/// folder where they share one, else in full. A boat file is text, and so must the
+/// name be.
+pub(super) fn named_from(file: &Path, target: &Path) -> Result<String, CommandError> {
     let folder = match target.parent() {
         Some(folder) if folder != Path::new("") => folder,
         _ => Path::new("."),
@@ -78,7 +131,12 @@ pub(super) fn named_from(file: &Path, target: &Path) -> String {
     let in_full = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let (file, folder) = (in_full(file), in_full(folder));
     let named = file.strip_prefix(&folder).unwrap_or(&file);
-    named.to_string_lossy().into_owned()
+    named.to_str().map(str::to_owned).ok_or_else(|| {
+        CommandError::Message(format!(
+            "{}: a boat file cannot hold this name, which is not UTF-8 text; rename the file or its folder first",
+            file.display()
+        ))
+    })
 }
 
 /// Whether a target is one of the files that a boat was read from: even forced,

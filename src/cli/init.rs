@@ -33,7 +33,7 @@ impl Init {
             .output
             .clone()
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
-        let named = named_from(&self.mesh, &target);
+        let named = named_from(&self.mesh, &target)?;
         let read = crate::boat::read_mesh(&self.mesh, None, true)?;
         let start =
             starting_file(&named, &target.display().to_string(), read).map_err(|source| {

@@ -3,11 +3,11 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use super::files::{put_with, refuse_existing};
+use super::files::{cannot, put_with, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan};
-use crate::mesh::{Crop, Level, MendRecipe, Mirror, Placement, write_stl_binary};
+use crate::mesh::{Crop, Level, MendRecipe, MeshError, Mirror, Placement, write_stl_binary};
 use crate::study::mend_scan;
 
 /// Make a hull that can be trusted of a raw scan
@@ -153,7 +153,11 @@ impl Mend {
         .map_err(|source| CommandError::Message(format!("{}: {source}", plan.mesh.display())))?;
         progress.say("writing");
         put_with(&self.output, self.force, |beside| {
-            Ok(write_stl_binary(beside, &surface)?)
+            write_stl_binary(beside, &surface).map_err(|error| match error {
+                // The user named the file, not the one beside it.
+                MeshError::Io { source, .. } => cannot(&self.output, &source),
+                other => other.into(),
+            })
         })?;
         drop(progress);
         output.print(&result)?;

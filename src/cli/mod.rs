@@ -10,29 +10,36 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::boat::Boat;
 use crate::boat::file::MeshUnits;
-use crate::present::{Present, csv, json};
+use crate::present::{Present, csv, csv_rows, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 mod calibrate;
 mod compare;
+mod completions;
 mod curves;
+mod demo;
 mod dive;
+mod drill;
 mod files;
 mod float;
 mod flooded;
 mod foam;
 mod init;
 mod inspect;
+mod list;
+mod manual;
 mod margins;
 mod mend;
 mod place;
 mod progress;
+mod report;
 mod righting;
 mod section;
 mod sill;
 mod slice;
 mod spread;
 mod swamp;
+mod tape;
 mod template;
 mod trapped;
 mod view;
@@ -58,6 +65,7 @@ enum Command {
     Float(float::Float),
     Init(init::Init),
     Margins(margins::Margins),
+    Report(report::Report),
     Righting(righting::Righting),
     Curves(curves::Curves),
     Dive(dive::Dive),
@@ -73,14 +81,21 @@ enum Command {
     Sill(sill::Sill),
     Calibrate(calibrate::Calibrate),
     Section(section::Section),
+    Tape(tape::Tape),
+    Drill(drill::Drill),
+    List(list::List),
     Template(template::Template),
     View(view::View),
+    Demo(demo::Demo),
+    Completions(completions::Completions),
+    Manual(manual::Manual),
 }
 
 /// How every command answers.
 #[derive(Debug, Args)]
 struct Output {
-    /// table for people, json (SI) and csv (SI, key,value) for programs
+    /// table for people, json (SI) and csv (SI; key,value, lists a row a line) for
+    /// programs
     #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
     format: Format,
     /// Units of the table
@@ -186,6 +201,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Float(command) => command.run(output),
         Command::Init(command) => command.run(output),
         Command::Margins(command) => command.run(output),
+        Command::Report(command) => command.run(output),
         Command::Righting(command) => command.run(output),
         Command::Curves(command) => command.run(output),
         Command::Dive(command) => command.run(output),
@@ -201,8 +217,14 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Sill(command) => command.run(output),
         Command::Calibrate(command) => command.run(output),
         Command::Section(command) => command.run(output),
+        Command::Tape(command) => command.run(output),
+        Command::Drill(command) => command.run(output),
+        Command::List(command) => command.run(output),
         Command::Template(command) => command.run(output),
         Command::View(command) => command.run(output),
+        Command::Demo(command) => command.run(),
+        Command::Completions(command) => command.run(),
+        Command::Manual(command) => command.run(),
     };
     match outcome {
         Ok(Outcome::YardstickFailed) if output.strict => ExitCode::from(1),
@@ -224,7 +246,10 @@ impl Output {
         let text = match self.format {
             Format::Table => result.sheet(self.units).to_string(),
             Format::Json => json(result)?,
-            Format::Csv => csv(result)?,
+            Format::Csv => match result.rows() {
+                Some(rows) => csv_rows(&rows),
+                None => csv(result)?,
+            },
         };
         let mut stdout = io::stdout().lock();
         stdout.write_all(text.as_bytes())?;

@@ -130,7 +130,7 @@ impl Section {
 }
 
 /// Planes on the command line: "0.5, 1.2 m", "21 even", "every 100 mm".
-fn planes(text: &str) -> Result<Planes, String> {
+pub(super) fn planes(text: &str) -> Result<Planes, String> {
     let text = text.trim();
     if let Some(count) = text.strip_suffix("even") {
         let most = MOST_PLANES;

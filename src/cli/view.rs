@@ -209,7 +209,7 @@ mod shown {
             if is_one_of(&target, &state.file().files) {
                 return Err("this boat starts from that file; give another name".into());
             }
-            let mut extends = named_from(boat, &target);
+            let mut extends = named_from(boat, &target).map_err(|error| error.to_string())?;
             if let Some(case) = &state.edits().case {
                 extends = format!("{extends}#{case}");
             }

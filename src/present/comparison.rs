@@ -2,7 +2,22 @@
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{CompareResult, CompareRow, SwampEnd};
+use crate::study::{
+    CompareResult, CompareRow, CraftState, Judgement, StepEffect, StepLine, Steps, SwampEnd,
+};
+
+/// The three craft in one hull, with what they are called here.
+const STATES: [(CraftState, &str); 3] = [
+    (CraftState::Dry, "Dry, at rest"),
+    (
+        CraftState::Full,
+        "Full of water, all that is not sealed open to the sea, nobody aboard",
+    ),
+    (
+        CraftState::Dived,
+        "Dived: wholly under, flooded, everything aboard",
+    ),
+];
 
 impl Present for CompareResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -11,10 +26,13 @@ impl Present for CompareResult {
             .chain(self.names.iter().map(String::as_str))
             .chain(self.names.iter().skip(1).map(|_| "change"))
             .collect();
-        let rows = self.rows.iter().map(|row| row_cells(row, units)).collect();
-        sheet
-            .heading("Side by side (changes from the first)")
-            .grid(&header, rows);
+        for (state, heading) in STATES {
+            let rows = self.rows.iter().filter(|row| row.state == state);
+            let rows = rows.map(|row| row_cells(row, units)).collect();
+            sheet
+                .heading(&format!("{heading} (changes from the first)"))
+                .grid(&header, rows);
+        }
         let rows = self
             .openings
             .iter()
@@ -39,6 +57,9 @@ impl Present for CompareResult {
         sheet
             .heading("Openings: height of each sill over the water at rest")
             .grid(header, rows);
+        if let Some(steps) = &self.steps {
+            steps_sheet(&mut sheet, steps, units);
+        }
         for (name, list) in self.names.iter().zip(&self.mesh_doubts) {
             let named: Vec<String> = list
                 .iter()
@@ -48,6 +69,122 @@ impl Present for CompareResult {
         }
         sheet.heading("Cautions").notes(&self.cautions);
         sheet
+    }
+}
+
+fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
+    if steps.lines.is_empty() {
+        let nothing = "The first and the last boat file say the same.";
+        sheet.heading("Each change").notes(&[nothing]);
+        return;
+    }
+    let header = [
+        "",
+        "mass",
+        "sinks by",
+        "pitch",
+        "lowest sill",
+        "smallest lean",
+        "least knock",
+        "",
+    ];
+    let mut in_order: Vec<Vec<String>> = steps
+        .lines
+        .iter()
+        .map(|line| {
+            let said = line.judgement.map_or("", judged);
+            effect_cells(&line.words, line.in_order.as_ref(), said, units)
+        })
+        .collect();
+    in_order.push(effect_cells(
+        "all together",
+        steps.whole.as_ref(),
+        "",
+        units,
+    ));
+    sheet
+        .heading("What each change does in the order written, after those before it")
+        .grid(&header, in_order);
+    let mut alone: Vec<Vec<String>> = steps
+        .lines
+        .iter()
+        .map(|line| {
+            let said = line
+                .alone
+                .as_ref()
+                .map(StepEffect::judgement)
+                .map_or("", judged);
+            effect_cells(&line.words, line.alone.as_ref(), said, units)
+        })
+        .collect();
+    alone.push(effect_cells(
+        "sum of these",
+        steps.sum_of_single.as_ref(),
+        "",
+        units,
+    ));
+    alone.push(effect_cells(
+        "all together",
+        steps.whole.as_ref(),
+        "",
+        units,
+    ));
+    sheet
+        .heading("What each change does alone, on the first boat")
+        .grid(&header, alone);
+    let cannot: Vec<String> = steps.lines.iter().flat_map(why_not).collect();
+    if !cannot.is_empty() {
+        sheet
+            .heading("Could not be floated by itself")
+            .notes(&cannot);
+    }
+}
+
+fn why_not(line: &StepLine) -> impl Iterator<Item = String> + '_ {
+    let whys = line.cannot.iter();
+    whys.map(|why| format!("{}: {why}", line.words))
+}
+
+fn judged(judgement: Judgement) -> &'static str {
+    match judgement {
+        Judgement::Helps => "helps",
+        Judgement::Hurts => "hurts",
+        Judgement::BothWays => "helps and hurts",
+        Judgement::Nothing => "no matter",
+    }
+}
+
+fn effect_cells(
+    words: &str,
+    effect: Option<&StepEffect>,
+    said: &str,
+    units: UnitSystem,
+) -> Vec<String> {
+    let cell = |value: Option<f64>, dimension| signed(value, dimension, units);
+    let cells = match effect {
+        Some(effect) => [
+            cell(Some(effect.mass_kg), Dimension::Mass),
+            cell(effect.sinkage_m, Dimension::Length),
+            cell(effect.pitch_deg, Dimension::Angle),
+            cell(effect.lowest_sill_m, Dimension::Length),
+            cell(effect.worst_lean_deg, Dimension::Angle),
+            cell(effect.least_knock_j, Dimension::Energy),
+        ],
+        None => std::array::from_fn(|_| "–".to_owned()),
+    };
+    std::iter::once(words.to_owned())
+        .chain(cells)
+        .chain(std::iter::once(said.to_owned()))
+        .collect()
+}
+
+/// A change with its sign.
+fn signed(change: Option<f64>, dimension: Dimension, units: UnitSystem) -> String {
+    match change {
+        Some(change) if change > 0.0 => format!("+{}", show(change, dimension, units)),
+        Some(change) if change < 0.0 => show(change, dimension, units),
+        Some(_) => "none".to_owned(),
+        None => "–".to_owned(),
     }
 }
 
@@ -71,38 +208,16 @@ fn row_cells(row: &CompareRow, units: UnitSystem) -> Vec<String> {
     };
     let cell =
         |value: &Option<f64>| value.map_or_else(|| "–".to_owned(), |v| show(v, dimension, units));
-    let signed = |change: &Option<f64>| match change {
-        Some(change) if *change > 0.0 => {
-            let better = if row.more_is_better > 0 {
-                ", better"
-            } else {
-                ""
-            };
-            let worse = if row.more_is_better < 0 {
-                ", worse"
-            } else {
-                ""
-            };
-            format!("+{}{better}{worse}", show(*change, dimension, units))
-        }
-        Some(change) if *change < 0.0 => {
-            let better = if row.more_is_better < 0 {
-                ", better"
-            } else {
-                ""
-            };
-            let worse = if row.more_is_better > 0 {
-                ", worse"
-            } else {
-                ""
-            };
-            format!("{}{better}{worse}", show(*change, dimension, units))
-        }
-        Some(_) => "none".to_owned(),
-        None => "–".to_owned(),
+    let judged = |change: &Option<f64>| {
+        let said = match change.map(|change| change * f64::from(row.more_is_better)) {
+            Some(good) if good > 0.0 => ", better",
+            Some(good) if good < 0.0 => ", worse",
+            _ => "",
+        };
+        format!("{}{said}", signed(*change, dimension, units))
     };
     std::iter::once(row.name.clone())
         .chain(row.values.iter().map(cell))
-        .chain(row.changes.iter().skip(1).map(signed))
+        .chain(row.changes.iter().skip(1).map(judged))
         .collect()
 }

@@ -14,6 +14,16 @@ pub fn csv(result: &impl serde::Serialize) -> Result<String, serde_json::Error> 
     Ok(lines.join("\n") + "\n")
 }
 
+/// Rows of fields as CSV.
+#[must_use]
+pub fn csv_rows(rows: &[Vec<String>]) -> String {
+    let line = |row: &Vec<String>| {
+        let fields: Vec<String> = row.iter().map(|field| quoted(field)).collect();
+        fields.join(",") + "\n"
+    };
+    rows.iter().map(line).collect()
+}
+
 fn flatten(key: &str, value: &Value, lines: &mut Vec<String>) {
     let join = |name: &str| match key {
         "" => name.to_owned(),

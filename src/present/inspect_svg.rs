@@ -2,6 +2,7 @@
 use std::collections::HashSet;
 use std::fmt::Write as _;
 
+use super::svg::escaped;
 use crate::study::{Drawing, InspectResult, LooksLike, Polyline};
 
 /// Width of the drawing and of its margins, in its own unit (a pixel at 96 to
@@ -51,7 +52,9 @@ pub fn inspect_svg(result: &InspectResult) -> String {
     let heights = VIEWS.map(|view| size[view.up.0] * scale + 2.0 * MARGIN);
     let height = heights.iter().sum::<f64>() + MARGIN;
     let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" font-family=\"sans-serif\" font-size=\"14\">\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" role=\"img\" aria-labelledby=\"title description\" font-family=\"sans-serif\" font-size=\"14\">\n<title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n",
+        escaped(&result.name),
+        escaped(&described(result)),
     );
     let _ = writeln!(
         svg,
@@ -168,8 +171,11 @@ fn legend(svg: &mut String, height: f64) {
     }
 }
 
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
+/// The drawing for those who can not see it.
+fn described(result: &InspectResult) -> String {
+    let open = result.drawing.loops.len();
+    format!(
+        "A mesh in three views with its open edges marked. Grade: {}. Open edges: {open}.",
+        result.grade.words()
+    )
 }

@@ -1,22 +1,28 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
 mod calibrate;
 mod comparison;
+mod comparison_svg;
+mod craft_svg;
 mod csv;
 mod curves;
 mod curves_svg;
 mod deck_map;
 mod dive;
 mod dive_svg;
+mod drill;
+mod drill_svg;
 mod float;
 mod flooded;
 mod foam;
 mod inspect;
 mod inspect_svg;
 mod json;
+mod list;
 mod margins;
 mod mend;
 mod place;
 mod plot;
+mod report;
 mod righting;
 mod section;
 mod section_svg;
@@ -27,21 +33,27 @@ mod spread;
 mod start;
 pub mod svg;
 mod swamp;
+mod tape;
+mod tape_svg;
 mod template;
 mod trapped;
 
-pub use csv::csv;
+pub use comparison_svg::compare_svg;
+pub use csv::{csv, csv_rows};
 pub use curves_svg::curves_svg;
 pub use deck_map::{load_svg, place_svg};
 pub use dive_svg::dive_svg;
+pub use drill_svg::drill_svg;
 pub use inspect_svg::inspect_svg;
 pub use json::json;
 pub use margins::rose_svg;
+pub use report::{helper_sheet_html, report_html};
 pub use righting::righting_svg;
 pub use section_svg::lines_svg;
 pub use sheet::Sheet;
 pub use sill::sill_svg;
 pub use swamp::{film_strip_svg, time_line_csv};
+pub use tape_svg::tape_svg;
 pub use template::{CHECK_SQUARE_MM, Paper, template_dxf, template_pdf, template_svg};
 
 use crate::quantity::UnitSystem;
@@ -50,4 +62,10 @@ use crate::quantity::UnitSystem;
 pub trait Present: serde::Serialize {
     /// The table, with quantities in the wanted units.
     fn sheet(&self, units: UnitSystem) -> Sheet;
+
+    /// Its lines under a header row, SI, where it is a list first of all: its CSV
+    /// is then a row a line for a spreadsheet, not `key,value`.
+    fn rows(&self) -> Option<Vec<Vec<String>>> {
+        None
+    }
 }

@@ -5,7 +5,7 @@ use std::fmt::{self, Write};
 const WIDTH: usize = 92;
 
 #[derive(Debug, Clone)]
-enum Block {
+pub(super) enum Block {
     Title(String),
     Heading(String),
     Values(Vec<(String, String)>),
@@ -26,6 +26,11 @@ impl Sheet {
         Self {
             blocks: vec![Block::Title(title.into())],
         }
+    }
+
+    /// The blocks, for other ways to show them.
+    pub(super) fn blocks(&self) -> &[Block] {
+        &self.blocks
     }
 
     /// A heading over what follows.

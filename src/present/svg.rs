@@ -29,6 +29,15 @@ pub enum Anchor {
     End,
 }
 
+/// What a pattern repeats.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Marks<'a> {
+    /// Slanting stripes of a colour.
+    Stripes(&'a str),
+    /// Dots of a colour.
+    Dots(&'a str),
+}
+
 /// A drawing under way; lengths in its own units, y down.
 #[derive(Debug, Clone)]
 pub struct Svg {
@@ -79,6 +88,46 @@ impl Svg {
         let _ = writeln!(
             self.body,
             r#"<{name} points="{}" stroke="{stroke}" stroke-width="{width}" fill="{fill}"/>"#,
+            list.join(" ")
+        );
+        self
+    }
+
+    /// A pattern that [`Self::area`] can be filled with: stripes or dots of one
+    /// colour on a ground, repeated every `size`.
+    pub fn pattern(&mut self, id: &str, size: f64, ground: &str, marks: Marks) -> &mut Self {
+        let marks = match marks {
+            Marks::Stripes(colour) => format!(
+                r#"<path d="M{0:.1} {1:.1}L{1:.1} {0:.1}M0 {size}L{size} 0M{2:.1} {3:.1}L{3:.1} {2:.1}" stroke="{colour}" stroke-width="{4:.1}"/>"#,
+                -size / 4.0,
+                size / 4.0,
+                size * 0.75,
+                size * 1.25,
+                size / 3.0
+            ),
+            Marks::Dots(colour) => format!(
+                r#"<circle cx="{0:.1}" cy="{0:.1}" r="{1:.1}" fill="{colour}"/>"#,
+                size / 2.0,
+                size / 7.0
+            ),
+        };
+        let _ = writeln!(
+            self.body,
+            r#"<defs><pattern id="{id}" width="{size}" height="{size}" patternUnits="userSpaceOnUse"><rect width="{size}" height="{size}" fill="{ground}"/>{marks}</pattern></defs>"#
+        );
+        self
+    }
+
+    /// A polygon without an edge line; `fill` is a colour or `url(#id)` of a
+    /// [`Self::pattern`].
+    pub fn area(&mut self, points: &[[f64; 2]], fill: &str) -> &mut Self {
+        let list: Vec<String> = points
+            .iter()
+            .map(|[x, y]| format!("{x:.1},{y:.1}"))
+            .collect();
+        let _ = writeln!(
+            self.body,
+            r#"<polygon points="{}" fill="{fill}"/>"#,
             list.join(" ")
         );
         self
@@ -165,7 +214,7 @@ impl Svg {
 }
 
 /// Text as XML character data.
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")

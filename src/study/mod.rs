@@ -5,16 +5,22 @@ mod cautions;
 mod comparison;
 mod curves;
 mod dive;
+mod drill;
 mod float;
 mod flooded;
 mod foam;
+mod hull_side;
 mod hydrostatics;
 mod inspect;
+mod list;
 mod margins;
 mod mend;
 mod named;
 mod panel;
+mod picture;
 mod place;
+mod planes;
+mod report;
 mod righting;
 mod scan_band;
 mod section;
@@ -23,19 +29,28 @@ mod slice;
 mod spread;
 mod start;
 mod swamp;
+mod tape;
 mod template;
 mod trapped;
 
+pub use crate::boat::Verdict;
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
     ResidualLine, Scale, Tipped, TwoScales, calibrate, metacentric_height_from_moves,
 };
 pub use cautions::CAUTIONS;
-pub use comparison::{CompareResult, CompareRow, OpeningRow, compare};
+pub use comparison::{
+    CompareResult, CompareRow, CraftState, Judgement, OpeningRow, StepEffect, StepLine, StepState,
+    Steps, Way, compare,
+};
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
     AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
     FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WayLine, WayState, dive,
+};
+pub use drill::{
+    Border, BorderPoint, BorderStation, ClassAreas, DrillCase, DrillDrawing, DrillError,
+    DrillResult, HoleClass, OpeningClass, SideBorders, drill,
 };
 pub use float::{
     FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
@@ -47,10 +62,12 @@ pub use flooded::{
 pub use foam::{
     FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
 };
+pub use hull_side::{RimKind, Side, SideDrawing};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
+pub use list::{ListError, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace, list};
 pub use margins::{
     EdgeLoadLine, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult, PersonLine,
     TiltLine, direction_in_words, margins, persons_capacity_of_edge_load, persons_of_capacity,
@@ -58,14 +75,17 @@ pub use margins::{
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::NoSuchName;
 pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
+pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
+pub use planes::{MOST_PLANES, Planes};
+pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
     ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
 };
 pub use scan_band::ScanBand;
 pub use section::{
-    HalfBreadth, LinesDrawing, MOST_PLANES, Planes, SectionCurve, SectionLine, SectionOptions,
-    SectionResult, SectionWater, section,
+    HalfBreadth, LinesDrawing, SectionCurve, SectionLine, SectionOptions, SectionResult,
+    SectionWater, section,
 };
 pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
@@ -75,6 +95,7 @@ pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
     SwampedSpace, swamp,
 };
+pub use tape::{TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
     Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
 };

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel};
+use super::planes::{MOST_PLANES, Planes};
 use crate::boat::Boat;
 use crate::equilibrium::{Craft, EquilibriumError, envelope_tree, settle_if_afloat};
 use crate::immersion::WaterPlane;
@@ -13,25 +14,8 @@ use crate::numerics::Vec3;
 /// How far inside the craft the outermost of evenly spaced planes lie, as a
 /// share of its extent: on a flat end itself nothing is cut.
 const END_SHARE: f64 = 1e-6;
-/// Most planes across one axis.
-pub const MOST_PLANES: usize = 500;
 /// Stations at which the drawing's outline from above is taken.
 const OUTLINE_STATIONS: u16 = 81;
-
-/// Which planes across one axis.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub enum Planes {
-    /// None.
-    #[default]
-    None,
-    /// At these coordinates, m.
-    At(Vec<f64>),
-    /// So many evenly spaced: stations from end to end with both ends, waterlines
-    /// and buttocks within the ends.
-    Even(u16),
-    /// This far apart from the lower end, m.
-    Every(f64),
-}
 
 /// What [`section()`] is asked for.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -36,10 +36,20 @@ fn rests_at(specific_gravity: f64, start_deg: f64, tilt_deg: f64) {
         (LEVER_WITHIN_M / stiffness_m).to_degrees()
     };
     let pitch_within = within_deg(rest.gm_longitudinal_m());
-    near(&what, rest.plane().pitch_deg(), 0.0, pitch_within);
+    near(
+        &format!("pitch, {what}"),
+        rest.plane().pitch_deg(),
+        0.0,
+        pitch_within,
+    );
     let quarter = rest.plane().heel_deg().rem_euclid(90.0);
     let tilt = quarter.min(90.0 - quarter);
-    near(&what, tilt, tilt_deg, within_deg(rest.gm_transverse_m()));
+    near(
+        &format!("tilt, {what}"),
+        tilt,
+        tilt_deg,
+        within_deg(rest.gm_transverse_m()),
+    );
 }
 
 /// One leg-to-leg slope of the waterline with one corner wet.

@@ -100,7 +100,12 @@ fn waterplane_area_is_that_of_the_librarys_section() {
                 let what = format!("{name}, heel {heel}, pitch {pitch}, {share} up");
                 // The section's corners are divided for apart from ours: a
                 // few units of rounding of the size, times the length round.
-                near(&what, area, theirs, SUMMED * surface.diagonal_m().powi(2));
+                near(
+                    &format!("waterplane area, {what}"),
+                    area,
+                    theirs,
+                    SUMMED * surface.diagonal_m().powi(2),
+                );
             }
         }
     }

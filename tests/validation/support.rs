@@ -7,6 +7,8 @@ use awash::mesh::Surface;
 use awash::numerics::Vec3;
 use awash::study::Hydrostatics;
 
+use crate::table::record;
+
 /// Share of a flat-sided body's quantity within which it must be met: the sums
 /// are exact but for rounding, a few dozen operations of 1e-16 each, and the
 /// differences taken in them lose at most three digits more.
@@ -31,9 +33,11 @@ const EXTRAPOLATED_WITHIN: f64 = 0.01;
 /// Water of this density makes kilograms of cubic metres.
 pub(crate) const FRESH_KG_M3: f64 = 1000.0;
 
-/// Holds a value to what it must be within an absolute tolerance.
+/// Holds a value to what it must be within an absolute tolerance, and notes it for
+/// the table.
 #[track_caller]
 pub(crate) fn near(what: &str, got: f64, want: f64, tolerance: f64) {
+    record(what, got, want, tolerance);
     assert!(
         (got - want).abs() <= tolerance,
         "{what}: got {got:.12}, must be {want:.12} within {tolerance:.1e}, off by {:.2e}",
@@ -127,9 +131,11 @@ pub(crate) fn righting_arm(rest: &Rest) -> f64 {
 pub(crate) fn converges(what: &str, exact: f64, coarsest: usize, value: impl Fn(usize) -> f64) {
     let [coarse, middle, fine] = [1, 2, 4].map(|times| value(coarsest * times));
     let errors = [coarse, middle, fine].map(|found| (found - exact).abs());
+    // Shown when it fails.
+    println!("{what}: errors {errors:?}");
     for pair in errors.windows(2) {
         near(
-            &format!("{what}: order of convergence, errors {errors:?}"),
+            &format!("{what}: order of convergence"),
             (pair[0] / pair[1]).log2(),
             2.0,
             ORDER_WITHIN,

@@ -146,7 +146,7 @@ pub struct FoamPlace {
 pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
     let rim = match &wish.opening {
         Some(name) => opening_named(boat, name)?,
-        None => largest(boat).ok_or(FoamError::NoOpening)?,
+        None => largest_opening(boat).ok_or(FoamError::NoOpening)?,
     };
     let overboard = match &wish.overboard {
         Some(names) => {
@@ -187,7 +187,7 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
 }
 
 /// The opening whose rim reaches furthest.
-fn largest(boat: &Boat) -> Option<usize> {
+pub(super) fn largest_opening(boat: &Boat) -> Option<usize> {
     let reach = |rim: &[Vec3]| {
         let lo = rim
             .iter()
@@ -204,7 +204,7 @@ fn largest(boat: &Boat) -> Option<usize> {
 }
 
 /// Whoever is aboard: the heaviest item that can be a person.
-fn people_aboard(boat: &Boat) -> Vec<String> {
+pub(super) fn people_aboard(boat: &Boat) -> Vec<String> {
     let person = person_aboard(boat);
     person.map(|entry| entry.name.clone()).into_iter().collect()
 }

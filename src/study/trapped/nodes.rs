@@ -1,4 +1,6 @@
 //! The inside as stretches of vertical columns, and the ways from one to the next.
+use std::collections::HashMap;
+
 use nalgebra::Rotation3;
 
 use crate::boat::{Boat, Compartment, FaceSource, Opening};
@@ -27,10 +29,12 @@ pub(super) struct Stretch {
 /// A way out of a stretch: the height of its highest point.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Exit {
-    pub(super) stretch: u32,
     pub(super) height: f64,
     pub(super) opening: usize,
 }
+
+/// The way out of each stretch that has one.
+pub(super) type Exits = HashMap<u32, Exit>;
 
 /// All stretches of the compartments that flood, with a vertical turned to z.
 pub(super) struct Inside {
@@ -124,9 +128,11 @@ impl Inside {
             })
     }
 
-    /// Ways out through every opening that is not covered.
-    pub(super) fn exits(&self, boat: &Boat) -> Vec<Exit> {
-        let mut exits = Vec::new();
+    /// Of every stretch with ways out through openings that are not covered the
+    /// highest, by the first opening where several are as high: many openings with
+    /// rims of many points have millions.
+    pub(super) fn exits(&self, boat: &Boat) -> Exits {
+        let mut exits = Exits::new();
         for (number, opening) in boat.openings.iter().enumerate() {
             if !opening.lets_water_in() {
                 continue;
@@ -149,13 +155,7 @@ impl Inside {
     }
 
     /// Every stretch that ends on an opening's cap goes out there.
-    fn push_exits_on_cap(
-        &self,
-        opening: usize,
-        boat: &Boat,
-        cap: FaceSource,
-        exits: &mut Vec<Exit>,
-    ) {
+    fn push_exits_on_cap(&self, opening: usize, boat: &Boat, cap: FaceSource, exits: &mut Exits) {
         let envelope = &boat.envelope;
         let faces = envelope.surface.faces.iter().zip(&envelope.sources);
         let surface = Surface {
@@ -177,11 +177,7 @@ impl Inside {
                     let here = self.stretches[stretch as usize];
                     let ends = [here.bottom, here.top];
                     if ends.iter().any(|end| (end - z).abs() <= ON_CAP_M) {
-                        exits.push(Exit {
-                            stretch,
-                            height: z,
-                            opening,
-                        });
+                        keep_highest(exits, stretch, Exit { height: z, opening });
                     }
                 }
             }
@@ -190,19 +186,10 @@ impl Inside {
 
     /// The stretches within a few cells of a point of an opening that reach its
     /// height.
-    fn push_exits_beside(
-        &self,
-        number: usize,
-        opening: &Opening,
-        point: &Vec3,
-        exits: &mut Vec<Exit>,
-    ) {
+    fn push_exits_beside(&self, number: usize, opening: &Opening, point: &Vec3, exits: &mut Exits) {
         for (stretch, height) in self.near(point, opening.floods) {
-            exits.push(Exit {
-                stretch,
-                height,
-                opening: number,
-            });
+            let opening = number;
+            keep_highest(exits, stretch, Exit { height, opening });
         }
     }
 
@@ -239,6 +226,13 @@ impl Inside {
             }
         }
         joined
+    }
+}
+
+fn keep_highest(exits: &mut Exits, stretch: u32, exit: Exit) {
+    let kept = exits.entry(stretch).or_insert(exit);
+    if exit.height > kept.height {
+        *kept = exit;
     }
 }
 

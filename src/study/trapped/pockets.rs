@@ -104,9 +104,9 @@ fn ways_out(inside: &Inside, boat: &Boat) -> Vec<Way> {
     let mut queue: BinaryHeap<Reached> = inside
         .exits(boat)
         .into_iter()
-        .map(|exit| Reached {
+        .map(|(stretch, exit)| Reached {
             height: exit.height,
-            stretch: exit.stretch,
+            stretch,
             opening: exit.opening,
         })
         .collect();

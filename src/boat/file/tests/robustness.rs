@@ -18,7 +18,7 @@ fn deep_nesting_is_refused_without_harm() {
     );
     assert!(matches!(problem(&deep).fault, Fault::TooDeep { .. }));
     let brackets = format!("x = {}", "[".repeat(500_000));
-    assert!(matches!(problem(&brackets).fault, Fault::Syntax { .. }));
+    assert!(matches!(problem(&brackets).fault, Fault::TooDeep { .. }));
 }
 
 fn many_items(count: usize) -> String {

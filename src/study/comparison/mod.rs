@@ -1,15 +1,23 @@
 //! Boats side by side: how each floats, how small a lean or knock floods it,
-//! and what happens then.
+//! what happens then, how it lies full of water and hangs dived, and which
+//! change does what.
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::float::{FloatResult, OpeningVerdict, float};
-use super::margins::{MarginsResult, margins};
-use super::swamp::{Knocked, SwampEnd, SwampResult, swamp};
+use super::float::OpeningVerdict;
+use super::picture::CraftPicture;
+use super::swamp::SwampEnd;
 use crate::boat::Boat;
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
+
+mod states;
+mod steps;
+
+use states::Studied;
+use steps::steps;
+pub use steps::{Judgement, StepEffect, StepLine, StepState, Steps, Way};
 
 /// Changes smaller than this share of the larger value are none.
 const NO_CHANGE: f64 = 1e-9;
@@ -28,15 +36,38 @@ pub struct CompareResult {
     /// Where a knock of 20 mm for 3 s ends, for each boat; `None` where it
     /// sinks at rest.
     pub knock_ends: Vec<Option<SwampEnd>>,
+    /// What each change from the first boat to the last does; `None` where it
+    /// was not asked for.
+    pub steps: Option<Steps>,
+    /// Each boat at rest; `None` where it sinks.
+    #[serde(skip)]
+    pub at_rest: Vec<Option<CraftPicture>>,
+    /// Each boat full of water with nobody aboard; `None` where it sinks.
+    #[serde(skip)]
+    pub full: Vec<Option<CraftPicture>>,
     /// What no number here covers.
     pub cautions: Vec<String>,
     /// Everything about each boat's meshes that may make its numbers wrong.
     pub mesh_doubts: Vec<Vec<Doubt>>,
 }
 
+/// Which of the three craft in one hull a quantity speaks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum CraftState {
+    /// Afloat, no water inside.
+    Dry,
+    /// All that is not sealed open to the sea, nobody aboard.
+    Full,
+    /// Wholly under water and flooded.
+    Dived,
+}
+
 /// One quantity over all boats.
 #[derive(Debug, Clone, Serialize)]
 pub struct CompareRow {
+    /// Which craft it speaks of.
+    pub state: CraftState,
     /// Key with its unit, as in the single studies.
     pub key: String,
     /// In words.
@@ -59,43 +90,53 @@ pub struct OpeningRow {
     pub freeboard_m: Vec<Option<f64>>,
 }
 
-/// What was found of one boat.
-struct Studied {
-    float: FloatResult,
-    margins: Option<MarginsResult>,
-    swamp: Option<SwampResult>,
-}
-
-/// Floats each boat, finds its margins and its knock, and sets them side by
-/// side.
+/// Floats each boat, finds its margins, its knock, how it lies full of water and
+/// how it hangs dived, and sets them side by side; with a way, also what each
+/// change from the first to the last does. No boats, no rows.
 ///
 /// # Errors
-/// As [`float`] for the first boat that fails; a boat that sinks is a result.
-pub fn compare(boats: &[Boat]) -> Result<CompareResult, EquilibriumError> {
+/// As the studies of each boat, for the first that fails; a boat that sinks is
+/// a result.
+pub fn compare(boats: &[Boat], way: Option<&Way<'_>>) -> Result<CompareResult, EquilibriumError> {
     let studied: Vec<Studied> = boats
         .par_iter()
-        .map(|boat| {
-            let float = float(boat)?;
-            let floats = float.floats;
-            Ok(Studied {
-                margins: floats.then(|| margins(boat)).transpose()?,
-                swamp: floats
-                    .then(|| swamp(boat, &Knocked::default()))
-                    .transpose()?,
-                float,
-            })
-        })
+        .map(Studied::of)
         .collect::<Result<_, EquilibriumError>>()?;
+    let ends = way.zip(boats.first().zip(boats.last()));
+    let steps = ends
+        .map(|(way, (first, last))| steps(way, first, last))
+        .transpose()?;
     let rows = rows(&studied);
+    Ok(CompareResult {
+        names: boats.iter().map(|boat| boat.name.clone()).collect(),
+        summary: summary(&rows, &studied, steps.as_ref()),
+        rows,
+        openings: opening_rows(&studied),
+        knock_ends: studied
+            .iter()
+            .map(|boat| boat.swamp.as_ref().map(|swamp| swamp.end))
+            .collect(),
+        steps,
+        cautions: cautions(&studied),
+        mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
+        full: studied
+            .iter()
+            .map(|boat| boat.full.picture.clone())
+            .collect(),
+        at_rest: studied.into_iter().map(|boat| boat.at_rest).collect(),
+    })
+}
+
+fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
     let mut names: Vec<String> = Vec::new();
-    for boat in &studied {
+    for boat in studied {
         for opening in &boat.float.openings {
             if !names.contains(&opening.name) {
                 names.push(opening.name.clone());
             }
         }
     }
-    let openings = names
+    names
         .into_iter()
         .map(|name| OpeningRow {
             freeboard_m: studied
@@ -107,26 +148,40 @@ pub fn compare(boats: &[Boat]) -> Result<CompareResult, EquilibriumError> {
                 .collect(),
             name,
         })
-        .collect();
-    Ok(CompareResult {
-        names: boats.iter().map(|boat| boat.name.clone()).collect(),
-        summary: summary(&rows, &studied),
-        rows,
-        openings,
-        knock_ends: studied
-            .iter()
-            .map(|boat| boat.swamp.as_ref().map(|swamp| swamp.end))
-            .collect(),
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
-        mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
-    })
+        .collect()
+}
+
+/// The usual ones, and what no volume is given for: it displaces nothing in the
+/// full and the dived craft.
+fn cautions(studied: &[Studied]) -> Vec<String> {
+    let mut unknown: Vec<&str> = Vec::new();
+    for name in studied.iter().flat_map(|boat| &boat.dive.without_volume) {
+        if !unknown.contains(&name.as_str()) {
+            unknown.push(name);
+        }
+    }
+    let told = (!unknown.is_empty()).then(|| {
+        format!(
+            "No volume or density is given for {}: full of water and dived they are taken to displace nothing.",
+            unknown.join(", ")
+        )
+    });
+    told.into_iter()
+        .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
+        .collect()
 }
 
 fn rows(studied: &[Studied]) -> Vec<CompareRow> {
-    let row = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
+    use CraftState::{Dived, Dry, Full};
+    let in_state = |state: CraftState,
+                    key: &str,
+                    name: &str,
+                    more_is_better: i8,
+                    of: &dyn Fn(&Studied) -> Option<f64>| {
         let values: Vec<Option<f64>> = studied.iter().map(of).collect();
         let first = values.first().copied().flatten();
         CompareRow {
+            state,
             key: key.to_owned(),
             name: name.to_owned(),
             changes: values
@@ -137,6 +192,16 @@ fn rows(studied: &[Studied]) -> Vec<CompareRow> {
             more_is_better,
         }
     };
+    let row = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
+        in_state(Dry, key, name, more_is_better, of)
+    };
+    let full = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
+        in_state(Full, key, name, more_is_better, of)
+    };
+    let dived =
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
+            in_state(Dived, key, name, more_is_better, of)
+        };
     vec![
         row("mass_kg", "mass aboard", 0, &|s| Some(s.float.mass_kg)),
         row("draught_m", "deepest point under water", 0, &|s| {
@@ -183,6 +248,48 @@ fn rows(studied: &[Studied]) -> Vec<CompareRow> {
                 Some((swamp.solid_needed_m3 - swamp.solid_m3).max(0.0))
             },
         ),
+        full(
+            "full_spare_m3",
+            "volume to spare (less than 0: SINKS)",
+            1,
+            &|s| Some(s.full.spare_m3),
+        ),
+        full("full_heel_deg", "heel, starboard down +", 0, &|s| {
+            Some(s.full.rest.as_ref()?.plane().heel_deg())
+        }),
+        full("full_pitch_deg", "pitch, bow up +", 0, &|s| {
+            Some(s.full.rest.as_ref()?.plane().pitch_deg())
+        }),
+        full("full_rim_m", "largest opening's rim over water", 1, &|s| {
+            s.full.rim_m
+        }),
+        full(
+            "full_gm_transverse_m",
+            "metacentric height across",
+            1,
+            &|s| Some(s.full.rest.as_ref()?.gm_transverse_m()),
+        ),
+        dived(
+            "dived_weight_in_water_kg",
+            "weight in water, sinks +",
+            0,
+            &|s| Some(s.dive.hangs.weight_in_water_kg),
+        ),
+        dived("dived_gap_m", "CB over CG", 1, &|s| {
+            Some(s.dive.hangs.gap_m)
+        }),
+        dived("dived_heel_deg", "heel as it hangs", 0, &|s| {
+            s.dive.hangs.heel_deg
+        }),
+        dived("dived_pitch_deg", "pitch as it hangs", 0, &|s| {
+            s.dive.hangs.pitch_deg
+        }),
+        dived(
+            "dived_mass_with_water_kg",
+            "mass with the water inside",
+            0,
+            &|s| Some(s.dive.mass_with_water_kg),
+        ),
     ]
 }
 
@@ -196,13 +303,13 @@ fn no_rounding(value: f64, first: f64) -> f64 {
     }
 }
 
-fn summary(rows: &[CompareRow], studied: &[Studied]) -> String {
+fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> String {
     if studied.last().is_some_and(|last| !last.float.floats) {
         return "The last of them SINKS.".into();
     }
     let moved = |better: bool| {
-        let names: Vec<&str> = rows
-            .iter()
+        let dry = rows.iter().filter(|row| row.state == CraftState::Dry);
+        let names: Vec<&str> = dry
             .filter(|row| {
                 let change = row.changes.last().copied().flatten().unwrap_or(0.0);
                 let good = change * f64::from(row.more_is_better);
@@ -212,12 +319,20 @@ fn summary(rows: &[CompareRow], studied: &[Studied]) -> String {
             .collect();
         names.join(", ")
     };
-    match (moved(true), moved(false)) {
+    let all = match (moved(true), moved(false)) {
         (better, worse) if better.is_empty() && worse.is_empty() => {
             "Nothing that is judged here changes.".into()
         }
         (better, worse) if worse.is_empty() => format!("Better: {better}. Worse: nothing."),
         (better, worse) if better.is_empty() => format!("Better: nothing. Worse: {worse}."),
         (better, worse) => format!("Better: {better}. Worse: {worse}."),
+    };
+    match steps.and_then(Steps::dearest) {
+        Some((line, lost_m)) => format!(
+            "{all} What costs most height over the water: {} ({:.0} mm of the lowest sill).",
+            line.words,
+            lost_m * 1e3
+        ),
+        None => all,
     }
 }

@@ -1,0 +1,335 @@
+//! What makes one boat file of another: each part, opening, item and so on that
+//! is new, gone or different, and the first file with any of these made to it.
+use serde::Serialize;
+use serde_json::Value;
+
+use super::file::{BoatFile, Compartment, Item, Opening, Part, Passage};
+use super::place::Place;
+
+/// Keys of a boat file's data that say where it stands, not what it is.
+const PLACES: [&str; 2] = ["place", "mesh_place"];
+
+/// One difference between two boat files.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Change {
+    /// Whether it came, went or differs.
+    pub kind: ChangeKind,
+    /// What differs.
+    pub what: Changed,
+    /// Its name; empty for a hull or a water, of which there is one.
+    pub name: String,
+}
+
+/// What happens to a thing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ChangeKind {
+    /// Only the second file has it.
+    Added,
+    /// Only the first file has it.
+    TakenOut,
+    /// Both have it, not the same.
+    Changed,
+}
+
+/// A table of the boat file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Changed {
+    /// `[water]`.
+    Water,
+    /// `[hull]`.
+    Hull,
+    /// A `[[part]]`.
+    Part,
+    /// An `[[opening]]`.
+    Opening,
+    /// A `[[compartment]]`.
+    Compartment,
+    /// A `[[passage]]`.
+    Passage,
+    /// An `[[item]]`.
+    Item,
+    /// `[yardsticks]`: no number changes, only verdicts.
+    Yardsticks,
+}
+
+impl Change {
+    /// In words: "battery in its box added".
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let what = match self.what {
+            Changed::Water => "water",
+            Changed::Hull => "hull",
+            Changed::Part | Changed::Item => "",
+            Changed::Opening => "opening",
+            Changed::Compartment => "compartment",
+            Changed::Passage => "passage",
+            Changed::Yardsticks => "yardsticks",
+        };
+        let done = match self.kind {
+            ChangeKind::Added => "added",
+            ChangeKind::TakenOut => "taken out",
+            ChangeKind::Changed => "changed",
+        };
+        let words = [what, self.name.as_str(), done];
+        let words: Vec<&str> = words.into_iter().filter(|word| !word.is_empty()).collect();
+        words.join(" ")
+    }
+}
+
+/// A table of which there are many, each with a name of its own.
+trait Named: Clone + Serialize {
+    fn name(&self) -> &str;
+    fn place(&self) -> &Place;
+}
+
+macro_rules! named {
+    ($($table:ty),*) => {$(
+        impl Named for $table {
+            fn name(&self) -> &str {
+                &self.name
+            }
+            fn place(&self) -> &Place {
+                &self.place
+            }
+        }
+    )*};
+}
+named!(Part, Opening, Compartment, Passage, Item);
+
+/// What makes `after` of `before`: first what is taken out, then what is new or
+/// different in the order in which `after` and the files that it extends say it,
+/// the extended ones first.
+#[must_use]
+pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
+    let mut gone = Vec::new();
+    let mut rest: Vec<(Option<&Place>, Change)> = Vec::new();
+    let one = |what, place| {
+        let change = Change {
+            kind: ChangeKind::Changed,
+            what,
+            name: String::new(),
+        };
+        (place, change)
+    };
+    if differ(&before.water_given, &after.water_given) {
+        rest.push(one(Changed::Water, None));
+    }
+    if differ(&before.hull, &after.hull) {
+        rest.push(one(Changed::Hull, Some(&after.hull.place)));
+    }
+    in_list(
+        Changed::Part,
+        &before.parts,
+        &after.parts,
+        &mut gone,
+        &mut rest,
+    );
+    in_list(
+        Changed::Opening,
+        &before.openings,
+        &after.openings,
+        &mut gone,
+        &mut rest,
+    );
+    in_list(
+        Changed::Compartment,
+        &before.compartments,
+        &after.compartments,
+        &mut gone,
+        &mut rest,
+    );
+    in_list(
+        Changed::Passage,
+        &before.passages,
+        &after.passages,
+        &mut gone,
+        &mut rest,
+    );
+    in_list(
+        Changed::Item,
+        &before.items,
+        &after.items,
+        &mut gone,
+        &mut rest,
+    );
+    if differ(&before.yardsticks, &after.yardsticks) {
+        rest.push(one(Changed::Yardsticks, None));
+    }
+    rest.sort_by_key(|(place, _)| {
+        place.map(|place| {
+            let (layer, start) = place.reading_order();
+            (std::cmp::Reverse(layer), start)
+        })
+    });
+    gone.into_iter()
+        .chain(rest.into_iter().map(|(_, change)| change))
+        .collect()
+}
+
+fn in_list<'a, T: Named>(
+    what: Changed,
+    before: &[T],
+    after: &'a [T],
+    gone: &mut Vec<Change>,
+    rest: &mut Vec<(Option<&'a Place>, Change)>,
+) {
+    let change = |kind, thing: &T| Change {
+        kind,
+        what,
+        name: thing.name().to_owned(),
+    };
+    for thing in before
+        .iter()
+        .filter(|thing| named(after, thing.name()).is_none())
+    {
+        gone.push(change(ChangeKind::TakenOut, thing));
+    }
+    for thing in after {
+        let kind = match named(before, thing.name()) {
+            None => ChangeKind::Added,
+            Some(old) if differ(old, thing) => ChangeKind::Changed,
+            Some(_) => continue,
+        };
+        rest.push((Some(thing.place()), change(kind, thing)));
+    }
+}
+
+fn named<'a, T: Named>(list: &'a [T], name: &str) -> Option<&'a T> {
+    list.iter().find(|thing| thing.name() == name)
+}
+
+/// Whether two tables say different things, wherever they stand.
+fn differ<T: Serialize>(one: &T, other: &T) -> bool {
+    let said = |table: &T| {
+        let mut value = serde_json::to_value(table).ok()?;
+        forget_places(&mut value);
+        Some(value)
+    };
+    said(one) != said(other)
+}
+
+fn forget_places(value: &mut Value) {
+    match value {
+        Value::Object(keys) => {
+            keys.retain(|key, _| !PLACES.contains(&key.as_str()));
+            keys.values_mut().for_each(forget_places);
+        }
+        Value::Array(list) => list.iter_mut().for_each(forget_places),
+        _ => {}
+    }
+}
+
+/// `onto` with one change made, as `after` has it.
+#[must_use]
+pub fn with_change(onto: &BoatFile, change: &Change, after: &BoatFile) -> BoatFile {
+    let mut file = onto.clone();
+    let name = change.name.as_str();
+    match change.what {
+        Changed::Water => {
+            file.water = after.water.clone();
+            file.water_given = after.water_given;
+        }
+        Changed::Hull => file.hull = after.hull.clone(),
+        Changed::Yardsticks => file.yardsticks = after.yardsticks.clone(),
+        Changed::Part => put(&mut file.parts, name, &after.parts),
+        Changed::Opening => put(&mut file.openings, name, &after.openings),
+        Changed::Compartment => put(&mut file.compartments, name, &after.compartments),
+        Changed::Passage => put(&mut file.passages, name, &after.passages),
+        Changed::Item => put(&mut file.items, name, &after.items),
+    }
+    file
+}
+
+/// Makes the thing of a name in a list what it is in another: the same, new
+/// behind those that stand before it there, or gone.
+fn put<T: Named>(list: &mut Vec<T>, name: &str, after: &[T]) {
+    let Some(at) = after.iter().position(|thing| thing.name() == name) else {
+        list.retain(|thing| thing.name() != name);
+        return;
+    };
+    let thing = after[at].clone();
+    if let Some(old) = list.iter_mut().find(|old| old.name() == name) {
+        *old = thing;
+        return;
+    }
+    let behind = after[..at]
+        .iter()
+        .rev()
+        .find_map(|earlier| list.iter().position(|old| old.name() == earlier.name()));
+    list.insert(behind.map_or(0, |place| place + 1), thing);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BEFORE: &str = r#"
+        [hull]
+        mesh = "hull.stl"
+        [[item]]
+        name = "crew"
+        mass = 70
+        at = [1, 0, 0]
+        [[item]]
+        name = "paddle"
+        mass = 1
+        at = [1, 0, 0]
+    "#;
+    const AFTER: &str = r#"
+        [hull]
+        mesh = "hull.stl"
+
+        [[item]]
+        name = "battery"
+        mass = 20
+        at = [0.5, 0, 0]
+        [[part]]
+        name = "deck"
+        role = "add"
+        box = { min = [0, 0, 0], max = [1, 1, 1] }
+        [[item]]
+        name = "crew"
+        mass = "72 kg"
+        at = ["1 m", 0, 0]
+    "#;
+
+    fn read(text: &str) -> BoatFile {
+        BoatFile::from_bytes("boat.toml", text.as_bytes()).expect("a boat file")
+    }
+
+    #[test]
+    fn what_goes_comes_first_and_then_the_order_written() {
+        let (before, after) = (read(BEFORE), read(AFTER));
+        let words: Vec<String> = changes(&before, &after)
+            .iter()
+            .map(Change::in_words)
+            .collect();
+        assert_eq!(
+            words,
+            [
+                "paddle taken out",
+                "battery added",
+                "deck added",
+                "crew changed"
+            ]
+        );
+        assert!(changes(&before, &before).is_empty());
+        // The same said elsewhere and with other words is no change.
+        let moved = BEFORE.replace("mass = 70", "\n\n mass = \"70 kg\"");
+        assert!(changes(&before, &read(&moved)).is_empty());
+    }
+
+    #[test]
+    fn all_changes_together_make_the_second_file() {
+        let (before, after) = (read(BEFORE), read(AFTER));
+        let mut file = before.clone();
+        for change in changes(&before, &after) {
+            file = with_change(&file, &change, &after);
+        }
+        assert!(changes(&file, &after).is_empty());
+        let names: Vec<&str> = file.items.iter().map(|item| item.name.as_str()).collect();
+        assert_eq!(names, ["battery", "crew"]);
+    }
+}

@@ -1,0 +1,99 @@
+//! The boat file as README and the structs' docs tell it, against the keys that are
+//! read: what is read is told, and what is told is read.
+use std::collections::BTreeSet;
+
+use super::read::ALL_TABLES;
+use crate::boat::fields::TableKeys;
+
+const README: &str = include_str!("../../../README.md");
+const STRUCTS: &[&str] = &[include_str!("../file.rs"), include_str!("inside.rs")];
+/// Keys that are taken before a table is read: they say how files lie over each other.
+const BEFORE: &[&str] = &["extends", "remove", "case"];
+
+/// The words of each stretch in backticks that could be keys: no values in quotes, no
+/// placeholder letters of points, no numbers.
+fn words(text: &str) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for code in text.split('`').skip(1).step_by(2) {
+        let outside_quotes = code.split('"').step_by(2).collect::<Vec<_>>().join(" ");
+        let is_of_key = |c: char| c.is_ascii_lowercase() || c == '_';
+        let words = outside_quotes.split(|c: char| !is_of_key(c) && !c.is_ascii_digit());
+        let could_be = |word: &&str| word.len() > 1 && word.chars().all(is_of_key);
+        found.extend(words.filter(could_be).map(str::to_owned));
+    }
+    found
+}
+
+fn section() -> &'static str {
+    let (_, after) = README
+        .split_once("\n## The boat file\n")
+        .expect("the section");
+    after.split_once("\n## ").expect("a section after it").0
+}
+
+fn keys(tables: &[&TableKeys]) -> BTreeSet<String> {
+    let keys = tables.iter().flat_map(|table| table.keys.iter());
+    keys.chain(BEFORE).map(|key| (*key).to_owned()).collect()
+}
+
+fn difference(a: &BTreeSet<String>, b: &BTreeSet<String>) -> Vec<String> {
+    a.difference(b).cloned().collect()
+}
+
+#[test]
+fn readme_tells_every_key_and_no_other() {
+    let rows: Vec<&str> = section()
+        .lines()
+        .filter(|line| line.starts_with('|'))
+        .collect();
+    for table in ALL_TABLES {
+        let told = if table.title.starts_with('[') {
+            let title = format!("| `{}` |", table.title);
+            let row = rows.iter().find(|row| row.starts_with(&title));
+            words(row.unwrap_or_else(|| panic!("README has no row for {}", table.title)))
+        } else {
+            words(section())
+        };
+        let read = table.keys.iter().map(|key| (*key).to_owned()).collect();
+        let mut missing = difference(&read, &told);
+        // A table with a row of its own is told by that.
+        missing.retain(|key| !rows.iter().any(|row| row.contains(&format!("[{key}]`"))));
+        assert!(missing.is_empty(), "README, {}: {missing:?}", table.title);
+    }
+    // Words in backticks that are no keys: commands, letters of an example, `true`.
+    let other = [
+        "true", "float", "mend", "awash", "meshes", "dipper", "toml", "boat", "add", "recess",
+        "attach", "cover",
+    ];
+    let known = keys(ALL_TABLES);
+    let mut unknown = difference(&words(section()), &known);
+    unknown.retain(|word| !other.contains(&word.as_str()));
+    assert!(
+        unknown.is_empty(),
+        "README tells of keys that nothing reads: {unknown:?}"
+    );
+}
+
+/// The tables of keys beside the structs, by their titles.
+#[test]
+fn the_structs_docs_tell_every_key_and_no_other() {
+    let mut checked = 0;
+    for table in ALL_TABLES {
+        let title = format!("/// `{}`: ", table.title);
+        let Some(docs) = STRUCTS.iter().find_map(|text| {
+            let docs = text.split_once(&title)?.1;
+            let docs = docs.split_once("\npub ")?.0;
+            docs.contains("/// | key |").then_some(docs)
+        }) else {
+            continue;
+        };
+        let rows = docs.lines().filter_map(|line| line.strip_prefix("/// | `"));
+        let first_cells = rows.map(|row| format!("`{}", row.split('|').next().unwrap_or("")));
+        let told = words(&first_cells.collect::<Vec<_>>().join(" "));
+        let read: BTreeSet<String> = table.keys.iter().map(|key| (*key).to_owned()).collect();
+        assert_eq!(told, read, "docs of {}", table.title);
+        checked += 1;
+    }
+    // [hull], [[part]], [[opening]], [[item]], [[compartment]], [[passage]].
+    assert!(checked >= 4, "{checked} tables of keys found");
+}

@@ -1,0 +1,183 @@
+//! The envelope of a boat file: hull read, parts joined and cut. What takes time,
+//! kept for files that share it.
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+use super::envelope::{Envelope, FaceSource};
+use super::file::{BoatFile, Foot, Shape};
+use super::hull_mesh::HullError;
+use super::joining::{WithParts, as_one_skin, with_parts};
+use super::load::fitted;
+use super::place::Place;
+use super::{Boat, BoatError};
+use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared};
+use crate::numerics::Vec3;
+
+/// A hull with its parts, before openings, compartments and masses.
+#[derive(Clone)]
+pub(super) struct Shaped {
+    /// What the parts made, but for the envelope.
+    pub(super) with_parts: WithParts,
+    /// Its caps last.
+    pub(super) envelope: Envelope,
+    /// How many of its faces are skin.
+    pub(super) skin_faces: usize,
+    /// Open edges of the hull's mesh, longest first.
+    pub(super) open_edges: Vec<OpenEdge>,
+    /// Smallest and largest coordinates of the hull without parts, m.
+    pub(super) hull_box_m: (Vec3, Vec3),
+    /// What may make the geometry wrong so far.
+    pub(super) doubts: Vec<Doubt>,
+}
+
+impl Shaped {
+    /// Reads the meshes of a file, joins and cuts.
+    pub(super) fn of(file: &BoatFile) -> Result<Self, BoatError> {
+        let mut hull = read_hull(file)?;
+        let mut doubts = std::mem::take(&mut hull.doubts);
+        // Open edges that the file names are no doubt; the others are told later.
+        doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
+        let hull_box_m = hull.surface.bounds().unwrap_or_default();
+        let open_edges = open_edges(&hull);
+        let audited = hull.examination.audit.as_ref();
+        let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
+        let mut hull = envelope_of(hull);
+        if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
+            hull = one;
+        }
+        let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
+        let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
+        Ok(Self {
+            with_parts,
+            envelope,
+            skin_faces,
+            open_edges,
+            hull_box_m,
+            doubts,
+        })
+    }
+}
+
+/// Makes boats of files that are nearly the same: a hull with its parts is read
+/// and joined once for all files that share it.
+pub struct BoatMaker {
+    path: PathBuf,
+    known: Mutex<Vec<(String, Shaped)>>,
+}
+
+impl BoatMaker {
+    /// A maker of boats whose files were read from `path`.
+    #[must_use]
+    pub fn new(path: &Path) -> Self {
+        Self {
+            path: path.to_owned(),
+            known: Mutex::default(),
+        }
+    }
+
+    /// The boat of a file.
+    ///
+    /// # Errors
+    /// As [`Boat::of_file`].
+    pub fn make(&self, file: &BoatFile) -> Result<Boat, BoatError> {
+        let wanted = shape_said(file);
+        let found = {
+            let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+            let mut found = known.iter().filter(|(said, _)| *said == wanted);
+            found.next().map(|(_, shaped)| shaped.clone())
+        };
+        let shaped = match found {
+            Some(shaped) => shaped,
+            // Made without the lock: whoever else wants it at this moment makes
+            // it too, rather than wait in a thread that may be needed for it.
+            None => {
+                let shaped = Shaped::of(file)?;
+                let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+                if known.iter().all(|(said, _)| *said != wanted) {
+                    known.push((wanted, shaped.clone()));
+                }
+                shaped
+            }
+        };
+        fitted(&self.path, file, shaped)
+    }
+}
+
+/// All that a file says about the shape of its envelope.
+fn shape_said(file: &BoatFile) -> String {
+    let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
+        Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
+        _ => false,
+    });
+    let rims = stands_on_a_rim.then_some(&file.openings);
+    // Plain data always has a text; without one nothing is shared.
+    serde_json::to_string(&(&file.hull, &file.parts, rims)).unwrap_or_default()
+}
+
+/// The hull's mesh in the boat frame, closed and outward.
+fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
+    let hull = &file.hull;
+    hull.plan().make().map_err(|source| match source {
+        HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
+        HullError::NoLength(_) => BoatError::NoLength {
+            place: hull.place.clone(),
+        },
+        HullError::Mend(source) => BoatError::Mend {
+            place: hull.mesh_place.clone(),
+            source: Box::new(source),
+        },
+        HullError::EnclosesNothing(source) => BoatError::NoSolid {
+            what: "the hull".to_owned(),
+            place: hull.mesh_place.clone(),
+            source,
+        },
+    })
+}
+
+pub(super) fn mesh_error(what: &str, place: &Place, source: MeshError) -> BoatError {
+    BoatError::Mesh {
+        what: what.to_owned(),
+        place: place.clone(),
+        source,
+    }
+}
+
+/// Where each open edge of the hull was capped, longest first.
+fn open_edges(prepared: &Prepared) -> Vec<OpenEdge> {
+    prepared
+        .loops
+        .iter()
+        .filter(|capped| !capped.mended)
+        .map(|capped| OpenEdge {
+            length_m: capped.length_m,
+            rim: capped
+                .rim
+                .iter()
+                .map(|&v| prepared.surface.vertices[v as usize])
+                .collect(),
+        })
+        .collect()
+}
+
+/// An open edge of the hull's mesh.
+#[derive(Clone)]
+pub(super) struct OpenEdge {
+    /// How long it is, m.
+    pub(super) length_m: f64,
+    /// Its points, m.
+    pub(super) rim: Vec<Vec3>,
+}
+
+fn envelope_of(prepared: Prepared) -> Envelope {
+    let mut sources = vec![FaceSource::Hull; prepared.surface.faces.len()];
+    let caps = prepared.loops.iter().filter(|capped| !capped.mended);
+    for (index, capped) in (0..).zip(caps) {
+        let cap: Range<usize> = capped.cap.clone();
+        sources[cap].fill(FaceSource::Cap(index));
+    }
+    Envelope {
+        surface: prepared.surface,
+        sources,
+    }
+}

@@ -1,0 +1,80 @@
+//! `awash drill`
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::files::{put, refuse_existing};
+use super::{CommandError, Outcome, Output, load_floating};
+use crate::boat::Boat;
+use crate::present::drill_svg;
+use crate::study::{DrillError, HoleClass, drill};
+
+/// Where a hole may be drilled or cut: the outside of the hull sorted by its
+/// height over the water, in the worst of the cases given
+///
+/// never: under water at rest, or less over it than a sill that fails (`sill_red`).
+/// only if sealed: less over it than a sill that is clear (`sill_green`), or
+/// reached when the craft leans by the tilt that fails (`tilt_red`), any way.
+/// free: higher than both. With --strict, an opening that is not covered and
+/// stands where a hole may never go makes the exit code 1.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  awash drill meshes/dipper/after.toml --svg drill.svg\n  awash drill meshes/dipper/bulkheads.toml \"meshes/dipper/bulkheads.toml#rain\" --svg drill.svg"
+)]
+pub(super) struct Drill {
+    /// Boat files (TOML) of one hull, or its load cases (boat.toml#name): the worst
+    /// of them counts at every place
+    #[arg(required = true, value_name = "BOAT")]
+    boats: Vec<PathBuf>,
+    /// Also draw the map into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Write over an SVG file that is already there
+    #[arg(long)]
+    force: bool,
+}
+
+impl Drill {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        if let Some(svg) = &self.svg {
+            refuse_existing(svg, self.force)?;
+        }
+        let cases = self
+            .boats
+            .iter()
+            .map(|path| load_floating(path).map(|boat| (boat.name.clone(), boat)))
+            .collect::<Result<Vec<(String, Boat)>, _>>()?;
+        let result = drill(&cases).map_err(|error| self.told(&cases, error))?;
+        if let Some(svg) = &self.svg {
+            put(svg, drill_svg(&result).as_bytes(), self.force)?;
+        }
+        output.print(&result)?;
+        let fails = |class: HoleClass| class == HoleClass::Never;
+        Ok(
+            if result.openings.iter().any(|o| !o.covered && fails(o.class)) {
+                Outcome::YardstickFailed
+            } else {
+                Outcome::Fine
+            },
+        )
+    }
+
+    fn told(&self, cases: &[(String, Boat)], error: DrillError) -> CommandError {
+        match error {
+            DrillError::Equilibrium { case, source } => {
+                let at = cases.iter().position(|(name, _)| *name == case);
+                let at = at.unwrap_or(0);
+                CommandError::of_rest(self.path(at), &cases[at].1, source)
+            }
+            other @ (DrillError::OtherHull { .. } | DrillError::NoCase) => {
+                CommandError::Message(other.to_string())
+            }
+        }
+    }
+
+    fn path(&self, number: usize) -> &Path {
+        self.boats
+            .get(number)
+            .map_or(Path::new(""), PathBuf::as_path)
+    }
+}

@@ -1,0 +1,85 @@
+//! `awash report`
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::files::{put, refuse_existing};
+use super::progress::Progress;
+use super::{CommandError, Outcome, Output, load_floating};
+use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
+use crate::present::{helper_sheet_html, report_html};
+use crate::study::{Before, ReportResult, Way, report};
+
+/// One page with everything: the verdict first, drawings, tables, cautions
+///
+/// The page is one HTML file that needs no network: read it in any browser, on a
+/// phone too, or print it. With a boat BEFORE it also says what each change
+/// does. --sheet writes the page for the helper at the water's edge, one sheet of
+/// paper.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  awash report meshes/dipper/after.toml meshes/dipper/before.toml -o report.html --sheet sheet.html"
+)]
+pub(super) struct Report {
+    /// Boat file (TOML)
+    boat: PathBuf,
+    /// Boat file of the craft before it was changed
+    before: Option<PathBuf>,
+    /// Where the page goes (HTML)
+    #[arg(short, long, value_name = "FILE")]
+    output: PathBuf,
+    /// Where the helper's sheet goes (HTML)
+    #[arg(long, value_name = "FILE")]
+    sheet: Option<PathBuf>,
+    /// Replace pages that are already there
+    #[arg(long)]
+    force: bool,
+}
+
+impl Report {
+    pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        let pages = std::iter::once(&self.output).chain(&self.sheet);
+        for page in pages {
+            refuse_existing(page, self.force)?;
+        }
+        if self.sheet.as_ref() == Some(&self.output) {
+            return Err(CommandError::Message(
+                "--output and --sheet name the same file: give the sheet a name of its own".into(),
+            ));
+        }
+        let boat = load_floating(&self.boat)?;
+        let before = self.before.as_deref().map(load_floating).transpose()?;
+        let progress = Progress::new();
+        progress.say("making every study");
+        let result = self.studied(&boat, before.as_ref())?;
+        drop(progress);
+        let page = report_html(&result, output.units);
+        put(&self.output, page.as_bytes(), self.force)?;
+        if let Some(sheet) = &self.sheet {
+            let page = helper_sheet_html(&result, output.units);
+            put(sheet, page.as_bytes(), self.force)?;
+        }
+        output.print(&result)?;
+        Ok(if result.fails_a_yardstick() {
+            Outcome::YardstickFailed
+        } else {
+            Outcome::Fine
+        })
+    }
+
+    fn studied(&self, boat: &Boat, before: Option<&Boat>) -> Result<ReportResult, CommandError> {
+        let told = |source| CommandError::of_rest(&self.boat, boat, source);
+        let (Some(before), Some(path)) = (before, &self.before) else {
+            return report(boat, None).map_err(told);
+        };
+        let read = |path: &Path| BoatFile::read(path).map_err(BoatError::from);
+        let (first, last) = (read(path)?, read(&self.boat)?);
+        let maker = BoatMaker::new(&self.boat);
+        let way = Way {
+            before: &first,
+            after: &last,
+            make: &|file| maker.make(file),
+        };
+        report(boat, Some(&Before { boat: before, way })).map_err(told)
+    }
+}

@@ -1,0 +1,132 @@
+//! Boats side by side at one scale and from one side.
+use super::craft_svg::{Frame, from_the_side, labels_height, reach};
+use super::svg::{Anchor, Svg, colour};
+use crate::quantity::UnitSystem;
+use crate::study::{CompareResult, CraftPicture, View};
+
+/// Width of a column, and of the drawing in it: the rest is for labels.
+const COLUMN: f64 = 620.0;
+const DRAWING: f64 = 380.0;
+const MARGIN: f64 = 24.0;
+/// Room over the first row and over each row for its title.
+const TOP: f64 = 60.0;
+const TITLE: f64 = 28.0;
+
+/// A row of pictures: what it shows, and that view of each boat.
+struct Row<'a> {
+    title: &'static str,
+    missing: &'static str,
+    views: Vec<Option<&'a View>>,
+}
+
+/// The boats in columns: at rest from starboard and from astern, and full of
+/// water with nobody aboard.
+#[must_use]
+pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
+    let view = |pictures: &'_ [Option<CraftPicture>],
+                pick: fn(&CraftPicture) -> &View|
+     -> Vec<Option<View>> {
+        let pictures = pictures.iter();
+        pictures
+            .map(|picture| picture.as_ref().map(|picture| pick(picture).clone()))
+            .collect()
+    };
+    let seen = [
+        view(&result.at_rest, |picture| &picture.side),
+        view(&result.at_rest, |picture| &picture.stern),
+        view(&result.full, |picture| &picture.side),
+    ];
+    let titles = [
+        (
+            "at rest, from starboard, bow to the right",
+            "SINKS as loaded",
+        ),
+        ("at rest, from astern", "SINKS as loaded"),
+        (
+            "full of water, nobody aboard, from starboard",
+            "SINKS when full of water",
+        ),
+    ];
+    let rows: Vec<Row<'_>> = titles
+        .iter()
+        .zip(&seen)
+        .map(|((title, missing), views)| Row {
+            title,
+            missing,
+            views: views.iter().map(Option::as_ref).collect(),
+        })
+        .collect();
+    let longest = rows
+        .iter()
+        .flat_map(|row| row.views.iter().flatten())
+        .map(|view| {
+            let [left, right, ..] = reach(view);
+            right - left
+        })
+        .fold(1e-6, f64::max);
+    let scale = DRAWING / longest;
+    let heights: Vec<f64> = rows.iter().map(|row| row_height(row, scale)).collect();
+    let height = TOP + heights.iter().sum::<f64>() + MARGIN;
+    let columns = result.names.len().max(1) as f64;
+    let mut svg = Svg::new(
+        [columns * COLUMN, height],
+        &format!("{} side by side", result.names.join(", ")),
+        &result.summary,
+    );
+    for (number, name) in result.names.iter().enumerate() {
+        let x = number as f64 * COLUMN + MARGIN;
+        svg.text([x, 26.0], 17.0, Anchor::Start, name);
+    }
+    svg.text(
+        [MARGIN, 46.0],
+        12.0,
+        Anchor::Start,
+        "one scale throughout; circles: things aboard, larger is heavier; calm, still water only",
+    );
+    let mut top = TOP;
+    for (row, height) in rows.iter().zip(heights) {
+        svg.line(
+            [MARGIN, top],
+            [columns * COLUMN - MARGIN, top],
+            colour::GRID,
+            1.0,
+        );
+        for (number, view) in row.views.iter().enumerate() {
+            let left = number as f64 * COLUMN + MARGIN;
+            svg.text([left, top + 18.0], 13.0, Anchor::Start, row.title);
+            match view {
+                Some(view) => draw(&mut svg, view, [left, top], scale, units),
+                None => {
+                    svg.text([left, top + TITLE + 20.0], 15.0, Anchor::Start, row.missing);
+                }
+            }
+        }
+        top += height;
+    }
+    svg.finish()
+}
+
+fn draw(svg: &mut Svg, view: &View, [left, top]: [f64; 2], scale: f64, units: UnitSystem) {
+    let [low_x, high_x, _, high] = reach(view);
+    let labels = top + TITLE + labels_height(view);
+    let middle = left + DRAWING / 2.0;
+    let frame = Frame {
+        origin: [
+            middle - f64::midpoint(low_x, high_x) * scale,
+            labels + 10.0 + high.max(0.0) * scale,
+        ],
+        scale,
+        edges: [left, left + DRAWING],
+        labels,
+    };
+    from_the_side(svg, view, frame, units);
+}
+
+fn row_height(row: &Row<'_>, scale: f64) -> f64 {
+    let of = |view: &View| {
+        let [_, _, low, high] = reach(view);
+        TITLE + labels_height(view) + (high.max(0.0) - low.min(0.0)) * scale + 34.0
+    };
+    let views = row.views.iter().flatten();
+    views.map(|view| of(view)).fold(TITLE + 40.0, f64::max)
+}

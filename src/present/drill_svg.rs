@@ -1,0 +1,458 @@
+//! The drill and cut map: both sides and the transom, each class with a colour, a
+//! pattern and its name, and a line at every border.
+use nalgebra::Vector2;
+
+use super::svg::{Anchor, Marks, Svg, colour};
+use super::tape_svg::{FromSide, degrees, side_title};
+use crate::numerics::convex_hull;
+use crate::study::{BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side};
+
+const WIDTH: f64 = 640.0;
+const LEFT: f64 = 104.0;
+const RIGHT: f64 = 16.0;
+const TEXT: f64 = 14.0;
+const ROW: f64 = 19.0;
+/// Size of the numbers under a side.
+const NUMBERS: f64 = 12.5;
+/// Least room for a column of numbers.
+const COLUMN: f64 = 37.0;
+/// An opening flatter than this along the boat lies in the transom, m.
+const FLAT_M: f64 = 0.02;
+
+// The shades of the viewer's legend: striped, ochre, pale.
+const NEVER: [&str; 2] = ["#f6d6be", "#ce5c3c"];
+const SEALED: [&str; 2] = ["#ecba54", "#1a1a1a"];
+const FREE: &str = "#faf8f0";
+
+/// The map, metric, heights in mm.
+#[must_use]
+pub fn drill_svg(result: &DrillResult) -> String {
+    let sides = &result.drawing.sides;
+    let along = WIDTH - LEFT - RIGHT;
+    let view = |side, top| FromSide::new(sides, side, [LEFT, top], along);
+    let side_height = view(Side::Port, 0.0).height();
+    let one_side = side_height + 4.0 * ROW + 44.0;
+    let has_transom = result.drawing.transom.len() > 1;
+    let first = 186.0 + ROW * (result.cases.len().min(MOST_CASES) as f64);
+    let transom_top = first + 2.0 * one_side;
+    let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
+    let height = list_top + ROW * result.openings.len() as f64 + 62.0;
+    let title = format!("{}: where a hole may go", result.name);
+    let mut svg = Svg::new([WIDTH, height], &title, &description(result));
+    svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
+        .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
+    svg.text([14.0, 26.0], 17.0, Anchor::Start, &title);
+    legend(&mut svg, result);
+    svg.text(
+        [14.0, first - 26.0],
+        TEXT,
+        Anchor::Start,
+        "Numbers: millimetres, rim and borders straight up from the keel line there.",
+    );
+    for (number, side) in Side::BOTH.into_iter().enumerate() {
+        let top = first + one_side * number as f64;
+        svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
+        one_side_of(&mut svg, result, number, side, &view(side, top + 14.0));
+    }
+    if has_transom {
+        transom(&mut svg, result, transom_top, &view(Side::Port, 0.0));
+    }
+    openings_list(&mut svg, result, list_top);
+    svg.text(
+        [14.0, height - 14.0],
+        13.0,
+        Anchor::Start,
+        "Still water only. Free is no promise: waves, a knock or more load reach higher.",
+    );
+    svg.finish()
+}
+
+/// Cases named in the drawing.
+const MOST_CASES: usize = 6;
+
+fn description(result: &DrillResult) -> String {
+    let areas: Vec<String> = result
+        .areas
+        .iter()
+        .map(|row| {
+            format!(
+                "{}: never {:.2} m², only if sealed {:.2} m², free {:.2} m²",
+                row.name, row.never_m2, row.only_if_sealed_m2, row.free_m2
+            )
+        })
+        .collect();
+    format!(
+        "The hull from port, from starboard and from astern, divided by height over the water into never (striped), only if sealed (dotted) and free (plain). {} Areas of skin: {}.",
+        result.summary,
+        areas.join("; ")
+    )
+}
+
+fn legend(svg: &mut Svg, result: &DrillResult) {
+    let mm = |m: f64| m * 1e3;
+    let lines = [
+        (
+            "url(#drill-never)",
+            format!(
+                "never: under water, or less than {:.0} mm over it at rest",
+                mm(result.never_under_m)
+            ),
+        ),
+        (
+            "url(#drill-sealed)",
+            format!(
+                "only if sealed: less than {:.0} mm, or reached by a lean of {:.0}° any way",
+                mm(result.free_over_m),
+                result.lean_deg
+            ),
+        ),
+        (FREE, "free: higher than both".to_owned()),
+    ];
+    for (number, (fill, words)) in lines.into_iter().enumerate() {
+        let y = 42.0 + 24.0 * number as f64;
+        let box_of = [[14.0, y], [46.0, y], [46.0, y + 17.0], [14.0, y + 17.0]];
+        svg.area(&box_of, fill)
+            .rectangle([14.0, y], [32.0, 17.0], colour::INK, None)
+            .text([54.0, y + 13.0], TEXT, Anchor::Start, &words);
+    }
+    let y = 128.0;
+    svg.line([14.0, y - 5.0], [46.0, y - 5.0], colour::MAIN, 3.0)
+        .text([54.0, y], TEXT, Anchor::Start, "highest water at rest, in:");
+    for (number, case) in result.cases.iter().take(MOST_CASES).enumerate() {
+        let more = if number + 1 == MOST_CASES && result.cases.len() > MOST_CASES {
+            format!(" and {} more", result.cases.len() - MOST_CASES)
+        } else {
+            String::new()
+        };
+        svg.text(
+            [66.0, y + ROW * (number + 1) as f64],
+            TEXT,
+            Anchor::Start,
+            &format!(
+                "{} ({:.0} kg, heel {}, pitch {}){more}",
+                case.name,
+                case.mass_kg,
+                degrees(case.heel_deg),
+                degrees(case.pitch_deg)
+            ),
+        );
+    }
+}
+
+/// The three classes between their borders, the borders, and the highest water.
+fn classes(
+    svg: &mut Svg,
+    points: &[BorderPoint],
+    with_names: bool,
+    at: &impl Fn(f64, f64) -> [f64; 2],
+) {
+    let line = |of: &dyn Fn(&BorderPoint) -> f64| -> Vec<[f64; 2]> {
+        points.iter().map(|p| at(p.at_m, of(p))).collect()
+    };
+    let [low, water, never, free, high] = [
+        line(&|p| p.low_m),
+        line(&|p| p.water_m),
+        line(&|p| p.never_m),
+        line(&|p| p.free_m),
+        line(&|p| p.high_m),
+    ];
+    for (lower, upper, fill) in [
+        (&low, &never, "url(#drill-never)"),
+        (&never, &free, "url(#drill-sealed)"),
+        (&free, &high, FREE),
+    ] {
+        let ring: Vec<[f64; 2]> = lower.iter().chain(upper.iter().rev()).copied().collect();
+        svg.area(&ring, fill);
+    }
+    svg.polyline(&never, colour::INK, 1.6, None)
+        .polyline(&free, colour::INK, 1.6, None);
+    // Where the skin is all dry there is no water line.
+    for run in wet_runs(points) {
+        svg.polyline(&water[run], colour::MAIN, 3.0, None);
+    }
+    if with_names {
+        for (class, lower, upper) in [
+            (HoleClass::Never, &low, &never),
+            (HoleClass::OnlyIfSealed, &never, &free),
+            (HoleClass::Free, &free, &high),
+        ] {
+            named(svg, class.word(), lower, upper);
+        }
+    }
+}
+
+fn wet_runs(points: &[BorderPoint]) -> Vec<std::ops::Range<usize>> {
+    let mut runs: Vec<std::ops::Range<usize>> = Vec::new();
+    for (number, _) in points
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| p.water_m > p.low_m)
+    {
+        match runs.last_mut() {
+            Some(run) if run.end == number => run.end += 1,
+            _ => runs.push(number..number + 1),
+        }
+    }
+    runs
+}
+
+/// A class's name on a white plate, where its band has the most room for it.
+fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
+    const PLATE: f64 = 13.0;
+    let half = word.chars().count() as f64 * 3.3 + 3.0;
+    let reach = |edge: &[[f64; 2]], x: f64, of: fn(f64, f64) -> f64| {
+        let beside = edge.iter().filter(|p| (p[0] - x).abs() <= half);
+        beside.map(|p| p[1]).reduce(of)
+    };
+    let ends = lower.iter().map(|p| p[0]);
+    let Some((first, last)) = ends.clone().reduce(f64::min).zip(ends.reduce(f64::max)) else {
+        return;
+    };
+    let best = lower
+        .iter()
+        .map(|p| p[0])
+        .filter(|x| x - half > first && x + half < last)
+        .filter_map(|x| {
+            let (floor, roof) = (reach(lower, x, f64::min)?, reach(upper, x, f64::max)?);
+            Some((x, floor, roof))
+        })
+        .max_by(|a, b| (a.1 - a.2).total_cmp(&(b.1 - b.2)));
+    if let Some((x, floor, roof)) = best
+        && floor - roof >= PLATE - 1.0
+    {
+        let middle = f64::midpoint(floor, roof);
+        let corner = [x - half, middle - PLATE / 2.0];
+        svg.rectangle(corner, [2.0 * half, PLATE], "none", Some(("white", 0.9)))
+            .text([x, middle + 4.2], 12.0, Anchor::Middle, word);
+    }
+}
+
+fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, view: &FromSide) {
+    let sides = &result.drawing.sides;
+    let borders = &result.drawing.borders[which];
+    classes(svg, borders, true, &|x, z| view.at(x, z));
+    svg.polyline(&view.outline(sides), colour::INK, 1.8, None);
+    let rim: Vec<[f64; 2]> = sides.rims[which]
+        .iter()
+        .map(|[x, z]| view.at(*x, *z))
+        .collect();
+    svg.dashes(&rim, colour::INK, 1.0);
+    let length_m = sides.box_m[1][0] - sides.box_m[0][0];
+    for (number, opening) in result.openings.iter().enumerate() {
+        let points: Vec<[f64; 2]> = opening
+            .rim_m
+            .iter()
+            .filter(|p| p[1] * side.sign() >= 0.0)
+            .map(|p| [p[0], p[2]])
+            .collect();
+        let Some([least, most]) = reach(&points) else {
+            continue;
+        };
+        if most - least < FLAT_M {
+            continue;
+        }
+        let is_long = most - least > length_m / 3.0;
+        outline_of(svg, number, points, is_long, &|x, z| view.at(x, z));
+    }
+    let foot = view.at(0.0, sides.box_m[0][2])[1] + 18.0;
+    for (number, words) in ["from stem", "rim", "free over", "never under"]
+        .into_iter()
+        .enumerate()
+    {
+        svg.text(
+            [LEFT - 18.0, foot + ROW * number as f64],
+            13.0,
+            Anchor::End,
+            words,
+        );
+    }
+    let mut last = f64::NEG_INFINITY;
+    let mut stations: Vec<&BorderStation> = result.stations.iter().collect();
+    stations.sort_by(|a, b| view.at(a.x_m, 0.0)[0].total_cmp(&view.at(b.x_m, 0.0)[0]));
+    for station in stations {
+        let x = view.at(station.x_m, 0.0)[0];
+        let borders = match side {
+            Side::Port => &station.port,
+            Side::Starboard => &station.starboard,
+        };
+        let Some(borders) = borders.as_ref().filter(|_| x - last >= COLUMN) else {
+            continue;
+        };
+        last = x;
+        svg.line([x, foot - 18.0], [x, foot - 12.0], colour::INK, 1.0);
+        let mm = |value: f64| format!("{:.0}", value * 1e3);
+        let free = match &borders.free_over {
+            None => "all".to_owned(),
+            Some(border) if border.below_rim_m <= 0.0 => "none".to_owned(),
+            Some(border) => mm(border.over_keel_m),
+        };
+        let never = borders
+            .never_below
+            .map_or_else(|| "–".to_owned(), |b| mm(b.over_keel_m));
+        let rim = mm(borders.rim_z_m - borders.keel_z_m);
+        for (number, text) in [mm(station.from_stem_m), rim, free, never]
+            .iter()
+            .enumerate()
+        {
+            svg.text(
+                [x, foot + ROW * number as f64],
+                NUMBERS,
+                Anchor::Middle,
+                text,
+            );
+        }
+    }
+}
+
+fn reach(points: &[[f64; 2]]) -> Option<[f64; 2]> {
+    let along = || points.iter().map(|p| p[0]);
+    Some([along().reduce(f64::min)?, along().reduce(f64::max)?])
+}
+
+/// An opening's edge with its number: its hull where it is a hole, a line where it
+/// goes along the boat.
+fn outline_of(
+    svg: &mut Svg,
+    number: usize,
+    points: Vec<[f64; 2]>,
+    is_long: bool,
+    at: &impl Fn(f64, f64) -> [f64; 2],
+) {
+    let ring: Vec<[f64; 2]> = if is_long {
+        let mut sorted = points;
+        sorted.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        sorted
+    } else {
+        let flat = points.iter().map(|p| Vector2::new(p[0], p[1])).collect();
+        let mut ring: Vec<[f64; 2]> = convex_hull(flat).iter().map(|p| [p.x, p.y]).collect();
+        ring.extend(ring.first().copied());
+        ring
+    };
+    // Corners nearer than this to the last are left out, m.
+    const NEAR_M: f64 = 0.004;
+    let mut kept: Vec<[f64; 2]> = Vec::new();
+    for p in ring {
+        if kept
+            .last()
+            .is_none_or(|q| (q[0] - p[0]).hypot(q[1] - p[1]) > NEAR_M)
+        {
+            kept.push(p);
+        }
+    }
+    let places: Vec<[f64; 2]> = kept.iter().map(|p| at(p[0], p[1])).collect();
+    svg.polyline(&places, "white", 4.5, None)
+        .polyline(&places, colour::INK, 2.2, None);
+    let middle = |axis: usize| {
+        let values = || places.iter().map(|p| p[axis]);
+        f64::midpoint(
+            values().fold(f64::INFINITY, f64::min),
+            values().fold(f64::NEG_INFINITY, f64::max),
+        )
+    };
+    let lowest = places
+        .iter()
+        .map(|p| p[1])
+        .fold(f64::NEG_INFINITY, f64::max);
+    let badge = if is_long {
+        // On the line itself, a third along.
+        places.get(places.len() / 3).copied().unwrap_or([0.0; 2])
+    } else {
+        [middle(0), lowest + 12.0]
+    };
+    numbered(svg, badge, number);
+}
+
+fn numbered(svg: &mut Svg, [x, y]: [f64; 2], number: usize) {
+    svg.circle([x, y], 9.0, colour::INK, Some("white")).text(
+        [x, y + 4.5],
+        13.0,
+        Anchor::Middle,
+        &(number + 1).to_string(),
+    );
+}
+
+/// From astern, port to the left, at the scale of the heights.
+fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
+    let [lo, hi] = result.drawing.sides.box_m;
+    let scale = side.height() / (hi[2] - lo[2]).max(1e-6);
+    let left = LEFT + (WIDTH - LEFT - RIGHT - (hi[1] - lo[1]) * scale) / 2.0;
+    let at = |y: f64, z: f64| [left + (hi[1] - y) * scale, top + 14.0 + (hi[2] - z) * scale];
+    svg.text(
+        [14.0, top],
+        15.0,
+        Anchor::Start,
+        "Transom from astern, port to the left",
+    );
+    let mut points = result.drawing.transom.clone();
+    points.reverse();
+    classes(svg, &points, false, &at);
+    let low = points.iter().map(|p| at(p.at_m, p.low_m));
+    let high = points.iter().rev().map(|p| at(p.at_m, p.high_m));
+    let mut ring: Vec<[f64; 2]> = low.chain(high).collect();
+    ring.extend(ring.first().copied());
+    svg.polyline(&ring, colour::INK, 1.8, None);
+    for (number, opening) in result.openings.iter().enumerate() {
+        let along: Vec<[f64; 2]> = opening.rim_m.iter().map(|p| [p[0], p[2]]).collect();
+        let in_it = reach(&along).is_some_and(|[least, most]| {
+            most - least < FLAT_M && most - lo[0] < (hi[0] - lo[0]) / 10.0
+        });
+        if in_it {
+            let across = opening.rim_m.iter().map(|p| [p[1], p[2]]).collect();
+            outline_of(svg, number, across, false, &at);
+        }
+    }
+    // Borders in the middle of the transom, by their heights.
+    let middle = points
+        .iter()
+        .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
+    if let Some(p) = middle {
+        let keel = p.low_m;
+        let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
+        let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
+        let right = ends.fold(f64::NEG_INFINITY, f64::max) + 8.0;
+        for (low, high, class) in [
+            (p.low_m, p.never_m, HoleClass::Never),
+            (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
+            (p.free_m, p.high_m, HoleClass::Free),
+        ] {
+            if high > low {
+                let y = at(0.0, f64::midpoint(low, high))[1];
+                svg.text([left, y + 4.0], 13.0, Anchor::End, class.word());
+            }
+        }
+        for (z, words) in [(p.never_m, "never under"), (p.free_m, "free over")] {
+            let y = at(0.0, z)[1];
+            svg.text(
+                [right, y + 4.0],
+                13.0,
+                Anchor::Start,
+                &format!("{words} {:.0}", (z - keel) * 1e3),
+            );
+        }
+    }
+}
+
+fn openings_list(svg: &mut Svg, result: &DrillResult, top: f64) {
+    svg.text(
+        [14.0, top + 8.0],
+        15.0,
+        Anchor::Start,
+        "Openings: lowest point over the water, at rest and leaned, mm",
+    );
+    for (number, opening) in result.openings.iter().enumerate() {
+        let y = top + 8.0 + ROW * (number + 1) as f64;
+        numbered(svg, [24.0, y - 4.5], number);
+        svg.text([40.0, y], TEXT, Anchor::Start, &in_words(opening));
+    }
+}
+
+fn in_words(opening: &OpeningClass) -> String {
+    format!(
+        "{}{}: {:.0} at rest, {:.0} leaned: {}",
+        opening.name,
+        if opening.covered { " (covered)" } else { "" },
+        opening.height_m * 1e3,
+        opening.height_leaned_m * 1e3,
+        opening.class.word()
+    )
+}

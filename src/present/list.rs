@@ -1,0 +1,186 @@
+//! Lists for the workshop as tables and as rows for a spreadsheet.
+use super::slice::doubts;
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, Quantity, UnitSystem, show, show_with};
+use crate::study::{ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
+
+/// Places are set out to this, m.
+const PLACE_STEP_M: f64 = 0.001;
+
+impl Present for ListResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let title = match self.kind {
+            ListKind::Weights => "weights",
+            ListKind::Lead => "lead",
+            ListKind::Foam => "foam",
+        };
+        let mut sheet = Sheet::titled(format!("{}, {title}: {}", self.name, self.summary));
+        sheet.heading("Aboard");
+        if self.lines.is_empty() {
+            sheet.notes(&["nothing"]);
+        } else {
+            let lines = self.lines.iter().chain(&self.total);
+            let header = [
+                "what",
+                "mass",
+                "from the stem",
+                "off the middle",
+                "over the base",
+                "volume",
+                "density",
+                "which is",
+            ];
+            sheet.grid(&header, lines.map(|line| cells(line, units)).collect());
+        }
+        if !self.proposed.is_empty() {
+            let header = [
+                "for",
+                "add",
+                "mass",
+                "volume",
+                "from the stem",
+                "off the middle",
+                "over the base",
+                "does it",
+            ];
+            let rows = self.proposed.iter();
+            sheet
+                .heading("Proposed: one line or another, not all")
+                .grid(
+                    &header,
+                    rows.map(|line| proposed_cells(line, units)).collect(),
+                );
+        }
+        sheet.heading("Notes").notes(&self.notes);
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+
+    fn rows(&self) -> Option<Vec<Vec<String>>> {
+        let header = [
+            "list",
+            "name",
+            "material",
+            "mass_kg",
+            "spread_kg",
+            "from_stem_m",
+            "to_port_m",
+            "over_base_m",
+            "x_m",
+            "y_m",
+            "z_m",
+            "volume_m3",
+            "density_kg_m3",
+            "does_it",
+        ];
+        let number = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
+        let place = |place: Option<&WorkPlace>| {
+            let numbers = place.map(|p| {
+                let [x, y, z] = p.at_m;
+                [p.from_stem_m, p.to_port_m, p.over_base_m, x, y, z]
+            });
+            numbers.map_or_else(
+                || vec![String::new(); 6],
+                |n| n.map(|v| v.to_string()).to_vec(),
+            )
+        };
+        let line = |list: &str, line: &ListLine| {
+            let mut row = vec![
+                list.to_owned(),
+                line.name.clone(),
+                stuff(line.stuff).to_owned(),
+                line.mass_kg.to_string(),
+                line.spread_kg.to_string(),
+            ];
+            row.extend(place(Some(&line.place)));
+            row.extend([
+                number(line.volume_m3),
+                number(line.density_kg_m3),
+                String::new(),
+            ]);
+            row
+        };
+        let mut rows = vec![header.map(str::to_owned).to_vec()];
+        rows.extend(self.lines.iter().map(|one| line("aboard", one)));
+        rows.extend(self.total.iter().map(|one| line("total", one)));
+        rows.extend(self.proposed.iter().map(|one| {
+            let mut row = vec![
+                "proposed".to_owned(),
+                one.name.clone(),
+                material(one).to_owned(),
+                one.mass_kg.to_string(),
+                String::new(),
+            ];
+            row.extend(place(one.place.as_ref()));
+            row.extend([
+                one.volume_m3.to_string(),
+                String::new(),
+                one.does_it.to_string(),
+            ]);
+            row
+        }));
+        Some(rows)
+    }
+}
+
+fn cells(line: &ListLine, units: UnitSystem) -> Vec<String> {
+    let mass = Quantity {
+        value: line.mass_kg,
+        spread: line.spread_kg,
+    };
+    let mut cells = vec![line.name.clone(), mass.show(Dimension::Mass, units)];
+    cells.extend(place_cells(Some(&line.place), units));
+    let shown = |value: Option<f64>, dimension| {
+        value.map_or_else(String::new, |value| show(value, dimension, units))
+    };
+    cells.extend([
+        shown(line.volume_m3, Dimension::Volume),
+        shown(line.density_kg_m3, Dimension::Density),
+        stuff(line.stuff).to_owned(),
+    ]);
+    cells
+}
+
+fn proposed_cells(line: &ProposedLine, units: UnitSystem) -> Vec<String> {
+    let mut cells = vec![
+        line.name.clone(),
+        material(line).to_owned(),
+        show(line.mass_kg, Dimension::Mass, units),
+        show(line.volume_m3, Dimension::Volume, units),
+    ];
+    cells.extend(place_cells(line.place.as_ref(), units));
+    cells.push(if line.does_it { "yes" } else { "NO" }.to_owned());
+    cells
+}
+
+fn place_cells(place: Option<&WorkPlace>, units: UnitSystem) -> [String; 3] {
+    let length = |value: f64| show_with(value, Dimension::Length, PLACE_STEP_M, units);
+    let Some(place) = place else {
+        return [const { String::new() }; 3];
+    };
+    let side = match place.side() {
+        "centre line" => "centre line".to_owned(),
+        side => format!("{} to {side}", length(place.to_port_m.abs())),
+    };
+    [length(place.from_stem_m), side, length(place.over_base_m)]
+}
+
+fn stuff(stuff: Stuff) -> &'static str {
+    match stuff {
+        Stuff::Lead => "lead",
+        Stuff::Foam => "foam",
+        Stuff::Sealed => "sealed",
+        Stuff::Liquid => "liquid",
+        Stuff::Other => "",
+        Stuff::NotGiven => "volume not given",
+    }
+}
+
+fn material(line: &ProposedLine) -> &'static str {
+    match line.material {
+        crate::study::Material::Lead => "lead",
+        crate::study::Material::Foam => "foam",
+        crate::study::Material::Nothing => "nothing",
+    }
+}

@@ -1,0 +1,178 @@
+//! One page for the helper at the water's edge: what to see before anyone gets
+//! in, what not to do, what to do when it fills.
+use super::super::craft_svg::{craft_side_svg, sign};
+use super::html::Page;
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{ReportResult, direction_in_words};
+
+/// Most openings that the page has room for, the lowest first.
+const MOST_OPENINGS: usize = 8;
+
+/// Most verdicts, all of the worst kind that there is.
+const MOST_VERDICTS: usize = 2;
+
+/// The page, made to be printed on one sheet of A4 or Letter.
+#[must_use]
+pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
+    let mut page = Page::default();
+    page.raw("<p>Date <span class=\"fill\"></span> Place <span class=\"fill\"></span> Helper <span class=\"fill\"></span></p>\n");
+    let worst = result.verdicts.iter().map(|verdict| verdict.verdict).min();
+    let worst = result.verdicts.iter().filter(|v| Some(v.verdict) == worst);
+    for verdict in worst.take(MOST_VERDICTS) {
+        let text = format!(
+            "{} {}: {}",
+            sign(Some(verdict.verdict)),
+            verdict.about,
+            verdict.text
+        );
+        page.paragraph("warn", &text);
+    }
+    if let Some(picture) = &result.at_rest {
+        page.figure(
+            &craft_side_svg(&result.name, &result.float.summary, picture, units),
+            "So it must lie with everything aboard, seen from starboard",
+        );
+    }
+    openings(&mut page, result, units);
+    limits(&mut page, result, units);
+    page.raw("<h2>Before anyone gets in</h2>\n");
+    page.list(
+        "boxes",
+        &[
+            "Waist-deep, still water. A line on the craft, made fast ashore or in the helper's hand.",
+            "Life jacket worn. Nobody strapped in. A second person with a clear way out.",
+            "Ballast fixed against sliding, and it can be let go. Battery box aired after charging, then closed.",
+            "Covers on, bungs in. Inside dry. Everything on the list aboard, in its place.",
+            "Afloat empty, then loaded: heights at the openings as in the table, within a finger's breadth. If not: out, and measure again.",
+        ],
+    );
+    page.raw("<h2>When water comes in</h2>\n");
+    let mut then: Vec<String> = Vec::new();
+    if let Some(swamp) = &result.swamp {
+        then.push(swamp.summary.clone());
+        if swamp.no_return_m3.is_some() {
+            then.push("Out of it well before that much is inside.".to_owned());
+        }
+    }
+    then.push("Get clear of the craft, hold on outside, call. The helper pulls on the line; nobody goes under or into it.".to_owned());
+    page.list("notes", &then);
+    page.paragraph(
+        "soft",
+        "Calm, still water only: no waves, speed, wind or strength is in these numbers. Nothing here clears a craft for diving. Ask the boating and diving authorities and whoever owns the water: local rules and licensed practice come first.",
+    );
+    page.finish(
+        &format!("{}: sheet for the helper at the water's edge", result.name),
+        &format!(
+            "<header><h1>{}: at the water's edge</h1></header>\n",
+            super::super::svg::escaped(&result.name)
+        ),
+        include_str!("sheet.css"),
+    )
+}
+
+fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    page.raw("<h2>Measure at rest, everything aboard</h2>\n");
+    let mut openings: Vec<_> = result.float.openings.iter().collect();
+    openings.sort_by(|a, b| {
+        let height = |value: Option<f64>| value.unwrap_or(f64::NEG_INFINITY);
+        height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
+    });
+    let left_out = openings.len().saturating_sub(MOST_OPENINGS);
+    let mut rows: Vec<Vec<String>> = openings
+        .into_iter()
+        .take(MOST_OPENINGS)
+        .map(|opening| {
+            vec![
+                opening.name.clone(),
+                opening.freeboard_m.map_or_else(
+                    || "sinks".to_owned(),
+                    |height| show(height, Dimension::Length, units),
+                ),
+                opening.verdict.word().to_owned(),
+                opening.place.clone(),
+                String::new(),
+            ]
+        })
+        .collect();
+    if let Some(rest) = &result.float.rest {
+        for (name, draught) in [
+            ("draught forward", rest.draught_forward_m),
+            ("draught aft", rest.draught_aft_m),
+        ] {
+            rows.push(vec![
+                name.to_owned(),
+                show(draught, Dimension::Length, units),
+                String::new(),
+                "base line under water at the hull's end or its mark".to_owned(),
+                String::new(),
+            ]);
+        }
+    }
+    let header = ["", "over the water", "verdict", "where", "measured"]
+        .map(|cell| cell.to_owned())
+        .to_vec();
+    page.table(Some(&header), &rows);
+    if left_out > 0 {
+        page.paragraph(
+            "soft",
+            &format!("{left_out} higher openings are left out here."),
+        );
+    }
+}
+
+fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(margins) = &result.margins else {
+        return;
+    };
+    page.raw("<h2>Not further than this</h2>\n");
+    let mut said = Vec::new();
+    if let Some(worst) = &margins.worst_tilt
+        && let Some(lean) = worst.lean_deg
+    {
+        said.push(format!(
+            "Leaning {}: {} puts {} under.",
+            direction_in_words(worst.bearing_deg),
+            show(lean, Dimension::Angle, units),
+            worst.opening.as_deref().unwrap_or("an opening")
+        ));
+    }
+    if let Some(knock) = margins.knock.first() {
+        said.push(format!(
+            "A knock of {} does too: drifting into a wall at {}.",
+            show(knock.work_j, Dimension::Energy, units),
+            show(knock.drift_m_s, Dimension::Speed, units)
+        ));
+    }
+    for lift in &margins.lift {
+        if let (Some(raised), Some(opening)) = (lift.raised_m, &lift.opening) {
+            said.push(format!(
+                "The {} lifted {} puts {opening} under.",
+                lift.name,
+                show(raised, Dimension::Length, units)
+            ));
+        }
+    }
+    for person in &margins.person {
+        if !person.meets_rule {
+            said.push(format!(
+                "{} not on the {} edge: a borrowed rule (heel at most 7°, 75 mm left) is not met.",
+                person.person, person.side
+            ));
+        }
+    }
+    let least = margins
+        .load
+        .iter()
+        .filter_map(|line| Some((line.mass_kg?, line.at_m)))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    if let Some((mass, at)) = least {
+        said.push(format!(
+            "Extra load: the weakest place carries {} (at x = {}, {} to {}).",
+            show(mass, Dimension::Mass, units),
+            show(at[0], Dimension::Length, units),
+            show(at[1].abs(), Dimension::Length, units),
+            if at[1] >= 0.0 { "port" } else { "starboard" }
+        ));
+    }
+    page.list("notes", &said);
+}

@@ -1,0 +1,173 @@
+//! The few pieces that pages here are made of, as HTML: sections, tables of the
+//! same sheets that the terminal shows, drawings with their text alternatives.
+use std::fmt::Write as _;
+
+use super::super::Sheet;
+use super::super::sheet::Block;
+use super::super::svg::escaped;
+
+/// Headings whose blocks a page tells once at its end.
+const TOLD_ONCE: [&str; 2] = ["Cautions", "DOUBTS about these numbers"];
+
+/// A page under way.
+#[derive(Debug, Default)]
+pub(super) struct Page {
+    body: String,
+    figures: usize,
+    contents: Vec<(String, String)>,
+}
+
+impl Page {
+    /// Opens a section; sections are closed by [`Self::end`].
+    pub(super) fn section(&mut self, id: &str, title: &str) {
+        let _ = writeln!(
+            self.body,
+            "<section id=\"{id}\" aria-labelledby=\"{id}-h\">\n<h2 id=\"{id}-h\">{}</h2>",
+            escaped(title)
+        );
+        self.contents.push((id.to_owned(), title.to_owned()));
+    }
+
+    pub(super) fn end(&mut self) {
+        self.body.push_str("</section>\n");
+    }
+
+    pub(super) fn paragraph(&mut self, class: &str, text: &str) {
+        let _ = writeln!(self.body, "<p class=\"{class}\">{}</p>", escaped(text));
+    }
+
+    pub(super) fn heading(&mut self, text: &str) {
+        let _ = writeln!(self.body, "<h3>{}</h3>", escaped(text));
+    }
+
+    pub(super) fn list<T: AsRef<str>>(&mut self, class: &str, texts: &[T]) {
+        let _ = writeln!(self.body, "<ul class=\"{class}\">");
+        for text in texts {
+            let _ = writeln!(self.body, "<li>{}</li>", escaped(text.as_ref()));
+        }
+        self.body.push_str("</ul>\n");
+    }
+
+    /// Markup of our own.
+    pub(super) fn raw(&mut self, markup: &str) {
+        self.body.push_str(markup);
+    }
+
+    /// A drawing, its ids made its own so that many fit one page.
+    pub(super) fn figure(&mut self, svg: &str, caption: &str) {
+        self.figures += 1;
+        let number = self.figures;
+        let mut own = svg.to_owned();
+        for id in ["title", "description"] {
+            own = own.replace(&format!("id=\"{id}\""), &format!("id=\"{id}-{number}\""));
+        }
+        own = own.replace(
+            "aria-labelledby=\"title description\"",
+            &format!("aria-labelledby=\"title-{number} description-{number}\""),
+        );
+        let _ = writeln!(
+            self.body,
+            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">\n{own}</div>\n<figcaption>{caption}</figcaption>\n</figure>",
+            caption = escaped(caption)
+        );
+    }
+
+    /// A sheet's headings, values, tables and notes, but for its title and what
+    /// is told once.
+    pub(super) fn sheet(&mut self, sheet: &Sheet) {
+        self.sheet_but(sheet, &[]);
+    }
+
+    /// As [`Self::sheet`], also without what stands under some headings.
+    pub(super) fn sheet_but(&mut self, sheet: &Sheet, headings: &[&str]) {
+        let mut left_out = false;
+        for block in sheet.blocks() {
+            if let Block::Heading(text) = block {
+                let told = TOLD_ONCE.iter().chain(headings);
+                left_out = told.into_iter().any(|heading| *heading == text);
+            }
+            if left_out {
+                continue;
+            }
+            match block {
+                Block::Title(_) => {}
+                Block::Heading(text) => self.heading(text),
+                Block::Values(values) => {
+                    let rows: Vec<Vec<String>> = values
+                        .iter()
+                        .map(|(label, value)| vec![label.clone(), value.clone()])
+                        .collect();
+                    self.table(None, &rows);
+                }
+                Block::Grid(rows) => match rows.split_first() {
+                    Some((header, rows)) => self.table(Some(header), rows),
+                    None => {}
+                },
+                Block::Notes(notes) => self.list("notes", notes),
+            }
+        }
+    }
+
+    pub(super) fn table(&mut self, header: Option<&Vec<String>>, rows: &[Vec<String>]) {
+        self.body.push_str(
+            "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"table\"><table>\n",
+        );
+        if let Some(header) = header {
+            self.body.push_str("<thead><tr>");
+            for cell in header {
+                // An empty corner is no heading.
+                let tag = if cell.is_empty() { "td" } else { "th" };
+                let scope = if cell.is_empty() {
+                    ""
+                } else {
+                    " scope=\"col\""
+                };
+                let _ = write!(self.body, "<{tag}{scope}>{}</{tag}>", escaped(cell));
+            }
+            self.body.push_str("</tr></thead>\n");
+        }
+        self.body.push_str("<tbody>\n");
+        for row in rows {
+            self.body.push_str("<tr>");
+            for (number, cell) in row.iter().enumerate() {
+                let text = if !cell.is_empty() && cell.chars().all(|c| c == '#') {
+                    // A bar of the terminal, drawn.
+                    let width = 0.55 * cell.len() as f64;
+                    format!(
+                        "<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>"
+                    )
+                } else {
+                    escaped(cell)
+                };
+                let _ = if number == 0 {
+                    write!(self.body, "<th scope=\"row\">{text}</th>")
+                } else {
+                    write!(self.body, "<td>{text}</td>")
+                };
+            }
+            self.body.push_str("</tr>\n");
+        }
+        self.body.push_str("</tbody></table></div>\n");
+    }
+
+    /// The whole file: what stands before the contents, then the contents, then
+    /// the sections.
+    pub(super) fn finish(&self, title: &str, head: &str, style: &str) -> String {
+        let contents: String = self
+            .contents
+            .iter()
+            .map(|(id, title)| format!("<li><a href=\"#{id}\">{}</a></li>", escaped(title)))
+            .collect();
+        let nav = if self.contents.is_empty() {
+            String::new()
+        } else {
+            format!("<nav aria-label=\"On this page\"><ul>{contents}</ul></nav>\n")
+        };
+        format!(
+            "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"generator\" content=\"awash {version}\">\n<title>{title}</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>\n{style}</style>\n</head>\n<body>\n{head}{nav}<main>\n{body}</main>\n</body>\n</html>\n",
+            version = env!("CARGO_PKG_VERSION"),
+            title = escaped(title),
+            body = self.body
+        )
+    }
+}

@@ -1,0 +1,309 @@
+//! The page about one craft: verdict first, then drawings, tables, assumptions,
+//! doubts and cautions, in one HTML file that needs no network; and the sheet of
+//! one page for the helper at the water's edge.
+mod helper_sheet;
+mod html;
+
+pub use helper_sheet::helper_sheet_html;
+
+use std::fmt::Write as _;
+
+use html::Page;
+
+use super::craft_svg::{craft_svg, sign};
+use super::slice::doubts;
+use super::svg::escaped;
+use super::{
+    Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
+    righting_svg, rose_svg, tape_svg,
+};
+use crate::quantity::UnitSystem;
+use crate::study::{ReportResult, ReportVerdict, Verdict};
+
+/// Words of the trade that the page uses.
+const WORDS: [[&str; 2]; 9] = [
+    [
+        "heel, pitch",
+        "lean to a side, starboard down positive; lean fore and aft, bow up positive",
+    ],
+    [
+        "opening, rim, sill",
+        "where water can come in, its edge, and the lowest point of that edge as the craft lies",
+    ],
+    [
+        "freeboard of an opening",
+        "height of its sill over the water",
+    ],
+    [
+        "CB, CG",
+        "centre of buoyancy, where the water pushes up; centre of gravity, where the weight pulls down",
+    ],
+    [
+        "metacentric height (GM)",
+        "how stiffly the craft resists a lean; negative means that it falls over",
+    ],
+    [
+        "displacement",
+        "the mass of the water that the craft pushes aside",
+    ],
+    ["draught", "depth under water"],
+    ["reserve of buoyancy", "closed volume over the water"],
+    [
+        "knock",
+        "the least energy, sinkage, heel and pitch together, that brings a sill to the water",
+    ],
+];
+
+impl Present for ReportResult {
+    fn sheet(&self, _units: UnitSystem) -> Sheet {
+        let mut sheet = Sheet::titled(&self.name);
+        let rows = self
+            .verdicts
+            .iter()
+            .map(|verdict| format!("{}, {}: {}", verdict.about, word(verdict), verdict.text));
+        sheet.heading("Verdicts").notes(&rows.collect::<Vec<_>>());
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.heading("Cautions").notes(&self.cautions);
+        sheet
+    }
+}
+
+/// The page.
+#[must_use]
+pub fn report_html(result: &ReportResult, units: UnitSystem) -> String {
+    let mut page = Page::default();
+    at_rest(&mut page, result, units);
+    holes(&mut page, result, units);
+    margins(&mut page, result, units);
+    after_a_knock(&mut page, result, units);
+    full_of_water(&mut page, result, units);
+    under_water(&mut page, result, units);
+    before_and_after(&mut page, result, units);
+    turning_back(&mut page, result, units);
+    by_tape(&mut page, result, units);
+    spread(&mut page, result, units);
+    page.section("curves", "Curves over draught");
+    page.figure(
+        &curves_svg(&result.curves),
+        "Displacement, metacentres and coefficients over draught",
+    );
+    page.end();
+    taken_for_granted(&mut page, result);
+    page.finish(
+        &format!("{}: how it floats, and what floods it", result.name),
+        &head(result),
+        include_str!("style.css"),
+    )
+}
+
+/// The name and the verdicts.
+fn head(result: &ReportResult) -> String {
+    let mut head = format!(
+        "<header>\n<h1>{}</h1>\n<p class=\"soft\">Made by awash {} from a mesh and a list of masses. Calm, still water only: no waves, speed, wind or strength is in any number. Whoever is aboard decides, and local rules and licensed practice come first.</p>\n",
+        escaped(&result.name),
+        env!("CARGO_PKG_VERSION")
+    );
+    head.push_str("<ul class=\"verdicts\">\n");
+    for verdict in &result.verdicts {
+        let _ = writeln!(
+            head,
+            "<li class=\"{}\"><span class=\"word\"><span class=\"sign\" aria-hidden=\"true\">{}</span>{}: {}</span>{}</li>",
+            verdict.verdict,
+            sign(Some(verdict.verdict)),
+            escaped(&verdict.about),
+            word(verdict),
+            escaped(&verdict.text)
+        );
+    }
+    head.push_str("</ul>\n");
+    let count = result.mesh_doubts.len();
+    if count > 0 {
+        let _ = writeln!(
+            head,
+            "<p class=\"warn\"><strong>{count} doubt{} about the mesh</strong> may make these numbers wrong: see <a href=\"#granted\">what this takes for granted</a>.</p>",
+            if count == 1 { "" } else { "s" }
+        );
+    }
+    head.push_str("</header>\n");
+    head
+}
+
+/// A verdict in words: against yardsticks that anyone can change.
+fn word(verdict: &ReportVerdict) -> &'static str {
+    match verdict.verdict {
+        Verdict::Fail => "fails its yardstick",
+        Verdict::Narrow => "narrow",
+        Verdict::Clear => "clear of its yardstick",
+    }
+}
+
+fn at_rest(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    page.section("rest", "At rest");
+    page.paragraph("lead", &result.float.summary);
+    if let Some(picture) = &result.at_rest {
+        page.figure(
+            &craft_svg(&result.name, &result.float.summary, picture, units),
+            "At rest, from three sides, at one scale. Circles: things aboard, larger is heavier",
+        );
+    }
+    // Weights have a section of their own, in workshop distances.
+    let told_below = if result.weights.is_some() {
+        &["Masses and their centres"][..]
+    } else {
+        &[]
+    };
+    page.sheet_but(&result.float.sheet(units), told_below);
+    page.end();
+}
+
+fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(margins) = &result.margins else {
+        return;
+    };
+    page.section("margins", "How small a lean, knock or load floods it");
+    page.paragraph("lead", &margins.summary);
+    page.figure(
+        &rose_svg(margins),
+        "Rose of leans: how far it leans each way until the first sill is awash",
+    );
+    page.figure(
+        &load_svg(margins, units),
+        "The greatest extra mass at each place until an opening is awash",
+    );
+    page.sheet(&margins.sheet(units));
+    page.end();
+}
+
+fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(drill) = &result.drill else {
+        return;
+    };
+    page.section("holes", "Where a hole may go");
+    page.paragraph("lead", &drill.summary);
+    page.figure(
+        &drill_svg(drill),
+        "Height over the water: never, only if sealed, free",
+    );
+    page.sheet(&drill.sheet(units));
+    page.end();
+}
+
+fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    if let Some(tape) = &result.tape {
+        page.section("tape", "The waterline by tape");
+        page.paragraph("lead", &tape.summary);
+        page.figure(&tape_svg(tape), "Tape marks, port and starboard");
+        page.sheet(&tape.sheet(units));
+        page.end();
+    }
+    if let Some(weights) = &result.weights {
+        page.section("weights", "Weights");
+        page.paragraph("lead", &weights.summary);
+        page.sheet(&weights.sheet(units));
+        page.end();
+    }
+}
+
+fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(swamp) = &result.swamp else {
+        return;
+    };
+    page.section("knock", "What happens after a knock");
+    page.paragraph("lead", &swamp.summary);
+    page.figure(
+        &film_strip_svg(swamp, &result.outline_m),
+        "Six moments after the first sill has been pushed under",
+    );
+    page.sheet(&swamp.sheet(units));
+    page.end();
+}
+
+fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    if let Some(foam) = &result.foam {
+        page.section("full", "Full of water, and foam against that");
+        page.paragraph("lead", &foam.summary);
+        page.sheet(&foam.sheet(units));
+        page.end();
+    }
+    if let Some(flooded) = &result.flooded {
+        page.section("flooded", "With a compartment open to the water");
+        page.paragraph("lead", &flooded.summary);
+        page.sheet(&flooded.sheet(units));
+        page.end();
+    }
+}
+
+fn under_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(dive) = &result.dive else {
+        return;
+    };
+    page.section("dived", "Dived");
+    page.paragraph("lead", &dive.summary);
+    page.paragraph(
+        "warn",
+        "Nothing here clears a craft for diving: shallow first, a support diver, own reserve air, never hold your breath.",
+    );
+    page.figure(
+        &dive_svg(dive, &result.outline_m, units),
+        "Wholly under water and flooded, with the ballast that trims it",
+    );
+    page.sheet(&dive.sheet(units));
+    page.end();
+}
+
+fn before_and_after(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(compare) = &result.compare else {
+        return;
+    };
+    page.section("compare", "Before and after");
+    page.paragraph("lead", &compare.summary);
+    page.figure(
+        &compare_svg(compare, units),
+        "Before and after at one scale",
+    );
+    page.sheet(&compare.sheet(units));
+    page.end();
+}
+
+fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(righting) = &result.righting else {
+        return;
+    };
+    page.section("righting", "What turns it back");
+    page.paragraph("lead", &righting.summary);
+    page.figure(
+        &righting_svg(righting),
+        "Righting arms; past an opening's mark the curve holds only while it is sealed",
+    );
+    page.sheet(&righting.sheet(units));
+    page.end();
+}
+
+fn spread(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(spread) = &result.spread else {
+        return;
+    };
+    page.section("spread", "How far off it may be");
+    page.paragraph("lead", &spread.summary);
+    page.sheet(&spread.sheet(units));
+    page.end();
+}
+
+fn taken_for_granted(page: &mut Page, result: &ReportResult) {
+    page.section("granted", "What this takes for granted");
+    page.list("notes", &result.assumptions);
+    if !result.mesh_doubts.is_empty() {
+        page.heading("Doubts about the mesh");
+        let doubts: Vec<String> = result.mesh_doubts.iter().map(ToString::to_string).collect();
+        page.list("notes", &doubts);
+    }
+    page.heading("Cautions");
+    page.list("notes", &result.cautions);
+    page.heading("Words");
+    let rows: Vec<Vec<String>> = WORDS
+        .iter()
+        .map(|row| row.map(str::to_owned).to_vec())
+        .collect();
+    page.table(None, &rows);
+    page.end();
+}

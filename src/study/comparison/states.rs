@@ -1,0 +1,63 @@
+//! The three craft in one hull: dry at rest, full of water, dived. What of each
+//! is set side by side.
+use super::super::dive::{DiveOptions, DiveResult, dive};
+use super::super::float::{FloatResult, float};
+use super::super::foam::{largest_opening, people_aboard, swamped_craft};
+use super::super::margins::{MarginsResult, margins};
+use super::super::picture::{CraftPicture, picture_at_rest};
+use super::super::swamp::{Knocked, SwampResult, swamp};
+use crate::boat::Boat;
+use crate::equilibrium::{Craft, EquilibriumError, Rest, settle_if_afloat};
+
+/// What was found of one boat.
+pub(super) struct Studied {
+    pub(super) float: FloatResult,
+    pub(super) margins: Option<MarginsResult>,
+    pub(super) swamp: Option<SwampResult>,
+    pub(super) full: Full,
+    pub(super) dive: DiveResult,
+    pub(super) at_rest: Option<CraftPicture>,
+}
+
+/// The craft with all that is not sealed open to the sea and nobody aboard.
+pub(super) struct Full {
+    /// What displaces less what would have to, m³; negative: it sinks.
+    pub(super) spare_m3: f64,
+    pub(super) rest: Option<Rest>,
+    /// Lowest point of the largest opening's rim over the water, m.
+    pub(super) rim_m: Option<f64>,
+    pub(super) picture: Option<CraftPicture>,
+}
+
+impl Studied {
+    pub(super) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
+        let float = float(boat)?;
+        let floats = float.floats;
+        let settled = settle_if_afloat(&Craft::dry(boat))?;
+        Ok(Self {
+            margins: floats.then(|| margins(boat)).transpose()?,
+            swamp: floats
+                .then(|| swamp(boat, &Knocked::default()))
+                .transpose()?,
+            full: full(boat)?,
+            dive: dive(boat, &DiveOptions::default())?,
+            at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest)),
+            float,
+        })
+    }
+}
+
+fn full(boat: &Boat) -> Result<Full, EquilibriumError> {
+    let craft = swamped_craft(boat, &people_aboard(boat), &[]);
+    let rest = settle_if_afloat(&craft)?.map(|settled| settled.rest);
+    let rim = largest_opening(boat).map(|opening| &boat.openings[opening].rim);
+    Ok(Full {
+        spare_m3: craft.displacers.volume_m3() - craft.volume_to_displace_m3(),
+        rim_m: rest.as_ref().zip(rim).map(|(rest, rim)| {
+            let heights = rim.iter().map(|point| rest.plane().height_m(point));
+            heights.fold(f64::INFINITY, f64::min)
+        }),
+        picture: rest.as_ref().map(|rest| picture_at_rest(boat, rest)),
+        rest,
+    })
+}

@@ -1,0 +1,288 @@
+//! The way from the first boat to the last, change by change: each alone on the
+//! first boat, and one after the other in the order written.
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::no_rounding;
+use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
+use crate::equilibrium::{Craft, EquilibriumError, Sills, knock, least_lean, settle_if_afloat};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+
+/// Smallest change that is told as better or worse: of a height, m, a lean, deg,
+/// and an energy, J. Under what a tape or an arm can tell; ours, no source.
+const TOLD_M: f64 = 0.5e-3;
+const TOLD_DEG: f64 = 0.05;
+const TOLD_J: f64 = 0.1;
+
+/// Two boat files, and how a boat is made of one.
+#[derive(Clone, Copy)]
+pub struct Way<'a> {
+    /// The first boat.
+    pub before: &'a BoatFile,
+    /// The last boat.
+    pub after: &'a BoatFile,
+    /// Makes a boat of a file; it may read meshes.
+    pub make: &'a (dyn Fn(&BoatFile) -> Result<Boat, BoatError> + Sync),
+}
+
+/// What each change does.
+#[derive(Debug, Clone, Serialize)]
+pub struct Steps {
+    /// Every change, in the order written.
+    pub lines: Vec<StepLine>,
+    /// Sum of what the changes do alone; `None` where one of them can not be
+    /// floated alone.
+    pub sum_of_single: Option<StepEffect>,
+    /// What they do together.
+    pub whole: Option<StepEffect>,
+}
+
+/// One change.
+#[derive(Debug, Clone, Serialize)]
+pub struct StepLine {
+    /// What is changed.
+    #[serde(flatten)]
+    pub change: Change,
+    /// The same in words.
+    pub words: String,
+    /// What it does as the only change to the first boat.
+    pub alone: Option<StepEffect>,
+    /// What it does after all changes before it.
+    pub in_order: Option<StepEffect>,
+    /// The craft after it, in that order.
+    pub then: Option<StepState>,
+    /// Whether it helps, in that order.
+    pub judgement: Option<Judgement>,
+    /// Why it can not be floated alone or in its order.
+    pub cannot: Vec<String>,
+}
+
+/// A craft between two changes.
+#[derive(Debug, Clone, Serialize)]
+pub struct StepState {
+    /// Whether it floats.
+    pub floats: bool,
+    /// Mass of everything aboard, kg.
+    pub mass_kg: f64,
+    /// Depth of the middle of the first boat's hull, at its lowest point's
+    /// height, under the water, m.
+    pub depth_m: Option<f64>,
+    /// Heel, starboard down positive, deg.
+    pub heel_deg: Option<f64>,
+    /// Pitch, bow up positive, deg.
+    pub pitch_deg: Option<f64>,
+    /// Height of the lowest sill over the water, m.
+    pub lowest_sill_m: Option<f64>,
+    /// Whose sill that is.
+    pub lowest_sill: Option<String>,
+    /// Smallest lean that puts a sill under, deg.
+    pub worst_lean_deg: Option<f64>,
+    /// Least knock that does, J.
+    pub least_knock_j: Option<f64>,
+}
+
+/// One craft less another.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct StepEffect {
+    /// Mass, kg.
+    pub mass_kg: f64,
+    /// How much deeper the middle of the hull lies, m.
+    pub sinkage_m: Option<f64>,
+    /// Heel, deg.
+    pub heel_deg: Option<f64>,
+    /// Pitch, deg.
+    pub pitch_deg: Option<f64>,
+    /// Height of the lowest sill over the water, m.
+    pub lowest_sill_m: Option<f64>,
+    /// Smallest lean that floods, deg.
+    pub worst_lean_deg: Option<f64>,
+    /// Least knock that floods, J.
+    pub least_knock_j: Option<f64>,
+}
+
+/// What a change does to the lowest sill, the smallest lean and the least knock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Judgement {
+    /// At least one is better, none is worse.
+    Helps,
+    /// At least one is worse, none is better.
+    Hurts,
+    /// Some are better, some are worse.
+    BothWays,
+    /// None changes by what could be measured.
+    Nothing,
+}
+
+impl StepEffect {
+    fn between(after: &StepState, before: &StepState) -> Self {
+        let of =
+            |pick: fn(&StepState) -> Option<f64>| Some(no_rounding(pick(after)?, pick(before)?));
+        Self {
+            mass_kg: no_rounding(after.mass_kg, before.mass_kg),
+            sinkage_m: of(|state| state.depth_m),
+            heel_deg: of(|state| state.heel_deg),
+            pitch_deg: of(|state| state.pitch_deg),
+            lowest_sill_m: of(|state| state.lowest_sill_m),
+            worst_lean_deg: of(|state| state.worst_lean_deg),
+            least_knock_j: of(|state| state.least_knock_j),
+        }
+    }
+
+    fn plus(self, more: &Self) -> Self {
+        let of = |a: Option<f64>, b: Option<f64>| Some(a? + b?);
+        Self {
+            mass_kg: self.mass_kg + more.mass_kg,
+            sinkage_m: of(self.sinkage_m, more.sinkage_m),
+            heel_deg: of(self.heel_deg, more.heel_deg),
+            pitch_deg: of(self.pitch_deg, more.pitch_deg),
+            lowest_sill_m: of(self.lowest_sill_m, more.lowest_sill_m),
+            worst_lean_deg: of(self.worst_lean_deg, more.worst_lean_deg),
+            least_knock_j: of(self.least_knock_j, more.least_knock_j),
+        }
+    }
+
+    const NONE: Self = Self {
+        mass_kg: 0.0,
+        sinkage_m: Some(0.0),
+        heel_deg: Some(0.0),
+        pitch_deg: Some(0.0),
+        lowest_sill_m: Some(0.0),
+        worst_lean_deg: Some(0.0),
+        least_knock_j: Some(0.0),
+    };
+
+    /// Whether it helps.
+    #[must_use]
+    pub fn judgement(&self) -> Judgement {
+        let told = [
+            (self.lowest_sill_m, TOLD_M),
+            (self.worst_lean_deg, TOLD_DEG),
+            (self.least_knock_j, TOLD_J),
+        ];
+        let any = |sign: f64| {
+            told.iter()
+                .any(|(change, least)| change.is_some_and(|change| sign * change >= *least))
+        };
+        match (any(1.0), any(-1.0)) {
+            (true, true) => Judgement::BothWays,
+            (true, false) => Judgement::Helps,
+            (false, true) => Judgement::Hurts,
+            (false, false) => Judgement::Nothing,
+        }
+    }
+}
+
+impl Steps {
+    /// The change that takes most off the lowest sill in its order, and how much,
+    /// m; `None` where none takes what a tape could tell.
+    #[must_use]
+    pub fn dearest(&self) -> Option<(&StepLine, f64)> {
+        let lost = |line: &StepLine| Some(-line.in_order?.lowest_sill_m?);
+        let lines = self.lines.iter();
+        lines
+            .filter_map(|line| Some((line, lost(line)?)))
+            .filter(|(_, lost_m)| *lost_m >= TOLD_M)
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}
+
+/// What each change of a way does.
+pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, EquilibriumError> {
+    let (lo, hi) = first.hull_box_m;
+    let middle = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, first.marks.base_z_m);
+    let start = state(first, &middle)?;
+    let whole = StepEffect::between(&state(last, &middle)?, &start);
+    let changes = changes(way.before, way.after);
+    let found = |file: &BoatFile| -> Result<StepState, String> {
+        let boat = (way.make)(file).map_err(|error| error.to_string())?;
+        state(&boat, &middle).map_err(|error| error.to_string())
+    };
+    let mut so_far = Vec::new();
+    let mut file = way.before.clone();
+    for change in &changes {
+        file = with_change(&file, change, way.after);
+        so_far.push(file.clone());
+    }
+    let both: Vec<[Result<StepState, String>; 2]> = changes
+        .par_iter()
+        .zip(&so_far)
+        .map(|(change, so_far)| {
+            [
+                found(&with_change(way.before, change, way.after)),
+                found(so_far),
+            ]
+        })
+        .collect();
+    let mut sum = Some(StepEffect::NONE);
+    let mut last_good = start.clone();
+    let mut lines = Vec::new();
+    for (change, [alone, then]) in changes.into_iter().zip(both) {
+        let mut cannot = Vec::new();
+        if let Err(why) = &alone {
+            cannot.push(format!("alone: {why}"));
+        }
+        let alone = alone.ok().map(|alone| StepEffect::between(&alone, &start));
+        sum = sum.zip(alone.as_ref()).map(|(sum, alone)| sum.plus(alone));
+        let in_order = match &then {
+            Ok(then) => {
+                let effect = StepEffect::between(then, &last_good);
+                last_good = then.clone();
+                Some(effect)
+            }
+            Err(why) => {
+                cannot.push(format!("in its order: {why}"));
+                None
+            }
+        };
+        lines.push(StepLine {
+            words: change.in_words(),
+            change,
+            alone,
+            judgement: in_order.as_ref().map(StepEffect::judgement),
+            in_order,
+            then: then.ok(),
+            cannot,
+        });
+    }
+    Ok(Steps {
+        lines,
+        sum_of_single: sum,
+        whole: Some(whole),
+    })
+}
+
+/// How a craft floats and what floods it, in a few numbers.
+fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
+    let craft = Craft::dry(boat);
+    let mut state = StepState {
+        floats: false,
+        mass_kg: craft.total_mass_kg(),
+        depth_m: None,
+        heel_deg: None,
+        pitch_deg: None,
+        lowest_sill_m: None,
+        lowest_sill: None,
+        worst_lean_deg: None,
+        least_knock_j: None,
+    };
+    let Some(settled) = settle_if_afloat(&craft)? else {
+        return Ok(state);
+    };
+    let (rest, sills) = (settled.rest, Sills::of(&boat.openings));
+    let plane = rest.plane();
+    let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
+    let lowest = sills.lowest(plane);
+    state.floats = true;
+    state.depth_m = Some(-plane.height_m(middle));
+    state.heel_deg = Some(plane.heel_deg());
+    state.pitch_deg = Some(plane.pitch_deg());
+    state.lowest_sill_m = lowest.as_ref().map(|sill| sill.height_m);
+    state.lowest_sill = lowest.map(|sill| boat.openings[sill.opening].name.clone());
+    state.worst_lean_deg =
+        least_lean(&craft, &sills, &rest)?.map(|(_, found)| found.lean_rad.to_degrees());
+    let knocks = knock(&craft, &sills, &rest);
+    let works = knocks.iter().map(|knock| knock.work_m4 * joules);
+    state.least_knock_j = works.reduce(f64::min);
+    Ok(state)
+}

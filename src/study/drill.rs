@@ -1,0 +1,636 @@
+//! Where a hole may go: the outside of the craft sorted by its height over the
+//! water in the worst of the stated cases.
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::hull_side::{Side, SideDrawing, SidePath, role, stem_m};
+use super::hydrostatics::coordinates;
+use crate::boat::{Boat, ConvexMark, FaceSource, Role};
+use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, lean_to, settle};
+use crate::immersion::WaterPlane;
+use crate::mesh::{Doubt, Section, section as cut};
+use crate::numerics::Vec3;
+
+/// Distance between the stations of the table, m.
+const STEP_M: f64 = 0.25;
+/// Stations along the borders of the drawing, and planes across the transom.
+const BORDER_STATIONS: u32 = 121;
+const TRANSOM_PLANES: u32 = 41;
+/// A face that looks this squarely aft, or up, is transom, or deck (cosine: 45°).
+const SQUARELY: f64 = 0.7;
+/// A face that looks aft is transom in this last share of the hull's length, and
+/// the after end of a deck farther forward.
+const AFTER_END: f64 = 0.15;
+/// Boxes of two cases' hulls may differ by this, m: rounding.
+const SAME_HULL_M: f64 = 1e-6;
+
+/// Why there is no map.
+#[derive(Debug, thiserror::Error)]
+pub enum DrillError {
+    /// A case is no craft that floats.
+    #[error("{case}: {source}")]
+    Equilibrium {
+        /// Which.
+        case: String,
+        /// Why.
+        source: EquilibriumError,
+    },
+    /// Two of them are not one hull.
+    #[error(
+        "\"{first}\" and \"{other}\" are not the same hull with the same parts: a map is of one hull; give load cases of one boat file (boat.toml#name)"
+    )]
+    OtherHull {
+        /// The case that is mapped.
+        first: String,
+        /// The one that differs.
+        other: String,
+    },
+    /// None given.
+    #[error("no boat was given")]
+    NoCase,
+}
+
+/// Whether a hole may go somewhere.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HoleClass {
+    /// At rest under water, or less over it than a sill that fails.
+    Never,
+    /// Less over it than a sill that is clear, or reached when the craft leans by
+    /// the tilt that fails.
+    OnlyIfSealed,
+    /// Higher than both.
+    Free,
+}
+
+impl HoleClass {
+    /// All, the lowest first.
+    pub const ALL: [Self; 3] = [Self::Never, Self::OnlyIfSealed, Self::Free];
+
+    /// The words shown to the user.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Never => "never",
+            Self::OnlyIfSealed => "only if sealed",
+            Self::Free => "free",
+        }
+    }
+}
+
+/// Result of [`drill`]. Points are `[x, y, z]` in the boat frame, m.
+#[derive(Debug, Clone, Serialize)]
+pub struct DrillResult {
+    /// The boat's name.
+    pub name: String,
+    /// What it means in a sentence or two.
+    pub summary: String,
+    /// The load cases that the map holds for, each at rest.
+    pub cases: Vec<DrillCase>,
+    /// Less than this over the water at rest: never, m (`sill_red`).
+    pub never_under_m: f64,
+    /// More than this over the water at rest, m (`sill_green`), and not reached by
+    /// the lean: free.
+    pub free_over_m: f64,
+    /// The lean, straight over every way, deg (`tilt_red`).
+    pub lean_deg: f64,
+    /// Where the limits come from.
+    pub sources: [String; 2],
+    /// Stem, from which stations are counted, m.
+    pub stem_m: [f64; 3],
+    /// Area of skin a class.
+    pub areas: Vec<ClassAreas>,
+    /// The borders at stations.
+    pub stations: Vec<BorderStation>,
+    /// Every opening that there is.
+    pub openings: Vec<OpeningClass>,
+    /// Curves for the drawing.
+    #[serde(skip)]
+    pub drawing: DrillDrawing,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// One load case at rest.
+#[derive(Debug, Clone, Serialize)]
+pub struct DrillCase {
+    /// Its name.
+    pub name: String,
+    /// All aboard and hull, kg.
+    pub mass_kg: f64,
+    /// Starboard down positive, deg.
+    pub heel_deg: f64,
+    /// Bow up positive, deg.
+    pub pitch_deg: f64,
+    /// Where the water cuts the boat's z axis, m.
+    pub waterline_height_m: f64,
+}
+
+/// Areas of one face of the craft.
+#[derive(Debug, Clone, Serialize)]
+pub struct ClassAreas {
+    /// "port side", "starboard side", "transom", "deck and its ends", "walls of
+    /// recesses".
+    pub name: &'static str,
+    /// m².
+    pub never_m2: f64,
+    /// m².
+    pub only_if_sealed_m2: f64,
+    /// m².
+    pub free_m2: f64,
+}
+
+/// The borders at a station.
+#[derive(Debug, Clone, Serialize)]
+pub struct BorderStation {
+    /// Aft of the stem along x, m.
+    pub from_stem_m: f64,
+    /// In the boat frame, m.
+    pub x_m: f64,
+    /// Port side; `None` where there is no skin.
+    pub port: Option<SideBorders>,
+    /// Starboard side.
+    pub starboard: Option<SideBorders>,
+}
+
+/// The borders on one side of a station. A border is `None` where the whole side
+/// lies over it.
+#[derive(Debug, Clone, Serialize)]
+pub struct SideBorders {
+    /// Lowest point of the side's skin, z, m: the keel where it reaches the middle.
+    pub keel_z_m: f64,
+    /// Its rim, z, m.
+    pub rim_z_m: f64,
+    /// The highest water at rest of all cases.
+    pub water: Option<Border>,
+    /// Never below this.
+    pub never_below: Option<Border>,
+    /// Free over this.
+    pub free_over: Option<Border>,
+    /// What sets the lower end of what is free: "height at rest, NAME" or "lean,
+    /// NAME".
+    pub free_set_by: Option<String>,
+}
+
+/// A point of a border.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Border {
+    /// Where on the skin, m.
+    pub at_m: [f64; 3],
+    /// Straight up (boat's z) from the keel line of that station, m.
+    pub over_keel_m: f64,
+    /// Down from the rim along the skin, m.
+    pub below_rim_m: f64,
+}
+
+/// An opening that there is.
+#[derive(Debug, Clone, Serialize)]
+pub struct OpeningClass {
+    /// Its name.
+    pub name: String,
+    /// Whether it is closed watertight.
+    pub covered: bool,
+    /// Where its lowest point falls.
+    pub class: HoleClass,
+    /// Its lowest rim point over the water at rest, in the worst case, m.
+    pub height_m: f64,
+    /// The same with the craft leaned the worst way, m.
+    pub height_leaned_m: f64,
+    /// Points of its rim, m.
+    #[serde(skip)]
+    pub rim_m: Vec<[f64; 3]>,
+}
+
+/// Curves of the map.
+#[derive(Debug, Clone, Default)]
+pub struct DrillDrawing {
+    /// The craft from the side, with the highest water at rest.
+    pub sides: SideDrawing,
+    /// Port, then starboard: along x.
+    pub borders: [Vec<BorderPoint>; 2],
+    /// Across the transom from port to starboard; empty where there is none.
+    pub transom: Vec<BorderPoint>,
+}
+
+/// Heights at one place of a view: z of the skin's lowest and highest point, and
+/// of the borders between, m. Each lies between the two.
+#[derive(Debug, Clone, Copy)]
+pub struct BorderPoint {
+    /// x, or y on the transom, m.
+    pub at_m: f64,
+    /// Lowest.
+    pub low_m: f64,
+    /// The highest water at rest.
+    pub water_m: f64,
+    /// Never below.
+    pub never_m: f64,
+    /// Free over.
+    pub free_m: f64,
+    /// Highest.
+    pub high_m: f64,
+}
+
+/// What the skin is held against: each the space over all of its planes.
+struct Limits {
+    /// Over the water at rest.
+    water: ConvexMark,
+    /// Over the sill that fails.
+    over_never: ConvexMark,
+    /// Over the sill that is clear, and over the water of every lean.
+    free: ConvexMark,
+    /// What each face of `free` stands for.
+    free_names: Vec<String>,
+    /// Over the water of every lean.
+    leaned: ConvexMark,
+}
+
+/// Sorts the outside of a hull by where a hole may go: never, only if sealed, or
+/// free, by the boat's own yardsticks in the worst of its cases. The first case's
+/// hull is drawn; each comes with its name.
+///
+/// Each region is bounded by planes (the water at rest raised by a limit, the
+/// water of each lean), so triangles and sections are cut at them exactly.
+///
+/// # Errors
+/// [`DrillError`].
+pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
+    let ((first_name, boat), _) = cases.split_first().ok_or(DrillError::NoCase)?;
+    if let Some((other, _)) = cases.iter().find(|(_, other)| !is_same_hull(boat, other)) {
+        return Err(DrillError::OtherHull {
+            first: first_name.clone(),
+            other: other.clone(),
+        });
+    }
+    let (lines, limits) = limits(boat, cases)?;
+    let stem = stem_m(boat);
+    let length = boat.hull_box_m.1.x - boat.hull_box_m.0.x;
+    let stations = (1_u32..)
+        .map(|number| f64::from(number) * STEP_M)
+        .take_while(|at| *at < length)
+        .map(|from_stem_m| {
+            let x_m = stem[0] - from_stem_m;
+            let cut = cut(&boat.envelope.surface, 0, x_m);
+            let borders = |side| borders(boat, &cut, side, &limits);
+            BorderStation {
+                from_stem_m,
+                x_m,
+                port: borders(Side::Port),
+                starboard: borders(Side::Starboard),
+            }
+        })
+        .collect();
+    let mut result = DrillResult {
+        name: boat.name.clone(),
+        summary: String::new(),
+        cases: lines,
+        never_under_m: boat.yardsticks.sill.red.value,
+        free_over_m: boat.yardsticks.sill.green.value,
+        lean_deg: boat.yardsticks.tilt.red.value,
+        sources: [&boat.yardsticks.sill, &boat.yardsticks.tilt].map(|band| band.source.clone()),
+        stem_m: stem,
+        areas: areas(boat, &limits),
+        stations,
+        openings: openings(boat, &limits),
+        drawing: drawing(boat, &limits),
+        cautions: cautions(boat, cases.len()),
+        mesh_doubts: boat.doubts.clone(),
+    };
+    result.summary = summary(&result);
+    Ok(result)
+}
+
+/// Whether a case leaves the outside of the hull as it is.
+fn is_same_hull(one: &Boat, other: &Boat) -> bool {
+    let near = |a: Option<(Vec3, Vec3)>, b: Option<(Vec3, Vec3)>| match (a, b) {
+        (Some(a), Some(b)) => (a.0 - b.0).amax().max((a.1 - b.1).amax()) <= SAME_HULL_M,
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let (a, b) = (&one.envelope.surface, &other.envelope.surface);
+    near(a.bounds(), b.bounds()) && a.faces.len() == b.faces.len()
+}
+
+fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limits), DrillError> {
+    let lean_rad = boat.yardsticks.tilt.red.value.to_radians();
+    let [red, green] = [&boat.yardsticks.sill.red, &boat.yardsticks.sill.green].map(|q| q.value);
+    // Over a plane raised by a limit: −up · x ≤ −(level + limit).
+    let over = |plane: &WaterPlane, limit: f64| (-plane.up, -(plane.level_m + limit));
+    let (mut lines, mut free_names) = (Vec::new(), Vec::new());
+    let [mut water, mut over_never, mut clear, mut leaned] = [const { Vec::new() }; 4];
+    for (name, boat) in cases {
+        let failed = |source| DrillError::Equilibrium {
+            case: name.clone(),
+            source,
+        };
+        let craft = Craft::dry(boat);
+        let rest = settle(&craft).map_err(failed)?.rest;
+        let plane = *rest.plane();
+        lines.push(DrillCase {
+            name: name.clone(),
+            mass_kg: craft.total_mass_kg(),
+            heel_deg: plane.heel_deg(),
+            pitch_deg: plane.pitch_deg(),
+            waterline_height_m: plane.waterline_height_m(),
+        });
+        water.push(over(&plane, 0.0));
+        over_never.push(over(&plane, red));
+        clear.push(over(&plane, green));
+        free_names.push(format!("height at rest, {name}"));
+        let planes = (0..BEARINGS)
+            .into_par_iter()
+            .map(|number| {
+                let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
+                let lean = Lean::towards(&plane, bearing_deg);
+                let there = lean_to(&craft, &lean, lean_rad, &rest)?;
+                Ok(over(there.rest.plane(), 0.0))
+            })
+            .collect::<Result<Vec<_>, EquilibriumError>>()
+            .map_err(failed)?;
+        leaned.extend(planes);
+    }
+    for (name, _) in cases {
+        let lean = format!("lean of {:.0}°, {name}", lean_rad.to_degrees());
+        free_names.extend(std::iter::repeat_n(lean, usize::from(BEARINGS)));
+    }
+    let limits = Limits {
+        water: ConvexMark::of_faces(water),
+        over_never: ConvexMark::of_faces(over_never),
+        free: ConvexMark::of_faces([clear, leaned.clone()].concat()),
+        free_names,
+        leaned: ConvexMark::of_faces(leaned),
+    };
+    Ok((lines, limits))
+}
+
+/// The highest point of a path that is not inside a region: distance from the
+/// path's foot, m, and place. `None` where all of it is inside.
+fn border(path: &[Vec3], region: &ConvexMark) -> Option<(f64, Vec3)> {
+    let lengths: Vec<f64> = path.windows(2).map(|p| (p[1] - p[0]).norm()).collect();
+    let mut above: f64 = lengths.iter().sum();
+    if region.depth_of(path.last()?).0 < 0.0 {
+        return Some((above, *path.last()?));
+    }
+    for (pair, length) in path.windows(2).zip(&lengths).rev() {
+        above -= length;
+        match region.span_of(&pair[0], &pair[1]) {
+            Some([enters, _]) if enters <= 0.0 => {}
+            Some([enters, _]) => {
+                let place = pair[0] + (pair[1] - pair[0]) * enters;
+                return Some((above + length * enters, place));
+            }
+            None => return Some((above + length, pair[1])),
+        }
+    }
+    None
+}
+
+fn borders(boat: &Boat, cut: &Section, side: Side, limits: &Limits) -> Option<SideBorders> {
+    let path = SidePath::of(boat, cut, side)?;
+    let whole = path.length_m();
+    let keel_z_m = lowest(&path.points);
+    let find = |region: &ConvexMark| {
+        border(&path.points, region).map(|(along, place)| Border {
+            at_m: coordinates(place),
+            over_keel_m: place.z - keel_z_m,
+            below_rim_m: whole - along,
+        })
+    };
+    let free_over = find(&limits.free);
+    Some(SideBorders {
+        keel_z_m,
+        rim_z_m: path.rim_m().z,
+        water: find(&limits.water),
+        never_below: find(&limits.over_never),
+        free_set_by: free_over.map(|border| {
+            let (_, face) = limits.free.depth_of(&Vec3::from(border.at_m));
+            limits.free_names[face].clone()
+        }),
+        free_over,
+    })
+}
+
+fn lowest(points: &[Vec3]) -> f64 {
+    points.iter().map(|p| p.z).fold(f64::INFINITY, f64::min)
+}
+
+/// Area of a convex polygon, m².
+fn area_m2(polygon: &[Vec3]) -> f64 {
+    let Some((first, rest)) = polygon.split_first() else {
+        return 0.0;
+    };
+    let fan = rest
+        .windows(2)
+        .map(|p| (p[0] - first).cross(&(p[1] - first)));
+    fan.sum::<Vec3>().norm() / 2.0
+}
+
+fn areas(boat: &Boat, limits: &Limits) -> Vec<ClassAreas> {
+    const NAMES: [&str; 5] = [
+        "port side",
+        "starboard side",
+        "transom",
+        "deck and its ends",
+        "walls of recesses",
+    ];
+    let surface = &boat.envelope.surface;
+    let halves = [-Vec3::y(), Vec3::y()].map(|out| ConvexMark::of_faces(vec![(out, 0.0)]));
+    let zero = || [[0.0_f64; 3]; 5];
+    let sums = (0..boat.skin_faces)
+        .into_par_iter()
+        .with_min_len(1 << 10)
+        .fold(zero, |mut sums, face| {
+            let corners = surface.corners(face);
+            let mut add = |group: usize, polygon: &[Vec3]| {
+                let whole = area_m2(polygon);
+                let over_never = area_m2(&limits.over_never.part_of(polygon));
+                let free = area_m2(&limits.free.part_of(polygon));
+                for (sum, area) in
+                    sums[group]
+                        .iter_mut()
+                        .zip([whole - over_never, over_never - free, free])
+                {
+                    *sum += area;
+                }
+            };
+            match group(boat, face) {
+                Group::Sides => {
+                    for (number, half) in halves.iter().enumerate() {
+                        add(number, &half.part_of(&corners));
+                    }
+                }
+                Group::Transom => add(2, &corners),
+                Group::Deck => add(3, &corners),
+                Group::Recess => add(4, &corners),
+            }
+            sums
+        })
+        .reduce(zero, |mut a, b| {
+            for (a, b) in a.iter_mut().flatten().zip(b.iter().flatten()) {
+                *a += b;
+            }
+            a
+        });
+    let rows = NAMES.into_iter().zip(sums);
+    rows.map(
+        |(name, [never_m2, only_if_sealed_m2, free_m2])| ClassAreas {
+            name,
+            never_m2,
+            only_if_sealed_m2,
+            free_m2,
+        },
+    )
+    .filter(|row| row.never_m2 + row.only_if_sealed_m2 + row.free_m2 > 0.0)
+    .collect()
+}
+
+enum Group {
+    Sides,
+    Transom,
+    Deck,
+    Recess,
+}
+
+fn group(boat: &Boat, face: usize) -> Group {
+    if let FaceSource::Part(n) = boat.envelope.sources[face]
+        && role(boat, n) == Some(Role::Recess)
+    {
+        return Group::Recess;
+    }
+    let normal = boat.envelope.surface.face_normal(face);
+    let normal = normal / normal.norm().max(f64::MIN_POSITIVE);
+    let corners = boat.envelope.surface.corners(face);
+    let (lo, hi) = boat.hull_box_m;
+    let at_the_end = corners
+        .iter()
+        .all(|c| c.x < lo.x + (hi.x - lo.x) * AFTER_END);
+    if normal.x < -SQUARELY && at_the_end {
+        Group::Transom
+    } else if normal.x < -SQUARELY || normal.z > SQUARELY {
+        Group::Deck
+    } else {
+        Group::Sides
+    }
+}
+
+fn openings(boat: &Boat, limits: &Limits) -> Vec<OpeningClass> {
+    let least = |rim: &[Vec3], region: &ConvexMark| {
+        let depths = rim.iter().map(|point| region.depth_of(point).0);
+        depths.fold(f64::INFINITY, f64::min)
+    };
+    boat.openings
+        .iter()
+        .map(|opening| OpeningClass {
+            name: opening.name.clone(),
+            covered: !opening.lets_water_in(),
+            class: if least(&opening.rim, &limits.over_never) < 0.0 {
+                HoleClass::Never
+            } else if least(&opening.rim, &limits.free) < 0.0 {
+                HoleClass::OnlyIfSealed
+            } else {
+                HoleClass::Free
+            },
+            height_m: least(&opening.rim, &limits.water),
+            height_leaned_m: least(&opening.rim, &limits.leaned),
+            rim_m: opening.rim.iter().copied().map(coordinates).collect(),
+        })
+        .collect()
+}
+
+/// Heights along a path whose lowest part comes first.
+fn border_point(at_m: f64, path: &[Vec3], limits: &Limits) -> Option<BorderPoint> {
+    let low_m = lowest(path);
+    let high_m = path.last()?.z;
+    let height = |region| border(path, region).map_or(low_m, |(_, place)| place.z);
+    let within = |z: f64| z.max(low_m).min(high_m);
+    let never_m = within(height(&limits.over_never));
+    Some(BorderPoint {
+        at_m,
+        low_m,
+        water_m: within(height(&limits.water)),
+        never_m,
+        free_m: within(height(&limits.free)).max(never_m),
+        high_m,
+    })
+}
+
+fn drawing(boat: &Boat, limits: &Limits) -> DrillDrawing {
+    let surface = &boat.envelope.surface;
+    let (lo, hi) = surface.bounds().unwrap_or_default();
+    let even = |count: u32, axis: usize| {
+        (0..count).map(move |number| {
+            let share = f64::from(number) / f64::from(count - 1);
+            lo[axis] + (hi[axis] - lo[axis]) * share.clamp(1e-4, 1.0 - 1e-4)
+        })
+    };
+    let mut drawing = DrillDrawing {
+        sides: SideDrawing::of(boat, None),
+        ..DrillDrawing::default()
+    };
+    for x in even(BORDER_STATIONS, 0) {
+        let cut = cut(surface, 0, x);
+        for (which, side) in Side::BOTH.into_iter().enumerate() {
+            let path = SidePath::of(boat, &cut, side);
+            let point = path.and_then(|path| border_point(x, &path.points, limits));
+            drawing.borders[which].extend(point);
+        }
+    }
+    for y in even(TRANSOM_PLANES, 1) {
+        let cut = cut(surface, 1, y);
+        let aft = cut.runs().filter(|(_, face)| {
+            let face = *face as usize;
+            face < boat.skin_faces && matches!(group(boat, face), Group::Transom)
+        });
+        let mut points: Vec<Vec3> = aft.flat_map(|(ends, _)| ends).collect();
+        points.sort_by(|a, b| a.z.total_cmp(&b.z));
+        drawing.transom.extend(border_point(y, &points, limits));
+    }
+    drawing
+}
+
+fn summary(result: &DrillResult) -> String {
+    let mm = |m: f64| m * 1e3;
+    let cases: Vec<&str> = result.cases.iter().map(|case| case.name.as_str()).collect();
+    let of_all = |of: &dyn Fn(&ClassAreas) -> f64| result.areas.iter().map(of).sum::<f64>();
+    let (free, sealed) = (
+        of_all(&|row| row.free_m2),
+        of_all(&|row| row.only_if_sealed_m2),
+    );
+    let holds = match cases.as_slice() {
+        [] | [_] => "Never".to_owned(),
+        several => format!("In the worst of \"{}\": never", several.join("\" and \"")),
+    };
+    let low: Vec<String> = result
+        .openings
+        .iter()
+        .filter(|opening| !opening.covered && opening.class != HoleClass::Free)
+        .map(|opening| format!("{} ({})", opening.name, opening.class.word()))
+        .collect();
+    let openings = match low.as_slice() {
+        [] if result.openings.is_empty() => String::new(),
+        [] => " Every opening there is lies in what is free.".to_owned(),
+        low => format!(" Not in what is free: {}.", low.join(", ")),
+    };
+    format!(
+        "{holds} under {:.0} mm over the water at rest, free over {:.0} mm and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {free:.2} m² of skin, only if sealed: {sealed:.2} m².{openings}",
+        mm(result.never_under_m),
+        mm(result.free_over_m),
+        result.lean_deg
+    )
+}
+
+fn cautions(boat: &Boat, cases: usize) -> Vec<String> {
+    let mut cautions = vec![
+        "Free means only that still water does not reach a hole there in these cases: waves, wash, a knock or a heavier load do. Strength, what lies behind the skin, and foam or a compartment that a hole would open are not looked at.".to_owned(),
+        "Sealed means a fitting that holds water out for good: a through-hull, a gland, a bolted cover on a gasket. A plug that can fall out is an opening.".to_owned(),
+    ];
+    if cases == 1 {
+        cautions.push(
+            "One load case only: give every load that the craft will carry (boat.toml#name, several at once), the heaviest and the most lopsided first of all.".to_owned(),
+        );
+    }
+    cautions.extend(boat.cautions.iter().cloned());
+    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
+    cautions
+}

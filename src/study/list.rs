@@ -1,0 +1,376 @@
+//! Lists to work by: what weighs, what is lead, what is foam, with places as they
+//! are measured in a workshop. Made of the studies that find them.
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
+use super::float::float;
+use super::foam::{FoamError, FoamWish, foam};
+use super::hull_side::stem_m;
+use crate::boat::{Boat, MassEntry};
+use crate::equilibrium::EquilibriumError;
+use crate::mesh::Doubt;
+
+/// Things as dense as this count as lead, kg/m³; no other metal that is used as
+/// ballast is (steel 7850, lead 11340; from memory).
+const LEAD_FROM_KG_M3: f64 = 10_000.0;
+/// Things as light as this count as foam, kg/m³: under most balsa, over foam
+/// neoprene at the surface (common practice, no source).
+const FOAM_UP_TO_KG_M3: f64 = 250.0;
+/// Off the middle by less than this counts as on the centre line, m: half of what a
+/// tape reads.
+const ON_CENTRE_LINE_M: f64 = 0.0005;
+
+/// Which list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ListKind {
+    /// Everything that weighs.
+    Weights,
+    /// Lead aboard, and what the dived craft needs.
+    Lead,
+    /// Foam aboard, and what the swamped craft needs.
+    Foam,
+}
+
+/// Why there is no list.
+#[derive(Debug, thiserror::Error)]
+pub enum ListError {
+    /// The boat is no craft that floats or dives.
+    #[error(transparent)]
+    Equilibrium(#[from] EquilibriumError),
+}
+
+/// What a thing is made of, as far as its density says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Stuff {
+    /// 10 000 kg/m³ and more.
+    Lead,
+    /// 250 kg/m³ and less, and not sealed.
+    Foam,
+    /// No water gets in: its volume is that of its outside.
+    Sealed,
+    /// Water or another liquid that can move.
+    Liquid,
+    /// Anything else.
+    Other,
+    /// The boat file gives neither volume nor density.
+    NotGiven,
+}
+
+/// Result of [`list()`]. Points are `[x, y, z]` in the boat frame, m.
+#[derive(Debug, Clone, Serialize)]
+pub struct ListResult {
+    /// The boat's name.
+    pub name: String,
+    /// Which list.
+    pub kind: ListKind,
+    /// What it means in a sentence or two.
+    pub summary: String,
+    /// Stem, from which places along the boat are measured aft, m.
+    pub stem_m: [f64; 3],
+    /// Height of the base line, from which heights are measured: the hull's lowest
+    /// point, z, m.
+    pub base_z_m: f64,
+    /// What is aboard.
+    pub lines: Vec<ListLine>,
+    /// All of that together; `None` with nothing aboard.
+    pub total: Option<ListLine>,
+    /// What a study proposes: alternatives, not a sum.
+    pub proposed: Vec<ProposedLine>,
+    /// How the numbers are meant.
+    pub notes: Vec<String>,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// A place as it is measured in a workshop.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct WorkPlace {
+    /// Aft of the stem along x, m.
+    pub from_stem_m: f64,
+    /// Off the middle plane, positive to port, m.
+    pub to_port_m: f64,
+    /// Over the base line, m.
+    pub over_base_m: f64,
+    /// The same in the boat frame, m.
+    pub at_m: [f64; 3],
+}
+
+impl WorkPlace {
+    /// "port", "starboard" or "centre line".
+    #[must_use]
+    pub fn side(&self) -> &'static str {
+        match self.to_port_m {
+            y if y > ON_CENTRE_LINE_M => "port",
+            y if y < -ON_CENTRE_LINE_M => "starboard",
+            _ => "centre line",
+        }
+    }
+}
+
+/// One thing aboard.
+#[derive(Debug, Clone, Serialize)]
+pub struct ListLine {
+    /// What it is.
+    pub name: String,
+    /// kg.
+    pub mass_kg: f64,
+    /// Stated ± of that, kg.
+    pub spread_kg: f64,
+    /// Its centre of gravity.
+    #[serde(flatten)]
+    pub place: WorkPlace,
+    /// Volume of its material, or of its outside where it is sealed, m³.
+    pub volume_m3: Option<f64>,
+    /// Mass over that volume, kg/m³.
+    pub density_kg_m3: Option<f64>,
+    /// What that makes it.
+    pub stuff: Stuff,
+}
+
+/// Lead or foam that a study proposes.
+#[derive(Debug, Clone, Serialize)]
+pub struct ProposedLine {
+    /// For what: "sea, cylinders at reserve, 0 m deep", "bow, forward of x = 2.31 m".
+    pub name: String,
+    /// What to add.
+    pub material: Material,
+    /// kg.
+    pub mass_kg: f64,
+    /// m³.
+    pub volume_m3: f64,
+    /// Where its middle goes; `None` with nothing to add.
+    pub place: Option<WorkPlace>,
+    /// Whether that does what is wanted: levels the dived craft, keeps the swamped
+    /// rim up.
+    pub does_it: bool,
+}
+
+/// Lists what weighs, what is lead or what is foam aboard, and for lead and foam
+/// what [`dive`] and [`foam`] propose as they stand without options.
+///
+/// # Errors
+/// [`ListError`].
+pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
+    let tape = Workshop::of(boat);
+    let floated = float(boat)?;
+    let mut lines: Vec<ListLine> = boat.masses.iter().map(|entry| tape.line(entry)).collect();
+    // After the masses come the liquids, where they lie at rest.
+    lines.extend(
+        floated
+            .masses
+            .iter()
+            .skip(boat.masses.len())
+            .map(|liquid| ListLine {
+                name: liquid.name.clone(),
+                mass_kg: liquid.mass_kg,
+                spread_kg: liquid.spread_kg,
+                place: tape.place(liquid.at_m),
+                volume_m3: None,
+                density_kg_m3: None,
+                stuff: Stuff::Liquid,
+            }),
+    );
+    lines.retain(|line| match kind {
+        ListKind::Weights => true,
+        ListKind::Lead => line.stuff == Stuff::Lead,
+        ListKind::Foam => line.stuff == Stuff::Foam,
+    });
+    let mut notes = vec![
+        "Places are of the centre of each: aft of the foremost point of the hull, off the middle line, over the hull's lowest point; along and square to the base line, not on the craft's trim.".to_owned(),
+    ];
+    let (proposed, summary) = match kind {
+        ListKind::Weights => (Vec::new(), String::new()),
+        ListKind::Lead => {
+            notes.push(
+                "What is as dense as lead (10 000 kg/m³ and more) counts as lead aboard."
+                    .to_owned(),
+            );
+            notes.push("Proposed: one piece on the centre line that makes the dived craft neutral, on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. NO: in that place the craft is neutral but not level; the place that would level it lies past the end of the hull. For a rail, a lift or another depth: awash dive.".to_owned());
+            let dived = dive(boat, &DiveOptions::default())?;
+            (tape.lead(&dived), dived.summary)
+        }
+        ListKind::Foam => {
+            notes.push("What is as light as foam (250 kg/m³ and less) and not sealed counts as foam aboard.".to_owned());
+            notes.push("Proposed: each line is one way that by itself keeps the rim of the largest opening 50 mm over the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.".to_owned());
+            match foam(boat, &FoamWish::default()) {
+                Ok(result) => (
+                    result
+                        .places
+                        .iter()
+                        .map(|place| ProposedLine {
+                            name: format!("{}: {}", place.name, place.bounds),
+                            material: if place.foam_m3 > 0.0 {
+                                Material::Foam
+                            } else {
+                                Material::Nothing
+                            },
+                            mass_kg: place.foam_kg,
+                            volume_m3: place.foam_m3,
+                            place: (place.foam_m3 > 0.0).then(|| tape.place(place.at_m)),
+                            does_it: place.reaches,
+                        })
+                        .collect(),
+                    result.summary,
+                ),
+                Err(FoamError::Equilibrium(source)) => return Err(source.into()),
+                Err(other) => {
+                    notes.push(format!("Nothing is proposed: {other}."));
+                    (Vec::new(), String::new())
+                }
+            }
+        }
+    };
+    let total = tape.total(&lines);
+    Ok(ListResult {
+        name: boat.name.clone(),
+        kind,
+        summary: [aboard(kind, total.as_ref()), summary]
+            .join(" ")
+            .trim()
+            .to_owned(),
+        stem_m: tape.stem_m,
+        base_z_m: tape.base_z_m,
+        lines,
+        total,
+        proposed,
+        notes,
+        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
+        mesh_doubts: boat.doubts.clone(),
+    })
+}
+
+/// Turns the boat frame into what a tape reads.
+struct Workshop {
+    stem_m: [f64; 3],
+    base_z_m: f64,
+}
+
+impl Workshop {
+    fn of(boat: &Boat) -> Self {
+        Self {
+            stem_m: stem_m(boat),
+            base_z_m: boat.marks.base_z_m,
+        }
+    }
+
+    fn place(&self, at_m: [f64; 3]) -> WorkPlace {
+        WorkPlace {
+            from_stem_m: self.stem_m[0] - at_m[0],
+            to_port_m: at_m[1],
+            over_base_m: at_m[2] - self.base_z_m,
+            at_m,
+        }
+    }
+
+    fn line(&self, entry: &MassEntry) -> ListLine {
+        let density = entry.solid_m3.map(|volume| entry.mass_kg / volume);
+        ListLine {
+            name: entry.name.clone(),
+            mass_kg: entry.mass_kg,
+            spread_kg: entry.spread_kg,
+            place: self.place(entry.centre_m.into()),
+            volume_m3: entry.solid_m3,
+            density_kg_m3: density.filter(|density| density.is_finite()),
+            stuff: match density {
+                _ if entry.under_water.sealed => Stuff::Sealed,
+                None => Stuff::NotGiven,
+                Some(density) if density >= LEAD_FROM_KG_M3 => Stuff::Lead,
+                Some(density) if density <= FOAM_UP_TO_KG_M3 => Stuff::Foam,
+                Some(_) => Stuff::Other,
+            },
+        }
+    }
+
+    /// All lines together: the ± as the root of the sum of squares.
+    fn total(&self, lines: &[ListLine]) -> Option<ListLine> {
+        let mass_kg: f64 = lines.iter().map(|line| line.mass_kg).sum();
+        let centre = [0, 1, 2].map(|axis| {
+            let moment = |line: &ListLine| line.mass_kg * line.place.at_m[axis];
+            lines.iter().map(moment).sum::<f64>() / mass_kg
+        });
+        let volume_m3 = lines.iter().map(|line| line.volume_m3).sum::<Option<f64>>();
+        (mass_kg > 0.0).then(|| ListLine {
+            name: "all of these".to_owned(),
+            mass_kg,
+            spread_kg: lines
+                .iter()
+                .map(|line| line.spread_kg.powi(2))
+                .sum::<f64>()
+                .sqrt(),
+            place: self.place(centre),
+            volume_m3,
+            density_kg_m3: volume_m3.map(|volume| mass_kg / volume),
+            stuff: match lines {
+                [first, ..] if lines.iter().all(|line| line.stuff == first.stuff) => first.stuff,
+                _ => Stuff::Other,
+            },
+        })
+    }
+
+    /// One piece for the craft's own water, then the card's.
+    fn lead(&self, dived: &DiveResult) -> Vec<ProposedLine> {
+        let named = |water: &str, state: Option<CylinderState>, depth_m: f64| {
+            let state = match state {
+                Some(CylinderState::Full) => ", cylinders full",
+                Some(CylinderState::Reserve) => ", cylinders at reserve",
+                None => "",
+            };
+            format!("{water}{state}, {depth_m:.0} m deep")
+        };
+        let balance = &dived.balance;
+        let own = ProposedLine {
+            name: named("the boat file's water", dived.cylinders, dived.depth_m),
+            material: balance.material,
+            mass_kg: balance.mass_kg,
+            volume_m3: balance.volume_m3,
+            place: balance.at_m.map(|at| self.place(at)),
+            does_it: balance.levels,
+        };
+        let card = dived.card.iter().map(|line| {
+            let material = match (line.lead_kg > 0.0, line.foam_m3 > 0.0) {
+                (true, _) => Material::Lead,
+                (_, true) => Material::Foam,
+                _ => Material::Nothing,
+            };
+            ProposedLine {
+                name: named(&line.water, line.cylinders, line.depth_m),
+                material,
+                mass_kg: match material {
+                    Material::Lead => line.lead_kg,
+                    Material::Foam => line.foam_m3 * DiveOptions::default().foam_kg_m3,
+                    Material::Nothing => 0.0,
+                },
+                volume_m3: match material {
+                    Material::Lead => line.lead_kg / LEAD_KG_M3,
+                    Material::Foam => line.foam_m3,
+                    Material::Nothing => 0.0,
+                },
+                place: line.at_m.map(|at| self.place(at)),
+                does_it: line.levels,
+            }
+        });
+        std::iter::once(own).chain(card).collect()
+    }
+}
+
+fn aboard(kind: ListKind, total: Option<&ListLine>) -> String {
+    let what = match kind {
+        ListKind::Weights => "",
+        ListKind::Lead => " of lead",
+        ListKind::Foam => " of foam",
+    };
+    match (total, total.and_then(|total| total.volume_m3)) {
+        (Some(total), Some(volume)) if kind != ListKind::Weights => format!(
+            "{:.1} kg ({:.1} L){what} aboard.",
+            total.mass_kg,
+            volume * 1e3
+        ),
+        (Some(total), _) => format!("{:.1} kg{what} in all.", total.mass_kg),
+        (None, _) => format!("Nothing{what} is aboard."),
+    }
+}

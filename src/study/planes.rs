@@ -1,0 +1,19 @@
+//! Which planes across an axis are asked for. Holds no study.
+
+/// Most planes across one axis.
+pub const MOST_PLANES: usize = 500;
+
+/// Which planes across one axis.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Planes {
+    /// None.
+    #[default]
+    None,
+    /// At these coordinates, m.
+    At(Vec<f64>),
+    /// So many evenly spaced: stations from end to end with both ends, waterlines
+    /// and buttocks within the ends.
+    Even(u16),
+    /// This far apart from the lower end, m.
+    Every(f64),
+}

@@ -1,0 +1,325 @@
+//! Everything about one craft, for the page that goes to the water's edge: the
+//! other studies, what they mean together, and what they take for granted.
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::comparison::{CompareResult, Way, compare};
+use super::curves::{CurvesResult, curves};
+use super::dive::{DiveOptions, DiveResult, WayLine, dive};
+use super::drill::{DrillResult, drill};
+use super::float::{FloatResult, OpeningVerdict, float};
+use super::flooded::{FloodedResult, flooded};
+use super::foam::{FoamResult, FoamWish, foam};
+use super::list::{ListKind, ListResult, list};
+use super::margins::{MarginsResult, margins};
+use super::named::without_volume;
+use super::picture::{CraftPicture, picture_at_rest};
+use super::planes::Planes;
+use super::righting::{RightingResult, righting};
+use super::spread::{SpreadResult, spread};
+use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult, swamp};
+use super::tape::{TapeResult, tape};
+use crate::boat::{Boat, Verdict};
+use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
+use crate::mesh::Doubt;
+
+/// Draws for the bands of the page: enough for whole per cents.
+const DRAWS: u32 = 500;
+/// Where their random numbers start, so that a page can be made again.
+const SEED: u64 = 1;
+/// Lines of the curves.
+const CURVE_STEPS: u16 = 16;
+
+/// Stations of the tape marks.
+const TAPE_STATIONS: u16 = 7;
+
+/// The boat before it was changed, and the way from there.
+#[derive(Clone, Copy)]
+pub struct Before<'a> {
+    /// It.
+    pub boat: &'a Boat,
+    /// Both boat files.
+    pub way: Way<'a>,
+}
+
+/// Result of [`report`]. Studies of a craft afloat are absent where it sinks.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReportResult {
+    /// The boat's name.
+    pub name: String,
+    /// What matters most, each judged.
+    pub verdicts: Vec<ReportVerdict>,
+    /// How it floats.
+    pub float: FloatResult,
+    /// Where a hole may go, in this load; absent where no waterline can be drawn.
+    pub drill: Option<DrillResult>,
+    /// Its waterline by tape; absent where no waterline can be measured.
+    pub tape: Option<TapeResult>,
+    /// Everything that weighs, in workshop distances.
+    pub weights: Option<ListResult>,
+    /// What floods it.
+    pub margins: Option<MarginsResult>,
+    /// What turns it back.
+    pub righting: Option<RightingResult>,
+    /// What happens after a knock.
+    pub swamp: Option<SwampResult>,
+    /// Compartments open to the sea; absent with one compartment.
+    pub flooded: Option<FloodedResult>,
+    /// Full of water, and foam against that; absent without openings.
+    pub foam: Option<FoamResult>,
+    /// Wholly under water; there for a craft with an air cylinder aboard.
+    pub dive: Option<DiveResult>,
+    /// How far off the numbers may be.
+    pub spread: Option<SpreadResult>,
+    /// Curves over draught.
+    pub curves: CurvesResult,
+    /// Before and after, where a boat before was given.
+    pub compare: Option<CompareResult>,
+    /// What all this takes for granted.
+    pub assumptions: Vec<String>,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+    /// It at rest, for drawings.
+    #[serde(skip)]
+    pub at_rest: Option<CraftPicture>,
+    /// Outline on the centre plane as x, z, m, for drawings.
+    #[serde(skip)]
+    pub outline_m: Vec<[f64; 2]>,
+}
+
+/// One thing that matters.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReportVerdict {
+    /// What is judged.
+    pub about: String,
+    /// How it stands.
+    pub verdict: Verdict,
+    /// In words.
+    pub text: String,
+}
+
+/// Makes every study of a boat, and of the way from the boat before.
+///
+/// # Errors
+/// As the studies; a craft that sinks is a result.
+pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, EquilibriumError> {
+    let float = float(boat)?;
+    let floats = float.floats;
+    let has_air = boat
+        .masses
+        .iter()
+        .any(|entry| entry.under_water.air.is_some());
+    let ((compared, swamped), (leaned, turned)) = rayon::join(
+        || {
+            rayon::join(
+                || {
+                    before
+                        .map(|before| {
+                            let boats = [before.boat.clone(), boat.clone()];
+                            compare(&boats, Some(&before.way))
+                        })
+                        .transpose()
+                },
+                || floats.then(|| swamp(boat, &Knocked::default())).transpose(),
+            )
+        },
+        || {
+            rayon::join(
+                || floats.then(|| margins(boat)).transpose(),
+                || floats.then(|| righting(boat)).transpose(),
+            )
+        },
+    );
+    let settled = settle_if_afloat(&Craft::dry(boat))?;
+    let mut result = ReportResult {
+        name: boat.name.clone(),
+        verdicts: Vec::new(),
+        // What these refuse (a craft that sinks, a hull without sides) the page
+        // leaves out; the verdicts tell why it sinks.
+        drill: drill(&[(boat.name.clone(), boat.clone())]).ok(),
+        tape: tape(boat, &Planes::Even(TAPE_STATIONS)).ok(),
+        weights: list(boat, ListKind::Weights).ok(),
+        margins: leaned?,
+        righting: turned?,
+        swamp: swamped?,
+        flooded: (floats && boat.compartments.len() > 1)
+            .then(|| flooded(boat))
+            .transpose()?,
+        // Without an opening or with nothing to hold on to there is no foam to size.
+        foam: foam(boat, &FoamWish::default()).ok(),
+        dive: has_air
+            .then(|| dive(boat, &DiveOptions::default()))
+            .transpose()?,
+        spread: floats.then(|| spread(boat, DRAWS, SEED)).transpose()?,
+        curves: curves(boat, 0.0, CURVE_STEPS),
+        compare: compared?,
+        assumptions: Vec::new(),
+        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
+        mesh_doubts: boat.doubts.clone(),
+        at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest)),
+        outline_m: boat.envelope.outline_m(),
+        float,
+    };
+    result.verdicts = verdicts(&result);
+    result.assumptions = assumptions(boat, &result);
+    Ok(result)
+}
+
+impl ReportResult {
+    /// Whether any yardstick is failed.
+    #[must_use]
+    pub fn fails_a_yardstick(&self) -> bool {
+        self.verdicts.iter().any(|v| v.verdict == Verdict::Fail)
+    }
+}
+
+fn verdicts(result: &ReportResult) -> Vec<ReportVerdict> {
+    let mut verdicts = Vec::new();
+    let mut say = |about: &str, verdict, text: &str| {
+        verdicts.push(ReportVerdict {
+            about: about.to_owned(),
+            verdict,
+            text: text.to_owned(),
+        });
+    };
+    say("At rest", at_rest(&result.float), &result.float.summary);
+    if let Some(margins) = &result.margins {
+        let worst = margins.verdicts.iter().map(|line| line.verdict).min();
+        say(
+            "Leaning and knocks",
+            worst.unwrap_or(Verdict::Clear),
+            &margins.summary,
+        );
+    }
+    if let Some(swamp) = &result.swamp {
+        let verdict = match swamp.end {
+            SwampEnd::Recovers => Verdict::Clear,
+            SwampEnd::AfloatSwamped => Verdict::Narrow,
+            SwampEnd::Sunk | SwampEnd::StillFilling => Verdict::Fail,
+        };
+        say("After a knock", verdict, &swamp.summary);
+    }
+    if let Some(foam) = &result.foam {
+        let verdict = match (foam.as_it_is.floats, foam.as_it_is.rim_m) {
+            (false, _) => Verdict::Fail,
+            (true, Some(rim)) if rim >= foam.freeboard_m => Verdict::Clear,
+            (true, _) => Verdict::Narrow,
+        };
+        say("Full of water", verdict, &foam.summary);
+    }
+    if let Some(flooded) = &result.flooded {
+        let verdict = if flooded.sinks_with_one() {
+            Verdict::Fail
+        } else {
+            Verdict::Clear
+        };
+        say("One compartment open", verdict, &flooded.summary);
+    }
+    if let Some(dive) = &result.dive {
+        let turns_over = dive.way_down.iter().any(WayLine::turns_over);
+        let verdict = if !dive.gap_reached {
+            Verdict::Fail
+        } else if turns_over || !dive.without_volume.is_empty() {
+            Verdict::Narrow
+        } else {
+            Verdict::Clear
+        };
+        say("Dived", verdict, &dive.summary);
+    }
+    verdicts
+}
+
+/// The worst of the craft at rest.
+fn at_rest(float: &FloatResult) -> Verdict {
+    if !float.floats {
+        return Verdict::Fail;
+    }
+    let judged = float.openings.iter().filter_map(|o| match o.verdict {
+        OpeningVerdict::UnderWater | OpeningVerdict::Fail => Some(Verdict::Fail),
+        OpeningVerdict::Narrow => Some(Verdict::Narrow),
+        OpeningVerdict::Clear => Some(Verdict::Clear),
+        OpeningVerdict::Covered => None,
+    });
+    let worst = judged.min().unwrap_or(Verdict::Clear);
+    let stable = float.rest.as_ref().is_none_or(|rest| rest.stable);
+    if stable { worst } else { Verdict::Fail }
+}
+
+fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
+    let listed = |open: bool| {
+        let names: Vec<&str> = boat
+            .openings
+            .iter()
+            .filter(|opening| opening.lets_water_in() == open)
+            .map(|opening| opening.name.as_str())
+            .collect();
+        if names.is_empty() {
+            "none".to_owned()
+        } else {
+            names.join(", ")
+        }
+    };
+    let without_spread = boat.masses.iter().filter(|m| m.spread_kg <= 0.0).count();
+    let mut said = vec![
+        format!(
+            "Water of {:.1} kg/m³ ({}).",
+            boat.water.density_kg_m3, boat.water.about
+        ),
+        format!(
+            "Open: {}. Closed watertight: {}.",
+            listed(true),
+            listed(false)
+        ),
+        format!(
+            "{} of {} masses have no stated ±; they are taken as exact where bands are given.",
+            without_spread,
+            boat.masses.len()
+        ),
+        match boat.scan_error_m {
+            Some(error) => format!(
+                "The surface lies within {:.0} mm of the true one, as stated.",
+                error * 1e3
+            ),
+            None => "The mesh is taken as the hull: no error of the scan is stated. 5 mm all over a hull of this size are about 8 kg (an estimate).".to_owned(),
+        },
+        format!(
+            "The craft is pushed under by {:.0} mm for {:.0} s; water runs in with a discharge coefficient of {DISCHARGE_COEFFICIENT} (sharp edges, hydraulics handbooks).",
+            Knocked::default().under_m * 1e3,
+            Knocked::default().held_s
+        ),
+    ];
+    if let Some(foam) = &result.foam {
+        said.push(format!(
+            "Full of water: overboard is {}; {:.1} kg of people hanging on pull at the middle of the craft; foam of {:.0} kg/m³.",
+            if foam.overboard.is_empty() {
+                "nobody".to_owned()
+            } else {
+                foam.overboard.join(", ")
+            },
+            foam.pull_kg,
+            foam.foam_kg_m3
+        ));
+    }
+    let unknown = without_volume(boat);
+    if !unknown.is_empty() {
+        said.push(format!(
+            "No volume or density is given for {}: under water they displace nothing.",
+            unknown.join(", ")
+        ));
+    }
+    said.extend(
+        result
+            .float
+            .yardsticks
+            .iter()
+            .map(|text| format!("Yardstick, {text}.")),
+    );
+    if let Some(margins) = &result.margins {
+        let lines = margins.verdicts.iter();
+        said.extend(lines.map(|line| format!("Yardstick, {}: {}.", line.name, line.yardstick)));
+    }
+    said.extend(boat.cautions.iter().cloned());
+    said
+}

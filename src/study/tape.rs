@@ -1,0 +1,371 @@
+//! The waterline as tape distances along the skin, to mark it on the hull before
+//! the first float and to read it there.
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::hull_side::{Foot, RimKind, Side, SideDrawing, SidePath, stem_m};
+use super::hydrostatics::{Hydrostatics, coordinates};
+use super::planes::{MOST_PLANES, Planes};
+use super::scan_band::ScanBand;
+use crate::boat::{Boat, FaceSource};
+use crate::equilibrium::{Craft, EquilibriumError, settle};
+use crate::immersion::WaterPlane;
+use crate::mesh::{Doubt, Section, section as cut};
+use crate::numerics::Vec3;
+
+/// Distance between stations when none are asked for, m.
+const USUAL_STEP_M: f64 = 0.25;
+/// Lean at rest past which the marks of the two sides are told to differ, deg.
+const LEANS_DEG: f64 = 0.2;
+
+/// Why there are no marks.
+#[derive(Debug, thiserror::Error)]
+pub enum TapeError {
+    /// The boat is no craft that floats.
+    #[error(transparent)]
+    Equilibrium(#[from] EquilibriumError),
+    /// A station beyond an end of the hull.
+    #[error(
+        "a station {from_stem_m:.3} m from the stem is off the hull, which is {length_m:.3} m long: stations here are distances aft of the stem, over 0 and under that"
+    )]
+    OffTheHull {
+        /// What was asked for.
+        from_stem_m: f64,
+        /// Of the hull along x.
+        length_m: f64,
+    },
+}
+
+/// Result of [`tape`]. Points are `[x, y, z]` in the boat frame, m.
+#[derive(Debug, Clone, Serialize)]
+pub struct TapeResult {
+    /// The boat's name.
+    pub name: String,
+    /// What it means in a sentence or two.
+    pub summary: String,
+    /// The stem: the foremost point of the hull without its parts, m. Stations
+    /// are counted from there, aft along the boat's x axis.
+    pub stem_m: [f64; 3],
+    /// Length of that hull along x, m.
+    pub length_m: f64,
+    /// Mass that it floats with, kg.
+    pub mass_kg: f64,
+    /// How the water's density was come by.
+    pub water: String,
+    /// Starboard down positive, deg.
+    pub heel_deg: f64,
+    /// Bow up positive, deg.
+    pub pitch_deg: f64,
+    /// Where the water cuts the boat's z axis, m.
+    pub waterline_height_m: f64,
+    /// How far the water may stand higher or lower for the stated ± of the masses
+    /// alone, m.
+    pub masses_band_m: f64,
+    /// What the stated error of the scan leaves open, where one is stated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scan_band: Option<ScanBand>,
+    /// In the order asked for.
+    pub stations: Vec<TapeStation>,
+    /// Curves for the drawing.
+    #[serde(skip)]
+    pub drawing: SideDrawing,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// One station.
+#[derive(Debug, Clone, Serialize)]
+pub struct TapeStation {
+    /// Aft of the stem along x, m.
+    pub from_stem_m: f64,
+    /// In the boat frame, m.
+    pub x_m: f64,
+    /// Port side.
+    pub port: TapeMark,
+    /// Starboard side.
+    pub starboard: TapeMark,
+}
+
+impl TapeStation {
+    /// One side of it.
+    #[must_use]
+    pub fn of(&self, side: Side) -> &TapeMark {
+        match side {
+            Side::Port => &self.port,
+            Side::Starboard => &self.starboard,
+        }
+    }
+}
+
+/// The waterline on one side of a station. Distances along the skin lie in the
+/// station's plane, across x.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct TapeMark {
+    /// From the rim down to the water along the skin, m; `None` without one mark.
+    pub below_rim_m: Option<f64>,
+    /// From the keel (the outside of the bottom at y = 0) up to the water along
+    /// the skin, m; `None` without one mark or without a keel there.
+    pub above_keel_m: Option<f64>,
+    /// From the rim to the water along the boat's z axis, m.
+    pub straight_down_m: Option<f64>,
+    /// Half-girth: from the keel to the rim along the skin, m. Measured on the
+    /// hull it says whether hull and mesh agree.
+    pub half_girth_m: Option<f64>,
+    /// What the tape is hooked to.
+    pub rim: Option<RimKind>,
+    /// Where that is, m.
+    pub rim_m: Option<[f64; 3]>,
+    /// Where the tape meets the middle of the bottom, m.
+    pub keel_m: Option<[f64; 3]>,
+    /// The mark, m.
+    pub mark_m: Option<[f64; 3]>,
+    /// How often the water line meets the skin between keel and rim.
+    pub crossings: usize,
+    /// What is out of the ordinary, in words.
+    pub notes: Vec<String>,
+}
+
+/// Floats the boat dry and lays a tape round it at stations counted aft from the
+/// stem: at every one the outer skin is followed from the keel to the rim on each
+/// side, and the water plane marked on it.
+///
+/// # Errors
+/// [`TapeError`]; a craft that sinks has no waterline.
+pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
+    let (lo, hi) = boat.hull_box_m;
+    let length_m = hi.x - lo.x;
+    let places = places(stations, length_m)?;
+    let craft = Craft::dry(boat);
+    let rest = settle(&craft)?.rest;
+    let plane = *rest.plane();
+    let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);
+    let stations: Vec<TapeStation> = places
+        .into_iter()
+        .map(|from_stem_m| {
+            let x_m = hi.x - from_stem_m;
+            let cut = cut(&boat.envelope.surface, 0, x_m);
+            let mark = |side| mark(boat, &cut, side, &plane);
+            TapeStation {
+                from_stem_m,
+                x_m,
+                port: mark(Side::Port),
+                starboard: mark(Side::Starboard),
+            }
+        })
+        .collect();
+    let carried = boat.water.density_kg_m3 * hydrostatics.waterplane_area_m2;
+    let mut result = TapeResult {
+        name: boat.name.clone(),
+        summary: String::new(),
+        stem_m: stem_m(boat),
+        length_m,
+        mass_kg: craft.total_mass_kg(),
+        water: boat.water.about.clone(),
+        heel_deg: plane.heel_deg(),
+        pitch_deg: plane.pitch_deg(),
+        waterline_height_m: plane.waterline_height_m(),
+        masses_band_m: if carried > 0.0 {
+            boat.mass_spread_kg() / carried
+        } else {
+            0.0
+        },
+        scan_band: boat
+            .scan_error_m
+            .map(|error| ScanBand::at_rest(error, &hydrostatics, boat.water.density_kg_m3)),
+        stations,
+        drawing: SideDrawing::of(boat, Some(&plane)),
+        cautions: Vec::new(),
+        mesh_doubts: boat.doubts.clone(),
+    };
+    result.summary = summary(&result);
+    result.cautions = cautions(boat, result.mass_kg);
+    Ok(result)
+}
+
+/// Distances from the stem, m.
+fn places(stations: &Planes, length_m: f64) -> Result<Vec<f64>, TapeError> {
+    let every = |step: f64| -> Vec<f64> {
+        (1_u32..)
+            .map(|number| step * f64::from(number))
+            .take_while(|at| *at < length_m)
+            .take(MOST_PLANES)
+            .collect()
+    };
+    let list = match stations {
+        Planes::None => every(USUAL_STEP_M),
+        Planes::Every(step) => every(*step),
+        Planes::Even(count) => (1..=*count)
+            .map(|number| length_m * f64::from(number) / f64::from(count + 1))
+            .collect(),
+        Planes::At(list) => list.clone(),
+    };
+    match list.iter().find(|at| !(**at > 0.0 && **at < length_m)) {
+        Some(&from_stem_m) => Err(TapeError::OffTheHull {
+            from_stem_m,
+            length_m,
+        }),
+        None => Ok(list),
+    }
+}
+
+fn mark(boat: &Boat, cut: &Section, side: Side, plane: &WaterPlane) -> TapeMark {
+    let Some(path) = SidePath::of(boat, cut, side) else {
+        return TapeMark {
+            notes: vec!["no skin of the hull on this side here".to_owned()],
+            ..TapeMark::default()
+        };
+    };
+    let height = |point: &Vec3| plane.height_m(point);
+    let has_keel = path.foot == Foot::Keel;
+    let whole = path.length_m();
+    let crossings = path.crossings(height);
+    let mut notes = notes(boat, &path);
+    if another_piece_is_cut(boat, cut, &path, side, plane) {
+        notes.push(
+            "another piece of the craft is in the water beside this one; it is not measured"
+                .to_owned(),
+        );
+    }
+    let one = match crossings.as_slice() {
+        [one] if height(&path.rim_m()) >= 0.0 => Some(*one),
+        [] if height(&path.rim_m()) < 0.0 => {
+            notes.push("all of this side is under water, the rim too".to_owned());
+            None
+        }
+        [] => {
+            notes.push("the water does not reach this side here".to_owned());
+            None
+        }
+        [_] => {
+            notes.push("the rim is under water here, the skin below it dry".to_owned());
+            None
+        }
+        several => {
+            notes.push(format!(
+                "the water line meets the skin {} times between the two ends of the tape: no single mark",
+                several.len()
+            ));
+            None
+        }
+    };
+    TapeMark {
+        below_rim_m: one.map(|(along, _)| whole - along),
+        above_keel_m: one.map(|(along, _)| along).filter(|_| has_keel),
+        straight_down_m: one.map(|(_, place)| path.rim_m().z - place.z),
+        half_girth_m: has_keel.then_some(whole),
+        rim: Some(path.rim),
+        rim_m: Some(coordinates(path.rim_m())),
+        keel_m: has_keel.then(|| coordinates(path.foot_m())),
+        mark_m: one.map(|(_, place)| coordinates(place)),
+        crossings: crossings.len(),
+        notes,
+    }
+}
+
+fn notes(boat: &Boat, path: &SidePath) -> Vec<String> {
+    let part = |n: u32| {
+        let part = boat.parts.get(n as usize);
+        part.map_or("a part", |part| part.name.as_str())
+    };
+    let mut notes = Vec::new();
+    match path.foot {
+        Foot::Keel => {}
+        Foot::Recess(n) => notes.push(format!(
+            "\"{}\" cuts the bottom here, so there is no keel to measure from",
+            part(n)
+        )),
+        Foot::OpenEdge => notes.push(
+            "an open edge cuts the bottom here, so there is no keel to measure from".to_owned(),
+        ),
+        Foot::OffMiddle => notes.push(
+            "the hull does not reach the middle here, so there is no keel to measure from"
+                .to_owned(),
+        ),
+    }
+    if path.rim == RimKind::Recess {
+        notes.push("a recess cuts the side below the rim: its edge is measured from".to_owned());
+    }
+    if path.bridges_a_hole {
+        notes.push("the tape goes straight over a hole in the side".to_owned());
+    }
+    for n in &path.over_attached {
+        notes.push(format!("the tape goes round \"{}\" too", part(*n)));
+    }
+    notes
+}
+
+/// Whether a closed curve other than the path's own crosses the water on a side.
+fn another_piece_is_cut(
+    boat: &Boat,
+    cut: &Section,
+    path: &SidePath,
+    side: Side,
+    plane: &WaterPlane,
+) -> bool {
+    let others = cut.loops.iter().enumerate();
+    others
+        .filter(|(number, _)| *number != path.of_loop)
+        .any(|(_, one)| {
+            one.runs().any(|([a, b], face)| {
+                let is_skin = !matches!(boat.envelope.sources[face as usize], FaceSource::Cap(_));
+                let wet = [a, b].map(|p| plane.height_m(&p) < 0.0);
+                is_skin && wet[0] != wet[1] && side.sign() * a.y > 0.0
+            })
+        })
+}
+
+fn summary(result: &TapeResult) -> String {
+    let lies = |angle: f64, low: &str, high: &str| {
+        if angle.abs() < 0.05 {
+            format!("0.0° {low} or {high}")
+        } else {
+            format!(
+                "{:.1}° {}",
+                angle.abs(),
+                if angle < 0.0 { low } else { high }
+            )
+        }
+    };
+    let attitude = format!(
+        "Dry and at rest it lies {} and {}",
+        lies(result.pitch_deg, "bow down", "bow up"),
+        lies(result.heel_deg, "to port", "to starboard")
+    );
+    let all = result
+        .stations
+        .iter()
+        .flat_map(|station| Side::BOTH.map(|side| (station, side, station.of(side).below_rim_m)));
+    let nearest = all
+        .filter_map(|(station, side, below)| Some((station, side, below?)))
+        .min_by(|a, b| a.2.total_cmp(&b.2));
+    let sides = if result.heel_deg.abs() >= LEANS_DEG {
+        "; port and starboard differ, so mark each side by its own numbers"
+    } else {
+        ""
+    };
+    match nearest {
+        Some((station, side, below)) => format!(
+            "{attitude}{sides}. Of these stations the water comes nearest to the rim {:.0} mm from the stem to {}: {:.0} mm down the skin.",
+            station.from_stem_m * 1e3,
+            side.word(),
+            below * 1e3
+        ),
+        None => format!("{attitude}{sides}. No station has a mark: see the notes."),
+    }
+}
+
+fn cautions(boat: &Boat, mass_kg: f64) -> Vec<String> {
+    let mut cautions = vec![
+        format!(
+            "The marks hold for this load ({:.1} kg), everything in its place, no water inside, and still water of {:.0} kg/m³: another load, someone moving or salt water moves them.",
+            mass_kg,
+            boat.water.density_kg_m3
+        ),
+        "Lay the tape straight up the skin, square to the boat's length: a tape that leans fore or aft reads long. If the half-girth by tape is not the one given, hull and mesh differ there: believe the hull.".to_owned(),
+    ];
+    cautions.extend(boat.cautions.iter().cloned());
+    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
+    cautions
+}

@@ -1,0 +1,117 @@
+//! `awash report`: the page and the sheet as files. `tests/report/check.py` opens
+//! them in a browser.
+use std::collections::HashSet;
+use std::fs;
+
+use super::run::{Folder, awash};
+
+const AFTER: &str = "meshes/dipper/after.toml";
+const DIVED: &str = "meshes/dipper/dived.toml";
+
+/// Every value of an attribute.
+fn attributes<'t>(page: &'t str, name: &str) -> Vec<&'t str> {
+    let start = format!(" {name}=\"");
+    let after = page.split(&start).skip(1);
+    after.filter_map(|rest| rest.split('"').next()).collect()
+}
+
+#[test]
+fn the_page_stands_alone_and_says_what_the_studies_say() {
+    let folder = Folder::new();
+    let [page, sheet] = ["report.html", "sheet.html"].map(|name| folder.path().join(name));
+    let [page_name, sheet_name] = [&page, &sheet].map(|path| path.to_str().unwrap());
+    let run = [
+        "report", DIVED, "-o", page_name, "--sheet", sheet_name, "--format", "json",
+    ];
+    let result = awash(run).json();
+    let [text, sheet_text] = [&page, &sheet].map(|path| fs::read_to_string(path).unwrap());
+    for (name, text) in [("page", &text), ("sheet", &sheet_text)] {
+        assert!(
+            text.starts_with("<!doctype html>") && text.ends_with("</html>\n"),
+            "{name}"
+        );
+        // Nothing is fetched: no scripts, no addresses but the SVG name space.
+        assert!(
+            !text.contains("<script") && !text.contains("src="),
+            "{name}"
+        );
+        assert!(
+            !text
+                .replace("http://www.w3.org/2000/svg", "")
+                .contains("http"),
+            "{name}"
+        );
+        let ids = attributes(text, "id");
+        let once: HashSet<&&str> = ids.iter().collect();
+        assert_eq!(once.len(), ids.len(), "{name}: {ids:?}");
+        for target in attributes(text, "href")
+            .iter()
+            .filter_map(|at| at.strip_prefix('#'))
+        {
+            assert!(ids.contains(&target), "{name}: nothing is called {target}");
+        }
+        // Drawings are described, and no verdict is a promise.
+        let drawings = text.matches("<svg").count();
+        assert!(
+            drawings >= 1 && text.matches("<desc").count() == drawings,
+            "{name}"
+        );
+        assert!(!text.to_lowercase().contains(" safe"), "{name}");
+        assert!(
+            text.contains("life jacket") || text.contains("Life jacket"),
+            "{name}"
+        );
+    }
+    // The verdicts are the studies' own words and come before everything else.
+    let float = awash(["float", DIVED, "--format", "json"]).json();
+    let verdicts = result["verdicts"].as_array().unwrap();
+    let said: Vec<&str> = verdicts
+        .iter()
+        .map(|v| v["about"].as_str().unwrap())
+        .collect();
+    assert_eq!(
+        said,
+        [
+            "At rest",
+            "Leaning and knocks",
+            "After a knock",
+            "Full of water",
+            "Dived"
+        ]
+    );
+    let summary = float["summary"].as_str().unwrap();
+    assert_eq!(verdicts[0]["text"], summary);
+    let verdict = text
+        .find(summary)
+        .expect("the page has the float's summary");
+    assert!(verdict < text.find("<main").unwrap());
+    assert_eq!(result["float"], float);
+    // Afloat with water loose inside the dived craft turns over: that is told.
+    assert_eq!(verdicts[4]["verdict"], "narrow");
+    for heading in [
+        "Where a hole may go",
+        "The waterline by tape",
+        "Curves over draught",
+    ] {
+        assert!(text.contains(&format!(">{heading}</h2>")), "{heading}");
+    }
+}
+
+#[test]
+fn pages_are_never_overwritten_and_need_names_of_their_own() {
+    let folder = Folder::new();
+    let page = folder.write("page.html", "mine");
+    let path = page.to_str().unwrap();
+    assert!(
+        awash(["report", AFTER, "-o", path])
+            .refusal()
+            .contains("--force")
+    );
+    assert_eq!(fs::read_to_string(&page).unwrap(), "mine");
+    let other = folder.path().join("other.html");
+    let other = other.to_str().unwrap();
+    let both = awash(["report", AFTER, "-o", other, "--sheet", other]);
+    assert!(both.refusal().contains("name of its own"));
+    assert!(fs::metadata(other).is_err());
+    assert_eq!(awash(["report", AFTER]).code, 2);
+}
