@@ -56,10 +56,20 @@ pub(super) struct Swamp {
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum From {
+pub(super) enum From {
     Knock,
     Tilt,
     Case,
+}
+
+impl From {
+    pub(super) fn start(self) -> Start {
+        match self {
+            Self::Knock => Start::Knock,
+            Self::Tilt => Start::Tilt,
+            Self::Case => Start::Case,
+        }
+    }
 }
 
 impl Swamp {
@@ -76,11 +86,7 @@ impl Swamp {
         }
         let boat = load_floating(&self.boat)?;
         let knocked = Knocked {
-            start: match self.from {
-                From::Knock => Start::Knock,
-                From::Tilt => Start::Tilt,
-                From::Case => Start::Case,
-            },
+            start: self.from.start(),
             under_m: self.under,
             held_s: self.held,
             inside_m3: self.inside,
@@ -110,14 +116,14 @@ impl Swamp {
     }
 }
 
-fn time_s(text: &str) -> Result<f64, String> {
+pub(super) fn time_s(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Time)
 }
 
-fn volume_m3(text: &str) -> Result<f64, String> {
+pub(super) fn volume_m3(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Volume)
 }
 
-fn flow_m3_s(text: &str) -> Result<f64, String> {
+pub(super) fn flow_m3_s(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Flow)
 }
