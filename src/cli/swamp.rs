@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
@@ -45,10 +45,10 @@ pub(super) struct Swamp {
     #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
     discharge: f64,
     /// Also write the whole time line as a table into this CSV file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     csv: Option<PathBuf>,
     /// Also draw six moments into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over files that are already there
     #[arg(long)]

@@ -3,6 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use super::files;
 use super::swamp::{From as SwampFrom, flow_m3_s, time_s, volume_m3};
 use super::{CommandError, Outcome, Output, angle_deg, length_m};
 /// See the boat on the water: where it meets each opening, and what moves it
@@ -25,7 +26,7 @@ pub(super) struct View {
     #[arg(long, requires = "before")]
     side_by_side: bool,
     /// Draw a picture into this PNG file instead of opening a window
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     snapshot: Option<PathBuf>,
     /// Where to look from
     #[arg(long, value_enum, default_value_t = From::Quarter)]
