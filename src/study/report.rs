@@ -3,29 +3,29 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::comparison::{CompareResult, Way, compare};
+use super::comparison::{CompareResult, Studied, Way, compare_studied};
 use super::curves::{CurvesResult, curves};
-use super::dive::{DiveOptions, DiveResult, WayLine, dive};
+use super::dive::{DiveResult, WayLine};
 use super::drill::{DrillResult, drill};
-use super::float::{FloatResult, OpeningVerdict, float};
+use super::float::{FloatResult, OpeningVerdict};
 use super::flooded::{FloodedResult, flooded};
 use super::foam::{FoamResult, FoamWish, foam};
 use super::list::{ListKind, ListResult, list};
-use super::margins::{MarginsResult, margins};
+use super::margins::MarginsResult;
 use super::named::without_volume;
-use super::picture::{CraftPicture, picture_at_rest};
+use super::picture::CraftPicture;
 use super::planes::Planes;
 use super::righting::{RightingResult, righting};
 use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
-use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult, swamp};
+use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult};
 use super::tape::{TapeResult, tape};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
 use crate::mesh::Doubt;
 
-/// Draws for the bands of the page: enough for whole per cents.
-const DRAWS: u32 = 500;
+/// Draws for the bands of the page: a chance is then right to some 3 %.
+const DRAWS: u32 = 250;
 /// Where their random numbers start, so that a page can be made again.
 const SEED: u64 = 1;
 /// Lines of the curves.
@@ -106,34 +106,32 @@ pub struct ReportVerdict {
 /// # Errors
 /// As the studies; a craft that sinks is a result.
 pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, EquilibriumError> {
-    let float = float(boat)?;
-    let floats = float.floats;
     let has_air = boat
         .masses
         .iter()
         .any(|entry| entry.under_water.air.is_some());
-    let ((compared, swamped), (leaned, turned)) = rayon::join(
+    let ((own, first), turned) = rayon::join(
         || {
             rayon::join(
-                || {
-                    before
-                        .map(|before| {
-                            let boats = [before.boat.clone(), boat.clone()];
-                            compare(&boats, Some(&before.way))
-                        })
-                        .transpose()
-                },
-                || floats.then(|| swamp(boat, &Knocked::default())).transpose(),
+                || Studied::of(boat),
+                || before.map(|b| Studied::of(b.boat)).transpose(),
             )
         },
-        || {
-            rayon::join(
-                || floats.then(|| margins(boat)).transpose(),
-                || floats.then(|| righting(boat)).transpose(),
-            )
+        || -> Result<_, EquilibriumError> {
+            let floats = settle_if_afloat(&Craft::dry(boat))?.is_some();
+            floats.then(|| righting(boat)).transpose()
         },
     );
-    let settled = settle_if_afloat(&Craft::dry(boat))?;
+    let (own, compared) = match before.zip(first?) {
+        Some((before, first)) => {
+            let both = [first, own?];
+            let compared = compare_studied(&[before.boat, boat], &both, Some(&before.way))?;
+            let [_, own] = both;
+            (own, Some(compared))
+        }
+        None => (own?, None),
+    };
+    let floats = own.float.floats;
     let mut result = ReportResult {
         name: boat.name.clone(),
         verdicts: Vec::new(),
@@ -142,26 +140,24 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         drill: drill(&[(boat.name.clone(), boat.clone())]).ok(),
         tape: tape(boat, &Planes::Even(TAPE_STATIONS)).ok(),
         weights: list(boat, ListKind::Weights).ok(),
-        margins: leaned?,
+        margins: own.margins,
         righting: turned?,
-        swamp: swamped?,
+        swamp: own.swamp,
         flooded: (floats && boat.compartments.len() > 1)
             .then(|| flooded(boat))
             .transpose()?,
         // Without an opening or with nothing to hold on to there is no foam to size.
         foam: foam(boat, &FoamWish::default()).ok(),
-        dive: has_air
-            .then(|| dive(boat, &DiveOptions::default()))
-            .transpose()?,
+        dive: has_air.then_some(own.dive),
         spread: floats.then(|| spread(boat, DRAWS, SEED)).transpose()?,
         curves: curves(boat, 0.0, CURVE_STEPS),
-        compare: compared?,
+        compare: compared,
         assumptions: Vec::new(),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
-        at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest, &[])),
+        at_rest: own.at_rest,
         outline_m: boat.envelope.outline_m(),
-        float,
+        float: own.float,
     };
     result.verdicts = verdicts(&result);
     result.cautions = cautions(&result);

@@ -94,29 +94,34 @@ def made(awash, boats, folder, boat, before):
 
 
 def split_demo(scratch):
-    """The demo with each of its triangles split in four until the hull has enough."""
+    """The demo with each triangle of its hull split in nine."""
     folder = scratch / "boats"
     shutil.copytree(DIPPER, folder)
     path = folder / "hull.stl"
     data = path.read_bytes()
     count = struct.unpack_from("<I", data, 80)[0]
-    triangles = [struct.unpack_from("<9f", data, 84 + 50 * n + 12) for n in range(count)]
-    while len(triangles) < LEAST_TRIANGLES:
-        finer = []
-        for t in triangles:
-            a, b, c = t[0:3], t[3:6], t[6:9]
-            ab, bc, ca = middle(a, b), middle(b, c), middle(c, a)
-            finer += [a + ab + ca, ab + b + bc, ca + bc + c, ab + bc + ca]
-        triangles = finer
+    triangles = []
+    for n in range(count):
+        t = struct.unpack_from("<9f", data, 84 + 50 * n + 12)
+        triangles += in_nine(t[0:3], t[3:6], t[6:9])
     body = b"".join(struct.pack("<12fH", 0, 0, 0, *t, 0) for t in triangles)
     path.write_bytes(bytes(80) + struct.pack("<I", len(triangles)) + body)
     print(f"hull split to {len(triangles)} triangles")
+    if len(triangles) < LEAST_TRIANGLES:
+        sys.exit("the demo's hull is too coarse for this check")
     return folder
 
 
-def middle(a, b):
-    # The same whichever way the edge is run through, so that no gap opens.
-    return tuple((x + y) / 2 for x, y in zip(a, b))
+def in_nine(a, b, c):
+    def at(i, j):
+        k = 3 - i - j
+        return tuple((i * x + j * y + k * z) / 3 for x, y, z in zip(a, b, c))
+
+    for i in range(3):
+        for j in range(3 - i):
+            yield at(i, j) + at(i + 1, j) + at(i, j + 1)
+            if i + j < 2:
+                yield at(i + 1, j) + at(i + 1, j + 1) + at(i, j + 1)
 
 
 def at_most(what, got, most):

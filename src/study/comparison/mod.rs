@@ -16,7 +16,7 @@ use crate::mesh::Doubt;
 mod states;
 mod steps;
 
-use states::Studied;
+pub(super) use states::Studied;
 use steps::steps;
 pub use steps::{Judgement, StepEffect, StepLine, StepState, Steps, Way};
 
@@ -142,29 +142,39 @@ pub fn compare(boats: &[Boat], way: Option<&Way<'_>>) -> Result<CompareResult, E
         .par_iter()
         .map(Studied::of)
         .collect::<Result<_, EquilibriumError>>()?;
+    let boats: Vec<&Boat> = boats.iter().collect();
+    compare_studied(&boats, &studied, way)
+}
+
+/// As [`compare`], of boats that have been studied.
+pub(super) fn compare_studied(
+    boats: &[&Boat],
+    studied: &[Studied],
+    way: Option<&Way<'_>>,
+) -> Result<CompareResult, EquilibriumError> {
     let ends = way.zip(boats.first().zip(boats.last()));
     let steps = ends
         .map(|(way, (first, last))| steps(way, first, last))
         .transpose()?;
-    let rows = rows(&studied);
+    let rows = rows(studied);
     Ok(CompareResult {
         names: boats.iter().map(|boat| boat.name.clone()).collect(),
-        summary: summary(&rows, &studied, steps.as_ref()),
+        summary: summary(&rows, studied, steps.as_ref()),
         rows,
-        openings: opening_rows(&studied),
+        openings: opening_rows(studied),
         knock_ends: studied
             .iter()
             .map(|boat| boat.swamp.as_ref().map(|swamp| swamp.end))
             .collect(),
         steps,
-        cautions: cautions(&studied),
+        cautions: cautions(studied),
         mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
-        overboard: boats.iter().map(people_aboard).collect(),
+        overboard: boats.iter().map(|boat| people_aboard(boat)).collect(),
         full: studied
             .iter()
             .map(|boat| boat.full.picture.clone())
             .collect(),
-        at_rest: studied.into_iter().map(|boat| boat.at_rest).collect(),
+        at_rest: studied.iter().map(|boat| boat.at_rest.clone()).collect(),
     })
 }
 

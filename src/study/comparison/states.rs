@@ -10,13 +10,13 @@ use crate::boat::Boat;
 use crate::equilibrium::{Craft, EquilibriumError, Rest, settle_if_afloat};
 
 /// What was found of one boat.
-pub(super) struct Studied {
-    pub(super) float: FloatResult,
-    pub(super) margins: Option<MarginsResult>,
-    pub(super) swamp: Option<SwampResult>,
+pub(in crate::study) struct Studied {
+    pub(in crate::study) float: FloatResult,
+    pub(in crate::study) margins: Option<MarginsResult>,
+    pub(in crate::study) swamp: Option<SwampResult>,
     pub(super) full: Full,
-    pub(super) dive: DiveResult,
-    pub(super) at_rest: Option<CraftPicture>,
+    pub(in crate::study) dive: DiveResult,
+    pub(in crate::study) at_rest: Option<CraftPicture>,
 }
 
 /// The craft with all that is not sealed open to the sea, the person left out.
@@ -30,7 +30,7 @@ pub(super) struct Full {
 }
 
 impl Studied {
-    pub(super) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
+    pub(in crate::study) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
         let float = float(boat)?;
         let floats = float.floats;
         let settled = settle_if_afloat(&Craft::dry(boat))?;

@@ -219,10 +219,14 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
         .par_iter()
         .zip(&so_far)
         .map(|(change, so_far)| {
-            [
-                found(&with_change(way.before, change, way.after)),
-                found(so_far),
-            ]
+            let alone = found(&with_change(way.before, change, way.after));
+            // The first change is alone in both ways.
+            let then = if std::ptr::eq(change, &raw const changes[0]) {
+                alone.clone()
+            } else {
+                found(so_far)
+            };
+            [alone, then]
         })
         .collect();
     let mut sum = Some(StepEffect::NONE);
