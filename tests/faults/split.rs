@@ -27,9 +27,7 @@ pub(crate) fn split_hull(to: &Path, n: u32) -> usize {
         let point = |i: u32, j: u32| {
             let weights = [n - i - j, i, j].map(f64::from);
             [0, 1, 2].map(|axis| {
-                let sum = weights[0] * f64::from(a[axis])
-                    + weights[1] * f64::from(b[axis])
-                    + weights[2] * f64::from(c[axis]);
+                let sum = weights[0] * a[axis] + weights[1] * b[axis] + weights[2] * c[axis];
                 (sum / f64::from(n)) as f32
             })
         };
