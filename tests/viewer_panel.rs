@@ -4,7 +4,8 @@ use std::path::Path;
 use std::rc::Rc;
 
 use awash::quantity::UnitSystem;
-use awash::viewer::{Attitude, Subject, View, ViewerState, panel};
+use awash::study::Start;
+use awash::viewer::{Attitude, Before, Subject, View, ViewerState, panel};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kiss3d::egui;
@@ -23,9 +24,13 @@ fn demo(name: &str) -> Subject {
 
 /// The panel on the demo, and what it saved.
 fn harness() -> (Harness<'static, Shown>, Saved) {
+    harness_of("after.toml")
+}
+
+fn harness_of(name: &str) -> (Harness<'static, Shown>, Saved) {
     let saved = Saved::default();
     let keeps = Rc::clone(&saved);
-    let state = ViewerState::new(demo("after.toml"), Some(demo("before.toml")));
+    let state = ViewerState::new(demo(name), Some(demo("before.toml")));
     let app = move |ui: &mut egui::Ui, shown: &mut Shown| {
         let mut save = |state: &ViewerState| {
             if state.save_as == "taken.toml" {
@@ -219,7 +224,7 @@ fn the_swamping_is_worked_out_and_its_moments_shown() {
     let (mut harness, _) = harness();
     click(&mut harness, "Pushed under");
     harness.run_steps(30);
-    click(&mut harness, "Push the cheapest sill under");
+    click(&mut harness, "Push it under");
     assert!(harness.state().state.is_filming());
     harness.state_mut().state.finish();
     harness.run_steps(3);
@@ -236,7 +241,62 @@ fn the_swamping_is_worked_out_and_its_moments_shown() {
     let film = harness.state().state.film().unwrap();
     let last = film.time_line.len() - 1;
     assert_eq!(harness.state().state.attitude(), Attitude::Film(last));
-    assert!(harness.state().state.water_inside().is_some());
+    assert!(harness.state().state.waters_inside().len() == 1);
+}
+
+#[test]
+fn a_load_case_is_chosen_and_undone() {
+    let (mut harness, _) = harness_of("bulkheads.toml");
+    let dry = harness.state().state.readings().mass_kg;
+    click(&mut harness, "rain");
+    assert!(harness.state().state.awaits_case());
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    // 10 L of water and 4 kg of wetter samples.
+    let wet = harness.state().state.readings().mass_kg;
+    assert!((wet - dry - 14.0).abs() < 1e-9, "{wet} {dry}");
+    click(&mut harness, "Undo");
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    assert!((harness.state().state.readings().mass_kg - dry).abs() < 1e-9);
+    click(&mut harness, "Redo");
+    click(&mut harness, "as the file stands");
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    assert!((harness.state().state.readings().mass_kg - dry).abs() < 1e-9);
+}
+
+#[test]
+fn how_the_boat_before_is_drawn_is_chosen() {
+    let (mut harness, _) = harness();
+    assert_eq!(harness.state().state.before(), Before::Over);
+    for (label, how) in [
+        ("side by side", Before::Beside),
+        ("hidden", Before::Hidden),
+        ("as a ghost", Before::Over),
+    ] {
+        click(&mut harness, label);
+        assert_eq!(harness.state().state.before(), how);
+    }
+}
+
+#[test]
+fn how_it_is_pushed_under_is_chosen_and_each_space_is_told() {
+    let (mut harness, _) = harness_of("bulkheads.toml");
+    click(&mut harness, "Pushed under");
+    harness.run_steps(30);
+    click(&mut harness, "the least lean");
+    assert_eq!(harness.state().state.knocked.start, Start::Tilt);
+    click(&mut harness, "Push it under");
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    let film = harness.state().state.film().unwrap();
+    assert_eq!(film.start, Start::Tilt);
+    let told = harness.query_all_by_label_contains("after space: ");
+    assert!(told.count() > 0, "water in each space");
+    click(&mut harness, "nothing: as it stands");
+    assert_eq!(harness.state().state.knocked.start, Start::Case);
+    assert!(harness.query_by_label("Let the water go its way").is_some());
 }
 
 #[test]

@@ -34,6 +34,24 @@ pub(crate) fn asked_for(path: &Path) -> (PathBuf, Option<String>) {
         })
 }
 
+/// The tree with the changes of one of its cases laid over it, for a file that
+/// extends it so. Its cases stay behind: they change what it was without.
+pub(crate) fn as_case(root: Table, name: &str, at: &Place, problems: &mut Vec<Problem>) -> Table {
+    let mut loaded = Loaded {
+        root,
+        place: at.clone(),
+        files: Vec::new(),
+    };
+    let cases = take(&mut loaded, problems);
+    match cases.iter().find(|case| case.name == name) {
+        Some(case) => laid_over(&loaded, case, problems).root,
+        None => {
+            problems.push(unknown(name, &cases, at));
+            loaded.root
+        }
+    }
+}
+
 /// Takes the `[[case]]` tables out of the tree.
 pub(crate) fn take(loaded: &mut Loaded, problems: &mut Vec<Problem>) -> Vec<Case> {
     let Some(entry) = loaded.root.remove("case") else {

@@ -98,9 +98,9 @@ macro_rules! named {
 }
 named!(Part, Opening, Compartment, Passage, Item);
 
-/// What makes `after` of `before`: first what is taken out, then what is new or
-/// different in the order in which `after` and the files that it extends say it,
-/// the extended ones first.
+/// What makes `after` of `before`: first what is taken out, then water and
+/// yardsticks, then what is new or different in the order in which `after` and the
+/// files that it extends say it, the extended ones first.
 #[must_use]
 pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
     let mut gone = Vec::new();

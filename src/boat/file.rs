@@ -20,7 +20,8 @@
 //! **Extending.** A file with `extends = "before.toml"` changes only what it
 //! names. Tables merge key by key, lists of tables by `name`: a known name
 //! overrides key by key, a new one is appended, `remove = true` beside a name
-//! drops it. Where the two files say one thing in different ways (a `mass` here,
+//! drops it. `extends = "before.toml#name"` starts from that file's load case.
+//! Where the two files say one thing in different ways (a `mass` here,
 //! a `skin` there) the extending file wins. Paths are relative to the folder of
 //! the file they stand in.
 //!
@@ -92,9 +93,27 @@ pub struct BoatFile {
     pub passages: Vec<Passage>,
     /// `[yardsticks]`.
     pub yardsticks: Yardsticks,
+    /// Names of its `[[case]]`s, in the same order; those of an extended file
+    /// among them.
+    pub cases: Vec<String>,
 }
 
 impl BoatFile {
+    /// A path as it was given, `boat.toml` or `boat.toml#case`, as the file's own
+    /// and the load case asked for.
+    #[must_use]
+    pub fn path_and_case(path: &Path) -> (PathBuf, Option<String>) {
+        cases::asked_for(path)
+    }
+
+    /// As [`Self::read`], the load case by its name.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_case(path: &Path, case: Option<&str>) -> Result<Self, BoatFileError> {
+        Self::read_wanted(path, case, &tree::read_disk)
+    }
+
     /// Reads a boat file and all it extends. Meshes are only named, not opened.
     ///
     /// # Errors
@@ -124,8 +143,16 @@ impl BoatFile {
     /// case is looked through, whichever is asked for.
     fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
         let (path, wanted) = cases::asked_for(path);
+        Self::read_wanted(&path, wanted.as_deref(), read_bytes)
+    }
+
+    fn read_wanted(
+        path: &Path,
+        wanted: Option<&str>,
+        read_bytes: tree::ReadBytes<'_>,
+    ) -> Result<Self, BoatFileError> {
         let mut problems = Vec::new();
-        let Some(mut loaded) = tree::load(&path, read_bytes, &mut problems) else {
+        let Some(mut loaded) = tree::load(path, read_bytes, &mut problems) else {
             return Err(BoatFileError::new(problems));
         };
         let cases = cases::take(&mut loaded, &mut problems);
@@ -137,7 +164,7 @@ impl BoatFile {
             }
             let changed = cases::laid_over(&loaded, case, &mut problems);
             let mut changed = read::boat(&changed, &mut problems);
-            if wanted.as_deref() == Some(case.name.as_str()) {
+            if wanted == Some(case.name.as_str()) {
                 if let Some(changed) = &mut changed {
                     let name = changed.name.take();
                     changed.name = name.map(|name| format!("{name}, {}", case.name));
@@ -147,10 +174,13 @@ impl BoatFile {
             }
         }
         if let Some(wanted) = wanted.filter(|_| !found && problems.is_empty()) {
-            problems.push(cases::unknown(&wanted, &cases, &loaded.place));
+            problems.push(cases::unknown(wanted, &cases, &loaded.place));
         }
         match boat {
-            Some(boat) if problems.is_empty() => Ok(boat),
+            Some(mut boat) if problems.is_empty() => {
+                boat.cases = cases.into_iter().map(|case| case.name).collect();
+                Ok(boat)
+            }
             _ => Err(BoatFileError::new(problems)),
         }
     }

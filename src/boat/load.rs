@@ -117,7 +117,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         parts,
         compartments: inside.compartments,
         passages: inside.passages,
-        tanks: file.items.iter().filter_map(tank_of).collect(),
+        tanks: file.items.iter().filter_map(Tank::of_item).collect(),
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
         marks: DraughtMarks {
@@ -429,16 +429,20 @@ fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
     items.collect()
 }
 
-/// The liquid of an item, in a box of its size about its place.
-fn tank_of(item: &file::Item) -> Option<Tank> {
-    let (liquid, size) = (item.liquid?, point_m(item.size.as_ref()?));
-    let at = point_m(&item.at);
-    Some(Tank {
-        name: item.name.clone(),
-        inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
-        volume_m3: liquid.volume.value,
-        density_kg_m3: liquid.density.value,
-    })
+impl Tank {
+    /// The liquid of an item, in a box of its size about its place; `None` where
+    /// it holds none.
+    #[must_use]
+    pub fn of_item(item: &file::Item) -> Option<Self> {
+        let (liquid, size) = (item.liquid?, point_m(item.size.as_ref()?));
+        let at = point_m(&item.at);
+        Some(Self {
+            name: item.name.clone(),
+            inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
+            volume_m3: liquid.volume.value,
+            density_kg_m3: liquid.density.value,
+        })
+    }
 }
 
 impl MassEntry {

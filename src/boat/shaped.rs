@@ -81,7 +81,9 @@ impl BoatMaker {
     /// # Errors
     /// As [`Boat::of_file`].
     pub fn make(&self, file: &BoatFile) -> Result<Boat, BoatError> {
-        let wanted = shape_said(file);
+        let Some(wanted) = shape_said(file) else {
+            return fitted(&self.path, file, Shaped::of(file)?);
+        };
         let found = {
             let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
             let mut found = known.iter().filter(|(said, _)| *said == wanted);
@@ -104,15 +106,15 @@ impl BoatMaker {
     }
 }
 
-/// All that a file says about the shape of its envelope.
-fn shape_said(file: &BoatFile) -> String {
+/// All that a file says about the shape of its envelope. Plain data always has a
+/// text; without one nothing is shared.
+fn shape_said(file: &BoatFile) -> Option<String> {
     let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
         Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
         _ => false,
     });
     let rims = stands_on_a_rim.then_some(&file.openings);
-    // Plain data always has a text; without one nothing is shared.
-    serde_json::to_string(&(&file.hull, &file.parts, rims)).unwrap_or_default()
+    serde_json::to_string(&(&file.hull, &file.parts, rims)).ok()
 }
 
 /// The hull's mesh in the boat frame, closed and outward.

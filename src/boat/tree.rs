@@ -8,6 +8,7 @@ use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::cases;
 use super::overlay::overlay;
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
@@ -71,7 +72,7 @@ pub(crate) fn load(
     read_bytes: ReadBytes<'_>,
     problems: &mut Vec<Problem>,
 ) -> Option<Loaded> {
-    let mut layers: Vec<Table> = Vec::new();
+    let mut layers: Vec<(Table, Option<(String, Place)>)> = Vec::new();
     let mut files: Vec<PathBuf> = Vec::new();
     let mut identities: Vec<PathBuf> = Vec::new();
     let mut table_count = 0;
@@ -117,10 +118,13 @@ pub(crate) fn load(
             }
         };
         top_place.get_or_insert_with(|| source.place(0..0));
+        let mut base_case = None;
         if let Some(entry) = root.remove("extends") {
             match &entry.node.value {
                 Value::Text(base) if !base.trim().is_empty() => {
-                    next = Some(entry.node.place.beside(base));
+                    let (base, case) = cases::asked_for(&entry.node.place.beside(base));
+                    base_case = case.map(|case| (case, entry.node.place.clone()));
+                    next = Some(base);
                     asked_at = entry.node.place;
                 }
                 other => {
@@ -140,13 +144,19 @@ pub(crate) fn load(
                 }
             }
         }
-        layers.push(root);
+        layers.push((root, base_case));
     }
 
     let root = layers
         .into_iter()
         .rev()
-        .fold(Table::new(), |base, top| overlay(base, top, problems));
+        .fold(Table::new(), |base, (top, base_case)| {
+            let base = match base_case {
+                Some((case, at)) => cases::as_case(base, &case, &at, problems),
+                None => base,
+            };
+            overlay(base, top, problems)
+        });
     Some(Loaded {
         root,
         place: top_place?,

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{put, refuse_existing};
+use super::files::{self, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
@@ -26,7 +26,7 @@ pub(super) struct Compare {
     #[arg(required = true, num_args = 2.., value_name = "BOAT")]
     boats: Vec<PathBuf>,
     /// Draw the boats at one scale here (SVG)
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Replace a drawing that is already there
     #[arg(long)]
@@ -49,7 +49,8 @@ impl Compare {
         let progress = Progress::new();
         progress.say("comparing, change by change");
         let told = |source: crate::equilibrium::EquilibriumError| {
-            CommandError::Message(source.to_string())
+            let boats: Vec<String> = self.boats.iter().map(|b| b.display().to_string()).collect();
+            CommandError::Message(format!("one of {}: {source}", boats.join(", ")))
         };
         let result = match self.boats.as_slice() {
             [first, .., last] if !self.without_steps => {

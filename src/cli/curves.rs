@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, angle_deg};
 use crate::boat::Boat;
 use crate::present::curves_svg;
@@ -25,7 +25,7 @@ pub(super) struct Curves {
     #[arg(long, value_name = "D", value_parser = angle_deg, default_value = "0", allow_hyphen_values = true)]
     pitch: f64,
     /// Also draw the curves into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

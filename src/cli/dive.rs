@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::numerics::Vec3;
 use crate::present::dive_svg;
@@ -59,7 +59,7 @@ pub(super) struct Dive {
     gap: f64,
     /// Also draw it into this SVG file: where CB, CG and ballast lie, and the way
     /// down
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{put, refuse_existing};
+use super::files::{self, put, refuse_existing};
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::boat::Boat;
 use crate::present::drill_svg;
@@ -19,7 +19,7 @@ use crate::study::{DrillError, HoleClass, drill};
 /// stands where a hole may never go makes the exit code 1.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash drill meshes/dipper/after.toml --svg drill.svg\n  awash drill meshes/dipper/bulkheads.toml \"meshes/dipper/bulkheads.toml#rain\" --svg drill.svg"
+    after_help = "Examples:\n  awash drill meshes/dipper/after.toml --svg drill.svg\n  awash drill meshes/dipper/bulkheads.toml \"meshes/dipper/bulkheads.toml#rain\" --svg drill-rain.svg"
 )]
 pub(super) struct Drill {
     /// Boat files (TOML) of one hull, or its load cases (boat.toml#name): the worst
@@ -27,7 +27,7 @@ pub(super) struct Drill {
     #[arg(required = true, value_name = "BOAT")]
     boats: Vec<PathBuf>,
     /// Also draw the map into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

@@ -1,13 +1,39 @@
 //! Writing files whole or not at all.
+use std::ffi::OsStr;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
+
+use clap::builder::{PathBufValueParser, TypedValueParser};
 
 use super::CommandError;
 
 /// Names tried for the file beside, before it is given up: those of runs that were
 /// killed, and of other machines that write to the same folder.
 const NAMES_BESIDE: u32 = 100;
+
+/// Endings of what a boat is made of: no drawing, table or page goes there, forced
+/// or not.
+const BOATS_AND_MESHES: [&str; 5] = ["toml", "stl", "obj", "ply", "glb"];
+
+/// Reads the name of a drawing, table or page to write: not that of a boat file or
+/// a mesh.
+pub(super) fn drawing_or_table() -> impl TypedValueParser<Value = PathBuf> {
+    PathBufValueParser::new().try_map(|path| {
+        let ending = path.extension().map(|ending| ending.to_ascii_lowercase());
+        let taken = BOATS_AND_MESHES
+            .iter()
+            .any(|kind| ending.as_deref() == Some(OsStr::new(kind)));
+        if taken {
+            Err(format!(
+                "{} is named like a boat file or a mesh; give what is written a name of its own",
+                path.display()
+            ))
+        } else {
+            Ok(path)
+        }
+    })
+}
 
 /// Writes a file beside its place and moves it there, so that neither half a
 /// file nor, without `force`, a changed one is ever there.

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{put, refuse_existing};
+use super::files::{self, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName};
 use crate::present::inspect_svg;
@@ -25,7 +25,7 @@ pub(super) struct Inspect {
     #[arg(long, value_enum)]
     mesh_units: Option<UnitName>,
     /// Write a picture in three views with the open edges marked
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Replace the picture if it is there
     #[arg(long)]

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::present::{load_svg, rose_svg};
 use crate::study::margins;
@@ -21,10 +21,10 @@ pub(super) struct Margins {
     /// Boat file (TOML)
     boat: PathBuf,
     /// Also draw the rose of leans into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Also draw the map of the load that each place carries into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     load_svg: Option<PathBuf>,
     /// Write over SVG files that are already there
     #[arg(long)]

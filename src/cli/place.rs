@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating};
 use crate::boat::Verdict;
 use crate::present::place_svg;
@@ -28,7 +28,7 @@ pub(super) struct Place {
     #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
     height: Option<f64>,
     /// Also draw it into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

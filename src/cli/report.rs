@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{put, refuse_existing};
+use super::files::{self, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
@@ -26,10 +26,10 @@ pub(super) struct Report {
     /// Boat file of the craft before it was changed
     before: Option<PathBuf>,
     /// Where the page goes (HTML)
-    #[arg(short, long, value_name = "FILE")]
+    #[arg(short, long, value_name = "FILE", value_parser = files::drawing_or_table())]
     output: PathBuf,
     /// Where the helper's sheet goes (HTML)
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     sheet: Option<PathBuf>,
     /// Replace pages that are already there
     #[arg(long)]
@@ -42,7 +42,8 @@ impl Report {
         for page in pages {
             refuse_existing(page, self.force)?;
         }
-        if self.sheet.as_ref() == Some(&self.output) {
+        let in_full = |path: &PathBuf| std::path::absolute(path).ok();
+        if self.sheet.as_ref().and_then(in_full) == in_full(&self.output) {
             return Err(CommandError::Message(
                 "--output and --sheet name the same file: give the sheet a name of its own".into(),
             ));
@@ -68,9 +69,17 @@ impl Report {
     }
 
     fn studied(&self, boat: &Boat, before: Option<&Boat>) -> Result<ReportResult, CommandError> {
-        let told = |source| CommandError::of_rest(&self.boat, boat, source);
         let (Some(before), Some(path)) = (before, &self.before) else {
+            let told = |source| CommandError::of_rest(&self.boat, boat, source);
             return report(boat, None).map_err(told);
+        };
+        // Whichever of the two it is that finds no rest.
+        let told = |source| {
+            CommandError::Message(format!(
+                "{} or {}: {source}",
+                self.boat.display(),
+                path.display()
+            ))
         };
         let read = |path: &Path| BoatFile::read(path).map_err(BoatError::from);
         let (first, last) = (read(path)?, read(&self.boat)?);

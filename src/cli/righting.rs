@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::present::righting_svg;
 use crate::study::righting;
@@ -22,7 +22,7 @@ pub(super) struct Righting {
     /// Boat file (TOML)
     boat: PathBuf,
     /// Also draw the arms over heel into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

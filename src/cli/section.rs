@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m};
 use crate::boat::{Boat, BoatFile};
 use crate::present::lines_svg;
@@ -38,7 +38,7 @@ pub(super) struct Section {
     #[command(flatten)]
     panel: PanelArguments,
     /// Also draw the lines into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::present::sill_svg;
 use crate::quantity::Dimension;
@@ -31,7 +31,7 @@ pub(super) struct Sill {
     #[arg(long, value_name = "W", value_parser = areal_density, default_value = "6 kg/m2")]
     wall: f64,
     /// Also draw it into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

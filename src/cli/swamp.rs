@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::files::put;
+use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
@@ -45,10 +45,10 @@ pub(super) struct Swamp {
     #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
     discharge: f64,
     /// Also write the whole time line as a table into this CSV file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     csv: Option<PathBuf>,
     /// Also draw six moments into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over files that are already there
     #[arg(long)]
@@ -56,10 +56,20 @@ pub(super) struct Swamp {
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum From {
+pub(super) enum From {
     Knock,
     Tilt,
     Case,
+}
+
+impl From {
+    pub(super) fn start(self) -> Start {
+        match self {
+            Self::Knock => Start::Knock,
+            Self::Tilt => Start::Tilt,
+            Self::Case => Start::Case,
+        }
+    }
 }
 
 impl Swamp {
@@ -76,11 +86,7 @@ impl Swamp {
         }
         let boat = load_floating(&self.boat)?;
         let knocked = Knocked {
-            start: match self.from {
-                From::Knock => Start::Knock,
-                From::Tilt => Start::Tilt,
-                From::Case => Start::Case,
-            },
+            start: self.from.start(),
             under_m: self.under,
             held_s: self.held,
             inside_m3: self.inside,
@@ -110,14 +116,14 @@ impl Swamp {
     }
 }
 
-fn time_s(text: &str) -> Result<f64, String> {
+pub(super) fn time_s(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Time)
 }
 
-fn volume_m3(text: &str) -> Result<f64, String> {
+pub(super) fn volume_m3(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Volume)
 }
 
-fn flow_m3_s(text: &str) -> Result<f64, String> {
+pub(super) fn flow_m3_s(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Flow)
 }

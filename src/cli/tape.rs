@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{put, refuse_existing};
+use super::files::{self, put, refuse_existing};
 use super::section::planes;
 use super::{CommandError, Outcome, Output, load_floating};
 use crate::present::tape_svg;
@@ -27,7 +27,7 @@ pub(super) struct Tape {
     #[arg(long, value_name = "PLACES", value_parser = planes, allow_hyphen_values = true)]
     stations: Option<Planes>,
     /// Also draw both sides with the marks into this SVG file
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over an SVG file that is already there
     #[arg(long)]

@@ -3,9 +3,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{CommandError, Outcome, Output, angle_deg, length_m, quantity};
-use crate::quantity::Dimension;
-
+use super::files;
+use super::swamp::{From as SwampFrom, flow_m3_s, time_s, volume_m3};
+use super::{CommandError, Outcome, Output, angle_deg, length_m};
 /// See the boat on the water: where it meets each opening, and what moves it
 ///
 /// Opens a window in which things aboard, covers and parts can be changed, the
@@ -20,10 +20,13 @@ use crate::quantity::Dimension;
 pub(super) struct View {
     /// Boat file (TOML)
     boat: PathBuf,
-    /// The boat as it was before, drawn as a ghost
+    /// The boat as it was before, drawn as a ghost over it
     before: Option<PathBuf>,
+    /// Draw the boat before beside it instead, at the same scale
+    #[arg(long, requires = "before")]
+    side_by_side: bool,
     /// Draw a picture into this PNG file instead of opening a window
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     snapshot: Option<PathBuf>,
     /// Where to look from
     #[arg(long, value_enum, default_value_t = From::Quarter)]
@@ -49,6 +52,22 @@ pub(super) struct View {
     /// Show it so long after its cheapest sill was pushed under, as `swamp` has it
     #[arg(long, value_name = "TIME", value_parser = time_s, requires = "snapshot", conflicts_with_all = ["heel", "pitch", "sinkage"])]
     swamped: Option<f64>,
+    /// What brings the sill under for --swamped: the cheapest knock, the least
+    /// lean, or nothing
+    #[arg(
+        long,
+        value_name = "START",
+        value_enum,
+        default_value = "knock",
+        requires = "swamped"
+    )]
+    from: SwampFrom,
+    /// Water already inside for --swamped
+    #[arg(long, value_name = "VOLUME", value_parser = volume_m3, requires = "swamped")]
+    inside: Option<f64>,
+    /// What bailing or a pump takes out for --swamped
+    #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, requires = "swamped")]
+    bail: Option<f64>,
     /// See through the hull
     #[arg(long)]
     see_through: bool,
@@ -91,10 +110,6 @@ fn size(text: &str) -> Result<(u32, u32), String> {
     }
 }
 
-fn time_s(text: &str) -> Result<f64, String> {
-    quantity(text, Dimension::Time)
-}
-
 #[cfg(not(feature = "viewer"))]
 impl View {
     #[expect(clippy::unused_self, reason = "as every command's")]
@@ -112,7 +127,8 @@ mod shown {
     use super::super::files::{is_one_of, named_from, put, refuse_existing};
     use super::{CommandError, From, Outcome, Output, PathBuf, View};
     use crate::viewer::{
-        SectionPlane, Subject, SubjectError, View as Seen, ViewerState, picture_png, run_window,
+        Before, SectionPlane, Subject, SubjectError, View as Seen, ViewerState, picture_png,
+        run_window,
     };
 
     impl View {
@@ -155,6 +171,17 @@ mod shown {
                 state.let_go();
             }
             state.show.see_through = self.see_through;
+            if self.side_by_side {
+                state.show.before = Before::Beside;
+            }
+            state.knocked.start = self.from.start();
+            state.knocked.inside_m3 = self.inside.unwrap_or(0.0);
+            state.knocked.bailed_m3_s = self.bail.unwrap_or(0.0);
+            if state.knocked.inside_m3 < 0.0 || state.knocked.bailed_m3_s < 0.0 {
+                return Err(CommandError::Message(
+                    "--inside and --bail must not be negative".into(),
+                ));
+            }
             state.show.section = self.section.map(|at_m| SectionPlane { axis: 0, at_m });
             if let Some(heel) = self.heel {
                 state.hold_heel(heel);
@@ -174,22 +201,20 @@ mod shown {
             if name.is_empty() {
                 return Err("give the new boat file a name".into());
             }
-            if !self.boat.exists() {
-                return Err(
-                    "this is a load case; open the boat file itself, without #case, to save".into(),
-                );
-            }
-            let folder = self.boat.parent().unwrap_or(Path::new(""));
+            let boat = &state.subject().path;
+            let folder = boat.parent().unwrap_or(Path::new(""));
             let mut target: PathBuf = folder.join(name);
             if target.extension().is_none() {
                 target.set_extension("toml");
             }
-            let own = &state.subject().file.files;
-            if is_one_of(&target, own) {
+            if is_one_of(&target, &state.file().files) {
                 return Err("this boat starts from that file; give another name".into());
             }
-            let extends = named_from(&self.boat, &target).map_err(|error| error.to_string())?;
-            let text = state.edits().to_toml(&state.subject().file, &extends);
+            let mut extends = named_from(boat, &target).map_err(|error| error.to_string())?;
+            if let Some(case) = &state.edits().case {
+                extends = format!("{extends}#{case}");
+            }
+            let text = state.edits().to_toml(state.file(), &extends);
             put(&target, text.as_bytes(), self.force).map_err(|error| error.to_string())?;
             Ok(format!("Saved as {}", target.display()))
         }

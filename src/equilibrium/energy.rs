@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::displacers::Displacers;
 use super::liquid::Liquid;
-use crate::boat::{Boat, Compartment};
+use crate::boat::{Boat, Compartment, Tank};
 use crate::immersion::{Immersion, MomentTree, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
 
@@ -88,11 +88,7 @@ impl Craft {
         for space in boat.compartments.iter().filter(|space| space.flooded) {
             displacers.take_away(&space_of(space));
         }
-        let liquids = boat.tanks.iter().map(|tank| Liquid {
-            space: Displacers::envelope(Arc::new(MomentTree::new(&tank.inside, &[]))),
-            volume_m3: tank.volume_m3,
-            relative_density: tank.density_kg_m3 / boat.water.density_kg_m3,
-        });
+        let liquids = boat.tanks.iter().map(|tank| liquid_of(tank, boat));
         Self {
             displacers,
             mass_kg: boat.mass_kg(),
@@ -183,6 +179,16 @@ impl Craft {
             ),
             free_surface: loss,
         }
+    }
+}
+
+/// What is in a tank, free to move in it.
+#[must_use]
+pub fn liquid_of(tank: &Tank, boat: &Boat) -> Liquid {
+    Liquid {
+        space: Displacers::envelope(Arc::new(MomentTree::new(&tank.inside, &[]))),
+        volume_m3: tank.volume_m3,
+        relative_density: tank.density_kg_m3 / boat.water.density_kg_m3,
     }
 }
 

@@ -11,7 +11,7 @@ const STATES: [(CraftState, &str); 3] = [
     (CraftState::Dry, "Dry, at rest"),
     (
         CraftState::Full,
-        "Full of water, all that is not sealed open to the sea, nobody aboard",
+        "Full of water, all that is not sealed open to the sea, without whoever is aboard",
     ),
     (
         CraftState::Dived,
@@ -82,6 +82,7 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         "",
         "mass",
         "sinks by",
+        "heel",
         "pitch",
         "lowest sill",
         "smallest lean",
@@ -92,7 +93,12 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         .lines
         .iter()
         .map(|line| {
-            let said = line.judgement.map_or("", judged);
+            let sinks = line.then.as_ref().is_some_and(|then| !then.floats);
+            let said = if sinks {
+                "SINKS"
+            } else {
+                line.judgement.map_or("", judged)
+            };
             effect_cells(&line.words, line.in_order.as_ref(), said, units)
         })
         .collect();
@@ -109,11 +115,11 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         .lines
         .iter()
         .map(|line| {
-            let said = line
-                .alone
-                .as_ref()
-                .map(StepEffect::judgement)
-                .map_or("", judged);
+            let said = if line.sinks_alone {
+                "SINKS"
+            } else {
+                line.judgement_alone.map_or("", judged)
+            };
             effect_cells(&line.words, line.alone.as_ref(), said, units)
         })
         .collect();
@@ -165,6 +171,7 @@ fn effect_cells(
         Some(effect) => [
             cell(Some(effect.mass_kg), Dimension::Mass),
             cell(effect.sinkage_m, Dimension::Length),
+            cell(effect.heel_deg, Dimension::Angle),
             cell(effect.pitch_deg, Dimension::Angle),
             cell(effect.lowest_sill_m, Dimension::Length),
             cell(effect.worst_lean_deg, Dimension::Angle),
@@ -208,16 +215,16 @@ fn row_cells(row: &CompareRow, units: UnitSystem) -> Vec<String> {
     };
     let cell =
         |value: &Option<f64>| value.map_or_else(|| "–".to_owned(), |v| show(v, dimension, units));
-    let judged = |change: &Option<f64>| {
-        let said = match change.map(|change| change * f64::from(row.more_is_better)) {
-            Some(good) if good > 0.0 => ", better",
-            Some(good) if good < 0.0 => ", worse",
+    let judged = |(boat, change): (usize, &Option<f64>)| {
+        let said = match row.judged(boat) {
+            1 => ", better",
+            -1 => ", worse",
             _ => "",
         };
         format!("{}{said}", signed(*change, dimension, units))
     };
     std::iter::once(row.name.clone())
         .chain(row.values.iter().map(cell))
-        .chain(row.changes.iter().skip(1).map(judged))
+        .chain(row.changes.iter().enumerate().skip(1).map(judged))
         .collect()
 }

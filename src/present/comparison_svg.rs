@@ -20,7 +20,7 @@ struct Row<'a> {
 }
 
 /// The boats in columns: at rest from starboard and from astern, and full of
-/// water with nobody aboard.
+/// water without whoever is aboard.
 #[must_use]
 pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
     let view = |pictures: &'_ [Option<CraftPicture>],
@@ -43,7 +43,7 @@ pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
         ),
         ("at rest, from astern", "SINKS as loaded"),
         (
-            "full of water, nobody aboard, from starboard",
+            "full of water, without whoever is aboard, from starboard",
             "SINKS when full of water",
         ),
     ];

@@ -67,10 +67,14 @@ pub struct ThingSeen {
     pub at: [f64; 2],
 }
 
-/// The pictures of a boat at rest.
-pub(super) fn picture_at_rest(boat: &Boat, rest: &Rest) -> CraftPicture {
+/// The pictures of a boat at rest, without what is named in `gone`.
+pub(super) fn picture_at_rest(boat: &Boat, rest: &Rest, gone: &[String]) -> CraftPicture {
     let buoyancy = rest.immersion.centre_of_buoyancy_m().unwrap_or_default();
-    picture(boat, rest.plane(), &rest.centre_of_gravity_m, &buoyancy)
+    let mut picture = picture(boat, rest.plane(), &rest.centre_of_gravity_m, &buoyancy);
+    for view in [&mut picture.side, &mut picture.stern, &mut picture.above] {
+        view.things.retain(|thing| !gone.contains(&thing.name));
+    }
+    picture
 }
 
 /// The pictures of a boat at a water plane, its centres in the boat frame, m.

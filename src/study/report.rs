@@ -16,6 +16,7 @@ use super::named::without_volume;
 use super::picture::{CraftPicture, picture_at_rest};
 use super::planes::Planes;
 use super::righting::{RightingResult, righting};
+use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
 use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult, swamp};
 use super::tape::{TapeResult, tape};
@@ -156,13 +157,14 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         curves: curves(boat, 0.0, CURVE_STEPS),
         compare: compared?,
         assumptions: Vec::new(),
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
+        cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
-        at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest)),
+        at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest, &[])),
         outline_m: boat.envelope.outline_m(),
         float,
     };
     result.verdicts = verdicts(&result);
+    result.cautions = cautions(&result);
     result.assumptions = assumptions(boat, &result);
     Ok(result)
 }
@@ -173,6 +175,32 @@ impl ReportResult {
     pub fn fails_a_yardstick(&self) -> bool {
         self.verdicts.iter().any(|v| v.verdict == Verdict::Fail)
     }
+}
+
+/// The cautions of every study, each once, those that all share last.
+fn cautions(result: &ReportResult) -> Vec<String> {
+    let own = [
+        Some(&result.float.cautions),
+        result.drill.as_ref().map(|study| &study.cautions),
+        result.tape.as_ref().map(|study| &study.cautions),
+        result.weights.as_ref().map(|study| &study.cautions),
+        result.margins.as_ref().map(|study| &study.cautions),
+        result.righting.as_ref().map(|study| &study.cautions),
+        result.swamp.as_ref().map(|study| &study.cautions),
+        result.flooded.as_ref().map(|study| &study.cautions),
+        result.foam.as_ref().map(|study| &study.cautions),
+        result.dive.as_ref().map(|study| &study.cautions),
+        result.spread.as_ref().map(|study| &study.cautions),
+        result.compare.as_ref().map(|study| &study.cautions),
+    ];
+    let mut told: Vec<String> = Vec::new();
+    for text in own.into_iter().flatten().flatten() {
+        if !CAUTIONS.contains(&text.as_str()) && !told.contains(text) {
+            told.push(text.clone());
+        }
+    }
+    told.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
+    told
 }
 
 fn verdicts(result: &ReportResult) -> Vec<ReportVerdict> {
@@ -247,6 +275,22 @@ fn at_rest(float: &FloatResult) -> Verdict {
     if stable { worst } else { Verdict::Fail }
 }
 
+/// Surface error that a scan without a stated one may well have, m. Ours, no source.
+const LIKELY_ERROR_M: f64 = 0.005;
+
+fn without_scan_error(boat: &Boat, float: &FloatResult) -> String {
+    let would_be = float.rest.as_ref().map_or_else(String::new, |rest| {
+        let density = boat.water.density_kg_m3;
+        let band = ScanBand::at_rest(LIKELY_ERROR_M, &rest.hydrostatics, density);
+        format!(
+            " {:.0} mm all over would be ± {:.0} kg of what it carries.",
+            LIKELY_ERROR_M * 1e3,
+            band.mass_kg
+        )
+    });
+    format!("The mesh is taken as the hull: no error of the scan is stated.{would_be}")
+}
+
 fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
     let listed = |open: bool| {
         let names: Vec<&str> = boat
@@ -282,7 +326,7 @@ fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
                 "The surface lies within {:.0} mm of the true one, as stated.",
                 error * 1e3
             ),
-            None => "The mesh is taken as the hull: no error of the scan is stated. 5 mm all over a hull of this size are about 8 kg (an estimate).".to_owned(),
+            None => without_scan_error(boat, &result.float),
         },
         format!(
             "The craft is pushed under by {:.0} mm for {:.0} s; water runs in with a discharge coefficient of {DISCHARGE_COEFFICIENT} (sharp edges, hydraulics handbooks).",

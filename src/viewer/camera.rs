@@ -4,7 +4,12 @@ use kiss3d::event::WindowEvent;
 use kiss3d::glamx;
 use kiss3d::window::Window;
 
+use super::beside::{Layout, apart, both, larger};
+use super::ghost::Ghost;
 use super::grip::Ray;
+use super::sheet::REACH_BESIDE;
+use super::shown::Before;
+use super::state::ViewerState;
 use super::view::View;
 use super::world::World;
 use crate::numerics::Vec3;
@@ -27,55 +32,126 @@ fn of_drawn(v: glamx::Vec3) -> Vec3 {
     Vec3::new(f64::from(v.x), f64::from(v.y), f64::from(v.z))
 }
 
-/// An eye that sees the whole boat. `free_from_left` is the share of the picture
-/// that something else covers from the left.
+/// An eye, and how the boat before lies beside this one for it.
+pub(super) struct Fitted {
+    pub(super) camera: OrbitCamera3d,
+    pub(super) layout: Layout,
+}
+
+/// An eye that sees the whole boat, and the one before where that is drawn
+/// beside it: then lengths can be compared, so the projection is parallel.
+/// `free_from_left` is the share of the picture that something else covers from
+/// the left.
 pub(super) fn camera_for(
     view: View,
     window: &Window,
-    world: &World,
-    hull_box_m: &(Vec3, Vec3),
+    state: &ViewerState,
     free_from_left: f64,
-) -> OrbitCamera3d {
+) -> Fitted {
+    let beside = state.ghost().filter(|_| state.before() == Before::Beside);
+    let is_parallel = view.is_parallel() || beside.is_some();
     let towards_eye = view.towards_eye();
     let right = Vec3::z().cross(&towards_eye).normalize();
     let up = towards_eye.cross(&right);
-    let (lo, hi) = hull_box_m;
-    let middle = world.of_boat(&((lo + hi) / 2.0));
-    let mut half = [0.0_f64; 3];
-    for corner in 0..8_usize {
-        let pick = |axis: usize| {
-            if corner >> axis & 1 == 0 {
-                lo[axis]
-            } else {
-                hi[axis]
-            }
-        };
-        let off = world.of_boat(&Vec3::new(pick(0), pick(1), pick(2))) - middle;
-        for (half, axis) in half.iter_mut().zip([right, up, towards_eye]) {
-            *half = half.max(off.dot(&axis).abs());
-        }
-    }
+    let axes = [right, up, towards_eye];
     let (width, height) = (f64::from(window.width()), f64::from(window.height()));
     let aspect = width / height.max(1.0);
-    let half_height = ROOM * half[1].max(half[0] / (aspect * (1.0 - free_from_left)));
-    let field = FIELD_RAD[usize::from(view.is_parallel())];
+    let free_aspect = aspect * (1.0 - free_from_left);
+    let (world, hull_box) = (world_now(state), state.subject().boat.hull_box_m);
+    let mut middle = middle_m(&world, &hull_box);
+    let deep = half_size(&axes, &world, &hull_box);
+    let mut half = [deep[0], deep[1]];
+    let mut layout = Layout::Column;
+    if let Some(ghost) = beside {
+        let before = half_with_water(&axes, &world_before(ghost), &ghost.subject.boat.hull_box_m);
+        let now = half_with_water(&axes, &world, &hull_box);
+        layout = larger(now, before, free_aspect);
+        let (both, off) = both(now, before, layout);
+        half = both;
+        middle += right * off[0] + up * off[1];
+    }
+    let half_height = ROOM * half[1].max(half[0] / free_aspect);
+    let field = FIELD_RAD[usize::from(is_parallel)];
     let mut distance = half_height / f64::from(field / 2.0).tan();
-    if !view.is_parallel() {
-        distance += 0.4 * half[2];
+    if !is_parallel {
+        distance += 0.4 * deep[2];
     }
     let at = middle - right * (half_height * aspect * free_from_left);
     let eye = at + towards_eye * distance;
     let mut camera = OrbitCamera3d::new_with_frustum(field, 0.05, 500.0, drawn(&eye), drawn(&at));
     camera.set_up_axis(glamx::Vec3::Z);
     camera.look_at(drawn(&eye), drawn(&at));
-    if view.is_parallel() {
+    if is_parallel {
         camera.set_projection(Projection::Orthographic);
     }
     camera.set_dist_step(0.995);
     // Without a window nobody tells the camera the size of the picture.
     let size = WindowEvent::FramebufferSize(window.width(), window.height());
     camera.handle_event(window.canvas(), &size);
-    camera
+    Fitted { camera, layout }
+}
+
+fn world_now(state: &ViewerState) -> World {
+    World::new(&state.readings().plane, &state.subject().boat.hull_box_m)
+}
+
+/// The world of the boat before.
+pub(super) fn world_before(ghost: &Ghost) -> World {
+    World::new(&ghost.readings.plane, &ghost.subject.boat.hull_box_m)
+}
+
+fn middle_m(world: &World, (lo, hi): &(Vec3, Vec3)) -> Vec3 {
+    world.of_boat(&((lo + hi) / 2.0))
+}
+
+/// Half of a hull's box along some directions of the world, m.
+fn half_size(axes: &[Vec3; 3], world: &World, hull_box: &(Vec3, Vec3)) -> [f64; 3] {
+    let middle = middle_m(world, hull_box);
+    let mut half = [0.0_f64; 3];
+    for corner in corners(hull_box) {
+        let off = world.of_boat(&corner) - middle;
+        for (half, axis) in half.iter_mut().zip(axes) {
+            *half = half.max(off.dot(axis).abs());
+        }
+    }
+    half
+}
+
+/// The same in the picture with the water that is drawn round it.
+fn half_with_water(axes: &[Vec3; 3], world: &World, hull_box: &(Vec3, Vec3)) -> [f64; 2] {
+    let [right, up, _] = half_size(axes, world, hull_box);
+    let reach = REACH_BESIDE * (hull_box.1 - hull_box.0).amax();
+    // The water is level: seen from the side it reaches no higher.
+    let flat = |axis: &Vec3| reach * axis.x.hypot(axis.y).min(1.0);
+    [right + flat(&axes[0]), up + flat(&axes[1])]
+}
+
+/// The corners of a box.
+pub(super) fn corners((lo, hi): &(Vec3, Vec3)) -> [Vec3; 8] {
+    std::array::from_fn(|corner| {
+        let pick = |axis: usize| if corner >> axis & 1 == 0 { lo } else { hi }[axis];
+        Vec3::new(pick(0), pick(1), pick(2))
+    })
+}
+
+/// Where the boat before lies from this one in the world, where it is drawn
+/// beside it, m: square to the line of sight, so that it is seen at one scale.
+pub(super) fn beside_shift(
+    state: &ViewerState,
+    camera: &OrbitCamera3d,
+    layout: Layout,
+) -> Option<Vec3> {
+    let ghost = state.ghost().filter(|_| state.before() == Before::Beside)?;
+    let towards_eye = of_drawn(camera.eye() - camera.at()).try_normalize(0.0)?;
+    let right = Vec3::z().cross(&towards_eye).try_normalize(0.0)?;
+    let axes = [right, towards_eye.cross(&right), towards_eye];
+    let now = half_with_water(&axes, &world_now(state), &state.subject().boat.hull_box_m);
+    let before = half_with_water(&axes, &world_before(ghost), &ghost.subject.boat.hull_box_m);
+    let apart = apart(now, before, layout);
+    Some(match layout {
+        Layout::Row => -axes[0] * apart,
+        Layout::Column => axes[1] * apart,
+    })
 }
 
 /// Where a point of the world lies in the picture, from its upper left corner,

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::subject::Subject;
-use crate::boat::file::{Item, point_m};
-use crate::boat::{BoatFile, OpeningState};
+use crate::boat::file::{Item, Point, point_m};
+use crate::boat::{BoatFile, OpeningState, Tank};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -24,7 +24,9 @@ const UNNAMED_EDGE: &str = "open edge ";
 /// Everything that can be changed on a boat here.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Edits {
-    /// The items, in the order of the file.
+    /// The load case chosen; `None` is the file as it stands.
+    pub case: Option<String>,
+    /// The items, in the order of the file with that case.
     pub items: Vec<ItemEdit>,
     /// Openings that stand differently from what the file says.
     pub openings: BTreeMap<String, OpeningState>,
@@ -37,35 +39,63 @@ pub struct Edits {
 pub struct ItemEdit {
     /// Whether it is aboard at all.
     pub aboard: bool,
-    /// Its mass, kg.
+    /// Its mass, without a tank's liquid and a cylinder's air, kg.
     pub mass_kg: f64,
-    /// Its centre of gravity, boat frame, m.
+    /// Its centre of gravity, boat frame, m; a tank's liquid moves with it.
     pub at_m: Vec3,
-    /// Whether it holds a liquid: such a tank stays where its file has it.
-    pub is_tank: bool,
 }
 
-impl Edits {
-    /// The boat as its file has it.
-    #[must_use]
-    pub fn none(file: &BoatFile) -> Self {
-        let item = |item: &Item| ItemEdit {
+impl ItemEdit {
+    fn none(item: &Item) -> Self {
+        Self {
             aboard: true,
             mass_kg: item.mass.value,
             at_m: point_m(&item.at),
-            is_tank: item.liquid.is_some(),
-        };
+        }
+    }
+}
+
+impl Edits {
+    /// The boat as its file has it with a load case.
+    #[must_use]
+    pub fn none(file: &BoatFile, case: Option<String>) -> Self {
         Self {
-            items: file.items.iter().map(item).collect(),
+            case,
+            items: file.items.iter().map(ItemEdit::none).collect(),
             openings: BTreeMap::new(),
             parts_off: BTreeSet::new(),
+        }
+    }
+
+    /// The same in another load case: what was changed here stays changed, the
+    /// rest is as `to` has it. `from` is the file with the case as it was.
+    #[must_use]
+    pub fn in_case(&self, case: Option<String>, from: &BoatFile, to: &BoatFile) -> Self {
+        let changed = |given: &Item| {
+            let mut edit = ItemEdit::none(given);
+            let was = from.items.iter().zip(&self.items);
+            if let Some((was, now)) = was.into_iter().find(|(was, _)| was.name == given.name) {
+                let was = ItemEdit::none(was);
+                edit.aboard = now.aboard;
+                if now.mass_kg.to_bits() != was.mass_kg.to_bits() {
+                    edit.mass_kg = now.mass_kg;
+                }
+                if now.at_m != was.at_m {
+                    edit.at_m = now.at_m;
+                }
+            }
+            edit
+        };
+        Self {
+            case,
+            items: to.items.iter().map(changed).collect(),
+            ..self.clone()
         }
     }
 
     /// Moves an item, its place rounded to a tenth of a millimetre.
     pub fn move_item(&mut self, index: usize, at_m: &Vec3) {
         if let Some(item) = self.items.get_mut(index)
-            && !item.is_tank
             && at_m.iter().all(|c| c.is_finite())
         {
             item.at_m = at_m.map(|c| (c * PLACE_STEPS_A_METRE).round() / PLACE_STEPS_A_METRE);
@@ -84,9 +114,7 @@ impl Edits {
 
     /// Takes an item aboard or leaves it ashore.
     pub fn take_aboard(&mut self, index: usize, aboard: bool) {
-        if let Some(item) = self.items.get_mut(index)
-            && !item.is_tank
-        {
+        if let Some(item) = self.items.get_mut(index) {
             item.aboard = aboard;
         }
     }
@@ -110,17 +138,30 @@ impl Edits {
         }
     }
 
-    /// Puts items and openings as they are here into the subject's boat. Parts
-    /// need the boat to be made anew.
+    /// Puts items and openings as they are here into the subject's boat, which
+    /// must be of the same load case. Parts need the boat to be made anew.
     pub fn apply(&self, subject: &mut Subject) {
         let boat = &mut subject.boat;
         let first = boat.masses.len().saturating_sub(self.items.len());
         let given = subject.file.items.iter().zip(&self.items);
         for (entry, (given, edit)) in boat.masses[first..].iter_mut().zip(given) {
-            entry.mass_kg = if edit.aboard { edit.mass_kg } else { 0.0 };
+            let air = entry.under_water.air;
+            let air_kg = air.map_or(0.0, |air| air.air_kg(air.full_pa));
+            entry.mass_kg = if edit.aboard {
+                edit.mass_kg + air_kg
+            } else {
+                0.0
+            };
             entry.spread_kg = if edit.aboard { given.mass.spread } else { 0.0 };
             entry.centre_m = edit.at_m;
         }
+        let tanks = subject.file.items.iter().zip(&self.items);
+        let tanks = tanks
+            .filter(|(_, edit)| edit.aboard)
+            .filter_map(|(given, edit)| Tank::of_item(&moved(given, edit)))
+            .collect();
+        subject.put_tanks(tanks);
+        let boat = &mut subject.boat;
         for opening in &mut boat.openings {
             let changed = self.openings.get(&opening.name);
             let given = subject.openings_given.get(&opening.name);
@@ -135,10 +176,8 @@ impl Edits {
         let mut changed = file.clone();
         let items = changed.items.iter_mut().zip(&self.items);
         for (item, edit) in items {
+            *item = moved(item, edit);
             item.mass.value = edit.mass_kg;
-            for (coordinate, at) in item.at.iter_mut().zip(edit.at_m.iter()) {
-                coordinate.value = *at;
-            }
         }
         let mut aboard = self.items.iter().map(|edit| edit.aboard);
         changed.items.retain(|_| aboard.next().unwrap_or(true));
@@ -175,6 +214,24 @@ impl Edits {
     }
 }
 
+/// An item where it is now: its volume moves with its weight.
+fn moved(given: &Item, edit: &ItemEdit) -> Item {
+    let mut item = given.clone();
+    let by_m = edit.at_m - point_m(&given.at);
+    set_point(&mut item.at, &edit.at_m);
+    if let Some(volume_at) = &mut item.volume_at {
+        let there = point_m(volume_at) + by_m;
+        set_point(volume_at, &there);
+    }
+    item
+}
+
+fn set_point(point: &mut Point, to_m: &Vec3) {
+    for (coordinate, to) in point.iter_mut().zip(to_m.iter()) {
+        coordinate.value = *to;
+    }
+}
+
 /// What an item's table says that the file does not.
 fn item_toml(given: &Item, edit: &ItemEdit) -> String {
     let head = format!("\n[[item]]\nname = {}\n", quoted(&given.name));
@@ -187,8 +244,15 @@ fn item_toml(given: &Item, edit: &ItemEdit) -> String {
         let _ = writeln!(lines, "mass = {mass}");
     }
     if edit.at_m != point_m(&given.at) {
-        let [x, y, z] = [0, 1, 2].map(|i| with_spread(edit.at_m[i], &given.at[i], "m"));
-        let _ = writeln!(lines, "at = [{x}, {y}, {z}]");
+        let now = moved(given, edit);
+        let in_text = |point: &Point| {
+            let [x, y, z] = [0, 1, 2].map(|i| with_spread(point[i].value, &point[i], "m"));
+            format!("[{x}, {y}, {z}]")
+        };
+        let _ = writeln!(lines, "at = {}", in_text(&now.at));
+        if let Some(volume_at) = &now.volume_at {
+            let _ = writeln!(lines, "volume_at = {}", in_text(volume_at));
+        }
     }
     if lines.is_empty() {
         lines

@@ -1,8 +1,13 @@
 //! What is written over the picture, and the signs beside it.
+use super::edits::Edits;
+use super::ghost::Ghost;
+use super::inside::WaterInside;
 use super::readings::Readings;
+use super::shown::Show;
 use super::state::ViewerState;
+use super::subject::Subject;
 use crate::numerics::Vec3;
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, UnitSystem, show as quantity_text};
 use crate::study::{OpeningResult, OpeningVerdict};
 
 /// How far past the hull's box its sides are named, as a share of its length.
@@ -29,6 +34,8 @@ pub enum Sign {
     Metacentre,
     /// Something aboard: a small lozenge.
     Item,
+    /// Liquid inside: two short level lines.
+    Liquid,
     /// A side of the boat: no shape.
     Side,
 }
@@ -71,7 +78,7 @@ pub fn metacentre_m(readings: &Readings) -> Option<Vec3> {
 pub fn opening_text(opening: &OpeningResult, units: UnitSystem) -> String {
     let height = opening.freeboard_m.map_or_else(
         || "sinks".to_owned(),
-        |height| show(height, Dimension::Length, units),
+        |height| quantity_text(height, Dimension::Length, units),
     );
     format!("{}  {height}  {}", opening.name, opening.verdict.word())
 }
@@ -84,8 +91,8 @@ pub fn title(state: &ViewerState) -> String {
     if !readings.floats {
         return format!("{name}: IT SINKS");
     }
-    let heel = show(readings.plane.heel_deg(), Dimension::Angle, state.units);
-    let pitch = show(readings.plane.pitch_deg(), Dimension::Angle, state.units);
+    let heel = quantity_text(readings.plane.heel_deg(), Dimension::Angle, state.units);
+    let pitch = quantity_text(readings.plane.pitch_deg(), Dimension::Angle, state.units);
     let lowest = readings.lowest().map_or_else(
         || "no open opening".to_owned(),
         |opening| opening_text(opening, state.units),
@@ -93,58 +100,127 @@ pub fn title(state: &ViewerState) -> String {
     format!("{name}: heel {heel}, pitch {pitch}, {lowest}")
 }
 
-/// Every label of the picture: sills first, which matter most.
+/// What labels are written of.
+struct Labelled<'a> {
+    subject: &'a Subject,
+    readings: &'a Readings,
+    aboard: &'a Edits,
+    waters_inside: &'a [WaterInside],
+}
+
+/// Every label of the boat: sills first, which matter most.
 #[must_use]
 pub fn labels(state: &ViewerState) -> Vec<Label> {
-    let readings = state.readings();
-    let boat = &state.subject().boat;
-    let mut labels: Vec<Label> = readings
-        .openings
-        .iter()
-        .zip(&boat.openings)
-        .map(|(result, opening)| Label {
-            at_m: opening.sill_m(&readings.plane.up),
-            text: opening_text(result, state.units),
-            sign: Sign::of(result.verdict),
-        })
-        .collect();
-    let mut mark = |at: Option<Vec3>, text: &str, sign| {
-        labels.extend(at.map(|at_m| Label {
-            at_m,
-            text: text.to_owned(),
-            sign,
-        }));
+    let now = Labelled {
+        subject: state.subject(),
+        readings: state.readings(),
+        aboard: state.aboard(),
+        waters_inside: state.waters_inside(),
     };
-    mark(Some(readings.centre_of_gravity_m), "CG", Sign::Gravity);
-    mark(readings.centre_of_buoyancy_m, "CB", Sign::Buoyancy);
-    let (lo, hi) = boat.hull_box_m;
-    // A metacentre far off says only that the craft is stiff that way.
-    let near = |m: &Vec3| m.z < hi.z + 2.0 * (hi.z - lo.z) && m.z > lo.z - 2.0 * (hi.z - lo.z);
-    mark(metacentre_m(readings).filter(near), "M", Sign::Metacentre);
-    let past = NAMED_PAST * (hi.x - lo.x);
-    let middle = Vec3::new(
-        f64::midpoint(lo.x, hi.x),
-        f64::midpoint(lo.y, hi.y),
-        0.8 * hi.z + 0.2 * lo.z,
-    );
-    for (name, at) in [
-        ("bow", Vec3::new(hi.x + past, middle.y, middle.z)),
-        ("stern", Vec3::new(lo.x - past, middle.y, middle.z)),
-        ("port", Vec3::new(middle.x, hi.y + past, middle.z)),
-        ("starboard", Vec3::new(middle.x, lo.y - past, middle.z)),
-    ] {
-        mark(Some(at), name, Sign::Side);
+    now.labels(&state.show, state.units)
+}
+
+/// Every label of the boat before.
+#[must_use]
+pub fn labels_before(ghost: &Ghost, show: &Show, units: UnitSystem) -> Vec<Label> {
+    let before = Labelled {
+        subject: &ghost.subject,
+        readings: &ghost.readings,
+        aboard: &ghost.edits,
+        waters_inside: &ghost.waters_inside,
+    };
+    before.labels(show, units)
+}
+
+impl Labelled<'_> {
+    fn labels(&self, show: &Show, units: UnitSystem) -> Vec<Label> {
+        let openings = self.readings.openings.iter();
+        let mut labels: Vec<Label> = openings
+            .zip(&self.subject.boat.openings)
+            .map(|(result, opening)| Label {
+                at_m: opening.sill_m(&self.readings.plane.up),
+                text: opening_text(result, units),
+                sign: Sign::of(result.verdict),
+            })
+            .collect();
+        self.centres(&mut labels);
+        self.sides(&mut labels);
+        if show.water {
+            labels.extend(
+                self.waters_inside
+                    .iter()
+                    .filter_map(|w| self.water(w, units)),
+            );
+        }
+        if show.items {
+            let aboard = self.aboard.items.iter().zip(&self.subject.file.items);
+            labels.extend(aboard.filter(|(edit, _)| edit.aboard).map(|(edit, item)| {
+                let mass = quantity_text(edit.mass_kg, Dimension::Mass, units);
+                Label {
+                    at_m: edit.at_m,
+                    text: format!("{}  {mass}", item.name),
+                    sign: Sign::Item,
+                }
+            }));
+        }
+        labels
     }
-    if state.show.items {
-        let aboard = state.edits().items.iter().zip(&state.subject().file.items);
-        labels.extend(aboard.filter(|(edit, _)| edit.aboard).map(|(edit, item)| {
-            let mass = show(edit.mass_kg, Dimension::Mass, state.units);
-            Label {
-                at_m: edit.at_m,
-                text: format!("{}  {mass}", item.name),
-                sign: Sign::Item,
-            }
+
+    /// Centres of gravity and buoyancy, and the metacentre.
+    fn centres(&self, labels: &mut Vec<Label>) {
+        let readings = self.readings;
+        let (lo, hi) = self.subject.boat.hull_box_m;
+        // A metacentre far off says only that the craft is stiff that way.
+        let near = |m: &Vec3| m.z < hi.z + 2.0 * (hi.z - lo.z) && m.z > lo.z - 2.0 * (hi.z - lo.z);
+        let centres = [
+            (Some(readings.centre_of_gravity_m), "CG", Sign::Gravity),
+            (readings.centre_of_buoyancy_m, "CB", Sign::Buoyancy),
+            (metacentre_m(readings).filter(near), "M", Sign::Metacentre),
+        ];
+        labels.extend(centres.into_iter().filter_map(|(at, text, sign)| {
+            Some(Label {
+                at_m: at?,
+                text: text.to_owned(),
+                sign,
+            })
         }));
     }
-    labels
+
+    /// Names of the boat's sides.
+    fn sides(&self, labels: &mut Vec<Label>) {
+        let (lo, hi) = self.subject.boat.hull_box_m;
+        let past = NAMED_PAST * (hi.x - lo.x);
+        let middle = Vec3::new(
+            f64::midpoint(lo.x, hi.x),
+            f64::midpoint(lo.y, hi.y),
+            0.8 * hi.z + 0.2 * lo.z,
+        );
+        let sides = [
+            ("bow", Vec3::new(hi.x + past, middle.y, middle.z)),
+            ("stern", Vec3::new(lo.x - past, middle.y, middle.z)),
+            ("port", Vec3::new(middle.x, hi.y + past, middle.z)),
+            ("starboard", Vec3::new(middle.x, lo.y - past, middle.z)),
+        ];
+        labels.extend(sides.map(|(name, at_m)| Label {
+            at_m,
+            text: name.to_owned(),
+            sign: Sign::Side,
+        }));
+    }
+
+    /// How much liquid stands in a room, on its surface amidships of the room.
+    fn water(&self, water: &WaterInside, units: UnitSystem) -> Option<Label> {
+        let (walls, name) = water.room_of(self.subject)?;
+        let (lo, hi) = walls.bounds()?;
+        let middle = (lo + hi) / 2.0;
+        let much = water.volume_m3.map_or_else(
+            || "open to the sea".to_owned(),
+            |volume_m3| quantity_text(volume_m3, Dimension::Volume, units),
+        );
+        Some(Label {
+            at_m: middle - water.plane.up * water.plane.height_m(&middle),
+            text: format!("{name}: {much}"),
+            sign: Sign::Liquid,
+        })
+    }
 }

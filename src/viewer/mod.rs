@@ -5,11 +5,15 @@
 //! envelope; only drawing uses [`DisplayMesh`]. The window, the panel and the
 //! pictures need the cargo feature `viewer`.
 mod background;
+mod beside;
 mod cut;
 mod display_mesh;
 mod edits;
+mod ghost;
 mod grip;
 mod history;
+mod inside;
+mod lying;
 mod marks;
 mod quadric;
 mod readings;
@@ -26,7 +30,11 @@ mod worst;
 #[cfg(feature = "viewer")]
 mod camera;
 #[cfg(feature = "viewer")]
+mod drawn_boat;
+#[cfg(feature = "viewer")]
 mod overlay;
+#[cfg(feature = "viewer")]
+mod paint;
 #[cfg(feature = "viewer")]
 mod panel;
 #[cfg(feature = "viewer")]
@@ -38,18 +46,21 @@ mod vulkan;
 #[cfg(feature = "viewer")]
 mod window;
 
+pub use beside::{HalfSize, Layout, apart, both, larger};
 pub use cut::{Cut, cut, section};
 pub use display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 pub use edits::{Edits, ItemEdit};
+pub use ghost::Ghost;
 pub use grip::{Ray, along_the_hull};
 pub use history::History;
-pub use marks::{Label, Sign, labels, metacentre_m, opening_text, title};
+pub use inside::{Room, WaterInside, standing, swamping};
+pub use marks::{Label, Sign, labels, labels_before, metacentre_m, opening_text, title};
 pub use readings::Readings;
 pub use rim::rim_lines;
 pub use shades::{Shades, TEXELS};
-pub use sheet::{Sheet, inside_sheet, water_sheet};
-pub use shown::{Attitude, Held, SectionPlane, Show};
-pub use state::{Ghost, ViewerState};
+pub use sheet::{REACH, REACH_BESIDE, Sheet, inside_sheet, water_sheet};
+pub use shown::{Attitude, Before, Held, SectionPlane, Show};
+pub use state::ViewerState;
 pub use subject::{Subject, SubjectError};
 pub use view::View;
 pub use world::World;

@@ -7,9 +7,11 @@ use kiss3d::egui::{
 use kiss3d::glamx;
 use kiss3d::window::Window;
 
-use super::camera::in_picture;
-use super::marks::{Label, Sign, labels};
+use super::camera::{corners, in_picture, world_before};
+use super::marks::{Label, Sign, labels, labels_before};
+use super::panel::{common_in_text, readings_in_text};
 use super::shades::{INK, Shades};
+use super::shown::Before;
 use super::state::ViewerState;
 use super::world::World;
 use crate::numerics::Vec3;
@@ -42,6 +44,8 @@ pub(super) struct Canvas<'a> {
     scale: f32,
     /// Left edge of what is free of the panel, points.
     pub(super) left: f32,
+    /// Where the boat before lies beside this one, in the world, m.
+    pub(super) before_m: Option<Vec3>,
 }
 
 impl<'a> Canvas<'a> {
@@ -60,6 +64,7 @@ impl<'a> Canvas<'a> {
             size,
             scale,
             left: 0.0,
+            before_m: None,
         }
     }
 
@@ -83,35 +88,106 @@ pub(super) fn overlay(
 ) {
     let painter = ctx.layer_painter(LayerId::new(Order::Background, Id::new("over the picture")));
     let boat = &state.subject().boat;
-    let world = World::new(&state.readings().plane, &boat.hull_box_m);
     let room = canvas.rect().shrink(6.0);
     let mut taken = legend(&painter, &room, shades);
     taken.push(axes(&painter, &room, canvas));
     taken.extend(scale_bar(&painter, &room, canvas, state.units));
-    if state.show.labels {
-        let (lo, hi) = boat.hull_box_m;
-        let above = Vec3::new(0.0, 0.0, 0.3 * (hi.z - lo.z));
-        let middle = canvas.at(&world.of_boat(&((lo + hi) / 2.0 + above)));
-        let placed: Vec<(Label, Pos2)> = labels(state)
-            .into_iter()
-            .filter_map(|label| {
-                let at = canvas.at(&world.of_boat(&label.at_m))?;
-                // A side that points at the eye has no place of its own.
-                let hidden = label.sign == Sign::Side
-                    && middle.is_some_and(|middle| at.distance(middle) < LEAST_ASIDE);
-                (room.contains(at) && !hidden).then_some((label, at))
-            })
-            .collect();
-        // No text over another's sign.
-        let around = Vec2::splat(2.0 * SIGN);
-        let signs = placed.iter().filter(|(label, _)| label.sign != Sign::Side);
-        taken.extend(signs.map(|(_, at)| Rect::from_center_size(*at, around)));
-        let (sides, others): (Vec<_>, Vec<_>) = placed
-            .iter()
-            .partition(|(label, _)| label.sign == Sign::Side);
-        for (label, at) in sides.into_iter().chain(others) {
-            taken.extend(write(&painter, label, *at, &room, &taken));
+    let now = Placed {
+        world: World::new(&state.readings().plane, &boat.hull_box_m),
+        shift_m: Vec3::zeros(),
+        hull_box_m: boat.hull_box_m,
+    };
+    let before = state.ghost().zip(canvas.before_m).map(|(ghost, shift_m)| {
+        let placed = Placed {
+            world: world_before(ghost),
+            shift_m,
+            hull_box_m: ghost.subject.boat.hull_box_m,
+        };
+        (ghost, placed)
+    });
+    if let Some((ghost, placed)) = &before {
+        let names = [
+            (format!("now: {}", boat.name), &now),
+            (format!("before: {}", ghost.subject.boat.name), placed),
+        ];
+        for (name, placed) in names {
+            taken.extend(placed.caption(&painter, canvas, &room, &name));
         }
+    }
+    if !state.show.labels {
+        return;
+    }
+    let mut placed = now.put(canvas, &room, labels(state));
+    if let Some((ghost, before)) = &before {
+        let labels = labels_before(ghost, &state.show, state.units);
+        placed.extend(before.put(canvas, &room, labels));
+    }
+    // No text over another's sign.
+    let around = Vec2::splat(2.0 * SIGN);
+    let signs = placed.iter().filter(|(label, _)| label.sign != Sign::Side);
+    taken.extend(signs.map(|(_, at)| Rect::from_center_size(*at, around)));
+    let (sides, others): (Vec<_>, Vec<_>) = placed
+        .iter()
+        .partition(|(label, _)| label.sign == Sign::Side);
+    for (label, at) in sides.into_iter().chain(others) {
+        taken.extend(write(&painter, label, *at, &room, &taken));
+    }
+}
+
+/// A boat where it lies in the picture.
+struct Placed {
+    world: World,
+    shift_m: Vec3,
+    hull_box_m: (Vec3, Vec3),
+}
+
+impl Placed {
+    fn at(&self, canvas: &Canvas<'_>, point: &Vec3) -> Option<Pos2> {
+        canvas.at(&(self.world.of_boat(point) + self.shift_m))
+    }
+
+    /// The labels that have a place in the picture, and where.
+    fn put(&self, canvas: &Canvas<'_>, room: &Rect, labels: Vec<Label>) -> Vec<(Label, Pos2)> {
+        let (lo, hi) = self.hull_box_m;
+        let above = Vec3::new(0.0, 0.0, 0.3 * (hi.z - lo.z));
+        let middle = self.at(canvas, &((lo + hi) / 2.0 + above));
+        let placed = labels.into_iter().filter_map(|label| {
+            let at = self.at(canvas, &label.at_m)?;
+            // A side that points at the eye has no place of its own.
+            let hidden = label.sign == Sign::Side
+                && middle.is_some_and(|middle| at.distance(middle) < LEAST_ASIDE);
+            (room.contains(at) && !hidden).then_some((label, at))
+        });
+        placed.collect()
+    }
+
+    /// Writes the boat's name over it; says where.
+    fn caption(
+        &self,
+        painter: &Painter,
+        canvas: &Canvas<'_>,
+        room: &Rect,
+        name: &str,
+    ) -> Option<Rect> {
+        let seen = corners(&self.hull_box_m).map(|corner| self.at(canvas, &corner));
+        let seen: Vec<Pos2> = seen.into_iter().flatten().collect();
+        let around = Rect::from_points(&seen);
+        if !around.is_finite() || !room.intersects(around) {
+            return None;
+        }
+        let font = FontId::proportional(TEXT + 3.0);
+        let galley = painter.layout_no_wrap(name.to_owned(), font, ink());
+        let size = galley.size() + vec2(12.0, 6.0);
+        if size.x > room.width() {
+            return None;
+        }
+        // At the right end: a picture's card covers its upper left.
+        let left = (around.right() - size.x).clamp(room.left(), room.right() - size.x);
+        let top = (around.top() - 26.0 - size.y).max(room.top());
+        let rect = Rect::from_min_size(pos2(left, top), size);
+        painter.rect_filled(rect, 3.0, PAPER);
+        painter.galley(rect.min + vec2(6.0, 3.0), galley, ink());
+        Some(rect)
     }
 }
 
@@ -128,6 +204,7 @@ fn colour_of(sign: Sign) -> Color32 {
         Sign::UnderWater => Color32::from_rgb(14, 60, 120),
         Sign::Covered => Color32::from_rgb(96, 96, 104),
         Sign::Item => Color32::from_rgb(60, 62, 70),
+        Sign::Liquid => Color32::from_rgb(16, 64, 112),
         Sign::Gravity | Sign::Buoyancy | Sign::Metacentre | Sign::Side => ink(),
     }
 }
@@ -244,6 +321,15 @@ pub(super) fn paint_sign(painter: &Painter, sign: Sign, at: Pos2, r: f32) {
                 white,
                 Stroke::new(1.5, colour),
             ));
+        }
+        Sign::Liquid => {
+            for (half, down) in [(0.8, -0.25), (0.5, 0.25)] {
+                let ends = [
+                    at + vec2(-half * r, down * r),
+                    at + vec2(half * r, down * r),
+                ];
+                painter.line_segment(ends, stroke);
+            }
         }
         Sign::Side => {}
     }
@@ -387,37 +473,63 @@ impl Canvas<'_> {
     }
 }
 
-/// What the panel says in a few lines, for pictures without one.
+/// What the panel says in a few lines, for pictures without one; beside it what
+/// it was before, where that boat is drawn.
 pub(super) fn card(ctx: &egui::Context, state: &ViewerState) {
     let painter = ctx.layer_painter(LayerId::new(Order::Background, Id::new("card")));
-    let (title, mut rows) = super::panel::readings_in_text(state);
-    if let Some(ghost) = state.ghost().filter(|_| state.show.ghost) {
-        rows.push(("Grey outline".to_owned(), ghost.subject.boat.name.clone()));
-    }
+    let (title, rows) = readings_in_text(state);
+    let ghost = state.ghost().filter(|_| state.before() != Before::Hidden);
+    let was = ghost.map_or_else(Vec::new, |ghost| {
+        common_in_text(&ghost.readings, state.units)
+    });
     let font = FontId::proportional(TEXT);
+    let lay = |text: &str| painter.layout_no_wrap(text.to_owned(), font.clone(), ink());
     let title = painter.layout_no_wrap(title, FontId::proportional(TEXT + 4.0), ink());
-    let names: Vec<_> = rows
-        .iter()
+    let mut lines: Vec<[String; 3]> = rows
+        .into_iter()
         .map(|(name, value)| {
-            let lay = |text: &str| painter.layout_no_wrap(text.to_owned(), font.clone(), ink());
-            (lay(name), lay(value))
+            let was = was.iter().find(|(of, _)| *of == name);
+            let was = was.map_or_else(String::new, |(_, was)| was.clone());
+            [name, value, was]
         })
         .collect();
-    let first = names.iter().map(|(n, _)| n.size().x).fold(0.0, f32::max) + 16.0;
-    let second = names.iter().map(|(_, v)| v.size().x).fold(0.0, f32::max);
+    if let Some(ghost) = ghost {
+        let how = match state.before() {
+            Before::Over => "before (grey outline)",
+            Before::Beside | Before::Hidden => "before",
+        };
+        let name = ghost.subject.boat.name.clone();
+        let head = [String::new(), "now".into(), format!("{how}: {name}")];
+        lines.insert(0, head);
+    }
+    let cells: Vec<_> = lines.iter().map(|l| l.each_ref().map(|t| lay(t))).collect();
+    let mut columns = [0.0_f32; 3];
+    for line in &cells {
+        for (width, cell) in columns.iter_mut().zip(line) {
+            *width = width.max(cell.size().x);
+        }
+    }
+    let [first, second, third] = columns;
+    let lefts = [0.0, first + 16.0, first + second + 40.0];
     let row = TEXT + 6.0;
     #[expect(clippy::cast_precision_loss, reason = "a few rows")]
-    let height = title.size().y + 10.0 + row * names.len() as f32;
-    let width = (first + second).max(title.size().x) + 16.0;
+    let height = title.size().y + 10.0 + row * cells.len() as f32;
+    let wide = if third > 0.0 {
+        lefts[2] + third
+    } else {
+        lefts[1] + second
+    };
+    let width = wide.max(title.size().x) + 16.0;
     let rect = Rect::from_min_size(pos2(6.0, 6.0), vec2(width, height));
     painter.rect_filled(rect, 4.0, PAPER);
     let mut at = rect.min + vec2(8.0, 4.0);
     let title_height = title.size().y;
     painter.galley(at, title, ink());
     at.y += title_height + 2.0;
-    for (name, value) in names {
-        painter.galley(at, name, ink());
-        painter.galley(at + vec2(first, 0.0), value, ink());
+    for line in cells {
+        for (cell, left) in line.into_iter().zip(lefts) {
+            painter.galley(at + vec2(left, 0.0), cell, ink());
+        }
         at.y += row;
     }
 }

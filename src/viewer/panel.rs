@@ -3,7 +3,7 @@ use kiss3d::egui::{self, Id, Order, Sense, Ui, vec2};
 
 use super::marks::Sign;
 use super::overlay::paint_sign;
-use super::shown::{Attitude, SectionPlane, Show};
+use super::shown::{Before, SectionPlane, Show};
 use super::state::ViewerState;
 use super::view::View;
 use crate::boat::OpeningState;
@@ -12,10 +12,11 @@ use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{OpeningVerdict, direction_in_words};
 
 mod aboard;
+mod film;
 mod reading;
 mod section;
 
-pub(super) use reading::readings_in_text;
+pub(super) use reading::{common_in_text, readings_in_text};
 
 /// Width of the panel, points.
 pub const PANEL_WIDTH: f32 = 420.0;
@@ -73,10 +74,13 @@ fn sections(ui: &mut Ui, state: &mut ViewerState, save: SaveAs<'_>) -> Option<Vi
     keep(ui, state, save);
     ui.separator();
     let fold = |name: &str, open: bool| egui::CollapsingHeader::new(name).default_open(open);
-    fold("Pushed under", false).show(ui, |ui| film(ui, state));
+    fold("Pushed under", false).show(ui, |ui| film::film(ui, state));
     fold("Section", false).show(ui, |ui| section::section_panel(ui, state));
     if !state.subject().file.parts.is_empty() {
         fold("Parts", true).show(ui, |ui| aboard::parts(ui, state));
+    }
+    if !state.file().cases.is_empty() {
+        fold("Load case", true).show(ui, |ui| aboard::load_case(ui, state));
     }
     fold("Aboard", true).show(ui, |ui| aboard::items(ui, state));
     asked
@@ -202,40 +206,6 @@ fn height_before(state: &ViewerState, name: &str) -> Option<f64> {
         .freeboard_m
 }
 
-/// The time line of a swamping.
-fn film(ui: &mut Ui, state: &mut ViewerState) {
-    ui.horizontal(|ui| {
-        let button = egui::Button::new("Push the cheapest sill under");
-        if ui.add_enabled(!state.is_filming(), button).clicked() {
-            state.push_it_under();
-        }
-        if state.is_filming() {
-            ui.spinner();
-        }
-    });
-    let Some(film) = state.film() else {
-        ui.weak("Pushed 20 mm under, held 3 s, let go.");
-        return;
-    };
-    let lines = film.time_line.len();
-    ui.label(film.summary.clone());
-    let mut line = match state.attitude() {
-        Attitude::Film(line) => line,
-        _ => 0,
-    };
-    let moment = &film.time_line[line.min(lines.saturating_sub(1))];
-    let inside = show(moment.water_m3, Dimension::Volume, state.units);
-    let time = show(moment.time_s, Dimension::Time, state.units);
-    ui.label(format!("{time}: {inside} inside"));
-    let last = lines.saturating_sub(1);
-    let slider = egui::Slider::new(&mut line, 0..=last)
-        .text("moment")
-        .show_value(false);
-    if ui.add(slider).changed() {
-        state.show_moment(line);
-    }
-}
-
 /// Switches of what is drawn, and views.
 fn drawn(ui: &mut Ui, state: &mut ViewerState) -> Option<View> {
     let has_ghost = state.ghost().is_some();
@@ -243,7 +213,7 @@ fn drawn(ui: &mut Ui, state: &mut ViewerState) -> Option<View> {
         water,
         items,
         labels,
-        ghost,
+        before,
         see_through,
         ..
     } = &mut state.show;
@@ -252,10 +222,15 @@ fn drawn(ui: &mut Ui, state: &mut ViewerState) -> Option<View> {
         ui.checkbox(items, "things aboard");
         ui.checkbox(labels, "names and heights");
         ui.checkbox(see_through, "see through the hull");
-        if has_ghost {
-            ui.checkbox(ghost, "as it was before");
-        }
     });
+    if has_ghost {
+        ui.horizontal_wrapped(|ui| {
+            ui.label("As it was before:");
+            for how in Before::ALL {
+                ui.selectable_value(before, how, how.name());
+            }
+        });
+    }
     let mut asked = None;
     ui.horizontal_wrapped(|ui| {
         ui.label("Look from");
@@ -320,7 +295,7 @@ fn help(ctx: &egui::Context) {
         ("W", "water on or off"),
         ("I", "things aboard on or off"),
         ("L", "names and heights on or off"),
-        ("G", "as it was before, on or off"),
+        ("G", "as it was before: ghost, side by side, hidden"),
         ("X", "see through the hull"),
         ("H", "this sheet"),
         ("Esc", "close this sheet"),

@@ -1,22 +1,25 @@
 //! A picture without a window.
-use kiss3d::camera::OrbitCamera3d;
 use kiss3d::color::Color;
 use kiss3d::pollster;
 use kiss3d::post_processing::Tonemap;
 use kiss3d::window::{CanvasSetup, NumSamples, Window};
 
-use super::camera::camera_for;
+use super::camera::{Fitted, camera_for};
 use super::overlay::{Canvas, card, overlay};
 use super::scene::Scene;
+use super::shown::Before;
 use super::state::ViewerState;
 use super::view::View;
 use super::vulkan::{NoGraphics, require_graphics};
-use super::world::World;
 
 /// Frames drawn before the picture is taken: texts need one to be laid out.
 const FRAMES: usize = 3;
 /// Side of the shadows that are not drawn, pixels.
 const LEAST_SHADOW: u32 = 16;
+/// About how wide the card of two boats is, pixels.
+const CARD_OF_TWO: f64 = 590.0;
+/// Most of the picture's width that is left to a card.
+const MOST_LEFT: f64 = 0.4;
 /// Sky.
 pub(super) const BACKGROUND: Color = Color::new(0.905, 0.925, 0.93, 1.0);
 
@@ -39,7 +42,6 @@ pub enum PictureError {
 /// How the drawing looks in window and picture alike.
 pub(super) fn set_up(window: &mut Window) {
     window.set_background_color(BACKGROUND);
-    window.set_ambient(0.75);
     window.set_shadows_enabled(false);
     // The library keeps room for shadows even so: half a gigabyte as it comes.
     window.set_shadow_resolution(LEAST_SHADOW);
@@ -66,13 +68,13 @@ pub fn picture_png(
         let mut window = Window::new_headless_with_setup(width, height, setup).await;
         set_up(&mut window);
         let mut scene = Scene::new(state);
-        let boat = &state.subject().boat;
-        let world = World::new(&state.readings().plane, &boat.hull_box_m);
-        let mut camera: OrbitCamera3d =
-            camera_for(view, &window, &world, &boat.hull_box_m, beside_card(view));
+        let covered = beside_card(view, state.before(), width);
+        let Fitted { mut camera, layout } = camera_for(view, &window, state, covered);
+        scene.lay_beside(state, &camera, layout);
         for _ in 0..FRAMES {
-            scene.hand_lines(&mut window);
-            let canvas = Canvas::of(&window, &camera);
+            scene.hand_lines(&mut window, state);
+            let mut canvas = Canvas::of(&window, &camera);
+            canvas.before_m = scene.shift_m();
             window.draw_ui(|ctx| {
                 overlay(ctx, state, &canvas, scene.shades());
                 card(ctx, state);
@@ -89,11 +91,12 @@ pub fn picture_png(
 }
 
 /// Share of the picture's width that is left to the card: a boat seen end on is
-/// high enough to reach behind it.
-fn beside_card(view: View) -> f64 {
-    match view {
-        View::Bow | View::Stern => 0.22,
-        View::Quarter | View::Side | View::Top | View::Below => 0.0,
+/// high enough to reach behind it, and so are two.
+fn beside_card(view: View, before: Before, width: u32) -> f64 {
+    match (before, view) {
+        (Before::Over | Before::Hidden, View::Bow | View::Stern) => 0.26,
+        (Before::Over | Before::Hidden, _) | (Before::Beside, View::Side) => 0.0,
+        (Before::Beside, _) => (CARD_OF_TWO / f64::from(width)).min(MOST_LEFT),
     }
 }
 

@@ -7,7 +7,9 @@ use crate::numerics::Vec3;
 
 /// How far the drawn water reaches round the hull's box, as a share of its
 /// longest side.
-const REACH: f64 = 0.35;
+pub const REACH: f64 = 0.35;
+/// The same where two boats lie side by side.
+pub const REACH_BESIDE: f64 = 0.06;
 /// Corners of a line nearer to each other than this share of the sheet are one:
 /// a drawing needs no more, and cutting ears of 10 000 corners takes long.
 const CORNERS_APART: f64 = 1.0 / 3000.0;
@@ -22,10 +24,10 @@ pub struct Sheet {
     pub triangles: Vec<[u32; 3]>,
 }
 
-/// The sheet round a waterline. `around` is the hull's box in the boat frame.
-/// Open lines give no hole.
+/// The sheet round a waterline. `around` is the hull's box in the boat frame,
+/// `reach` as [`REACH`]. Open lines give no hole.
 #[must_use]
-pub fn water_sheet(cut: &Cut, plane: &WaterPlane, around: &(Vec3, Vec3)) -> Sheet {
+pub fn water_sheet(cut: &Cut, plane: &WaterPlane, around: &(Vec3, Vec3), reach: f64) -> Sheet {
     let axes = plane.axes();
     let flat = |p: &Vec3| [axes.forward.dot(p), axes.port.dot(p)];
     let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
@@ -43,7 +45,7 @@ pub fn water_sheet(cut: &Cut, plane: &WaterPlane, around: &(Vec3, Vec3)) -> Shee
             high[i] = high[i].max(p[i]);
         }
     }
-    let reach = REACH * (high[0] - low[0]).max(high[1] - low[1]);
+    let reach = reach * (high[0] - low[0]).max(high[1] - low[1]);
     let (low, high) = (low.map(|c| c - reach), high.map(|c| c + reach));
     let border = vec![low, [high[0], low[1]], high, [low[0], high[1]]];
     let apart = CORNERS_APART * (high[0] - low[0]).max(high[1] - low[1]);
@@ -174,14 +176,14 @@ mod tests {
         let around = hull.bounds().unwrap();
         let mut lines = cut(&hull, hull.faces.len(), &plane);
         let open_water = (3.0 + 2.0 * REACH * 3.0) * (1.0 + 2.0 * REACH * 3.0);
-        let sheet = water_sheet(&lines, &plane, &around);
+        let sheet = water_sheet(&lines, &plane, &around, REACH);
         assert!((sheet.area_m2() - (open_water - 3.0)).abs() < 1e-9);
         // A well of 0.2 m² in it, and a pillar of 0.01 m² in that.
         let well = solids::cuboid(Vec3::new(1.0, 0.3, 0.0), Vec3::new(1.5, 0.7, 1.0));
         let pillar = solids::cuboid(Vec3::new(1.2, 0.4, 0.0), Vec3::new(1.3, 0.5, 1.0));
         lines.loops.extend(cut(&well, 12, &plane).loops);
         lines.loops.extend(cut(&pillar, 12, &plane).loops);
-        let sheet = water_sheet(&lines, &plane, &around);
+        let sheet = water_sheet(&lines, &plane, &around, REACH);
         assert!((sheet.area_m2() - (open_water - 3.0 + 0.2 - 0.01)).abs() < 1e-9);
         // Inside the hull: all but the well, and the pillar's own inside.
         let inside = inside_sheet(&lines, &plane);

@@ -33,6 +33,42 @@ pub struct SectionPlane {
     pub at_m: f64,
 }
 
+/// How the boat as it was before is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Before {
+    /// Not at all.
+    Hidden,
+    /// As a ghost over the boat, each at its own rest.
+    Over,
+    /// Beside it, at one scale.
+    Beside,
+}
+
+impl Before {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Over, Self::Beside, Self::Hidden];
+
+    /// Its name on buttons.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Hidden => "hidden",
+            Self::Over => "as a ghost",
+            Self::Beside => "side by side",
+        }
+    }
+
+    /// The one after it, round and round.
+    #[must_use]
+    pub fn next(self) -> Self {
+        match self {
+            Self::Over => Self::Beside,
+            Self::Beside => Self::Hidden,
+            Self::Hidden => Self::Over,
+        }
+    }
+}
+
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[expect(
@@ -46,8 +82,8 @@ pub struct Show {
     pub items: bool,
     /// Names and heights.
     pub labels: bool,
-    /// The boat as it was before.
-    pub ghost: bool,
+    /// The boat as it was before, where there is one.
+    pub before: Before,
     /// The hull, so that what is in it shows.
     pub see_through: bool,
     /// The sheet of keys and mouse.

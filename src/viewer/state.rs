@@ -1,14 +1,18 @@
 //! Everything the viewer knows and does, without a window.
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::background::Background;
 use super::edits::Edits;
+use super::ghost::Ghost;
 use super::history::History;
+use super::inside::{WaterInside, standing, swamping};
+use super::lying::{readings_of, rest_near, rest_or_trouble};
 use super::readings::Readings;
-use super::shown::{Attitude, Held, Show};
+use super::shown::{Attitude, Before, Held, Show};
 use super::subject::{Subject, SubjectError};
 use super::worst::{WorstLean, worst_lean};
-use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, settle};
+use crate::boat::BoatFile;
+use crate::equilibrium::{Craft, Hold, Rest, Sills, find_rest_from, settle};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 use crate::quantity::UnitSystem;
@@ -18,16 +22,21 @@ use crate::study::{Knocked, SwampResult, swamp};
 const MOST_PITCH_DEG: f64 = 85.0;
 /// Sinkage that can be held, as a share of the hull's height either way.
 const MOST_SINKAGE_SHARE: f64 = 1.0;
-/// How far over a sunken craft's highest point the water is drawn, m.
-const WATER_OVER_SUNKEN_M: f64 = 0.05;
 
-/// The boat as it was before, at its own rest.
-#[derive(Debug)]
-pub struct Ghost {
-    /// The boat.
-    pub subject: Subject,
-    /// Its readings at rest.
-    pub readings: Readings,
+/// What an envelope is made of.
+#[derive(Debug, Clone, Default, PartialEq)]
+struct Made {
+    case: Option<String>,
+    without: BTreeSet<String>,
+}
+
+impl Made {
+    fn of(edits: &Edits) -> Self {
+        Self {
+            case: edits.case.clone(),
+            without: edits.parts_off.clone(),
+        }
+    }
 }
 
 /// The boat that is looked at, what was changed on it, how it lies and what
@@ -37,12 +46,17 @@ pub struct ViewerState {
     subject: Subject,
     ghost: Option<Ghost>,
     edits: History<Edits>,
-    /// Parts that the envelope shown is without, and the one being built.
-    shown_without: BTreeSet<String>,
-    building_without: BTreeSet<String>,
+    /// The last of them that the boat shown was given.
+    aboard: Edits,
+    /// The file with each load case looked at so far.
+    files: BTreeMap<Option<String>, BoatFile>,
+    /// What the envelope shown is made of, and the one being built.
+    shown: Made,
+    building_as: Made,
     attitude: Attitude,
     rest: Option<Rest>,
     readings: Readings,
+    waters_inside: Vec<WaterInside>,
     trouble: Option<String>,
     /// Counts changes of weights, openings and parts.
     stage: u64,
@@ -55,6 +69,8 @@ pub struct ViewerState {
     building: Background<Result<Box<Subject>, SubjectError>>,
     /// What is drawn.
     pub show: Show,
+    /// How the boat is pushed under when that is asked for.
+    pub knocked: Knocked,
     /// Whether the mouse has hold of something in the picture: the step to undo
     /// goes on.
     pub in_hand: bool,
@@ -73,21 +89,21 @@ impl ViewerState {
         let craft = subject.craft();
         let (rest, trouble) = rest_or_trouble(settle(&craft).map(|settled| settled.rest));
         let readings = readings_of(&subject, &craft, rest.as_ref());
-        let ghost = before.map(|subject| {
-            let craft = subject.craft();
-            let (rest, _) = rest_or_trouble(settle(&craft).map(|settled| settled.rest));
-            let readings = readings_of(&subject, &craft, rest.as_ref());
-            Ghost { subject, readings }
-        });
+        let waters_inside = standing(&subject, &readings.plane);
+        let ghost = before.map(Ghost::at_rest);
+        let edits = Edits::none(&subject.file, subject.case.clone());
         let stem = subject.path.file_stem().unwrap_or_default();
         let save_as = format!("{}-changed.toml", stem.to_string_lossy());
         Self {
-            edits: History::new(Edits::none(&subject.file)),
-            shown_without: BTreeSet::new(),
-            building_without: BTreeSet::new(),
+            files: BTreeMap::from([(subject.case.clone(), subject.file.clone())]),
+            shown: Made::of(&edits),
+            aboard: edits.clone(),
+            building_as: Made::default(),
+            edits: History::new(edits),
             attitude: Attitude::Afloat,
             rest,
             readings,
+            waters_inside,
             trouble,
             stage: 0,
             hull_version: 0,
@@ -100,11 +116,12 @@ impl ViewerState {
                 water: true,
                 items: true,
                 labels: true,
-                ghost: ghost.is_some(),
+                before: Before::Over,
                 see_through: false,
                 help: false,
                 section: None,
             },
+            knocked: Knocked::default(),
             in_hand: false,
             units: UnitSystem::Metric,
             message: String::new(),
@@ -130,6 +147,59 @@ impl ViewerState {
     #[must_use]
     pub fn edits(&self) -> &Edits {
         self.edits.now()
+    }
+
+    /// What was changed as the boat shown has it: one that is of another load
+    /// case than [`Self::edits`] keeps what it had.
+    #[must_use]
+    pub fn aboard(&self) -> &Edits {
+        &self.aboard
+    }
+
+    /// How the boat before is drawn; hidden where there is none.
+    #[must_use]
+    pub fn before(&self) -> Before {
+        match self.ghost {
+            Some(_) => self.show.before,
+            None => Before::Hidden,
+        }
+    }
+
+    /// The boat's file with the load case chosen: its items are those of
+    /// [`Self::edits`], also while the boat of that case is still being made.
+    #[must_use]
+    pub fn file(&self) -> &BoatFile {
+        let file = self.files.get(&self.edits.now().case);
+        file.unwrap_or(&self.subject.file)
+    }
+
+    /// Chooses a load case, or the file as it stands. What was changed stays
+    /// changed; the boat of that case comes with [`Self::poll`].
+    pub fn choose_case(&mut self, case: Option<&str>) {
+        let case = case.map(str::to_owned);
+        if !self.files.contains_key(&case) {
+            match BoatFile::read_case(&self.subject.path, case.as_deref()) {
+                Ok(file) => {
+                    self.files.insert(case.clone(), file);
+                }
+                Err(error) => {
+                    self.message = error.to_string();
+                    return;
+                }
+            }
+        }
+        let from = self.file();
+        let to = self.files.get(&case).unwrap_or(from);
+        let next = self.edits.now().in_case(case, from, to);
+        self.let_go();
+        self.change(|edits, _| *edits = next);
+        self.let_go();
+    }
+
+    /// Whether the boat of the load case chosen is still being made.
+    #[must_use]
+    pub fn awaits_case(&self) -> bool {
+        self.edits.now().case != self.subject.case
     }
 
     /// Steps that can be undone and done again.
@@ -251,9 +321,12 @@ impl ViewerState {
         if matches!(self.attitude, Attitude::Film(_)) {
             self.attitude = Attitude::Afloat;
         }
-        let edits = self.edits.now();
-        edits.apply(&mut self.subject);
-        self.resolve();
+        // Another load case has other items: its boat is on its way.
+        if !self.awaits_case() {
+            self.aboard.clone_from(self.edits.now());
+            self.aboard.apply(&mut self.subject);
+            self.resolve();
+        }
     }
 
     /// Holds it at a heel, deg.
@@ -327,37 +400,30 @@ impl ViewerState {
         }
     }
 
-    /// The surface of the water inside at the moment shown, where the whole inside
-    /// is one space: with more of them each has a level of its own.
+    /// What stands inside: as the boat has it, or at the moment shown.
     #[must_use]
-    pub fn water_inside(&self) -> Option<WaterPlane> {
-        let Attitude::Film(line) = self.attitude else {
-            return None;
-        };
-        let line = self.film.as_ref()?.time_line.get(line)?;
-        let level_m = line.inside_level_m?;
-        (self.subject.boat.compartments.len() <= 1).then(|| WaterPlane {
-            up: Vec3::from(line.up),
-            level_m,
-        })
+    pub fn waters_inside(&self) -> &[WaterInside] {
+        &self.waters_inside
     }
 
-    /// Works out what happens when the cheapest sill is pushed under. The answer
-    /// comes with [`Self::poll`].
+    /// Works out what happens when it is pushed under as `knocked` says. The
+    /// answer comes with [`Self::poll`].
     pub fn push_it_under(&mut self) {
         if self.filming.is_idle() {
             // Made anew, so that what is aboard also takes room where it is now.
             let edits = self.edits.now().clone();
-            let (path, file) = (self.subject.path.clone(), self.subject.file.clone());
+            let (path, file) = (self.subject.path.clone(), self.file().clone());
+            let knocked = self.knocked;
             self.filming.start(self.stage, move || {
                 let file = edits.edited(&file);
-                let mut made = Subject::without_parts(&path, &file, &edits.parts_off)
+                let case = edits.case.clone();
+                let mut made = Subject::without_parts(&path, case, &file, &edits.parts_off)
                     .map_err(|error| error.to_string())?;
                 for opening in &mut made.boat.openings {
                     let changed = edits.openings.get(&opening.name);
                     opening.state = *changed.unwrap_or(&opening.state);
                 }
-                swamp(&made.boat, &Knocked::default()).map_err(|error| error.to_string())
+                swamp(&made.boat, &knocked).map_err(|error| error.to_string())
             });
         }
     }
@@ -384,12 +450,13 @@ impl ViewerState {
     }
 
     fn start_due(&mut self) {
-        if self.edits.now().parts_off != self.shown_without && self.building.is_idle() {
-            let off = self.edits.now().parts_off.clone();
-            self.building_without.clone_from(&off);
-            let (path, file) = (self.subject.path.clone(), self.subject.file.clone());
+        let wanted = Made::of(self.edits.now());
+        if wanted != self.shown && self.building.is_idle() {
+            self.building_as.clone_from(&wanted);
+            let (path, file) = (self.subject.path.clone(), self.file().clone());
             self.building.start(self.stage, move || {
-                Subject::without_parts(&path, &file, &off).map(Box::new)
+                let Made { case, without } = wanted;
+                Subject::without_parts(&path, case, &file, &without).map(Box::new)
             });
         }
         let stale = self
@@ -426,22 +493,30 @@ impl ViewerState {
             _ => {}
         }
         match built {
-            Some((_, Ok(subject))) => self.take_envelope(*subject),
+            // Another load case may have been chosen meanwhile.
+            Some((_, Ok(subject))) if subject.case == self.edits.now().case => {
+                self.take_envelope(*subject);
+            }
+            Some((_, Ok(_))) | None => {}
             Some((_, Err(error))) => {
-                let shown = self.shown_without.clone();
+                let Made { case, without } = self.shown.clone();
+                let mut back = match self.files.get(&case) {
+                    Some(to) => self.edits.now().in_case(case, self.file(), to),
+                    None => self.edits.now().clone(),
+                };
+                back.parts_off = without;
                 self.let_go();
-                self.change(|edits, _| edits.parts_off = shown);
+                self.change(|edits, _| *edits = back);
                 self.let_go();
                 self.message = error.to_string();
             }
-            None => {}
         }
     }
 
     fn take_envelope(&mut self, subject: Subject) {
         let left_out = subject.left_out.join(", ");
         self.subject = subject;
-        self.shown_without.clone_from(&self.building_without);
+        self.shown.clone_from(&self.building_as);
         self.hull_version += 1;
         self.follow_edits();
         if !left_out.is_empty() {
@@ -481,6 +556,14 @@ impl ViewerState {
                 None => readings_of(&self.subject, &craft, self.rest.as_ref()),
             },
         };
+        let moment = match self.attitude {
+            Attitude::Film(line) => self.film.as_ref().map(|film| &film.time_line[line]),
+            Attitude::Afloat | Attitude::Held(_) => None,
+        };
+        self.waters_inside = match moment {
+            Some(moment) => swamping(&self.subject, moment),
+            None => standing(&self.subject, &self.readings.plane),
+        };
     }
 
     /// The plane of a held attitude; the sinkage with it where that follows.
@@ -513,34 +596,4 @@ impl ViewerState {
             self.subject.boat.marks.base_z_m,
         )
     }
-}
-
-/// The rest nearest a plane, else from upright.
-fn rest_near(craft: &Craft, near: Option<&WaterPlane>) -> Result<Rest, EquilibriumError> {
-    let whole_kg = craft.displacers.volume_m3() * craft.density_kg_m3;
-    let near = near.filter(|_| craft.mass_kg > 0.0 && craft.total_mass_kg() < whole_kg);
-    match near.map(|plane| find_rest_from(craft, plane, Hold::Nothing)) {
-        Some(Ok(rest)) => Ok(rest),
-        _ => settle(craft).map(|settled| settled.rest),
-    }
-}
-
-fn rest_or_trouble(found: Result<Rest, EquilibriumError>) -> (Option<Rest>, Option<String>) {
-    match found {
-        Ok(rest) => (Some(rest), None),
-        Err(error) => (None, Some(error.to_string())),
-    }
-}
-
-/// At rest; a craft without one lies under water, upright.
-fn readings_of(subject: &Subject, craft: &Craft, rest: Option<&Rest>) -> Readings {
-    let sunken = || {
-        let top = craft.displacers.reach_m(&Vec3::z());
-        WaterPlane {
-            up: Vec3::z(),
-            level_m: top.map_or(0.0, |(_, high)| high + WATER_OVER_SUNKEN_M),
-        }
-    };
-    let plane = rest.map_or_else(sunken, |rest| *rest.plane());
-    Readings::at(&subject.boat, craft, &plane, rest.is_some())
 }

@@ -2,8 +2,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-use crate::boat::{Boat, BoatError, BoatFile, OpeningState};
-use crate::equilibrium::Craft;
+use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Tank};
+use crate::equilibrium::{Craft, Liquid, liquid_of};
 
 /// Why a boat can not be shown.
 #[derive(Debug, thiserror::Error)]
@@ -27,7 +27,9 @@ pub enum SubjectError {
 pub struct Subject {
     /// The boat file.
     pub path: PathBuf,
-    /// What it says, with everything that it extends.
+    /// The load case laid over it.
+    pub case: Option<String>,
+    /// What it says with that case and with everything that it extends.
     pub file: BoatFile,
     /// The boat of it, without the parts taken off.
     pub boat: Boat,
@@ -35,34 +37,30 @@ pub struct Subject {
     pub openings_given: BTreeMap<String, OpeningState>,
     /// Openings and covers left out because the part that they need is off.
     pub left_out: Vec<String>,
-    /// Displacers and loose liquids, ready for any weights.
+    /// Displacers and loose liquids, those of the tanks first, ready for any
+    /// weights.
     craft: Craft,
 }
 
 impl Subject {
-    /// Reads a boat.
+    /// Reads a boat; `boat.toml#name` with its load case of that name.
     ///
     /// # Errors
     /// [`SubjectError::Boat`] as [`Boat::load`], [`SubjectError::NoHullMass`].
     pub fn load(path: &Path) -> Result<Self, SubjectError> {
-        let file = BoatFile::read(path).map_err(BoatError::from)?;
-        let subject = Self::without_parts(path, &file, &BTreeSet::new())?;
-        if subject.boat.has_hull_mass {
-            Ok(subject)
-        } else {
-            Err(SubjectError::NoHullMass {
-                path: path.to_owned(),
-            })
-        }
+        let (path, case) = BoatFile::path_and_case(path);
+        let file = BoatFile::read_case(&path, case.as_deref()).map_err(BoatError::from)?;
+        Self::without_parts(&path, case, &file, &BTreeSet::new())
     }
 
-    /// The boat of a file with some of its parts taken off. Openings whose mark
-    /// no longer meets the surface are left out.
+    /// The boat of a file, read with a load case, with some of its parts taken
+    /// off. Openings whose mark no longer meets the surface are left out.
     ///
     /// # Errors
-    /// [`SubjectError::Boat`] as [`Boat::load`].
+    /// As [`Self::load`].
     pub fn without_parts(
         path: &Path,
+        case: Option<String>,
         file: &BoatFile,
         off: &BTreeSet<String>,
     ) -> Result<Self, SubjectError> {
@@ -82,8 +80,14 @@ impl Subject {
                 other => break other?,
             }
         };
+        if !boat.has_hull_mass {
+            return Err(SubjectError::NoHullMass {
+                path: path.to_owned(),
+            });
+        }
         Ok(Self {
             path: path.to_owned(),
+            case,
             file: file.clone(),
             openings_given: boat
                 .openings
@@ -104,6 +108,22 @@ impl Subject {
             centre_of_gravity_m: self.boat.centre_of_gravity_m(),
             ..self.craft.clone()
         }
+    }
+
+    /// The liquids loose aboard, those of the tanks first, then what stands in
+    /// compartments, in their order.
+    #[must_use]
+    pub fn liquids(&self) -> &[Liquid] {
+        &self.craft.liquids
+    }
+
+    /// Puts other tanks in the place of those aboard.
+    pub fn put_tanks(&mut self, tanks: Vec<Tank>) {
+        let fills = self.craft.liquids.split_off(self.boat.tanks.len());
+        self.boat.tanks = tanks;
+        let in_tanks = self.boat.tanks.iter();
+        self.craft.liquids = in_tanks.map(|tank| liquid_of(tank, &self.boat)).collect();
+        self.craft.liquids.extend(fills);
     }
 
     /// Whether a fitted cover part closes an opening that its own table leaves

@@ -7,7 +7,7 @@ use kiss3d::glamx;
 use kiss3d::pollster;
 use kiss3d::window::{NumSamples, Window};
 
-use super::camera::{camera_for, sight};
+use super::camera::{Fitted, camera_for, sight};
 use super::grip::along_the_hull;
 use super::marks::title;
 use super::overlay::{Canvas, overlay};
@@ -44,15 +44,18 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
             window.set_samples(NumSamples::One);
         }
         let mut scene = Scene::new(state);
-        let mut camera = fitted(view, &window, state);
+        let mut last_view = view;
+        let mut before = state.before();
+        let Fitted {
+            mut camera,
+            mut layout,
+        } = fitted(view, &window, state);
         let mut gripped: Option<usize> = None;
         let mut quiet_frames = 0;
         loop {
             window.canvas_mut().poll_events();
             let followed = follow_events(&mut window, &camera, state, &mut gripped);
-            if let Some(view) = followed.asked {
-                camera = fitted(view, &window, state);
-            }
+            let mut asked = followed.asked;
             // Nothing moves by itself: a picture that stays is not drawn again.
             if followed.any || state.is_busy() {
                 quiet_frames = 0;
@@ -63,10 +66,12 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
             quiet_frames += 1;
             state.in_hand = gripped.is_some();
             state.poll();
-            let mut chosen = None;
-            window.draw_ui(|ctx| chosen = panel(ctx, state, save));
-            if let Some(view) = chosen {
-                camera = fitted(view, &window, state);
+            window.draw_ui(|ctx| asked = panel(ctx, state, save).or(asked));
+            // Two boats side by side need another picture than one.
+            if asked.is_some() || before != state.before() {
+                before = state.before();
+                last_view = asked.unwrap_or(last_view);
+                Fitted { camera, layout } = fitted(last_view, &window, state);
             }
             let now = title(state);
             if now != shown_title {
@@ -74,9 +79,11 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
                 shown_title = now;
             }
             scene.update(state);
-            scene.hand_lines(&mut window);
+            scene.lay_beside(state, &camera, layout);
+            scene.hand_lines(&mut window, state);
             let mut canvas = Canvas::of(&window, &camera);
             canvas.left = PANEL_WIDTH;
+            canvas.before_m = scene.shift_m();
             window.draw_ui(|ctx| overlay(ctx, state, &canvas, scene.shades()));
             if !window.render_3d(&mut scene.root, &mut camera).await {
                 break;
@@ -87,12 +94,10 @@ pub fn run_window(state: &mut ViewerState, view: View, save: SaveAs<'_>) -> Resu
     Ok(())
 }
 
-fn fitted(view: View, window: &Window, state: &ViewerState) -> OrbitCamera3d {
-    let hull_box = state.subject().boat.hull_box_m;
-    let world = World::new(&state.readings().plane, &hull_box);
+fn fitted(view: View, window: &Window, state: &ViewerState) -> Fitted {
     let panel = f64::from(PANEL_WIDTH) * window.scale_factor();
     let covered = (panel / f64::from(window.width().max(1))).min(0.6);
-    camera_for(view, window, &world, &hull_box, covered)
+    camera_for(view, window, state, covered)
 }
 
 /// What came in since the last look.
@@ -167,7 +172,7 @@ fn follow_key(key: Key, modifiers: Modifiers, state: &mut ViewerState) -> Option
         Key::W => state.show.water = !state.show.water,
         Key::I => state.show.items = !state.show.items,
         Key::L => state.show.labels = !state.show.labels,
-        Key::G => state.show.ghost = !state.show.ghost,
+        Key::G => state.show.before = state.show.before.next(),
         Key::X => state.show.see_through = !state.show.see_through,
         Key::Key1 => return Some(View::Quarter),
         Key::Key2 => return Some(View::Side),
@@ -196,7 +201,7 @@ fn item_at(
     let boat = &state.subject().boat;
     let world = World::new(&state.readings().plane, &boat.hull_box_m);
     let canvas = Canvas::of(window, camera);
-    let items = state.edits().items.iter().enumerate();
+    let items = state.aboard().items.iter().enumerate();
     items
         .filter(|(_, item)| item.aboard)
         .filter_map(|(index, item)| {

@@ -88,6 +88,18 @@ fn the_page_stands_alone_and_says_what_the_studies_say() {
     assert_eq!(result["float"], float);
     // Afloat with water loose inside the dived craft turns over: that is told.
     assert_eq!(verdicts[4]["verdict"], "narrow");
+    // What only one study warns of is on the page too.
+    for study in ["drill", "tape", "dive", "foam"] {
+        for caution in result[study]["cautions"].as_array().unwrap() {
+            let shown = caution
+                .as_str()
+                .unwrap()
+                .replace('&', "&amp;")
+                .replace('<', "&lt;");
+            let shown = shown.replace('>', "&gt;").replace('"', "&quot;");
+            assert!(text.contains(&shown), "{study}: {shown}");
+        }
+    }
     for heading in [
         "Where a hole may go",
         "The waterline by tape",
@@ -114,4 +126,12 @@ fn pages_are_never_overwritten_and_need_names_of_their_own() {
     assert!(both.refusal().contains("name of its own"));
     assert!(fs::metadata(other).is_err());
     assert_eq!(awash(["report", AFTER]).code, 2);
+    // Not even forced over what boats are made of.
+    let boat = folder.write("mine.toml", "mine");
+    let forced = awash(["report", AFTER, "-o", boat.to_str().unwrap(), "--force"]);
+    assert!(
+        forced.code == 2 && forced.stderr.contains("a name of its own"),
+        "{forced:?}"
+    );
+    assert_eq!(fs::read_to_string(&boat).unwrap(), "mine");
 }

@@ -2,7 +2,7 @@
 use std::io::Read;
 use std::process::{Command, Stdio};
 
-use super::run::awash;
+use super::run::{Folder, awash, awash_in};
 
 #[test]
 fn help_has_an_example_and_goes_to_stdout() {
@@ -52,11 +52,13 @@ fn help_has_an_example_and_goes_to_stdout() {
     assert!(top.stdout.contains("Calm still water only"), "{top:?}");
 }
 
-/// Every example line of a command's help runs.
+/// Every example line of a command's help runs, in a folder with the demo.
 #[test]
 fn the_examples_run() {
+    let folder = Folder::new();
+    assert_eq!(awash_in(folder.path(), ["demo", "meshes/dipper"]).code, 0);
     for command in [
-        "slice", "float", "curves", "spread", "compare", "dive", "trapped",
+        "slice", "float", "curves", "spread", "compare", "dive", "trapped", "tape", "drill", "list",
     ] {
         let help = awash([command, "--help"]).stdout;
         let examples: Vec<&str> = help
@@ -73,7 +75,7 @@ fn the_examples_run() {
                     part.split_whitespace().collect()
                 }
             });
-            let answer = awash(words);
+            let answer = awash_in(folder.path(), words);
             assert_eq!((answer.code, answer.stderr.as_str()), (0, ""), "{example}");
         }
     }

@@ -5,7 +5,7 @@ use std::path::Path;
 use awash::boat::{Boat, BoatFile};
 use awash::mesh::{solids, write_stl_binary};
 use awash::numerics::Vec3;
-use awash::study::{CompareResult, Judgement, StepLine, Way, compare};
+use awash::study::{CompareResult, Judgement, StepLine, View, Way, compare};
 
 use crate::support::near;
 
@@ -144,7 +144,8 @@ fn a_change_that_can_not_stand_alone_says_so() {
 /// (Derived; the outline is taken on 400 lines, so its ends lie half a step in.)
 #[test]
 fn the_pictures_of_a_box_have_its_size_and_its_water() {
-    let boat = format!("{HULL}{SILL}{LOAD}");
+    let boat =
+        format!("{HULL}{SILL}{LOAD}[[item]]\nname = \"mark\"\nmass = 0.001\nat = [1, 0.2, 0.2]\n");
     let result = compared(&boat, &boat);
     let picture = result.at_rest[0].as_ref().expect("it floats");
     for (view, size) in [
@@ -176,6 +177,43 @@ fn the_pictures_of_a_box_have_its_size_and_its_water() {
         near("CB", view.centre_of_buoyancy[1], -0.125, 1e-6);
         near("CG", view.centre_of_gravity[1], -0.05, 1e-6);
     }
-    // Bow to the right, starboard to the right from astern.
-    assert!(picture.side.rims[0].loops[0].len() >= 3);
+    // Bow to the right; from astern port to the left, from above port up.
+    let mark = |view: &View| {
+        let mut things = view.things.iter();
+        things
+            .find(|thing| thing.name == "mark")
+            .expect("it is drawn")
+            .at
+    };
+    near("mark, side", mark(&picture.side)[0], 1.0, 1e-4);
+    near("mark, stern", mark(&picture.stern)[0], -0.2, 1e-4);
+    near("mark, above", mark(&picture.above)[1], 0.2, 1e-4);
+}
+
+/// A closed hull that gets its first opening, and a load that sinks it, are told as
+/// worse though there is no height to compare with.
+#[test]
+fn the_first_opening_and_a_load_that_sinks_it_hurt() {
+    let closed = format!("{HULL}{LOAD}");
+    let opened = compared(&closed, &format!("{closed}{SILL}"));
+    assert_eq!(
+        step(&opened, "opening hatch added").judgement,
+        Some(Judgement::Hurts)
+    );
+    assert!(
+        opened.summary.contains("Worse: lowest open sill"),
+        "{}",
+        opened.summary
+    );
+    let lead = "[[item]]\nname = \"lead\"\nmass = 1500\nat = [0, 0, 0.1]\n";
+    let sunk = compared(&closed, &format!("{closed}{lead}"));
+    let line = step(&sunk, "lead added");
+    assert_eq!(line.judgement, Some(Judgement::Hurts));
+    assert!(line.sinks_alone && sunk.summary.contains("SINKS"));
+    let saved = compared(&format!("{closed}{lead}"), &closed);
+    assert_eq!(
+        step(&saved, "lead taken out").judgement,
+        Some(Judgement::Helps)
+    );
+    assert_eq!(saved.summary, "The first of them sinks; the last floats.");
 }

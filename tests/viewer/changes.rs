@@ -126,7 +126,7 @@ fn the_saved_file_is_the_boat_that_was_shown() {
         assert_eq!(a.verdict, b.verdict);
     }
     // Saved without a change, it is the same boat.
-    let nothing = Edits::none(&state.subject().file);
+    let nothing = Edits::none(&state.subject().file, None);
     let text = nothing.to_toml(&state.subject().file, "after.toml");
     assert_eq!(
         text.lines().filter(|line| !line.starts_with('#')).count(),

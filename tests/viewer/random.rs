@@ -3,13 +3,14 @@ use awash::numerics::Vec3;
 use awash::viewer::{SectionPlane, ViewerState};
 
 use crate::support::looked_at;
+use awash::study::Start;
 
 /// Steps of the run in the tests; `AWASH_RANDOM_SECONDS` makes it longer.
 const STEPS: usize = 400;
 
 #[test]
 fn random_input_neither_stops_it_nor_spoils_a_number() {
-    let mut state = looked_at("after.toml");
+    let mut state = looked_at("bulkheads.toml");
     let mut random = fastrand::Rng::with_seed(20_260_301);
     let seconds: Option<u64> = std::env::var("AWASH_RANDOM_SECONDS")
         .ok()
@@ -40,7 +41,7 @@ fn act(state: &mut ViewerState, random: &mut fastrand::Rng) {
         3 => 0.0,
         _ => (random.f64() - 0.5) * 10f64.powi(random.i32(-3..4)),
     };
-    match random.u8(0..22) {
+    match random.u8(0..25) {
         0 => state.hold_heel(number(random)),
         1 => state.hold_pitch(number(random)),
         2 => state.hold_sinkage(number(random)),
@@ -89,6 +90,17 @@ fn act(state: &mut ViewerState, random: &mut fastrand::Rng) {
             });
         }
         20 => state.let_go(),
+        21 if random.u8(0..8) == 0 => {
+            let cases = [None, Some("rain"), Some("no such case")];
+            state.choose_case(cases[random.usize(0..3)]);
+        }
+        22 => {
+            let starts = [Start::Knock, Start::Tilt, Start::Case];
+            state.knocked.start = starts[random.usize(0..3)];
+            state.knocked.inside_m3 = random.f64() * 0.4;
+            state.knocked.bailed_m3_s = random.f64() * 1e-3;
+        }
+        23 => state.show.before = state.show.before.next(),
         _ => state.poll(),
     }
 }

@@ -142,9 +142,13 @@ fn pushed_under_it_shows_each_moment_of_the_swamping() {
     assert_eq!(state.attitude(), Attitude::Film(last));
     let shown = state.readings().plane;
     assert!((shown.level_m - film.time_line[last].outside_level_m).abs() < 1e-12);
-    let inside = state.water_inside().map(|inside| inside.level_m);
-    assert_eq!(inside, film.time_line[last].inside_level_m);
-    assert!(inside.is_some(), "it took some in");
+    let [inside] = state.waters_inside() else {
+        panic!("one space that took some in: {:?}", state.waters_inside());
+    };
+    assert_eq!(
+        Some(inside.plane.level_m),
+        film.time_line[last].inside_level_m
+    );
     // A change makes it another boat: the film is of the old one.
     state.change(|edits, _| edits.weigh_item(0, 70.0));
     assert!(state.film().is_none());

@@ -3,7 +3,7 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::html::Page;
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{ReportResult, direction_in_words};
+use crate::study::{OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
@@ -27,25 +27,37 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
         );
         page.paragraph("warn", &text);
     }
+    let doubts = result.mesh_doubts.len();
+    if doubts > 0 {
+        page.paragraph(
+            "warn",
+            &format!(
+                "Doubts about the mesh ({doubts}) may make these numbers wrong: see the report."
+            ),
+        );
+    }
+    let fills = fills_at_rest(result);
+    if fills {
+        page.paragraph(
+            "warn",
+            "Do not load or man this craft: as it is it sinks, or fills as it lies. Change it and make this sheet again.",
+        );
+    }
     if let Some(picture) = &result.at_rest {
         page.figure(
             &craft_side_svg(&result.name, &result.float.summary, picture, units),
-            "So it must lie with everything aboard, seen from starboard",
+            if fills {
+                "Closed tight it would lie so, seen from starboard; as it is it fills"
+            } else {
+                "So it must lie with everything aboard, seen from starboard"
+            },
         );
     }
     openings(&mut page, result, units);
     limits(&mut page, result, units);
-    page.raw("<h2>Before anyone gets in</h2>\n");
-    page.list(
-        "boxes",
-        &[
-            "Waist-deep, still water. A line on the craft, made fast ashore or in the helper's hand.",
-            "Life jacket worn. Nobody strapped in. A second person with a clear way out.",
-            "Ballast fixed against sliding, and it can be let go. Battery box aired after charging, then closed.",
-            "Covers on, bungs in. Inside dry. Everything on the list aboard, in its place.",
-            "Afloat empty, then loaded: heights at the openings as in the table, within a finger's breadth. If not: out, and measure again.",
-        ],
-    );
+    if !fills {
+        before_anyone_gets_in(&mut page);
+    }
     page.raw("<h2>When water comes in</h2>\n");
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
@@ -54,7 +66,7 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
             then.push("Out of it well before that much is inside.".to_owned());
         }
     }
-    then.push("Get clear of the craft, hold on outside, call. The helper pulls on the line; nobody goes under or into it.".to_owned());
+    then.push(in_the_water(result).to_owned());
     page.list("notes", &then);
     page.paragraph(
         "soft",
@@ -68,6 +80,47 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
         ),
         include_str!("sheet.css"),
     )
+}
+
+/// What to see to first. Common practice, no source.
+fn before_anyone_gets_in(page: &mut Page) {
+    page.raw("<h2>Before anyone gets in</h2>\n");
+    page.list(
+        "boxes",
+        &[
+            "Waist-deep, still water. A line on the craft, made fast ashore or in the helper's hand.",
+            "Life jacket worn. Nobody strapped in. A second person with a clear way out.",
+            "Ballast fixed against sliding, and it can be let go. Battery box aired after charging, then closed.",
+            "Covers on, bungs in. Inside dry. Everything on the list aboard, in its place.",
+            "Afloat empty, then loaded: heights at the openings as in the table, within a finger's breadth. If not: out, and measure again.",
+        ],
+    );
+}
+
+/// Whether the craft sinks as loaded, or an opening is under water at rest.
+fn fills_at_rest(result: &ReportResult) -> bool {
+    let mut openings = result.float.openings.iter();
+    !result.float.floats || openings.any(|o| o.verdict == OpeningVerdict::UnderWater)
+}
+
+/// What to do in the water. Common practice, no source.
+fn in_the_water(result: &ReportResult) -> &'static str {
+    let stays_up = result.foam.as_ref().map(|foam| foam.as_it_is.floats);
+    let sunk = result
+        .swamp
+        .as_ref()
+        .is_some_and(|s| s.end == SwampEnd::Sunk);
+    match stays_up {
+        Some(true) if !sunk => {
+            "Get clear of the craft, hold on outside, call. The helper pulls on the line; nobody goes under or into it."
+        }
+        Some(_) => {
+            "Full of water it does NOT stay up: get clear, do not hold on to it, call. The helper pulls the person in, not the craft."
+        }
+        None => {
+            "Whether it stays up full of water is not known: get clear, do not rely on it, call. The helper pulls the person in, not the craft."
+        }
+    }
 }
 
 fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
@@ -96,14 +149,14 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         .collect();
     if let Some(rest) = &result.float.rest {
         for (name, draught) in [
-            ("draught forward", rest.draught_forward_m),
-            ("draught aft", rest.draught_aft_m),
+            ("base line forward, UNDER the water", rest.draught_forward_m),
+            ("base line aft, UNDER the water", rest.draught_aft_m),
         ] {
             rows.push(vec![
                 name.to_owned(),
                 show(draught, Dimension::Length, units),
                 String::new(),
-                "base line under water at the hull's end or its mark".to_owned(),
+                "at the hull's end, or its mark".to_owned(),
                 String::new(),
             ]);
         }
@@ -138,9 +191,10 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     }
     if let Some(knock) = margins.knock.first() {
         said.push(format!(
-            "A knock of {} does too: drifting into a wall at {}.",
+            "A knock of {}, as drifting into a wall at {}, puts {} under.",
             show(knock.work_j, Dimension::Energy, units),
-            show(knock.drift_m_s, Dimension::Speed, units)
+            show(knock.drift_m_s, Dimension::Speed, units),
+            knock.opening
         ));
     }
     for lift in &margins.lift {
@@ -165,11 +219,12 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         .iter()
         .filter_map(|line| Some((line.mass_kg?, line.at_m)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
-    if let Some((mass, at)) = least {
+    let stem_x = result.weights.as_ref().map(|weights| weights.stem_m[0]);
+    if let (Some((mass, at)), Some(stem_x)) = (least, stem_x) {
         said.push(format!(
-            "Extra load: the weakest place carries {} (at x = {}, {} to {}).",
+            "Extra load: the weakest place carries {} ({} aft of the stem, {} to {}).",
             show(mass, Dimension::Mass, units),
-            show(at[0], Dimension::Length, units),
+            show(stem_x - at[0], Dimension::Length, units),
             show(at[1].abs(), Dimension::Length, units),
             if at[1] >= 0.0 { "port" } else { "starboard" }
         ));

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::float::OpeningVerdict;
+use super::foam::people_aboard;
 use super::picture::CraftPicture;
 use super::swamp::SwampEnd;
 use crate::boat::Boat;
@@ -18,6 +19,14 @@ mod steps;
 use states::Studied;
 use steps::steps;
 pub use steps::{Judgement, StepEffect, StepLine, StepState, Steps, Way};
+
+/// Smallest change that is told as better or worse: of a height, m, a lean, deg,
+/// an energy, J, and a volume, m³. Under what a tape or an arm can tell; ours, no
+/// source.
+const TOLD_M: f64 = 0.5e-3;
+const TOLD_DEG: f64 = 0.05;
+const TOLD_J: f64 = 0.1;
+const TOLD_M3: f64 = 0.5e-3;
 
 /// Changes smaller than this share of the larger value are none.
 const NO_CHANGE: f64 = 1e-9;
@@ -39,10 +48,12 @@ pub struct CompareResult {
     /// What each change from the first boat to the last does; `None` where it
     /// was not asked for.
     pub steps: Option<Steps>,
+    /// Who or what is left out of each boat when it is full of water.
+    pub overboard: Vec<Vec<String>>,
     /// Each boat at rest; `None` where it sinks.
     #[serde(skip)]
     pub at_rest: Vec<Option<CraftPicture>>,
-    /// Each boat full of water with nobody aboard; `None` where it sinks.
+    /// Each boat full of water, those left out; `None` where it sinks.
     #[serde(skip)]
     pub full: Vec<Option<CraftPicture>>,
     /// What no number here covers.
@@ -57,7 +68,7 @@ pub struct CompareResult {
 pub enum CraftState {
     /// Afloat, no water inside.
     Dry,
-    /// All that is not sealed open to the sea, nobody aboard.
+    /// All that is not sealed open to the sea, without the person aboard.
     Full,
     /// Wholly under water and flooded.
     Dived,
@@ -78,7 +89,36 @@ pub struct CompareRow {
     pub changes: Vec<Option<f64>>,
     /// Whether more is better (1), worse (−1) or neither (0).
     pub more_is_better: i8,
+    /// The smallest change that is told as better or worse.
+    #[serde(skip)]
+    pub least_told: f64,
 }
+
+impl CompareRow {
+    /// Whether the boat of a number is better (1) or worse (−1) than the first in
+    /// this, or neither (0). A sill, lean or knock that there was not before is
+    /// worse; one that is there no more is better.
+    #[must_use]
+    pub fn judged(&self, boat: usize) -> i8 {
+        let value = |boat: usize| self.values.get(boat).copied().flatten();
+        let appears = FLOODS.contains(&self.key.as_str());
+        match (value(0), value(boat)) {
+            (Some(first), Some(this)) if (this - first).abs() >= self.least_told => {
+                if this > first {
+                    self.more_is_better
+                } else {
+                    -self.more_is_better
+                }
+            }
+            (None, Some(_)) if appears => -1,
+            (Some(_), None) if appears => 1,
+            _ => 0,
+        }
+    }
+}
+
+/// Rows that are empty where nothing floods the craft.
+const FLOODS: [&str; 3] = ["lowest_sill_m", "worst_lean_deg", "least_knock_j"];
 
 /// One opening over all boats.
 #[derive(Debug, Clone, Serialize)]
@@ -119,6 +159,7 @@ pub fn compare(boats: &[Boat], way: Option<&Way<'_>>) -> Result<CompareResult, E
         steps,
         cautions: cautions(&studied),
         mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
+        overboard: boats.iter().map(people_aboard).collect(),
         full: studied
             .iter()
             .map(|boat| boat.full.picture.clone())
@@ -190,6 +231,12 @@ fn rows(studied: &[Studied]) -> Vec<CompareRow> {
                 .collect(),
             values,
             more_is_better,
+            least_told: match key.rsplit('_').next() {
+                Some("deg") => TOLD_DEG,
+                Some("j") => TOLD_J,
+                Some("m3") => TOLD_M3,
+                _ => TOLD_M,
+            },
         }
     };
     let row = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
@@ -304,17 +351,27 @@ fn no_rounding(value: f64, first: f64) -> f64 {
 }
 
 fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> String {
-    if studied.last().is_some_and(|last| !last.float.floats) {
+    let (Some(first), Some(last)) = (studied.first(), studied.last()) else {
+        return String::new();
+    };
+    if !last.float.floats {
         return "The last of them SINKS.".into();
+    }
+    let under = last.float.openings.iter();
+    let mut under = under.filter(|o| o.verdict == OpeningVerdict::UnderWater);
+    if let Some(opening) = under.next() {
+        return format!(
+            "The last of them FILLS as it lies: the sill of {} is under water at rest.",
+            opening.name
+        );
+    }
+    if !first.float.floats {
+        return "The first of them sinks; the last floats.".into();
     }
     let moved = |better: bool| {
         let dry = rows.iter().filter(|row| row.state == CraftState::Dry);
         let names: Vec<&str> = dry
-            .filter(|row| {
-                let change = row.changes.last().copied().flatten().unwrap_or(0.0);
-                let good = change * f64::from(row.more_is_better);
-                if better { good > 0.0 } else { good < 0.0 }
-            })
+            .filter(|row| row.judged(studied.len() - 1) == if better { 1 } else { -1 })
             .map(|row| row.name.as_str())
             .collect();
         names.join(", ")

@@ -19,7 +19,7 @@ pub(super) struct Studied {
     pub(super) at_rest: Option<CraftPicture>,
 }
 
-/// The craft with all that is not sealed open to the sea and nobody aboard.
+/// The craft with all that is not sealed open to the sea, the person left out.
 pub(super) struct Full {
     /// What displaces less what would have to, m³; negative: it sinks.
     pub(super) spare_m3: f64,
@@ -41,14 +41,15 @@ impl Studied {
                 .transpose()?,
             full: full(boat)?,
             dive: dive(boat, &DiveOptions::default())?,
-            at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest)),
+            at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest, &[])),
             float,
         })
     }
 }
 
 fn full(boat: &Boat) -> Result<Full, EquilibriumError> {
-    let craft = swamped_craft(boat, &people_aboard(boat), &[]);
+    let overboard = people_aboard(boat);
+    let craft = swamped_craft(boat, &overboard, &[]);
     let rest = settle_if_afloat(&craft)?.map(|settled| settled.rest);
     let rim = largest_opening(boat).map(|opening| &boat.openings[opening].rim);
     Ok(Full {
@@ -57,7 +58,9 @@ fn full(boat: &Boat) -> Result<Full, EquilibriumError> {
             let heights = rim.iter().map(|point| rest.plane().height_m(point));
             heights.fold(f64::INFINITY, f64::min)
         }),
-        picture: rest.as_ref().map(|rest| picture_at_rest(boat, rest)),
+        picture: rest
+            .as_ref()
+            .map(|rest| picture_at_rest(boat, rest, &overboard)),
         rest,
     })
 }

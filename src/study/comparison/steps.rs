@@ -8,11 +8,7 @@ use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
 use crate::equilibrium::{Craft, EquilibriumError, Sills, knock, least_lean, settle_if_afloat};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
-/// Smallest change that is told as better or worse: of a height, m, a lean, deg,
-/// and an energy, J. Under what a tape or an arm can tell; ours, no source.
-const TOLD_M: f64 = 0.5e-3;
-const TOLD_DEG: f64 = 0.05;
-const TOLD_J: f64 = 0.1;
+use super::{TOLD_DEG, TOLD_J, TOLD_M};
 
 /// Two boat files, and how a boat is made of one.
 #[derive(Clone, Copy)]
@@ -51,8 +47,13 @@ pub struct StepLine {
     pub in_order: Option<StepEffect>,
     /// The craft after it, in that order.
     pub then: Option<StepState>,
-    /// Whether it helps, in that order.
+    /// Whether it helps, in that order; absent where the craft sinks before and
+    /// after.
     pub judgement: Option<Judgement>,
+    /// Whether it helps alone.
+    pub judgement_alone: Option<Judgement>,
+    /// Whether the first boat sinks with this change alone.
+    pub sinks_alone: bool,
     /// Why it can not be floated alone or in its order.
     pub cannot: Vec<String>,
 }
@@ -151,26 +152,36 @@ impl StepEffect {
         worst_lean_deg: Some(0.0),
         least_knock_j: Some(0.0),
     };
+}
 
-    /// Whether it helps.
-    #[must_use]
-    pub fn judgement(&self) -> Judgement {
-        let told = [
-            (self.lowest_sill_m, TOLD_M),
-            (self.worst_lean_deg, TOLD_DEG),
-            (self.least_knock_j, TOLD_J),
-        ];
-        let any = |sign: f64| {
-            told.iter()
-                .any(|(change, least)| change.is_some_and(|change| sign * change >= *least))
-        };
-        match (any(1.0), any(-1.0)) {
-            (true, true) => Judgement::BothWays,
-            (true, false) => Judgement::Helps,
-            (false, true) => Judgement::Hurts,
-            (false, false) => Judgement::Nothing,
-        }
+/// Whether the change from one state to another helps; `None` where both sink.
+/// To sink is worse than anything; a sill, lean or knock that appears is worse
+/// than none.
+fn judged(after: &StepState, before: &StepState) -> Option<Judgement> {
+    match (before.floats, after.floats) {
+        (true, false) => return Some(Judgement::Hurts),
+        (false, true) => return Some(Judgement::Helps),
+        (false, false) => return None,
+        (true, true) => {}
     }
+    let told: [(fn(&StepState) -> Option<f64>, f64); 3] = [
+        (|state| state.lowest_sill_m, TOLD_M),
+        (|state| state.worst_lean_deg, TOLD_DEG),
+        (|state| state.least_knock_j, TOLD_J),
+    ];
+    let signs = told.map(|(of, least)| match (of(before), of(after)) {
+        (Some(was), Some(is)) if (is - was).abs() >= least => (is - was).signum(),
+        (None, Some(_)) => -1.0,
+        (Some(_), None) => 1.0,
+        _ => 0.0,
+    });
+    let any = |sign: f64| signs.contains(&sign);
+    Some(match (any(1.0), any(-1.0)) {
+        (true, true) => Judgement::BothWays,
+        (true, false) => Judgement::Helps,
+        (false, true) => Judgement::Hurts,
+        (false, false) => Judgement::Nothing,
+    })
 }
 
 impl Steps {
@@ -216,30 +227,47 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
         .collect();
     let mut sum = Some(StepEffect::NONE);
     let mut last_good = start.clone();
+    let mut unbuilt: Vec<String> = Vec::new();
     let mut lines = Vec::new();
     for (change, [alone, then]) in changes.into_iter().zip(both) {
         let mut cannot = Vec::new();
         if let Err(why) = &alone {
             cannot.push(format!("alone: {why}"));
         }
-        let alone = alone.ok().map(|alone| StepEffect::between(&alone, &start));
-        sum = sum.zip(alone.as_ref()).map(|(sum, alone)| sum.plus(alone));
-        let in_order = match &then {
+        let effect_alone = alone
+            .as_ref()
+            .ok()
+            .map(|alone| StepEffect::between(alone, &start));
+        sum = sum
+            .zip(effect_alone.as_ref())
+            .map(|(sum, alone)| sum.plus(alone));
+        let mut in_order = None;
+        let mut judgement = None;
+        match &then {
             Ok(then) => {
-                let effect = StepEffect::between(then, &last_good);
+                if !unbuilt.is_empty() {
+                    cannot.push(format!(
+                        "what it does in its order is told together with: {}",
+                        unbuilt.join(", ")
+                    ));
+                    unbuilt.clear();
+                }
+                in_order = Some(StepEffect::between(then, &last_good));
+                judgement = judged(then, &last_good);
                 last_good = then.clone();
-                Some(effect)
             }
             Err(why) => {
                 cannot.push(format!("in its order: {why}"));
-                None
+                unbuilt.push(change.in_words());
             }
-        };
+        }
         lines.push(StepLine {
             words: change.in_words(),
             change,
-            alone,
-            judgement: in_order.as_ref().map(StepEffect::judgement),
+            judgement_alone: alone.as_ref().ok().and_then(|alone| judged(alone, &start)),
+            sinks_alone: alone.as_ref().is_ok_and(|alone| !alone.floats),
+            alone: effect_alone,
+            judgement,
             in_order,
             then: then.ok(),
             cannot,

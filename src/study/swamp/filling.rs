@@ -335,6 +335,7 @@ impl<'a> Filling<'a> {
             outside_level_m: plane.level_m,
             inside_level_m: fullest.and_then(level),
             compartments_m3: water.rooms_m3.clone(),
+            levels_m: (0..self.rooms.len()).map(level).collect(),
             up: plane.up.into(),
         }
     }

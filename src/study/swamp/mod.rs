@@ -193,6 +193,9 @@ pub struct SwampLine {
     /// Water in each compartment that it can get into, in the order of the
     /// result's, m³.
     pub compartments_m3: Vec<f64>,
+    /// Where the water stands in each of them, along the vertical in the boat
+    /// frame, m; `None` where it is dry.
+    pub levels_m: Vec<Option<f64>>,
     /// The vertical in the boat frame.
     pub up: [f64; 3],
 }

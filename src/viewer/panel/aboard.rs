@@ -13,8 +13,7 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
     let (length, length_name) = length_unit(state.units);
     let (mass, mass_name) = mass_unit(state.units);
     let names: Vec<String> = state
-        .subject()
-        .file
+        .file()
         .items
         .iter()
         .map(|item| item.name.clone())
@@ -25,8 +24,7 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
         ui.push_id(index, |ui| {
             ui.horizontal(|ui| {
                 let mut aboard = edit.aboard;
-                let tick = egui::Checkbox::new(&mut aboard, name);
-                if ui.add_enabled(!edit.is_tank, tick).changed() {
+                if ui.checkbox(&mut aboard, name).changed() {
                     done = Some(Done::Aboard(aboard));
                 }
                 let mut typed = edit.mass_kg / mass;
@@ -47,7 +45,7 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
                         .max_decimals(1)
                         .prefix(axis_name)
                         .suffix(length_name);
-                    if ui.add_enabled(edit.aboard && !edit.is_tank, drag).changed() {
+                    if ui.add_enabled(edit.aboard, drag).changed() {
                         let mut at = edit.at_m;
                         at[axis] = typed * length;
                         done = Some(Done::Moved(at));
@@ -65,11 +63,40 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
     }
 }
 
+/// The boat file as it stands, or one of its load cases.
+pub(super) fn load_case(ui: &mut Ui, state: &mut ViewerState) {
+    let now = state.edits().case.clone();
+    let mut chosen = None;
+    let cases = state.file().cases.clone();
+    ui.horizontal_wrapped(|ui| {
+        let as_it_stands = ui.selectable_label(now.is_none(), "as the file stands");
+        if as_it_stands.clicked() {
+            chosen = Some(None);
+        }
+        for name in &cases {
+            if ui
+                .selectable_label(now.as_ref() == Some(name), name)
+                .clicked()
+            {
+                chosen = Some(Some(name.as_str()));
+            }
+        }
+    });
+    if let Some(case) = chosen {
+        state.choose_case(case);
+    }
+    if state.awaits_case() {
+        ui.horizontal(|ui| {
+            ui.spinner();
+            ui.weak("loading it so …");
+        });
+    }
+}
+
 /// Every part: on or off.
 pub(super) fn parts(ui: &mut Ui, state: &mut ViewerState) {
     let names: Vec<String> = state
-        .subject()
-        .file
+        .file()
         .parts
         .iter()
         .map(|part| part.name.clone())

@@ -1,14 +1,20 @@
 //! The readings: the same for the panel and for a picture's card.
 use super::{
-    Attitude, Dimension, OpeningVerdict, Sense, Sign, Ui, ViewerState, direction_in_words, egui,
+    Dimension, OpeningVerdict, Sense, Sign, Ui, UnitSystem, ViewerState, direction_in_words, egui,
     paint_sign, show, vec2,
 };
+use crate::viewer::readings::Readings;
+use crate::viewer::shown::Attitude;
+
+const GM: &str = "GM across, along";
+const LEVER: &str = "Turning lever";
+const TILT: &str = "Tilt to flood";
+const TAKES: &str = "  takes";
 
 /// A title and lines of name and value.
 pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(String, String)>) {
     let readings = state.readings();
     let units = state.units;
-    let length = |metres: f64| show(metres, Dimension::Length, units);
     let mass = |kg: f64| show(kg, Dimension::Mass, units);
     let mut lines = Vec::new();
     let mut add = |name: &str, value: String| lines.push((name.to_owned(), value));
@@ -49,61 +55,68 @@ pub(in crate::viewer) fn readings_in_text(state: &ViewerState) -> (String, Vec<(
             );
         }
     }
-    let plane = &readings.plane;
-    add(
-        "Heel, pitch",
-        format!(
-            "{}, {}",
-            show(plane.heel_deg(), Dimension::Angle, units),
-            show(plane.pitch_deg(), Dimension::Angle, units)
-        ),
-    );
-    add("Displacement", mass(readings.displacement_kg));
-    let [forward, aft] = readings.draughts_m;
-    add(
-        "Draught fwd, aft",
-        format!("{}, {}", length(forward), length(aft)),
-    );
-    add("Deepest point", length(readings.draught_m));
-    // Every line is always there, lest what is being dragged below moves away.
-    // With water loose inside both take that water, which these have not.
-    let loose = matches!(state.attitude(), Attitude::Film(_));
-    let [across, along] = readings.gm_m;
-    let not_loose = |text: String| if loose { "–".to_owned() } else { text };
-    add(
-        "GM across, along",
-        not_loose(format!("{}, {}", length(across), length(along))),
-    );
-    add("Turning lever", not_loose(length(readings.lever_m)));
-    add(
-        "Reserve of buoyancy",
-        show(readings.reserve_of_buoyancy_m3, Dimension::Volume, units),
-    );
-    add(
-        "Least freeboard",
-        match readings.lowest() {
-            Some(opening) => format!(
-                "{} {}: {}",
-                opening.freeboard_m.map_or_else(String::new, length),
-                opening.name,
-                opening.verdict.word()
-            ),
-            None => "no open opening".to_owned(),
-        },
-    );
-    for (name, value) in worst_in_text(state) {
-        add(name, value);
+    lines.extend(common_in_text(readings, units));
+    let worst = worst_in_text(state).into_iter();
+    lines.extend(worst.map(|(name, value)| (name.to_owned(), value)));
+    // With water coming in they would take that water, which these have not.
+    if matches!(state.attitude(), Attitude::Film(_)) {
+        for (name, value) in &mut lines {
+            if [GM, LEVER, TILT, TAKES].contains(&name.as_str()) {
+                "–".clone_into(value);
+            }
+        }
     }
     (state.subject().boat.name.clone(), lines)
+}
+
+/// The lines that are there of any boat. Every line is always there, lest what
+/// is being dragged below moves away.
+pub(in crate::viewer) fn common_in_text(
+    readings: &Readings,
+    units: UnitSystem,
+) -> Vec<(String, String)> {
+    let length = |metres: f64| show(metres, Dimension::Length, units);
+    let angle = |deg: f64| show(deg, Dimension::Angle, units);
+    let plane = &readings.plane;
+    let [forward, aft] = readings.draughts_m;
+    let [across, along] = readings.gm_m;
+    let pair = |one: String, other: String| format!("{one}, {other}");
+    let least = match readings.lowest() {
+        Some(opening) => format!(
+            "{} {}: {}",
+            opening.freeboard_m.map_or_else(String::new, length),
+            opening.name,
+            opening.verdict.word()
+        ),
+        None => "no open opening".to_owned(),
+    };
+    [
+        (
+            "Heel, pitch",
+            pair(angle(plane.heel_deg()), angle(plane.pitch_deg())),
+        ),
+        (
+            "Displacement",
+            show(readings.displacement_kg, Dimension::Mass, units),
+        ),
+        ("Draught fwd, aft", pair(length(forward), length(aft))),
+        ("Deepest point", length(readings.draught_m)),
+        (GM, pair(length(across), length(along))),
+        (LEVER, length(readings.lever_m)),
+        (
+            "Reserve of buoyancy",
+            show(readings.reserve_of_buoyancy_m3, Dimension::Volume, units),
+        ),
+        ("Least freeboard", least),
+    ]
+    .map(|(name, value)| (name.to_owned(), value))
+    .into()
 }
 
 /// The lean that floods it soonest, from rest.
 fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
     let Some((worst, is_now)) = state.worst() else {
-        return vec![
-            ("Tilt to flood", "…".to_owned()),
-            ("  takes", "–".to_owned()),
-        ];
+        return vec![(TILT, "…".to_owned()), (TAKES, "–".to_owned())];
     };
     let working = if is_now {
         ""
@@ -111,10 +124,7 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
         " (before the change …)"
     };
     let Some(worst) = worst else {
-        return vec![
-            ("Tilt to flood", format!("none{working}")),
-            ("  takes", "–".to_owned()),
-        ];
+        return vec![(TILT, format!("none{working}")), (TAKES, "–".to_owned())];
     };
     let over = if worst.capsizes_first {
         ", goes over first"
@@ -124,7 +134,7 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
     let name = state.subject().boat.openings.get(worst.opening);
     vec![
         (
-            "Tilt to flood",
+            TILT,
             format!(
                 "{} {}{working}",
                 show(worst.lean_deg, Dimension::Angle, state.units),
@@ -132,7 +142,7 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
             ),
         ),
         (
-            "  takes",
+            TAKES,
             format!(
                 "{}, {}{over}",
                 show(worst.work_j, Dimension::Energy, state.units),

@@ -1,55 +1,27 @@
 #!/usr/bin/env bash
 # Opens the viewer's window on a display of its own, drags the heel slider, lets
 # the boat float, drags a thing along the hull and undoes that, and reads each
-# change off the window's title. Needs: xvfb, xdotool, libvulkan1,
-# mesa-vulkan-drivers, libxcursor1, libxi6, libxkbcommon-x11-0, and an awash
-# built with its viewer.
+# change off the window's title. Needs what display.sh does, and an awash built
+# with its viewer.
 #
-#   tests/viewer_window.sh [path of awash, target/debug/awash when not given]
+#   tests/viewer/window.sh [path of awash, target/debug/awash when not given]
 set -euo pipefail
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/../.."
 awash=${1:-target/debug/awash}
-folder=$(mktemp -d)
-display=":$((90 + RANDOM % 900))"
-Xvfb "$display" -screen 0 1400x900x24 >"$folder/xvfb.log" 2>&1 &
-xvfb=$!
-viewer=
-finish() {
-  [ -z "$viewer" ] || kill "$viewer" 2>/dev/null || true
-  kill "$xvfb" 2>/dev/null || true
-  rm -rf "$folder"
-}
-trap finish EXIT
-export DISPLAY="$display" XDG_RUNTIME_DIR="$folder"
-unset WAYLAND_DISPLAY
-for _ in $(seq 120); do
-  xdotool getdisplaygeometry >/dev/null 2>&1 && break
-  sleep 0.25
-done
-"$awash" view meshes/dipper/after.toml --view top >"$folder/viewer.log" 2>&1 &
-viewer=$!
+# shellcheck source=tests/viewer/display.sh
+source tests/viewer/display.sh
+open_display
+open_window 'dipper, survey craft' "$awash" view meshes/dipper/after.toml --view top
 
-title() { xdotool getwindowname "$window"; }
 # Waits until the title matches a pattern (or, with "not", no longer does).
 wait_for() {
   for _ in $(seq 240); do
-    if kill -0 "$viewer" 2>/dev/null; then :; else
-      echo "the viewer ended:"; cat "$folder/viewer.log"; exit 1
-    fi
+    is_open
     case "$(title)" in $1) return 0 ;; esac
     sleep 0.25
   done
   echo "waited in vain for '$1'; the title is '$(title)'"; exit 1
 }
-window=
-for _ in $(seq 240); do
-  window=$(xdotool search --name 'dipper, survey craft' 2>/dev/null | head -n 1 || true)
-  [ -z "$window" ] || break
-  sleep 0.25
-done
-[ -n "$window" ] || { echo "no window came up:"; cat "$folder/viewer.log"; exit 1; }
-xdotool windowmove "$window" 0 0 2>/dev/null || true
-xdotool windowfocus "$window" 2>/dev/null || true
 wait_for '*transom notch  91 mm*'
 rest=$(title)
 echo "at rest:  $rest"

@@ -3,9 +3,9 @@
 # not given), neither of which may stop or grow: memory half way through is
 # compared with that at the end. Linux only.
 #
-#   tests/viewer_random.sh [seconds]
+#   tests/viewer/random.sh [seconds]
 set -euo pipefail
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/../.."
 seconds=${1:-600}
 cargo test --locked --features viewer-tests --test viewer --test viewer_panel --no-run
 export AWASH_RANDOM_SECONDS=$seconds

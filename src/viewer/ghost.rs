@@ -1,0 +1,36 @@
+//! The boat as it was before.
+use super::edits::Edits;
+use super::inside::{WaterInside, standing};
+use super::lying::{readings_of, rest_or_trouble};
+use super::readings::Readings;
+use super::subject::Subject;
+use crate::equilibrium::settle;
+
+/// The boat as it was before, at its own rest.
+#[derive(Debug)]
+pub struct Ghost {
+    /// The boat.
+    pub subject: Subject,
+    /// Its readings at rest.
+    pub readings: Readings,
+    /// What stands in it.
+    pub waters_inside: Vec<WaterInside>,
+    /// Everything aboard where its file has it.
+    pub edits: Edits,
+}
+
+impl Ghost {
+    /// Lets a boat float.
+    #[must_use]
+    pub fn at_rest(subject: Subject) -> Self {
+        let craft = subject.craft();
+        let (rest, _) = rest_or_trouble(settle(&craft).map(|settled| settled.rest));
+        let readings = readings_of(&subject, &craft, rest.as_ref());
+        Self {
+            waters_inside: standing(&subject, &readings.plane),
+            edits: Edits::none(&subject.file, subject.case.clone()),
+            readings,
+            subject,
+        }
+    }
+}
