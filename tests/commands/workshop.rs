@@ -111,9 +111,9 @@ fn is_drawn(command: &str, boats: &[&str], holds: &[&str]) {
     let svg = folder.path().join("drawing.svg");
     let mut arguments = vec![command];
     arguments.extend(boats);
-    arguments.extend(["--svg", svg.to_str().unwrap()]);
+    arguments.extend(["--svg", svg.to_str().expect("text")]);
     assert_eq!(awash(&arguments).code, 0, "{arguments:?}");
-    let text = std::fs::read_to_string(&svg).unwrap();
+    let text = std::fs::read_to_string(&svg).expect("the drawing");
     assert!(text.len() < 200_000, "{} bytes", text.len());
     for word in ["<title", "<desc"].iter().chain(holds) {
         assert!(text.contains(word), "{word}");

@@ -147,10 +147,10 @@ fn of_chords(sides: usize) -> [f64; 4] {
     let result = marks(&half_cylinder(sides, area), &[1.7]);
     let station = &result.stations[0];
     [
-        station.port.above_keel_m.unwrap(),
-        station.starboard.above_keel_m.unwrap(),
-        station.port.below_rim_m.unwrap(),
-        station.port.straight_down_m.unwrap(),
+        station.port.above_keel_m.expect("a mark"),
+        station.starboard.above_keel_m.expect("a mark"),
+        station.port.below_rim_m.expect("a mark"),
+        station.port.straight_down_m.expect("a mark"),
     ]
 }
 
