@@ -164,17 +164,17 @@ fn judged(after: &StepState, before: &StepState) -> Option<Judgement> {
         (false, false) => return None,
         (true, true) => {}
     }
-    let told: [(fn(&StepState) -> Option<f64>, f64); 3] = [
-        (|state| state.lowest_sill_m, TOLD_M),
-        (|state| state.worst_lean_deg, TOLD_DEG),
-        (|state| state.least_knock_j, TOLD_J),
-    ];
-    let signs = told.map(|(of, least)| match (of(before), of(after)) {
+    let sign = |was: Option<f64>, is: Option<f64>, least: f64| match (was, is) {
         (Some(was), Some(is)) if (is - was).abs() >= least => (is - was).signum(),
         (None, Some(_)) => -1.0,
         (Some(_), None) => 1.0,
         _ => 0.0,
-    });
+    };
+    let signs = [
+        sign(before.lowest_sill_m, after.lowest_sill_m, TOLD_M),
+        sign(before.worst_lean_deg, after.worst_lean_deg, TOLD_DEG),
+        sign(before.least_knock_j, after.least_knock_j, TOLD_J),
+    ];
     let any = |sign: f64| signs.contains(&sign);
     Some(match (any(1.0), any(-1.0)) {
         (true, true) => Judgement::BothWays,
