@@ -70,10 +70,18 @@ impl Craft {
     /// The craft with what stands loose in the boat's compartments.
     #[must_use]
     pub fn with_fills(&self, boat: &Boat) -> Self {
+        self.with_fills_of(boat, |_, _| true)
+    }
+
+    /// The craft with what stands loose in some of the boat's compartments, chosen
+    /// by their number and what they are.
+    #[must_use]
+    pub fn with_fills_of(&self, boat: &Boat, wanted: impl Fn(usize, &Compartment) -> bool) -> Self {
         let mut craft = self.clone();
-        let loose = boat.compartments.iter();
-        let loose = loose.filter(|space| !space.flooded && space.fill_m3 > 0.0);
-        craft.liquids.extend(loose.map(|space| Liquid {
+        let loose = boat.compartments.iter().enumerate();
+        let loose = loose.filter(|(_, space)| !space.flooded && space.fill_m3 > 0.0);
+        let loose = loose.filter(|(number, space)| wanted(*number, space));
+        craft.liquids.extend(loose.map(|(_, space)| Liquid {
             space: space_of(space),
             volume_m3: space.fill_m3,
             relative_density: 1.0,

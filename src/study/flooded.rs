@@ -179,7 +179,8 @@ fn spread_of(space: &Compartment) -> f64 {
 fn case(boat: &Boat, craft: &Craft, lost: &[&Space<'_>]) -> Result<FloodedCase, EquilibriumError> {
     let names: Vec<String> = lost.iter().map(|s| s.compartment.name.clone()).collect();
     let at = |sign: f64| -> Result<Option<Rest>, EquilibriumError> {
-        let mut craft = craft.clone();
+        let is_lost = |number| lost.iter().any(|space| space.number == number);
+        let mut craft = craft.with_fills_of(boat, |number, _| !is_lost(number));
         for space in lost {
             craft.displacers.take_away(&space.room);
             let given = space.compartment.permeability;

@@ -4,7 +4,8 @@ use awash::equilibrium::{Craft, Hold, find_rest};
 use awash::mesh::{solids, write_stl_binary};
 use awash::numerics::Vec3;
 use awash::study::{
-    FloodedCase, FloodedResult, Knocked, Start, SwampEnd, float, flooded, spread, swamp,
+    DiveOptions, FloodedCase, FloodedResult, Knocked, Start, SwampEnd, dive, float, flooded,
+    spread, swamp,
 };
 
 use crate::boats::laden_box;
@@ -367,4 +368,57 @@ fn a_tank_fills_through_its_bottom_in_the_time_of_the_closed_form() {
     let full = 0.25 / shrink;
     let last = result.time_line.last().expect("a line");
     near_share("water at the end", last.water_m3, full, 1e-4);
+}
+
+/// Water that stands in a sealed space weighs in every study: 50 L in either end of
+/// a box 4 × 1 × 0.5 m of 1000 kg in water of 1000 kg/m³. It floats at 1.1/4 m; with
+/// the middle metre open to the sea at 1.1/3 m (lost buoyancy); dived it weighs
+/// 100 kg more than without. (Derived.)
+#[test]
+fn water_in_a_sealed_space_weighs_in_every_study() {
+    let boat = |litres: u32| {
+        let fill = if litres > 0 {
+            format!("fill = \"{litres} L\"\n")
+        } else {
+            String::new()
+        };
+        let more = format!(
+            "density = 1500\n[[opening]]\nname = \"hatch\"\nrim = [[-0.1, -0.1, 0.5], [0.1, -0.1, 0.5], [0, 0.1, 0.5]]\n[[compartment]]\nname = \"bow\"\nforward_of = 1.5\nsealed = true\n{fill}[[compartment]]\nname = \"stern\"\naft_of = -1.5\nsealed = true\n{fill}{}",
+            middle(1.0, 1.0)
+        );
+        box_boat([4.0, 1.0, 0.5], 1000.0, 0.2, 1000.0, &more)
+    };
+    let laden = boat(50);
+    let rest = float(&laden).expect("it floats").rest.expect("it floats");
+    near(
+        "waterline",
+        rest.hydrostatics.waterline_height_m,
+        0.275,
+        1e-9,
+    );
+    let case = Knocked {
+        start: Start::Case,
+        ..Knocked::default()
+    };
+    let swamped = swamp(&laden, &case).expect("it floats");
+    let first = &swamped.time_line[0];
+    near("waterline, swamp", first.waterline_height_m, 0.275, 1e-6);
+    let flooded = flooded(&laden).expect("it floats");
+    let middle = named(&flooded, "middle").rest.as_ref().expect("afloat");
+    near(
+        "draught, flooded",
+        middle.draught_forward_m,
+        1.1 / 3.0,
+        1e-7,
+    );
+    let weight = |boat: &Boat| {
+        let dived = dive(boat, &DiveOptions::default()).expect("it weighs something");
+        dived.hangs.weight_in_water_kg
+    };
+    near(
+        "weight in water",
+        weight(&laden) - weight(&boat(0)),
+        100.0,
+        1e-6,
+    );
 }

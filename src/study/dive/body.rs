@@ -1,5 +1,6 @@
 //! The flooded craft as two sums: what weighs and what displaces.
-use crate::boat::Boat;
+use crate::boat::{Boat, Compartment};
+use crate::equilibrium::{Liquid, space_of};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
@@ -23,6 +24,21 @@ pub(super) fn has_volume(boat: &Boat, name: &str) -> bool {
     boat.masses
         .iter()
         .any(|entry| entry.name == name && entry.solid_m3.is_some())
+}
+
+/// Mass of the water that stands in a dry space, kg, and its centre with the craft
+/// level, m.
+pub(super) fn fill(space: &Compartment, density_kg_m3: f64) -> (f64, Vec3) {
+    if space.fill_m3 <= 0.0 {
+        return (0.0, Vec3::zeros());
+    }
+    let water = Liquid {
+        space: space_of(space),
+        volume_m3: space.fill_m3,
+        relative_density: 1.0,
+    };
+    let at = water.settled(&Vec3::z()).centre_of_buoyancy_m();
+    (space.fill_m3 * density_kg_m3, at.unwrap_or_default())
 }
 
 /// A flooded craft wholly under water. The water in it adds no weight.
@@ -56,7 +72,8 @@ impl Flooded {
             .filter(|space| !space.free_flooding);
         let with_dry = dry.fold(things, |sum, space| {
             let at = space.surface.volume_centroid_m();
-            sum.with(0.0, space.capacity_m3() * density, &at)
+            let (fill_kg, fill_at) = fill(space, density);
+            sum.with_apart((fill_kg, fill_at), (space.capacity_m3() * density, at))
         });
         boat.tanks.iter().fold(with_dry, |sum, tank| {
             let at = tank.inside.volume_centroid_m();

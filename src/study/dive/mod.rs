@@ -16,7 +16,7 @@ mod lead;
 mod way_down;
 mod words;
 
-use body::{Flooded, Under, has_volume};
+use body::{Flooded, Under, fill, has_volume};
 use lead::{Densities, balance};
 use way_down::{Piece, way_down};
 use words::{cautions, summary};
@@ -404,12 +404,15 @@ fn dry_spaces(boat: &Boat, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> 
         .compartments
         .iter()
         .filter(|space| !space.free_flooding)
-        .map(move |space| ThingLine {
-            name: format!("dry space, {}", space.name),
-            mass_kg: 0.0,
-            volume_m3: Some(space.capacity_m3()),
-            weight_in_water_kg: -space.capacity_m3() * water_kg_m3,
-            submerged_factor: None,
+        .map(move |space| {
+            let (mass_kg, _) = fill(space, water_kg_m3);
+            ThingLine {
+                name: format!("dry space, {}", space.name),
+                mass_kg,
+                volume_m3: Some(space.capacity_m3()),
+                weight_in_water_kg: mass_kg - space.capacity_m3() * water_kg_m3,
+                submerged_factor: None,
+            }
         });
     let tanks = boat.tanks.iter().map(move |tank| {
         let mass_kg = tank.volume_m3 * tank.density_kg_m3;

@@ -100,7 +100,7 @@ pub(super) fn way_down(
 ) -> Result<Vec<WayLine>, EquilibriumError> {
     let unladen = Craft {
         density_kg_m3,
-        ..Craft::without_fills(boat)
+        ..Craft::without_fills(boat).with_fills_of(boat, |_, space| !space.free_flooding)
     };
     let dry = ballast.iter().fold(unladen, |craft, (mass_kg, _, at)| {
         craft.with_load(*mass_kg, at)

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::named::{NoSuchName, mass_named, opening_named, person_aboard, without_volume};
-use crate::boat::Boat;
+use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, settle_if_afloat, space_of, space_without,
 };
@@ -213,7 +213,8 @@ pub(super) fn people_aboard(boat: &Boat) -> Vec<String> {
 /// Sealed spaces whose numbers are in `lost` are open too.
 pub(super) fn swamped_craft(boat: &Boat, overboard: &[String], lost: &[usize]) -> Craft {
     let gone: Vec<&str> = overboard.iter().map(String::as_str).collect();
-    let mut craft = Craft::without_fills(boat);
+    let stays = |number: usize, space: &Compartment| space.sealed && !lost.contains(&number);
+    let mut craft = Craft::without_fills(boat).with_fills_of(boat, stays);
     for (number, space) in boat.compartments.iter().enumerate() {
         if !space.flooded && (!space.sealed || lost.contains(&number)) {
             craft.displacers.take_away(&space_without(space, &gone));

@@ -206,8 +206,9 @@ pub struct SwampLine {
 /// # Errors
 /// As [`settle`].
 pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumError> {
-    let craft = Craft::without_fills(boat);
-    let dry = craft.with_fills(boat);
+    let dry = Craft::dry(boat);
+    // What stands in rooms that can fill is followed there; the rest stays loose.
+    let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
     let rest = settle(&dry)?.rest;
     let sills = Sills::of(&boat.openings);
     let pushed = first_push(&dry, &sills, &rest, knocked.start)?;
