@@ -145,7 +145,7 @@ fn a_change_that_can_not_stand_alone_says_so() {
 #[test]
 fn the_pictures_of_a_box_have_its_size_and_its_water() {
     let boat =
-        format!("{HULL}{SILL}{LOAD}[[item]]\nname = \"mark\"\nmass = 0.001\nat = [1, 0.2, 0.2]\n");
+        format!("{HULL}{SILL}{LOAD}[[item]]\nname = \"mark\"\nmass = 1e-9\nat = [1, 0.2, 0.2]\n");
     let result = compared(&boat, &boat);
     let picture = result.at_rest[0].as_ref().expect("it floats");
     for (view, size) in [

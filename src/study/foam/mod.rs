@@ -22,8 +22,8 @@ pub use rules::FlotationRule;
 pub const PULL_SHARE: f64 = 2.0 / 15.0;
 /// Steps in which a bulkhead is moved before the step that reaches is halved.
 const COARSE: u32 = 12;
-/// Halvings of that step: on a hull of 5 m it then ends within a millimetre.
-const HALVINGS: u32 = 9;
+/// Halvings of that step: a four-thousandth of it is under a millimetre.
+const HALVINGS: u32 = 12;
 
 /// What is asked of the foam.
 #[derive(Debug, Clone, PartialEq)]
