@@ -10,5 +10,5 @@ awash=${1:-../../../target/release/awash}
 "$awash" swamp ../after.toml --inside "140 L" --svg film.svg --force >/dev/null
 "$awash" tape ../after.toml --svg tape.svg --force >/dev/null
 # The viewer's picture needs a build with it: `cargo build --release --features viewer`.
-"$awash" view ../after.toml --snapshot view.png --size 1200x750 --force >/dev/null \
+"$awash" view ../after.toml --snapshot view.png --force >/dev/null \
   || echo "view.png is left as it was"
