@@ -180,8 +180,8 @@ pub fn rose<'a>(
     rest: &'a Rest,
 ) -> impl IndexedParallelIterator<Item = (f64, Result<Option<TiltToFlood>, EquilibriumError>)> + 'a
 {
-    (0..BEARINGS).into_par_iter().map(|number| {
-        let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
+    (0..usize::from(BEARINGS)).into_par_iter().map(|number| {
+        let bearing_deg = bearing_deg(number);
         let found = if sills.is_empty() {
             Ok(None)
         } else {
@@ -191,8 +191,13 @@ pub fn rose<'a>(
     })
 }
 
+/// Of so many bearings of the rose one is leaned first, so that most of the others
+/// need no search.
+const LEANED_FIRST: usize = 9;
+
 /// The least lean of the [`rose`] and its bearing, deg; the first of equals.
-/// `None` where no sill comes to the water.
+/// `None` where no sill comes to the water. The same as picking it from the whole
+/// rose, but bearings that stay dry up to the least lean known are not leaned on.
 ///
 /// # Errors
 /// As [`tilt_to_flood`].
@@ -201,11 +206,76 @@ pub fn least_lean(
     sills: &Sills,
     rest: &Rest,
 ) -> Result<Option<(f64, TiltToFlood)>, EquilibriumError> {
-    let leans = rose(craft, sills, rest)
-        .map(|(bearing_deg, found)| Ok(found?.map(|lean| (bearing_deg, lean))))
+    if sills.is_empty() {
+        return Ok(None);
+    }
+    let first = (0..usize::from(BEARINGS)).step_by(LEANED_FIRST);
+    let mut found = first
+        .collect::<Vec<_>>()
+        .into_par_iter()
+        .map(|number| {
+            Ok((
+                number,
+                tilt_to_flood(craft, sills, rest, bearing_deg(number))?,
+            ))
+        })
         .collect::<Result<Vec<_>, EquilibriumError>>()?;
-    let found = leans.into_iter().flatten();
-    Ok(found.min_by(|a, b| a.1.lean_rad.total_cmp(&b.1.lean_rad)))
+    let known = found.iter().filter_map(|(_, lean)| lean.as_ref());
+    let least_rad = known.map(|lean| lean.lean_rad).reduce(f64::min);
+    let others: Vec<usize> = (0..usize::from(BEARINGS))
+        .filter(|number| number % LEANED_FIRST != 0)
+        .collect();
+    let more = others
+        .into_par_iter()
+        .map(|number| {
+            let bearing_deg = bearing_deg(number);
+            let is_dry = match least_rad {
+                Some(least) => stays_dry(craft, sills, rest, bearing_deg, least)?,
+                None => false,
+            };
+            let lean = if is_dry {
+                None
+            } else {
+                tilt_to_flood(craft, sills, rest, bearing_deg)?
+            };
+            Ok((number, lean))
+        })
+        .collect::<Result<Vec<_>, EquilibriumError>>()?;
+    found.extend(more);
+    found.sort_by_key(|(number, _)| *number);
+    let leans = found.into_iter();
+    let leans = leans.filter_map(|(number, lean)| Some((bearing_deg(number), lean?)));
+    Ok(leans.min_by(|a, b| a.1.lean_rad.total_cmp(&b.1.lean_rad)))
+}
+
+/// A bearing of the rose by its number, deg.
+fn bearing_deg(number: usize) -> f64 {
+    360.0 * number as f64 / f64::from(BEARINGS)
+}
+
+/// Whether every sill stays over the water up to a lean, looked at in the steps of
+/// [`tilt_to_flood`].
+fn stays_dry(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    bearing_deg: f64,
+    up_to_rad: f64,
+) -> Result<bool, EquilibriumError> {
+    let is_wet = |rest: &Rest| sills.height_m(rest.plane()) <= HEIGHT_WITHIN_M;
+    let lean = Lean::towards(rest.plane(), bearing_deg);
+    let mut leaned = Leaned::new(craft, &lean, 0.0, rest.clone());
+    let mut lean_rad = 0.0;
+    loop {
+        if is_wet(&leaned.rest) {
+            return Ok(false);
+        }
+        if lean_rad >= up_to_rad {
+            return Ok(true);
+        }
+        lean_rad = (lean_rad + STEP_RAD).min(up_to_rad);
+        leaned = lean_to(craft, &lean, lean_rad, &leaned.rest)?;
+    }
 }
 
 /// Leans a craft straight from rest, displacement held, until the first sill is

@@ -5,4 +5,5 @@
 //! `PROPTEST_RNG_SEED` (any number) and `PROPTEST_CASES` to look further.
 mod bodies;
 mod kernel;
+mod leans;
 mod rest;
