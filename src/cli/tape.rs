@@ -43,7 +43,7 @@ impl Tape {
         let stations = self.stations.clone().unwrap_or_default();
         let result = tape(&boat, &stations).map_err(|error| match error {
             TapeError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
-            other @ TapeError::OffTheHull { .. } => {
+            other @ (TapeError::OffTheHull { .. } | TapeError::TooMany { .. }) => {
                 CommandError::Message(format!("--stations: {other}"))
             }
         })?;

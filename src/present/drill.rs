@@ -78,9 +78,13 @@ impl Present for DrillResult {
             "set by",
         ];
         sheet
-            .heading("Borders: height straight up from the keel line of that station")
+            .heading("Borders: height over the base line, level with the lowest point of the hull")
             .grid(&header, rows)
-            .notes(&["\"down from the rim\" is measured along the outside of the skin. \"all\": the whole side is free; \"none\": nothing of it is."]);
+            .notes(&[
+                "Heights are square to the base line, with the boat standing as it is drawn (not on its trim). They count from the hull's lowest point anywhere, not from the keel at that station: set them off from a level line under the hull, or go by the tape down from the rim.",
+                "\"down from the rim\" is measured along the outside of the skin.",
+                "\"–\": no part of the side is so low that a hole may never go there. \"all\": the whole side is free; \"none\": nothing of it is.",
+            ]);
         if !self.openings.is_empty() {
             let rows = self.openings.iter().map(|opening| {
                 vec![
@@ -112,17 +116,17 @@ fn cells(borders: &SideBorders, length: &impl Fn(f64) -> String) -> Vec<String> 
     let is_rim = |border: &Border| border.below_rim_m <= 0.0;
     let over = |border: &Option<Border>, none: &str| match border {
         None => none.to_owned(),
-        Some(border) => length(border.over_keel_m),
+        Some(border) => length(border.over_base_m),
     };
     let (free, down) = match &borders.free_over {
         None => ("all".to_owned(), "all".to_owned()),
         Some(border) if is_rim(border) => ("none".to_owned(), "none".to_owned()),
-        Some(border) => (length(border.over_keel_m), length(border.below_rim_m)),
+        Some(border) => (length(border.over_base_m), length(border.below_rim_m)),
     };
     vec![
         over(&borders.never_below, "–"),
         free,
-        length(borders.rim_z_m - borders.keel_z_m),
+        length(borders.rim_over_base_m),
         down,
         borders.free_set_by.clone().unwrap_or_default(),
     ]

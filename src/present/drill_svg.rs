@@ -47,7 +47,7 @@ pub fn drill_svg(result: &DrillResult) -> String {
         [14.0, first - 26.0],
         TEXT,
         Anchor::Start,
-        "Numbers: millimetres, rim and borders straight up from the keel line there.",
+        "Numbers: millimetres; heights over the base line, level with the lowest point of the hull.",
     );
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
@@ -284,12 +284,12 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         let free = match &borders.free_over {
             None => "all".to_owned(),
             Some(border) if border.below_rim_m <= 0.0 => "none".to_owned(),
-            Some(border) => mm(border.over_keel_m),
+            Some(border) => mm(border.over_base_m),
         };
         let never = borders
             .never_below
-            .map_or_else(|| "–".to_owned(), |b| mm(b.over_keel_m));
-        let rim = mm(borders.rim_z_m - borders.keel_z_m);
+            .map_or_else(|| "–".to_owned(), |b| mm(b.over_base_m));
+        let rim = mm(borders.rim_over_base_m);
         for (number, text) in [mm(station.from_stem_m), rim, free, never]
             .iter()
             .enumerate()
@@ -406,7 +406,6 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
         .iter()
         .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
     if let Some(p) = middle {
-        let keel = p.low_m;
         let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
         let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
         let right = ends.fold(f64::NEG_INFINITY, f64::max) + 8.0;
@@ -426,7 +425,7 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
                 [right, y + 4.0],
                 13.0,
                 Anchor::Start,
-                &format!("{words} {:.0}", (z - keel) * 1e3),
+                &format!("{words} {:.0}", (z - result.base_z_m) * 1e3),
             );
         }
     }

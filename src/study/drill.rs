@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::hull_side::{Side, SideDrawing, SidePath, role, stem_m};
 use super::hydrostatics::coordinates;
-use crate::boat::{Boat, ConvexMark, FaceSource, Role};
+use crate::boat::{Boat, ConvexMark, FaceSource, Opening, Role};
 use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, lean_to, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, section as cut};
@@ -22,7 +22,7 @@ const SQUARELY: f64 = 0.7;
 /// A face that looks aft is transom in this last share of the hull's length, and
 /// the after end of a deck farther forward.
 const AFTER_END: f64 = 0.15;
-/// Boxes of two cases' hulls may differ by this, m: rounding.
+/// Corners of two cases' hulls may differ by this, m: rounding.
 const SAME_HULL_M: f64 = 1e-6;
 
 /// Why there is no map.
@@ -99,11 +99,14 @@ pub struct DrillResult {
     pub sources: [String; 2],
     /// Stem, from which stations are counted, m.
     pub stem_m: [f64; 3],
+    /// Height of the base line, from which heights of borders are measured: level
+    /// with the hull's lowest point, z, m.
+    pub base_z_m: f64,
     /// Area of skin a class.
     pub areas: Vec<ClassAreas>,
     /// The borders at stations.
     pub stations: Vec<BorderStation>,
-    /// Every opening that there is.
+    /// Every opening that there is in any of the cases.
     pub openings: Vec<OpeningClass>,
     /// Curves for the drawing.
     #[serde(skip)]
@@ -157,13 +160,14 @@ pub struct BorderStation {
 }
 
 /// The borders on one side of a station. A border is `None` where the whole side
-/// lies over it.
+/// lies over it, and the rim itself, with `below_rim_m` 0, where nothing of the
+/// side does: `free_over` is `None` where all is free, the rim where nothing is.
 #[derive(Debug, Clone, Serialize)]
 pub struct SideBorders {
-    /// Lowest point of the side's skin, z, m: the keel where it reaches the middle.
-    pub keel_z_m: f64,
-    /// Its rim, z, m.
+    /// The side's rim, z, m.
     pub rim_z_m: f64,
+    /// That over the base line, m.
+    pub rim_over_base_m: f64,
     /// The highest water at rest of all cases.
     pub water: Option<Border>,
     /// Never below this.
@@ -180,26 +184,30 @@ pub struct SideBorders {
 pub struct Border {
     /// Where on the skin, m.
     pub at_m: [f64; 3],
-    /// Straight up (boat's z) from the keel line of that station, m.
-    pub over_keel_m: f64,
+    /// Over the base line along the boat's z, m. Not from the skin's lower end
+    /// there, which where something cuts the bottom is no keel.
+    pub over_base_m: f64,
     /// Down from the rim along the skin, m.
     pub below_rim_m: f64,
 }
 
-/// An opening that there is.
+/// An opening that there is in one of the cases or more, held against the water of
+/// them all.
 #[derive(Debug, Clone, Serialize)]
 pub struct OpeningClass {
     /// Its name.
     pub name: String,
-    /// Whether it is closed watertight.
+    /// Whether no case has it that lets water in through it: in each it is closed
+    /// watertight or not there.
     pub covered: bool,
     /// Where its lowest point falls.
     pub class: HoleClass,
-    /// Its lowest rim point over the water at rest, in the worst case, m.
+    /// Its lowest rim point over the water at rest, in the worst case, m; of the
+    /// rims that let water in, where cases give it several.
     pub height_m: f64,
     /// The same with the craft leaned the worst way, m.
     pub height_leaned_m: f64,
-    /// Points of its rim, m.
+    /// Points of its rim, or of all those rims, m.
     #[serde(skip)]
     pub rim_m: Vec<[f64; 3]>,
 }
@@ -291,9 +299,10 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
         lean_deg: boat.yardsticks.tilt.red.value,
         sources: [&boat.yardsticks.sill, &boat.yardsticks.tilt].map(|band| band.source.clone()),
         stem_m: stem,
+        base_z_m: boat.marks.base_z_m,
         areas: areas(boat, &limits),
         stations,
-        openings: openings(boat, &limits),
+        openings: openings(cases, &limits),
         drawing: drawing(boat, &limits),
         cautions: cautions(boat, cases.len()),
         mesh_doubts: boat.doubts.clone(),
@@ -304,12 +313,11 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
 
 /// Whether a case leaves the outside of the hull as it is.
 fn is_same_hull(one: &Boat, other: &Boat) -> bool {
-    let near = |a: Option<(Vec3, Vec3)>, b: Option<(Vec3, Vec3)>| match (a, b) {
-        (Some(a), Some(b)) => (a.0 - b.0).amax().max((a.1 - b.1).amax()) <= SAME_HULL_M,
-        (a, b) => a.is_none() && b.is_none(),
-    };
     let (a, b) = (&one.envelope.surface, &other.envelope.surface);
-    near(a.bounds(), b.bounds()) && a.faces.len() == b.faces.len()
+    let corners = || a.vertices.iter().zip(&b.vertices);
+    a.faces == b.faces
+        && a.vertices.len() == b.vertices.len()
+        && corners().all(|(a, b)| (a - b).amax() <= SAME_HULL_M)
 }
 
 fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limits), DrillError> {
@@ -389,18 +397,18 @@ fn border(path: &[Vec3], region: &ConvexMark) -> Option<(f64, Vec3)> {
 fn borders(boat: &Boat, cut: &Section, side: Side, limits: &Limits) -> Option<SideBorders> {
     let path = SidePath::of(boat, cut, side)?;
     let whole = path.length_m();
-    let keel_z_m = lowest(&path.points);
+    let over_base_m = |point: &Vec3| point.z - boat.marks.base_z_m;
     let find = |region: &ConvexMark| {
         border(&path.points, region).map(|(along, place)| Border {
             at_m: coordinates(place),
-            over_keel_m: place.z - keel_z_m,
+            over_base_m: over_base_m(&place),
             below_rim_m: whole - along,
         })
     };
     let free_over = find(&limits.free);
     Some(SideBorders {
-        keel_z_m,
         rim_z_m: path.rim_m().z,
+        rim_over_base_m: over_base_m(&path.rim_m()),
         water: find(&limits.water),
         never_below: find(&limits.over_never),
         free_set_by: free_over.map(|border| {
@@ -514,28 +522,49 @@ fn group(boat: &Boat, face: usize) -> Group {
     }
 }
 
-fn openings(boat: &Boat, limits: &Limits) -> Vec<OpeningClass> {
-    let least = |rim: &[Vec3], region: &ConvexMark| {
+/// The openings of all cases by name, in the order in which they come up.
+fn openings(cases: &[(String, Boat)], limits: &Limits) -> Vec<OpeningClass> {
+    let mut named: Vec<(&str, Vec<&Opening>)> = Vec::new();
+    for opening in cases.iter().flat_map(|(_, boat)| &boat.openings) {
+        match named.iter_mut().find(|(name, _)| *name == opening.name) {
+            Some((_, same)) => same.push(opening),
+            None => named.push((&opening.name, vec![opening])),
+        }
+    }
+    named
+        .into_iter()
+        .map(|(name, same)| opening_class(name, &same, limits))
+        .collect()
+}
+
+/// One opening as its cases have it.
+fn opening_class(name: &str, same: &[&Opening], limits: &Limits) -> OpeningClass {
+    let covered = !same.iter().any(|opening| opening.lets_water_in());
+    let mut rims: Vec<&[Vec3]> = Vec::new();
+    for opening in same.iter().filter(|one| covered || one.lets_water_in()) {
+        if !rims.contains(&opening.rim.as_slice()) {
+            rims.push(&opening.rim);
+        }
+    }
+    let rim = rims.concat();
+    let least = |region: &ConvexMark| {
         let depths = rim.iter().map(|point| region.depth_of(point).0);
         depths.fold(f64::INFINITY, f64::min)
     };
-    boat.openings
-        .iter()
-        .map(|opening| OpeningClass {
-            name: opening.name.clone(),
-            covered: !opening.lets_water_in(),
-            class: if least(&opening.rim, &limits.over_never) < 0.0 {
-                HoleClass::Never
-            } else if least(&opening.rim, &limits.free) < 0.0 {
-                HoleClass::OnlyIfSealed
-            } else {
-                HoleClass::Free
-            },
-            height_m: least(&opening.rim, &limits.water),
-            height_leaned_m: least(&opening.rim, &limits.leaned),
-            rim_m: opening.rim.iter().copied().map(coordinates).collect(),
-        })
-        .collect()
+    OpeningClass {
+        name: name.to_owned(),
+        covered,
+        class: if least(&limits.over_never) < 0.0 {
+            HoleClass::Never
+        } else if least(&limits.free) < 0.0 {
+            HoleClass::OnlyIfSealed
+        } else {
+            HoleClass::Free
+        },
+        height_m: least(&limits.water),
+        height_leaned_m: least(&limits.leaned),
+        rim_m: rim.into_iter().map(coordinates).collect(),
+    }
 }
 
 /// Heights along a path whose lowest part comes first.
@@ -609,7 +638,10 @@ fn summary(result: &DrillResult) -> String {
         .collect();
     let openings = match low.as_slice() {
         [] if result.openings.is_empty() => String::new(),
-        [] => " Every opening there is lies in what is free.".to_owned(),
+        [] if result.openings.iter().all(|opening| opening.covered) => {
+            " All openings are covered.".to_owned()
+        }
+        [] => " Every opening that is not covered lies in what is free.".to_owned(),
         low => format!(" Not in what is free: {}.", low.join(", ")),
     };
     format!(

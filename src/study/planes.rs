@@ -11,9 +11,11 @@ pub enum Planes {
     None,
     /// At these coordinates, m.
     At(Vec<f64>),
-    /// So many evenly spaced: stations from end to end with both ends, waterlines
-    /// and buttocks within the ends.
+    /// So many evenly spaced. Of a section: stations from end to end with both
+    /// ends, waterlines and buttocks within the ends. Of tape marks: within the
+    /// ends, as far from them as from each other.
     Even(u16),
-    /// This far apart from the lower end, m.
+    /// This far apart, m: of a section from the lower end, of tape marks aft from
+    /// the stem.
     Every(f64),
 }

@@ -26,13 +26,22 @@ pub enum TapeError {
     Equilibrium(#[from] EquilibriumError),
     /// A station beyond an end of the hull.
     #[error(
-        "a station {from_stem_m:.3} m from the stem is off the hull, which is {length_m:.3} m long: stations here are distances aft of the stem, over 0 and under that"
+        "a station {from_stem_m:.3} m from the stem is off the hull: stations are distances aft of the stem, between 0 and {length_m:.3} m"
     )]
     OffTheHull {
         /// What was asked for.
         from_stem_m: f64,
         /// Of the hull along x.
         length_m: f64,
+    },
+    /// More stations than [`MOST_PLANES`].
+    #[error(
+        "that is over {MOST_PLANES} stations: take a step of {:.0} mm or more",
+        least_step_m * 1e3
+    )]
+    TooMany {
+        /// The least step, in whole millimetres, that does not go over it, m.
+        least_step_m: f64,
     },
 }
 
@@ -179,7 +188,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    result.summary = summary(&result, &plane);
     result.cautions = cautions(boat, result.mass_kg);
     Ok(result)
 }
@@ -190,7 +199,8 @@ fn places(stations: &Planes, length_m: f64) -> Result<Vec<f64>, TapeError> {
         (1_u32..)
             .map(|number| step * f64::from(number))
             .take_while(|at| *at < length_m)
-            .take(MOST_PLANES)
+            // One more, to tell that they are too many.
+            .take(MOST_PLANES + 1)
             .collect()
     };
     let list = match stations {
@@ -201,6 +211,13 @@ fn places(stations: &Planes, length_m: f64) -> Result<Vec<f64>, TapeError> {
             .collect(),
         Planes::At(list) => list.clone(),
     };
+    if list.len() > MOST_PLANES {
+        // So many stations leave one step more than they are.
+        let least_m = length_m / (MOST_PLANES + 1) as f64;
+        return Err(TapeError::TooMany {
+            least_step_m: (least_m * 1e3).ceil() / 1e3,
+        });
+    }
     match list.iter().find(|at| !(**at > 0.0 && **at < length_m)) {
         Some(&from_stem_m) => Err(TapeError::OffTheHull {
             from_stem_m,
@@ -316,44 +333,80 @@ fn another_piece_is_cut(
         })
 }
 
-fn summary(result: &TapeResult) -> String {
-    let lies = |angle: f64, low: &str, high: &str| {
+fn summary(result: &TapeResult, plane: &WaterPlane) -> String {
+    let lies = |angle: f64, none: &str, low: &str, high: &str| {
         if angle.abs() < 0.05 {
-            format!("0.0° {low} or {high}")
-        } else {
-            format!(
-                "{:.1}° {}",
-                angle.abs(),
-                if angle < 0.0 { low } else { high }
-            )
+            return none.to_owned();
         }
+        let way = if angle < 0.0 { low } else { high };
+        format!("{:.1}° {way}", angle.abs())
     };
     let attitude = format!(
         "Dry and at rest it lies {} and {}",
-        lies(result.pitch_deg, "bow down", "bow up"),
-        lies(result.heel_deg, "to port", "to starboard")
+        lies(result.pitch_deg, "level fore and aft", "bow down", "bow up"),
+        lies(result.heel_deg, "upright", "to port", "to starboard")
     );
-    let all = result
-        .stations
-        .iter()
-        .flat_map(|station| Side::BOTH.map(|side| (station, side, station.of(side).below_rim_m)));
-    let nearest = all
-        .filter_map(|(station, side, below)| Some((station, side, below?)))
-        .min_by(|a, b| a.2.total_cmp(&b.2));
     let sides = if result.heel_deg.abs() >= LEANS_DEG {
         "; port and starboard differ, so mark each side by its own numbers"
     } else {
         ""
     };
-    match nearest {
+    let marks = || {
+        let stations = result.stations.iter();
+        stations.flat_map(|station| Side::BOTH.map(|side| (station, side, station.of(side))))
+    };
+    let nearest = marks()
+        .filter_map(|(station, side, mark)| Some((station, side, mark.below_rim_m?)))
+        .min_by(|a, b| a.2.total_cmp(&b.2));
+    let nearest = match nearest {
         Some((station, side, below)) => format!(
-            "{attitude}{sides}. Of these stations the water comes nearest to the rim {:.0} mm from the stem to {}: {:.0} mm down the skin.",
+            "Of the marks here the one nearest to the rim is {:.0} mm aft of the stem to {}: {:.0} mm down the skin.",
             station.from_stem_m * 1e3,
             side.word(),
             below * 1e3
         ),
-        None => format!("{attitude}{sides}. No station has a mark: see the notes."),
-    }
+        None => "No station has a mark: see the notes.".to_owned(),
+    };
+    let lacking = result.stations.iter().filter(|station| {
+        let lacks = |side| station.of(side).below_rim_m.is_none();
+        Side::BOTH.into_iter().any(lacks)
+    });
+    let lacking = match (lacking.count(), result.stations.len()) {
+        (0, _) => String::new(),
+        (_, _) if marks().all(|(.., mark)| mark.below_rim_m.is_none()) => String::new(),
+        (some, all) => format!(
+            " Of {all} stations {some} {} none on one side or both, see the notes.",
+            if some == 1 { "has" } else { "have" }
+        ),
+    };
+    let drowned = drowned_rim(marks(), plane).unwrap_or_default();
+    format!("{drowned}{attitude}{sides}. {nearest}{lacking}")
+}
+
+/// The rim that lies deepest under the water, in words; `None` where none does. The
+/// edge of a recess is not one: the recess has water in it, the craft has not.
+fn drowned_rim<'a>(
+    marks: impl Iterator<Item = (&'a TapeStation, Side, &'a TapeMark)>,
+    plane: &WaterPlane,
+) -> Option<String> {
+    let under: Vec<(&TapeStation, Side, f64)> = marks
+        .filter(|(.., mark)| mark.rim != Some(RimKind::Recess))
+        .filter_map(|(station, side, mark)| {
+            let height_m = plane.height_m(&Vec3::from(mark.rim_m?));
+            (height_m < 0.0).then_some((station, side, -height_m))
+        })
+        .collect();
+    let (station, side, depth_m) = under.iter().max_by(|a, b| a.2.total_cmp(&b.2))?;
+    let more = match under.len() - 1 {
+        0 => String::new(),
+        more => format!(", and at {more} more of the places here"),
+    };
+    Some(format!(
+        "THE RIM IS UNDER WATER {:.0} mm aft of the stem to {}, {:.0} mm deep{more}. ",
+        station.from_stem_m * 1e3,
+        side.word(),
+        depth_m * 1e3
+    ))
 }
 
 fn cautions(boat: &Boat, mass_kg: f64) -> Vec<String> {

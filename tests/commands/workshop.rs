@@ -89,8 +89,18 @@ fn stations_are_counted_from_the_stem_and_kept_on_the_hull() {
     }
     for places in ["0", "-0.5", "3.5 m", "500"] {
         let refused = awash(["tape", AFTER, "--stations", places]);
-        assert!(refused.refusal().contains("from the stem"), "{places}");
+        let message = refused.refusal();
+        assert!(
+            message.contains("aft of the stem, between 0 and 3.4"),
+            "{message}"
+        );
     }
+    let refused = awash(["tape", AFTER, "--stations", "every 1 mm"]);
+    let message = refused.refusal();
+    assert!(
+        message.contains("over 500 stations: take a step of 7 mm"),
+        "{message}"
+    );
     assert_eq!(awash(["tape", AFTER, "--stations", "even"]).code, 2);
 }
 
@@ -170,16 +180,22 @@ fn classes_fill_the_skin_and_more_cases_free_less() {
     assert_eq!(list(&result["cases"]).len(), 2);
     let words = result["summary"].as_str().unwrap();
     assert!(words.starts_with("In the worst of") && words.contains(": never under 50 mm"));
+    let (mut wet, mut freed) = (0, 0);
     for station in list(&result["stations"]) {
         for side in ["port", "starboard"] {
-            let height = |key: &str| station[side][key]["over_keel_m"].as_f64();
+            let height = |key: &str| station[side][key]["over_base_m"].as_f64();
             let (Some(water), Some(never)) = (height("water"), height("never_below")) else {
                 continue;
             };
+            wet += 1;
             assert!(water < never, "{station}");
-            assert!(height("free_over").is_none_or(|free| free >= never));
+            if let Some(free) = height("free_over") {
+                freed += 1;
+                assert!(free >= never, "{station}");
+            }
         }
     }
+    assert!(wet >= 20 && freed >= 20, "{wet} {freed}");
 }
 
 /// The heights of the openings are those of `awash float`; a red limit over the
@@ -188,10 +204,9 @@ fn classes_fill_the_skin_and_more_cases_free_less() {
 fn openings_are_classed_as_they_stand() {
     let float = awash(["float", AFTER, "--format", "json"]).json();
     let drill = awash(["drill", AFTER, "--format", "json"]).json();
-    for (a, b) in list(&float["openings"])
-        .iter()
-        .zip(list(&drill["openings"]))
-    {
+    let [floated, drilled] = [&float, &drill].map(|result| list(&result["openings"]));
+    assert_eq!((floated.len(), drilled.len()), (4, 4));
+    for (a, b) in floated.iter().zip(drilled) {
         assert_eq!(a["name"], b["name"]);
         assert_near(number(a, "freeboard_m"), number(b, "height_m"), 1e-9);
     }
@@ -210,6 +225,65 @@ fn openings_are_classed_as_they_stand() {
         .find(|o| o["name"] == "transom notch");
     assert_eq!(notch.unwrap()["class"], "never");
     assert_eq!(awash(["drill", file, "--strict"]).code, 1);
+}
+
+/// An opening that one case covers or lacks is open where another case has it open,
+/// whichever comes first.
+#[test]
+fn an_opening_is_covered_only_if_it_is_in_every_case() {
+    let folder = Folder::new();
+    let demo = std::fs::canonicalize(AFTER).unwrap();
+    let lids: String = ["transom notch", "side port", "well lip", "cockpit"]
+        .map(|name| format!("[[case.opening]]\nname = \"{name}\"\nstate = \"covered\"\n"))
+        .concat();
+    let hole = "[[case.opening]]\nname = \"cable hole\"\ncylinder = { from = [-0.05, 0.1, 0.25], to = [0.05, 0.1, 0.25], diameter = \"20 mm\" }\n";
+    let text = format!(
+        "extends = {:?}\n[yardsticks]\nsill_red = \"12 cm\"\nsill_green = \"15 cm\"\n[[case]]\nname = \"lids on\"\n{lids}[[case]]\nname = \"cable hole\"\n{hole}",
+        demo.to_str().unwrap()
+    );
+    let plain = folder.write("b.toml", text);
+    let plain = plain.to_str().unwrap();
+    let [lids, hole] = ["lids on", "cable hole"].map(|case| format!("{plain}#{case}"));
+    let openings = |boats: &[&str]| {
+        let arguments = [&["drill", "--format", "json"], boats].concat();
+        let result = awash(arguments).json();
+        let words = result["summary"].as_str().unwrap().to_owned();
+        let mut rows: Vec<(String, bool, String)> = list(&result["openings"])
+            .iter()
+            .map(|row| {
+                let word = |key: &str| row[key].as_str().unwrap().to_owned();
+                (
+                    word("name"),
+                    row["covered"].as_bool().unwrap(),
+                    word("class"),
+                )
+            })
+            .collect();
+        rows.sort();
+        (rows, words)
+    };
+    let strict = |boats: &[&str]| awash([&["drill", "--strict"], boats].concat()).code;
+    let (alone, words) = openings(&[&lids]);
+    assert_eq!(alone.len(), 4);
+    assert!(alone.iter().all(|(_, covered, _)| *covered), "{alone:?}");
+    assert!(words.ends_with("All openings are covered."), "{words}");
+    assert_eq!(strict(&[&lids]), 0);
+    for boats in [[lids.as_str(), plain], [plain, lids.as_str()]] {
+        let (rows, _) = openings(&boats);
+        let notch = ("transom notch".to_owned(), false, "never".to_owned());
+        assert!(rows.len() == 4 && rows.contains(&notch), "{rows:?}");
+        assert!(rows.iter().all(|(_, covered, _)| !covered), "{rows:?}");
+        assert_eq!(strict(&boats), 1, "{boats:?}");
+    }
+    for boats in [
+        [lids.as_str(), hole.as_str()],
+        [hole.as_str(), lids.as_str()],
+    ] {
+        let (rows, words) = openings(&boats);
+        let added = ("cable hole".to_owned(), false, "never".to_owned());
+        assert!(rows.len() == 5 && rows.contains(&added), "{rows:?}");
+        assert!(words.contains("cable hole (never)"), "{words}");
+    }
 }
 
 #[test]
@@ -265,12 +339,18 @@ fn lead_is_what_is_aboard_and_what_dive_proposes() {
         number(balance, "mass_kg"),
         1e-9,
     );
+    let mut leads = 0;
     for (one, card) in proposed[1..].iter().zip(list(&dive["card"])) {
         if number(card, "lead_kg") > 0.0 {
+            leads += 1;
             assert_near(number(one, "mass_kg"), number(card, "lead_kg"), 1e-9);
             assert_eq!(one["material"], "lead");
+        } else {
+            assert_ne!(one["material"], "lead");
+            assert_near(number(one, "volume_m3"), number(card, "foam_m3"), 1e-9);
         }
     }
+    assert!(leads > 0, "{}", dive["card"]);
 }
 
 /// The demo's three blocks of foam and its pad; what else is needed is `foam`'s.
@@ -288,10 +368,14 @@ fn foam_is_what_is_aboard_and_what_foam_proposes() {
     assert_near(number(&result["total"], "volume_m3"), 0.0442, 1e-9);
     let foam = awash(["foam", AFTER, "--format", "json"]).json();
     let result = awash(["list", AFTER, "foam", "--format", "json"]).json();
-    let pairs = list(&result["proposed"]).iter().zip(list(&foam["places"]));
-    for (one, place) in pairs {
+    let (proposed, places) = (list(&result["proposed"]), list(&foam["places"]));
+    assert_eq!(proposed.len(), places.len());
+    let mut filled = 0;
+    for (one, place) in proposed.iter().zip(places) {
+        filled += usize::from(number(place, "foam_m3") > 0.0);
         assert_near(number(one, "volume_m3"), number(place, "foam_m3"), 1e-9);
     }
+    assert!(filled > 0, "{}", foam["places"]);
 }
 
 #[test]

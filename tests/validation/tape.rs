@@ -236,7 +236,7 @@ fn a_ledge_narrower_than_a_deck_is_part_of_the_side() {
     let hull = solids::prism_along_x(&outline, -2.0, 2.0);
     let result = marks(&boat_of(&hull, 1000.0, [0.0, 0.0, 0.2], ""), &[2.0]);
     let girth = |mark: &awash::study::TapeMark| mark.half_girth_m.unwrap();
-    // The strake's own weight of nothing, 80 mm in and out.
+    // 80 mm out and in.
     near("port", girth(&result.stations[0].port), 1.08, WITHIN_M);
     near(
         "starboard",
@@ -258,18 +258,18 @@ fn borders_of_a_box_are_its_waterlines_raised_and_leaned() {
         let side = station.port.as_ref().expect("a side");
         near(
             "never",
-            side.never_below.unwrap().over_keel_m,
+            side.never_below.unwrap().over_base_m,
             0.30,
             WITHIN_M,
         );
-        near("water", side.water.unwrap().over_keel_m, 0.25, WITHIN_M);
+        near("water", side.water.unwrap().over_base_m, 0.25, WITHIN_M);
         let leaned = (0..72).map(|number| {
             let (sin, cos) = (f64::from(number) * PI / 36.0).sin_cos();
             0.25 + (station.x_m * cos + 0.5 * sin) * tan
         });
         let lean = leaned.fold(0.0, f64::max);
         let free = side.free_over.unwrap();
-        near("free", free.over_keel_m, lean.max(0.35), WITHIN_M);
+        near("free", free.over_base_m, lean.max(0.35), WITHIN_M);
         near("tape", free.below_rim_m, 0.5 - lean.max(0.35), WITHIN_M);
         let set_by = side.free_set_by.as_ref().unwrap();
         assert_eq!(set_by.starts_with("lean"), lean > 0.35, "{set_by}");
@@ -289,6 +289,82 @@ fn borders_of_a_box_are_its_waterlines_raised_and_leaned() {
     near("deck", row("deck and its ends").never_m2, 0.0, 1e-9);
 }
 
+/// 15° of deadrise up to the chines, then straight sides, 0.25 m deep, with a well of
+/// half-width 0.1 m through the bottom: its edges lie 0.1 tan 15° = 27 mm over the
+/// keel, and the border of what may never be 0.30 m over the keel at every station,
+/// in the well too.
+#[test]
+fn heights_of_borders_do_not_count_from_the_edge_of_a_well() {
+    let slope = (PI / 12.0).tan();
+    let chine = 0.5 * slope;
+    let outline = [
+        [0.0, 0.0],
+        [0.5, chine],
+        [0.5, 0.5],
+        [-0.5, 0.5],
+        [-0.5, chine],
+    ];
+    let hull = solids::prism_along_x(&outline, -2.0, 2.0);
+    let well = "[[part]]\nname = \"well\"\nrole = \"recess\"\nbox = { min = [-0.3, -0.1, -0.1], max = [0.3, 0.1, 0.6] }\n";
+    let draught = 0.25;
+    let section = draught - chine / 2.0;
+    let in_well = 0.2 * draught - 0.1 * 0.1 * slope;
+    let mass = 1000.0 * (4.0 * section - 0.6 * in_well);
+    let boat = boat_of(&hull, mass, [0.0, 0.0, 0.2], well);
+    let result = drill(&[("vee".to_owned(), boat)]).expect("it floats");
+    near("base", result.base_z_m, 0.0, WITHIN_M);
+    let mut in_the_well = 0;
+    for station in &result.stations {
+        in_the_well += usize::from(station.x_m.abs() < 0.3);
+        for side in [&station.port, &station.starboard] {
+            let side = side.as_ref().expect("a side");
+            let never = side.never_below.expect("a border");
+            near("never", never.over_base_m, 0.30, WITHIN_M);
+            near("rim", side.rim_over_base_m, 0.5, WITHIN_M);
+        }
+    }
+    assert_eq!((result.stations.len(), in_the_well), (15, 3));
+}
+
+/// 500 kg at 1.5 m forward on the box of 900 kg: `(GM_L + ½ BM_L t²) t = 1.5 · 500/1400`
+/// with BM_L = 16/3 · 0.25/0.35 would put the edge of the deck at x = 1.8 m 0.1 m under
+/// water if it were wall-sided up there; over the deck there is no more to lift it, so
+/// it lies deeper still. Aft it is dry.
+#[test]
+fn a_rim_under_water_is_told_first() {
+    let cube = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+    let item = "[[item]]\nname = \"stones\"\nmass = \"500 kg\"\nat = [1.5, 0, 0.2]\n";
+    let boat = boat_of(&cube, 900.0, [0.0, 0.0, 0.2], item);
+    let result = marks(&boat, &[3.5, 0.2, 0.3, 2.5]);
+    let told = "THE RIM IS UNDER WATER 200 mm aft of the stem to ";
+    assert!(result.summary.starts_with(told), "{}", result.summary);
+    for words in [
+        "and at 3 more of the places here. Dry and at rest it lies ",
+        " bow down and upright. ",
+        "nearest to the rim is 2500 mm aft of the stem",
+        "Of 4 stations 2 have none on one side or both, see the notes.",
+    ] {
+        assert!(result.summary.contains(words), "{}", result.summary);
+    }
+    let dry = marks(&laden_box(""), &[0.5, 2.0]).summary;
+    let level = "Dry and at rest it lies level fore and aft and upright. Of the marks here";
+    assert!(dry.starts_with(level), "{dry}");
+    assert!(dry.ends_with("250 mm down the skin."), "{dry}");
+}
+
+/// A step too small for the box of 4 m: 500 stations leave 501 steps of 7.98 mm.
+#[test]
+fn more_stations_than_there_may_be_are_refused() {
+    let refused = tape(&laden_box(""), &Planes::Every(0.001));
+    let error = refused.expect_err("3999 stations").to_string();
+    assert!(
+        error.contains("over 500 stations: take a step of 8 mm or more"),
+        "{error}"
+    );
+    let taken = tape(&laden_box(""), &Planes::Every(0.008)).expect("499 stations");
+    assert_eq!(taken.stations.len(), 499);
+}
+
 /// A second, heavier case raises every border by what it sinks the box: 200 kg over
 /// 4 m² of waterplane is 0.05 m.
 #[test]
@@ -301,11 +377,11 @@ fn the_worst_case_counts() {
     let side = middle.unwrap().starboard.as_ref().unwrap();
     near(
         "never",
-        side.never_below.unwrap().over_keel_m,
+        side.never_below.unwrap().over_base_m,
         0.35,
         WITHIN_M,
     );
-    near("free", side.free_over.unwrap().over_keel_m, 0.40, WITHIN_M);
+    near("free", side.free_over.unwrap().over_base_m, 0.40, WITHIN_M);
     assert_eq!(side.free_set_by.as_deref(), Some("height at rest, heavy"));
 }
 
@@ -320,4 +396,18 @@ fn another_hull_is_no_case() {
     ];
     let error = drill(&cases).expect_err("two hulls").to_string();
     assert!(error.contains("not the same hull"), "{error}");
+    // As many faces in the same box, but the bow is cut back under water.
+    let raked = |foot: f64| {
+        let mut hull = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+        for corner in &mut hull.vertices {
+            if corner.x > 0.0 && corner.z < 0.1 {
+                corner.x = foot;
+            }
+        }
+        boat_of(&hull, 900.0, [0.0, 0.0, 0.2], "")
+    };
+    let cases = |feet: [f64; 2]| feet.map(|foot| (format!("foot {foot}"), raked(foot)));
+    let error = drill(&cases([1.8, 1.7])).expect_err("two bows").to_string();
+    assert!(error.contains("not the same hull"), "{error}");
+    assert!(drill(&cases([1.8, 1.8])).is_ok());
 }
