@@ -47,7 +47,7 @@ pub fn drill_svg(result: &DrillResult) -> String {
         [14.0, first - 26.0],
         TEXT,
         Anchor::Start,
-        "Numbers: millimetres; heights over the base line, level with the lowest point of the hull.",
+        "Millimetres; heights over the base line, level with the lowest point of the hull.",
     );
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
