@@ -6,7 +6,11 @@ use super::read::ALL_TABLES;
 use crate::boat::fields::TableKeys;
 
 const README: &str = include_str!("../../../README.md");
-const STRUCTS: &[&str] = &[include_str!("../file.rs"), include_str!("inside.rs")];
+const STRUCTS: &[&str] = &[
+    include_str!("../file.rs"),
+    include_str!("inside.rs"),
+    include_str!("shape.rs"),
+];
 /// Keys that are taken before a table is read: they say how files lie over each other.
 const BEFORE: &[&str] = &["extends", "remove", "case"];
 

@@ -3,25 +3,25 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::hull_side::{Side, SideDrawing, SidePath, role, stem_m};
+use super::hull_side::{Side, SideDrawing, SidePath, stem_m};
 use super::hydrostatics::coordinates;
-use crate::boat::{Boat, ConvexMark, FaceSource, Opening, Role};
+use crate::boat::{Boat, ConvexMark, Opening};
 use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, lean_to, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, section as cut};
 use crate::numerics::Vec3;
+
+mod areas;
+mod words;
+
+use areas::{Group, areas, group};
+use words::{cautions, summary};
 
 /// Distance between the stations of the table, m.
 const STEP_M: f64 = 0.25;
 /// Stations along the borders of the drawing, and planes across the transom.
 const BORDER_STATIONS: u32 = 121;
 const TRANSOM_PLANES: u32 = 41;
-/// A face that looks this squarely aft, or up, is transom, or deck (cosine: 45°).
-const SQUARELY: f64 = 0.7;
-/// A face that looks aft is transom in this last share of the hull's length, and
-/// the after end of a deck farther forward.
-const AFTER_END: f64 = 0.15;
 /// Corners of two cases' hulls may differ by this, m: rounding.
 const SAME_HULL_M: f64 = 1e-6;
 
@@ -423,105 +423,6 @@ fn lowest(points: &[Vec3]) -> f64 {
     points.iter().map(|p| p.z).fold(f64::INFINITY, f64::min)
 }
 
-/// Area of a convex polygon, m².
-fn area_m2(polygon: &[Vec3]) -> f64 {
-    let Some((first, rest)) = polygon.split_first() else {
-        return 0.0;
-    };
-    let fan = rest
-        .windows(2)
-        .map(|p| (p[0] - first).cross(&(p[1] - first)));
-    fan.sum::<Vec3>().norm() / 2.0
-}
-
-fn areas(boat: &Boat, limits: &Limits) -> Vec<ClassAreas> {
-    const NAMES: [&str; 5] = [
-        "port side",
-        "starboard side",
-        "transom",
-        "deck and its ends",
-        "walls of recesses",
-    ];
-    let surface = &boat.envelope.surface;
-    let halves = [-Vec3::y(), Vec3::y()].map(|out| ConvexMark::of_faces(vec![(out, 0.0)]));
-    let zero = || [[0.0_f64; 3]; 5];
-    let sums = (0..boat.skin_faces)
-        .into_par_iter()
-        .with_min_len(1 << 10)
-        .fold(zero, |mut sums, face| {
-            let corners = surface.corners(face);
-            let mut add = |group: usize, polygon: &[Vec3]| {
-                let whole = area_m2(polygon);
-                let over_never = area_m2(&limits.over_never.part_of(polygon));
-                let free = area_m2(&limits.free.part_of(polygon));
-                for (sum, area) in
-                    sums[group]
-                        .iter_mut()
-                        .zip([whole - over_never, over_never - free, free])
-                {
-                    *sum += area;
-                }
-            };
-            match group(boat, face) {
-                Group::Sides => {
-                    for (number, half) in halves.iter().enumerate() {
-                        add(number, &half.part_of(&corners));
-                    }
-                }
-                Group::Transom => add(2, &corners),
-                Group::Deck => add(3, &corners),
-                Group::Recess => add(4, &corners),
-            }
-            sums
-        })
-        .reduce(zero, |mut a, b| {
-            for (a, b) in a.iter_mut().flatten().zip(b.iter().flatten()) {
-                *a += b;
-            }
-            a
-        });
-    let rows = NAMES.into_iter().zip(sums);
-    rows.map(
-        |(name, [never_m2, only_if_sealed_m2, free_m2])| ClassAreas {
-            name,
-            never_m2,
-            only_if_sealed_m2,
-            free_m2,
-        },
-    )
-    .filter(|row| row.never_m2 + row.only_if_sealed_m2 + row.free_m2 > 0.0)
-    .collect()
-}
-
-enum Group {
-    Sides,
-    Transom,
-    Deck,
-    Recess,
-}
-
-fn group(boat: &Boat, face: usize) -> Group {
-    if let FaceSource::Part(n) = boat.envelope.sources[face]
-        && role(boat, n) == Some(Role::Recess)
-    {
-        return Group::Recess;
-    }
-    let normal = boat.envelope.surface.face_normal(face);
-    let normal = normal / normal.norm().max(f64::MIN_POSITIVE);
-    let corners = boat.envelope.surface.corners(face);
-    let (lo, hi) = boat.hull_box_m;
-    let at_the_end = corners
-        .iter()
-        .all(|c| c.x < lo.x + (hi.x - lo.x) * AFTER_END);
-    if normal.x < -SQUARELY && at_the_end {
-        Group::Transom
-    } else if normal.x < -SQUARELY || normal.z > SQUARELY {
-        Group::Deck
-    } else {
-        Group::Sides
-    }
-}
-
 /// The openings of all cases by name, in the order in which they come up.
 fn openings(cases: &[(String, Boat)], limits: &Limits) -> Vec<OpeningClass> {
     let mut named: Vec<(&str, Vec<&Opening>)> = Vec::new();
@@ -616,53 +517,4 @@ fn drawing(boat: &Boat, limits: &Limits) -> DrillDrawing {
         drawing.transom.extend(border_point(y, &points, limits));
     }
     drawing
-}
-
-fn summary(result: &DrillResult) -> String {
-    let mm = |m: f64| m * 1e3;
-    let cases: Vec<&str> = result.cases.iter().map(|case| case.name.as_str()).collect();
-    let of_all = |of: &dyn Fn(&ClassAreas) -> f64| result.areas.iter().map(of).sum::<f64>();
-    let (free, sealed) = (
-        of_all(&|row| row.free_m2),
-        of_all(&|row| row.only_if_sealed_m2),
-    );
-    let holds = match cases.as_slice() {
-        [] | [_] => "Never".to_owned(),
-        several => format!("In the worst of \"{}\": never", several.join("\" and \"")),
-    };
-    let low: Vec<String> = result
-        .openings
-        .iter()
-        .filter(|opening| !opening.covered && opening.class != HoleClass::Free)
-        .map(|opening| format!("{} ({})", opening.name, opening.class.word()))
-        .collect();
-    let openings = match low.as_slice() {
-        [] if result.openings.is_empty() => String::new(),
-        [] if result.openings.iter().all(|opening| opening.covered) => {
-            " All openings are covered.".to_owned()
-        }
-        [] => " Every opening that is not covered lies in what is free.".to_owned(),
-        low => format!(" Not in what is free: {}.", low.join(", ")),
-    };
-    format!(
-        "{holds} under {:.0} mm over the water at rest, free over {:.0} mm and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {free:.2} m² of skin, only if sealed: {sealed:.2} m².{openings}",
-        mm(result.never_under_m),
-        mm(result.free_over_m),
-        result.lean_deg
-    )
-}
-
-fn cautions(boat: &Boat, cases: usize) -> Vec<String> {
-    let mut cautions = vec![
-        "Free means only that still water does not reach a hole there in these cases: waves, wash, a knock or a heavier load do. Strength, what lies behind the skin, and foam or a compartment that a hole would open are not looked at.".to_owned(),
-        "Sealed means a fitting that holds water out for good: a through-hull, a gland, a bolted cover on a gasket. A plug that can fall out is an opening.".to_owned(),
-    ];
-    if cases == 1 {
-        cautions.push(
-            "One load case only: give every load that the craft will carry (boat.toml#name, several at once), the heaviest and the most lopsided first of all.".to_owned(),
-        );
-    }
-    cautions.extend(boat.cautions.iter().cloned());
-    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
-    cautions
 }
