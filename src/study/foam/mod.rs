@@ -6,7 +6,7 @@ use super::cautions::CAUTIONS;
 use super::named::{NoSuchName, mass_named, opening_named, person_aboard, without_volume};
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, settle_if_afloat, space_of, space_without,
+    Craft, EquilibriumError, Rest, first_below, settle_if_afloat, space_of, space_without,
 };
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -20,10 +20,12 @@ pub use rules::FlotationRule;
 /// Share of a person's weight that hangs on the craft in the water: 33 CFR
 /// 183.105 takes two fifteenths.
 pub const PULL_SHARE: f64 = 2.0 / 15.0;
-/// Steps in which a bulkhead is moved before the step that reaches is halved.
-const COARSE: u32 = 12;
-/// Halvings of that step: a four-thousandth of it is under a millimetre.
-const HALVINGS: u32 = 12;
+/// Share of its way by which a bulkhead is moved until the rim is as high as asked.
+const STEP: f64 = 1.0 / 12.0;
+/// How near the bulkhead is found, as a share of its way (under a tenth of a
+/// millimetre on a hull of 5 m), or the rim to its wished height, m.
+const SHARE_WITHIN: f64 = 2e-5;
+const RIM_WITHIN_M: f64 = 1e-6;
 
 /// What is asked of the foam.
 #[derive(Debug, Clone, PartialEq)]
@@ -296,32 +298,21 @@ impl<'a> Study<'a> {
             let rest = self.rest(&self.with_foam(family, share).0)?;
             Ok(rest.map_or(f64::NEG_INFINITY, |rest| self.rim_m(&rest)))
         };
+        let wish = self.wish.freeboard_m;
         let mut best = (f64::NEG_INFINITY, 1.0);
-        let mut reached = None;
-        for step in 0..=COARSE {
-            let share = f64::from(step) / f64::from(COARSE);
-            let found = height(share)?;
-            if found > best.0 {
-                best = (found, share);
-            }
-            if found >= self.wish.freeboard_m {
-                reached = Some(share);
-                break;
-            }
-        }
-        let mut share = reached.unwrap_or(best.1);
-        if reached.is_some() && share > 0.0 {
-            let (mut low, mut high) = (share - 1.0 / f64::from(COARSE), share);
-            for _ in 0..HALVINGS {
-                let middle = f64::midpoint(low, high);
-                if height(middle)? >= self.wish.freeboard_m {
-                    high = middle;
-                } else {
-                    low = middle;
+        let reached = first_below(
+            (wish - height(0.0)?, ()),
+            [STEP, 1.0],
+            [SHARE_WITHIN, RIM_WITHIN_M],
+            |share, ()| {
+                let found = height(share)?;
+                if found > best.0 {
+                    best = (found, share);
                 }
-            }
-            share = high;
-        }
+                Ok::<_, EquilibriumError>((wish - found, ()))
+            },
+        )?;
+        let share = reached.as_ref().map_or(best.1, |crossing| crossing.at);
         let (craft, foam_m3, centre) = self.with_foam(family, share);
         Ok(FoamPlace {
             name: family.name().to_owned(),
