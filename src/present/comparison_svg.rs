@@ -107,18 +107,8 @@ pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
 }
 
 fn draw(svg: &mut Svg, view: &View, [left, top]: [f64; 2], scale: f64, units: UnitSystem) {
-    let [low_x, high_x, _, high] = reach(view);
     let labels = top + TITLE + labels_height(view);
-    let middle = left + DRAWING / 2.0;
-    let frame = Frame {
-        origin: [
-            middle - f64::midpoint(low_x, high_x) * scale,
-            labels + 10.0 + high.max(0.0) * scale,
-        ],
-        scale,
-        edges: [left, left + DRAWING],
-        labels,
-    };
+    let frame = Frame::under_labels(view, [left, DRAWING], labels, scale);
     from_the_side(svg, view, frame, units);
 }
 

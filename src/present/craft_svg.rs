@@ -14,16 +14,37 @@ const RADIUS_OF_1_KG: f64 = 1.3;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Frame {
     /// Where the view's 0, 0 comes.
-    pub(super) origin: [f64; 2],
+    origin: [f64; 2],
     /// Drawing units a metre.
-    pub(super) scale: f64,
+    scale: f64,
     /// Left and right end of the water.
-    pub(super) edges: [f64; 2],
+    edges: [f64; 2],
     /// Height at which the lowest label stands.
-    pub(super) labels: f64,
+    labels: f64,
 }
 
 impl Frame {
+    /// A view in the middle of a width from `left`, its highest point under the
+    /// lowest label.
+    pub(super) fn under_labels(
+        view: &View,
+        [left, width]: [f64; 2],
+        labels: f64,
+        scale: f64,
+    ) -> Self {
+        let [low_x, high_x, _, high] = reach(view);
+        let middle = left + width / 2.0;
+        Self {
+            origin: [
+                middle - f64::midpoint(low_x, high_x) * scale,
+                labels + 10.0 + high.max(0.0) * scale,
+            ],
+            scale,
+            edges: [left, left + width],
+            labels,
+        }
+    }
+
     fn place(&self, [right, up]: [f64; 2]) -> [f64; 2] {
         [
             self.origin[0] + right * self.scale,
@@ -190,18 +211,8 @@ fn drawn(title: &str, summary: &str, views: &[(&str, &View, bool)], units: UnitS
     let mut svg = Svg::new([WIDTH, height], title, summary);
     for ((name, view, has_water), top) in views.iter().zip(&tops) {
         svg.text([MARGIN, top + 14.0], 13.0, Anchor::Start, name);
-        let [left, right, _, high] = reach(view);
         let labels = top + 24.0 + if *has_water { labels_height(view) } else { 0.0 };
-        let middle = MARGIN + DRAWING / 2.0;
-        let frame = Frame {
-            origin: [
-                middle - f64::midpoint(left, right) * scale,
-                labels + 10.0 + high.max(0.0) * scale,
-            ],
-            scale,
-            edges: [MARGIN, MARGIN + DRAWING],
-            labels,
-        };
+        let frame = Frame::under_labels(view, [MARGIN, DRAWING], labels, scale);
         if *has_water {
             from_the_side(&mut svg, view, frame, units);
         } else {

@@ -102,18 +102,30 @@ impl CompareRow {
     pub fn judged(&self, boat: usize) -> i8 {
         let value = |boat: usize| self.values.get(boat).copied().flatten();
         let appears = FLOODS.contains(&self.key.as_str());
-        match (value(0), value(boat)) {
-            (Some(first), Some(this)) if (this - first).abs() >= self.least_told => {
-                if this > first {
-                    self.more_is_better
-                } else {
-                    -self.more_is_better
-                }
-            }
-            (None, Some(_)) if appears => -1,
-            (Some(_), None) if appears => 1,
-            _ => 0,
+        let (first, this) = (value(0), value(boat));
+        if appears || (first.is_some() && this.is_some()) {
+            self.more_is_better * more_or_less(first, this, self.least_told)
+        } else {
+            0
         }
+    }
+}
+
+/// Whether a value is told as more (1) or less (−1) than it was, or neither (0).
+/// Of a sill, lean or knock: one that there was not before is less, one that is
+/// there no more is more.
+fn more_or_less(was: Option<f64>, is: Option<f64>, least: f64) -> i8 {
+    match (was, is) {
+        (Some(was), Some(is)) if (is - was).abs() >= least => {
+            if is > was {
+                1
+            } else {
+                -1
+            }
+        }
+        (None, Some(_)) => -1,
+        (Some(_), None) => 1,
+        _ => 0,
     }
 }
 

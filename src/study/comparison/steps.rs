@@ -3,12 +3,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::no_rounding;
+use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
 use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
 use crate::equilibrium::{Craft, EquilibriumError, Sills, knock, least_lean, settle_if_afloat};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
-
-use super::{TOLD_DEG, TOLD_J, TOLD_M};
 
 /// Two boat files, and how a boat is made of one.
 #[derive(Clone, Copy)]
@@ -164,19 +162,13 @@ fn judged(after: &StepState, before: &StepState) -> Option<Judgement> {
         (false, false) => return None,
         (true, true) => {}
     }
-    let sign = |was: Option<f64>, is: Option<f64>, least: f64| match (was, is) {
-        (Some(was), Some(is)) if (is - was).abs() >= least => (is - was).signum(),
-        (None, Some(_)) => -1.0,
-        (Some(_), None) => 1.0,
-        _ => 0.0,
-    };
     let signs = [
-        sign(before.lowest_sill_m, after.lowest_sill_m, TOLD_M),
-        sign(before.worst_lean_deg, after.worst_lean_deg, TOLD_DEG),
-        sign(before.least_knock_j, after.least_knock_j, TOLD_J),
+        more_or_less(before.lowest_sill_m, after.lowest_sill_m, TOLD_M),
+        more_or_less(before.worst_lean_deg, after.worst_lean_deg, TOLD_DEG),
+        more_or_less(before.least_knock_j, after.least_knock_j, TOLD_J),
     ];
-    let any = |sign: f64| signs.contains(&sign);
-    Some(match (any(1.0), any(-1.0)) {
+    let any = |sign: i8| signs.contains(&sign);
+    Some(match (any(1), any(-1)) {
         (true, true) => Judgement::BothWays,
         (true, false) => Judgement::Helps,
         (false, true) => Judgement::Hurts,
