@@ -1,7 +1,7 @@
 //! The spaces inside the envelope, what stands in them, and the holes between
 //! them.
 use super::BoatError;
-use super::envelope::{BooleanError, Envelope, Operation};
+use super::envelope::{BooleanError, Envelope, Joinable, Operation};
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
@@ -124,15 +124,15 @@ pub(super) enum SolidShape {
 /// of other solids without a place, spread evenly over the inside.
 pub(super) fn divide(
     file: &BoatFile,
-    envelope: &Envelope,
+    whole: &Joinable,
     skins_m3: f64,
     solids: Vec<Solid<'_>>,
     openings: &mut [Opening],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Inside, BoatError> {
-    let whole_m3 = envelope.surface.signed_volume_m3();
+    let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let usual = (1.0 - skins_m3 / whole_m3).clamp(LEAST_PERMEABILITY, 1.0);
-    let mut compartments = spaces(file, envelope, usual)?;
+    let mut compartments = spaces(file, whole, usual)?;
     let home = |point: &Vec3, compartments: &[Compartment]| {
         compartments
             .iter()
@@ -195,14 +195,19 @@ pub(super) fn divide(
 }
 
 /// The compartments of the file and what they leave.
-fn spaces(file: &BoatFile, envelope: &Envelope, usual: f64) -> Result<Vec<Compartment>, BoatError> {
-    let whole_m3 = envelope.surface.signed_volume_m3();
+fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartment>, BoatError> {
+    let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let mut spaces = Vec::new();
-    let mut rest = envelope.clone();
+    // `None` where nothing is left.
+    let mut rest = Some(whole.clone());
+    let volume_m3 = |rest: &Option<Joinable>| {
+        let surface = rest.as_ref().map(|rest| &rest.envelope().surface);
+        surface.map_or(0.0, Surface::signed_volume_m3)
+    };
     let mut taken_m3 = 0.0;
     let mut rest_given = None;
     for given in &file.compartments {
-        let Some(block) = block(given, envelope)? else {
+        let Some(block) = block(given, whole.envelope())? else {
             rest_given = Some(given);
             continue;
         };
@@ -212,23 +217,23 @@ fn spaces(file: &BoatFile, envelope: &Envelope, usual: f64) -> Result<Vec<Compar
             source,
         };
         let block = Envelope::of_part(block, 0);
-        let space = match envelope.combine(&block, Operation::Keep) {
+        let space = match whole.combine(&block, Operation::Keep) {
             Err(BooleanError::NothingLeft) => {
                 return Err(BoatError::NoSuchSpace {
                     name: given.name.clone(),
                     place: given.place.clone(),
                 });
             }
-            other => other.map_err(fault)?,
+            other => other.map_err(fault)?.into_envelope(),
         };
         taken_m3 += space.surface.signed_volume_m3();
-        if !rest.surface.faces.is_empty() {
-            rest = match rest.combine(&block, Operation::Cut) {
-                Err(BooleanError::NothingLeft) => Envelope::default(),
-                other => other.map_err(fault)?,
+        if let Some(left) = rest {
+            rest = match left.combine(&block, Operation::Cut) {
+                Err(BooleanError::NothingLeft) => None,
+                other => Some(other.map_err(fault)?),
             };
         }
-        let left_m3 = rest.surface.signed_volume_m3();
+        let left_m3 = volume_m3(&rest);
         let doubled_m3 = taken_m3 + left_m3 - whole_m3;
         if doubled_m3 > OVERLAP_WITHIN * whole_m3 {
             return Err(BoatError::SpacesOverlap {
@@ -239,13 +244,15 @@ fn spaces(file: &BoatFile, envelope: &Envelope, usual: f64) -> Result<Vec<Compar
         }
         spaces.push(of_file(given, space.surface, usual)?);
     }
-    let left_m3 = rest.surface.signed_volume_m3();
-    if left_m3 > NOTHING_LEFT * whole_m3 {
+    if volume_m3(&rest) > NOTHING_LEFT * whole_m3
+        && let Some(rest) = rest
+    {
+        let surface = rest.into_envelope().surface;
         spaces.push(match rest_given {
-            Some(given) => of_file(given, rest.surface, usual)?,
+            Some(given) => of_file(given, surface, usual)?,
             None => Compartment {
                 name: REST_OF_INSIDE.to_owned(),
-                surface: rest.surface,
+                surface,
                 permeability: usual,
                 permeability_spread: 0.0,
                 contents: Vec::new(),

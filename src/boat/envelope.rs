@@ -1,6 +1,7 @@
 //! The outer envelope: one closed surface whose faces know where they come
 //! from, and the booleans that add parts to it and cut recesses from it.
 use std::collections::{HashMap, HashSet};
+use std::sync::{Arc, OnceLock};
 
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
@@ -142,12 +143,17 @@ impl Envelope {
     #[must_use]
     pub fn areas(&self) -> HashMap<FaceSource, AreaMoment> {
         let mut areas: HashMap<FaceSource, AreaMoment> = HashMap::new();
-        for (face, source) in self.sources.iter().enumerate() {
-            let area_m2 = self.surface.face_area_m2(face);
-            let [a, b, c] = self.surface.corners(face);
-            let sum = areas.entry(*source).or_default();
-            sum.area_m2 += area_m2;
-            sum.moment_m3 += (a + b + c) * (area_m2 / 3.0);
+        // Faces of one source follow each other.
+        let mut face = 0;
+        for run in self.sources.chunk_by(|a, b| a == b) {
+            let sum = areas.entry(run[0]).or_default();
+            for face in face..face + run.len() {
+                let area_m2 = self.surface.face_area_m2(face);
+                let [a, b, c] = self.surface.corners(face);
+                sum.area_m2 += area_m2;
+                sum.moment_m3 += (a + b + c) * (area_m2 / 3.0);
+            }
+            face += run.len();
         }
         areas
     }
@@ -185,22 +191,6 @@ impl Envelope {
             .collect()
     }
 
-    /// The same envelope with its caps at the end, and where they begin.
-    #[must_use]
-    pub fn with_caps_last(self) -> (Self, usize) {
-        let mut order: Vec<usize> = (0..self.sources.len()).collect();
-        order.sort_by_key(|&face| self.sources[face].is_bare());
-        let skin = self.sources.iter().filter(|s| !s.is_bare()).count();
-        let sorted = Self {
-            sources: order.iter().map(|&face| self.sources[face]).collect(),
-            surface: Surface {
-                faces: order.iter().map(|&face| self.surface.faces[face]).collect(),
-                vertices: self.surface.vertices,
-            },
-        };
-        (sorted, skin)
-    }
-
     /// Joins a solid to the envelope or cuts it out, exactly; every face of
     /// the result keeps its source.
     ///
@@ -208,25 +198,13 @@ impl Envelope {
     /// [`BooleanError::NotSolid`] when either is not a closed solid,
     /// [`BooleanError::NothingLeft`] when the cut takes everything.
     pub fn combine(&self, other: &Self, operation: Operation) -> Result<Self, BooleanError> {
-        let mine = self.to_manifold("the hull")?;
-        let theirs = other.to_manifold("the part")?;
-        let engine = BooleanEngine::Exact;
-        let result = match operation {
-            Operation::Join => mine.union_with_engine(&theirs, engine),
-            Operation::Cut => mine.difference_with_engine(&theirs, engine),
-            Operation::Keep => mine.intersection_with_engine(&theirs, engine),
-        };
-        if result.status() != ManifoldError::NoError || result.is_empty() {
-            return Err(BooleanError::NothingLeft);
-        }
-        let (surface, tags) = from_library(&result);
-        Ok(Self {
-            surface,
-            sources: tags.into_iter().map(FaceSource::of_tag).collect(),
-        })
+        let mine = self.to_solid("the hull")?;
+        let theirs = other.to_solid("the part")?;
+        Ok(to_envelope(&combined(&mine, &theirs, operation)?))
     }
 
-    fn to_manifold(&self, which: &'static str) -> Result<Manifold, BooleanError> {
+    /// As the library of booleans holds it.
+    fn to_solid(&self, which: &'static str) -> Result<Manifold, BooleanError> {
         let tags = self.sources.iter().map(|source| source.tag()).collect();
         let solid = Manifold::from_mesh_gl64(&to_library(&self.surface, tags));
         match solid.status() {
@@ -236,5 +214,82 @@ impl Envelope {
                 why: format!("{other:?}"),
             }),
         }
+    }
+}
+
+fn combined(a: &Manifold, b: &Manifold, operation: Operation) -> Result<Manifold, BooleanError> {
+    let engine = BooleanEngine::Exact;
+    let result = match operation {
+        Operation::Join => a.union_with_engine(b, engine),
+        Operation::Cut => a.difference_with_engine(b, engine),
+        Operation::Keep => a.intersection_with_engine(b, engine),
+    };
+    if result.status() != ManifoldError::NoError || result.is_empty() {
+        return Err(BooleanError::NothingLeft);
+    }
+    Ok(result)
+}
+
+fn to_envelope(solid: &Manifold) -> Envelope {
+    let (surface, tags) = from_library(solid);
+    Envelope {
+        surface,
+        sources: tags.into_iter().map(FaceSource::of_tag).collect(),
+    }
+}
+
+/// An envelope on which several booleans follow: to make the library's solid of a
+/// large hull takes as long as a boolean, so it is made once and kept.
+#[derive(Clone)]
+pub(super) struct Joinable {
+    envelope: Envelope,
+    solid: OnceLock<Arc<Manifold>>,
+}
+
+impl Joinable {
+    pub(super) fn new(envelope: Envelope) -> Self {
+        Self {
+            envelope,
+            solid: OnceLock::new(),
+        }
+    }
+
+    pub(super) fn envelope(&self) -> &Envelope {
+        &self.envelope
+    }
+
+    pub(super) fn into_envelope(self) -> Envelope {
+        self.envelope
+    }
+
+    /// As [`Envelope::combine`].
+    pub(super) fn combine(
+        &self,
+        other: &Envelope,
+        operation: Operation,
+    ) -> Result<Self, BooleanError> {
+        let theirs = other.to_solid("the part")?;
+        let mine = match self.solid.get() {
+            Some(solid) => solid,
+            None => {
+                let solid = Arc::new(self.envelope.to_solid("the hull")?);
+                self.solid.get_or_init(|| solid)
+            }
+        };
+        let solid = combined(mine, &theirs, operation)?;
+        Ok(Self {
+            envelope: to_envelope(&solid),
+            solid: OnceLock::from(Arc::new(solid)),
+        })
+    }
+
+    /// Moves its caps to the end, and says where they begin.
+    pub(super) fn put_caps_last(&mut self) -> usize {
+        let Envelope { surface, sources } = &mut self.envelope;
+        let mut order: Vec<usize> = (0..sources.len()).collect();
+        order.sort_by_key(|&face| sources[face].is_bare());
+        surface.faces = order.iter().map(|&face| surface.faces[face]).collect();
+        *sources = order.iter().map(|&face| sources[face]).collect();
+        sources.iter().filter(|s| !s.is_bare()).count()
     }
 }

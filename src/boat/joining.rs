@@ -3,7 +3,7 @@ use std::collections::HashMap;
 use std::path::Path;
 
 use super::compartment::{Solid, SolidShape};
-use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
+use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
@@ -30,7 +30,7 @@ const MOST_PIECES: usize = 50;
 #[derive(Clone)]
 pub(super) struct WithParts {
     /// The envelope.
-    pub(super) envelope: Envelope,
+    pub(super) envelope: Joinable,
     /// Skin that later parts cover: it is still there and still weighs.
     pub(super) buried: HashMap<FaceSource, AreaMoment>,
     /// What each part is by itself, in the file's order.
@@ -62,7 +62,7 @@ pub(super) fn with_parts(
 ) -> Result<WithParts, BoatError> {
     let mut next_cap = u32::try_from(open_edges).unwrap_or(u32::MAX);
     let mut all = WithParts {
-        envelope: hull,
+        envelope: Joinable::new(hull),
         buried: HashMap::new(),
         made: Vec::with_capacity(file.parts.len()),
         wall_tops: Vec::new(),
@@ -98,9 +98,7 @@ pub(super) fn with_parts(
                 all.wall_tops.push((part.name.clone(), next_cap));
                 next_cap += 1;
             }
-            let after = add_part(&all.envelope, part, &solid, &mut all.buried, doubts)?;
-            made.change = mesh::change_between(&all.envelope.surface, &after.surface);
-            all.envelope = after;
+            made.change = all.add(part, &solid, doubts)?;
         }
         all.made.push(made);
     }
@@ -135,7 +133,7 @@ impl WithParts {
         let raised = cap.map(|cap| {
             let source = FaceSource::Part(index);
             raised(
-                &self.envelope,
+                self.envelope.envelope(),
                 FaceSource::Cap(cap),
                 wall.height.value,
                 source,
@@ -151,7 +149,8 @@ impl WithParts {
         let doubled = |envelope: &Envelope| {
             mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
         };
-        if doubled(&after) && !doubled(&self.envelope) {
+        let before = self.envelope.envelope();
+        if doubled(&after) && !doubled(before) {
             doubts.push(Doubt::new(
                 DoubtKind::Part,
                 format!(
@@ -160,8 +159,8 @@ impl WithParts {
                 ),
             ));
         }
-        let change = mesh::change_between(&self.envelope.surface, &after.surface);
-        self.envelope = after;
+        let change = mesh::change_between(&before.surface, &after.surface);
+        self.envelope = Joinable::new(after);
         Ok(Made {
             centroid_m: change.volume_centroid_m(),
             volume_m3: change.signed_volume_m3(),
@@ -169,6 +168,41 @@ impl WithParts {
             change,
             foam: None,
         })
+    }
+
+    /// Joins or cuts one part, checks the volume by columns, remembers the skin
+    /// that it covers and says what it changed.
+    fn add(
+        &mut self,
+        part: &file::Part,
+        other: &Envelope,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Surface, BoatError> {
+        let operation = match part.role {
+            Role::Recess => Operation::Cut,
+            Role::Add | Role::Attach | Role::Cover => Operation::Join,
+        };
+        let joined = self
+            .envelope
+            .combine(other, operation)
+            .map_err(|source: BooleanError| BoatError::Part {
+                name: part.name.clone(),
+                place: part.place.clone(),
+                source,
+            })?;
+        let (before, after) = (self.envelope.envelope(), joined.envelope());
+        let change = mesh::change_between(&before.surface, &after.surface);
+        doubts.extend(doubts_of_adding(part, operation, before, other, after));
+        if operation == Operation::Join {
+            let now = after.areas();
+            for (source, was) in before.areas() {
+                let left = now.get(&source).copied().unwrap_or_default();
+                let sum = self.buried.entry(source).or_default();
+                *sum = sum.plus(&was.minus(&left));
+            }
+        }
+        self.envelope = joined;
+        Ok(change)
     }
 
     /// The solids of foam, which take the room where they stand.
@@ -260,16 +294,18 @@ pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<En
     solids.sort_by(|a, b| volume(b).total_cmp(&volume(a)));
     let count = solids.len();
     let mut all = solids.into_iter();
-    let mut one = all.next()?;
+    let mut one = Joinable::new(all.next()?);
     for piece in all {
         let joined = one.combine(&piece, Operation::Join).ok()?;
-        let check =
-            mesh::combined_volume(&one.surface, &piece.surface, Combine::Union, DEFAULT_CELL_M);
-        if (volume(&joined) - check).abs() > CHECK_TOLERANCE * check {
+        let surface = &one.envelope().surface;
+        let added = mesh::volume_changed(surface, &piece.surface, Combine::Union, DEFAULT_CELL_M);
+        let check = surface.signed_volume_m3() + added;
+        if (volume(joined.envelope()) - check).abs() > CHECK_TOLERANCE * check {
             return None;
         }
         one = joined;
     }
+    let one = one.into_envelope();
     if mesh::audit(&one.surface).is_some_and(|found| found.is_doubled()) {
         return None;
     }
@@ -372,31 +408,20 @@ pub(super) fn close_by_covers(file: &BoatFile, openings: &mut [Opening]) -> Resu
     Ok(())
 }
 
-/// Joins or cuts one part, checks the volume by columns, and remembers the
-/// skin that it covers.
-fn add_part(
-    envelope: &Envelope,
+/// What looks wrong with what a part did to an envelope.
+fn doubts_of_adding(
     part: &file::Part,
+    operation: Operation,
+    before: &Envelope,
     other: &Envelope,
-    buried: &mut HashMap<FaceSource, AreaMoment>,
-    doubts: &mut Vec<Doubt>,
-) -> Result<Envelope, BoatError> {
-    let operation = match part.role {
-        Role::Recess => Operation::Cut,
-        Role::Add | Role::Attach | Role::Cover => Operation::Join,
-    };
-    let combined = envelope
-        .combine(other, operation)
-        .map_err(|source: BooleanError| BoatError::Part {
-            name: part.name.clone(),
-            place: part.place.clone(),
-            source,
-        })?;
-    let before = envelope.surface.signed_volume_m3();
-    let after = combined.surface.signed_volume_m3();
+    after: &Envelope,
+) -> Vec<Doubt> {
+    let mut doubts = Vec::new();
+    let before_m3 = before.surface.signed_volume_m3();
+    let after_m3 = after.surface.signed_volume_m3();
     // Foam inside the hull is there for when water comes in.
     let may_be_inside = matches!(part.weight, Weight::Foam(_)) && operation == Operation::Join;
-    let changes = (after - before).abs() > CHANGES_NOTHING * before;
+    let changes = (after_m3 - before_m3).abs() > CHANGES_NOTHING * before_m3;
     if !(changes || may_be_inside) {
         doubts.push(Doubt::new(
             DoubtKind::Part,
@@ -411,11 +436,12 @@ fn add_part(
             ),
         ));
     }
-    let overlaps = after - before < (1.0 - CHANGES_NOTHING) * other.surface.signed_volume_m3();
+    let part_m3 = other.surface.signed_volume_m3();
+    let overlaps = after_m3 - before_m3 < (1.0 - CHANGES_NOTHING) * part_m3;
     // A part set face to face on the hull overlaps nothing and still touches.
     let touches = operation == Operation::Cut
         || overlaps
-        || shells(&combined.surface) < shells(&envelope.surface) + shells(&other.surface);
+        || shells(&after.surface) < shells(&before.surface) + shells(&other.surface);
     if !touches && part.role != Role::Attach {
         doubts.push(Doubt::new(
             DoubtKind::Part,
@@ -425,36 +451,29 @@ fn add_part(
             ),
         ));
     }
-    let check = mesh::combined_volume(
-        &envelope.surface,
-        &other.surface,
-        match operation {
-            Operation::Join | Operation::Keep => Combine::Union,
-            Operation::Cut => Combine::Difference,
-        },
-        DEFAULT_CELL_M,
-    );
-    let off = (after - check).abs() / check.abs().max(f64::MIN_POSITIVE);
+    let check = before_m3
+        + mesh::volume_changed(
+            &before.surface,
+            &other.surface,
+            match operation {
+                Operation::Join | Operation::Keep => Combine::Union,
+                Operation::Cut => Combine::Difference,
+            },
+            DEFAULT_CELL_M,
+        );
+    let off = (after_m3 - check).abs() / check.abs().max(f64::MIN_POSITIVE);
     if off > CHECK_TOLERANCE {
         doubts.push(Doubt::new(
             DoubtKind::Part,
             format!(
                 "part \"{}\": the volume after it, {:.2} L, differs by {:.2} % from an independent check by columns; the meshes overlap themselves or are not closed",
                 part.name,
-                after * 1e3,
+                after_m3 * 1e3,
                 off * 100.0
             ),
         ));
     }
-    if operation == Operation::Join {
-        let now = combined.areas();
-        for (source, was) in envelope.areas() {
-            let left = now.get(&source).copied().unwrap_or_default();
-            let sum = buried.entry(source).or_default();
-            *sum = sum.plus(&was.minus(&left));
-        }
-    }
-    Ok(combined)
+    doubts
 }
 
 /// How many pieces a surface is made of.

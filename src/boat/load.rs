@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::compartment::{self, Solid, SolidShape, Tank};
-use super::envelope::{AreaMoment, Envelope, FaceSource};
+use super::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
@@ -36,14 +36,13 @@ pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
 pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boat, BoatError> {
     let Shaped {
         mut with_parts,
-        envelope,
         skin_faces,
         open_edges,
         hull_box_m: (hull_lo, hull_hi),
         mut doubts,
     } = shaped;
     let mut cautions = Vec::new();
-    let areas = envelope.areas();
+    let areas = with_parts.envelope.envelope().areas();
     let buried = std::mem::take(&mut with_parts.buried);
     let area_of = |source: FaceSource| {
         let visible = areas.get(&source).copied().unwrap_or_default();
@@ -91,7 +90,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         .collect();
     let mut openings = find_openings(
         file,
-        &envelope,
+        &with_parts.envelope,
         &open_edges,
         &with_parts.wall_tops,
         &mut doubts,
@@ -99,7 +98,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     close_by_covers(file, &mut openings)?;
     let inside = compartment::divide(
         file,
-        &envelope,
+        &with_parts.envelope,
         spread_m3,
         solids_of(file).into_iter().chain(foams).collect(),
         &mut openings,
@@ -111,7 +110,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
         water_spread_kg_m3: water_spread_kg_m3(file),
         water: file.water.clone(),
-        envelope,
+        envelope: with_parts.envelope.into_envelope(),
         skin_faces,
         openings,
         parts,
@@ -141,11 +140,12 @@ fn name_of(path: &Path) -> String {
 /// The openings that the file names and the open edges that it does not.
 fn find_openings(
     file: &BoatFile,
-    envelope: &Envelope,
+    whole: &Joinable,
     edges: &[OpenEdge],
     wall_tops: &[(String, u32)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Opening>, BoatError> {
+    let envelope = whole.envelope();
     let mut openings = Vec::new();
     let mut named = vec![false; edges.len()];
     let mut named_walls = vec![false; wall_tops.len()];
@@ -191,7 +191,7 @@ fn find_openings(
                 rim
             }
             (_, Some(by_tape)) => by_tape,
-            (Some(mark), None) => marked_rim(given, mark, envelope)?,
+            (Some(mark), None) => marked_rim(given, mark, whole)?,
             (None, None) => Vec::new(),
         };
         if rim.is_empty() {
@@ -326,19 +326,19 @@ fn water_spread_kg_m3(file: &BoatFile) -> f64 {
 fn marked_rim(
     given: &file::Opening,
     mark: &Mark,
-    envelope: &Envelope,
+    whole: &Joinable,
 ) -> Result<Vec<Vec3>, BoatError> {
     match mark {
         Mark::Box(shape) => {
             let (lo, hi) = shape.corners_m();
-            Ok(ConvexMark::cuboid(&lo, &hi).rim_on(envelope))
+            Ok(ConvexMark::cuboid(&lo, &hi).rim_on(whole.envelope()))
         }
         Mark::Cylinder(shape) => {
             let (from, to) = (point_m(&shape.from), point_m(&shape.to));
-            Ok(ConvexMark::cylinder(&from, &to, shape.radius.value).rim_on(envelope))
+            Ok(ConvexMark::cylinder(&from, &to, shape.radius.value).rim_on(whole.envelope()))
         }
-        Mark::Outline(outline) => cut_rim(given, envelope, outline_solid(outline)),
-        Mark::Mesh { path, units } => cut_rim(given, envelope, read_cutter(given, path, *units)?),
+        Mark::Outline(outline) => cut_rim(given, whole, outline_solid(outline)),
+        Mark::Mesh { path, units } => cut_rim(given, whole, read_cutter(given, path, *units)?),
         Mark::Loop(_) | Mark::Wall(_) => Ok(Vec::new()),
     }
 }
@@ -346,10 +346,10 @@ fn marked_rim(
 /// The curve of a cutter on the skin.
 fn cut_rim(
     opening: &file::Opening,
-    envelope: &Envelope,
+    whole: &Joinable,
     cutter: Surface,
 ) -> Result<Vec<Vec3>, BoatError> {
-    cutter_rim(envelope, cutter).map_err(|source| BoatError::Cutter {
+    cutter_rim(whole, cutter).map_err(|source| BoatError::Cutter {
         name: opening.name.clone(),
         place: opening.place.clone(),
         source,

@@ -190,6 +190,7 @@ fn clipped(polygon: &[Vec3], normal: &Vec3, offset: f64) -> Vec<Vec3> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::envelope::Joinable;
     use super::super::parts::cutter_rim;
     use super::*;
     use crate::mesh::solids;
@@ -256,7 +257,7 @@ mod tests {
                 rim,
             };
             let clipped = of(mark.rim_on(&ball));
-            let cut = of(cutter_rim(&ball, cutter).unwrap());
+            let cut = of(cutter_rim(&Joinable::new(ball.clone()), cutter).unwrap());
             for attitude in 0..40 {
                 let turn = f64::from(attitude);
                 let up = Vec3::new(turn.sin(), (1.7 * turn).cos(), (0.3 * turn).cos()).normalize();

@@ -1,5 +1,5 @@
 //! Shapes of parts and cutters, and what parts of foam and covers weigh.
-use super::envelope::{BooleanError, Envelope, FaceSource, Operation};
+use super::envelope::{BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, Outline, point_m};
 use crate::mesh::{Surface, solids};
 use crate::numerics::Vec3;
@@ -38,10 +38,10 @@ pub(super) fn outline_solid(outline: &Outline) -> Surface {
 ///
 /// # Errors
 /// [`BooleanError`] when either is no closed solid.
-pub(super) fn cutter_rim(envelope: &Envelope, cutter: Surface) -> Result<Vec<Vec3>, BooleanError> {
+pub(super) fn cutter_rim(whole: &Joinable, cutter: Surface) -> Result<Vec<Vec3>, BooleanError> {
     let cutter = Envelope::of_part(cutter, CUTTER);
-    let cut = match envelope.combine(&cutter, Operation::Cut) {
-        Ok(cut) => cut,
+    let cut = match whole.combine(&cutter, Operation::Cut) {
+        Ok(cut) => cut.into_envelope(),
         // It goes round the whole hull: nothing is left to have a rim.
         Err(BooleanError::NothingLeft) => return Ok(Vec::new()),
         Err(error) => return Err(error),
@@ -127,7 +127,10 @@ mod tests {
 
     #[test]
     fn the_rim_of_a_concave_cut_is_its_whole_curve_on_the_skin() {
-        let cube = Envelope::of_part(solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)), 0);
+        let cube = Joinable::new(Envelope::of_part(
+            solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)),
+            0,
+        ));
         // Through the side y = 1: points are x and z.
         let points = L.map(|[z, x]| [x, 0.0, z]);
         let rim = cutter_rim(&cube, outline_solid(&outline(1, &points))).unwrap();
@@ -150,7 +153,7 @@ mod tests {
         }
         // A notch in the side y = 1 from z = 0.7 up through the cap.
         let notch = solids::cuboid(Vec3::new(0.3, 0.8, 0.7), Vec3::new(0.6, 1.2, 1.5));
-        let rim = cutter_rim(&boxed, notch).unwrap();
+        let rim = cutter_rim(&Joinable::new(boxed), notch).unwrap();
         assert!(rim.iter().all(|p| (p.y - 1.0).abs() < 1e-12), "{rim:?}");
         let length: f64 = rim.chunks(2).map(|edge| (edge[1] - edge[0]).norm()).sum();
         // Down, along and up again.
@@ -159,7 +162,10 @@ mod tests {
 
     #[test]
     fn a_cutter_clear_of_the_hull_has_no_rim() {
-        let cube = Envelope::of_part(solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)), 0);
+        let cube = Joinable::new(Envelope::of_part(
+            solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0)),
+            0,
+        ));
         let beside = solids::cuboid(Vec3::repeat(2.0), Vec3::repeat(3.0));
         assert!(cutter_rim(&cube, beside).unwrap().is_empty());
         let around = solids::cuboid(Vec3::repeat(-1.0), Vec3::repeat(3.0));

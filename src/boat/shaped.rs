@@ -17,10 +17,8 @@ use crate::numerics::Vec3;
 /// A hull with its parts, before openings, compartments and masses.
 #[derive(Clone)]
 pub(super) struct Shaped {
-    /// What the parts made, but for the envelope.
+    /// What the parts made; the caps of its envelope come last.
     pub(super) with_parts: WithParts,
-    /// Its caps last.
-    pub(super) envelope: Envelope,
     /// How many of its faces are skin.
     pub(super) skin_faces: usize,
     /// Open edges of the hull's mesh, longest first.
@@ -47,10 +45,9 @@ impl Shaped {
             hull = one;
         }
         let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
-        let (envelope, skin_faces) = std::mem::take(&mut with_parts.envelope).with_caps_last();
+        let skin_faces = with_parts.envelope.put_caps_last();
         Ok(Self {
             with_parts,
-            envelope,
             skin_faces,
             open_edges,
             hull_box_m,

@@ -11,72 +11,106 @@ use crate::numerics::Vec3;
 /// are the same in both and need not be kept.
 #[must_use]
 pub fn change_between(before: &Surface, after: &Surface) -> Surface {
-    let (vertices, numbers) = numbered(before, after);
-    let (of_before, of_after) = numbers.split_at(before.vertices.len());
-    let was = faces_of(before, of_before);
-    let is = faces_of(after, of_after);
-    let mut faces = only_in(&is, &was);
-    let gone = only_in(&was, &is);
-    faces.extend(gone.into_iter().map(|[a, b, c]| [a, c, b]));
-    // The sums over the change are to be the same each time.
+    let [was, is] = [before, after].map(marked_faces);
+    let came = only_in(after, &is, &was).into_iter();
+    let gone = only_in(before, &was, &is).into_iter();
+    let turned = gone.map(|[a, b, c]| [a, c, b]);
+    // In one order, so that the sums over the change are the same each time.
+    let mut faces: Vec<[PlaceBits; 3]> = came.chain(turned).map(from_the_least).collect();
     faces.sort_unstable();
-    let mut change = Surface { vertices, faces };
-    change.drop_unused_vertices();
-    change
-}
-
-/// Every place that has a vertex, once, and the number of the place of each vertex
-/// of the one and then the other. Sorted rather than hashed: on millions of
-/// vertices a table waits for memory at every look.
-fn numbered(before: &Surface, after: &Surface) -> (Vec<Vec3>, Vec<u32>) {
-    let all = before.vertices.iter().chain(&after.vertices);
-    let mut places: Vec<([u64; 3], u32)> = all
-        .enumerate()
-        // Minus nought is nought.
-        .map(|(vertex, v)| ([v.x, v.y, v.z].map(|c| (c + 0.0).to_bits()), id(vertex)))
-        .collect();
-    places.par_sort_unstable();
-    let mut vertices = Vec::new();
-    let mut numbers = vec![0; places.len()];
-    let mut last = None;
-    for (place, vertex) in places {
-        if last != Some(place) {
-            let [x, y, z] = place.map(f64::from_bits);
-            vertices.push(Vec3::new(x, y, z));
-            last = Some(place);
-        }
-        numbers[vertex as usize] = id(vertices.len() - 1);
+    let mut places: Vec<PlaceBits> = faces.iter().flatten().copied().collect();
+    places.sort_unstable();
+    places.dedup();
+    let number = |place: &PlaceBits| id(places.partition_point(|other| other < place));
+    Surface {
+        faces: faces
+            .iter()
+            .map(|face| face.each_ref().map(number))
+            .collect(),
+        vertices: places
+            .iter()
+            .map(|place| Vec3::from(place.map(f64::from_bits)))
+            .collect(),
     }
-    (vertices, numbers)
 }
 
-/// The faces in order, each once and from its least number on.
-fn faces_of(surface: &Surface, numbers: &[u32]) -> Vec<[u32; 3]> {
-    let mut faces: Vec<[u32; 3]> = surface
+/// A place to the last bit; minus nought is nought.
+type PlaceBits = [u64; 3];
+
+fn place_bits(v: &Vec3) -> PlaceBits {
+    [v.x, v.y, v.z].map(|c| (c + 0.0).to_bits())
+}
+
+/// The corners' places of a face.
+fn corner_bits(surface: &Surface, face: u32) -> [PlaceBits; 3] {
+    surface.corners(face as usize).each_ref().map(place_bits)
+}
+
+/// The same face beginning at its least corner.
+fn from_the_least<T: Ord + Copy>(mut face: [T; 3]) -> [T; 3] {
+    let least = (0..3).min_by_key(|&i| face[i]).unwrap_or(0);
+    face.rotate_left(least);
+    face
+}
+
+/// A mark of 128 bits that a face shares with every face of the same corners in the
+/// same turn. Among the faces of two surfaces of ten million two others share one
+/// with a chance of 1 in 10²⁴.
+type FaceMark = [u64; 2];
+
+/// Each face behind its mark, in the marks' order. Marks are made in the order of
+/// the mesh; looking for places in a table of millions, or sorting by them, waits
+/// for memory at every look.
+fn marked_faces(surface: &Surface) -> Vec<(FaceMark, u32)> {
+    let corner: Vec<FaceMark> = surface
+        .vertices
+        .par_iter()
+        .map(|v| {
+            let bits = place_bits(v);
+            [1, 2].map(|seed| bits.into_iter().fold(seed, stirred))
+        })
+        .collect();
+    let mut marked: Vec<(FaceMark, u32)> = surface
         .faces
         .par_iter()
-        .map(|face| {
-            let mut face = face.map(|v| numbers[v as usize]);
-            let least = (0..3).min_by_key(|&i| face[i]).unwrap_or(0);
-            face.rotate_left(least);
-            face
+        .enumerate()
+        .map(|(face, corners)| {
+            let [a, b, c] = corners.map(|v| corner[v as usize]);
+            // The same from whichever corner it begins, another when turned over.
+            let mark = [0, 1].map(|i| {
+                stirred(a[i], b[i])
+                    .wrapping_add(stirred(b[i], c[i]))
+                    .wrapping_add(stirred(c[i], a[i]))
+            });
+            (mark, id(face))
         })
         .collect();
-    faces.par_sort_unstable();
-    faces.dedup();
-    faces
+    marked.par_sort_unstable();
+    marked
 }
 
-/// What is in one ordered list and not in the other.
-fn only_in(one: &[[u32; 3]], other: &[[u32; 3]]) -> Vec<[u32; 3]> {
-    let mut rest = other.iter().peekable();
-    one.iter()
-        .filter(|face| {
-            while rest.next_if(|other| other < face).is_some() {}
-            rest.peek() != Some(face)
-        })
-        .copied()
-        .collect()
+/// Mixes a word into another so that every bit of both tells: the finisher of
+/// `MurmurHash3` (A. Appleby, public domain), written from memory.
+fn stirred(into: u64, word: u64) -> u64 {
+    let mut h = into.rotate_left(23).wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ word;
+    h = (h ^ (h >> 33)).wrapping_mul(0xff51_afd7_ed55_8ccd);
+    h = (h ^ (h >> 33)).wrapping_mul(0xc4ce_b9fe_1a85_ec53);
+    h ^ (h >> 33)
+}
+
+/// The corners of the faces of a surface that are not among the others, or oftener
+/// than there.
+fn only_in(
+    surface: &Surface,
+    faces: &[(FaceMark, u32)],
+    others: &[(FaceMark, u32)],
+) -> Vec<[PlaceBits; 3]> {
+    let mut rest = others.iter().peekable();
+    let only = faces.iter().filter(|(mark, _)| {
+        while rest.next_if(|(other, _)| other < mark).is_some() {}
+        rest.next_if(|(other, _)| other == mark).is_none()
+    });
+    only.map(|(_, face)| corner_bits(surface, *face)).collect()
 }
 
 #[cfg(test)]
@@ -94,7 +128,22 @@ mod tests {
         assert_eq!(change.faces.len(), 2 * (12 - 2));
         let back = change_between(&tall, &small);
         assert!((back.signed_volume_m3() + 0.5).abs() < 1e-15);
-        let nothing = change_between(&small, &small);
+        let mut turned = small.clone();
+        for face in &mut turned.faces {
+            face.rotate_left(1);
+        }
+        turned.faces.reverse();
+        let nothing = change_between(&small, &turned);
         assert!(nothing.faces.is_empty() && nothing.vertices.is_empty());
+        // Every face came as its other side, and went.
+        let mut inside_out = small.clone();
+        inside_out.flip();
+        let change = change_between(&small, &inside_out);
+        assert!((change.signed_volume_m3() + 2.0).abs() < 1e-15);
+        // A face more than before is a face that came.
+        let mut doubled = small.clone();
+        doubled.append(&small);
+        let change = change_between(&small, &doubled);
+        assert!((change.signed_volume_m3() - 1.0).abs() < 1e-15);
     }
 }

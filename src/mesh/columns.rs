@@ -354,40 +354,50 @@ pub enum Combine {
     Difference,
 }
 
-/// Volume of the union or difference of two closed outward surfaces, m³,
-/// without making it: an independent check on a boolean operation.
+/// By how much the union or difference of two closed outward surfaces is larger
+/// than the first, m³ (less than nought where it is smaller), without making it: an
+/// independent check on a boolean operation. Columns stand over and under the
+/// second surface only, so a small part on a large hull is measured as finely as it
+/// needs.
 ///
 /// The cell is made coarser where it would need more than [`MAX_COLUMNS`]
-/// columns. The error allowed for a hull at the default cell is 2e-4 of the
-/// volume. Zero when neither has an extent in plan.
+/// columns. The error allowed at the default cell is 2e-4 of a hull's
+/// volume. Zero when the second has no extent in plan.
 #[must_use]
-pub fn combined_volume(a: &Surface, b: &Surface, how: Combine, cell_m: f64) -> f64 {
-    let Some(grid) = Grid::over(&[a, b], cell_m, MAX_COLUMNS) else {
+pub fn volume_changed(a: &Surface, b: &Surface, how: Combine, cell_m: f64) -> f64 {
+    // As coarse as the first surface asks for, too: its crossings must fit, and its
+    // corners far from the grid must keep their places on the lattice.
+    let crossings = ((plan_area_m2(a) + plan_area_m2(b)) / MAX_CROSSINGS).sqrt();
+    let (lo, hi) = a.bounds().unwrap_or_default();
+    let (lo_b, hi_b) = b.bounds().unwrap_or_default();
+    let reach = (hi.sup(&hi_b) - lo.inf(&lo_b)).norm() / MAX_SIDE;
+    let Some(grid) = Grid::over(&[b], cell_m.max(crossings).max(reach), MAX_COLUMNS) else {
         return 0.0;
     };
     let (first, second) = (Columns::cast(a, &grid), Columns::cast(b, &grid));
     let length: f64 = (0..grid.columns())
         .into_par_iter()
         .with_min_len(1 << 10)
-        .map(|column| combined_length(first.column(column), second.column(column), how))
+        .map(|column| length_changed(first.column(column), second.column(column), how))
         .sum();
     length * grid.cell_m * grid.cell_m
 }
 
-fn combined_length(a: &[Crossing], b: &[Crossing], how: Combine) -> f64 {
+/// What a column gains or, less than nought, loses.
+fn length_changed(a: &[Crossing], b: &[Crossing], how: Combine) -> f64 {
     let (mut i, mut j) = (0, 0);
     let (mut in_a, mut in_b) = (0, 0);
     let mut from = f64::NEG_INFINITY;
     let mut length = 0.0;
-    while i < a.len() || j < b.len() {
-        let from_a = j == b.len() || (i < a.len() && a[i].z <= b[j].z);
+    while j < b.len() {
+        let from_a = i < a.len() && a[i].z <= b[j].z;
         let crossing = if from_a { a[i] } else { b[j] };
-        let inside = match how {
-            Combine::Union => in_a > 0 || in_b > 0,
-            Combine::Difference => in_a > 0 && in_b <= 0,
-        };
-        if inside {
-            length += crossing.z - from;
+        if in_b > 0 {
+            match how {
+                Combine::Union if in_a <= 0 => length += crossing.z - from,
+                Combine::Difference if in_a > 0 => length -= crossing.z - from,
+                _ => {}
+            }
         }
         from = crossing.z;
         if from_a {

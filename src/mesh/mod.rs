@@ -3,7 +3,7 @@
 //! A mesh comes in as loose facets ([`read_mesh`]), is welded into a
 //! [`Surface`] in metres ([`weld`], [`guess_unit`]), and is examined, mended,
 //! turned outward and capped ([`prepare`]). [`examine`] lists every defect;
-//! [`audit`] and [`combined_volume`] check volumes by a way that does not
+//! [`audit`] and [`volume_changed`] check volumes by a way that does not
 //! depend on how faces are joined.
 mod cap;
 mod capping;
@@ -46,7 +46,7 @@ pub use check::{
 };
 pub use columns::{
     AUDIT_COLUMNS, AUDIT_NOTICE_SHARE, ColumnAudit, Columns, Combine, DEFAULT_CELL_M, Grid,
-    MAX_COLUMNS, Place, audit, combined_volume,
+    MAX_COLUMNS, Place, audit, volume_changed,
 };
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
