@@ -16,7 +16,7 @@ const MAY_USE: [(&str, &[&str]); 10] = [
     ("water", &[]),
     ("mesh", &[]),
     ("immersion", &["mesh"]),
-    ("boat", &["mesh", "water"]),
+    ("boat", &["mesh", "immersion", "water"]),
     ("equilibrium", &["boat", "immersion"]),
     (
         "study",

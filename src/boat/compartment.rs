@@ -1,10 +1,13 @@
 //! The spaces inside the envelope, what stands in them, and the holes between
 //! them.
+use std::sync::{Arc, OnceLock};
+
 use super::BoatError;
 use super::envelope::{BooleanError, Envelope, Joinable, Operation};
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
+use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 
@@ -26,8 +29,8 @@ const RING_CORNERS: u32 = 24;
 pub struct Compartment {
     /// Its name; the whole inside, or what the others leave, is "inside".
     pub name: String,
-    /// Its closed outward surface.
-    pub surface: Surface,
+    envelope: Arc<Envelope>,
+    tree: OnceLock<Arc<MomentTree>>,
     /// Share of it that water can fill beside its contents: what the skins and
     /// other solids without a shape leave, over 0 to 1.
     pub permeability: f64,
@@ -46,11 +49,26 @@ pub struct Compartment {
 }
 
 impl Compartment {
+    /// Its closed outward surface.
+    #[must_use]
+    pub fn surface(&self) -> &Surface {
+        &self.envelope.surface
+    }
+
+    /// The same, ready to be asked about any water plane; made at the first call.
+    #[must_use]
+    pub fn tree(&self) -> Arc<MomentTree> {
+        let tree = self
+            .tree
+            .get_or_init(|| Arc::new(MomentTree::new(self.surface(), &[])));
+        Arc::clone(tree)
+    }
+
     /// What water can fill of it, m³.
     #[must_use]
     pub fn capacity_m3(&self) -> f64 {
         let taken: f64 = self.contents.iter().map(|content| content.volume_m3).sum();
-        self.permeability * self.surface.signed_volume_m3() - taken
+        self.permeability * self.surface().signed_volume_m3() - taken
     }
 }
 
@@ -136,7 +154,7 @@ pub(super) fn divide(
     let home = |point: &Vec3, compartments: &[Compartment]| {
         compartments
             .iter()
-            .position(|space| encloses(&space.surface, point))
+            .position(|space| encloses(space.surface(), point))
     };
     for solid in solids {
         let home = match solid.compartment {
@@ -149,7 +167,7 @@ pub(super) fn divide(
         compartments[home].contents.push(content(solid));
     }
     for space in &mut compartments {
-        let room = space.permeability * space.surface.signed_volume_m3();
+        let room = space.permeability * space.surface().signed_volume_m3();
         let taken: f64 = space.contents.iter().map(|content| content.volume_m3).sum();
         if taken > room * (1.0 - LEAST_PERMEABILITY) {
             doubts.push(Doubt::new(
@@ -242,17 +260,18 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
                 litres: doubled_m3 * 1e3,
             });
         }
-        spaces.push(of_file(given, space.surface, usual)?);
+        spaces.push(of_file(given, space, usual)?);
     }
     if volume_m3(&rest) > NOTHING_LEFT * whole_m3
         && let Some(rest) = rest
     {
-        let surface = rest.into_envelope().surface;
+        let envelope = rest.into_envelope();
         spaces.push(match rest_given {
-            Some(given) => of_file(given, surface, usual)?,
+            Some(given) => of_file(given, envelope, usual)?,
             None => Compartment {
                 name: REST_OF_INSIDE.to_owned(),
-                surface,
+                envelope,
+                tree: OnceLock::new(),
                 permeability: usual,
                 permeability_spread: 0.0,
                 contents: Vec::new(),
@@ -268,12 +287,13 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
 
 fn of_file(
     given: &file::Compartment,
-    surface: Surface,
+    envelope: Arc<Envelope>,
     usual: f64,
 ) -> Result<Compartment, BoatError> {
     let space = Compartment {
         name: given.name.clone(),
-        surface,
+        envelope,
+        tree: OnceLock::new(),
         permeability: given.permeability.map_or(usual, |share| share.value),
         permeability_spread: given.permeability.map_or(0.0, |share| share.spread),
         contents: Vec::new(),
@@ -383,11 +403,11 @@ fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) ->
         .position(|space| {
             within(&space.name).unwrap_or_else(|| {
                 // A twentieth of the way to its middle is inside a wall's depth.
-                let inward = space.surface.volume_centroid_m() - middle;
+                let inward = space.surface().volume_centroid_m() - middle;
                 file.compartments
                     .iter()
                     .any(|c| c.name == space.name && !matches!(c.extent, Extent::Rest))
-                    && encloses(&space.surface, &(middle + inward / 20.0))
+                    && encloses(space.surface(), &(middle + inward / 20.0))
             })
         })
         .or_else(|| {

@@ -242,14 +242,14 @@ fn to_envelope(solid: &Manifold) -> Envelope {
 /// large hull takes as long as a boolean, so it is made once and kept.
 #[derive(Clone)]
 pub(super) struct Joinable {
-    envelope: Envelope,
+    envelope: Arc<Envelope>,
     solid: OnceLock<Arc<Manifold>>,
 }
 
 impl Joinable {
     pub(super) fn new(envelope: Envelope) -> Self {
         Self {
-            envelope,
+            envelope: Arc::new(envelope),
             solid: OnceLock::new(),
         }
     }
@@ -258,7 +258,8 @@ impl Joinable {
         &self.envelope
     }
 
-    pub(super) fn into_envelope(self) -> Envelope {
+    /// The envelope without what was kept for booleans.
+    pub(super) fn into_envelope(self) -> Arc<Envelope> {
         self.envelope
     }
 
@@ -278,14 +279,19 @@ impl Joinable {
         };
         let solid = combined(mine, &theirs, operation)?;
         Ok(Self {
-            envelope: to_envelope(&solid),
+            envelope: Arc::new(to_envelope(&solid)),
             solid: OnceLock::from(Arc::new(solid)),
         })
     }
 
+    /// Drops what was kept for booleans: several times the envelope's memory.
+    pub(super) fn forget_solid(&mut self) {
+        self.solid = OnceLock::new();
+    }
+
     /// Moves its caps to the end, and says where they begin.
     pub(super) fn put_caps_last(&mut self) -> usize {
-        let Envelope { surface, sources } = &mut self.envelope;
+        let Envelope { surface, sources } = Arc::make_mut(&mut self.envelope);
         let mut order: Vec<usize> = (0..sources.len()).collect();
         order.sort_by_key(|&face| sources[face].is_bare());
         surface.faces = order.iter().map(|&face| surface.faces[face]).collect();

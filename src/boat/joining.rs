@@ -56,13 +56,13 @@ struct Made {
 /// are counted as caps on from those of the hull's `open_edges`.
 pub(super) fn with_parts(
     file: &BoatFile,
-    hull: Envelope,
+    hull: Joinable,
     open_edges: usize,
     doubts: &mut Vec<Doubt>,
 ) -> Result<WithParts, BoatError> {
     let mut next_cap = u32::try_from(open_edges).unwrap_or(u32::MAX);
     let mut all = WithParts {
-        envelope: Joinable::new(hull),
+        envelope: hull,
         buried: HashMap::new(),
         made: Vec::with_capacity(file.parts.len()),
         wall_tops: Vec::new(),
@@ -280,7 +280,7 @@ impl Made {
 /// count the room that they share twice: the pieces are joined as parts are.
 /// `None`, and the doubt stays, where they are no solids of their own, where
 /// the columns say otherwise, or where one piece passes through itself.
-pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<Envelope> {
+pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<Joinable> {
     let pieces = mesh::pieces(&hull.surface);
     if !(2..=MOST_PIECES).contains(&pieces.len()) {
         return None;
@@ -305,8 +305,7 @@ pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<En
         }
         one = joined;
     }
-    let one = one.into_envelope();
-    if mesh::audit(&one.surface).is_some_and(|found| found.is_doubled()) {
+    if mesh::audit(&one.envelope().surface).is_some_and(|found| found.is_doubled()) {
         return None;
     }
     doubts.retain(|doubt| doubt.kind != DoubtKind::Overlap);
@@ -314,7 +313,7 @@ pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<En
         DoubtKind::Overlap,
         format!(
             "{count} pieces of the hull's mesh pass through each other; they were joined to one skin of {:.2} L, where their sum of {:.2} L counts some room twice; `awash mend --rebuild` writes such a mesh",
-            volume(&one) * 1e3,
+            volume(one.envelope()) * 1e3,
             volume(hull) * 1e3,
         ),
     ));

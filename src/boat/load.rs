@@ -36,6 +36,7 @@ pub(super) fn make(path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
 pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boat, BoatError> {
     let Shaped {
         mut with_parts,
+        tree,
         skin_faces,
         open_edges,
         hull_box_m: (hull_lo, hull_hi),
@@ -111,6 +112,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         water_spread_kg_m3: water_spread_kg_m3(file),
         water: file.water.clone(),
         envelope: with_parts.envelope.into_envelope(),
+        tree,
         skin_faces,
         openings,
         parts,

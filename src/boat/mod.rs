@@ -1,7 +1,9 @@
 //! The boat: its file, its outer envelope with parts joined and cut, its
 //! openings and everything that weighs.
 use std::path::Path;
+use std::sync::Arc;
 
+use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, MeshError, Surface};
 use crate::numerics::Vec3;
 use crate::water::Water;
@@ -50,7 +52,10 @@ pub struct Boat {
     /// Stated ± of its density, kg/m³.
     pub water_spread_kg_m3: f64,
     /// Its outer surface, closed, caps last.
-    pub envelope: Envelope,
+    pub envelope: Arc<Envelope>,
+    /// The same surface ready to be asked about any water plane; its caps have no
+    /// skin.
+    pub tree: Arc<MomentTree>,
     /// How many faces of the envelope are skin; those after them are caps.
     pub skin_faces: usize,
     /// Where water can come in.

@@ -41,11 +41,12 @@ pub(super) fn outline_solid(outline: &Outline) -> Surface {
 pub(super) fn cutter_rim(whole: &Joinable, cutter: Surface) -> Result<Vec<Vec3>, BooleanError> {
     let cutter = Envelope::of_part(cutter, CUTTER);
     let cut = match whole.combine(&cutter, Operation::Cut) {
-        Ok(cut) => cut.into_envelope(),
+        Ok(cut) => cut,
         // It goes round the whole hull: nothing is left to have a rim.
         Err(BooleanError::NothingLeft) => return Ok(Vec::new()),
         Err(error) => return Err(error),
     };
+    let cut = cut.envelope();
     let bare: std::collections::HashSet<[u64; 3]> = cut
         .sources
         .iter()

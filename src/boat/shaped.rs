@@ -2,15 +2,16 @@
 //! kept for files that share it.
 use std::ops::Range;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
-use super::envelope::{Envelope, FaceSource};
+use super::envelope::{Envelope, FaceSource, Joinable};
 use super::file::{BoatFile, Foot, Shape};
 use super::hull_mesh::HullError;
 use super::joining::{WithParts, as_one_skin, with_parts};
 use super::load::fitted;
 use super::place::Place;
 use super::{Boat, BoatError};
+use crate::immersion::MomentTree;
 use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared};
 use crate::numerics::Vec3;
 
@@ -19,6 +20,8 @@ use crate::numerics::Vec3;
 pub(super) struct Shaped {
     /// What the parts made; the caps of its envelope come last.
     pub(super) with_parts: WithParts,
+    /// That envelope, ready to be asked about any water plane.
+    pub(super) tree: Arc<MomentTree>,
     /// How many of its faces are skin.
     pub(super) skin_faces: usize,
     /// Open edges of the hull's mesh, longest first.
@@ -40,13 +43,15 @@ impl Shaped {
         let open_edges = open_edges(&hull);
         let audited = hull.examination.audit.as_ref();
         let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
-        let mut hull = envelope_of(hull);
-        if overlaps && let Some(one) = as_one_skin(&hull, &mut doubts) {
-            hull = one;
-        }
+        let hull = envelope_of(hull);
+        let one = overlaps.then(|| as_one_skin(&hull, &mut doubts)).flatten();
+        let hull = one.unwrap_or_else(|| Joinable::new(hull));
         let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
         let skin_faces = with_parts.envelope.put_caps_last();
+        let surface = &with_parts.envelope.envelope().surface;
+        let caps = skin_faces..surface.faces.len();
         Ok(Self {
+            tree: Arc::new(MomentTree::new(surface, std::slice::from_ref(&caps))),
             with_parts,
             skin_faces,
             open_edges,
@@ -92,9 +97,11 @@ impl BoatMaker {
             // it too, rather than wait in a thread that may be needed for it.
             None => {
                 let shaped = Shaped::of(file)?;
+                let mut kept = shaped.clone();
+                kept.with_parts.envelope.forget_solid();
                 let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
                 if known.iter().all(|(said, _)| *said != wanted) {
-                    known.push((wanted, shaped.clone()));
+                    known.push((wanted, kept));
                 }
                 shaped
             }

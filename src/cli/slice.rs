@@ -1,5 +1,6 @@
 //! `awash slice`
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
 
@@ -50,7 +51,7 @@ enum WaterName {
 /// A body ready to be cut.
 struct Body {
     name: String,
-    tree: MomentTree,
+    tree: Arc<MomentTree>,
     water: Water,
     doubts: Vec<Doubt>,
 }
@@ -84,7 +85,7 @@ impl Slice {
         }
         let boat = Boat::load(&self.file)?;
         Ok(Body {
-            tree: crate::equilibrium::envelope_tree(&boat),
+            tree: boat.tree,
             name: boat.name,
             water: boat.water,
             doubts: boat.doubts,
@@ -109,7 +110,7 @@ impl Slice {
                 || self.file.display().to_string(),
                 |name| name.to_string_lossy().into_owned(),
             ),
-            tree: MomentTree::new(&prepared.surface, &caps),
+            tree: Arc::new(MomentTree::new(&prepared.surface, &caps)),
             water: match self.water {
                 Some(WaterName::Sea) => Water::sea(),
                 Some(WaterName::Pool) => Water::pool(),

@@ -92,7 +92,7 @@ impl Craft {
     /// As [`Self::dry`], but nothing stands loose in any compartment.
     #[must_use]
     pub fn without_fills(boat: &Boat) -> Self {
-        let mut displacers = Displacers::envelope(Arc::new(envelope_tree(boat)));
+        let mut displacers = Displacers::envelope(Arc::clone(&boat.tree));
         for space in boat.compartments.iter().filter(|space| space.flooded) {
             displacers.take_away(&space_of(space));
         }
@@ -200,13 +200,6 @@ pub fn liquid_of(tank: &Tank, boat: &Boat) -> Liquid {
     }
 }
 
-/// The moment tree over a boat's envelope; its caps have no skin.
-#[must_use]
-pub fn envelope_tree(boat: &Boat) -> MomentTree {
-    let caps = boat.skin_faces..boat.envelope.surface.faces.len();
-    MomentTree::new(&boat.envelope.surface, std::slice::from_ref(&caps))
-}
-
 /// The room that water can fill in a compartment: its space times its
 /// permeability, less what stands in it.
 #[must_use]
@@ -217,12 +210,12 @@ pub fn space_of(compartment: &Compartment) -> Displacers {
 /// As [`space_of`], with some of what stands in it gone, by name.
 #[must_use]
 pub fn space_without(compartment: &Compartment, gone: &[&str]) -> Displacers {
-    let tree = |surface| Arc::new(MomentTree::new(surface, &[]));
     let mut space = Displacers::default();
-    space.push(compartment.permeability, tree(&compartment.surface));
+    space.push(compartment.permeability, compartment.tree());
     for content in &compartment.contents {
         if !gone.contains(&content.name.as_str()) {
-            space.push(-content.share, tree(&content.surface));
+            let tree = Arc::new(MomentTree::new(&content.surface, &[]));
+            space.push(-content.share, tree);
         }
     }
     space

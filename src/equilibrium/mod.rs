@@ -20,7 +20,7 @@ mod step;
 
 pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
-pub use energy::{Craft, EnergyAt, envelope_tree, liquid_of, space_of, space_without};
+pub use energy::{Craft, EnergyAt, liquid_of, space_of, space_without};
 pub use inflow::Sheet as OpeningSheet;
 pub use knock::{Knock, knock, knock_near};
 pub use lean::{BEARINGS, Lean, Leaned, TiltToFlood, lean_to, least_lean, rose, tilt_to_flood};

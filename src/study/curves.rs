@@ -5,7 +5,6 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::hydrostatics::Hydrostatics;
 use crate::boat::Boat;
-use crate::equilibrium::envelope_tree;
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Surface};
 use crate::numerics::Vec3;
@@ -61,7 +60,7 @@ pub struct CurveLine {
 /// pitch. `steps` is at least 1.
 #[must_use]
 pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
-    let tree = envelope_tree(boat);
+    let tree = &boat.tree;
     let base = boat.marks.base_z_m;
     let top = boat.hull_box_m.1.z;
     let density = boat.water.density_kg_m3;

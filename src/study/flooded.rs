@@ -124,7 +124,7 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
             number,
             compartment,
             room: space_of(compartment),
-            whole: Arc::new(MomentTree::new(&compartment.surface, &[])),
+            whole: compartment.tree(),
         })
         .collect();
     let singles = (0..spaces.len()).map(|one| vec![one]);
@@ -160,7 +160,7 @@ struct Space<'a> {
 fn described(space: &Compartment) -> FloodableSpace {
     FloodableSpace {
         name: space.name.clone(),
-        volume_m3: space.surface.signed_volume_m3(),
+        volume_m3: space.surface().signed_volume_m3(),
         capacity_m3: space.capacity_m3(),
         permeability: space.permeability,
         permeability_spread: spread_of(space),

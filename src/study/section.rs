@@ -6,7 +6,7 @@ use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel};
 use super::planes::{MOST_PLANES, Planes};
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, envelope_tree, settle_if_afloat};
+use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, section as cut};
 use crate::numerics::Vec3;
@@ -160,7 +160,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
         heel_deg: plane.heel_deg(),
         pitch_deg: plane.pitch_deg(),
         waterline_height_m: plane.waterline_height_m(),
-        displaced_volume_m3: envelope_tree(boat).immerse(&plane).volume_m3,
+        displaced_volume_m3: boat.tree.immerse(&plane).volume_m3,
         up: coordinates(plane.up),
     });
     Ok(SectionResult {

@@ -33,7 +33,7 @@ impl WaterInside {
         match self.room {
             Room::Compartment(number) => {
                 let space = boat.compartments.get(number)?;
-                Some((&space.surface, &space.name))
+                Some((space.surface(), &space.name))
             }
             Room::Tank(number) => {
                 let tank = boat.tanks.get(number)?;

@@ -71,7 +71,7 @@ impl Flooded {
             .iter()
             .filter(|space| !space.free_flooding);
         let with_dry = dry.fold(things, |sum, space| {
-            let at = space.surface.volume_centroid_m();
+            let at = space.surface().volume_centroid_m();
             let (fill_kg, fill_at) = fill(space, density);
             sum.with_apart((fill_kg, fill_at), (space.capacity_m3() * density, at))
         });

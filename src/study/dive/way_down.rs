@@ -1,4 +1,6 @@
 //! Stability on the way down: dry, filling, flooded at a level, dived.
+use std::sync::Arc;
+
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
@@ -199,9 +201,9 @@ fn stiffness_m4(at: &EnergyAt, variable: usize) -> f64 {
 /// Everything that displaces when water is on both sides of the skin.
 struct Solid {
     /// Skins: thickness (m) over a set of faces.
-    skins: Vec<(f64, MomentTree)>,
+    skins: Vec<(f64, Arc<MomentTree>)>,
     /// Other things: share of a body's volume that is theirs.
-    bodies: Vec<(f64, MomentTree)>,
+    bodies: Vec<(f64, Arc<MomentTree>)>,
 }
 
 impl Solid {
@@ -222,7 +224,7 @@ impl Solid {
                 let area = skin.area_m2();
                 if area > 0.0 {
                     let tree = MomentTree::new(&skin, &[]);
-                    solid.skins.push((volume / area, tree));
+                    solid.skins.push((volume / area, Arc::new(tree)));
                     continue;
                 }
             }
@@ -238,8 +240,8 @@ impl Solid {
             .iter()
             .filter(|space| !space.free_flooding)
         {
-            let share = space.capacity_m3() / space.surface.signed_volume_m3();
-            let tree = MomentTree::new(&space.surface, &[]);
+            let share = space.capacity_m3() / space.surface().signed_volume_m3();
+            let tree = space.tree();
             solid.bodies.push((share, tree));
         }
         for tank in boat
@@ -249,7 +251,7 @@ impl Solid {
         {
             let share = tank.volume_m3 / tank.inside.signed_volume_m3();
             let tree = MomentTree::new(&tank.inside, &[]);
-            solid.bodies.push((share, tree));
+            solid.bodies.push((share, Arc::new(tree)));
         }
         solid
     }
@@ -258,7 +260,8 @@ impl Solid {
     fn push_body(&mut self, volume_m3: f64, middle_m: &Vec3, size_m: &Vec3) {
         let body = solids::cuboid(middle_m - size_m / 2.0, middle_m + size_m / 2.0);
         let share = volume_m3 / (size_m.x * size_m.y * size_m.z);
-        self.bodies.push((share, MomentTree::new(&body, &[])));
+        let tree = MomentTree::new(&body, &[]);
+        self.bodies.push((share, Arc::new(tree)));
     }
 
     /// Least and greatest height, m.

@@ -58,7 +58,7 @@ impl<'a> Fill<'a> {
         let spaces = boat.compartments.iter().filter(|s| !s.sealed && !s.flooded);
         let mut bodies = Vec::new();
         for space in spaces {
-            bodies.push((space.permeability, &space.surface));
+            bodies.push((space.permeability, space.surface()));
             let stays = space
                 .contents
                 .iter()

@@ -76,7 +76,7 @@ pub(super) fn rules(
 }
 
 fn largest_sealed(boat: &Boat) -> Vec<usize> {
-    let volume = |k: usize| boat.compartments[k].surface.signed_volume_m3();
+    let volume = |k: usize| boat.compartments[k].surface().signed_volume_m3();
     let mut sealed: Vec<usize> = (0..boat.compartments.len())
         .filter(|&k| boat.compartments[k].sealed)
         .collect();

@@ -323,7 +323,7 @@ fn keepers(boat: &Boat) -> Vec<Keeper> {
     let mut keepers = Vec::new();
     let mut skins_m3 = 0.0;
     for space in &boat.compartments {
-        let volume_m3 = space.surface.signed_volume_m3();
+        let volume_m3 = space.surface().signed_volume_m3();
         if space.sealed {
             keepers.push(Keeper {
                 name: format!("{} (sealed)", space.name),

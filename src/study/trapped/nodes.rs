@@ -54,7 +54,7 @@ impl Inside {
         let to_z = Rotation3::rotation_between(up, &Vec3::z())
             .unwrap_or_else(|| Rotation3::from_axis_angle(&Vec3::x_axis(), std::f64::consts::PI));
         let turned = |space: &Compartment| {
-            let mut surface = space.surface.clone();
+            let mut surface = space.surface().clone();
             for vertex in &mut surface.vertices {
                 *vertex = to_z * *vertex;
             }

@@ -1,0 +1,75 @@
+#!/usr/bin/env bash
+# Walks through the README on a machine that has nothing: a bare Debian in a
+# folder, the packages that the README names, one Rust toolchain (the caller's
+# own), an empty cargo home, a fresh clone of the last commit. Prints what each
+# command took and how it ended; ends with 1 if one ended otherwise than it should.
+#
+#     sudo tests/fresh_machine/walk.sh FOLDER      # needs root, debootstrap, network
+#
+# FOLDER is made new, takes about 6 GB and is left for a look. Not part of
+# `cargo test`. Commands that need a window, a graphics driver or measurements of
+# your own are run too and must end with a message, not with 0.
+set -euo pipefail
+if [ $# != 1 ] || [ -e "$1" ]; then
+  echo "give one folder that is not there yet" >&2
+  exit 2
+fi
+if [ "$(id -u)" != 0 ] || ! command -v debootstrap >/dev/null; then
+  echo "NOT RUN: needs root and debootstrap (Debian: apt-get install debootstrap)" >&2
+  exit 2
+fi
+repository=$(cd "$(dirname "$0")/../.." && pwd)
+root=$(realpath -m "$1")
+mirror=${AWASH_MIRROR:-http://deb.debian.org/debian}
+
+debootstrap --variant=minbase --include=ca-certificates bookworm "$root" "$mirror" >/dev/null
+cp -L /etc/resolv.conf "$root/etc/resolv.conf"
+cp -a "$(rustc --print sysroot)" "$root/opt/rust"
+git clone -q "$repository" "$root/root/awash"
+mount --bind /proc "$root/proc"
+mount --bind /dev "$root/dev"
+trap 'umount "$root/proc" "$root/dev"' EXIT
+
+inside() {
+  chroot "$root" /usr/bin/env -i HOME=/root TERM=dumb LANG=C.UTF-8 DEBIAN_FRONTEND=noninteractive \
+    PATH=/root/.cargo/bin:/opt/rust/bin:/usr/sbin:/usr/bin:/sbin:/bin \
+    sh -c "cd /root/awash && $1"
+}
+
+failed=0
+# how it should end (0, or "message": anything else with something on stderr), command
+step() {
+  local start end code=0
+  start=$(date +%s.%N)
+  inside "$2" >"$root/root/out" 2>"$root/root/err" || code=$?
+  end=$(date +%s.%N)
+  local verdict=ok
+  case $1 in
+    0) [ "$code" = 0 ] || verdict=FAILED ;;
+    message) { [ "$code" != 0 ] && [ -s "$root/root/err" ]; } || verdict=FAILED ;;
+  esac
+  printf '%8.1f s  exit %d  %-6s  %s\n' "$(echo "$end $start" | awk '{print $1 - $2}')" "$code" "$verdict" "$2"
+  if [ "$verdict" != ok ]; then
+    failed=1
+    tail -n 20 "$root/root/err"
+  fi
+}
+
+echo "$(inside 'cat /etc/debian_version; rustc --version' | paste -sd' '), $(nproc) cores, commit $(git -C "$repository" rev-parse --short HEAD)"
+step 0 "apt-get install -qy --no-install-recommends gcc libc6-dev"
+# The README's lines of code, in its order; each once.
+readme="$root/root/awash/README.md"
+step 0 "$(grep -m1 -o '^    cargo run .*' "$readme" | sed 's/^ *//')"
+step 0 "$(grep -m1 -x '    cargo test' "$readme" | sed 's/^ *//')"
+step 0 "cargo install --locked --path ."
+grep -E '^    (awash|mkdir) ' "$readme" | sed 's/^ *//' >"$root/root/lines"
+while IFS= read -r line <&3; do
+  case $line in
+    "awash view "* | "awash calibrate "*) step message "$line" ;;
+    *) step 0 "$line" ;;
+  esac
+done 3<"$root/root/lines"
+# Without the checkout: the demo's files come out of the command itself.
+step 0 "cd / && awash demo /root/dipper && awash float /root/dipper/after.toml"
+step 0 "awash demo --help && awash float --help"
+exit $failed
