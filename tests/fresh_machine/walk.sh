@@ -23,7 +23,9 @@ root=$(realpath -m "$1")
 mirror=${AWASH_MIRROR:-http://deb.debian.org/debian}
 
 debootstrap --variant=minbase --include=ca-certificates bookworm "$root" "$mirror" >/dev/null
+# The caller's way to the network: names, and whom to trust.
 cp -L /etc/resolv.conf "$root/etc/resolv.conf"
+cp -L /etc/ssl/certs/ca-certificates.crt "$root/etc/ssl/certs/ca-certificates.crt"
 cp -a "$(rustc --print sysroot)" "$root/opt/rust"
 git clone -q "$repository" "$root/root/awash"
 mount --bind /proc "$root/proc"
@@ -37,7 +39,7 @@ inside() {
 }
 
 failed=0
-# how it should end (0, or "message": anything else with something on stderr), command
+# how it should end (0, or "message": refused by awash, saying why), command
 step() {
   local start end code=0
   start=$(date +%s.%N)
@@ -46,12 +48,14 @@ step() {
   local verdict=ok
   case $1 in
     0) [ "$code" = 0 ] || verdict=FAILED ;;
-    message) { [ "$code" != 0 ] && [ -s "$root/root/err" ]; } || verdict=FAILED ;;
+    message) { [ "$code" = 1 ] && [ -s "$root/root/err" ]; } || verdict=FAILED ;;
   esac
   printf '%8.1f s  exit %d  %-6s  %s\n' "$(echo "$end $start" | awk '{print $1 - $2}')" "$code" "$verdict" "$2"
   if [ "$verdict" != ok ]; then
     failed=1
     tail -n 20 "$root/root/err"
+    # Nothing else can go right.
+    case $2 in apt-get* | cargo*) exit 1 ;; esac
   fi
 }
 
