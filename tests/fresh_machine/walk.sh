@@ -48,7 +48,7 @@ step() {
   local verdict=ok
   case $1 in
     0) [ "$code" = 0 ] || verdict=FAILED ;;
-    message) { [ "$code" = 1 ] && [ -s "$root/root/err" ]; } || verdict=FAILED ;;
+    message) { [ "$code" = 2 ] && [ -s "$root/root/err" ]; } || verdict=FAILED ;;
   esac
   printf '%8.1f s  exit %d  %-6s  %s\n' "$(echo "$end $start" | awk '{print $1 - $2}')" "$code" "$verdict" "$2"
   if [ "$verdict" != ok ]; then
