@@ -53,7 +53,7 @@ fn of_size(split: u32, runs: usize, has_aims: bool) {
         "dipper of {} triangles, loaded with its parts and their column check in {load_s:.2} s",
         boat.envelope.surface.faces.len()
     );
-    let craft = Craft::dry(&boat);
+    let craft = Craft::of(&boat);
     let rest = settle(&craft).expect("it floats").rest;
     println!(
         "a rest attitude from nothing takes {} kernel calls",

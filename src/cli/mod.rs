@@ -12,6 +12,7 @@ use crate::boat::Boat;
 use crate::boat::file::MeshUnits;
 use crate::present::{Present, csv, csv_rows, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
+use crate::study::NamedError;
 
 mod calibrate;
 mod compare;
@@ -166,6 +167,14 @@ impl CommandError {
             boat: path.to_owned(),
             doubts: boat.doubts.clone(),
             source,
+        }
+    }
+
+    /// A thing aboard that is not there, or no resting attitude.
+    fn of_named(path: &Path, boat: &Boat, error: NamedError) -> Self {
+        match error {
+            NamedError::Equilibrium(source) => Self::of_rest(path, boat, source),
+            NamedError::Name(source) => Self::Message(format!("{}: {source}", path.display())),
         }
     }
 }

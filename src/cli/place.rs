@@ -7,7 +7,7 @@ use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating};
 use crate::boat::Verdict;
 use crate::present::place_svg;
-use crate::study::{PlaceError, PlaceOptions, place};
+use crate::study::{PlaceOptions, place};
 
 /// Where an item may go: the lowest sill and the least knock with it in each
 /// place, the best place, and the shift that makes the craft level
@@ -42,12 +42,8 @@ impl Place {
             z_m: self.height,
             ..PlaceOptions::default()
         };
-        let result = place(&boat, &self.item, &options).map_err(|error| match error {
-            PlaceError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
-            PlaceError::Name(source) => {
-                CommandError::Message(format!("{}: {source}", self.boat.display()))
-            }
-        })?;
+        let result = place(&boat, &self.item, &options)
+            .map_err(|source| CommandError::of_named(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
             put(svg, place_svg(&result, output.units).as_bytes(), self.force)?;
         }

@@ -7,7 +7,7 @@ use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::present::sill_svg;
 use crate::quantity::Dimension;
-use crate::study::{SillError, SillOptions, sill};
+use crate::study::{SillOptions, sill};
 
 /// What a wall round an opening gains, net of its own weight, and the height that
 /// reaches the yardstick
@@ -55,12 +55,8 @@ impl Sill {
             wall_kg_m2: self.wall,
             ..SillOptions::default()
         };
-        let result = sill(&boat, &self.opening, &options).map_err(|error| match error {
-            SillError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
-            SillError::Name(source) => {
-                CommandError::Message(format!("{}: {source}", self.boat.display()))
-            }
-        })?;
+        let result = sill(&boat, &self.opening, &options)
+            .map_err(|source| CommandError::of_named(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
             put(svg, sill_svg(&result).as_bytes(), self.force)?;
         }

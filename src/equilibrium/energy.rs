@@ -63,7 +63,7 @@ impl Craft {
     /// compartments that stand flooded; what stands loose in others, and the
     /// liquids of its tanks, move.
     #[must_use]
-    pub fn dry(boat: &Boat) -> Self {
+    pub fn of(boat: &Boat) -> Self {
         Self::without_fills(boat).with_fills(boat)
     }
 
@@ -89,7 +89,7 @@ impl Craft {
         craft
     }
 
-    /// As [`Self::dry`], but nothing stands loose in any compartment.
+    /// As [`Self::of`], but nothing stands loose in any compartment.
     #[must_use]
     pub fn without_fills(boat: &Boat) -> Self {
         let mut displacers = Displacers::envelope(Arc::clone(&boat.tree));

@@ -78,66 +78,31 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         sheet.heading("Each change").notes(&[nothing]);
         return;
     }
-    let header = [
-        "",
-        "mass",
-        "sinks by",
-        "heel",
-        "pitch",
-        "lowest sill",
-        "smallest lean",
-        "least knock",
-        "",
-    ];
-    let mut in_order: Vec<Vec<String>> = steps
-        .lines
-        .iter()
-        .map(|line| {
-            let sinks = line.then.as_ref().is_some_and(|then| !then.floats);
-            let said = if sinks {
-                "SINKS"
-            } else {
-                line.judgement.map_or("", judged)
-            };
-            effect_cells(&line.words, line.in_order.as_ref(), said, units)
-        })
-        .collect();
-    in_order.push(effect_cells(
-        "all together",
-        steps.whole.as_ref(),
-        "",
+    let whole = ("all together", steps.whole.as_ref());
+    let in_order = steps.lines.iter().map(|line| StepRow {
+        words: &line.words,
+        effect: line.in_order.as_ref(),
+        sinks: line.then.as_ref().is_some_and(|then| !then.floats),
+        judgement: line.judgement,
+    });
+    steps_grid(
+        sheet.heading("What each change does in the order written, after those before it"),
+        in_order,
+        &[whole],
         units,
-    ));
-    sheet
-        .heading("What each change does in the order written, after those before it")
-        .grid(&header, in_order);
-    let mut alone: Vec<Vec<String>> = steps
-        .lines
-        .iter()
-        .map(|line| {
-            let said = if line.sinks_alone {
-                "SINKS"
-            } else {
-                line.judgement_alone.map_or("", judged)
-            };
-            effect_cells(&line.words, line.alone.as_ref(), said, units)
-        })
-        .collect();
-    alone.push(effect_cells(
-        "sum of these",
-        steps.sum_of_single.as_ref(),
-        "",
+    );
+    let alone = steps.lines.iter().map(|line| StepRow {
+        words: &line.words,
+        effect: line.alone.as_ref(),
+        sinks: line.sinks_alone,
+        judgement: line.judgement_alone,
+    });
+    steps_grid(
+        sheet.heading("What each change does alone, on the first boat"),
+        alone,
+        &[("sum of these", steps.sum_of_single.as_ref()), whole],
         units,
-    ));
-    alone.push(effect_cells(
-        "all together",
-        steps.whole.as_ref(),
-        "",
-        units,
-    ));
-    sheet
-        .heading("What each change does alone, on the first boat")
-        .grid(&header, alone);
+    );
     let cannot: Vec<String> = steps.lines.iter().flat_map(why_not).collect();
     if !cannot.is_empty() {
         sheet
@@ -160,29 +125,67 @@ fn judged(judgement: Judgement) -> &'static str {
     }
 }
 
-fn effect_cells(
-    words: &str,
-    effect: Option<&StepEffect>,
-    said: &str,
+/// What one change does, and how that is judged.
+struct StepRow<'a> {
+    words: &'a str,
+    effect: Option<&'a StepEffect>,
+    sinks: bool,
+    judgement: Option<Judgement>,
+}
+
+/// A table of changes, and of their sums under them.
+fn steps_grid<'a>(
+    sheet: &mut Sheet,
+    changes: impl Iterator<Item = StepRow<'a>>,
+    sums: &[(&'a str, Option<&'a StepEffect>)],
     units: UnitSystem,
-) -> Vec<String> {
-    let cell = |value: Option<f64>, dimension| signed(value, dimension, units);
-    let cells = match effect {
-        Some(effect) => [
-            cell(Some(effect.mass_kg), Dimension::Mass),
-            cell(effect.sinkage_m, Dimension::Length),
-            cell(effect.heel_deg, Dimension::Angle),
-            cell(effect.pitch_deg, Dimension::Angle),
-            cell(effect.lowest_sill_m, Dimension::Length),
-            cell(effect.worst_lean_deg, Dimension::Angle),
-            cell(effect.least_knock_j, Dimension::Energy),
-        ],
-        None => std::array::from_fn(|_| "–".to_owned()),
-    };
-    std::iter::once(words.to_owned())
-        .chain(cells)
-        .chain(std::iter::once(said.to_owned()))
-        .collect()
+) {
+    let header = [
+        "",
+        "mass",
+        "sinks by",
+        "heel",
+        "pitch",
+        "lowest sill",
+        "smallest lean",
+        "least knock",
+        "",
+    ];
+    let sums = sums.iter().map(|&(words, effect)| StepRow {
+        words,
+        effect,
+        sinks: false,
+        judgement: None,
+    });
+    let rows = changes.chain(sums).map(|row| row.cells(units)).collect();
+    sheet.grid(&header, rows);
+}
+
+impl StepRow<'_> {
+    fn cells(&self, units: UnitSystem) -> Vec<String> {
+        let cell = |value: Option<f64>, dimension| signed(value, dimension, units);
+        let cells = match self.effect {
+            Some(effect) => [
+                cell(Some(effect.mass_kg), Dimension::Mass),
+                cell(effect.sinkage_m, Dimension::Length),
+                cell(effect.heel_deg, Dimension::Angle),
+                cell(effect.pitch_deg, Dimension::Angle),
+                cell(effect.lowest_sill_m, Dimension::Length),
+                cell(effect.worst_lean_deg, Dimension::Angle),
+                cell(effect.least_knock_j, Dimension::Energy),
+            ],
+            None => std::array::from_fn(|_| "–".to_owned()),
+        };
+        let said = if self.sinks {
+            "SINKS"
+        } else {
+            self.judgement.map_or("", judged)
+        };
+        std::iter::once(self.words.to_owned())
+            .chain(cells)
+            .chain(std::iter::once(said.to_owned()))
+            .collect()
+    }
 }
 
 /// A change with its sign.

@@ -19,43 +19,48 @@ struct Row<'a> {
     views: Vec<Option<&'a View>>,
 }
 
+impl<'a> Row<'a> {
+    fn of(
+        [title, missing]: [&'static str; 2],
+        pictures: &'a [Option<CraftPicture>],
+        seen: fn(&CraftPicture) -> &View,
+    ) -> Self {
+        let views = pictures.iter().map(|picture| picture.as_ref().map(seen));
+        Self {
+            title,
+            missing,
+            views: views.collect(),
+        }
+    }
+}
+
 /// The boats in columns: at rest from starboard and from astern, and full of
 /// water without whoever is aboard.
 #[must_use]
 pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
-    let view = |pictures: &'_ [Option<CraftPicture>],
-                pick: fn(&CraftPicture) -> &View|
-     -> Vec<Option<View>> {
-        let pictures = pictures.iter();
-        pictures
-            .map(|picture| picture.as_ref().map(|picture| pick(picture).clone()))
-            .collect()
-    };
-    let seen = [
-        view(&result.at_rest, |picture| &picture.side),
-        view(&result.at_rest, |picture| &picture.stern),
-        view(&result.full, |picture| &picture.side),
-    ];
-    let titles = [
-        (
-            "at rest, from starboard, bow to the right",
-            "SINKS as loaded",
+    let rows = [
+        Row::of(
+            [
+                "at rest, from starboard, bow to the right",
+                "SINKS as loaded",
+            ],
+            &result.at_rest,
+            |picture| &picture.side,
         ),
-        ("at rest, from astern", "SINKS as loaded"),
-        (
-            "full of water, without whoever is aboard, from starboard",
-            "SINKS when full of water",
+        Row::of(
+            ["at rest, from astern", "SINKS as loaded"],
+            &result.at_rest,
+            |picture| &picture.stern,
+        ),
+        Row::of(
+            [
+                "full of water, without whoever is aboard, from starboard",
+                "SINKS when full of water",
+            ],
+            &result.full,
+            |picture| &picture.side,
         ),
     ];
-    let rows: Vec<Row<'_>> = titles
-        .iter()
-        .zip(&seen)
-        .map(|((title, missing), views)| Row {
-            title,
-            missing,
-            views: views.iter().map(Option::as_ref).collect(),
-        })
-        .collect();
     let longest = rows
         .iter()
         .flat_map(|row| row.views.iter().flatten())

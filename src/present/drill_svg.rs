@@ -266,6 +266,12 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
             words,
         );
     }
+    svg.text(
+        [LEFT - 18.0, foot + ROW * 4.0],
+        11.0,
+        Anchor::Start,
+        "mm over the hull's lowest point; free over: \"all\" and \"none\" of the side; never under: \"–\" where no part of the side is that low",
+    );
     let mut last = f64::NEG_INFINITY;
     let mut stations: Vec<&BorderStation> = result.stations.iter().collect();
     stations.sort_by(|a, b| view.at(a.x_m, 0.0)[0].total_cmp(&view.at(b.x_m, 0.0)[0]));

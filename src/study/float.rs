@@ -209,7 +209,7 @@ impl FloatResult {
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing and
 /// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
 pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let capacity_m3 = craft.displacers.volume_m3();
     let mut centre = craft.centre_of_gravity_m;
     let mut liquids = Vec::new();

@@ -73,10 +73,10 @@ pub use margins::{
     TiltLine, direction_in_words, margins, persons_capacity_of_edge_load, persons_of_capacity,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
-pub use named::NoSuchName;
+pub use named::{NamedError, NoSuchName};
 pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
 pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
-pub use place::{LevelPlace, PlaceCell, PlaceError, PlaceOptions, PlaceResult, place};
+pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
 pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
@@ -87,7 +87,7 @@ pub use section::{
     HalfBreadth, LinesDrawing, SectionCurve, SectionLine, SectionOptions, SectionResult,
     SectionWater, section,
 };
-pub use sill::{SillError, SillOptions, SillResult, SillRow, sill};
+pub use sill::{SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};

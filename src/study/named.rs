@@ -1,6 +1,7 @@
 //! Finding things aboard: by the name that the user gives, or by what is known
 //! of them.
 use crate::boat::{Boat, MassEntry};
+use crate::equilibrium::EquilibriumError;
 
 /// A name that the boat file does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -12,6 +13,17 @@ pub struct NoSuchName {
     pub name: String,
     /// What there is.
     pub known: Vec<String>,
+}
+
+/// Why a study of one thing aboard could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum NamedError {
+    /// No rest, or it sinks.
+    #[error(transparent)]
+    Equilibrium(#[from] EquilibriumError),
+    /// There is no such item or opening.
+    #[error(transparent)]
+    Name(#[from] NoSuchName),
 }
 
 fn listed(known: &[String]) -> String {

@@ -118,7 +118,7 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
             )
         },
         || -> Result<_, EquilibriumError> {
-            let floats = settle_if_afloat(&Craft::dry(boat))?.is_some();
+            let floats = settle_if_afloat(&Craft::of(boat))?.is_some();
             floats.then(|| righting(boat)).transpose()
         },
     );

@@ -133,7 +133,7 @@ pub struct BarrierLine {
 /// # Errors
 /// As [`settle`].
 pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let rest = settle(&craft)?.rest;
     let sills = Sills::of(&boat.openings);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;

@@ -190,7 +190,7 @@ fn water_plane(
     if !boat.has_hull_mass {
         return Ok(None);
     }
-    let settled = settle_if_afloat(&Craft::dry(boat))?;
+    let settled = settle_if_afloat(&Craft::of(boat))?;
     Ok(settled.map(|settled| *settled.rest.plane()))
 }
 

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::named::{NoSuchName, opening_named};
+use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, settle,
@@ -37,17 +37,6 @@ impl Default for SillOptions {
             wall_kg_m2: 6.0,
         }
     }
-}
-
-/// Why no wall could be tried.
-#[derive(Debug, thiserror::Error)]
-pub enum SillError {
-    /// No rest, or it sinks.
-    #[error(transparent)]
-    Equilibrium(#[from] EquilibriumError),
-    /// There is no such opening.
-    #[error(transparent)]
-    Name(#[from] NoSuchName),
 }
 
 /// Result of [`sill`].
@@ -107,11 +96,11 @@ pub struct SillRow {
 /// each, and finds the height that reaches the green sill yardstick.
 ///
 /// # Errors
-/// [`SillError::Name`] where there is no such opening, [`SillError::Equilibrium`]
+/// [`NamedError::Name`] where there is no such opening, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillResult, SillError> {
+pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillResult, NamedError> {
     let index = opening_named(boat, opening)?;
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let rest = settle(&craft)?.rest;
     let wall = Wall::round(boat, index, options.wall_kg_m2);
     let bare = wall.sill_m(&craft, &rest, 0.0)?;

@@ -140,7 +140,7 @@ struct Draw {
 /// # Errors
 /// As [`settle`], for the craft as stated.
 pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, EquilibriumError> {
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let rest = settle(&craft)?.rest;
     let unknowns = unknowns(boat);
     let sills = Sills::of(&boat.openings);

@@ -146,7 +146,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
     let (lo, hi) = boat.hull_box_m;
     let length_m = hi.x - lo.x;
     let places = places(stations, length_m)?;
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let rest = settle(&craft)?.rest;
     let plane = *rest.plane();
     let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);

@@ -94,7 +94,7 @@ impl Subject {
                 .iter()
                 .map(|opening| (opening.name.clone(), opening.state))
                 .collect(),
-            craft: Craft::dry(&boat),
+            craft: Craft::of(&boat),
             boat,
             left_out,
         })

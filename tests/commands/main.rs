@@ -1,5 +1,7 @@
 //! The built command as a user meets it: exit code, stdout and stderr, with
 //! good input and with every kind of broken file.
+mod box_boat;
+mod broken_boat_files;
 mod broken_boats;
 mod broken_meshes;
 mod compare;

@@ -317,7 +317,7 @@ fn the_water_and_the_rims_take_part_in_the_spread() {
 fn righting_arms_with_liquid_are_the_slope_of_the_energy() {
     let more = middle(1.0, 0.9)
         + "fill = \"60 L\"\n[[compartment]]\nname = \"aft\"\naft_of = -1.5\nflooded = true\n";
-    let craft = Craft::dry(&laden_box(&more));
+    let craft = Craft::of(&laden_box(&more));
     let at = |heel_rad: f64| {
         let up = Vec3::new(0.0, heel_rad.sin(), heel_rad.cos());
         find_rest(&craft, &up, Hold::Attitude).expect("it floats")

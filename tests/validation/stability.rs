@@ -145,7 +145,7 @@ fn the_righting_arm_is_the_slope_of_the_energy() {
         &std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/after.toml"),
     )
     .expect("the demo loads");
-    let craft = Craft::dry(&dipper);
+    let craft = Craft::of(&dipper);
     let rest = settle(&craft).expect("it floats").rest;
     let volume = craft.volume_to_displace_m3();
     for lean in [Lean::heel(), Lean::towards(rest.plane(), 200.0)] {

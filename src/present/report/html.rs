@@ -32,6 +32,24 @@ impl Page {
         self.body.push_str("</section>\n");
     }
 
+    /// The section of one study: its answer, its drawings with their captions, its
+    /// tables.
+    pub(super) fn study(
+        &mut self,
+        (id, title): (&str, &str),
+        answer: &str,
+        figures: &[(&str, &str)],
+        sheet: &Sheet,
+    ) {
+        self.section(id, title);
+        self.paragraph("lead", answer);
+        for (svg, caption) in figures {
+            self.figure(svg, caption);
+        }
+        self.sheet(sheet);
+        self.end();
+    }
+
     pub(super) fn paragraph(&mut self, class: &str, text: &str) {
         let _ = writeln!(self.body, "<p class=\"{class}\">{}</p>", escaped(text));
     }

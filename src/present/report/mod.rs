@@ -157,79 +157,82 @@ fn at_rest(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 }
 
 fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    let Some(margins) = &result.margins else {
-        return;
-    };
-    page.section("margins", "How small a lean, knock or load floods it");
-    page.paragraph("lead", &margins.summary);
-    page.figure(
-        &rose_svg(margins),
-        "Rose of leans: how far it leans each way until the first sill is awash",
-    );
-    page.figure(
-        &load_svg(margins, units),
-        "The greatest extra mass at each place until an opening is awash",
-    );
-    page.sheet(&margins.sheet(units));
-    page.end();
+    if let Some(margins) = &result.margins {
+        page.study(
+            ("margins", "How small a lean, knock or load floods it"),
+            &margins.summary,
+            &[
+                (
+                    &rose_svg(margins),
+                    "Rose of leans: how far it leans each way until the first sill is awash",
+                ),
+                (
+                    &load_svg(margins, units),
+                    "The greatest extra mass at each place until an opening is awash",
+                ),
+            ],
+            &margins.sheet(units),
+        );
+    }
 }
 
 fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    let Some(drill) = &result.drill else {
-        return;
-    };
-    page.section("holes", "Where a hole may go");
-    page.paragraph("lead", &drill.summary);
-    page.figure(
-        &drill_svg(drill),
-        "Height over the water: never, only if sealed, free",
-    );
-    page.sheet(&drill.sheet(units));
-    page.end();
+    if let Some(drill) = &result.drill {
+        let caption = "Height over the water: never, only if sealed, free";
+        page.study(
+            ("holes", "Where a hole may go"),
+            &drill.summary,
+            &[(&drill_svg(drill), caption)],
+            &drill.sheet(units),
+        );
+    }
 }
 
 fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(tape) = &result.tape {
-        page.section("tape", "The waterline by tape");
-        page.paragraph("lead", &tape.summary);
-        page.figure(&tape_svg(tape), "Tape marks, port and starboard");
-        page.sheet(&tape.sheet(units));
-        page.end();
+        page.study(
+            ("tape", "The waterline by tape"),
+            &tape.summary,
+            &[(&tape_svg(tape), "Tape marks, port and starboard")],
+            &tape.sheet(units),
+        );
     }
     if let Some(weights) = &result.weights {
-        page.section("weights", "Weights");
-        page.paragraph("lead", &weights.summary);
-        page.sheet(&weights.sheet(units));
-        page.end();
+        let sheet = weights.sheet(units);
+        page.study(("weights", "Weights"), &weights.summary, &[], &sheet);
     }
 }
 
 fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    let Some(swamp) = &result.swamp else {
-        return;
-    };
-    page.section("knock", "What happens after a knock");
-    page.paragraph("lead", &swamp.summary);
-    page.figure(
-        &film_strip_svg(swamp, &result.outline_m),
-        "Six moments after the first sill has been pushed under",
-    );
-    page.sheet(&swamp.sheet(units));
-    page.end();
+    if let Some(swamp) = &result.swamp {
+        page.study(
+            ("knock", "What happens after a knock"),
+            &swamp.summary,
+            &[(
+                &film_strip_svg(swamp, &result.outline_m),
+                "Six moments after the first sill has been pushed under",
+            )],
+            &swamp.sheet(units),
+        );
+    }
 }
 
 fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(foam) = &result.foam {
-        page.section("full", "Full of water, and foam against that");
-        page.paragraph("lead", &foam.summary);
-        page.sheet(&foam.sheet(units));
-        page.end();
+        page.study(
+            ("full", "Full of water, and foam against that"),
+            &foam.summary,
+            &[],
+            &foam.sheet(units),
+        );
     }
     if let Some(flooded) = &result.flooded {
-        page.section("flooded", "With a compartment open to the water");
-        page.paragraph("lead", &flooded.summary);
-        page.sheet(&flooded.sheet(units));
-        page.end();
+        page.study(
+            ("flooded", "With a compartment open to the water"),
+            &flooded.summary,
+            &[],
+            &flooded.sheet(units),
+        );
     }
 }
 
@@ -252,41 +255,38 @@ fn under_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 }
 
 fn before_and_after(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    let Some(compare) = &result.compare else {
-        return;
-    };
-    page.section("compare", "Before and after");
-    page.paragraph("lead", &compare.summary);
-    page.figure(
-        &compare_svg(compare, units),
-        "Before and after at one scale",
-    );
-    page.sheet(&compare.sheet(units));
-    page.end();
+    if let Some(compare) = &result.compare {
+        page.study(
+            ("compare", "Before and after"),
+            &compare.summary,
+            &[(
+                &compare_svg(compare, units),
+                "Before and after at one scale",
+            )],
+            &compare.sheet(units),
+        );
+    }
 }
 
 fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    let Some(righting) = &result.righting else {
-        return;
-    };
-    page.section("righting", "What turns it back");
-    page.paragraph("lead", &righting.summary);
-    page.figure(
-        &righting_svg(righting),
-        "Righting arms; past an opening's mark the curve holds only while it is sealed",
-    );
-    page.sheet(&righting.sheet(units));
-    page.end();
+    if let Some(righting) = &result.righting {
+        page.study(
+            ("righting", "What turns it back"),
+            &righting.summary,
+            &[(
+                &righting_svg(righting),
+                "Righting arms; past an opening's mark the curve holds only while it is sealed",
+            )],
+            &righting.sheet(units),
+        );
+    }
 }
 
 fn spread(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    let Some(spread) = &result.spread else {
-        return;
-    };
-    page.section("spread", "How far off it may be");
-    page.paragraph("lead", &spread.summary);
-    page.sheet(&spread.sheet(units));
-    page.end();
+    if let Some(spread) = &result.spread {
+        let title = ("spread", "How far off it may be");
+        page.study(title, &spread.summary, &[], &spread.sheet(units));
+    }
 }
 
 fn taken_for_granted(page: &mut Page, result: &ReportResult) {

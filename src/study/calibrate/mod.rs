@@ -163,7 +163,7 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
 pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, CalibrateError> {
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let loose_kg = craft.liquids_kg();
     if loose_kg > 0.0 {
         return Err(CalibrateError::LooseLiquid { loose_kg });

@@ -33,7 +33,7 @@ impl Studied {
     pub(in crate::study) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
         let float = float(boat)?;
         let floats = float.floats;
-        let settled = settle_if_afloat(&Craft::dry(boat))?;
+        let settled = settle_if_afloat(&Craft::of(boat))?;
         Ok(Self {
             margins: floats.then(|| margins(boat)).transpose()?,
             swamp: floats

@@ -278,7 +278,7 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
 
 /// How a craft floats and what floods it, in a few numbers.
 fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let mut state = StepState {
         floats: false,
         mass_kg: craft.total_mass_kg(),

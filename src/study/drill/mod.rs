@@ -332,7 +332,7 @@ fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limi
             case: name.clone(),
             source,
         };
-        let craft = Craft::dry(boat);
+        let craft = Craft::of(boat);
         let rest = settle(&craft).map_err(failed)?.rest;
         let plane = *rest.plane();
         lines.push(DrillCase {

@@ -167,7 +167,7 @@ impl MarginsResult {
 /// # Errors
 /// As [`settle`]; a craft that sinks is an error here.
 pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let rest = settle(&craft)?.rest;
     let sills = Sills::of(&boat.openings);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;

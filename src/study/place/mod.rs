@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::hydrostatics::coordinates;
-use super::named::{NoSuchName, mass_named};
+use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Rest, Sills, find_rest, find_rest_from, knock, settle,
@@ -32,17 +32,6 @@ impl Default for PlaceOptions {
             z_m: None,
         }
     }
-}
-
-/// Why no places could be tried.
-#[derive(Debug, thiserror::Error)]
-pub enum PlaceError {
-    /// No rest, or it sinks.
-    #[error(transparent)]
-    Equilibrium(#[from] EquilibriumError),
-    /// There is no such item.
-    #[error(transparent)]
-    Name(#[from] NoSuchName),
 }
 
 /// Result of [`place`]. Points are `[x, y, z]` in the boat frame, m.
@@ -108,11 +97,11 @@ pub struct LevelPlace {
 /// Moves an item over the boat at one height and gives the margin at each place.
 ///
 /// # Errors
-/// [`PlaceError::Name`] where there is no such item, [`PlaceError::Equilibrium`]
+/// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceResult, PlaceError> {
+pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceResult, NamedError> {
     let entry = &boat.masses[mass_named(boat, item)?];
-    let craft = Craft::dry(boat);
+    let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
     let rest = settle(&craft)?.rest;
     let deck = Deck::of(boat);

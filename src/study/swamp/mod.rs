@@ -206,7 +206,7 @@ pub struct SwampLine {
 /// # Errors
 /// As [`settle`].
 pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumError> {
-    let dry = Craft::dry(boat);
+    let dry = Craft::of(boat);
     // What stands in rooms that can fill is followed there; the rest stays loose.
     let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
     let rest = settle(&dry)?.rest;
