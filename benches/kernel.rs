@@ -14,7 +14,7 @@ use std::time::Instant;
 use awash::boat::read_mesh;
 use awash::equilibrium::{Craft, Displacers, Hold, find_rest, find_rest_from};
 use awash::immersion::{MomentTree, WaterPlane, immerse_one_pass};
-use awash::mesh::{Surface, prepare, section, write_stl_binary};
+use awash::mesh::{Slicer, Surface, prepare, write_stl_binary};
 use awash::numerics::Vec3;
 use shared::{median, split_hull};
 
@@ -86,9 +86,12 @@ fn one_file(path: &Path, plane: &str, station: &str) {
     let seconds = median(201, || {
         std::hint::black_box(tree.immerse(std::hint::black_box(&plane)));
     });
-    let area_m2 = section(&surface, 0, station_m).area_m2();
+    let start = Instant::now();
+    let slicer = Slicer::of(&surface);
+    let import_s = import_s + start.elapsed().as_secs_f64();
+    let area_m2 = slicer.section(0, station_m).area_m2();
     let section_s = median(21, || {
-        std::hint::black_box(section(&surface, 0, std::hint::black_box(station_m)).area_m2());
+        std::hint::black_box(slicer.section(0, std::hint::black_box(station_m)).area_m2());
     });
     println!(
         "{{\"section_ms\": {}, \"area_m2\": {area_m2}, \"one_plane_ms\": {}, \"volume_m3\": {}, \"import_s\": {import_s}, \"triangles\": {}}}",

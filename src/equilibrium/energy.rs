@@ -85,6 +85,7 @@ impl Craft {
             space: space_of(space),
             volume_m3: space.fill_m3,
             relative_density: 1.0,
+            surface_near_m: None,
         }));
         craft
     }
@@ -197,6 +198,7 @@ pub fn liquid_of(tank: &Tank, boat: &Boat) -> Liquid {
         space: Displacers::envelope(Arc::new(MomentTree::new(&tank.inside, &[]))),
         volume_m3: tank.volume_m3,
         relative_density: tank.density_kg_m3 / boat.water.density_kg_m3,
+        surface_near_m: None,
     }
 }
 

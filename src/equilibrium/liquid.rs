@@ -19,6 +19,9 @@ pub struct Liquid {
     pub volume_m3: f64,
     /// Its density over that of the water outside.
     pub relative_density: f64,
+    /// A point near which its surface was last, boat frame, m: the search for its
+    /// level begins there. Only time hangs on it.
+    pub surface_near_m: Option<Vec3>,
 }
 
 impl Liquid {
@@ -42,7 +45,10 @@ impl Liquid {
         let (mut low, mut high) = self.space.reach_m(up).unwrap_or_default();
         let capacity = self.capacity_m3();
         let wanted = self.volume_m3.min(capacity);
-        let mut level_m = low + (high - low) * wanted / capacity;
+        let last = self.surface_near_m.map(|near| up.dot(&near));
+        let mut level_m = last
+            .filter(|level_m| *level_m > low && *level_m < high)
+            .unwrap_or(low + (high - low) * wanted / capacity);
         let mut found = self.space.immerse(&WaterPlane { up: *up, level_m });
         for _ in 0..MOST_STEPS {
             let off = found.volume_m3 - wanted;
@@ -63,5 +69,44 @@ impl Liquid {
             found = self.space.immerse(&WaterPlane { up: *up, level_m });
         }
         found
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::immersion::MomentTree;
+    use crate::mesh::solids;
+
+    /// A wedge, whose surface grows with the level: wherever the search begins, in
+    /// the liquid, out of the space or nowhere, it ends at the same level.
+    #[test]
+    fn where_the_search_begins_does_not_matter() {
+        let wedge = solids::wedge(Vec3::zeros(), Vec3::new(2.0, 1.0, 0.5));
+        let space = Displacers::envelope(Arc::new(MomentTree::new(&wedge, &[])));
+        let up = Vec3::new(0.2, -0.1, 1.0).normalize();
+        for share in [0.001, 0.3, 0.999, 1.0] {
+            let liquid = |surface_near_m| Liquid {
+                volume_m3: share * space.volume_m3(),
+                space: space.clone(),
+                relative_density: 1.0,
+                surface_near_m,
+            };
+            let cold = liquid(None).settled(&up);
+            assert!((cold.volume_m3 / (share * space.volume_m3()) - 1.0).abs() < 1e-10);
+            for near in [0.01, 0.25, 0.49, -3.0, 7.0] {
+                let warm = liquid(Some(Vec3::new(1.0, 0.5, near))).settled(&up);
+                let off = warm.plane.level_m - cold.plane.level_m;
+                // Over a full space any level is right.
+                assert!(
+                    off.abs() < 1e-11 || share == 1.0,
+                    "{share}, {near}: {off:e}"
+                );
+                let more = warm.volume_m3 - cold.volume_m3;
+                assert!(more.abs() < 1e-13, "{share}, {near}: {more:e}");
+            }
+        }
     }
 }

@@ -69,7 +69,7 @@ fn capsule(a: Vector2<f64>, b: Vector2<f64>, radius: f64) -> FlatLoop {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::mesh::{sections::section, solids};
+    use crate::mesh::{sections::Slicer, solids};
     use crate::numerics::Vec3;
 
     fn area(pieces: &[Vec<FlatLoop>]) -> f64 {
@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn a_lined_square_is_smaller_by_the_lining_on_each_side() {
         let cube = solids::cuboid(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
-        let cut = section(&cube, 0, 0.5);
+        let cut = Slicer::of(&cube).section(0, 0.5);
         let left = inset(&cut, |_| Some(0.01));
         assert_eq!(left.len(), 1);
         assert!((area(&left) - 0.98_f64.powi(2)).abs() < 1e-7);
@@ -110,7 +110,7 @@ mod tests {
         ];
         let bar = solids::prism_along_x(&outline, 0.0, 1.0);
         let d = 0.1;
-        let got = area(&inset(&section(&bar, 0, 0.5), |_| Some(d)));
+        let got = area(&inset(&Slicer::of(&bar).section(0, 0.5), |_| Some(d)));
         let want = 3.0 - 8.0 * d + 5.0 * d * d - PI / 4.0 * d * d;
         // Half of a 32-gon's shortfall of the disc: 0.6 % of π/4 d².
         assert!((got - want).abs() < 6e-5, "{got} {want}");

@@ -61,7 +61,7 @@ pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, parse_mesh, read_mesh, read_regular_file};
-pub use sections::{Section, SectionLoop, section, section_segments};
+pub use sections::{Section, SectionLoop, Slicer, section_segments};
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
 pub use symmetry::MirrorPlane;

@@ -148,32 +148,77 @@ impl SectionLoop {
     }
 }
 
-/// Cuts a surface at `x[axis] = at_m` into closed curves. A corner that lies in
-/// the plane counts as over it, so that a cut through corners or flat faces
-/// still closes; at the surface's lower end there is then no section, at its
-/// upper end the one just under it. Curves follow the edges that faces share,
-/// not places: a small gap is never jumped.
-#[must_use]
-pub fn section(surface: &Surface, axis: usize, at_m: f64) -> Section {
-    let cut: Vec<([(u32, u32); 2], u32)> = surface
-        .faces
-        .par_iter()
-        .enumerate()
-        .with_min_len(1 << 12)
-        .filter_map(|(face, corners)| {
-            let over = corners.map(|v| surface.vertices[v as usize][axis] >= at_m);
-            if over[0] == over[1] && over[1] == over[2] {
-                return None;
-            }
-            // Outward faces: from where the edge falls to where it rises.
-            let edge = |falls: bool| {
-                let k = (0..3).find(|&k| over[k] == falls && over[(k + 1) % 3] != falls)?;
-                let (a, b) = (corners[k], corners[(k + 1) % 3]);
-                Some((a.min(b), a.max(b)))
-            };
-            Some(([edge(true)?, edge(false)?], u32::try_from(face).ok()?))
-        })
-        .collect();
+/// Faces in a block of a [`Slicer`]: few enough that a plane's blocks hold little
+/// more than what it cuts, many enough that blocks weigh nothing beside faces.
+const BLOCK: usize = 128;
+
+/// A surface ready to be cut across its axes: each cut looks only at runs of faces
+/// that reach over both sides of the plane.
+#[derive(Debug)]
+pub struct Slicer<'a> {
+    surface: &'a Surface,
+    /// Least and greatest coordinates of each run of [`BLOCK`] faces.
+    blocks: Vec<[Vec3; 2]>,
+}
+
+impl<'a> Slicer<'a> {
+    /// Looks at every face once.
+    #[must_use]
+    pub fn of(surface: &'a Surface) -> Self {
+        let block = |faces: &[[u32; 3]]| {
+            let corners = faces.iter().flatten();
+            let corners = corners.map(|v| &surface.vertices[*v as usize]);
+            let nothing = [Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)];
+            corners.fold(nothing, |[lo, hi], p| [lo.inf(p), hi.sup(p)])
+        };
+        Self {
+            surface,
+            blocks: surface.faces.par_chunks(BLOCK).map(block).collect(),
+        }
+    }
+
+    /// Cuts the surface at `x[axis] = at_m` into closed curves. A corner that lies in
+    /// the plane counts as over it, so that a cut through corners or flat faces
+    /// still closes; at the surface's lower end there is then no section, at its
+    /// upper end the one just under it. Curves follow the edges that faces share,
+    /// not places: a small gap is never jumped.
+    #[must_use]
+    pub fn section(&self, axis: usize, at_m: f64) -> Section {
+        let reaches = |[lo, hi]: &[Vec3; 2]| lo[axis] < at_m && hi[axis] >= at_m;
+        let count = self.surface.faces.len();
+        let faces = self.blocks.iter().enumerate();
+        let faces = faces
+            .filter(|(_, block)| reaches(block))
+            .flat_map(|(n, _)| {
+                let first = n * BLOCK;
+                first..(first + BLOCK).min(count)
+            });
+        let cut = faces.filter_map(|face| crossed(self.surface, face, axis, at_m));
+        closed(self.surface, axis, at_m, cut.collect())
+    }
+}
+
+/// A face that the plane crosses: the edges, as pairs of vertices, where its cut
+/// begins and ends.
+type CrossedFace = ([(u32, u32); 2], u32);
+
+fn crossed(surface: &Surface, face: usize, axis: usize, at_m: f64) -> Option<CrossedFace> {
+    let corners = surface.faces[face];
+    let over = corners.map(|v| surface.vertices[v as usize][axis] >= at_m);
+    if over[0] == over[1] && over[1] == over[2] {
+        return None;
+    }
+    // Outward faces: from where the edge falls to where it rises.
+    let edge = |falls: bool| {
+        let k = (0..3).find(|&k| over[k] == falls && over[(k + 1) % 3] != falls)?;
+        let (a, b) = (corners[k], corners[(k + 1) % 3]);
+        Some((a.min(b), a.max(b)))
+    };
+    Some(([edge(true)?, edge(false)?], u32::try_from(face).ok()?))
+}
+
+/// The curves that crossed faces, in their order, make.
+fn closed(surface: &Surface, axis: usize, at_m: f64, cut: Vec<CrossedFace>) -> Section {
     let mut numbers: HashMap<(u32, u32), u32> = HashMap::new();
     let mut points = Vec::new();
     let mut number = |edge: (u32, u32)| {
@@ -257,7 +302,7 @@ mod tests {
         for axis in 0..3 {
             // Once between corners, once through them.
             for share in [0.41, 0.5, 1.0] {
-                let cut = section(&cube, axis, size[axis] * share);
+                let cut = Slicer::of(&cube).section(axis, size[axis] * share);
                 let (u, v) = (size[(axis + 1) % 3], size[(axis + 2) % 3]);
                 assert_eq!(cut.loops.len(), 1);
                 assert!(cut.loose_faces.is_empty());
@@ -267,7 +312,7 @@ mod tests {
                 middle[axis] = size[axis] * share;
                 assert!((cut.centroid_m().unwrap() - middle).norm() < 1e-12);
             }
-            assert!(section(&cube, axis, 0.0).loops.is_empty());
+            assert!(Slicer::of(&cube).section(axis, 0.0).loops.is_empty());
         }
     }
 
@@ -276,7 +321,7 @@ mod tests {
     #[test]
     fn below_a_slanting_line() {
         let cube = solids::cuboid(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
-        let cut = section(&cube, 0, 0.3);
+        let cut = Slicer::of(&cube).section(0, 0.3);
         let (area, girth) = cut.below(|p| p.z - p.y, &Vec3::new(0.3, 0.2, 0.2), |_| true);
         assert!((area - 0.5).abs() < 1e-12);
         assert!((girth - 2.0).abs() < 1e-12);
@@ -289,10 +334,26 @@ mod tests {
         let mut inner = solids::cuboid(Vec3::new(0.25, 0.25, 0.25), Vec3::new(0.75, 0.75, 0.75));
         inner.flip();
         hollow.append(&inner);
-        let cut = section(&hollow, 2, 0.5);
+        let cut = Slicer::of(&hollow).section(2, 0.5);
         assert_eq!(cut.loops.len(), 2);
         assert!((cut.area_m2() - 0.75).abs() < 1e-12);
         assert!(cut.loop_area_m2(&cut.loops[1]) < 0.0);
+    }
+
+    /// A sphere of several blocks, cut through corners too.
+    #[test]
+    fn a_slicer_finds_what_a_walk_over_all_faces_finds() {
+        let ball = solids::icosphere(Vec3::new(0.1, 0.2, 0.3), 1.0, 4);
+        let slicer = Slicer::of(&ball);
+        assert!(slicer.blocks.len() > 10);
+        let corners = ball.vertices.iter().step_by(37).map(|v| v.x);
+        for at_m in corners.chain([-0.95, -0.4, 0.0, 0.77, 1.2, 5.0]) {
+            for axis in 0..3 {
+                let all = (0..ball.faces.len()).filter_map(|face| crossed(&ball, face, axis, at_m));
+                let walked = closed(&ball, axis, at_m, all.collect());
+                assert_eq!(slicer.section(axis, at_m), walked);
+            }
+        }
     }
 
     #[test]
@@ -302,7 +363,7 @@ mod tests {
             let corners = face.map(|v| open.vertices[v as usize]);
             !corners.iter().all(|c| c.z == 1.0)
         });
-        let cut = section(&open, 0, 0.5);
+        let cut = Slicer::of(&open).section(0, 0.5);
         assert!(cut.loops.is_empty() && cut.loose_faces.len() > 2);
     }
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, FaceSource, Role};
 use crate::immersion::WaterPlane;
-use crate::mesh::{Section, SectionLoop, section as cut};
+use crate::mesh::{Section, SectionLoop, Slicer};
 use crate::numerics::Vec3;
 
 /// Skin that runs inboard flatter than 45° for at least this far is a deck, and
@@ -212,6 +212,7 @@ impl SideDrawing {
     pub(super) fn of(boat: &Boat, plane: Option<&WaterPlane>) -> Self {
         let surface = &boat.envelope.surface;
         let (lo, hi) = surface.bounds().unwrap_or_default();
+        let slicer = Slicer::of(surface);
         let mut drawing = Self {
             box_m: [coordinates(lo), coordinates(hi)],
             ..Self::default()
@@ -220,7 +221,7 @@ impl SideDrawing {
             let share =
                 (f64::from(number) / f64::from(OUTLINE_STATIONS - 1)).clamp(1e-4, 1.0 - 1e-4);
             let x = lo.x + (hi.x - lo.x) * share;
-            let cut = cut(surface, 0, x);
+            let cut = slicer.section(0, x);
             let z = || {
                 cut.loops
                     .iter()

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::file::{BoatFile, Weight};
 use crate::boat::{Boat, FaceSource};
-use crate::mesh::{FlatLoop, Section, common, inset, section};
+use crate::mesh::{FlatLoop, Section, Slicer, common, inset};
 use crate::numerics::Vec3;
 
 /// Sine past which a skin counts as lying in the panel's plane: its breadth
@@ -113,9 +113,14 @@ pub struct BevelLine {
 }
 
 /// The two faces of a sheet set across an axis with its first face at `at_m`.
-pub(super) fn panel(boat: &Boat, axis: usize, at_m: f64, options: &PanelOptions) -> PanelLine {
-    let surface = &boat.envelope.surface;
-    let sections = [at_m, at_m + options.thickness_m].map(|at| section(surface, axis, at));
+pub(super) fn panel_at(
+    boat: &Boat,
+    slicer: &Slicer<'_>,
+    axis: usize,
+    at_m: f64,
+    options: &PanelOptions,
+) -> PanelLine {
+    let sections = [at_m, at_m + options.thickness_m].map(|at| slicer.section(axis, at));
     let left = sections.each_ref().map(|cut| room(boat, cut, options));
     let square = common(&left[0], &left[1]);
     let names = match axis {

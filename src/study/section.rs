@@ -3,12 +3,12 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use super::panel::{PanelLine, PanelOptions, panel};
+use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
 use crate::boat::Boat;
 use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Section, section as cut};
+use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
 
 /// How far inside the craft the outermost of evenly spaced planes lie, as a
@@ -141,10 +141,16 @@ pub struct LinesDrawing {
 pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, EquilibriumError> {
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
     let plane = water_plane(boat, options)?;
+    let slicer = Slicer::of(&boat.envelope.surface);
     let lines = |axis: usize, planes: &Planes| -> Vec<SectionLine> {
         places(planes, axis, lo[axis], hi[axis])
             .into_iter()
-            .map(|at| line(boat, axis, at, plane.as_ref(), options.panel.as_ref()))
+            .map(|at| {
+                let cut = slicer.section(axis, at);
+                let panel = options.panel.as_ref();
+                let panel = panel.map(|options| panel_at(boat, &slicer, axis, at, options));
+                line(boat, &cut, plane.as_ref(), panel)
+            })
             .collect()
     };
     let stations = lines(0, &options.stations);
@@ -175,7 +181,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
         stations,
         waterlines,
         half_breadths,
-        drawing: drawing(boat, &lo, &hi),
+        drawing: drawing(&slicer, &lo, &hi),
         mesh_doubts: boat.doubts.clone(),
     })
 }
@@ -219,21 +225,19 @@ fn places(planes: &Planes, axis: usize, lo: f64, hi: f64) -> Vec<f64> {
 
 fn line(
     boat: &Boat,
-    axis: usize,
-    at_m: f64,
+    cut: &Section,
     plane: Option<&WaterPlane>,
-    options: Option<&PanelOptions>,
+    panel: Option<PanelLine>,
 ) -> SectionLine {
-    let surface = &boat.envelope.surface;
-    let cut = cut(surface, axis, at_m);
+    let axis = cut.axis;
     let is_skin = |face: u32| (face as usize) < boat.skin_faces;
     let wet = plane.and_then(|plane| {
-        let zero = zero_on(&cut, plane)?;
+        let zero = zero_on(cut, plane)?;
         Some(cut.below(|point| plane.height_m(point), &zero, is_skin))
     });
     let points = || cut.loops.iter().flat_map(|one| &one.points);
     SectionLine {
-        at_m,
+        at_m: cut.at_m,
         area_m2: cut.area_m2(),
         centroid_m: cut.centroid_m().map(coordinates),
         girth_m: cut.girth_m(is_skin),
@@ -247,7 +251,7 @@ fn line(
             .filter(|_| axis != 1),
         immersed_area_m2: wet.map(|(area, _)| area),
         wetted_girth_m: wet.map(|(_, girth)| girth),
-        panel: options.map(|options| panel(boat, axis, at_m, options)),
+        panel,
         loops: cut
             .loops
             .iter()
@@ -314,15 +318,14 @@ fn simpson(stations: &[SectionLine]) -> Option<f64> {
     Some(sum * step / 3.0)
 }
 
-fn drawing(boat: &Boat, lo: &Vec3, hi: &Vec3) -> LinesDrawing {
-    let surface = &boat.envelope.surface;
+fn drawing(slicer: &Slicer<'_>, lo: &Vec3, hi: &Vec3) -> LinesDrawing {
     // A hair off the middle: a symmetric mesh has its corners right on it.
     let hair = (hi.y - lo.y) * END_SHARE;
-    let middle = cut(surface, 1, f64::midpoint(lo.y, hi.y) + hair);
+    let middle = slicer.section(1, f64::midpoint(lo.y, hi.y) + hair);
     let outline = places(&Planes::Even(OUTLINE_STATIONS), 0, lo.x, hi.x)
         .into_iter()
         .filter_map(|at| {
-            let station = cut(surface, 0, at);
+            let station = slicer.section(0, at);
             let y = || {
                 station
                     .loops

@@ -10,7 +10,7 @@ use super::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource};
 use crate::equilibrium::{Craft, EquilibriumError, settle};
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Section, section as cut};
+use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
 
 /// Distance between stations when none are asked for, m.
@@ -150,11 +150,12 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
     let rest = settle(&craft)?.rest;
     let plane = *rest.plane();
     let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);
+    let slicer = Slicer::of(&boat.envelope.surface);
     let stations: Vec<TapeStation> = places
         .into_iter()
         .map(|from_stem_m| {
             let x_m = hi.x - from_stem_m;
-            let cut = cut(&boat.envelope.surface, 0, x_m);
+            let cut = slicer.section(0, x_m);
             let mark = |side| mark(boat, &cut, side, &plane);
             TapeStation {
                 from_stem_m,

@@ -1,9 +1,9 @@
 //! One section laid flat to be cut out at full size.
 use serde::Serialize;
 
-use super::panel::{PanelOptions, panel};
+use super::panel::{PanelOptions, panel_at};
 use crate::boat::Boat;
-use crate::mesh::{Doubt, section};
+use crate::mesh::{Doubt, Slicer};
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
@@ -133,8 +133,9 @@ pub fn template(
         1 => [p[0], p[2] - base_m],
         _ => [p[0], p[1]],
     };
+    let slicer = Slicer::of(&boat.envelope.surface);
     let flat = |curve: &Vec<[f64; 3]>| curve.iter().map(|p| on_paper(*p)).collect();
-    let panel = options.map(|options| panel(boat, axis, at_m, options));
+    let panel = options.map(|options| panel_at(boat, &slicer, axis, at_m, options));
     let outlines: Vec<TemplateOutline> = match &panel {
         Some(panel) => panel
             .faces
@@ -146,7 +147,7 @@ pub fn template(
             })
             .collect(),
         None => {
-            let cut = section(&boat.envelope.surface, axis, at_m);
+            let cut = slicer.section(axis, at_m);
             let curves = cut.loops.iter().map(|one| {
                 let points = one.points.iter();
                 points.map(|p| on_paper((*p).into())).collect()

@@ -113,6 +113,7 @@ fn loose_water_keeps_its_volume_at_any_attitude() {
         space: room,
         volume_m3: 0.3,
         relative_density: 1.0,
+        surface_near_m: None,
     };
     for (x, y) in [(0.0, 0.0), (0.1, 0.3), (-0.5, 0.2), (0.9, -0.4)] {
         let up = Vec3::new(x, y, (1.0_f64 - x * x - y * y).sqrt());
@@ -135,6 +136,7 @@ fn loose_water_takes_its_free_surface_from_the_metacentric_height() {
             space: Displacers::envelope(Arc::new(MomentTree::new(&tank, &[]))),
             volume_m3: 0.1,
             relative_density: 1.0,
+            surface_near_m: None,
         }],
         ..craft(&hull, 900.0, Vec3::new(0.0, -offset, 0.2))
     };

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 use awash::boat::Boat;
-use awash::mesh::{section, solids};
+use awash::mesh::{Slicer, solids};
 use awash::numerics::Vec3;
 use awash::study::{PanelOptions, Planes, SectionOptions, SectionResult, Skins, section as study};
 
@@ -34,7 +34,7 @@ fn circles_of_a_sphere() {
     let sphere = solids::uv_sphere(Vec3::zeros(), 1.0, 160, 160);
     for axis in 0..3 {
         for at in [-0.71, 0.0, 0.3, 0.9] {
-            let cut = section(&sphere, axis, at);
+            let cut = Slicer::of(&sphere).section(axis, at);
             assert_eq!(cut.loops.len(), 1);
             let r2 = 1.0 - at * at;
             let share = 2.0 * 2.42e-4 / r2;
@@ -60,7 +60,7 @@ fn sections_of_a_wigley_hull() {
     let (length, breadth, draught, n) = (4.0, 1.0, 0.25, 64);
     let hull = solids::wigley(length, breadth, draught, n, 0.0);
     for xi in [-0.5, 0.25, 0.75] {
-        let cut = section(&hull, 0, xi * length / 2.0 - 1e-9);
+        let cut = Slicer::of(&hull).section(0, xi * length / 2.0 - 1e-9);
         let want = 2.0 / 3.0 * breadth * draught * (1.0 - xi * xi);
         near_share("area", cut.area_m2(), want, 1.0 / (n * n) as f64);
     }
@@ -127,7 +127,7 @@ fn sections_agree_with_trimesh() {
     ];
     for (name, axis, place_mm, area, length) in figures {
         let (surface, skin_faces) = dipper_and_skin(name);
-        let cut = section(&surface, axis, place_mm * 1e-3);
+        let cut = Slicer::of(&surface).section(axis, place_mm * 1e-3);
         assert!(cut.loose_faces.is_empty());
         let what = format!("{name} across {axis} at {place_mm}");
         near_share(

@@ -36,6 +36,7 @@ pub(super) fn fill(space: &Compartment, density_kg_m3: f64) -> (f64, Vec3) {
         space: space_of(space),
         volume_m3: space.fill_m3,
         relative_density: 1.0,
+        surface_near_m: None,
     };
     let at = water.settled(&Vec3::z()).centre_of_buoyancy_m();
     (space.fill_m3 * density_kg_m3, at.unwrap_or_default())

@@ -148,6 +148,7 @@ fn filling(boat: &Boat, dry: &Craft) -> Result<Vec<WayLine>, EquilibriumError> {
             space: room.clone(),
             volume_m3: share * room.volume_m3(),
             relative_density: 1.0,
+            surface_near_m: None,
         });
         let craft = Craft {
             liquids: dry.liquids.iter().cloned().chain(loose).collect(),

@@ -8,7 +8,7 @@ use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
 use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, lean_to, settle};
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Section, section as cut};
+use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
 
 mod areas;
@@ -275,12 +275,13 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
     let (lines, limits) = limits(boat, cases)?;
     let stem = stem_m(boat);
     let length = boat.hull_box_m.1.x - boat.hull_box_m.0.x;
+    let slicer = Slicer::of(&boat.envelope.surface);
     let stations = (1_u32..)
         .map(|number| f64::from(number) * STEP_M)
         .take_while(|at| *at < length)
         .map(|from_stem_m| {
             let x_m = stem[0] - from_stem_m;
-            let cut = cut(&boat.envelope.surface, 0, x_m);
+            let cut = slicer.section(0, x_m);
             let borders = |side| borders(boat, &cut, side, &limits);
             BorderStation {
                 from_stem_m,
@@ -303,7 +304,7 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
         areas: areas(boat, &limits),
         stations,
         openings: openings(cases, &limits),
-        drawing: drawing(boat, &limits),
+        drawing: drawing(boat, &slicer, &limits),
         cautions: cautions(boat, cases.len()),
         mesh_doubts: boat.doubts.clone(),
     };
@@ -485,7 +486,7 @@ fn border_point(at_m: f64, path: &[Vec3], limits: &Limits) -> Option<BorderPoint
     })
 }
 
-fn drawing(boat: &Boat, limits: &Limits) -> DrillDrawing {
+fn drawing(boat: &Boat, slicer: &Slicer<'_>, limits: &Limits) -> DrillDrawing {
     let surface = &boat.envelope.surface;
     let (lo, hi) = surface.bounds().unwrap_or_default();
     let even = |count: u32, axis: usize| {
@@ -499,7 +500,7 @@ fn drawing(boat: &Boat, limits: &Limits) -> DrillDrawing {
         ..DrillDrawing::default()
     };
     for x in even(BORDER_STATIONS, 0) {
-        let cut = cut(surface, 0, x);
+        let cut = slicer.section(0, x);
         for (which, side) in Side::BOTH.into_iter().enumerate() {
             let path = SidePath::of(boat, &cut, side);
             let point = path.and_then(|path| border_point(x, &path.points, limits));
@@ -507,7 +508,7 @@ fn drawing(boat: &Boat, limits: &Limits) -> DrillDrawing {
         }
     }
     for y in even(TRANSOM_PLANES, 1) {
-        let cut = cut(surface, 1, y);
+        let cut = slicer.section(1, y);
         let aft = cut.runs().filter(|(_, face)| {
             let face = *face as usize;
             face < boat.skin_faces && matches!(group(boat, face), Group::Transom)

@@ -4,7 +4,8 @@ use crate::equilibrium::{
     Craft, Displacers, EquilibriumError, Hold, Liquid, OpeningSheet, Rest, Sills, find_rest_from,
     first_below, space_of,
 };
-use crate::immersion::WaterPlane;
+use crate::immersion::{Immersion, WaterPlane};
+use crate::numerics::Vec3;
 
 use super::{Knocked, SwampEnd, SwampLine};
 
@@ -55,6 +56,9 @@ pub(super) struct Filling<'a> {
 pub(super) struct Water {
     /// In each room, m³.
     pub(super) rooms_m3: Vec<f64>,
+    /// A point near which its surface was last in each room that had any, boat
+    /// frame, m.
+    surfaces_m: Vec<Option<Vec3>>,
     /// Come in from the sea, m³.
     pub(super) entered_m3: f64,
     /// Bailed, m³.
@@ -82,6 +86,8 @@ struct Flows {
     holes_m3_s: Vec<f64>,
     /// Level in each room along the vertical, m, and its surface, m².
     levels: Vec<Option<(f64, f64)>>,
+    /// The middle of that surface, boat frame, m.
+    surfaces_m: Vec<Option<Vec3>>,
 }
 
 impl<'a> Filling<'a> {
@@ -158,6 +164,7 @@ impl<'a> Filling<'a> {
         let fill = |room: &Room| boat.compartments[room.compartment].fill_m3;
         Water {
             rooms_m3: self.rooms.iter().map(fill).collect(),
+            surfaces_m: vec![None; self.rooms.len()],
             entered_m3: 0.0,
             bailed_m3: 0.0,
         }
@@ -173,20 +180,21 @@ impl<'a> Filling<'a> {
         start
     }
 
-    fn liquid(&self, room: usize, volume_m3: f64) -> Liquid {
-        Liquid {
+    /// The water in a room, where there is any.
+    fn liquid(&self, room: usize, water: &Water) -> Option<Liquid> {
+        let volume_m3 = water.rooms_m3[room];
+        (volume_m3 > 0.0).then(|| Liquid {
             space: self.rooms[room].space.clone(),
             volume_m3,
             relative_density: 1.0,
-        }
+            surface_near_m: water.surfaces_m[room],
+        })
     }
 
-    fn with_water(&self, rooms_m3: &[f64]) -> Craft {
-        let loose = rooms_m3.iter().enumerate().filter(|(_, v)| **v > 0.0);
+    fn with_water(&self, water: &Water) -> Craft {
         let mut craft = self.craft.clone();
-        craft
-            .liquids
-            .extend(loose.map(|(room, &volume_m3)| self.liquid(room, volume_m3)));
+        let loose = (0..self.rooms.len()).filter_map(|room| self.liquid(room, water));
+        craft.liquids.extend(loose);
         craft
     }
 
@@ -222,10 +230,9 @@ impl<'a> Filling<'a> {
             [most / 100.0, most],
             [most * 1e-6, 1e-6],
             |more_m3, near: &Rest| {
-                let mut rooms_m3 = fills.rooms_m3.clone();
-                rooms_m3[room] += more_m3;
-                let rest =
-                    find_rest_from(&self.with_water(&rooms_m3), near.plane(), Hold::Nothing)?;
+                let mut water = fills.clone();
+                water.rooms_m3[room] += more_m3;
+                let rest = find_rest_from(&self.with_water(&water), near.plane(), Hold::Nothing)?;
                 Ok((self.sills.height_m(rest.plane()), rest))
             },
         );
@@ -237,16 +244,20 @@ impl<'a> Filling<'a> {
     }
 
     /// Flow through every hole with the water where it is.
-    fn flows(&self, plane: &WaterPlane, rooms_m3: &[f64]) -> Flows {
-        let levels: Vec<Option<(f64, f64)>> = rooms_m3
+    fn flows(&self, plane: &WaterPlane, water: &Water) -> Flows {
+        let settled: Vec<Option<Immersion>> = (0..self.rooms.len())
+            .map(|room| Some(self.liquid(room, water)?.settled(&plane.up)))
+            .collect();
+        let levels: Vec<Option<(f64, f64)>> = settled
             .iter()
-            .enumerate()
-            .map(|(room, &volume_m3)| {
-                (volume_m3 > 0.0).then(|| {
-                    let settled = self.liquid(room, volume_m3).settled(&plane.up);
-                    (settled.plane.level_m, settled.waterplane.area_m2)
-                })
+            .map(|room| {
+                let room = room.as_ref()?;
+                Some((room.plane.level_m, room.waterplane.area_m2))
             })
+            .collect();
+        let surfaces_m = settled
+            .iter()
+            .map(|room| room.as_ref()?.centre_of_flotation_m())
             .collect();
         let level = |room: usize| levels[room].map_or(f64::NEG_INFINITY, |(level, _)| level);
         let holes_m3_s = self
@@ -262,14 +273,21 @@ impl<'a> Filling<'a> {
                     .inflow_m3_s(&plane.up, outside, inside, hole.discharge)
             })
             .collect();
-        Flows { holes_m3_s, levels }
+        Flows {
+            holes_m3_s,
+            levels,
+            surfaces_m,
+        }
     }
 
     /// Water after `step_s` of these flows: no room gives more than it has or
     /// takes more than it holds, and no hole lets more through than would level
     /// what stands on its two sides.
     fn moved(&self, water: &Water, flows: &Flows, plane: &WaterPlane, step_s: f64) -> Water {
-        let mut next = water.clone();
+        let mut next = Water {
+            surfaces_m: flows.surfaces_m.clone(),
+            ..water.clone()
+        };
         // Between rooms first: what they pass on makes room for the sea.
         let order = |sea: bool| {
             self.holes
@@ -357,24 +375,22 @@ impl<'a> Filling<'a> {
     /// that is pushed under first.
     pub(super) fn run(&self, rest: &Rest, mut water: Water, pushed: Option<WaterPlane>) -> Run {
         let mut time_s = 0.0;
-        let mut plane = self
-            .at_rest(&water.rooms_m3, rest.plane())
-            .unwrap_or(*rest.plane());
+        let mut plane = self.at_rest(&water, rest.plane()).unwrap_or(*rest.plane());
         let mut lines = Vec::new();
-        lines.push(self.line(0.0, &water, &plane, &self.flows(&plane, &water.rooms_m3)));
+        lines.push(self.line(0.0, &water, &plane, &self.flows(&plane, &water)));
         if let Some(at_sill) = pushed.filter(|_| self.knocked.held_s > 0.0) {
             let held = WaterPlane {
                 level_m: at_sill.level_m + self.knocked.under_m,
                 ..at_sill
             };
             while time_s < self.knocked.held_s {
-                let flows = self.flows(&held, &water.rooms_m3);
+                let flows = self.flows(&held, &water);
                 let step = self.step_s(&flows).min(self.knocked.held_s - time_s);
                 let half = self.moved(&water, &flows, &held, step / 2.0);
-                let middle = self.flows(&held, &half.rooms_m3);
+                let middle = self.flows(&held, &half);
                 water = self.moved(&water, &middle, &held, step);
                 time_s += step;
-                let flows = self.flows(&held, &water.rooms_m3);
+                let flows = self.flows(&held, &water);
                 lines.push(self.line(time_s, &water, &held, &flows));
             }
         }
@@ -389,11 +405,11 @@ impl<'a> Filling<'a> {
                 return ended(SwampEnd::Sunk, Some(time_s), lines, plane);
             }
             // With no rest at all the rest of the way down is quick.
-            let Some(here) = self.at_rest(&water.rooms_m3, &plane) else {
+            let Some(here) = self.at_rest(&water, &plane) else {
                 return ended(SwampEnd::Sunk, Some(time_s), lines, plane);
             };
             plane = here;
-            let flows = self.flows(&plane, &water.rooms_m3);
+            let flows = self.flows(&plane, &water);
             let line = self.line(time_s, &water, &plane, &flows);
             let (flow, inside) = (line.inflow_m3_s, line.inside_level_m);
             let is_dry = line.sill_m.is_none_or(|height| height > 0.0);
@@ -423,8 +439,8 @@ impl<'a> Filling<'a> {
             // The middle of the step decides (midpoint rule).
             let half = self.moved(&water, &flows, &plane, step / 2.0);
             let middle = self
-                .at_rest(&half.rooms_m3, &plane)
-                .map(|there| (there, self.flows(&there, &half.rooms_m3)));
+                .at_rest(&half, &plane)
+                .map(|there| (there, self.flows(&there, &half)));
             water = match &middle {
                 Some((there, flows)) => self.moved(&water, flows, there, step),
                 None => self.moved(&water, &flows, &plane, step),
@@ -435,8 +451,8 @@ impl<'a> Filling<'a> {
     }
 
     /// The water plane at rest with water inside; `None` when there is none.
-    fn at_rest(&self, rooms_m3: &[f64], near: &WaterPlane) -> Option<WaterPlane> {
-        find_rest_from(&self.with_water(rooms_m3), near, Hold::Nothing)
+    fn at_rest(&self, water: &Water, near: &WaterPlane) -> Option<WaterPlane> {
+        find_rest_from(&self.with_water(water), near, Hold::Nothing)
             .ok()
             .map(|rest| *rest.plane())
     }
