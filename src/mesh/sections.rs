@@ -148,33 +148,46 @@ impl SectionLoop {
     }
 }
 
-/// Faces in a block of a [`Slicer`]: few enough that a plane's blocks hold little
-/// more than what it cuts, many enough that blocks weigh nothing beside faces.
-const BLOCK: usize = 128;
+/// Faces in the shortest runs of a [`Slicer`].
+const RUN: usize = 16;
+/// Runs in each longer run.
+const RUNS: usize = 8;
 
 /// A surface ready to be cut across its axes: each cut looks only at runs of faces
-/// that reach over both sides of the plane.
+/// that reach over both sides of the plane. Faces that follow each other in a mesh lie
+/// near each other, in all directions or along one, so that runs of several lengths
+/// find them fast.
 #[derive(Debug)]
 pub struct Slicer<'a> {
     surface: &'a Surface,
-    /// Least and greatest coordinates of each run of [`BLOCK`] faces.
-    blocks: Vec<[Vec3; 2]>,
+    /// Least and greatest coordinates of each run of faces, then of each [`RUNS`] of
+    /// those, and so on to a few.
+    levels: Vec<Vec<Reach>>,
+}
+
+/// Least and greatest coordinates, m.
+type Reach = [Vec3; 2];
+
+fn joined(reaches: impl Iterator<Item = Reach>) -> Reach {
+    let nothing = [Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)];
+    reaches.fold(nothing, |[lo, hi], [l, h]| [lo.inf(&l), hi.sup(&h)])
 }
 
 impl<'a> Slicer<'a> {
     /// Looks at every face once.
     #[must_use]
     pub fn of(surface: &'a Surface) -> Self {
-        let block = |faces: &[[u32; 3]]| {
+        let of_run = |faces: &[[u32; 3]]| {
             let corners = faces.iter().flatten();
-            let corners = corners.map(|v| &surface.vertices[*v as usize]);
-            let nothing = [Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)];
-            corners.fold(nothing, |[lo, hi], p| [lo.inf(p), hi.sup(p)])
+            joined(corners.map(|v| [surface.vertices[*v as usize]; 2]))
         };
-        Self {
-            surface,
-            blocks: surface.faces.par_chunks(BLOCK).map(block).collect(),
+        let runs = surface.faces.par_chunks(RUN).map(of_run).collect();
+        let mut levels: Vec<Vec<Reach>> = vec![runs];
+        while let Some(last) = levels.last().filter(|last| last.len() > RUNS) {
+            let longer = last.chunks(RUNS).map(|runs| joined(runs.iter().copied()));
+            levels.push(longer.collect());
         }
+        Self { surface, levels }
     }
 
     /// Cuts the surface at `x[axis] = at_m` into closed curves. A corner that lies in
@@ -184,15 +197,21 @@ impl<'a> Slicer<'a> {
     /// not places: a small gap is never jumped.
     #[must_use]
     pub fn section(&self, axis: usize, at_m: f64) -> Section {
-        let reaches = |[lo, hi]: &[Vec3; 2]| lo[axis] < at_m && hi[axis] >= at_m;
+        let reaches = |[lo, hi]: &Reach| lo[axis] < at_m && hi[axis] >= at_m;
+        // Runs of one level after the other, from the longest; those of the whole last
+        // level are the runs of one that is longer still.
+        let mut runs = vec![0];
+        for level in self.levels.iter().rev() {
+            runs = runs
+                .into_iter()
+                .flat_map(|run| (run * RUNS..(run + 1) * RUNS).take_while(|n| *n < level.len()))
+                .filter(|run| reaches(&level[*run]))
+                .collect();
+        }
         let count = self.surface.faces.len();
-        let faces = self.blocks.iter().enumerate();
-        let faces = faces
-            .filter(|(_, block)| reaches(block))
-            .flat_map(|(n, _)| {
-                let first = n * BLOCK;
-                first..(first + BLOCK).min(count)
-            });
+        let faces = runs
+            .into_iter()
+            .flat_map(|run| run * RUN..((run + 1) * RUN).min(count));
         let cut = faces.filter_map(|face| crossed(self.surface, face, axis, at_m));
         closed(self.surface, axis, at_m, cut.collect())
     }
@@ -345,7 +364,7 @@ mod tests {
     fn a_slicer_finds_what_a_walk_over_all_faces_finds() {
         let ball = solids::icosphere(Vec3::new(0.1, 0.2, 0.3), 1.0, 4);
         let slicer = Slicer::of(&ball);
-        assert!(slicer.blocks.len() > 10);
+        assert!(slicer.levels.len() > 2);
         let corners = ball.vertices.iter().step_by(37).map(|v| v.x);
         for at_m in corners.chain([-0.95, -0.4, 0.0, 0.77, 1.2, 5.0]) {
             for axis in 0..3 {
