@@ -33,7 +33,7 @@ pub fn drill_svg(result: &DrillResult) -> String {
     let side_height = view(Side::Port, 0.0).height();
     let one_side = side_height + 4.0 * ROW + 44.0;
     let has_transom = result.drawing.transom.len() > 1;
-    let first = 186.0 + ROW * (result.cases.len().min(MOST_CASES) as f64);
+    let first = 186.0 + ROW + ROW * (result.cases.len().min(MOST_CASES) as f64);
     let transom_top = first + 2.0 * one_side;
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
     let height = list_top + ROW * result.openings.len() as f64 + 62.0;
@@ -44,10 +44,16 @@ pub fn drill_svg(result: &DrillResult) -> String {
     svg.text([14.0, 26.0], 17.0, Anchor::Start, &title);
     legend(&mut svg, result);
     svg.text(
-        [14.0, first - 26.0],
+        [14.0, first - 26.0 - ROW],
         TEXT,
         Anchor::Start,
         "Millimetres; heights over the base line, level with the lowest point of the hull.",
+    )
+    .text(
+        [14.0, first - 26.0],
+        TEXT,
+        Anchor::Start,
+        "Free: \"all\" or \"none\" of the side. Never: \"–\" where no part of it is that low.",
     );
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
@@ -266,12 +272,6 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
             words,
         );
     }
-    svg.text(
-        [LEFT - 18.0, foot + ROW * 4.0],
-        11.0,
-        Anchor::Start,
-        "mm over the hull's lowest point; free over: \"all\" and \"none\" of the side; never under: \"–\" where no part of the side is that low",
-    );
     let mut last = f64::NEG_INFINITY;
     let mut stations: Vec<&BorderStation> = result.stations.iter().collect();
     stations.sort_by(|a, b| view.at(a.x_m, 0.0)[0].total_cmp(&view.at(b.x_m, 0.0)[0]));
