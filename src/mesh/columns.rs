@@ -13,7 +13,7 @@ use super::doubt::{id, point_as_array};
 use super::surface::Surface;
 use crate::numerics::Vec3;
 
-/// Columns at most in [`combined_volume`]: a finer cell is made coarser.
+/// Columns at most in [`volume_changed`]: a finer cell is made coarser.
 pub const MAX_COLUMNS: f64 = 1e6;
 /// Columns of an [`audit`].
 pub const AUDIT_COLUMNS: f64 = 2.5e5;
