@@ -58,9 +58,15 @@ impl Compartment {
     /// The same, ready to be asked about any water plane; made at the first call.
     #[must_use]
     pub fn tree(&self) -> Arc<MomentTree> {
-        let tree = self
-            .tree
-            .get_or_init(|| Arc::new(MomentTree::new(self.surface(), &[])));
+        // Made outside the lock: it is made on several threads, and one that waits
+        // there may take up other work that asks for the same tree.
+        let tree = match self.tree.get() {
+            Some(tree) => tree,
+            None => {
+                let tree = Arc::new(MomentTree::new(self.surface(), &[]));
+                self.tree.get_or_init(|| tree)
+            }
+        };
         Arc::clone(tree)
     }
 
@@ -216,12 +222,9 @@ pub(super) fn divide(
 fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartment>, BoatError> {
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let mut spaces = Vec::new();
-    // `None` where nothing is left.
-    let mut rest = Some(whole.clone());
-    let volume_m3 = |rest: &Option<Joinable>| {
-        let surface = rest.as_ref().map(|rest| &rest.envelope().surface);
-        surface.map_or(0.0, Surface::signed_volume_m3)
-    };
+    // `None` before anything is cut from the whole, and when nothing is left.
+    let mut rest: Option<Joinable> = None;
+    let mut left_m3 = whole_m3;
     let mut taken_m3 = 0.0;
     let mut rest_given = None;
     for given in &file.compartments {
@@ -245,13 +248,18 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
             other => other.map_err(fault)?.into_envelope(),
         };
         taken_m3 += space.surface.signed_volume_m3();
-        if let Some(left) = rest {
-            rest = match left.combine(&block, Operation::Cut) {
+        if left_m3 > 0.0 {
+            rest = match rest
+                .as_ref()
+                .unwrap_or(whole)
+                .combine(&block, Operation::Cut)
+            {
                 Err(BooleanError::NothingLeft) => None,
                 other => Some(other.map_err(fault)?),
             };
+            let surface = rest.as_ref().map(|rest| &rest.envelope().surface);
+            left_m3 = surface.map_or(0.0, Surface::signed_volume_m3);
         }
-        let left_m3 = volume_m3(&rest);
         let doubled_m3 = taken_m3 + left_m3 - whole_m3;
         if doubled_m3 > OVERLAP_WITHIN * whole_m3 {
             return Err(BoatError::SpacesOverlap {
@@ -262,10 +270,8 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
         }
         spaces.push(of_file(given, space, usual)?);
     }
-    if volume_m3(&rest) > NOTHING_LEFT * whole_m3
-        && let Some(rest) = rest
-    {
-        let envelope = rest.into_envelope();
+    if left_m3 > NOTHING_LEFT * whole_m3 {
+        let envelope = rest.unwrap_or_else(|| whole.clone()).into_envelope();
         spaces.push(match rest_given {
             Some(given) => of_file(given, envelope, usual)?,
             None => Compartment {

@@ -143,7 +143,7 @@ impl Envelope {
     #[must_use]
     pub fn areas(&self) -> HashMap<FaceSource, AreaMoment> {
         let mut areas: HashMap<FaceSource, AreaMoment> = HashMap::new();
-        // Faces of one source follow each other.
+        // Faces of one source mostly follow each other.
         let mut face = 0;
         for run in self.sources.chunk_by(|a, b| a == b) {
             let sum = areas.entry(run[0]).or_default();
@@ -269,7 +269,7 @@ impl Joinable {
         other: &Envelope,
         operation: Operation,
     ) -> Result<Self, BooleanError> {
-        let theirs = other.to_solid("the part")?;
+        // The library numbers solids as they come, and puts out faces in that order.
         let mine = match self.solid.get() {
             Some(solid) => solid,
             None => {
@@ -277,6 +277,7 @@ impl Joinable {
                 self.solid.get_or_init(|| solid)
             }
         };
+        let theirs = other.to_solid("the part")?;
         let solid = combined(mine, &theirs, operation)?;
         Ok(Self {
             envelope: Arc::new(to_envelope(&solid)),
@@ -284,13 +285,11 @@ impl Joinable {
         })
     }
 
-    /// Drops what was kept for booleans: several times the envelope's memory.
-    pub(super) fn forget_solid(&mut self) {
-        self.solid = OnceLock::new();
-    }
-
-    /// Moves its caps to the end, and says where they begin.
+    /// Moves its caps to the end, and says where they begin. What was kept for
+    /// booleans, several times the envelope's memory, is dropped: booleans that
+    /// follow start from the faces in their new order.
     pub(super) fn put_caps_last(&mut self) -> usize {
+        self.solid = OnceLock::new();
         let Envelope { surface, sources } = Arc::make_mut(&mut self.envelope);
         let mut order: Vec<usize> = (0..sources.len()).collect();
         order.sort_by_key(|&face| sources[face].is_bare());

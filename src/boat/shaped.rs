@@ -97,11 +97,9 @@ impl BoatMaker {
             // it too, rather than wait in a thread that may be needed for it.
             None => {
                 let shaped = Shaped::of(file)?;
-                let mut kept = shaped.clone();
-                kept.with_parts.envelope.forget_solid();
                 let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
                 if known.iter().all(|(said, _)| *said != wanted) {
-                    known.push((wanted, kept));
+                    known.push((wanted, shaped.clone()));
                 }
                 shaped
             }

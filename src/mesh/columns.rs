@@ -357,11 +357,10 @@ pub enum Combine {
 /// By how much the union or difference of two closed outward surfaces is larger
 /// than the first, m³ (less than nought where it is smaller), without making it: an
 /// independent check on a boolean operation. Columns stand over and under the
-/// second surface only, so a small part on a large hull is measured as finely as it
-/// needs.
+/// second surface only.
 ///
 /// The cell is made coarser where it would need more than [`MAX_COLUMNS`]
-/// columns. The error allowed at the default cell is 2e-4 of a hull's
+/// columns or too many crossings. The error allowed at the default cell is 2e-4 of a hull's
 /// volume. Zero when the second has no extent in plan.
 #[must_use]
 pub fn volume_changed(a: &Surface, b: &Surface, how: Combine, cell_m: f64) -> f64 {

@@ -359,7 +359,7 @@ mod tests {
         assert!(cut.loop_area_m2(&cut.loops[1]) < 0.0);
     }
 
-    /// A sphere of several blocks, cut through corners too.
+    /// A sphere of many runs, cut through corners too.
     #[test]
     fn a_slicer_finds_what_a_walk_over_all_faces_finds() {
         let ball = solids::icosphere(Vec3::new(0.1, 0.2, 0.3), 1.0, 4);
