@@ -6,6 +6,12 @@ use nalgebra::Vector2;
 /// metres where it is a point.
 pub type Vec3 = nalgebra::Vector3<f64>;
 
+/// A point to the last bit, as a key of tables; nought and minus nought are two.
+#[must_use]
+pub fn place_bits(point: &Vec3) -> [u64; 3] {
+    [point.x, point.y, point.z].map(f64::to_bits)
+}
+
 /// Standard acceleration of free fall, exact by definition (3rd CGPM, 1901),
 /// m/s².
 pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;

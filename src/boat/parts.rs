@@ -2,7 +2,7 @@
 use super::envelope::{BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, Outline, point_m};
 use crate::mesh::{Surface, solids};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, place_bits};
 
 /// The number under which a cutter's faces are found again: past any part's,
 /// and twice it fits the 31 bits that the boolean keeps.
@@ -61,10 +61,6 @@ pub(super) fn cutter_rim(whole: &Joinable, cutter: Surface) -> Result<Vec<Vec3>,
         .filter(|[a, b]| !(on_cap(a) && on_cap(b)))
         .flatten()
         .collect())
-}
-
-fn place_bits(p: &Vec3) -> [u64; 3] {
-    [p.x.to_bits(), p.y.to_bits(), p.z.to_bits()]
 }
 
 /// Mass of a cover, kg, and its centre, m, from an even skin: a plate has its

@@ -64,13 +64,7 @@ impl Craft {
     /// liquids of its tanks, move.
     #[must_use]
     pub fn of(boat: &Boat) -> Self {
-        Self::without_fills(boat).with_fills(boat)
-    }
-
-    /// The craft with what stands loose in the boat's compartments.
-    #[must_use]
-    pub fn with_fills(&self, boat: &Boat) -> Self {
-        self.with_fills_of(boat, |_, _| true)
+        Self::without_fills(boat).with_fills_of(boat, |_, _| true)
     }
 
     /// The craft with what stands loose in some of the boat's compartments, chosen

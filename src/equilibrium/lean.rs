@@ -249,7 +249,8 @@ pub fn least_lean(
 }
 
 /// A bearing of the rose by its number, deg.
-fn bearing_deg(number: usize) -> f64 {
+#[must_use]
+pub fn bearing_deg(number: usize) -> f64 {
     360.0 * number as f64 / f64::from(BEARINGS)
 }
 

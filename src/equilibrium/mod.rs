@@ -23,7 +23,9 @@ pub use displacers::Displacers;
 pub use energy::{Craft, EnergyAt, liquid_of, space_of, space_without};
 pub use inflow::Sheet as OpeningSheet;
 pub use knock::{Knock, knock, knock_near};
-pub use lean::{BEARINGS, Lean, Leaned, TiltToFlood, lean_to, least_lean, rose, tilt_to_flood};
+pub use lean::{
+    BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
+};
 pub use liquid::Liquid;
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use settle::{Settled, settle, settle_if_afloat};

@@ -3,7 +3,8 @@ use rayon::prelude::*;
 
 use super::doubt::id;
 use super::surface::Surface;
-use crate::numerics::Vec3;
+use super::weld::mixed;
+use crate::numerics::{Vec3, place_bits};
 
 /// The faces that only `after` has and, turned over, those that only `before`
 /// has. Where both are closed this is too, and whatever is summed over it is
@@ -37,13 +38,13 @@ pub fn change_between(before: &Surface, after: &Surface) -> Surface {
 /// A place to the last bit; minus nought is nought.
 type PlaceBits = [u64; 3];
 
-fn place_bits(v: &Vec3) -> PlaceBits {
-    [v.x, v.y, v.z].map(|c| (c + 0.0).to_bits())
+fn bits_of(v: &Vec3) -> PlaceBits {
+    place_bits(&v.add_scalar(0.0))
 }
 
 /// The corners' places of a face.
 fn corner_bits(surface: &Surface, face: u32) -> [PlaceBits; 3] {
-    surface.corners(face as usize).each_ref().map(place_bits)
+    surface.corners(face as usize).each_ref().map(bits_of)
 }
 
 /// The same face beginning at its least corner.
@@ -54,8 +55,8 @@ fn from_the_least<T: Ord + Copy>(mut face: [T; 3]) -> [T; 3] {
 }
 
 /// A mark of 128 bits that a face shares with every face of the same corners in the
-/// same turn. Among the faces of two surfaces of ten million two others share one
-/// with a chance of 1 in 10²⁴.
+/// same turn. Drawn at random, two others among the faces of two surfaces of ten
+/// million would share one with a chance of 1 in 10²⁴.
 type FaceMark = [u64; 2];
 
 /// Each face behind its mark, in the marks' order. Marks are made in the order of
@@ -66,8 +67,8 @@ fn marked_faces(surface: &Surface) -> Vec<(FaceMark, u32)> {
         .vertices
         .par_iter()
         .map(|v| {
-            let bits = place_bits(v);
-            [1, 2].map(|seed| bits.into_iter().fold(seed, stirred))
+            let bits = bits_of(v);
+            [1, 2].map(|seed| bits.into_iter().fold(seed, mixed))
         })
         .collect();
     let mut marked: Vec<(FaceMark, u32)> = surface
@@ -78,24 +79,15 @@ fn marked_faces(surface: &Surface) -> Vec<(FaceMark, u32)> {
             let [a, b, c] = corners.map(|v| corner[v as usize]);
             // The same from whichever corner it begins, another when turned over.
             let mark = [0, 1].map(|i| {
-                stirred(a[i], b[i])
-                    .wrapping_add(stirred(b[i], c[i]))
-                    .wrapping_add(stirred(c[i], a[i]))
+                mixed(a[i], b[i])
+                    .wrapping_add(mixed(b[i], c[i]))
+                    .wrapping_add(mixed(c[i], a[i]))
             });
             (mark, id(face))
         })
         .collect();
     marked.par_sort_unstable();
     marked
-}
-
-/// Mixes a word into another so that every bit of both tells: the finisher of
-/// `MurmurHash3` (A. Appleby, public domain), written from memory.
-fn stirred(into: u64, word: u64) -> u64 {
-    let mut h = into.rotate_left(23).wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ word;
-    h = (h ^ (h >> 33)).wrapping_mul(0xff51_afd7_ed55_8ccd);
-    h = (h ^ (h >> 33)).wrapping_mul(0xc4ce_b9fe_1a85_ec53);
-    h ^ (h >> 33)
 }
 
 /// The corners of the faces of a surface that are not among the others, or oftener

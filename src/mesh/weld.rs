@@ -142,26 +142,38 @@ fn home(hash: u64, mask: usize) -> usize {
     hash as usize & mask
 }
 
+/// Digits of π.
+const PI_DIGITS: [u64; 3] = [
+    0x243F_6A88_85A3_08D3,
+    0x1319_8A2E_0370_7344,
+    0xA409_3822_299F_31D0,
+];
+
 /// Two wide multiplications, folded: cheap and without pattern on the regular
-/// lattices that meshes are full of. The constants are digits of π.
+/// lattices that meshes are full of.
 #[inline]
 fn corner_hash([x, y, z]: [f64; 3]) -> u64 {
-    const PI_DIGITS: [u64; 3] = [
-        0x243F_6A88_85A3_08D3,
-        0x1319_8A2E_0370_7344,
-        0xA409_3822_299F_31D0,
-    ];
-    let fold = |a: u64, b: u64| {
-        let wide = u128::from(a) * u128::from(b);
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "both halves are folded together"
-        )]
-        let folded = wide as u64 ^ (wide >> 64) as u64;
-        folded
-    };
-    let xy = fold(x.to_bits() ^ PI_DIGITS[0], y.to_bits() ^ PI_DIGITS[1]);
-    fold(xy ^ z.to_bits(), PI_DIGITS[2] | 1)
+    folded(
+        mixed(x.to_bits(), y.to_bits()) ^ z.to_bits(),
+        PI_DIGITS[2] | 1,
+    )
+}
+
+/// Two words made one of which every bit of both decides; their order tells.
+#[inline]
+pub(super) fn mixed(a: u64, b: u64) -> u64 {
+    folded(a ^ PI_DIGITS[0], b ^ PI_DIGITS[1])
+}
+
+#[inline]
+fn folded(a: u64, b: u64) -> u64 {
+    let wide = u128::from(a) * u128::from(b);
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "both halves are folded together"
+    )]
+    let folded = wide as u64 ^ (wide >> 64) as u64;
+    folded
 }
 
 /// Joins near vertices on open edges.

@@ -33,7 +33,7 @@ pub fn drill_svg(result: &DrillResult) -> String {
     let side_height = view(Side::Port, 0.0).height();
     let one_side = side_height + 4.0 * ROW + 44.0;
     let has_transom = result.drawing.transom.len() > 1;
-    let first = 186.0 + ROW + ROW * (result.cases.len().min(MOST_CASES) as f64);
+    let first = 186.0 + ROW * (1 + result.cases.len().min(MOST_CASES)) as f64;
     let transom_top = first + 2.0 * one_side;
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
     let height = list_top + ROW * result.openings.len() as f64 + 62.0;

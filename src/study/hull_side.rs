@@ -208,11 +208,10 @@ pub struct SideDrawing {
 }
 
 impl SideDrawing {
-    /// The craft from both sides, with the line of a water plane on its skin.
-    pub(super) fn of(boat: &Boat, plane: Option<&WaterPlane>) -> Self {
-        let surface = &boat.envelope.surface;
-        let (lo, hi) = surface.bounds().unwrap_or_default();
-        let slicer = Slicer::of(surface);
+    /// The craft from both sides, with the line of a water plane on its skin;
+    /// `slicer` is of its envelope.
+    pub(super) fn of(boat: &Boat, slicer: &Slicer<'_>, plane: Option<&WaterPlane>) -> Self {
+        let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
         let mut drawing = Self {
             box_m: [coordinates(lo), coordinates(hi)],
             ..Self::default()

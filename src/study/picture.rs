@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use crate::boat::{Boat, Opening, Verdict};
 use crate::equilibrium::Rest;
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, place_bits};
 
 /// Lines across a view at which its outline is taken.
 const OUTLINE_LINES: usize = 400;
@@ -176,10 +176,9 @@ fn curves_of(boat: &Boat, opening: &Opening) -> Vec<Vec<Vec3>> {
 
 /// Edges that run on from one another, as curves.
 fn chained(edges: &[[Vec3; 2]]) -> Vec<Vec<Vec3>> {
-    let key = |point: &Vec3| [point.x, point.y, point.z].map(f64::to_bits);
     let mut onward: HashMap<[u64; 3], Vec<usize>> = HashMap::new();
     for (number, [from, _]) in edges.iter().enumerate() {
-        onward.entry(key(from)).or_default().push(number);
+        onward.entry(place_bits(from)).or_default().push(number);
     }
     let mut used = vec![false; edges.len()];
     let mut curves = Vec::new();
@@ -192,7 +191,7 @@ fn chained(edges: &[[Vec3; 2]]) -> Vec<Vec<Vec3>> {
         while let Some(edge) = next {
             used[edge] = true;
             curve.push(edges[edge][1]);
-            let waiting = onward.get(&key(&edges[edge][1]));
+            let waiting = onward.get(&place_bits(&edges[edge][1]));
             next = waiting.and_then(|list| list.iter().copied().find(|edge| !used[*edge]));
         }
         curves.push(curve);

@@ -11,7 +11,7 @@ use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, settle,
 };
 use crate::mesh::Doubt;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, place_bits};
 
 /// Halvings of the height that reaches the yardstick: to a millionth of a
 /// millimetre from a metre.
@@ -266,14 +266,13 @@ impl<'a> Wall<'a> {
 /// what goes through its middle has a loop of its own there. `None` where the
 /// points are no edges that close.
 fn longest_loop(rim: &[Vec3]) -> Option<Vec<Vec3>> {
-    let place = |p: &Vec3| [p.x.to_bits(), p.y.to_bits(), p.z.to_bits()];
     let mut ends: HashMap<[u64; 3], Vec<usize>> = HashMap::new();
     for (edge, pair) in rim.chunks(2).enumerate() {
         let [from, to] = pair else {
             return None;
         };
-        ends.entry(place(from)).or_default().push(edge);
-        ends.entry(place(to)).or_default().push(edge);
+        ends.entry(place_bits(from)).or_default().push(edge);
+        ends.entry(place_bits(to)).or_default().push(edge);
     }
     if ends.values().any(|edges| edges.len() % 2 == 1) {
         return None;
@@ -290,7 +289,7 @@ fn longest_loop(rim: &[Vec3]) -> Option<Vec<Vec3>> {
             let (from, to) = (rim[2 * edge], rim[2 * edge + 1]);
             length_m += (to - from).norm();
             at = if from == at { to } else { from };
-            let onward = ends.get(&place(&at))?.iter();
+            let onward = ends.get(&place_bits(&at))?.iter();
             next = onward.copied().find(|&edge| !walked[edge]);
         }
         if longest.as_ref().is_none_or(|(known, _)| length_m > *known) && points.len() > 2 {

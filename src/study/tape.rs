@@ -185,7 +185,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
             .scan_error_m
             .map(|error| ScanBand::at_rest(error, &hydrostatics, boat.water.density_kg_m3)),
         stations,
-        drawing: SideDrawing::of(boat, Some(&plane)),
+        drawing: SideDrawing::of(boat, &slicer, Some(&plane)),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
     };

@@ -3,7 +3,7 @@ use std::collections::HashMap;
 
 use nalgebra::{Matrix3, SymmetricEigen};
 
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, place_bits};
 
 /// The lines of a rim whose points come as the ends of its edges, as the corners
 /// of a cut curve in no order, or as a few points taken by tape. Unordered points
@@ -29,8 +29,7 @@ pub fn rim_lines(rim: &[Vec3]) -> Vec<[Vec3; 2]> {
 fn are_ends_of_edges(rim: &[Vec3]) -> bool {
     let mut times: HashMap<[u64; 3], usize> = HashMap::new();
     for point in rim {
-        let key = [point.x, point.y, point.z].map(f64::to_bits);
-        *times.entry(key).or_default() += 1;
+        *times.entry(place_bits(point)).or_default() += 1;
     }
     let edges_are_long = rim.chunks_exact(2).all(|edge| edge[0] != edge[1]);
     rim.len() >= 6

@@ -210,10 +210,11 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
     let both: Vec<[Result<StepState, String>; 2]> = changes
         .par_iter()
         .zip(&so_far)
-        .map(|(change, so_far)| {
+        .enumerate()
+        .map(|(number, (change, so_far))| {
             let alone = found(&with_change(way.before, change, way.after));
             // The first change is alone in both ways.
-            let then = if std::ptr::eq(change, &raw const changes[0]) {
+            let then = if number == 0 {
                 alone.clone()
             } else {
                 found(so_far)

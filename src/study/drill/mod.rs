@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::hull_side::{Side, SideDrawing, SidePath, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
-use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, lean_to, settle};
+use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, bearing_deg, lean_to, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
@@ -347,11 +347,10 @@ fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limi
         over_never.push(over(&plane, red));
         clear.push(over(&plane, green));
         free_names.push(format!("height at rest, {name}"));
-        let planes = (0..BEARINGS)
+        let planes = (0..usize::from(BEARINGS))
             .into_par_iter()
             .map(|number| {
-                let bearing_deg = 360.0 * f64::from(number) / f64::from(BEARINGS);
-                let lean = Lean::towards(&plane, bearing_deg);
+                let lean = Lean::towards(&plane, bearing_deg(number));
                 let there = lean_to(&craft, &lean, lean_rad, &rest)?;
                 Ok(over(there.rest.plane(), 0.0))
             })
@@ -496,7 +495,7 @@ fn drawing(boat: &Boat, slicer: &Slicer<'_>, limits: &Limits) -> DrillDrawing {
         })
     };
     let mut drawing = DrillDrawing {
-        sides: SideDrawing::of(boat, None),
+        sides: SideDrawing::of(boat, slicer, None),
         ..DrillDrawing::default()
     };
     for x in even(BORDER_STATIONS, 0) {
