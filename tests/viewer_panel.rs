@@ -245,11 +245,11 @@ fn the_swamping_is_worked_out_and_its_moments_shown() {
 }
 
 #[test]
-fn a_load_case_is_chosen_and_undone() {
+fn a_load_condition_is_chosen_and_undone() {
     let (mut harness, _) = harness_of("bulkheads.toml");
     let dry = harness.state().state.readings().mass_kg;
     click(&mut harness, "rain");
-    assert!(harness.state().state.awaits_case());
+    assert!(harness.state().state.awaits_condition());
     harness.state_mut().state.finish();
     harness.run_steps(3);
     // 10 L of water and 4 kg of wetter samples.
@@ -295,7 +295,7 @@ fn how_it_is_pushed_under_is_chosen_and_each_space_is_told() {
     let told = harness.query_all_by_label_contains("after space: ");
     assert!(told.count() > 0, "water in each space");
     click(&mut harness, "nothing: as it stands");
-    assert_eq!(harness.state().state.knocked.start, Start::Case);
+    assert_eq!(harness.state().state.knocked.start, Start::Condition);
     assert!(harness.query_by_label("Let the water go its way").is_some());
 }
 

@@ -13,14 +13,14 @@
 //! | `[[passage]]` | [`Passage`], any number |
 //! | `[yardsticks]` | [`Yardsticks`] |
 //!
-//! **Cases.** `[[case]]` names a load case: what stands below it, as
-//! `[[case.item]]`, is laid over the file as by `extends` when it is asked for as
+//! **Conditions.** `[[condition]]` names a loading condition: what stands below it, as
+//! `[[condition.item]]`, is laid over the file as by `extends` when it is asked for as
 //! `boat.toml#name`.
 //!
 //! **Extending.** A file with `extends = "before.toml"` changes only what it
 //! names. Tables merge key by key, lists of tables by `name`: a known name
 //! overrides key by key, a new one is appended, `remove = true` beside a name
-//! drops it. `extends = "before.toml#name"` starts from that file's load case.
+//! drops it. `extends = "before.toml#name"` starts from that file's loading condition.
 //! Where the two files say one thing in different ways (a `mass` here,
 //! a `skin` there) the extending file wins. Paths are relative to the folder of
 //! the file they stand in.
@@ -35,7 +35,7 @@ use serde::Serialize;
 use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
-use super::{cases, tree};
+use super::{conditions, tree};
 use crate::mesh::MendRecipe;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -95,25 +95,25 @@ pub struct BoatFile {
     pub passages: Vec<Passage>,
     /// `[yardsticks]`.
     pub yardsticks: Yardsticks,
-    /// Names of its `[[case]]`s, in the same order; those of an extended file
+    /// Names of its `[[condition]]`s, in the same order; those of an extended file
     /// among them.
-    pub cases: Vec<String>,
+    pub conditions: Vec<String>,
 }
 
 impl BoatFile {
-    /// A path as it was given, `boat.toml` or `boat.toml#case`, as the file's own
-    /// and the load case asked for.
+    /// A path as it was given, `boat.toml` or `boat.toml#condition`, as the file's own
+    /// and the loading condition asked for.
     #[must_use]
-    pub fn path_and_case(path: &Path) -> (PathBuf, Option<String>) {
-        cases::asked_for(path)
+    pub fn path_and_condition(path: &Path) -> (PathBuf, Option<String>) {
+        conditions::asked_for(path)
     }
 
-    /// As [`Self::read`], the load case by its name.
+    /// As [`Self::read`], the loading condition by its name.
     ///
     /// # Errors
     /// As [`Self::read`].
-    pub fn read_case(path: &Path, case: Option<&str>) -> Result<Self, BoatFileError> {
-        Self::read_wanted(path, case, &tree::read_disk)
+    pub fn read_condition(path: &Path, condition: Option<&str>) -> Result<Self, BoatFileError> {
+        Self::read_wanted(path, condition, &tree::read_disk)
     }
 
     /// Reads a boat file and all it extends. Meshes are only named, not opened.
@@ -142,9 +142,9 @@ impl BoatFile {
     }
 
     /// As [`Self::read`], with the bytes of each file from `read_bytes`. Every
-    /// case is looked through, whichever is asked for.
+    /// condition is looked through, whichever is asked for.
     fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
-        let (path, wanted) = cases::asked_for(path);
+        let (path, wanted) = conditions::asked_for(path);
         Self::read_wanted(&path, wanted.as_deref(), read_bytes)
     }
 
@@ -157,30 +157,33 @@ impl BoatFile {
         let Some(mut loaded) = tree::load(path, read_bytes, &mut problems) else {
             return Err(BoatFileError::new(problems));
         };
-        let cases = cases::take(&mut loaded, &mut problems);
+        let conditions = conditions::take(&mut loaded, &mut problems);
         let mut boat = read::boat(&loaded, &mut problems);
         let mut found = wanted.is_none();
-        for case in &cases {
+        for condition in &conditions {
             if !problems.is_empty() {
                 break;
             }
-            let changed = cases::laid_over(&loaded, case, &mut problems);
+            let changed = conditions::laid_over(&loaded, condition, &mut problems);
             let mut changed = read::boat(&changed, &mut problems);
-            if wanted == Some(case.name.as_str()) {
+            if wanted == Some(condition.name.as_str()) {
                 if let Some(changed) = &mut changed {
                     let name = changed.name.take();
-                    changed.name = name.map(|name| format!("{name}, {}", case.name));
+                    changed.name = name.map(|name| format!("{name}, {}", condition.name));
                 }
                 boat = changed;
                 found = true;
             }
         }
         if let Some(wanted) = wanted.filter(|_| !found && problems.is_empty()) {
-            problems.push(cases::unknown(wanted, &cases, &loaded.place));
+            problems.push(conditions::unknown(wanted, &conditions, &loaded.place));
         }
         match boat {
             Some(mut boat) if problems.is_empty() => {
-                boat.cases = cases.into_iter().map(|case| case.name).collect();
+                boat.conditions = conditions
+                    .into_iter()
+                    .map(|condition| condition.name)
+                    .collect();
                 Ok(boat)
             }
             _ => Err(BoatFileError::new(problems)),

@@ -8,9 +8,9 @@ use crate::mesh::{Doubt, MeshError, Surface};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
-mod cases;
 mod changes;
 mod compartment;
+mod conditions;
 mod envelope;
 mod fields;
 pub mod file;
@@ -316,7 +316,7 @@ pub enum BoatError {
 
 impl Boat {
     /// Reads a boat file, its meshes and all it extends. `boat.toml#name` takes
-    /// it with the changes of its load case of that name.
+    /// it with the changes of its loading condition of that name.
     ///
     /// # Errors
     /// Everything that keeps the boat from being made, with its place; what

@@ -15,11 +15,11 @@ pub(crate) fn overlay(mut base: Table, top: Table, problems: &mut Vec<Problem>) 
     for (key, Entry { key_place, node }) in top {
         let below = base.remove(&key).map(|entry| entry.node.value);
         let value = match (below, node.value) {
-            // Cases are laid over the whole file when they are asked for.
-            (below, above) if key == "case" => {
-                let mut cases = below.map_or_else(Vec::new, Value::into_list);
-                cases.extend(above.into_list());
-                Value::List(cases)
+            // Conditions are laid over the whole file when they are asked for.
+            (below, above) if key == "condition" => {
+                let mut conditions = below.map_or_else(Vec::new, Value::into_list);
+                conditions.extend(above.into_list());
+                Value::List(conditions)
             }
             (Some(Value::Table(below)), Value::Table(above)) => {
                 Value::Table(overlay(below, above, problems))

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::cases;
+use super::conditions;
 use super::overlay::overlay;
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
@@ -118,12 +118,13 @@ pub(crate) fn load(
             }
         };
         top_place.get_or_insert_with(|| source.place(0..0));
-        let mut base_case = None;
+        let mut base_condition = None;
         if let Some(entry) = root.remove("extends") {
             match &entry.node.value {
                 Value::Text(base) if !base.trim().is_empty() => {
-                    let (base, case) = cases::asked_for(&entry.node.place.beside(base));
-                    base_case = case.map(|case| (case, entry.node.place.clone()));
+                    let (base, condition) = conditions::asked_for(&entry.node.place.beside(base));
+                    base_condition =
+                        condition.map(|condition| (condition, entry.node.place.clone()));
                     next = Some(base);
                     asked_at = entry.node.place;
                 }
@@ -144,15 +145,15 @@ pub(crate) fn load(
                 }
             }
         }
-        layers.push((root, base_case));
+        layers.push((root, base_condition));
     }
 
     let root = layers
         .into_iter()
         .rev()
-        .fold(Table::new(), |base, (top, base_case)| {
-            let base = match base_case {
-                Some((case, at)) => cases::as_case(base, &case, &at, problems),
+        .fold(Table::new(), |base, (top, base_condition)| {
+            let base = match base_condition {
+                Some((condition, at)) => conditions::as_condition(base, &condition, &at, problems),
                 None => base,
             };
             overlay(base, top, problems)

@@ -10,7 +10,7 @@ use crate::present::drill_svg;
 use crate::study::{DrillError, HoleClass, drill};
 
 /// Where a hole may be drilled or cut: the outside of the hull sorted by its
-/// height over the water, in the worst of the cases given
+/// height over the water, in the worst of the conditions given
 ///
 /// never: under water at rest, or less over it than a sill that fails (`sill_red`).
 /// only if sealed: less over it than a sill that is clear (`sill_green`), or
@@ -22,7 +22,7 @@ use crate::study::{DrillError, HoleClass, drill};
     after_help = "Examples:\n  awash drill meshes/dipper/after.toml --svg drill.svg\n  awash drill meshes/dipper/bulkheads.toml \"meshes/dipper/bulkheads.toml#rain\" --svg drill-rain.svg"
 )]
 pub(super) struct Drill {
-    /// Boat files (TOML) of one hull, or its load cases (boat.toml#name): the worst
+    /// Boat files (TOML) of one hull, or its loading conditions (boat.toml#name): the worst
     /// of them counts at every place
     #[arg(required = true, value_name = "BOAT")]
     boats: Vec<PathBuf>,
@@ -39,12 +39,12 @@ impl Drill {
         if let Some(svg) = &self.svg {
             refuse_existing(svg, self.force)?;
         }
-        let cases = self
+        let conditions = self
             .boats
             .iter()
             .map(|path| load_floating(path).map(|boat| (boat.name.clone(), boat)))
             .collect::<Result<Vec<(String, Boat)>, _>>()?;
-        let result = drill(&cases).map_err(|error| self.told(&cases, error))?;
+        let result = drill(&conditions).map_err(|error| self.told(&conditions, error))?;
         if let Some(svg) = &self.svg {
             put(svg, drill_svg(&result).as_bytes(), self.force)?;
         }
@@ -59,12 +59,12 @@ impl Drill {
         )
     }
 
-    fn told(&self, cases: &[(String, Boat)], error: DrillError) -> CommandError {
+    fn told(&self, conditions: &[(String, Boat)], error: DrillError) -> CommandError {
         match error {
             DrillError::Equilibrium { case, source } => {
-                let at = cases.iter().position(|(name, _)| *name == case);
+                let at = conditions.iter().position(|(name, _)| *name == case);
                 let at = at.unwrap_or(0);
-                CommandError::of_rest(self.path(at), &cases[at].1, source)
+                CommandError::of_rest(self.path(at), &conditions[at].1, source)
             }
             other @ (DrillError::OtherHull { .. } | DrillError::NoCase) => {
                 CommandError::Message(other.to_string())

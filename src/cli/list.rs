@@ -18,7 +18,7 @@ use crate::study::{ListError, ListKind, list};
     after_help = "Examples:\n  awash list meshes/dipper/after.toml weights\n  awash list meshes/dipper/dived.toml lead --format csv\n  awash list \"meshes/dipper/bulkheads.toml#rain\" foam"
 )]
 pub(super) struct List {
-    /// Boat file (TOML); boat.toml#name takes its load case of that name
+    /// Boat file (TOML); boat.toml#name takes its loading condition of that name
     boat: PathBuf,
     /// Which list
     #[arg(value_enum)]

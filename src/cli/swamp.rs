@@ -59,7 +59,7 @@ pub(super) struct Swamp {
 pub(super) enum From {
     Knock,
     Tilt,
-    Case,
+    Condition,
 }
 
 impl From {
@@ -67,7 +67,7 @@ impl From {
         match self {
             Self::Knock => Start::Knock,
             Self::Tilt => Start::Tilt,
-            Self::Case => Start::Case,
+            Self::Condition => Start::Condition,
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::study::{Planes, TapeError, tape};
 /// The waterline by tape: how far down from the rim and up from the keel it lies
 /// along the skin, port and starboard, at distances from the stem
 ///
-/// Floats the boat dry, with the load of its file or of a case, and lays a tape
+/// Floats the boat dry, with the load of its file or of a condition, and lays a tape
 /// round it at every station. Stations are distances aft from the stem (the
 /// foremost point of the hull), as a list ("0.5, 1.2 m"), so many between the ends
 /// ("9 even") or a step ("every 250 mm", which is taken when none are given).
@@ -21,7 +21,7 @@ use crate::study::{Planes, TapeError, tape};
     after_help = "Examples:\n  awash tape meshes/dipper/after.toml --svg tape.svg\n  awash tape \"meshes/dipper/bulkheads.toml#rain\" --stations \"0.5, 1.7, 3.0 m\"\n  awash tape meshes/dipper/before.toml --stations \"every 300 mm\" --format csv"
 )]
 pub(super) struct Tape {
-    /// Boat file (TOML); boat.toml#name takes its load case of that name
+    /// Boat file (TOML); boat.toml#name takes its loading condition of that name
     boat: PathBuf,
     /// Where, from the stem aft
     #[arg(long, value_name = "PLACES", value_parser = planes, allow_hyphen_values = true)]

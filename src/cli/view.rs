@@ -211,8 +211,8 @@ mod shown {
                 return Err("this boat starts from that file; give another name".into());
             }
             let mut extends = named_from(boat, &target).map_err(|error| error.to_string())?;
-            if let Some(case) = &state.edits().case {
-                extends = format!("{extends}#{case}");
+            if let Some(condition) = &state.edits().condition {
+                extends = format!("{extends}#{condition}");
             }
             let text = state.edits().to_toml(state.file(), &extends);
             put(&target, text.as_bytes(), self.force).map_err(|error| error.to_string())?;

@@ -15,7 +15,7 @@ impl Present for DrillResult {
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         sheet.heading("What the words mean").notes(&[
             format!(
-                "never: under water at rest, or less than {} over it in any of the cases ({})",
+                "never: under water at rest, or less than {} over it in any of the conditions ({})",
                 length(self.never_under_m),
                 self.sources[0]
             ),
@@ -25,7 +25,7 @@ impl Present for DrillResult {
                 angle(self.lean_deg),
                 self.sources[1]
             ),
-            "free: higher than both, in every case".to_owned(),
+            "free: higher than both, in every condition".to_owned(),
         ]);
         let cases = self.cases.iter().map(|case| {
             vec![
@@ -36,10 +36,18 @@ impl Present for DrillResult {
                 length(case.waterline_height_m),
             ]
         });
-        sheet.heading("Cases, each dry and at rest").grid(
-            &["case", "mass", "heel", "pitch", "waterline on the z axis"],
-            cases.collect(),
-        );
+        sheet
+            .heading("Loading conditions, each dry and at rest")
+            .grid(
+                &[
+                    "condition",
+                    "mass",
+                    "heel",
+                    "pitch",
+                    "waterline on the z axis",
+                ],
+                cases.collect(),
+            );
         let areas = self.areas.iter().map(|row| {
             vec![
                 row.name.to_owned(),

@@ -24,9 +24,9 @@ const UNNAMED_EDGE: &str = "open edge ";
 /// Everything that can be changed on a boat here.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Edits {
-    /// The load case chosen; `None` is the file as it stands.
-    pub case: Option<String>,
-    /// The items, in the order of the file with that case.
+    /// The loading condition chosen; `None` is the file as it stands.
+    pub condition: Option<String>,
+    /// The items, in the order of the file with that condition.
     pub items: Vec<ItemEdit>,
     /// Openings that stand differently from what the file says.
     pub openings: BTreeMap<String, OpeningState>,
@@ -56,21 +56,21 @@ impl ItemEdit {
 }
 
 impl Edits {
-    /// The boat as its file has it with a load case.
+    /// The boat as its file has it with a loading condition.
     #[must_use]
-    pub fn none(file: &BoatFile, case: Option<String>) -> Self {
+    pub fn none(file: &BoatFile, condition: Option<String>) -> Self {
         Self {
-            case,
+            condition,
             items: file.items.iter().map(ItemEdit::none).collect(),
             openings: BTreeMap::new(),
             parts_off: BTreeSet::new(),
         }
     }
 
-    /// The same in another load case: what was changed here stays changed, the
-    /// rest is as `to` has it. `from` is the file with the case as it was.
+    /// The same in another loading condition: what was changed here stays changed, the
+    /// rest is as `to` has it. `from` is the file with the condition as it was.
     #[must_use]
-    pub fn in_case(&self, case: Option<String>, from: &BoatFile, to: &BoatFile) -> Self {
+    pub fn in_condition(&self, condition: Option<String>, from: &BoatFile, to: &BoatFile) -> Self {
         let changed = |given: &Item| {
             let mut edit = ItemEdit::none(given);
             let was = from.items.iter().zip(&self.items);
@@ -87,7 +87,7 @@ impl Edits {
             edit
         };
         Self {
-            case,
+            condition,
             items: to.items.iter().map(changed).collect(),
             ..self.clone()
         }
@@ -139,7 +139,7 @@ impl Edits {
     }
 
     /// Puts items and openings as they are here into the subject's boat, which
-    /// must be of the same load case. Parts need the boat to be made anew.
+    /// must be of the same loading condition. Parts need the boat to be made anew.
     pub fn apply(&self, subject: &mut Subject) {
         let boat = &mut subject.boat;
         let first = boat.masses.len().saturating_sub(self.items.len());

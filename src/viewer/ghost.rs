@@ -28,7 +28,7 @@ impl Ghost {
         let readings = readings_of(&subject, &craft, rest.as_ref());
         Self {
             waters_inside: standing(&subject, &readings.plane),
-            edits: Edits::none(&subject.file, subject.case.clone()),
+            edits: Edits::none(&subject.file, subject.condition.clone()),
             readings,
             subject,
         }

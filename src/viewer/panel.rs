@@ -79,8 +79,8 @@ fn sections(ui: &mut Ui, state: &mut ViewerState, save: SaveAs<'_>) -> Option<Vi
     if !state.subject().file.parts.is_empty() {
         fold("Parts", true).show(ui, |ui| aboard::parts(ui, state));
     }
-    if !state.file().cases.is_empty() {
-        fold("Load case", true).show(ui, |ui| aboard::load_case(ui, state));
+    if !state.file().conditions.is_empty() {
+        fold("Loading condition", true).show(ui, |ui| aboard::load_condition(ui, state));
     }
     fold("Aboard", true).show(ui, |ui| aboard::items(ui, state));
     asked

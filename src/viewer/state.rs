@@ -26,14 +26,14 @@ const MOST_SINKAGE_SHARE: f64 = 1.0;
 /// What an envelope is made of.
 #[derive(Debug, Clone, Default, PartialEq)]
 struct Made {
-    case: Option<String>,
+    condition: Option<String>,
     without: BTreeSet<String>,
 }
 
 impl Made {
     fn of(edits: &Edits) -> Self {
         Self {
-            case: edits.case.clone(),
+            condition: edits.condition.clone(),
             without: edits.parts_off.clone(),
         }
     }
@@ -48,7 +48,7 @@ pub struct ViewerState {
     edits: History<Edits>,
     /// The last of them that the boat shown was given.
     aboard: Edits,
-    /// The file with each load case looked at so far.
+    /// The file with each loading condition looked at so far.
     files: BTreeMap<Option<String>, BoatFile>,
     /// What the envelope shown is made of, and the one being built.
     shown: Made,
@@ -91,11 +91,11 @@ impl ViewerState {
         let readings = readings_of(&subject, &craft, rest.as_ref());
         let waters_inside = standing(&subject, &readings.plane);
         let ghost = before.map(Ghost::at_rest);
-        let edits = Edits::none(&subject.file, subject.case.clone());
+        let edits = Edits::none(&subject.file, subject.condition.clone());
         let stem = subject.path.file_stem().unwrap_or_default();
         let save_as = format!("{}-changed.toml", stem.to_string_lossy());
         Self {
-            files: BTreeMap::from([(subject.case.clone(), subject.file.clone())]),
+            files: BTreeMap::from([(subject.condition.clone(), subject.file.clone())]),
             shown: Made::of(&edits),
             aboard: edits.clone(),
             building_as: Made::default(),
@@ -150,7 +150,7 @@ impl ViewerState {
     }
 
     /// What was changed as the boat shown has it: one that is of another load
-    /// case than [`Self::edits`] keeps what it had.
+    /// condition than [`Self::edits`] keeps what it had.
     #[must_use]
     pub fn aboard(&self) -> &Edits {
         &self.aboard
@@ -165,22 +165,22 @@ impl ViewerState {
         }
     }
 
-    /// The boat's file with the load case chosen: its items are those of
-    /// [`Self::edits`], also while the boat of that case is still being made.
+    /// The boat's file with the loading condition chosen: its items are those of
+    /// [`Self::edits`], also while the boat of that condition is still being made.
     #[must_use]
     pub fn file(&self) -> &BoatFile {
-        let file = self.files.get(&self.edits.now().case);
+        let file = self.files.get(&self.edits.now().condition);
         file.unwrap_or(&self.subject.file)
     }
 
-    /// Chooses a load case, or the file as it stands. What was changed stays
-    /// changed; the boat of that case comes with [`Self::poll`].
-    pub fn choose_case(&mut self, case: Option<&str>) {
-        let case = case.map(str::to_owned);
-        if !self.files.contains_key(&case) {
-            match BoatFile::read_case(&self.subject.path, case.as_deref()) {
+    /// Chooses a loading condition, or the file as it stands. What was changed stays
+    /// changed; the boat of that condition comes with [`Self::poll`].
+    pub fn choose_condition(&mut self, condition: Option<&str>) {
+        let condition = condition.map(str::to_owned);
+        if !self.files.contains_key(&condition) {
+            match BoatFile::read_condition(&self.subject.path, condition.as_deref()) {
                 Ok(file) => {
-                    self.files.insert(case.clone(), file);
+                    self.files.insert(condition.clone(), file);
                 }
                 Err(error) => {
                     self.message = error.to_string();
@@ -189,17 +189,17 @@ impl ViewerState {
             }
         }
         let from = self.file();
-        let to = self.files.get(&case).unwrap_or(from);
-        let next = self.edits.now().in_case(case, from, to);
+        let to = self.files.get(&condition).unwrap_or(from);
+        let next = self.edits.now().in_condition(condition, from, to);
         self.let_go();
         self.change(|edits, _| *edits = next);
         self.let_go();
     }
 
-    /// Whether the boat of the load case chosen is still being made.
+    /// Whether the boat of the loading condition chosen is still being made.
     #[must_use]
-    pub fn awaits_case(&self) -> bool {
-        self.edits.now().case != self.subject.case
+    pub fn awaits_condition(&self) -> bool {
+        self.edits.now().condition != self.subject.condition
     }
 
     /// Steps that can be undone and done again.
@@ -321,8 +321,8 @@ impl ViewerState {
         if matches!(self.attitude, Attitude::Film(_)) {
             self.attitude = Attitude::Afloat;
         }
-        // Another load case has other items: its boat is on its way.
-        if !self.awaits_case() {
+        // Another loading condition has other items: its boat is on its way.
+        if !self.awaits_condition() {
             self.aboard.clone_from(self.edits.now());
             self.aboard.apply(&mut self.subject);
             self.resolve();
@@ -416,8 +416,8 @@ impl ViewerState {
             let knocked = self.knocked;
             self.filming.start(self.stage, move || {
                 let file = edits.edited(&file);
-                let case = edits.case.clone();
-                let mut made = Subject::without_parts(&path, case, &file, &edits.parts_off)
+                let condition = edits.condition.clone();
+                let mut made = Subject::without_parts(&path, condition, &file, &edits.parts_off)
                     .map_err(|error| error.to_string())?;
                 for opening in &mut made.boat.openings {
                     let changed = edits.openings.get(&opening.name);
@@ -455,8 +455,8 @@ impl ViewerState {
             self.building_as.clone_from(&wanted);
             let (path, file) = (self.subject.path.clone(), self.file().clone());
             self.building.start(self.stage, move || {
-                let Made { case, without } = wanted;
-                Subject::without_parts(&path, case, &file, &without).map(Box::new)
+                let Made { condition, without } = wanted;
+                Subject::without_parts(&path, condition, &file, &without).map(Box::new)
             });
         }
         let stale = self
@@ -493,15 +493,15 @@ impl ViewerState {
             _ => {}
         }
         match built {
-            // Another load case may have been chosen meanwhile.
-            Some((_, Ok(subject))) if subject.case == self.edits.now().case => {
+            // Another loading condition may have been chosen meanwhile.
+            Some((_, Ok(subject))) if subject.condition == self.edits.now().condition => {
                 self.take_envelope(*subject);
             }
             Some((_, Ok(_))) | None => {}
             Some((_, Err(error))) => {
-                let Made { case, without } = self.shown.clone();
-                let mut back = match self.files.get(&case) {
-                    Some(to) => self.edits.now().in_case(case, self.file(), to),
+                let Made { condition, without } = self.shown.clone();
+                let mut back = match self.files.get(&condition) {
+                    Some(to) => self.edits.now().in_condition(condition, self.file(), to),
                     None => self.edits.now().clone(),
                 };
                 back.parts_off = without;

@@ -27,9 +27,9 @@ pub enum SubjectError {
 pub struct Subject {
     /// The boat file.
     pub path: PathBuf,
-    /// The load case laid over it.
-    pub case: Option<String>,
-    /// What it says with that case and with everything that it extends.
+    /// The loading condition laid over it.
+    pub condition: Option<String>,
+    /// What it says with that condition and with everything that it extends.
     pub file: BoatFile,
     /// The boat of it, without the parts taken off.
     pub boat: Boat,
@@ -43,24 +43,25 @@ pub struct Subject {
 }
 
 impl Subject {
-    /// Reads a boat; `boat.toml#name` with its load case of that name.
+    /// Reads a boat; `boat.toml#name` with its loading condition of that name.
     ///
     /// # Errors
     /// [`SubjectError::Boat`] as [`Boat::load`], [`SubjectError::NoHullMass`].
     pub fn load(path: &Path) -> Result<Self, SubjectError> {
-        let (path, case) = BoatFile::path_and_case(path);
-        let file = BoatFile::read_case(&path, case.as_deref()).map_err(BoatError::from)?;
-        Self::without_parts(&path, case, &file, &BTreeSet::new())
+        let (path, condition) = BoatFile::path_and_condition(path);
+        let file =
+            BoatFile::read_condition(&path, condition.as_deref()).map_err(BoatError::from)?;
+        Self::without_parts(&path, condition, &file, &BTreeSet::new())
     }
 
-    /// The boat of a file, read with a load case, with some of its parts taken
+    /// The boat of a file, read with a loading condition, with some of its parts taken
     /// off. Openings whose mark no longer meets the surface are left out.
     ///
     /// # Errors
     /// As [`Self::load`].
     pub fn without_parts(
         path: &Path,
-        case: Option<String>,
+        condition: Option<String>,
         file: &BoatFile,
         off: &BTreeSet<String>,
     ) -> Result<Self, SubjectError> {
@@ -87,7 +88,7 @@ impl Subject {
         }
         Ok(Self {
             path: path.to_owned(),
-            case,
+            condition,
             file: file.clone(),
             openings_given: boat
                 .openings

@@ -48,7 +48,7 @@ fn the_demo_floats_with_one_space_flooded_and_stands_on_end_with_two() {
 }
 
 #[test]
-fn a_case_is_laid_over_the_file_and_named() {
+fn a_condition_is_laid_over_the_file_and_named() {
     let plain = awash(["float", BULKHEADS, "--format", "json"]).json();
     let case = format!("{BULKHEADS}#rain");
     let rain = awash(["float", &case, "--format", "json"]).json();
@@ -67,15 +67,23 @@ fn a_case_is_laid_over_the_file_and_named() {
 }
 
 #[test]
-fn a_case_that_is_wrong_is_told_even_when_it_is_not_asked_for() {
+fn a_condition_that_is_wrong_is_told_even_when_it_is_not_asked_for() {
     refused(
-        "[[case]]\nname = \"empty\"\n[[case.item]]\nname = \"x\"\nmas = 3\n",
+        "[[condition]]\nname = \"empty\"\n[[condition.item]]\nname = \"x\"\nmas = 3\n",
         &["boat.toml:11", "mas"],
     );
-    refused("[[case]]\n[case.water]\nkind = \"sea\"\n", &["`name`"]);
     refused(
-        "[[case]]\nname = \"empty\"\nextends = \"a.toml\"\n",
+        "[[condition]]\n[condition.water]\nkind = \"sea\"\n",
+        &["`name`"],
+    );
+    refused(
+        "[[condition]]\nname = \"empty\"\nextends = \"a.toml\"\n",
         &["extends"],
+    );
+    // The key of 0.1 is refused and names the one of 0.2.
+    refused(
+        "[[case]]\nname = \"empty\"\n",
+        &["boat.toml:7", "`case`", "[[condition]]"],
     );
 }
 

@@ -234,11 +234,11 @@ fn an_opening_is_covered_only_if_it_is_in_every_case() {
     let folder = Folder::new();
     let demo = std::fs::canonicalize(AFTER).unwrap();
     let lids: String = ["transom notch", "side port", "well lip", "cockpit"]
-        .map(|name| format!("[[case.opening]]\nname = \"{name}\"\nstate = \"covered\"\n"))
+        .map(|name| format!("[[condition.opening]]\nname = \"{name}\"\nstate = \"covered\"\n"))
         .concat();
-    let hole = "[[case.opening]]\nname = \"cable hole\"\ncylinder = { from = [-0.05, 0.1, 0.25], to = [0.05, 0.1, 0.25], diameter = \"20 mm\" }\n";
+    let hole = "[[condition.opening]]\nname = \"cable hole\"\ncylinder = { from = [-0.05, 0.1, 0.25], to = [0.05, 0.1, 0.25], diameter = \"20 mm\" }\n";
     let text = format!(
-        "extends = {:?}\n[yardsticks]\nsill_red = \"12 cm\"\nsill_green = \"15 cm\"\n[[case]]\nname = \"lids on\"\n{lids}[[case]]\nname = \"cable hole\"\n{hole}",
+        "extends = {:?}\n[yardsticks]\nsill_red = \"12 cm\"\nsill_green = \"15 cm\"\n[[condition]]\nname = \"lids on\"\n{lids}[[condition]]\nname = \"cable hole\"\n{hole}",
         demo.to_str().unwrap()
     );
     let plain = folder.write("b.toml", text);

@@ -143,7 +143,7 @@ fn water_followed_in_ends_where_lost_buoyancy_says() {
     );
     let boat = laden_box(&more);
     let knocked = Knocked {
-        start: Start::Case,
+        start: Start::Condition,
         ..Knocked::default()
     };
     let filled = swamp(&boat, &knocked).expect("it floats");
@@ -345,7 +345,7 @@ fn a_tank_fills_through_its_bottom_in_the_time_of_the_closed_form() {
     );
     let boat = laden_box(&more);
     let knocked = Knocked {
-        start: Start::Case,
+        start: Start::Condition,
         step_share: 0.25,
         ..Knocked::default()
     };
@@ -397,7 +397,7 @@ fn water_in_a_sealed_space_weighs_in_every_study() {
         1e-9,
     );
     let case = Knocked {
-        start: Start::Case,
+        start: Start::Condition,
         ..Knocked::default()
     };
     let swamped = swamp(&laden, &case).expect("it floats");

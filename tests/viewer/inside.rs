@@ -87,7 +87,7 @@ fn a_swamping_fills_each_space_to_its_own_level() {
 #[test]
 fn water_already_inside_and_bailing_are_taken_into_account() {
     let mut state = looked_at("after.toml");
-    state.knocked.start = Start::Case;
+    state.knocked.start = Start::Condition;
     state.knocked.inside_m3 = 0.020;
     state.knocked.bailed_m3_s = 0.001;
     state.push_it_under();

@@ -1,6 +1,6 @@
 //! The viewer without its window: state, changes, drawn waterline.
-mod cases;
 mod changes;
+mod conditions;
 mod drawn;
 mod inside;
 mod random;

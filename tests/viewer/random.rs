@@ -91,11 +91,11 @@ fn act(state: &mut ViewerState, random: &mut fastrand::Rng) {
         }
         20 => state.let_go(),
         21 if random.u8(0..8) == 0 => {
-            let cases = [None, Some("rain"), Some("no such case")];
-            state.choose_case(cases[random.usize(0..3)]);
+            let conditions = [None, Some("rain"), Some("no such condition")];
+            state.choose_condition(conditions[random.usize(0..3)]);
         }
         22 => {
-            let starts = [Start::Knock, Start::Tilt, Start::Case];
+            let starts = [Start::Knock, Start::Tilt, Start::Condition];
             state.knocked.start = starts[random.usize(0..3)];
             state.knocked.inside_m3 = random.f64() * 0.4;
             state.knocked.bailed_m3_s = random.f64() * 1e-3;

@@ -40,7 +40,7 @@ fn assert_as_float(state: &ViewerState, boat: &Boat) {
 
 #[test]
 fn at_rest_they_are_those_of_float() {
-    // The last one with rain loose in one of its spaces, by its load case.
+    // The last one with rain loose in one of its spaces, by its loading condition.
     for name in [
         "before.toml",
         "after.toml",

@@ -160,7 +160,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
         compartments,
         passages,
         yardsticks,
-        cases: Vec::new(),
+        conditions: Vec::new(),
     })
 }
 

@@ -12,7 +12,7 @@ const STRUCTS: &[&str] = &[
     include_str!("shape.rs"),
 ];
 /// Keys that are taken before a table is read: they say how files lie over each other.
-const BEFORE: &[&str] = &["extends", "remove", "case"];
+const BEFORE: &[&str] = &["extends", "remove", "condition"];
 
 /// The words of each stretch in backticks that could be keys: no values in quotes, no
 /// placeholder letters of points, no numbers.

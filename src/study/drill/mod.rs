@@ -38,7 +38,7 @@ pub enum DrillError {
     },
     /// Two of them are not one hull.
     #[error(
-        "\"{first}\" and \"{other}\" are not the same hull with the same parts: a map is of one hull; give load cases of one boat file (boat.toml#name)"
+        "\"{first}\" and \"{other}\" are not the same hull with the same parts: a map is of one hull; give loading conditions of one boat file (boat.toml#name)"
     )]
     OtherHull {
         /// The case that is mapped.
@@ -86,7 +86,7 @@ pub struct DrillResult {
     pub name: String,
     /// What it means in a sentence or two.
     pub summary: String,
-    /// The load cases that the map holds for, each at rest.
+    /// The loading conditions that the map holds for, each at rest.
     pub cases: Vec<DrillCase>,
     /// Less than this over the water at rest: never, m (`sill_red`).
     pub never_under_m: f64,
@@ -117,7 +117,7 @@ pub struct DrillResult {
     pub mesh_doubts: Vec<Doubt>,
 }
 
-/// One load case at rest.
+/// One loading condition at rest.
 #[derive(Debug, Clone, Serialize)]
 pub struct DrillCase {
     /// Its name.

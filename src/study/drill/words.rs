@@ -44,7 +44,7 @@ pub(super) fn cautions(boat: &Boat, cases: usize) -> Vec<String> {
     ];
     if cases == 1 {
         cautions.push(
-            "One load case only: give every load that the craft will carry (boat.toml#name, several at once), the heaviest and the most lopsided first of all.".to_owned(),
+            "One loading condition only: give every load that the craft will carry (boat.toml#name, several at once), the heaviest and the most lopsided first of all.".to_owned(),
         );
     }
     cautions.extend(boat.cautions.iter().cloned());

@@ -34,7 +34,7 @@ pub enum Start {
     /// The least lean, displacement held.
     Tilt,
     /// Nothing: the craft as its boat file has it, with what stands inside.
-    Case,
+    Condition,
 }
 
 /// How the craft is knocked, and what is done against the water.
@@ -278,7 +278,7 @@ fn first_push(
         return Ok(None);
     }
     match start {
-        Start::Case => Ok(None),
+        Start::Condition => Ok(None),
         Start::Knock => {
             let cheapest = knock(dry, sills, rest)
                 .into_iter()
@@ -387,7 +387,7 @@ fn summary(result: &SwampResult) -> String {
             result.pushed_under_m * 1e3,
             result.held_s
         ),
-        (None, Start::Case) => "As it stands: ".to_owned(),
+        (None, Start::Condition) => "As it stands: ".to_owned(),
         (None, _) => return "No opening lets water in: nothing enters.".into(),
     };
     let taken = result

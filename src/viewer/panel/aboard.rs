@@ -63,17 +63,17 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
     }
 }
 
-/// The boat file as it stands, or one of its load cases.
-pub(super) fn load_case(ui: &mut Ui, state: &mut ViewerState) {
-    let now = state.edits().case.clone();
+/// The boat file as it stands, or one of its loading conditions.
+pub(super) fn load_condition(ui: &mut Ui, state: &mut ViewerState) {
+    let now = state.edits().condition.clone();
     let mut chosen = None;
-    let cases = state.file().cases.clone();
+    let conditions = state.file().conditions.clone();
     ui.horizontal_wrapped(|ui| {
         let as_it_stands = ui.selectable_label(now.is_none(), "as the file stands");
         if as_it_stands.clicked() {
             chosen = Some(None);
         }
-        for name in &cases {
+        for name in &conditions {
             if ui
                 .selectable_label(now.as_ref() == Some(name), name)
                 .clicked()
@@ -82,10 +82,10 @@ pub(super) fn load_case(ui: &mut Ui, state: &mut ViewerState) {
             }
         }
     });
-    if let Some(case) = chosen {
-        state.choose_case(case);
+    if let Some(condition) = chosen {
+        state.choose_condition(condition);
     }
-    if state.awaits_case() {
+    if state.awaits_condition() {
         ui.horizontal(|ui| {
             ui.spinner();
             ui.weak("loading it so …");

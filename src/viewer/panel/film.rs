@@ -16,7 +16,7 @@ const MOST_HELD_S: f64 = 600.0;
 const STARTS: [(Start, &str); 3] = [
     (Start::Knock, "the cheapest knock"),
     (Start::Tilt, "the least lean"),
-    (Start::Case, "nothing: as it stands"),
+    (Start::Condition, "nothing: as it stands"),
 ];
 
 /// The time line of a swamping.
@@ -25,7 +25,7 @@ pub(super) fn film(ui: &mut Ui, state: &mut ViewerState) {
     ui.horizontal(|ui| {
         let text = match state.knocked.start {
             Start::Knock | Start::Tilt => "Push it under",
-            Start::Case => "Let the water go its way",
+            Start::Condition => "Let the water go its way",
         };
         let button = egui::Button::new(text);
         if ui.add_enabled(!state.is_filming(), button).clicked() {
@@ -88,7 +88,7 @@ fn options(ui: &mut Ui, state: &mut ViewerState) {
             ui.radio_value(&mut knocked.start, start, name);
         }
     });
-    let pushed = knocked.start != Start::Case;
+    let pushed = knocked.start != Start::Condition;
     ui.horizontal(|ui| {
         ui.label("by");
         let depth = number(&mut knocked.under_m, length, MOST_UNDER_M, length_name);

@@ -1,4 +1,4 @@
-//! Load cases chosen while looking.
+//! Loading conditions chosen while looking.
 use std::fs;
 
 use awash::boat::Boat;
@@ -23,13 +23,13 @@ fn assert_same(state: &ViewerState, other: &ViewerState) {
 }
 
 #[test]
-fn a_case_chosen_is_the_boat_of_that_case_and_undo_brings_it_back() {
+fn a_condition_chosen_is_the_boat_of_that_condition_and_undo_brings_it_back() {
     let mut state = looked_at("bulkheads.toml");
-    assert_eq!(state.file().cases, ["rain"]);
-    state.choose_case(Some("rain"));
-    assert!(state.awaits_case());
+    assert_eq!(state.file().conditions, ["rain"]);
+    state.choose_condition(Some("rain"));
+    assert!(state.awaits_condition());
     state.finish();
-    assert!(!state.awaits_case());
+    assert!(!state.awaits_condition());
     assert_same(&state, &looked_at("bulkheads.toml#rain"));
     assert_eq!(state.waters_inside().len(), 1);
     assert_eq!(state.steps(), (1, 0));
@@ -43,48 +43,48 @@ fn a_case_chosen_is_the_boat_of_that_case_and_undo_brings_it_back() {
 }
 
 #[test]
-fn the_other_way_round_from_a_case_to_the_file_as_it_stands() {
+fn the_other_way_round_from_a_condition_to_the_file_as_it_stands() {
     let mut state = looked_at("bulkheads.toml#rain");
-    assert_eq!(state.edits().case.as_deref(), Some("rain"));
-    state.choose_case(None);
+    assert_eq!(state.edits().condition.as_deref(), Some("rain"));
+    state.choose_condition(None);
     state.finish();
     assert_same(&state, &looked_at("bulkheads.toml"));
 }
 
 #[test]
-fn what_was_changed_stays_changed_in_another_case() {
+fn what_was_changed_stays_changed_in_another_condition() {
     let mut state = looked_at("bulkheads.toml");
     let battery = item(&state, "battery in its box");
     let crate_ = item(&state, "sample crate");
     let at = Vec3::new(1.4, 0.0, 0.13);
     state.change(|edits, _| edits.move_item(battery, &at));
     state.let_go();
-    state.choose_case(Some("rain"));
+    state.choose_condition(Some("rain"));
     state.finish();
     let edits = &state.edits().items;
     assert!((edits[battery].at_m - at).norm() < 1e-12);
-    // The case's own: the crate is heavier in the rain.
+    // The condition's own: the crate is heavier in the rain.
     assert!((edits[crate_].mass_kg - 12.0).abs() < 1e-12);
     assert_eq!(state.steps(), (2, 0));
 }
 
 #[test]
-fn a_case_that_is_not_there_changes_nothing_and_is_told() {
+fn a_condition_that_is_not_there_changes_nothing_and_is_told() {
     let mut state = looked_at("bulkheads.toml");
-    state.choose_case(Some("snow"));
+    state.choose_condition(Some("snow"));
     assert!(state.message.contains("snow"), "{}", state.message);
-    assert!(!state.awaits_case());
+    assert!(!state.awaits_condition());
     assert_eq!(state.steps(), (0, 0));
 }
 
 #[test]
 fn chosen_to_and_fro_before_it_is_there_it_ends_where_it_was_left() {
     let mut state = looked_at("bulkheads.toml");
-    state.choose_case(Some("rain"));
+    state.choose_condition(Some("rain"));
     state.poll();
-    state.choose_case(None);
+    state.choose_condition(None);
     state.poll();
-    state.choose_case(Some("rain"));
+    state.choose_condition(Some("rain"));
     state.change(|edits, _| {
         edits.parts_off.insert("foredeck".into());
     });
@@ -94,7 +94,7 @@ fn chosen_to_and_fro_before_it_is_there_it_ends_where_it_was_left() {
 }
 
 #[test]
-fn a_boat_saved_in_a_case_starts_from_that_case() {
+fn a_boat_saved_in_a_condition_starts_from_that_condition() {
     let folder = tempfile::tempdir().unwrap();
     for name in [
         "before.toml",
@@ -108,12 +108,12 @@ fn a_boat_saved_in_a_case_starts_from_that_case() {
     }
     let subject = Subject::load(&folder.path().join("bulkheads.toml")).unwrap();
     let mut state = ViewerState::new(subject, None);
-    state.choose_case(Some("rain"));
+    state.choose_condition(Some("rain"));
     state.finish();
     let battery = item(&state, "battery in its box");
     state.change(|edits, _| edits.weigh_item(battery, 30.0));
     let text = state.edits().to_toml(state.file(), "bulkheads.toml#rain");
-    // Only what was changed beside the case.
+    // Only what was changed beside the condition.
     assert_eq!(text.matches("[[item]]").count(), 1, "{text}");
     let saved = folder.path().join("changed.toml");
     fs::write(&saved, text).unwrap();
@@ -122,7 +122,7 @@ fn a_boat_saved_in_a_case_starts_from_that_case() {
     let notch = table.openings.iter().find(|o| o.name == "transom notch");
     let told = notch.unwrap().freeboard_m.unwrap();
     assert!((freeboard_m(&state, "transom notch") - told).abs() < SAME_M);
-    // A case that is not there is told with its place.
+    // A condition that is not there is told with its place.
     fs::write(&saved, "extends = \"bulkheads.toml#snow\"\n").unwrap();
     let error = Boat::load(&saved).unwrap_err().to_string();
     assert!(error.contains("snow") && error.contains("rain"), "{error}");
