@@ -1,297 +1,467 @@
-//! The least energy that puts an opening under: sinkage, heel and pitch all at
-//! once.
-use nalgebra::{Matrix3, Vector3};
-
-use super::energy::{Craft, EnergyAt};
-use super::rest::Rest;
+//! The least work that brings an opening's sill to the water: the lowest pass.
+use super::brim::{Brim, Low};
+use super::energy::Craft;
+use super::landscape::{Landscape, angle, between};
+use super::rest::{EquilibriumError, Hold, Rest, find_rest_from};
 use super::sills::{Sill, Sills};
-use super::step::trust_region_step;
+use super::sphere::SphereMap;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-/// Starts tried for each opening, apart from each other: its corners.
-const STARTS: usize = 4;
-/// Starts nearer to each other than this share of the rim's extent are one.
-const APART: f64 = 0.2;
-/// A rim point this share of the rim's extent under water is no lower one.
-const LOWEST_WITHIN: f64 = 1e-9;
-/// Slope (as a lever over the rim point's distance) at which a minimum counts
-/// as found.
-const SLOPE_TOLERANCE: f64 = 1e-9;
-/// Kernel calls after which a start is given up: its energy so far is an upper
-/// bound and is used as one.
-const MOST_CALLS: usize = 100;
-/// First and largest trust radius, rad.
-const LARGEST_RADIUS: f64 = 0.1;
-/// Radius below which no better attitude is found.
-const SMALLEST_RADIUS: f64 = 1e-10;
+/// Starts tried in the rest's own basin and in each beyond a pass.
+const STARTS_AT_HOME: usize = 4;
+const STARTS_BEYOND: usize = 2;
+/// Starts nearer to each other than this, rad of `w`, and with corners nearer than this
+/// share of the rim's extent, are one.
+const APART: f64 = 0.35;
+const CORNERS_APART: f64 = 0.2;
+/// Other corners are tried where the curvature foretells a work within this share of the
+/// least so far.
+const NEARLY: f64 = 0.05;
+/// Most corners tried after a minimum.
+const MOST_CORNERS: usize = 6;
+/// Ways up to this share over the least are kept: for a craft nearly the same another
+/// may be the least.
+const KEPT_WITHIN: f64 = 0.25;
+/// Of ways that cost the same to this share, the one without a pass is told.
+const SAME_WORK: f64 = 1e-6;
+/// Corners looked at on each side of the one found: the nearest ones.
+const NEIGHBOURS: usize = 4;
+/// A sill this share of the size over the highest point of the hull stands clear of it.
+const CLEAR_OF_HULL: f64 = 1e-5;
+/// Halvings of the way down from a pass to find where a sill comes to the water.
+const HALVINGS: usize = 40;
+/// How near to the water that sill is brought, as a share of the size.
+const AT_WATER: f64 = 1e-9;
+/// Share of the volume within which levels are solved.
+const VOLUME_WITHIN: f64 = 1e-6;
+
+/// How an opening's sill comes to the water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KnockState {
+    /// From where the craft rests, without going over a pass first.
+    Reached,
+    /// Only once the craft has gone over a pass: it turns over, or falls into another
+    /// rest, first.
+    AfterPass,
+    /// Not before the whole hull is pushed under: the sill stands clear of it.
+    Never,
+}
+
+/// A pass that a craft goes over before a sill comes to the water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossed {
+    /// Energy at its top over that at rest, m⁴.
+    pub work_m4: f64,
+    /// The water plane at the top.
+    pub plane: WaterPlane,
+    /// The water plane of the rest just beyond it, into which the craft falls.
+    pub into: WaterPlane,
+}
+
+impl Crossed {
+    /// Whether the craft turns over: beyond the pass it lies more than a right angle
+    /// from where it lay.
+    #[must_use]
+    pub fn turns_over(&self, rest: &Rest) -> bool {
+        self.into.up.dot(&rest.plane().up) < 0.0
+    }
+}
 
 /// The cheapest way to bring a sill to the water.
 #[derive(Debug, Clone)]
 pub struct Knock {
-    /// Energy over that at rest, m⁴ (times density and gravity: joules).
+    /// Whether a pass lies before it.
+    pub state: KnockState,
+    /// The least over all ways of the greatest energy on the way, over that at rest,
+    /// m⁴ (times density and gravity: joules). Never under that of the pass crossed.
     pub work_m4: f64,
+    /// The highest pass on the way, where there is one.
+    pub pass: Option<Crossed>,
     /// The sill, at the water.
     pub sill: Sill,
     /// The water plane there.
     pub plane: WaterPlane,
     /// Volume displaced there less that at rest, m³.
     pub pressed_under_m3: f64,
-    /// Whether the search met its tolerance; else `work_m4` is an upper bound.
+    /// Whether the search met its tolerance and no neighbouring rim point is cheaper;
+    /// else `work_m4` is an upper bound.
     pub converged: bool,
     /// Kernel calls taken.
     pub kernel_calls: usize,
+    /// The ways that cost nearly as little: attitude and rest.
+    ways: Vec<(Vec3, usize)>,
 }
 
-/// The cheapest way to bring each opening's sill to the water, displacement not
-/// held: the least of the energy over all attitudes whose water plane passes
-/// through a rim point. Starts from the rim points that are cheapest by the
-/// curvature at rest; ends where the point is the lowest of its rim. An opening
-/// already under water takes none. In the order of [`Sills::rims`].
+/// The cheapest way to bring each opening's sill to the water, pressing down allowed and
+/// every other opening held closed; in the order of [`Sills::rims`].
+///
+/// The work is `min over up of max(B(up), F(up)) − e(rest)`: `e` the energy with the
+/// displacement held, `B` the minimax of `e` from the rest to `up` (the passes of
+/// `map`), `F` the energy at `up` with the level at the sill, or at the floating level
+/// where that is higher. Energy is convex in the level (its slope `V − V0` never falls),
+/// so that any way costs no less than its shadow on the sphere of attitudes. `F` is
+/// least where one corner of the rim is lowest, so it is sought corner by corner.
+///
+/// `map` is the craft's, made with `rest` known. An opening already under water takes no
+/// work. The least is sought from the places of the map that seem cheapest; that none is
+/// missed rests on its spacing and is not proved.
 #[must_use]
-pub fn knock(craft: &Craft, sills: &Sills, rest: &Rest) -> Vec<Knock> {
-    let at_rest = craft.energy_at(rest.plane());
-    sills
-        .rims()
-        .filter_map(|(opening, rim)| knock_opening(craft, opening, rim, &at_rest))
-        .collect()
+pub fn knock(craft: &Craft, sills: &Sills, rest: &Rest, map: &SphereMap) -> Vec<Knock> {
+    hunts(craft, sills, rest, map, |hunt, _| hunt.from_map())
 }
 
-fn knock_opening(craft: &Craft, opening: usize, rim: &[Vec3], at_rest: &EnergyAt) -> Option<Knock> {
-    let plane = at_rest.immersion.plane;
-    let lowest = rim
-        .iter()
-        .min_by(|a, b| plane.height_m(a).total_cmp(&plane.height_m(b)))?;
-    if plane.height_m(lowest) <= 0.0 {
-        return Some(Knock {
+/// As [`knock`], from the map and the knocks of a craft nearly the same, so that a few
+/// calls do; `known` in the order of [`Sills::rims`]. The map is followed to this craft
+/// ([`SphereMap::near`]); a way that has become the cheapest only now, and was not among
+/// those within a quarter of it, is not looked for.
+///
+/// # Errors
+/// As [`super::map_sphere`], where the map has to be made anew.
+pub fn knock_near(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    map: &SphereMap,
+    known: &[Knock],
+) -> Result<Vec<Knock>, EquilibriumError> {
+    let map = map.near(craft, rest)?;
+    if !map.points.is_empty() {
+        return Ok(knock(craft, sills, rest, &map));
+    }
+    Ok(hunts(craft, sills, rest, &map, |hunt, number| {
+        hunt.from_ways(known.get(number).map_or(&[][..], |knock| &knock.ways))
+    }))
+}
+
+fn hunts(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    map: &SphereMap,
+    run: impl Fn(&Hunt<'_>, usize) -> Option<Knock>,
+) -> Vec<Knock> {
+    let rims = sills.rims().enumerate();
+    rims.filter_map(|(number, (opening, rim))| {
+        let land = Landscape::new(craft);
+        let hunt = Hunt {
+            brim: Brim::new(&land, rim)?,
+            land: &land,
+            opening,
+            rest,
+            map,
+            home: map.number_of(rest),
+        };
+        run(&hunt, number)
+    })
+    .collect()
+}
+
+/// The search for one opening's knock.
+struct Hunt<'a> {
+    land: &'a Landscape<'a>,
+    brim: Brim<'a>,
+    opening: usize,
+    rest: &'a Rest,
+    map: &'a SphereMap,
+    /// Number of the rest in the map.
+    home: usize,
+}
+
+/// A place where the sill is at the water or under it, beyond the passes to a rest.
+#[derive(Clone)]
+struct Found {
+    low: Low,
+    /// The rest whose basin it lies in.
+    attitude: usize,
+    /// Whether that is known by going down to it.
+    followed: bool,
+    cost_m4: f64,
+}
+
+impl Hunt<'_> {
+    /// Energy of the lowest way from the rest to another of the map, m⁴.
+    fn pass_m4(&self, attitude: usize) -> f64 {
+        let floor = self.rest.energy_m4;
+        match self.map.highest_pass(self.home, attitude) {
+            Some(pass) => pass.energy_m4.max(floor),
+            None if attitude == self.home => floor,
+            None => f64::INFINITY,
+        }
+    }
+
+    fn found(&self, low: Low, attitude: usize) -> Found {
+        Found {
+            cost_m4: low.energy_m4.max(self.pass_m4(attitude)),
+            low,
+            attitude,
+            followed: false,
+        }
+    }
+
+    fn at_rest(&self) -> Option<Knock> {
+        let sill = self.brim.sill(self.opening, self.rest.plane());
+        (sill.height_m <= 0.0).then(|| Knock {
+            state: KnockState::Reached,
             work_m4: 0.0,
-            sill: Sill {
-                opening,
-                point_m: *lowest,
-                height_m: plane.height_m(lowest),
-            },
-            plane,
+            pass: None,
+            sill,
+            plane: *self.rest.plane(),
             pressed_under_m3: 0.0,
             converged: true,
             kernel_calls: 0,
-        });
-    }
-    let mut calls = 0;
-    let mut best: Option<Knock> = None;
-    for (point, up) in starts(rim, at_rest) {
-        let found = search_from(craft, opening, rim, at_rest, point, up);
-        calls += found.kernel_calls;
-        if best.as_ref().is_none_or(|b| found.work_m4 < b.work_m4) {
-            best = Some(found);
-        }
-    }
-    best.map(|mut best| {
-        best.kernel_calls = calls;
-        best
-    })
-}
-
-/// As [`knock`], from knocks found for a craft nearly the same, so that a few
-/// calls do; `known` in the order of [`Sills::rims`]. A corner of a rim that has
-/// become the cheapest only now is not looked for.
-#[must_use]
-pub fn knock_near(craft: &Craft, sills: &Sills, rest: &Rest, known: &[Knock]) -> Vec<Knock> {
-    let at_rest = craft.energy_at(rest.plane());
-    sills
-        .rims()
-        .zip(known)
-        .filter_map(|((opening, rim), known)| {
-            if rim.iter().any(|point| rest.plane().height_m(point) <= 0.0) {
-                return knock_opening(craft, opening, rim, &at_rest);
-            }
-            let up = known.plane.up;
-            let point = rim.iter().min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)))?;
-            Some(search_from(craft, opening, rim, &at_rest, *point, up))
+            ways: vec![(self.rest.plane().up, self.home)],
         })
-        .collect()
-}
+    }
 
-/// The least energy through a rim point; a rim point that ends up lower is
-/// cheaper to reach, and the search goes on with it.
-fn search_from(
-    craft: &Craft,
-    opening: usize,
-    rim: &[Vec3],
-    at_rest: &EnergyAt,
-    point: Vec3,
-    up: Vec3,
-) -> Knock {
-    let within = LOWEST_WITHIN * rim_extent_m(rim);
-    let mut search = Search::new(craft, opening, point, up);
-    for _ in 0..STARTS {
-        search.run();
-        let here = search.here.immersion.plane;
-        let lowest = rim
+    /// From the places of the map.
+    fn from_map(&self) -> Option<Knock> {
+        if let Some(knock) = self.at_rest() {
+            return Some(knock);
+        }
+        let mut order: Vec<usize> = (0..self.map.attitudes.len()).collect();
+        order.sort_by(|&a, &b| self.pass_m4(a).total_cmp(&self.pass_m4(b)));
+        let mut found: Vec<Found> = self.wet_rests();
+        let mut bound = least_cost(&found);
+        for attitude in order {
+            // Nothing beyond a pass is cheaper than the pass.
+            if self.pass_m4(attitude) >= bound {
+                continue;
+            }
+            for up in self.starts(attitude) {
+                let low = self.brim.least_from(&up);
+                found.push(self.found(low, attitude));
+                bound = bound.min(least_cost(&found));
+            }
+        }
+        self.best_of(found)
+    }
+
+    /// From ways known for a craft nearly the same.
+    fn from_ways(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
+        if let Some(knock) = self.at_rest() {
+            return Some(knock);
+        }
+        let mut found = self.wet_rests();
+        for (up, attitude) in ways {
+            let mut way = self.found(self.brim.least_from(up), *attitude);
+            way.followed = true;
+            found.push(way);
+        }
+        self.best_of(found)
+    }
+
+    /// The other rests in which the sill lies under water.
+    fn wet_rests(&self) -> Vec<Found> {
+        let attitudes = self.map.attitudes.iter().enumerate();
+        attitudes
+            .filter(|(number, _)| *number != self.home)
+            .filter_map(|(number, attitude)| {
+                let low = self.brim.at_rest(&attitude.rest)?;
+                let mut found = self.found(low, number);
+                found.followed = true;
+                Some(found)
+            })
+            .collect()
+    }
+
+    /// The places of a rest's basin that seem cheapest, apart from each other: by the
+    /// energy there and half the waterplane's area times the square of the sill's height.
+    fn starts(&self, attitude: usize) -> Vec<Vec3> {
+        let most = if attitude == self.home {
+            STARTS_AT_HOME
+        } else {
+            STARTS_BEYOND
+        };
+        let mut ranked: Vec<(f64, Vec3, Vec3)> = self
+            .map
+            .points
             .iter()
-            .min_by(|a, b| here.height_m(a).total_cmp(&here.height_m(b)));
-        match lowest.filter(|point| here.height_m(point) < -within) {
-            Some(under) => {
-                search = Search::new(craft, opening, *under, here.up).after(search.calls);
+            .filter(|point| point.attitude == attitude)
+            .map(|point| {
+                let corner = self.brim.lowest(&point.plane.up);
+                let gap = point.plane.height_m(&corner).max(0.0);
+                let cost = point.energy_m4 + self.brim.pressing_m4(point.area_m2, gap);
+                (cost, corner, point.plane.up)
+            })
+            .collect();
+        ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let apart_m = CORNERS_APART * self.brim.extent_m;
+        let mut chosen: Vec<(Vec3, Vec3)> = Vec::new();
+        for (_, corner, up) in ranked {
+            if chosen.len() == most {
+                break;
             }
-            None => break,
-        }
-    }
-    search.knock(at_rest)
-}
-
-/// The rim points that are cheapest to reach by the curvature at rest, apart
-/// from each other, with the vertical that reaches them.
-fn starts(rim: &[Vec3], at_rest: &EnergyAt) -> Vec<(Vec3, Vec3)> {
-    let plane = at_rest.immersion.plane;
-    let axes = plane.axes();
-    let Some(inverse) = at_rest.curvature.try_inverse() else {
-        return rim.iter().take(1).map(|p| (*p, plane.up)).collect();
-    };
-    // height = h0 + (tilt · q) − δλ with q from the reference point.
-    let mut ranked: Vec<(f64, Vec3, Vec3)> = rim
-        .iter()
-        .map(|point| {
-            let q = point - at_rest.immersion.reference_m;
-            let falls = Vector3::new(1.0, -q.dot(&axes.forward), -q.dot(&axes.port));
-            let reach = inverse * falls;
-            let ease = falls.dot(&reach);
-            let height = plane.height_m(point);
-            let step = reach * (height / ease);
-            let tilt = axes.forward * step[1] + axes.port * step[2];
-            let work = height * height / (2.0 * ease);
-            // A craft unstable at rest has no ease: start it level.
-            if ease > 0.0 && tilt.norm() < 1.0 {
-                (work, *point, (plane.up + tilt).normalize())
-            } else {
-                (height, *point, plane.up)
+            let w = self.land.stretched(&up);
+            let is_new = |(other, there): &(Vec3, Vec3)| {
+                angle(&self.land.stretched(there), &w) > APART || (corner - other).norm() > apart_m
+            };
+            if chosen.iter().all(is_new) {
+                chosen.push((corner, up));
             }
-        })
-        .collect();
-    ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let apart = APART * rim_extent_m(rim);
-    let mut chosen: Vec<(Vec3, Vec3)> = Vec::new();
-    for (_, point, up) in ranked {
-        if chosen.len() < STARTS && chosen.iter().all(|(p, _)| (p - point).norm() >= apart) {
-            chosen.push((point, up));
         }
+        chosen.into_iter().map(|(_, up)| up).collect()
     }
-    chosen
-}
 
-fn rim_extent_m(rim: &[Vec3]) -> f64 {
-    let first = rim.first().copied().unwrap_or_default();
-    rim.iter()
-        .map(|point| (point - first).norm())
-        .fold(f64::MIN_POSITIVE, f64::max)
-}
+    /// The cheapest of the places found, once its corners are tried and its basin is
+    /// known for certain.
+    fn best_of(&self, mut found: Vec<Found>) -> Option<Knock> {
+        let mut converged = false;
+        for _ in 0..4 * (found.len() + 1) {
+            let best = self.cheapest(&found)?;
+            if !found[best].followed {
+                self.follow(&mut found[best]);
+                continue;
+            }
+            let (better, sure) = self.other_corners(&found[best]);
+            if let Some(better) = better {
+                found.push(better);
+                continue;
+            }
+            converged = sure;
+            break;
+        }
+        let best = self.cheapest(&found)?;
+        let way = found[best].clone();
+        Some(self.knock_of(&way, &found, converged))
+    }
 
-/// Least energy over the vertical, with the water plane through one point.
-struct Search<'a> {
-    craft: &'a Craft,
-    opening: usize,
-    point: Vec3,
-    here: EnergyAt,
-    calls: usize,
-    converged: bool,
-}
+    /// The number of the cheapest; of equals, one in the rest's own basin.
+    fn cheapest(&self, found: &[Found]) -> Option<usize> {
+        let least = least_cost(found);
+        let allowed = least + SAME_WORK * (least - self.rest.energy_m4).abs();
+        (0..found.len())
+            .filter(|&i| found[i].cost_m4 <= allowed)
+            .min_by_key(|&i| found[i].attitude != self.home)
+    }
 
-impl<'a> Search<'a> {
-    fn new(craft: &'a Craft, opening: usize, point: Vec3, up: Vec3) -> Self {
-        Self {
-            craft,
-            opening,
-            point,
-            here: craft.energy_at(&WaterPlane {
-                up,
-                level_m: up.dot(&point),
-            }),
-            calls: 1,
-            converged: false,
+    /// Goes down from a place to the rest that it drains to.
+    fn follow(&self, way: &mut Found) {
+        way.followed = true;
+        let craft = self.land.craft;
+        let spot = self.land.spot(&way.low.plane, VOLUME_WITHIN);
+        if let Ok(rest) = find_rest_from(craft, &spot.plane, Hold::Nothing) {
+            self.land.add_calls(rest.kernel_calls);
+            way.attitude = self.map.number_of(&rest);
+            way.cost_m4 = way.low.energy_m4.max(self.pass_m4(way.attitude));
         }
     }
 
-    fn after(mut self, calls: usize) -> Self {
-        self.calls += calls;
-        self
-    }
-
-    /// Slope and curvature over forward and port tilt with the level tied to
-    /// the point, `λ = up·q`: `δλ = δ·q − ½ δ² up·q`.
-    fn tied(&self) -> (Vector3<f64>, Matrix3<f64>) {
-        let at = &self.here;
-        let axes = at.immersion.plane.axes();
-        let q = self.point - at.immersion.reference_m;
-        let level_along = [q.dot(&axes.forward), q.dot(&axes.port)];
-        let sag = at.immersion.plane.up.dot(&q);
-        let mut slope = Vector3::zeros();
-        let mut curvature = Matrix3::identity();
-        for i in 0..2 {
-            slope[i] = at.slope[i + 1] + at.slope[0] * level_along[i];
-            for j in 0..2 {
-                curvature[(i, j)] = at.curvature[(i + 1, j + 1)]
-                    + at.curvature[(0, i + 1)] * level_along[j]
-                    + at.curvature[(0, j + 1)] * level_along[i]
-                    + at.curvature[(0, 0)] * level_along[i] * level_along[j];
-            }
-            curvature[(i, i)] -= at.slope[0] * sag;
+    /// A cheaper place with another corner lowest, if there is one, and whether it is
+    /// sure that no neighbouring corner gives one.
+    fn other_corners(&self, way: &Found) -> (Option<Found>, bool) {
+        let work = (way.low.energy_m4 - self.rest.energy_m4).max(0.0);
+        if way.low.wet || way.low.energy_m4 < way.cost_m4 {
+            // The pass decides.
+            return (None, way.low.converged);
         }
-        // The third place is not used: as stiff as the others, no slope.
-        curvature[(2, 2)] = curvature[(0, 0)].abs() + curvature[(1, 1)].abs();
-        (slope, curvature)
-    }
-
-    fn run(&mut self) {
-        let mut radius = LARGEST_RADIUS;
-        let volume = self.craft.volume_to_displace_m3();
-        let distance = (self.point - self.here.immersion.reference_m).norm();
-        let slope_within = SLOPE_TOLERANCE * volume * distance.max(f64::MIN_POSITIVE);
-        let noise = 64.0 * f64::EPSILON * volume * distance;
-        while self.calls < MOST_CALLS {
-            let (slope, curvature) = self.tied();
-            if slope.norm() <= slope_within {
-                self.converged = true;
-                return;
-            }
-            let (step, gain) = trust_region_step(&slope, &curvature, radius);
-            let plane = self.here.immersion.plane;
-            let axes = plane.axes();
-            let tilt = axes.forward * step[0] + axes.port * step[1];
-            let angle = tilt.norm();
-            if angle <= 0.0 || radius < SMALLEST_RADIUS {
-                return;
-            }
-            let up = (plane.up * angle.cos() + tilt * (angle.sin() / angle)).normalize();
-            let there = self.craft.energy_at(&WaterPlane {
-                up,
-                level_m: up.dot(&self.point),
-            });
-            self.calls += 1;
-            let drop = self.here.energy_m4 - there.energy_m4;
-            let good = if gain > noise { drop / gain } else { 1.0 };
-            if good < 0.25 {
-                radius = step.norm().min(radius) / 4.0;
-            } else if good > 0.75 && step.norm() > 0.9 * radius {
-                radius = (2.0 * radius).min(LARGEST_RADIUS);
-            }
-            if good > 1e-3 {
-                self.here = there;
+        let foretold = self.brim.foretold(&way.low);
+        let apart_m = CORNERS_APART * self.brim.extent_m;
+        let corner = way.low.corner;
+        let mut neighbours: Vec<f64> = foretold
+            .iter()
+            .map(|told| (told.corner - corner).norm())
+            .filter(|distance| *distance > 0.0)
+            .collect();
+        neighbours.sort_by(f64::total_cmp);
+        let reach = neighbours
+            .get(NEIGHBOURS.min(neighbours.len().max(1)) - 1)
+            .copied()
+            .unwrap_or(0.0);
+        let mut tried: Vec<Vec3> = vec![corner];
+        let mut tries = 0;
+        let least = way.low.energy_m4 * (1.0 - f64::EPSILON) - 1e-9 * work;
+        for told in &foretold {
+            let near = (told.corner - corner).norm() <= reach;
+            let cheaper = told.energy_m4 < least;
+            let alike = told.energy_m4 < way.low.energy_m4 + NEARLY * work
+                && tried.iter().all(|t| (t - told.corner).norm() > apart_m);
+            if tries < MOST_CORNERS && told.corner != corner && ((near && cheaper) || alike) {
+                tries += 1;
+                tried.push(told.corner);
+                let low = self.brim.least_from(&told.up);
+                if low.energy_m4 < least {
+                    return (Some(self.found(low, way.attitude)), false);
+                }
             }
         }
+        (None, way.low.converged)
     }
 
-    fn knock(&self, at_rest: &EnergyAt) -> Knock {
-        let plane = self.here.immersion.plane;
+    fn knock_of(&self, way: &Found, found: &[Found], converged: bool) -> Knock {
+        let floor = self.rest.energy_m4;
+        let crossed = self.map.way_over(self.home, way.attitude);
+        let pass = crossed.map(|(pass, beyond)| Crossed {
+            work_m4: (pass.energy_m4 - floor).max(0.0),
+            plane: pass.plane,
+            into: *self.map.attitudes[beyond].rest.plane(),
+        });
+        let plane = match &pass {
+            Some(pass) => self.first_awash(pass, &way.low.plane),
+            None => way.low.plane,
+        };
+        let immersion = self.land.energy_at(&plane).immersion;
+        let over_hull = self.brim.over_hull_m(&plane);
+        let state = if over_hull > CLEAR_OF_HULL * self.land.size_m {
+            KnockState::Never
+        } else if pass.is_some() {
+            KnockState::AfterPass
+        } else {
+            KnockState::Reached
+        };
+        let work_m4 = (way.cost_m4 - floor).max(0.0);
+        let kept = found
+            .iter()
+            .filter(|other| other.cost_m4 - floor <= (1.0 + KEPT_WITHIN) * work_m4);
         Knock {
-            work_m4: self.here.energy_m4 - at_rest.energy_m4,
-            sill: Sill {
-                opening: self.opening,
-                point_m: self.point,
-                height_m: plane.height_m(&self.point),
-            },
+            state,
+            work_m4,
+            pass,
+            sill: self.brim.sill(self.opening, &plane),
             plane,
-            pressed_under_m3: self.here.immersion.volume_m3 - at_rest.immersion.volume_m3,
-            converged: self.converged,
-            kernel_calls: self.calls,
+            pressed_under_m3: immersion.volume_m3 - self.rest.immersion.volume_m3,
+            converged,
+            kernel_calls: self.land.calls(),
+            ways: kept
+                .map(|other| (other.low.plane.up, other.attitude))
+                .collect(),
         }
     }
+
+    /// Where on the way down from a pass to a place with the sill under the sill comes to
+    /// the water, displacement held; that place itself where the sill lies at the water.
+    fn first_awash(&self, pass: &Crossed, under: &WaterPlane) -> WaterPlane {
+        let land = self.land;
+        let height = |plane: &WaterPlane| self.brim.sill(self.opening, plane).height_m;
+        let within_m = AT_WATER * land.size_m;
+        let top = land.spot(&pass.plane, VOLUME_WITHIN);
+        if height(under) >= -within_m || height(&top.plane) <= 0.0 {
+            return *under;
+        }
+        let [above, below] = [&pass.plane.up, &under.up].map(|up| land.stretched(up));
+        let (mut low, mut high) = (0.0, 1.0);
+        let mut near = top;
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            let up = land.up_of(&between(&above, &below, middle));
+            near = land.spot_towards(&near, &up, 1e-9);
+            let height = height(&near.plane);
+            if height.abs() <= within_m {
+                break;
+            }
+            if height > 0.0 {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        near.plane
+    }
+}
+
+fn least_cost(found: &[Found]) -> f64 {
+    found
+        .iter()
+        .map(|way| way.cost_m4)
+        .fold(f64::INFINITY, f64::min)
 }

@@ -5,13 +5,17 @@
 //! the attitude and in the level, whose minima are the resting attitudes,
 //! whose slope is the righting moment and whose curvature is the metacentric
 //! height.
+mod brim;
 mod crossing;
 mod displacers;
 mod energy;
 mod inflow;
 mod knock;
+mod landscape;
 mod lean;
 mod liquid;
+mod neutral;
+mod passes;
 mod rest;
 mod settle;
 mod sills;
@@ -22,7 +26,7 @@ pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{Craft, EnergyAt, liquid_of, space_of, space_without};
 pub use inflow::Sheet as OpeningSheet;
-pub use knock::{Knock, knock, knock_near};
+pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
 pub use lean::{
     BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
 };

@@ -1,31 +1,52 @@
 //! Every attitude in which a craft comes to rest, and the passes between them.
-use nalgebra::{SymmetricEigen, Vector3};
+use nalgebra::Vector2;
 use rayon::prelude::*;
 
 use super::energy::Craft;
+use super::landscape::{Landscape, Spot, angle, between, even_directions};
+use super::lean::Lean;
+use super::neutral::{Family, heel_range_deg};
+use super::passes::{Ends, Ridge, climb, ridges};
 use super::rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
+use super::settle::settle;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-/// Directions of the vertical at which the energy is looked at: about 4.5°
-/// apart. Rests shallower than that may be missed, unless they are given.
-const DIRECTIONS: u32 = 2000;
-/// Share of the spacing within which directions count as neighbours: takes in
-/// the first ring (up to √2 times the closest) of an even spread.
+/// Stretched directions of the vertical at which the energy is looked at: about 12°
+/// apart. 100 to 400 gave the same passes on hulls of length over breadth 5 to 40.
+const DIRECTIONS: u32 = 300;
+/// Of which so many first, whose levels are guessed from nothing.
+const FIRST: u32 = 24;
+/// Share of the spacing within which spots count as neighbours: takes in the first ring
+/// (up to √2 times the closest) of an even spread.
 const NEIGHBOURS_WITHIN: f64 = 1.6;
+/// Share of the volume within which the level of a spot of the grid is solved; its
+/// energy is corrected for the rest to second order.
+const GRID_VOLUME_WITHIN: f64 = 0.01;
+/// Steps of heel to each side between looks along the heel curve: every 5°.
+const HEEL_STEPS: u8 = 36;
+/// Most tries at the pitch of one of them, and the step, rad of `w`, below which it
+/// counts as free; the longest step.
+const PITCH_TRIES: u8 = 8;
+const PITCH_WITHIN: f64 = 1e-3;
+const PITCH_STEP: f64 = 0.2;
+/// Looks between two spots of the heel curve.
+const LOOKS: u8 = 6;
 /// Rests nearer to each other than this are one, rad.
 const SAME_REST_RAD: f64 = 1e-3;
-/// Barriers lower than this share of `volume × size` are none: the craft is
-/// neutral along them. A millionth: 0.006 J for 200 kg and 3 m.
-const NEUTRAL: f64 = 1e-6;
-/// Longest Newton step to a pass, rad, and how far a pass may lie from where
-/// the search for it began.
-const PASS_STEP_RAD: f64 = 0.05;
-const PASS_WITHIN_RAD: f64 = 0.4;
-/// Newton steps to a pass before it is left where the grid saw it.
-const PASS_STEPS: usize = 40;
-/// Lever at a pass below which it is found, as a share of the craft's size.
-const PASS_ARM: f64 = 1e-9;
+/// A rise of the energy under this share of `volume × size` is none: the craft is
+/// neutral along it. A millionth: 0.006 J for 200 kg and 3 m.
+pub(super) const NEUTRAL: f64 = 1e-6;
+/// Passes nearer to each other than this are one, rad of `w`.
+const SAME_PASS: f64 = 1e-3;
+/// How far off a pass, rad of `w`, the ways down begin.
+const OFF_PASS: f64 = 0.02;
+/// A way over that the grid saw this share lower than every pass found exactly is taken
+/// as seen: a pass was missed there.
+const MISSED: f64 = 0.03;
+/// A rest that moved by more than this from a craft to one nearly the same is sought
+/// anew, rad of `w`.
+const MOVED_BY: f64 = 0.5;
 
 /// An attitude in which the craft comes to rest by itself.
 #[derive(Debug, Clone)]
@@ -34,9 +55,15 @@ pub struct RestingAttitude {
     pub rest: Rest,
     /// Whether it stays as well in attitudes beside it, like a log that rolls.
     pub neutral: bool,
+    /// The heel from which to which it stays so, deg: from the first value up to the
+    /// second, which is over 180 where the range holds upside down. Twice the same
+    /// where it is not neutral; −180 to 180 all round.
+    pub heel_range_deg: [f64; 2],
+    /// Other attitudes in which it stays as well.
+    pub(super) beside: Vec<WaterPlane>,
 }
 
-/// The lowest way over from one rest to another.
+/// A way over from one rest to another.
 #[derive(Debug, Clone)]
 pub struct Pass {
     /// Numbers of the two rests.
@@ -50,15 +77,38 @@ pub struct Pass {
     pub exact: bool,
 }
 
+/// A place of the map: an attitude with the displacement held.
+#[derive(Debug, Clone)]
+pub(super) struct MapPoint {
+    pub(super) plane: WaterPlane,
+    pub(super) energy_m4: f64,
+    /// Of the waterplane.
+    pub(super) area_m2: f64,
+    /// The rest that it drains to.
+    pub(super) attitude: usize,
+}
+
 /// All rests, lowest energy first, and the passes that join them as a tree.
+///
+/// The energy at held displacement is looked at in directions spread evenly once the
+/// sphere is stretched by the hull's extents, and along the heel curve with pitch free.
+/// Rests are sought from every lowest spot of both and from rests already known; passes
+/// by climbing from where the basins of two rests touch lowest and from the heel curve's
+/// tops, each way down followed. That every rest and pass is found rests on the spacing
+/// of those looks and is not proved.
 #[derive(Debug, Clone)]
 pub struct SphereMap {
     /// The rests.
     pub attitudes: Vec<RestingAttitude>,
-    /// One pass fewer than rests.
+    /// The lowest passes that join all rests: one fewer than rests.
     pub passes: Vec<Pass>,
     /// Kernel calls taken.
     pub kernel_calls: usize,
+    /// Every pass found: those of the tree and higher ones, like a twin on the other
+    /// side.
+    ways: Vec<Pass>,
+    /// Where the energy was looked at. Empty in a map made from another.
+    pub(super) points: Vec<MapPoint>,
 }
 
 impl SphereMap {
@@ -66,7 +116,13 @@ impl SphereMap {
     /// the way through the tree. `None` from a rest to itself.
     #[must_use]
     pub fn highest_pass(&self, from: usize, to: usize) -> Option<&Pass> {
-        let mut reached: Vec<Option<Option<usize>>> = vec![None; self.attitudes.len()];
+        self.way_over(from, to).map(|(pass, _)| pass)
+    }
+
+    /// The highest pass on the way from one rest to another, and the rest just beyond
+    /// it.
+    pub(super) fn way_over(&self, from: usize, to: usize) -> Option<(&Pass, usize)> {
+        let mut reached: Vec<Option<Option<(usize, usize)>>> = vec![None; self.attitudes.len()];
         *reached.get_mut(from)? = Some(None);
         let mut waiting = vec![from];
         while let Some(here) = waiting.pop() {
@@ -79,239 +135,484 @@ impl SphereMap {
                 };
                 if reached[there].is_none() {
                     let higher = so_far
-                        .filter(|&known| self.passes[known].energy_m4 > pass.energy_m4)
-                        .unwrap_or(number);
+                        .filter(|&(known, _)| self.passes[known].energy_m4 > pass.energy_m4)
+                        .unwrap_or((number, there));
                     reached[there] = Some(Some(higher));
                     waiting.push(there);
                 }
             }
         }
-        reached
-            .get(to)
-            .copied()??
-            .map(|number| &self.passes[number])
+        let (number, beyond) = reached.get(to).copied()???;
+        Some((&self.passes[number], beyond))
+    }
+
+    /// The number of the resting attitude that a rest is, or is nearest to.
+    #[must_use]
+    pub fn number_of(&self, rest: &Rest) -> usize {
+        self.nearest(&rest.plane().up)
+    }
+
+    fn nearest(&self, up: &Vec3) -> usize {
+        let off = |attitude: &RestingAttitude| {
+            let others = attitude.beside.iter().map(|plane| plane.up);
+            std::iter::once(attitude.rest.plane().up)
+                .chain(others)
+                .map(|there| angle(&there, up))
+                .fold(f64::INFINITY, f64::min)
+        };
+        (0..self.attitudes.len())
+            .min_by(|&a, &b| off(&self.attitudes[a]).total_cmp(&off(&self.attitudes[b])))
+            .unwrap_or(0)
+    }
+
+    /// The map of a craft nearly the same, from this one: each rest and pass is followed
+    /// to where it has moved, in a few kernel calls each. Made anew where that fails,
+    /// as where a rest is gone; a rest that is new is not looked for.
+    ///
+    /// # Errors
+    /// As [`map_sphere`].
+    pub fn near(&self, craft: &Craft, rest: &Rest) -> Result<Self, EquilibriumError> {
+        match self.followed(craft, rest) {
+            Some(map) => Ok(map),
+            None => map_sphere(craft, std::slice::from_ref(rest)),
+        }
+    }
+
+    fn followed(&self, craft: &Craft, rest: &Rest) -> Option<Self> {
+        let land = Landscape::new(craft);
+        let home = self.number_of(rest);
+        let mut attitudes = Vec::with_capacity(self.attitudes.len());
+        for (number, attitude) in self.attitudes.iter().enumerate() {
+            if attitude.neutral {
+                return None;
+            }
+            let was = attitude.rest.plane();
+            let found = if number == home {
+                rest.clone()
+            } else {
+                find_rest_from(craft, was, Hold::Nothing).ok()?
+            };
+            land.add_calls(found.kernel_calls);
+            let moved = angle(&land.stretched(&was.up), &land.stretched(&found.plane().up));
+            let met = |other: &RestingAttitude| {
+                angle(&other.rest.plane().up, &found.plane().up) <= SAME_REST_RAD
+            };
+            if moved > MOVED_BY || attitudes.iter().any(met) {
+                return None;
+            }
+            attitudes.push(RestingAttitude {
+                heel_range_deg: [found.plane().heel_deg(); 2],
+                rest: found,
+                neutral: false,
+                beside: Vec::new(),
+            });
+        }
+        let mut ways = Vec::with_capacity(self.ways.len());
+        for way in &self.ways {
+            let start = land.spot(&way.plane, GRID_VOLUME_WITHIN);
+            let top = climb(&land, start)?;
+            let floor = way.between.map(|end| attitudes[end].rest.energy_m4);
+            let moved = angle(&land.stretched(&way.plane.up), &top.stretched);
+            if moved > MOVED_BY || top.energy_m4 < floor[0].max(floor[1]) {
+                return None;
+            }
+            ways.push(Pass {
+                between: way.between,
+                plane: top.plane,
+                energy_m4: top.energy_m4,
+                exact: true,
+            });
+        }
+        let passes = tree(ways.clone(), attitudes.len());
+        (passes.len() + 1 == attitudes.len()).then(|| Self {
+            attitudes,
+            passes,
+            kernel_calls: land.calls(),
+            ways,
+            points: Vec::new(),
+        })
     }
 }
 
-/// Maps the energy over every attitude. `known` are rests already found, which
-/// the grid might be too wide for.
+/// Maps the energy over every attitude. `known` are rests already found.
 ///
 /// # Errors
 /// As [`find_rest`].
 pub fn map_sphere(craft: &Craft, known: &[Rest]) -> Result<SphereMap, EquilibriumError> {
-    let ups: Vec<Vec3> = even_directions(DIRECTIONS);
-    let mut points: Vec<Rest> = ups
-        .par_iter()
-        .map(|up| find_rest(craft, up, Hold::Attitude))
-        .collect::<Result<_, _>>()?;
-    let spacing = (4.0 * std::f64::consts::PI / f64::from(DIRECTIONS)).sqrt();
-    let near = neighbours(&points, NEIGHBOURS_WITHIN * spacing);
-    let seeds: Vec<usize> = (0..points.len())
-        .filter(|&i| {
-            near[i]
-                .iter()
-                .all(|&j| points[i].energy_m4 <= points[j].energy_m4)
-        })
-        .collect();
-    let found: Vec<Rest> = seeds
-        .par_iter()
-        .map(|&seed| find_rest_from(craft, points[seed].plane(), Hold::Nothing))
-        .collect::<Result<_, _>>()?;
-    let mut calls: usize = points.iter().map(|point| point.kernel_calls + 1).sum();
-    calls += found.iter().map(|rest| rest.kernel_calls).sum::<usize>();
-    let mut rests: Vec<Rest> = Vec::new();
-    for rest in known.iter().cloned().chain(found) {
-        let is_new = |other: &Rest| angle_rad(other, &rest) > SAME_REST_RAD;
-        if rests.iter().all(is_new) {
-            rests.push(rest);
-        }
+    let land = Landscape::new(craft);
+    let mut spots = grid(&land)?;
+    let curve = heel_curve(&land, known);
+    let turns = turning_points(&land, &curve);
+    spots.extend(curve);
+    let mut rests = Rests::new(&land);
+    for rest in known {
+        rests.add(rest.clone(), &spots);
     }
-    rests.sort_by(|a, b| a.energy_m4.total_cmp(&b.energy_m4));
-    // The rests join the grid, first so that their numbers are the same.
-    points.splice(0..0, rests.iter().cloned());
-    let near = neighbours(&points, NEIGHBOURS_WITHIN * spacing);
-    let basin = basins(&points, &near, rests.len());
-    let mut ridges = ridges(&points, &near, &basin);
-    let searched: Vec<(Pass, usize)> = ridges
-        .par_drain(..)
-        .map(|ridge| exact_pass(craft, &points, ridge))
+    let mut seeds = lowest(&spots);
+    seeds.extend(turns.lowest);
+    seeds.sort_by(|a, b| a.energy_m4.total_cmp(&b.energy_m4));
+    for seed in &seeds {
+        rests.settle(seed, &spots)?;
+    }
+    let first = rests.families.len();
+    for family in &rests.families {
+        spots.push(family.spot.clone());
+    }
+    let labels: Vec<Option<usize>> = (0..spots.len())
+        .map(|i| (i + first).checked_sub(spots.len()))
         .collect();
-    calls += searched.iter().map(|(_, calls)| calls).sum::<usize>();
-    let passes = tree(searched.into_iter().map(|(pass, _)| pass), rests.len());
-    let neutral_m4 = NEUTRAL * craft.volume_to_displace_m3() * size_m(craft);
-    Ok(without_neutral(rests, passes, neutral_m4, calls))
-}
-
-/// Points spread evenly over the unit sphere along a spiral of golden angles.
-fn even_directions(count: u32) -> Vec<Vec3> {
-    let golden = std::f64::consts::PI * (3.0 - 5.0_f64.sqrt());
-    (0..count)
-        .map(|i| {
-            let z = 1.0 - (2.0 * f64::from(i) + 1.0) / f64::from(count);
-            let (sin, cos) = (golden * f64::from(i)).sin_cos();
-            let r = (1.0 - z * z).sqrt();
-            Vec3::new(r * cos, r * sin, z)
-        })
-        .collect()
-}
-
-fn angle_rad(a: &Rest, b: &Rest) -> f64 {
-    let (a, b) = (a.plane().up, b.plane().up);
-    a.cross(&b).norm().atan2(a.dot(&b))
-}
-
-fn size_m(craft: &Craft) -> f64 {
-    [Vec3::x(), Vec3::y(), Vec3::z()]
+    let near = NEIGHBOURS_WITHIN * spacing();
+    let (mut basin, ridges) = ridges(&land, &spots, &labels, near);
+    let mut tops: Vec<Spot> = turns
+        .highest
         .iter()
-        .filter_map(|axis| craft.displacers.reach_m(axis))
-        .map(|(low, high)| high - low)
-        .fold(f64::MIN_POSITIVE, f64::max)
+        .filter(|top| !rests.families.iter().any(|family| family.holds(&land, top)))
+        .cloned()
+        .collect();
+    for ridge in &ridges {
+        let top = ridge.start(&land, &spots);
+        if tops
+            .iter()
+            .all(|t| angle(&t.stretched, &top.stretched) > near / 2.0)
+        {
+            tops.push(top);
+        }
+    }
+    let ways = rests.passes(&tops, &spots);
+    for (family, rest) in rests.families.iter().enumerate().skip(first) {
+        spots.push(rest.spot.clone());
+        basin.push(family);
+    }
+    Ok(rests.map(ways, &ridges, &spots, &basin))
 }
 
-fn neighbours(points: &[Rest], within_rad: f64) -> Vec<Vec<usize>> {
-    let cosine = within_rad.cos();
-    points
+/// Angle between two directions of the grid, rad.
+fn spacing() -> f64 {
+    (4.0 * std::f64::consts::PI / f64::from(DIRECTIONS)).sqrt()
+}
+
+/// Spots spread evenly: a few first, whose levels give the guesses for the others.
+fn grid(land: &Landscape<'_>) -> Result<Vec<Spot>, EquilibriumError> {
+    let first: Vec<Spot> = even_directions(FIRST)
         .par_iter()
-        .enumerate()
-        .map(|(i, point)| {
-            let up = point.plane().up;
-            (0..points.len())
-                .filter(|&j| j != i && points[j].plane().up.dot(&up) >= cosine)
-                .collect()
+        .map(|w| {
+            let rest = find_rest(land.craft, &land.up_of(w), Hold::Attitude)?;
+            land.add_calls(rest.kernel_calls);
+            Ok(land.spot(rest.plane(), GRID_VOLUME_WITHIN))
         })
+        .collect::<Result<_, EquilibriumError>>()?;
+    let others: Vec<Spot> = even_directions(DIRECTIONS)
+        .par_iter()
+        .map(|w| {
+            let nearest = first
+                .iter()
+                .min_by(|a, b| angle(&a.stretched, w).total_cmp(&angle(&b.stretched, w)));
+            let up = land.up_of(w);
+            nearest.map_or_else(
+                || land.spot(&WaterPlane { up, level_m: 0.0 }, GRID_VOLUME_WITHIN),
+                |near| land.spot_towards(near, &up, GRID_VOLUME_WITHIN),
+            )
+        })
+        .collect();
+    Ok(first.into_iter().chain(others).collect())
+}
+
+/// Spots along the heel curve with pitch free, from −180° to 180°.
+fn heel_curve(land: &Landscape<'_>, known: &[Rest]) -> Vec<Spot> {
+    let lean = Lean::heel();
+    let upright = match known.first() {
+        Some(rest) => *rest.plane(),
+        None => match settle(land.craft) {
+            Ok(settled) => *settled.rest.plane(),
+            Err(_) => return Vec::new(),
+        },
+    };
+    let across = upright.up.dot(&lean.axis()).clamp(-1.0, 1.0).asin();
+    let at_rest = land.spot(&upright, GRID_VOLUME_WITHIN);
+    let walk = |sign: f64| {
+        let (mut near, mut across) = (at_rest.clone(), across);
+        let mut walked = Vec::with_capacity(usize::from(HEEL_STEPS));
+        for step in 0..=HEEL_STEPS {
+            let heel = sign * std::f64::consts::PI * f64::from(step) / f64::from(HEEL_STEPS);
+            near = pitch_free(land, &lean, heel, &mut across, &near);
+            walked.push(near.clone());
+        }
+        walked
+    };
+    let (port, starboard) = rayon::join(|| walk(-1.0), || walk(1.0));
+    let port = port.into_iter().skip(1).rev();
+    port.chain(starboard).collect()
+}
+
+/// The spot at a heel, the tilt across turned until its slope is gone.
+fn pitch_free(land: &Landscape<'_>, lean: &Lean, heel: f64, across: &mut f64, near: &Spot) -> Spot {
+    let mut spot = land.spot_towards(near, &lean.up_at(heel, *across), GRID_VOLUME_WITHIN);
+    for _ in 0..PITCH_TRIES {
+        let (sin, cos) = heel.sin_cos();
+        let level = lean.upright * cos - lean.down * sin;
+        let onward = lean.axis() * across.cos() - level * across.sin();
+        let Some(part) = in_tilts(&spot, &onward) else {
+            break;
+        };
+        let slope = spot.slope.dot(&part);
+        let bend = part.dot(&(spot.curvature * part)).abs();
+        let most = PITCH_STEP / part.norm().max(f64::MIN_POSITIVE);
+        let step = (-slope / bend.max(f64::MIN_POSITIVE)).clamp(-most, most);
+        if (step * part.norm()).abs() <= PITCH_WITHIN {
+            break;
+        }
+        *across += step;
+        spot = land.spot_towards(&spot, &lean.up_at(heel, *across), GRID_VOLUME_WITHIN);
+    }
+    spot
+}
+
+/// A tilt of `up` as a step along a spot's tangents.
+fn in_tilts(spot: &Spot, tilt: &Vec3) -> Option<Vector2<f64>> {
+    let [a, b] = &spot.tilts;
+    let [aa, ab, bb] = [a.dot(a), a.dot(b), b.dot(b)];
+    let det = aa * bb - ab * ab;
+    let [ta, tb] = [a.dot(tilt), b.dot(tilt)];
+    (det > 0.0).then(|| Vector2::new((bb * ta - ab * tb) / det, (aa * tb - ab * ta) / det))
+}
+
+/// Where the energy along the heel curve is lowest and highest.
+struct Turns {
+    lowest: Vec<Spot>,
+    highest: Vec<Spot>,
+}
+
+fn turning_points(land: &Landscape<'_>, curve: &[Spot]) -> Turns {
+    let mut ways: Vec<(f64, usize, f64)> = Vec::new();
+    for (number, pair) in curve.windows(2).enumerate() {
+        let way = land.way(&pair[0], &pair[1]);
+        ways.extend((0..LOOKS).map(|look| {
+            let share = f64::from(look) / f64::from(LOOKS);
+            (way.at(share), number, share)
+        }));
+    }
+    let mut turns = Turns {
+        lowest: Vec::new(),
+        highest: Vec::new(),
+    };
+    // The curve ends where it began.
+    let count = ways.len();
+    for (i, &(here, number, share)) in ways.iter().enumerate() {
+        let (before, after) = (ways[(i + count - 1) % count].0, ways[(i + 1) % count].0);
+        let place = || {
+            let [a, b] = [&curve[number], &curve[number + 1]];
+            let up = land.up_of(&between(&a.stretched, &b.stretched, share));
+            land.spot_towards(if share < 0.5 { a } else { b }, &up, GRID_VOLUME_WITHIN)
+        };
+        if here <= before && here < after {
+            turns.lowest.push(place());
+        } else if here >= before && here > after {
+            turns.highest.push(place());
+        }
+    }
+    turns
+}
+
+/// The spots that lie no higher than any neighbour.
+fn lowest(spots: &[Spot]) -> Vec<Spot> {
+    let cosine = (NEIGHBOURS_WITHIN * spacing()).cos();
+    spots
+        .iter()
+        .filter(|here| {
+            spots.iter().all(|there| {
+                there.energy_m4 >= here.energy_m4 || there.stretched.dot(&here.stretched) < cosine
+            })
+        })
+        .cloned()
         .collect()
 }
 
-/// The rest that each point drains to: down to the lowest neighbour, again and
-/// again. The first `rests` points are the rests; the grid's other lowest
-/// points drain to the rest nearest by.
-fn basins(points: &[Rest], near: &[Vec<usize>], rests: usize) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..points.len()).collect();
-    order.sort_by(|&a, &b| points[a].energy_m4.total_cmp(&points[b].energy_m4));
-    let mut basin = vec![usize::MAX; points.len()];
-    for point in order {
-        let lowest = near[point]
-            .iter()
-            .copied()
-            .filter(|&n| basin[n] != usize::MAX)
-            .min_by(|&a, &b| points[a].energy_m4.total_cmp(&points[b].energy_m4));
-        basin[point] = match lowest {
-            _ if point < rests => point,
-            Some(lowest) => basin[lowest],
-            None => (0..rests)
-                .min_by(|&a, &b| {
-                    angle_rad(&points[a], &points[point])
-                        .total_cmp(&angle_rad(&points[b], &points[point]))
-                })
-                .unwrap_or(0),
-        };
-    }
-    basin
+/// The rests found so far.
+struct Rests<'a> {
+    land: &'a Landscape<'a>,
+    families: Vec<Family>,
 }
 
-/// Where two basins touch lowest.
-#[derive(Debug, Clone, Copy)]
-struct Ridge {
-    between: [usize; 2],
-    points: [usize; 2],
-    energy_m4: f64,
-}
-
-fn ridges(points: &[Rest], near: &[Vec<usize>], basin: &[usize]) -> Vec<Ridge> {
-    let mut lowest: std::collections::BTreeMap<[usize; 2], Ridge> = Default::default();
-    for (i, beside) in near.iter().enumerate() {
-        for &j in beside.iter().filter(|&&j| j > i && basin[j] != basin[i]) {
-            let mut between = [basin[i], basin[j]];
-            between.sort_unstable();
-            let ridge = Ridge {
-                between,
-                points: [i, j],
-                energy_m4: points[i].energy_m4.max(points[j].energy_m4),
-            };
-            let known = lowest.entry(between).or_insert(ridge);
-            if ridge.energy_m4 < known.energy_m4 {
-                *known = ridge;
-            }
+impl<'a> Rests<'a> {
+    fn new(land: &'a Landscape<'a>) -> Self {
+        Self {
+            land,
+            families: Vec::new(),
         }
     }
-    lowest.into_values().collect()
-}
 
-/// Newton's method on the slope from a ridge to the equilibrium on it, which
-/// must have one way down; else the ridge as the grid saw it.
-fn exact_pass(craft: &Craft, points: &[Rest], ridge: Ridge) -> (Pass, usize) {
-    let [a, b] = ridge.points.map(|point| points[point].plane());
-    let highest = if points[ridge.points[0]].energy_m4 > points[ridge.points[1]].energy_m4 {
-        a
-    } else {
-        b
-    };
-    let rough = Pass {
-        between: ridge.between,
-        plane: *highest,
-        energy_m4: ridge.energy_m4,
-        exact: false,
-    };
-    let start = (a.up + b.up).normalize();
-    let mut plane = WaterPlane {
-        up: start,
-        level_m: f64::midpoint(a.level_m, b.level_m),
-    };
-    let volume = craft.volume_to_displace_m3();
-    let size = size_m(craft);
-    let floor = ridge
-        .between
-        .map(|rest| points[rest].energy_m4)
-        .into_iter()
-        .fold(f64::NEG_INFINITY, f64::max);
-    for calls in 1..=PASS_STEPS {
-        let here = craft.energy_at(&plane);
-        let lever = here.slope[1].hypot(here.slope[2]);
-        if here.slope[0].abs() <= 1e-10 * volume && lever <= PASS_ARM * volume * size {
-            let scale = Vector3::new(size, 1.0, 1.0);
-            let curvature = here.curvature.component_mul(&(scale * scale.transpose()));
-            let values = SymmetricEigen::new(curvature).eigenvalues;
-            let ways_down = values.iter().filter(|value| **value < 0.0).count();
-            let beside = start.dot(&plane.up) >= PASS_WITHIN_RAD.cos();
-            let over = here.energy_m4 >= floor - NEUTRAL * volume * size;
-            if ways_down == 1 && beside && over {
-                let exact = Pass {
-                    plane,
-                    energy_m4: here.energy_m4,
+    /// Goes down from a spot to its rest, unless that lies in a range known as neutral.
+    fn settle(&mut self, seed: &Spot, spots: &[Spot]) -> Result<usize, EquilibriumError> {
+        let held = |family: &Family| family.holds(self.land, seed);
+        if let Some(number) = self.families.iter().position(held) {
+            return Ok(number);
+        }
+        let rest = find_rest_from(self.land.craft, &seed.plane, Hold::Nothing)?;
+        self.land.add_calls(rest.kernel_calls);
+        Ok(self.add(rest, spots))
+    }
+
+    /// The number of a rest, a new one where it is none of those known.
+    fn add(&mut self, rest: Rest, spots: &[Spot]) -> usize {
+        let spot = self.land.spot(rest.plane(), GRID_VOLUME_WITHIN);
+        let same = |family: &Family| {
+            angle(&family.spot.plane.up, &spot.plane.up) <= SAME_REST_RAD
+                || family.holds(self.land, &spot)
+        };
+        if let Some(number) = self.families.iter().position(same) {
+            return number;
+        }
+        self.families
+            .push(Family::of(self.land, rest, spot, spots, spacing()));
+        self.families.len() - 1
+    }
+
+    /// The passes near some spots, each with the rests that it joins.
+    fn passes(&mut self, tops: &[Spot], spots: &[Spot]) -> Vec<Pass> {
+        let land = self.land;
+        let climbed: Vec<Spot> = tops
+            .par_iter()
+            .filter_map(|top| climb(land, top.clone()))
+            .collect();
+        let mut distinct: Vec<Spot> = Vec::new();
+        for top in climbed {
+            let same = |other: &Spot| angle(&other.stretched, &top.stretched) <= SAME_PASS;
+            if !distinct.iter().any(same) {
+                distinct.push(top);
+            }
+        }
+        let down: Vec<(Spot, [Option<Rest>; 2])> = distinct
+            .into_par_iter()
+            .map(|top| {
+                let [(_, soft), _] = top.softest();
+                let ends = [OFF_PASS, -OFF_PASS].map(|off| {
+                    let beside = land.step(&top, &(soft * off), GRID_VOLUME_WITHIN);
+                    find_rest_from(land.craft, &beside.plane, Hold::Nothing).ok()
+                });
+                (top, ends)
+            })
+            .collect();
+        let mut passes = Vec::new();
+        for (top, ends) in down {
+            let [Some(a), Some(b)] = ends else { continue };
+            land.add_calls(a.kernel_calls + b.kernel_calls);
+            let between = [self.add(a, spots), self.add(b, spots)];
+            if between[0] != between[1] {
+                passes.push(Pass {
+                    between,
+                    plane: top.plane,
+                    energy_m4: top.energy_m4,
                     exact: true,
-                    ..rough
-                };
-                return (exact, calls);
+                });
             }
-            return (rough, calls);
         }
-        let Some(inverse) = here.curvature.try_inverse() else {
-            return (rough, calls);
-        };
-        let step = -(inverse * here.slope);
-        let angle = step[1].hypot(step[2]);
-        let share = (PASS_STEP_RAD / angle.max(f64::MIN_POSITIVE))
-            .min(0.1 * size / step[0].abs().max(f64::MIN_POSITIVE))
-            .min(1.0);
-        let axes = plane.axes();
-        let tilt = (axes.forward * step[1] + axes.port * step[2]) * share;
-        let reference = here.immersion.reference_m;
-        let level = -plane.height_m(&reference) + share * step[0];
-        let up = (plane.up + tilt).normalize();
-        plane = WaterPlane {
-            up,
-            level_m: level + up.dot(&reference),
-        };
+        passes
     }
-    (rough, PASS_STEPS)
+
+    /// Puts rests, passes and looks together.
+    fn map(self, ways: Vec<Pass>, ridges: &[Ridge], spots: &[Spot], basin: &[usize]) -> SphereMap {
+        let land = self.land;
+        let neutral_m4 = NEUTRAL * land.volume_m3 * land.size_m;
+        let count = self.families.len();
+        let floor = |ends: &[usize; 2]| {
+            let [a, b] = ends.map(|end| self.families[end].spot.energy_m4);
+            a.max(b)
+        };
+        let mut ways = ways;
+        for ridge in ridges {
+            // Real spots all along: a way over that is no higher than this.
+            let known = Ends::join(&ways, count).highest(ridge.between);
+            let floor = floor(&ridge.between);
+            let barrier = known - floor;
+            if ridge.energy_m4 < known - (MISSED * barrier).max(neutral_m4) {
+                let (energy_m4, plane) = ridge.looked_at(land, spots);
+                if energy_m4 < known - (MISSED * barrier).max(neutral_m4) {
+                    ways.push(Pass {
+                        between: ridge.between,
+                        plane,
+                        energy_m4: energy_m4.max(floor),
+                        exact: false,
+                    });
+                }
+            }
+        }
+        let mut group: Vec<usize> = (0..count).collect();
+        let mut joined = vec![false; count];
+        for way in &ways {
+            if way.energy_m4 - floor(&way.between) < neutral_m4 {
+                let [a, b] = way.between.map(|end| group[end]);
+                joined[a] = true;
+                joined[b] = true;
+                for member in &mut group {
+                    if *member == a.max(b) {
+                        *member = a.min(b);
+                    }
+                }
+            }
+        }
+        let mut kept: Vec<usize> = (0..count).filter(|&i| group[i] == i).collect();
+        kept.sort_by(|&a, &b| {
+            let energy = |i: usize| self.families[i].rest.energy_m4;
+            energy(a).total_cmp(&energy(b))
+        });
+        let number: Vec<usize> = group
+            .iter()
+            .map(|own| kept.iter().position(|k| k == own).unwrap_or(0))
+            .collect();
+        for way in &mut ways {
+            way.between = way.between.map(|end| number[end]);
+            let ends = way
+                .between
+                .map(|end| self.families[kept[end]].rest.energy_m4);
+            way.energy_m4 = way.energy_m4.max(ends[0]).max(ends[1]);
+        }
+        ways.retain(|way| way.between[0] != way.between[1]);
+        let points = spots
+            .iter()
+            .zip(basin)
+            .map(|(spot, &family)| MapPoint {
+                plane: spot.plane,
+                energy_m4: spot.energy_m4,
+                area_m2: spot.area_m2,
+                attitude: number[family],
+            })
+            .collect();
+        let attitudes: Vec<RestingAttitude> = kept
+            .iter()
+            .map(|&own| {
+                let mut beside: Vec<WaterPlane> = Vec::new();
+                for (member, family) in self.families.iter().enumerate() {
+                    if group[member] == own {
+                        beside.extend(family.beside.iter().map(|spot| spot.plane));
+                        if member != own {
+                            beside.push(*family.rest.plane());
+                        }
+                    }
+                }
+                let rest = self.families[own].rest.clone();
+                RestingAttitude {
+                    neutral: joined[own] || !beside.is_empty(),
+                    heel_range_deg: heel_range_deg(rest.plane(), &beside),
+                    rest,
+                    beside,
+                }
+            })
+            .collect();
+        SphereMap {
+            passes: tree(ways.clone(), attitudes.len()),
+            attitudes,
+            kernel_calls: land.calls(),
+            ways,
+            points,
+        }
+    }
 }
 
 /// The lowest passes that join all rests, without a round trip.
-fn tree(passes: impl Iterator<Item = Pass>, rests: usize) -> Vec<Pass> {
-    let mut sorted: Vec<Pass> = passes.collect();
-    sorted.sort_by(|a, b| a.energy_m4.total_cmp(&b.energy_m4));
+fn tree(mut passes: Vec<Pass>, rests: usize) -> Vec<Pass> {
+    passes.sort_by(|a, b| a.energy_m4.total_cmp(&b.energy_m4));
     let mut group: Vec<usize> = (0..rests).collect();
-    sorted.retain(|pass| {
+    passes.retain(|pass| {
         let [a, b] = pass.between.map(|rest| group[rest]);
         if a == b {
             return false;
@@ -323,51 +624,5 @@ fn tree(passes: impl Iterator<Item = Pass>, rests: usize) -> Vec<Pass> {
         }
         true
     });
-    sorted
-}
-
-/// Joins rests with no barrier worth the name between them.
-fn without_neutral(
-    rests: Vec<Rest>,
-    passes: Vec<Pass>,
-    neutral_m4: f64,
-    kernel_calls: usize,
-) -> SphereMap {
-    let mut group: Vec<usize> = (0..rests.len()).collect();
-    let mut neutral = vec![false; rests.len()];
-    let (low, high): (Vec<Pass>, Vec<Pass>) = passes.into_iter().partition(|pass| {
-        let [a, b] = pass.between.map(|rest| rests[rest].energy_m4);
-        pass.energy_m4 - a.max(b) < neutral_m4
-    });
-    for pass in &low {
-        let [a, b] = pass.between.map(|rest| group[rest]);
-        let (keep, gone) = (a.min(b), a.max(b));
-        neutral[keep] = true;
-        for member in &mut group {
-            if *member == gone {
-                *member = keep;
-            }
-        }
-    }
-    let kept: Vec<usize> = (0..rests.len()).filter(|&i| group[i] == i).collect();
-    let number = |rest: usize| kept.iter().position(|&k| k == group[rest]).unwrap_or(0);
-    let passes = high
-        .iter()
-        .map(|pass| Pass {
-            between: pass.between.map(number),
-            ..pass.clone()
-        })
-        .collect();
-    let attitudes = kept
-        .iter()
-        .map(|&i| RestingAttitude {
-            rest: rests[i].clone(),
-            neutral: neutral[i],
-        })
-        .collect();
-    SphereMap {
-        attitudes,
-        passes,
-        kernel_calls,
-    }
+    passes
 }

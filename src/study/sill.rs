@@ -8,7 +8,8 @@ use super::cautions::CAUTIONS;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, settle,
+    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, map_sphere,
+    settle,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, place_bits};
@@ -217,7 +218,8 @@ impl<'a> Wall<'a> {
             .map(|opening| (plane.height_m(&opening.sill_m(&plane.up)), opening))
             .filter(|(_, opening)| opening.lets_water_in())
             .min_by(|a, b| a.0.total_cmp(&b.0));
-        let knock_j = knock(&walled, &sills, &rest)
+        let map = map_sphere(&walled, std::slice::from_ref(&rest))?;
+        let knock_j = knock(&walled, &sills, &rest, &map)
             .iter()
             .find(|found| found.sill.opening == self.index)
             .map(|found| found.work_m4 * walled.density_kg_m3 * STANDARD_GRAVITY_M_S2);

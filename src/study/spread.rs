@@ -6,8 +6,8 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Knock, Rest, Sills, find_rest_from, knock, knock_near,
-    least_lean, settle, tilt_to_flood,
+    Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest_from, knock,
+    knock_near, least_lean, map_sphere, settle, tilt_to_flood,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -144,8 +144,10 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
     let rest = settle(&craft)?.rest;
     let unknowns = unknowns(boat);
     let sills = Sills::of(&boat.openings);
+    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
     let margins = Margins {
-        knocks: knock(&craft, &sills, &rest),
+        knocks: knock(&craft, &sills, &rest, &map),
+        map,
         bearing_deg: least_lean(&craft, &sills, &rest)?.map(|(bearing_deg, _)| bearing_deg),
         sills,
     };
@@ -291,7 +293,9 @@ fn unknowns(boat: &Boat) -> Vec<Unknown> {
 /// What the margins of a draw are sought from.
 struct Margins {
     sills: Sills,
-    /// The knocks of the boat as stated.
+    /// Every attitude of rest of the boat as stated.
+    map: SphereMap,
+    /// Its knocks.
     knocks: Vec<Knock>,
     /// The bearing of the least lean of the boat as stated.
     bearing_deg: Option<f64>,
@@ -299,7 +303,8 @@ struct Margins {
 
 impl Margins {
     fn knock_j(&self, craft: &Craft, sills: &Sills, rest: &Rest) -> Option<f64> {
-        knock_near(craft, sills, rest, &self.knocks)
+        knock_near(craft, sills, rest, &self.map, &self.knocks)
+            .ok()?
             .iter()
             .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
             .reduce(f64::min)

@@ -2,7 +2,9 @@
 //! that of the wall-sided checks: L 4, B 1, D 0.5, T 0.25, 1000 kg in fresh
 //! water of 1000 kg/m³, KG 0.2 (KB 0.125, BM_T 1/3, BM_L 16/3).
 use awash::boat::{Boat, Opening, OpeningState};
-use awash::equilibrium::{Craft, Lean, Rest, Sills, knock, lean_to, settle, tilt_to_flood};
+use awash::equilibrium::{
+    Craft, Lean, Rest, Sills, knock, lean_to, map_sphere, settle, tilt_to_flood,
+};
 use awash::mesh::{solids, write_stl_binary};
 use awash::numerics::Vec3;
 use awash::study::{margins, righting};
@@ -103,7 +105,8 @@ fn the_work_to_lean_a_box_over_is_that_of_the_wall_sided_formula() {
 #[test]
 fn a_knock_straight_down_costs_half_rho_g_area_h_squared() {
     let (craft, rest) = floating_box();
-    let found = knock(&craft, &rim(&[[0.0, 0.0, 0.3]]), &rest);
+    let map = map_sphere(&craft, std::slice::from_ref(&rest)).expect("mapped");
+    let found = knock(&craft, &rim(&[[0.0, 0.0, 0.3]]), &rest, &map);
     let area = LENGTH_M * BREADTH_M;
     near(
         "energy",
@@ -123,7 +126,8 @@ fn a_knock_straight_down_costs_half_rho_g_area_h_squared() {
 fn a_knock_at_the_end_sinks_and_pitches() {
     let (craft, rest) = floating_box();
     let (height, x) = (0.001, 2.0);
-    let found = knock(&craft, &rim(&[[x, 0.0, DRAUGHT_M + height]]), &rest);
+    let map = map_sphere(&craft, std::slice::from_ref(&rest)).expect("mapped");
+    let found = knock(&craft, &rim(&[[x, 0.0, DRAUGHT_M + height]]), &rest, &map);
     let area = LENGTH_M * BREADTH_M;
     let stiff = BREADTH_M * LENGTH_M.powi(3) / 12.0 - (KG_M - KB_M);
     near_share(

@@ -5,7 +5,9 @@ use serde::Serialize;
 
 use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
 use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
-use crate::equilibrium::{Craft, EquilibriumError, Sills, knock, least_lean, settle_if_afloat};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Sills, knock, least_lean, map_sphere, settle_if_afloat,
+};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Two boat files, and how a boat is made of one.
@@ -306,7 +308,8 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
     state.lowest_sill = lowest.map(|sill| boat.openings[sill.opening].name.clone());
     state.worst_lean_deg =
         least_lean(&craft, &sills, &rest)?.map(|(_, found)| found.lean_rad.to_degrees());
-    let knocks = knock(&craft, &sills, &rest);
+    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
+    let knocks = knock(&craft, &sills, &rest, &map);
     let works = knocks.iter().map(|knock| knock.work_m4 * joules);
     state.least_knock_j = works.reduce(f64::min);
     Ok(state)

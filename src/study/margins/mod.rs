@@ -6,8 +6,8 @@ use super::cautions::CAUTIONS;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Knock, Rest, Sills, TiltToFlood, find_rest_from, first_below, knock,
-    rose, settle,
+    Craft, EquilibriumError, Knock, Rest, Sills, SphereMap, TiltToFlood, find_rest_from,
+    first_below, knock, map_sphere, rose, settle,
 };
 use crate::equilibrium::{Crossing, Hold};
 use crate::mesh::Doubt;
@@ -181,7 +181,8 @@ pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
     let tilt = study.rose()?;
     let worst_tilt = least(&tilt, |line| line.lean_deg);
     let least_work = least(&tilt, |line| line.work_j);
-    let knock = study.knock();
+    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
+    let knock = study.knock(&map);
     let crest_m = sills.lowest(rest.plane()).map(|sill| sill.height_m);
     let mut result = MarginsResult {
         name: boat.name.clone(),
@@ -246,8 +247,8 @@ impl Study<'_> {
         }
     }
 
-    fn knock(&self) -> Vec<KnockLine> {
-        let mut lines: Vec<KnockLine> = knock(self.craft, self.sills, self.rest)
+    fn knock(&self, map: &SphereMap) -> Vec<KnockLine> {
+        let mut lines: Vec<KnockLine> = knock(self.craft, self.sills, self.rest, map)
             .iter()
             .map(|found: &Knock| {
                 let work_j = found.work_m4 * self.joules;

@@ -7,7 +7,8 @@ use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, Sills, find_rest, find_rest_from, knock, settle,
+    Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, find_rest_from, knock,
+    knock_near, map_sphere, settle,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -104,12 +105,16 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
     let rest = settle(&craft)?.rest;
+    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
+    let knocks = knock(&craft, &sills, &rest, &map);
     let deck = Deck::of(boat);
     let trial = Trial {
         boat,
         craft: &craft,
         sills: &sills,
         rest: &rest,
+        map: &map,
+        knocks: &knocks,
         from_m: entry.centre_m,
         mass_kg: entry.mass_kg,
     };
@@ -165,6 +170,10 @@ struct Trial<'a> {
     craft: &'a Craft,
     sills: &'a Sills,
     rest: &'a Rest,
+    /// Attitudes and knocks of the craft as it is, from which those with the item
+    /// elsewhere are sought.
+    map: &'a SphereMap,
+    knocks: &'a [Knock],
     from_m: Vec3,
     mass_kg: f64,
 }
@@ -181,7 +190,7 @@ impl Trial<'_> {
         let rest = find_rest_from(&craft, self.rest.plane(), Hold::Nothing)?;
         let plane = rest.plane();
         let lowest = self.sills.lowest(plane);
-        let knock_j = knock(&craft, self.sills, &rest)
+        let knock_j = knock_near(&craft, self.sills, &rest, self.map, self.knocks)?
             .iter()
             .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
             .reduce(f64::min);

@@ -6,7 +6,7 @@ use super::cautions::CAUTIONS;
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
-    Craft, EquilibriumError, OpeningSheet, Rest, Sills, knock, least_lean, settle,
+    Craft, EquilibriumError, OpeningSheet, Rest, Sills, knock, least_lean, map_sphere, settle,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -280,7 +280,8 @@ fn first_push(
     match start {
         Start::Condition => Ok(None),
         Start::Knock => {
-            let cheapest = knock(dry, sills, rest)
+            let map = map_sphere(dry, std::slice::from_ref(rest))?;
+            let cheapest = knock(dry, sills, rest, &map)
                 .into_iter()
                 .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4));
             Ok(cheapest.map(|knock| (knock.sill.opening, knock.plane)))
