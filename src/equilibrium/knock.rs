@@ -379,9 +379,12 @@ impl Hunt<'_> {
             if tries < MOST_CORNERS && told.corner != corner && ((near && cheaper) || alike) {
                 tries += 1;
                 tried.push(told.corner);
-                let low = self.brim.least_from(&told.up);
-                if low.energy_m4 < least {
-                    return (Some(self.found(low, way.attitude)), false);
+                let mut other = self.found(self.brim.least_from(&told.up), way.attitude);
+                if other.cost_m4 < least {
+                    self.follow(&mut other);
+                }
+                if other.cost_m4 < least {
+                    return (Some(other), false);
                 }
             }
         }

@@ -1,9 +1,13 @@
-//! Invariants of the kernel and of the rest search over random bodies, planes
-//! and loads.
+//! Invariants of the kernel, the rest search, the map of attitudes and the least knock
+//! over random bodies, planes and loads.
 //!
 //! The same cases run every time, so that no build fails by luck; set
 //! `PROPTEST_RNG_SEED` (any number) and `PROPTEST_CASES` to look further.
+mod attitudes;
 mod bodies;
+mod brute;
+mod hulls;
 mod kernel;
+mod knock;
 mod leans;
 mod rest;
