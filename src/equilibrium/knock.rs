@@ -37,7 +37,8 @@ const AT_WATER: f64 = 1e-9;
 const VOLUME_WITHIN: f64 = 1e-6;
 
 /// How an opening's sill comes to the water.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum KnockState {
     /// From where the craft rests, without going over a pass first.
     Reached,

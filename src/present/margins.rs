@@ -101,6 +101,7 @@ fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
                 line.opening.clone(),
                 show(line.work_j, Dimension::Energy, units)
                     + if line.converged { "" } else { " at most" },
+                line.first().unwrap_or_default(),
                 show(line.drift_m_s, Dimension::Speed, units),
                 show(line.heel_deg, Dimension::Angle, units),
                 show(line.pitch_deg, Dimension::Angle, units),
@@ -110,12 +111,13 @@ fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
         .collect();
     sheet
         .heading(
-            "Knock: the least energy that brings each sill to the water, pressing down allowed",
+            "Knock: the least energy that brings each sill to the water, pressing down allowed, the other openings held closed",
         )
         .grid(
             &[
                 "opening",
                 "energy",
+                "first",
                 "as drift speed",
                 "heel",
                 "pitch",

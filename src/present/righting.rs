@@ -3,7 +3,7 @@ use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{ArmCurve, RightingResult};
+use crate::study::{ArmCurve, AttitudeLine, RightingResult};
 
 /// Angles between the rows of the table, deg.
 const SHOWN_EVERY_DEG: f64 = 10.0;
@@ -31,7 +31,7 @@ impl Present for RightingResult {
                 vec![
                     format!("{number}"),
                     line.words.clone()
-                        + if line.neutral { ", or beside" } else { "" }
+                        + &beside(line)
                         + if line.from_upright {
                             " (where it lies)"
                         } else {
@@ -82,6 +82,16 @@ impl Present for RightingResult {
         doubts(&mut sheet, &self.mesh_doubts);
         sheet.heading("Cautions").notes(&self.cautions);
         sheet
+    }
+}
+
+/// The range of heel in which a neutral craft stays as well.
+fn beside(line: &AttitudeLine) -> String {
+    match line.heel_range_deg {
+        None => String::new(),
+        Some([low, high]) if high - low >= 360.0 => ", or at any heel".to_owned(),
+        Some([low, high]) if high - low < 1.0 => ", or beside".to_owned(),
+        Some([low, high]) => format!(", or at any heel from {low:.0}° to {high:.0}°"),
     }
 }
 

@@ -107,6 +107,10 @@ pub struct AttitudeLine {
     pub energy_j: f64,
     /// Whether the craft stays as well in attitudes beside it.
     pub neutral: bool,
+    /// From which heel to which it stays so, deg: from the first value up to the second,
+    /// which is over 180 where the range holds upside down; −180 to 180 all round. `None`
+    /// where it is not neutral.
+    pub heel_range_deg: Option<[f64; 2]>,
     /// Whether that is where the craft ends when set upright on the water.
     pub from_upright: bool,
     /// Height of the lowest open sill over the water there, m.
@@ -124,7 +128,7 @@ pub struct BarrierLine {
     pub heel_deg: f64,
     /// Pitch at the top, deg.
     pub pitch_deg: f64,
-    /// Whether the top was found exactly; else it is good to the grid of 4.5°.
+    /// Whether the top was found exactly; else it is as the grid of about 12° saw it.
     pub exact: bool,
 }
 
@@ -145,6 +149,7 @@ pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
         || curve(Lean::pitch(), PITCH_STEP_DEG, PITCH_TO_DEG),
     );
     let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
+    let home = map.number_of(&rest);
     let lowest = map
         .attitudes
         .iter()
@@ -153,7 +158,8 @@ pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
     let resting_attitudes = map
         .attitudes
         .iter()
-        .map(|attitude| {
+        .enumerate()
+        .map(|(number, attitude)| {
             let plane = attitude.rest.plane();
             AttitudeLine {
                 heel_deg: plane.heel_deg(),
@@ -161,7 +167,8 @@ pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
                 words: attitude_in_words(plane.heel_deg(), plane.pitch_deg()).into(),
                 energy_j: (attitude.rest.energy_m4 - lowest) * joules,
                 neutral: attitude.neutral,
-                from_upright: (plane.up - rest.plane().up).norm() < 1e-3,
+                heel_range_deg: attitude.neutral.then_some(attitude.heel_range_deg),
+                from_upright: number == home,
                 sill_m: sills.lowest(plane).map(|sill| sill.height_m),
             }
         })

@@ -16,8 +16,10 @@ pub(crate) struct Brute {
     pub(crate) work_m4: f64,
     /// Where the way ends.
     pub(crate) up: Vec3,
-    /// Whether downhill from there lies the rest, not another.
-    pub(crate) at_home: bool,
+    /// The least of those ways that end where downhill lies the rest, and of those that
+    /// end where downhill lies another, m⁴.
+    pub(crate) at_home_m4: f64,
+    pub(crate) beyond_m4: f64,
 }
 
 struct Look {
@@ -121,16 +123,19 @@ pub(crate) fn brute(hull: &Hull, rest_up: &Vec3, count: u32) -> Vec<Brute> {
             }
         }
     }
-    let down = |mut here: usize| {
-        while let Some(&lower) = near[here]
+    // Downhill, lowest first, so that the lower neighbour's end is known.
+    let mut order: Vec<usize> = (0..looks.len()).collect();
+    order.sort_by(|&a, &b| looks[a].energy_m4.total_cmp(&looks[b].energy_m4));
+    let mut end: Vec<usize> = (0..looks.len()).collect();
+    for here in order {
+        let lowest = near[here]
             .iter()
-            .min_by(|&&a, &&b| looks[a].energy_m4.total_cmp(&looks[b].energy_m4))
-            .filter(|&&there| looks[there].energy_m4 < looks[here].energy_m4)
-        {
-            here = lower;
+            .min_by(|&&a, &&b| looks[a].energy_m4.total_cmp(&looks[b].energy_m4));
+        if let Some(&there) = lowest.filter(|&&t| looks[t].energy_m4 < looks[here].energy_m4) {
+            end[here] = end[there];
         }
-        here
-    };
+    }
+    let is_home = |i: usize| ws[end[i]].dot(&first) > (3.0 * spacing).cos();
     hull.rims
         .iter()
         .map(|rim| {
@@ -140,18 +145,22 @@ pub(crate) fn brute(hull: &Hull, rest_up: &Vec3, count: u32) -> Vec<Brute> {
                 .map(|(i, look)| (before[i].max(awash(hull, rim, look)), i))
                 .collect();
             ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let mut best = (ranked[0].0, ranked[0].1, looks[ranked[0].1].up);
+            let mut best = (ranked[0].0, looks[ranked[0].1].up);
             for &(_, i) in ranked.iter().take(4) {
                 let (work, up) = polished(hull, rim, &ws[i], &size, spacing, before[i]);
                 if work < best.0 {
-                    best = (work, i, up);
+                    best = (work, up);
                 }
             }
-            let low = down(best.1);
+            let least = |home: bool| {
+                let found = ranked.iter().find(|(_, i)| is_home(*i) == home);
+                found.map_or(f64::INFINITY, |(work, _)| work - looks[0].energy_m4)
+            };
             Brute {
                 work_m4: best.0 - looks[0].energy_m4,
-                up: best.2,
-                at_home: ws[low].dot(&first) > (3.0 * spacing).cos(),
+                up: best.1,
+                at_home_m4: least(true),
+                beyond_m4: least(false),
             }
         })
         .collect()

@@ -64,6 +64,14 @@ fn agrees_with_brute_force(numbers: std::ops::Range<u64>, attitudes: u32) {
                 brute.work_m4,
                 brute.up
             );
+            let home = brute.at_home_m4 + floor < 0.98 * brute.beyond_m4;
+            let beyond = brute.beyond_m4 + floor < 0.98 * brute.at_home_m4;
+            let after = knock.state == KnockState::AfterPass;
+            assert!(
+                !(home && after) && !(beyond && !after),
+                "{} rim {rim}: {brute:?} ({knock:?})",
+                case.hull.name
+            );
         }
     });
 }

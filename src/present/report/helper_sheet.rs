@@ -191,10 +191,13 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     }
     if let Some(knock) = margins.knock.first() {
         said.push(format!(
-            "A knock of {}, as drifting into a wall at {}, puts {} under.",
+            "A knock of {}, as drifting into a wall at {}, {}.",
             show(knock.work_j, Dimension::Energy, units),
             show(knock.drift_m_s, Dimension::Speed, units),
-            knock.opening
+            match knock.first() {
+                Some(first) => format!("and it {first}"),
+                None => format!("puts {} under", knock.opening),
+            }
         ));
     }
     for lift in &margins.lift {

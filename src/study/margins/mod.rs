@@ -6,15 +6,17 @@ use super::cautions::CAUTIONS;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Knock, Rest, Sills, SphereMap, TiltToFlood, find_rest_from,
-    first_below, knock, map_sphere, rose, settle,
+    Craft, EquilibriumError, Rest, Sills, TiltToFlood, find_rest_from, first_below, map_sphere,
+    rose, settle,
 };
 use crate::equilibrium::{Crossing, Hold};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
+mod knocks;
 mod off_centre;
 
+pub use knocks::KnockLine;
 pub use off_centre::{
     EdgeLoadLine, PersonLine, persons_capacity_of_edge_load, persons_of_capacity,
 };
@@ -91,27 +93,6 @@ pub struct TiltLine {
     pub opening: Option<String>,
     /// The rim point, m.
     pub sill_m: Option<[f64; 3]>,
-}
-
-/// The cheapest way to bring one opening to the water.
-#[derive(Debug, Clone, Serialize)]
-pub struct KnockLine {
-    /// The opening.
-    pub opening: String,
-    /// Energy, J.
-    pub work_j: f64,
-    /// Speed of the drifting craft whose energy of motion that is, m/s.
-    pub drift_m_s: f64,
-    /// Heel and pitch there, deg.
-    pub heel_deg: f64,
-    /// Pitch there, deg.
-    pub pitch_deg: f64,
-    /// Water displaced there over that at rest, m³.
-    pub pressed_under_m3: f64,
-    /// The rim point, m.
-    pub sill_m: [f64; 3],
-    /// Whether the search met its tolerance; else the energy is an upper bound.
-    pub converged: bool,
 }
 
 /// A push up at one place until a sill is awash.
@@ -245,27 +226,6 @@ impl Study<'_> {
             opening: found.map(|f| self.opening(f.sill.opening)),
             sill_m: found.map(|f| coordinates(f.sill.point_m)),
         }
-    }
-
-    fn knock(&self, map: &SphereMap) -> Vec<KnockLine> {
-        let mut lines: Vec<KnockLine> = knock(self.craft, self.sills, self.rest, map)
-            .iter()
-            .map(|found: &Knock| {
-                let work_j = found.work_m4 * self.joules;
-                KnockLine {
-                    opening: self.opening(found.sill.opening),
-                    work_j,
-                    drift_m_s: (2.0 * work_j.max(0.0) / self.craft.total_mass_kg()).sqrt(),
-                    heel_deg: found.plane.heel_deg(),
-                    pitch_deg: found.plane.pitch_deg(),
-                    pressed_under_m3: found.pressed_under_m3,
-                    sill_m: coordinates(found.sill.point_m),
-                    converged: found.converged,
-                }
-            })
-            .collect();
-        lines.sort_by(|a, b| a.work_j.total_cmp(&b.work_j));
-        lines
     }
 
     fn lift(&self) -> Result<Vec<LiftLine>, EquilibriumError> {
@@ -415,12 +375,8 @@ fn summary(boat: &Boat, result: &MarginsResult) -> String {
     let place = worst
         .sill_m
         .map_or_else(String::new, |at| boat.place_in_words(&Vec3::from(at)));
-    let knock = result.knock.first().map_or_else(String::new, |knock| {
-        format!(
-            " The least knock that does it is {:.1} J, the craft drifting into a wall at {:.2} m/s, through {}.",
-            knock.work_j, knock.drift_m_s, knock.opening
-        )
-    });
+    let least = result.knock.first();
+    let knock = least.map_or_else(String::new, KnockLine::sentence);
     format!(
         "It floods soonest when it leans {}: {lean:.1}° puts {opening} ({place}) under.{knock}",
         direction_in_words(worst.bearing_deg)

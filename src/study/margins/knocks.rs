@@ -1,0 +1,130 @@
+//! The least knock through each opening, in joules and in words.
+use serde::Serialize;
+
+use super::super::hydrostatics::coordinates;
+use super::Study;
+use crate::equilibrium::{Knock, KnockState, SphereMap, knock};
+use crate::immersion::WaterPlane;
+
+/// The cheapest way to bring one opening to the water.
+#[derive(Debug, Clone, Serialize)]
+pub struct KnockLine {
+    /// The opening.
+    pub opening: String,
+    /// Whether the craft goes over a pass first.
+    pub state: KnockState,
+    /// The least over all ways of the greatest energy on the way, J: where the craft
+    /// turns over first, that of the pass or more.
+    pub work_j: f64,
+    /// Speed of the drifting craft whose energy of motion that is, m/s.
+    pub drift_m_s: f64,
+    /// Energy of the pass that it goes over first, J.
+    pub pass_work_j: Option<f64>,
+    /// Whether it turns over there: beyond the pass it rests more than a right angle
+    /// from where it lay.
+    pub turns_over: bool,
+    /// How it comes to rest beyond the pass, in words.
+    pub falls_into: Option<String>,
+    /// Heel of that rest, deg.
+    pub falls_into_heel_deg: Option<f64>,
+    /// Pitch of that rest, deg.
+    pub falls_into_pitch_deg: Option<f64>,
+    /// Heel and pitch where the sill comes to the water, deg.
+    pub heel_deg: f64,
+    /// Pitch there, deg.
+    pub pitch_deg: f64,
+    /// Water displaced there over that at rest, m³.
+    pub pressed_under_m3: f64,
+    /// The rim point, m.
+    pub sill_m: [f64; 3],
+    /// Whether the search met its tolerance and no neighbouring rim point is cheaper;
+    /// else the energy is an upper bound.
+    pub converged: bool,
+}
+
+impl Study<'_> {
+    pub(super) fn knock(&self, map: &SphereMap) -> Vec<KnockLine> {
+        let mut lines: Vec<KnockLine> = knock(self.craft, self.sills, self.rest, map)
+            .iter()
+            .map(|found| self.knock_line(found))
+            .collect();
+        lines.sort_by(|a, b| a.work_j.total_cmp(&b.work_j));
+        lines
+    }
+
+    fn knock_line(&self, found: &Knock) -> KnockLine {
+        let work_j = found.work_m4 * self.joules;
+        let into = found.pass.map(|pass| pass.into);
+        let turns_over = found.pass.is_some_and(|pass| pass.turns_over(self.rest));
+        KnockLine {
+            opening: self.opening(found.sill.opening),
+            state: found.state,
+            work_j,
+            drift_m_s: (2.0 * work_j / self.craft.total_mass_kg()).sqrt(),
+            pass_work_j: found.pass.map(|pass| pass.work_m4 * self.joules),
+            turns_over,
+            falls_into: into.map(|into| lies_in_words(&into)),
+            falls_into_heel_deg: into.map(|into| into.heel_deg()),
+            falls_into_pitch_deg: into.map(|into| into.pitch_deg()),
+            heel_deg: found.plane.heel_deg(),
+            pitch_deg: found.plane.pitch_deg(),
+            pressed_under_m3: found.pressed_under_m3,
+            sill_m: coordinates(found.sill.point_m),
+            converged: found.converged,
+        }
+    }
+}
+
+/// How a craft lies: "upside down", "on its port side", "heeled 14° to starboard".
+fn lies_in_words(plane: &WaterPlane) -> String {
+    let [x, y, z] = coordinates(plane.up);
+    let most = x.abs().max(y.abs()).max(z.abs());
+    let heel = plane.heel_deg();
+    let words = match () {
+        () if z == most && heel >= 0.0 => return format!("heeled {heel:.0}° to starboard"),
+        () if z == most => return format!("heeled {:.0}° to port", -heel),
+        () if z == -most => "upside down",
+        () if y == most => "on its starboard side",
+        () if y == -most => "on its port side",
+        () if x == most => "on its stern",
+        () => "on its bow",
+    };
+    words.to_owned()
+}
+
+impl KnockLine {
+    /// What the craft does before the sill is reached: "turns over and lies upside
+    /// down", "falls over and lies heeled 14° to port"; `None` where nothing comes first.
+    #[must_use]
+    pub fn first(&self) -> Option<String> {
+        if self.state == KnockState::Never {
+            return Some("goes wholly under".to_owned());
+        }
+        let into = self.falls_into.as_ref()?;
+        Some(if self.turns_over {
+            format!("turns over and lies {into}")
+        } else {
+            format!("falls over and lies {into}")
+        })
+    }
+
+    /// The sentence about the least knock of all.
+    pub(super) fn sentence(&self) -> String {
+        let work = format!(
+            "{:.1} J, the craft drifting into a wall at {:.2} m/s",
+            self.work_j, self.drift_m_s
+        );
+        let opening = &self.opening;
+        match (self.state, self.first()) {
+            (KnockState::Never, _) => format!(
+                " No knock brings {opening} to the water before the whole hull is pushed under: {work}."
+            ),
+            (_, Some(first)) => format!(
+                " Knocked, it {first} first: {work}; {opening} would go under only after that."
+            ),
+            (_, None) => {
+                format!(" The least knock that does it is {work}, through {opening}.")
+            }
+        }
+    }
+}
