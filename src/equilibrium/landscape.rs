@@ -8,8 +8,9 @@ use super::energy::{Craft, EnergyAt};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-/// An extent under this share of the longest counts as that: a plate has some height.
-const LEAST_EXTENT: f64 = 1e-3;
+/// An extent under this share of the middle one counts as that: of a plate stretched by
+/// its own thickness all looks would lie within a few degrees of flat.
+const LEAST_EXTENT: f64 = 0.2;
 /// Tries at a level before it is taken as it is.
 const MOST_LEVELS: usize = 60;
 /// Places on a way between two spots at which its highest point is sought.
@@ -364,6 +365,7 @@ fn main_axes(craft: &Craft) -> (Matrix3<f64>, Vec3) {
         extent(axes.column(1).into()),
         extent(axes.column(2).into()),
     );
-    let least = (LEAST_EXTENT * extents.max()).max(f64::MIN_POSITIVE);
+    let middle = extents.sum() - extents.max() - extents.min();
+    let least = (LEAST_EXTENT * middle).max(f64::MIN_POSITIVE);
     (axes, extents.map(|extent| extent.max(least)))
 }

@@ -11,6 +11,8 @@ use crate::numerics::Vec3;
 /// side: more than once round.
 const STRIDE: f64 = 0.05;
 const MOST_STRIDES: usize = 135;
+/// A range of fewer strides than this (about 12°) is a soft rest, no neutral one.
+const LEAST_STRIDES: usize = 4;
 /// Corrections across after a stride.
 const CORRECTIONS: usize = 2;
 /// Share of the volume within which levels are solved.
@@ -45,7 +47,10 @@ impl Family {
                 break;
             }
         }
-        // A stride there and one back again is no range.
+        if beside.len() < LEAST_STRIDES {
+            // Soft, but it has a place of its own.
+            beside.clear();
+        }
         let mut family = Self {
             rest,
             spot,

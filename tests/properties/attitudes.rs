@@ -217,6 +217,28 @@ fn a_long_narrow_box_keeps_its_upright_rest() {
     }
 }
 
+/// A plate of one material, L × B × D and of specific gravity s: flat it floats with its
+/// weight `D(1 − s)/2` over its buoyancy, on its long edge `B(1 − s)/2`. There it is
+/// stable in pitch (`L²/12sB` over that), so the edge is the pass between its two faces.
+#[test]
+fn a_thin_plate_goes_over_its_long_edge() {
+    for [l, b, d] in [[2.0, 1.0, 0.03], [3.0, 0.8, 0.12], [3.0, 1.0, 0.3]] {
+        let s = 0.5;
+        let hull = cuboid([l, b, d], s, [0.5 * l, 0.0, 0.5 * d], vec![]);
+        let (craft, rest, map) = mapped(&hull);
+        let other = 1 - map.number_of(&rest);
+        let pass = map
+            .highest_pass(map.number_of(&rest), other)
+            .expect("a pass");
+        let barrier = pass.energy_m4 - rest.energy_m4;
+        let exact = craft.volume_to_displace_m3() * (1.0 - s) * (b - d) / 2.0;
+        assert!(
+            pass.exact && (barrier / exact - 1.0).abs() < 1e-9,
+            "{barrier:e} {exact:e}"
+        );
+    }
+}
+
 /// A log of one material lies as well at any heel: one entry, all round. Laid across, it
 /// rolls fore and aft.
 #[test]
