@@ -5,6 +5,7 @@
 //! the attitude and in the level, whose minima are the resting attitudes,
 //! whose slope is the righting moment and whose curvature is the metacentric
 //! height.
+mod afloat;
 mod brim;
 mod crossing;
 mod displacers;
@@ -22,6 +23,7 @@ mod sills;
 mod sphere;
 mod step;
 
+pub use afloat::Afloat;
 pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{Craft, EnergyAt, liquid_of, space_of, space_without};

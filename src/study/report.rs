@@ -15,13 +15,13 @@ use super::margins::MarginsResult;
 use super::named::without_volume;
 use super::picture::CraftPicture;
 use super::planes::Planes;
-use super::righting::{RightingResult, righting};
+use super::righting::{RightingResult, righting_afloat};
 use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
 use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult};
 use super::tape::{TapeResult, tape};
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::mesh::Doubt;
 
 /// Draws for the bands of the page: a chance is then right to some 3 %.
@@ -110,16 +110,21 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         .masses
         .iter()
         .any(|entry| entry.under_water.air.is_some());
+    let afloat = Afloat::if_it_floats(boat)?;
+    if let Some(afloat) = &afloat {
+        // Made before the studies part, so that it is made once.
+        afloat.map()?;
+    }
     let ((own, first), turned) = rayon::join(
         || {
             rayon::join(
-                || Studied::of(boat),
+                || Studied::of_afloat(boat, afloat.as_ref()),
                 || before.map(|b| Studied::of(b.boat)).transpose(),
             )
         },
-        || -> Result<_, EquilibriumError> {
-            let floats = settle_if_afloat(&Craft::of(boat))?.is_some();
-            floats.then(|| righting(boat)).transpose()
+        || {
+            let afloat = afloat.as_ref();
+            afloat.map(|at| righting_afloat(boat, at)).transpose()
         },
     );
     let (own, compared) = match before.zip(first?) {

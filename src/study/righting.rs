@@ -5,9 +5,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::hydrostatics::coordinates;
 use crate::boat::Boat;
-use crate::equilibrium::{
-    Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to, map_sphere, settle,
-};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
@@ -137,19 +135,25 @@ pub struct BarrierLine {
 /// # Errors
 /// As [`settle`].
 pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
-    let craft = Craft::of(boat);
-    let rest = settle(&craft)?.rest;
-    let sills = Sills::of(&boat.openings);
+    righting_afloat(boat, &Afloat::of(boat)?)
+}
+
+/// As [`righting`], of a boat already found afloat.
+pub(super) fn righting_afloat(
+    boat: &Boat,
+    afloat: &Afloat,
+) -> Result<RightingResult, EquilibriumError> {
+    let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let curve = |lean: Lean, step_deg: f64, to_deg: f64| {
-        arm_curve(boat, &craft, &sills, &rest, &lean, [step_deg, to_deg])
+        arm_curve(boat, craft, sills, rest, &lean, [step_deg, to_deg])
     };
     let (heel, pitch) = rayon::join(
         || curve(Lean::heel(), HEEL_STEP_DEG, HEEL_TO_DEG),
         || curve(Lean::pitch(), PITCH_STEP_DEG, PITCH_TO_DEG),
     );
-    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
-    let home = map.number_of(&rest);
+    let map = afloat.map()?;
+    let home = map.number_of(rest);
     let lowest = map
         .attitudes
         .iter()

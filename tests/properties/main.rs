@@ -11,3 +11,6 @@ mod kernel;
 mod knock;
 mod leans;
 mod rest;
+#[path = "../zoo/mod.rs"]
+mod zoo;
+mod zoo_knocks;

@@ -3,11 +3,11 @@
 use super::super::dive::{DiveOptions, DiveResult, dive};
 use super::super::float::{FloatResult, float};
 use super::super::foam::{largest_opening, people_aboard, swamped_craft};
-use super::super::margins::{MarginsResult, margins};
+use super::super::margins::{MarginsResult, margins_afloat};
 use super::super::picture::{CraftPicture, picture_at_rest};
-use super::super::swamp::{Knocked, SwampResult, swamp};
+use super::super::swamp::{Knocked, SwampResult, swamp_afloat};
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, Rest, settle_if_afloat};
+use crate::equilibrium::{Afloat, EquilibriumError, Rest, settle_if_afloat};
 
 /// What was found of one boat.
 pub(in crate::study) struct Studied {
@@ -31,18 +31,24 @@ pub(super) struct Full {
 
 impl Studied {
     pub(in crate::study) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
-        let float = float(boat)?;
-        let floats = float.floats;
-        let settled = settle_if_afloat(&Craft::of(boat))?;
+        let afloat = Afloat::if_it_floats(boat)?;
+        Self::of_afloat(boat, afloat.as_ref())
+    }
+
+    /// As [`Self::of`], of a boat already found afloat, or not.
+    pub(in crate::study) fn of_afloat(
+        boat: &Boat,
+        afloat: Option<&Afloat>,
+    ) -> Result<Self, EquilibriumError> {
         Ok(Self {
-            margins: floats.then(|| margins(boat)).transpose()?,
-            swamp: floats
-                .then(|| swamp(boat, &Knocked::default()))
+            margins: afloat.map(|at| margins_afloat(boat, at)).transpose()?,
+            swamp: afloat
+                .map(|at| swamp_afloat(boat, at, &Knocked::default()))
                 .transpose()?,
             full: full(boat)?,
             dive: dive(boat, &DiveOptions::default())?,
-            at_rest: settled.map(|settled| picture_at_rest(boat, &settled.rest, &[])),
-            float,
+            at_rest: afloat.map(|at| picture_at_rest(boat, &at.rest, &[])),
+            float: float(boat)?,
         })
     }
 }

@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::super::hydrostatics::coordinates;
 use super::Study;
-use crate::equilibrium::{Knock, KnockState, SphereMap, knock};
+use crate::equilibrium::{Knock, KnockState};
 use crate::immersion::WaterPlane;
 
 /// The cheapest way to bring one opening to the water.
@@ -43,11 +43,9 @@ pub struct KnockLine {
 }
 
 impl Study<'_> {
-    pub(super) fn knock(&self, map: &SphereMap) -> Vec<KnockLine> {
-        let mut lines: Vec<KnockLine> = knock(self.craft, self.sills, self.rest, map)
-            .iter()
-            .map(|found| self.knock_line(found))
-            .collect();
+    /// The cheapest first.
+    pub(super) fn knock_lines(&self, knocks: &[Knock]) -> Vec<KnockLine> {
+        let mut lines: Vec<KnockLine> = knocks.iter().map(|found| self.knock_line(found)).collect();
         lines.sort_by(|a, b| a.work_j.total_cmp(&b.work_j));
         lines
     }

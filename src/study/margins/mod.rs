@@ -6,8 +6,7 @@ use super::cautions::CAUTIONS;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, Sills, TiltToFlood, find_rest_from, first_below, map_sphere,
-    rose, settle,
+    Afloat, Craft, EquilibriumError, Rest, Sills, TiltToFlood, find_rest_from, first_below, rose,
 };
 use crate::equilibrium::{Crossing, Hold};
 use crate::mesh::Doubt;
@@ -148,22 +147,27 @@ impl MarginsResult {
 /// # Errors
 /// As [`settle`]; a craft that sinks is an error here.
 pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
-    let craft = Craft::of(boat);
-    let rest = settle(&craft)?.rest;
-    let sills = Sills::of(&boat.openings);
+    margins_afloat(boat, &Afloat::of(boat)?)
+}
+
+/// As [`margins`], of a boat already found afloat.
+pub(super) fn margins_afloat(
+    boat: &Boat,
+    afloat: &Afloat,
+) -> Result<MarginsResult, EquilibriumError> {
+    let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let study = Study {
         boat,
-        craft: &craft,
-        rest: &rest,
-        sills: &sills,
+        craft,
+        rest,
+        sills,
         joules,
     };
     let tilt = study.rose()?;
     let worst_tilt = least(&tilt, |line| line.lean_deg);
     let least_work = least(&tilt, |line| line.work_j);
-    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
-    let knock = study.knock(&map);
+    let knock = study.knock_lines(afloat.knocks()?);
     let crest_m = sills.lowest(rest.plane()).map(|sill| sill.height_m);
     let mut result = MarginsResult {
         name: boat.name.clone(),

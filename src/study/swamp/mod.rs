@@ -5,9 +5,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
-use crate::equilibrium::{
-    Craft, EquilibriumError, OpeningSheet, Rest, Sills, knock, least_lean, map_sphere, settle,
-};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpeningSheet, least_lean};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -206,19 +204,26 @@ pub struct SwampLine {
 /// # Errors
 /// As [`settle`].
 pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumError> {
-    let dry = Craft::of(boat);
+    swamp_afloat(boat, &Afloat::of(boat)?, knocked)
+}
+
+/// As [`swamp`], of a boat already found afloat.
+pub(super) fn swamp_afloat(
+    boat: &Boat,
+    afloat: &Afloat,
+    knocked: &Knocked,
+) -> Result<SwampResult, EquilibriumError> {
     // What stands in rooms that can fill is followed there; the rest stays loose.
     let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
-    let rest = settle(&dry)?.rest;
-    let sills = Sills::of(&boat.openings);
-    let pushed = first_push(&dry, &sills, &rest, knocked.start)?;
+    let (rest, sills) = (&afloat.rest, &afloat.sills);
+    let pushed = first_push(afloat, knocked.start)?;
     let opening = pushed.as_ref().map(|(opening, _)| *opening);
     let lowest = || sills.lowest(rest.plane()).map(|sill| sill.opening);
-    let filling = Filling::of(boat, &craft, &sills, knocked, opening.or_else(lowest));
+    let filling = Filling::of(boat, &craft, sills, knocked, opening.or_else(lowest));
     let fills = filling.fills(boat);
-    let no_return_m3 = filling.no_return_m3(&rest, &fills)?;
+    let no_return_m3 = filling.no_return_m3(rest, &fills)?;
     let start = filling.start(&fills);
-    let run = filling.run(&rest, start, pushed.map(|(_, plane)| plane));
+    let run = filling.run(rest, start, pushed.map(|(_, plane)| plane));
     let no_return_s = no_return_m3.and_then(|more_m3| {
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
         run.lines.iter().find(past).map(|line| line.time_s)
@@ -269,25 +274,23 @@ pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumE
 /// The opening that goes under first, and the water plane at its sill; `None`
 /// where nothing is pushed or nothing lets water in.
 fn first_push(
-    dry: &Craft,
-    sills: &Sills,
-    rest: &Rest,
+    afloat: &Afloat,
     start: Start,
 ) -> Result<Option<(usize, WaterPlane)>, EquilibriumError> {
-    if sills.is_empty() {
+    if afloat.sills.is_empty() {
         return Ok(None);
     }
     match start {
         Start::Condition => Ok(None),
         Start::Knock => {
-            let map = map_sphere(dry, std::slice::from_ref(rest))?;
-            let cheapest = knock(dry, sills, rest, &map)
-                .into_iter()
+            let cheapest = afloat
+                .knocks()?
+                .iter()
                 .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4));
             Ok(cheapest.map(|knock| (knock.sill.opening, knock.plane)))
         }
         Start::Tilt => {
-            let least = least_lean(dry, sills, rest)?;
+            let least = least_lean(&afloat.craft, &afloat.sills, &afloat.rest)?;
             Ok(least.map(|(_, lean)| (lean.sill.opening, *lean.leaned.rest.plane())))
         }
     }
