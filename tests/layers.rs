@@ -37,10 +37,11 @@ const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
 
 /// What a study may use of its siblings: comparison and helper files that hold
 /// no study.
-const SHARED_BY_STUDIES: [&str; 9] = [
+const SHARED_BY_STUDIES: [&str; 10] = [
     "comparison",
     "hydrostatics",
     "cautions",
+    "heads",
     "named",
     "scan_band",
     "panel",

@@ -3,7 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use super::BoatError;
-use super::envelope::{BooleanError, Envelope, Joinable, Operation};
+use super::envelope::{BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
@@ -19,6 +19,8 @@ const NOTHING_LEFT: f64 = 1e-6;
 /// Least share of a space that water can fill: past it the volumes in the file
 /// can not be right.
 const LEAST_PERMEABILITY: f64 = 0.01;
+/// Number that stands for the faces of a bulkhead, which no part has.
+const BULKHEAD: u32 = 1_000_000_001;
 /// How far a bulkhead's block reaches past the hull, m.
 const PAST_THE_HULL_M: f64 = 1.0;
 /// Corners of the ring that stands for a round hole in a bulkhead.
@@ -53,6 +55,12 @@ impl Compartment {
     #[must_use]
     pub fn surface(&self) -> &Surface {
         &self.envelope.surface
+    }
+
+    /// The faces that bound it which are skin from one source.
+    #[must_use]
+    pub fn skin_of(&self, source: FaceSource) -> Surface {
+        self.envelope.faces_of(source)
     }
 
     /// The same, ready to be asked about any water plane; made at the first call.
@@ -122,6 +130,20 @@ pub struct Passage {
 pub(super) struct Inside {
     pub(super) compartments: Vec<Compartment>,
     pub(super) passages: Vec<Passage>,
+}
+
+impl Inside {
+    /// The number of the compartment, among those that stay dry when dived, that a
+    /// thing stands in: the one it names, else the one that encloses its place.
+    pub(super) fn dry_space(&self, named: Option<&str>, at_m: &Vec3) -> Option<usize> {
+        self.compartments.iter().position(|space| {
+            let is_home = || match named {
+                Some(name) => space.name == name,
+                None => encloses(space.surface(), at_m),
+            };
+            !space.free_flooding && is_home()
+        })
+    }
 }
 
 /// A thing with a volume at a place, which may stand inside.
@@ -237,7 +259,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
             place: given.place.clone(),
             source,
         };
-        let block = Envelope::of_part(block, 0);
+        let block = Envelope::of_part(block, BULKHEAD);
         let space = match whole.combine(&block, Operation::Keep) {
             Err(BooleanError::NothingLeft) => {
                 return Err(BoatError::NoSuchSpace {

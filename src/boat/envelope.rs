@@ -67,14 +67,31 @@ pub struct AreaMoment {
 }
 
 impl AreaMoment {
-    pub(super) fn plus(&self, other: &Self) -> Self {
+    /// Of all of a surface's faces.
+    #[must_use]
+    pub fn of(surface: &Surface) -> Self {
+        (0..surface.faces.len()).fold(Self::default(), |sum, face| {
+            let area_m2 = surface.face_area_m2(face);
+            let [a, b, c] = surface.corners(face);
+            sum.plus(&Self {
+                area_m2,
+                moment_m3: (a + b + c) * (area_m2 / 3.0),
+            })
+        })
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
         Self {
             area_m2: self.area_m2 + other.area_m2,
             moment_m3: self.moment_m3 + other.moment_m3,
         }
     }
 
-    pub(super) fn minus(&self, other: &Self) -> Self {
+    /// This without the other, which is part of it.
+    #[must_use]
+    pub fn minus(&self, other: &Self) -> Self {
         Self {
             area_m2: self.area_m2 - other.area_m2,
             moment_m3: self.moment_m3 - other.moment_m3,
@@ -136,6 +153,19 @@ impl Envelope {
         Self {
             sources: faces.iter().map(|&f| self.sources[f]).collect(),
             surface,
+        }
+    }
+
+    /// The faces from one source, over all of its vertices.
+    #[must_use]
+    pub fn faces_of(&self, source: FaceSource) -> Surface {
+        let faces = self.surface.faces.iter().zip(&self.sources);
+        Surface {
+            vertices: self.surface.vertices.clone(),
+            faces: faces
+                .filter(|(_, from)| **from == source)
+                .map(|(face, _)| *face)
+                .collect(),
         }
     }
 

@@ -485,6 +485,8 @@ pub enum OpeningState {
 /// | `stiffness` | pressure with its unit | rigid | of foam: pressure over the share of volume that it takes away |
 /// | `compartment` | a compartment's name | the one it lies in | where it takes room |
 /// | `liquid` | see [`TankLiquid`] | none | what moves in a tank |
+/// | `person` | `true`, `false` | `false` | whether it is someone |
+/// | `head` | m | 0.65 m | of a person: top of the head over `at` |
 #[derive(Debug, Clone, Serialize)]
 pub struct Item {
     /// `name`, unlike any other item's.
@@ -509,8 +511,17 @@ pub struct Item {
     pub compartment: Option<String>,
     /// `liquid`.
     pub liquid: Option<TankLiquid>,
+    /// `person` and `head`.
+    pub person: Option<Person>,
     /// Where it stands in the file.
     pub place: Place,
+}
+
+/// Someone aboard: `person = true` and `head`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Person {
+    /// `head`: top of the head over `at` along the craft's z, m, more than 0.
+    pub head: Quantity,
 }
 
 /// What an item displaces when it gets wet.

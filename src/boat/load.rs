@@ -11,7 +11,7 @@ use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
 use super::shaped::{OpenEdge, Shaped};
-use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState, UnderWater};
+use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState, Person, UnderWater};
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -84,10 +84,10 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         .chain(&hull_mass)
         .filter_map(|entry| entry.solid_m3)
         .sum();
-    let masses: Vec<MassEntry> = hull_mass
+    let mut masses: Vec<MassEntry> = hull_mass
         .into_iter()
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
-        .chain(file.items.iter().map(MassEntry::of_item))
+        .chain(file.items.iter().map(|item| MassEntry::of_item(item, &file.water)))
         .collect();
     let mut openings = find_openings(
         file,
@@ -105,6 +105,22 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         &mut openings,
         &mut doubts,
     )?;
+    let first_item = masses.len() - file.items.len();
+    for (entry, item) in masses[first_item..].iter_mut().zip(&file.items) {
+        let at = entry.volume_centre_m();
+        entry.dry_in = inside.dry_space(item.compartment.as_deref(), &at);
+    }
+    let foam = |name: &str| {
+        let part = file.parts.iter().find(|part| part.name == name);
+        part.is_some_and(|part| matches!(part.weight, Weight::Foam(_)))
+    };
+    for entry in masses[..first_item].iter_mut() {
+        // Not a hull of the same name, which has a skin.
+        if entry.skin_of.is_some() || !foam(&entry.name) {
+            continue;
+        }
+        entry.dry_in = inside.dry_space(None, &entry.centre_m);
+    }
     doubt_far_places(file, &hull_lo, &hull_hi, &mut doubts);
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
@@ -422,7 +438,7 @@ fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
             name: &item.name,
             at_m,
             shape: SolidShape::Block {
-                volume_m3: MassEntry::of_item(item).solid_m3?,
+                volume_m3: MassEntry::of_item(item, &file.water).solid_m3?,
                 size_m: item.size.as_ref().map(point_m),
             },
             compartment: item.compartment.as_deref(),
@@ -462,24 +478,30 @@ impl MassEntry {
             solid_m3: None,
             skin_of: None,
             under_water: UnderWater::default(),
+            person: None,
+            dry_in: None,
             centre_spread_m: given.map_or_else(Vec3::zeros, |[x, y, z]| {
                 Vec3::new(x.spread, y.spread, z.spread)
             }),
         }
     }
 
-    fn of_item(item: &file::Item) -> Self {
-        let solid_m3 = item.bulk.as_ref().map(|bulk| match bulk {
+    fn of_item(item: &file::Item, water: &Water) -> Self {
+        let person = Person::of_item(item);
+        let given_m3 = item.bulk.as_ref().map(|bulk| match bulk {
             file::Bulk::Volume(volume) => volume.value,
             file::Bulk::Density(density) => item.mass.value / density.value,
         });
         let under_water = UnderWater::of_item(item);
         let empty = Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at));
         let air_kg = under_water.air.map_or(0.0, |air| air.air_kg(air.full_pa));
+        let mass_kg = empty.mass_kg + air_kg;
+        let of_water_m3 = person.map(|_| mass_kg / water.density_kg_m3);
         Self {
-            solid_m3,
-            mass_kg: empty.mass_kg + air_kg,
+            solid_m3: given_m3.or(of_water_m3),
+            mass_kg,
             under_water,
+            person,
             ..empty
         }
     }
@@ -527,6 +549,8 @@ impl MassEntry {
             solid_m3: Some(area.area_m2 * skin.thickness.value),
             skin_of: Some(skin_of),
             under_water: UnderWater::default(),
+            person: None,
+            dry_in: None,
         })
     }
 }

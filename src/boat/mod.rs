@@ -20,6 +20,7 @@ mod load;
 mod opening;
 mod overlay;
 mod parts;
+mod person;
 mod place;
 mod plausible;
 mod problem;
@@ -35,6 +36,7 @@ pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState, Role};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub use opening::{ConvexMark, Opening};
+pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
@@ -106,6 +108,11 @@ pub struct MassEntry {
     pub skin_of: Option<FaceSource>,
     /// How it behaves under water.
     pub under_water: UnderWater,
+    /// Who it is, where the file marks it as a person.
+    pub person: Option<Person>,
+    /// The number of the compartment that it stands in, where that stays dry when
+    /// the craft is dived: there it adds its mass only.
+    pub dry_in: Option<usize>,
 }
 
 /// One part as it sits on the craft.

@@ -28,8 +28,8 @@ use crate::water::Water;
 pub(super) struct Dive {
     /// Boat file (TOML)
     boat: PathBuf,
-    /// Lift wanted when trimmed; neutral without
-    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "0 kg")]
+    /// Lift wanted when trimmed; "0 kg" is neutral
+    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "0.5 kg")]
     buoyant: f64,
     /// Line that the ballast may go on; without, the centre line, at the keel for
     /// lead and at the top for foam

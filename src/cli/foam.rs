@@ -27,14 +27,15 @@ pub(super) struct Foam {
     /// The opening whose rim that is; the largest when not given
     #[arg(long, value_name = "NAME")]
     opening: Option<String>,
-    /// How many people hang on to it in the water
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    people: u32,
+    /// How many people hang on to it in the water; when not given all that the file
+    /// marks as persons and that leave the craft, or one where it marks none
+    #[arg(long, value_name = "N")]
+    people: Option<u32>,
     /// What each of them weighs; 2/15 of it pulls on the craft
     #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "75 kg")]
     person: f64,
-    /// An item that leaves the craft when it swamps, again for each; whoever is
-    /// aboard when not given
+    /// An item that leaves the craft when it swamps, again for each; every item
+    /// that is a `person` when not given
     #[arg(long, value_name = "NAME")]
     overboard: Vec<String>,
     /// Density of the foam

@@ -33,7 +33,11 @@ impl Present for DiveResult {
             ),
             (
                 "weight in water",
-                weight(self.hangs.weight_in_water_kg, units),
+                with_spread(
+                    self.hangs.weight_in_water_kg,
+                    self.weight_in_water_spread_kg,
+                    units,
+                ),
             ),
             (
                 "centre of gravity x, y, z",
@@ -151,10 +155,16 @@ impl Present for DiveResult {
                 vec![
                     thing.name.clone(),
                     mass(thing.mass_kg),
-                    thing
-                        .volume_m3
-                        .map_or_else(|| "NOT KNOWN".to_owned(), volume),
-                    weight(thing.weight_in_water_kg, units),
+                    match (&thing.dry_in, thing.volume_m3) {
+                        (Some(space), _) => format!("dry in {space}"),
+                        (None, Some(volume_m3)) => volume(volume_m3),
+                        (None, None) => "NOT KNOWN".to_owned(),
+                    },
+                    with_spread(
+                        thing.weight_in_water_kg,
+                        thing.weight_in_water_spread_kg,
+                        units,
+                    ),
                     thing
                         .submerged_factor
                         .map_or_else(String::new, |share| format!("{share:+.2}")),
@@ -267,6 +277,16 @@ fn weight(weight_kg: f64, units: UnitSystem) -> String {
     format!("{word} {}", show(weight_kg.abs(), Dimension::Mass, units))
 }
 
+/// The same with its ±, where it has one.
+fn with_spread(weight_kg: f64, spread_kg: f64, units: UnitSystem) -> String {
+    if spread_kg > 0.0 {
+        let spread = show(spread_kg, Dimension::Mass, units);
+        format!("{} ± {spread}", weight(weight_kg, units))
+    } else {
+        weight(weight_kg, units)
+    }
+}
+
 fn gap(hangs: &Hangs, units: UnitSystem) -> String {
     let over = show(hangs.gap_m, Dimension::Length, units);
     if hangs.gap_m < 0.0 {
@@ -335,12 +355,16 @@ fn air_row(line: &AirLine, units: UnitSystem) -> Vec<String> {
 }
 
 fn way_row(line: &WayLine, weakest: bool, units: UnitSystem) -> Vec<String> {
-    let note = match (weakest, line.turns_over()) {
-        (true, true) => "WEAKEST, turns over",
-        (true, false) => "WEAKEST",
-        (false, true) => "turns over",
-        (false, false) => "",
-    };
+    let head_under = line.heads.iter().any(|head| head.mouth_m < 0.0);
+    let notes = [
+        (weakest, "WEAKEST"),
+        (line.turns_over(), "turns over"),
+        (head_under, "head under"),
+    ];
+    let notes: Vec<&str> = notes
+        .into_iter()
+        .filter_map(|(is_so, note)| is_so.then_some(note))
+        .collect();
     vec![
         line.in_words(),
         line.pitch_deg
@@ -349,6 +373,6 @@ fn way_row(line: &WayLine, weakest: bool, units: UnitSystem) -> Vec<String> {
         format!("{:.2} N m a degree", line.righting_longitudinal_n_m),
         line.gm_transverse_m
             .map_or_else(String::new, |gm| show(gm, Dimension::Length, units)),
-        note.to_owned(),
+        notes.join(", "),
     ]
 }

@@ -31,6 +31,14 @@ impl Present for TrappedResult {
                 mass(self.mass_lifted_kg),
             ),
             (
+                "no way in to",
+                if self.no_way_in.is_empty() {
+                    "-".to_owned()
+                } else {
+                    self.no_way_in.join(", ")
+                },
+            ),
+            (
                 "followed on columns of",
                 show(self.cell_m, Dimension::Length, units),
             ),

@@ -2,6 +2,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
@@ -43,6 +44,8 @@ pub struct FloatResult {
     pub scan_band: Option<ScanBand>,
     /// Every opening; without a freeboard where the craft sinks.
     pub openings: Vec<OpeningResult>,
+    /// The heads of those aboard over the water; none where the craft sinks.
+    pub heads: Vec<HeadLine>,
     /// The limits that the verdicts were taken against.
     pub yardsticks: Vec<String>,
     /// One sentence that says what matters most.
@@ -258,6 +261,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         }),
         rest,
         openings,
+        heads: plane.map_or_else(Vec::new, |plane| heads(boat, &plane)),
         yardsticks: vec![format!(
             "sill at rest: under {:.0} mm fails, over {:.0} mm is clear ({})",
             boat.yardsticks.sill.red.value * 1e3,
@@ -448,6 +452,7 @@ fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
             rest.upright.gm_transverse_m, rest.upright.gm_longitudinal_m
         ));
     }
+    cautions.extend(under_water([("at rest".to_owned(), result.heads.as_slice())]));
     for opening in &result.openings {
         if opening.verdict == OpeningVerdict::UnderWater && result.floats {
             cautions.push(format!(
@@ -459,6 +464,10 @@ fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
     if let Some(band) = &result.scan_band {
         cautions.extend(near_the_limit(boat, result, band));
     }
+    cautions.extend(nobody_marked(
+        boat,
+        "no head is held against the water, nobody is moved off centre, and nobody leaves when it swamps",
+    ));
     cautions.extend(boat.cautions.iter().cloned());
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
     Craft, Displacers, EquilibriumError, OpeningSheet, Rest, settle_if_afloat, space_of,
@@ -106,6 +107,8 @@ pub struct FloodedRest {
     /// Compartments that water reaches next: through an opening under water, or
     /// a passage from a flooded one.
     pub spreads_to: Vec<String>,
+    /// The heads of those aboard over the water.
+    pub heads: Vec<HeadLine>,
 }
 
 /// Opens each compartment to the sea, alone and in pairs: its space is lost to
@@ -142,8 +145,8 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
         name: boat.name.clone(),
         summary: String::new(),
         compartments: boat.compartments.iter().map(described).collect(),
+        cautions: cautions(boat, &cases),
         cases,
-        cautions: cautions(boat),
         mesh_doubts: boat.doubts.clone(),
     };
     result.summary = summary(&result);
@@ -267,13 +270,20 @@ fn flooded_rest(boat: &Boat, lost: &[&Space<'_>], rest: &Rest) -> FloodedRest {
         sill_m: lowest.map(|(_, height)| height),
         opening: lowest.map(|(name, _)| name.to_owned()),
         spreads_to,
+        heads: heads(boat, &plane),
     }
 }
 
-fn cautions(boat: &Boat) -> Vec<String> {
+fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<String> {
     let mut cautions = vec![
         "Each flooded space is open to the sea and holds no trapped air; what stands in it keeps its volume. Nobody moves.".to_owned(),
     ];
+    let heads = cases.iter().filter_map(|case| {
+        let rest = case.rest.as_ref()?;
+        Some((format!("with {} flooded", case.name), rest.heads.as_slice()))
+    });
+    cautions.extend(under_water(heads));
+    cautions.extend(nobody_marked(boat, "no head is held against the water"));
     let blind = boat
         .openings
         .iter()

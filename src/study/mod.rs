@@ -9,6 +9,7 @@ mod drill;
 mod float;
 mod flooded;
 mod foam;
+mod heads;
 mod hull_side;
 mod hydrostatics;
 mod inspect;
@@ -46,7 +47,8 @@ pub use comparison::{
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
     AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
-    FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WayLine, WayState, dive,
+    FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WANTED_LIFT_KG, WayLine,
+    WayState, dive,
 };
 pub use drill::{
     Border, BorderPoint, BorderStation, ClassAreas, DrillCase, DrillDrawing, DrillError,
@@ -62,6 +64,7 @@ pub use flooded::{
 pub use foam::{
     FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
 };
+pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
 pub use hydrostatics::Hydrostatics;
 pub use inspect::{

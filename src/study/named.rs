@@ -53,15 +53,14 @@ pub(super) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
         })
 }
 
-/// Masses taken for the person aboard: the heaviest in this range, kg. Ours, no
-/// source.
-const PERSON_KG: std::ops::RangeInclusive<f64> = 40.0..=150.0;
+/// Names of everyone aboard.
+pub(super) fn people_aboard(boat: &Boat) -> Vec<String> {
+    boat.persons().map(|entry| entry.name.clone()).collect()
+}
 
-/// The heaviest thing aboard that can be a person.
+/// The heaviest person aboard.
 pub(super) fn person_aboard(boat: &Boat) -> Option<&MassEntry> {
-    let aboard = boat.masses.iter().skip(usize::from(boat.has_hull_mass));
-    aboard
-        .filter(|entry| PERSON_KG.contains(&entry.mass_kg))
+    boat.persons()
         .max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
 }
 

@@ -183,6 +183,15 @@ skin = { thickness = "4 mm", density = "1500 kg/m3" }
 name = "person"                    # a stand-in: your own weight, where you will sit
 mass = "80 kg ± 5 kg"
 at = [{x:.2}, {y:.2}, {seat:.2}]            # centre of gravity
+person = true                      # leaves when it swamps and hangs on; without volume of the water's density
+# head = "0.65 m"                  # top of the head over that point, seated
+
+# Someone else aboard, or a diver: every item that is a person says so.
+# [[item]]
+# name = "passenger"
+# mass = "75 kg"
+# at = [{battery:.2}, {y:.2}, {seat:.2}]
+# person = true
 
 # [[item]]
 # name = "battery"

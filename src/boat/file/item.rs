@@ -1,8 +1,8 @@
 //! Reading of `[[item]]`.
-use super::{Bulk, Item, Point};
+use super::{Bulk, Item, Person, Point};
 use super::{inside, item_gas};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Quantity};
 
 pub(super) static ITEM: TableKeys = TableKeys {
     title: "[[item]]",
@@ -20,6 +20,8 @@ pub(super) static ITEM: TableKeys = TableKeys {
         "stiffness",
         "compartment",
         "liquid",
+        "person",
+        "head",
     ],
 };
 
@@ -53,6 +55,7 @@ pub(super) fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
         .text("compartment", "compartment = \"bow locker\"")
         .map(str::to_owned);
     let liquid = inside::liquid(fields);
+    let person = person(fields);
     let fits = inside::fits(fields, liquid, size.as_ref());
     Some(Item {
         name: name?,
@@ -66,6 +69,29 @@ pub(super) fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
         gives,
         compartment,
         liquid: liquid.filter(|_| fits),
+        person,
         place: fields.place().clone(),
+    })
+}
+
+/// Height of a seated head's top over the body's centre of gravity, m: between the
+/// 0.67 m sitting on a chair and the 0.59 m with the thighs raised of 66 men in
+/// *Moments of Inertia and Centers of Gravity of the Living Human Body*
+/// (AMRL-TDR-63-36, 1963; figures from memory).
+const SEATED_HEAD_M: f64 = 0.65;
+
+/// Reads `person` and `head` of an item.
+fn person(fields: &mut Fields<'_, '_>) -> Option<Person> {
+    let is_person = fields.flag("person").unwrap_or(false);
+    let head = fields.quantity("head", Dimension::Length, Bound::Positive, Bare::Allowed);
+    if !is_person && head.is_some() {
+        fields.missing(
+            &["person"],
+            "person = true: `head` is how far the top of a person's head is over `at`",
+        );
+        return None;
+    }
+    is_person.then(|| Person {
+        head: head.unwrap_or(Quantity::exact(SEATED_HEAD_M)),
     })
 }

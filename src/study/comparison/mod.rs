@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::float::OpeningVerdict;
-use super::foam::people_aboard;
+use super::named::people_aboard;
 use super::picture::CraftPicture;
 use super::swamp::SwampEnd;
 use crate::boat::Boat;
@@ -68,7 +68,7 @@ pub struct CompareResult {
 pub enum CraftState {
     /// Afloat, no water inside.
     Dry,
-    /// All that is not sealed open to the sea, without the person aboard.
+    /// All that is not sealed open to the sea, without the persons aboard.
     Full,
     /// Wholly under water and flooded.
     Dived,
@@ -179,7 +179,7 @@ pub(super) fn compare_studied(
             .map(|boat| boat.swamp.as_ref().map(|swamp| swamp.end))
             .collect(),
         steps,
-        cautions: cautions(studied),
+        cautions: cautions(boats, studied),
         mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
         overboard: boats.iter().map(|boat| people_aboard(boat)).collect(),
         full: studied
@@ -216,7 +216,7 @@ fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
 
 /// The usual ones, and what no volume is given for: it displaces nothing in the
 /// full and the dived craft.
-fn cautions(studied: &[Studied]) -> Vec<String> {
+fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<String> {
     let mut unknown: Vec<&str> = Vec::new();
     for name in studied.iter().flat_map(|boat| &boat.dive.without_volume) {
         if !unknown.contains(&name.as_str()) {
@@ -229,7 +229,19 @@ fn cautions(studied: &[Studied]) -> Vec<String> {
             unknown.join(", ")
         )
     });
+    let unmanned: Vec<&str> = boats
+        .iter()
+        .filter(|boat| boat.persons().next().is_none())
+        .map(|boat| boat.name.as_str())
+        .collect();
+    let nobody = (!unmanned.is_empty()).then(|| {
+        format!(
+            "In {} no item is marked `person = true`: full of water everything stays aboard, and nobody is moved off centre.",
+            unmanned.join(", ")
+        )
+    });
     told.into_iter()
+        .chain(nobody)
         .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
         .collect()
 }

@@ -2,8 +2,9 @@
 //! is set side by side.
 use super::super::dive::{DiveOptions, DiveResult, dive};
 use super::super::float::{FloatResult, float};
-use super::super::foam::{largest_opening, people_aboard, swamped_craft};
+use super::super::foam::{largest_opening, swamped_craft};
 use super::super::margins::{MarginsResult, margins_afloat};
+use super::super::named::people_aboard;
 use super::super::picture::{CraftPicture, picture_at_rest};
 use super::super::swamp::{Knocked, SwampResult, swamp_afloat};
 use crate::boat::Boat;
@@ -19,7 +20,7 @@ pub(in crate::study) struct Studied {
     pub(in crate::study) at_rest: Option<CraftPicture>,
 }
 
-/// The craft with all that is not sealed open to the sea, the person left out.
+/// The craft with all that is not sealed open to the sea, everyone left out.
 pub(super) struct Full {
     /// What displaces less what would have to, m³; negative: it sinks.
     pub(super) spare_m3: f64,

@@ -1,11 +1,15 @@
 //! The flooded craft as two sums: what weighs and what displaces.
-use crate::boat::{Boat, Compartment};
+use crate::boat::{AreaMoment, Boat, Compartment, FaceSource, MassEntry};
 use crate::equilibrium::{Liquid, space_of};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
 /// Offset of CB from CG under which there is no direction to hang in, m.
 const NO_DIRECTION_M: f64 = 1e-9;
+
+/// Share of a skin's area below which nothing of it is left: rounding of the
+/// booleans that cut the spaces.
+const NO_SKIN_SHARE: f64 = 1e-9;
 
 /// Where and in what the craft is under water.
 #[derive(Debug, Clone, Copy)]
@@ -18,12 +22,103 @@ pub(super) struct Under<'a> {
     pub(super) used_share: f64,
 }
 
-/// Whether a thing's whole volume is stated, so that what it holds displaces
-/// nothing more.
-pub(super) fn has_volume(boat: &Boat, name: &str) -> bool {
-    boat.masses
+/// Whether what a thing holds displaces nothing more: its whole volume is stated,
+/// or it stands in a space that stays dry.
+pub(super) fn covers_contents(boat: &Boat, name: &str) -> bool {
+    let mut named = boat.masses.iter().filter(|entry| entry.name == name);
+    named.any(|entry| entry.solid_m3.is_some() || entry.dry_in.is_some())
+}
+
+/// A boat's things as they displace once it is flooded. A space that stays dry
+/// displaces all that its outside encloses, so what stands in it and the skin that
+/// bounds it only weigh.
+pub(super) struct Body<'a> {
+    pub(super) boat: &'a Boat,
+    /// Of each thing, in the boat's order.
+    wet: Vec<Wet>,
+}
+
+/// What of a thing has water round it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Wet {
+    /// Share of its volume.
+    pub(super) share: f64,
+    /// From the middle of the whole to the middle of that share, m.
+    moved_m: Vec3,
+}
+
+impl Wet {
+    const ALL: Self = Self {
+        share: 1.0,
+        moved_m: Vec3::new(0.0, 0.0, 0.0),
+    };
+    const NONE: Self = Self {
+        share: 0.0,
+        ..Self::ALL
+    };
+
+    fn of(boat: &Boat, entry: &MassEntry) -> Self {
+        if entry.dry_in.is_some() {
+            return Self::NONE;
+        }
+        match entry.skin_of {
+            Some(source) => Self::of_skin(boat, source),
+            None => Self::ALL,
+        }
+    }
+
+    /// A skin is even, so its volume goes with its area.
+    fn of_skin(boat: &Boat, source: FaceSource) -> Self {
+        let dry = dry_spaces(boat).fold(AreaMoment::default(), |sum, space| {
+            sum.plus(&AreaMoment::of(&space.skin_of(source)))
+        });
+        let all = AreaMoment::of(&boat.envelope.faces_of(source));
+        let left = all.minus(&dry);
+        match (left.centroid_m(), all.centroid_m()) {
+            (Some(left_at), Some(all_at)) if left.area_m2 > NO_SKIN_SHARE * all.area_m2 => Self {
+                share: left.area_m2 / all.area_m2,
+                moved_m: left_at - all_at,
+            },
+            (_, None) => Self::ALL,
+            _ => Self::NONE,
+        }
+    }
+}
+
+fn dry_spaces(boat: &Boat) -> impl Iterator<Item = &Compartment> {
+    boat.compartments
         .iter()
-        .any(|entry| entry.name == name && entry.solid_m3.is_some())
+        .filter(|space| !space.free_flooding)
+}
+
+impl<'a> Body<'a> {
+    pub(super) fn of(boat: &'a Boat) -> Self {
+        let wet = |entry| match dry_spaces(boat).next() {
+            Some(_) => Wet::of(boat, entry),
+            None => Wet::ALL,
+        };
+        Self {
+            boat,
+            wet: boat.masses.iter().map(wet).collect(),
+        }
+    }
+
+    /// Everything that weighs, with what of it has water round it.
+    pub(super) fn things(&self) -> impl Iterator<Item = (&'a MassEntry, Wet)> {
+        self.boat.masses.iter().zip(self.wet.iter().copied())
+    }
+
+    /// The spaces that stay dry.
+    pub(super) fn dry_spaces(&self) -> impl Iterator<Item = &'a Compartment> {
+        dry_spaces(self.boat)
+    }
+
+    /// How far off the displaced water may be, kg: of persons without volume, all
+    /// off the same way.
+    pub(super) fn displaced_spread_kg(&self) -> f64 {
+        let spreads = self.things().map(|(entry, wet)| wet.share * entry.displaced_spread_kg());
+        spreads.sum()
+    }
 }
 
 /// Mass of the water that stands in a dry space, kg, and its centre with the craft
@@ -56,29 +151,30 @@ pub(super) struct Flooded {
 }
 
 impl Flooded {
-    pub(super) fn of(boat: &Boat, under: &Under<'_>) -> Self {
+    pub(super) fn of(body: &Body<'_>, under: &Under<'_>) -> Self {
         let over_pa = under.water.pressure_over_surface_pa(under.depth_m);
         let density = under.water.density_kg_m3;
-        let things = boat.masses.iter().fold(Self::default(), |sum, entry| {
-            let volume = entry.volume_at_m3(over_pa).unwrap_or(0.0);
+        let things = body.things().fold(Self::default(), |sum, (entry, wet)| {
+            let displaced_kg = entry.displaced_kg(density, over_pa).unwrap_or(0.0);
             sum.with_apart(
                 (entry.mass_with_used_kg(under.used_share), entry.centre_m),
-                (volume * density, entry.volume_centre_m()),
+                (
+                    wet.share * displaced_kg,
+                    entry.volume_centre_m() + wet.moved_m,
+                ),
             )
         });
-        // Spaces that stay dry displace; what stands in them does already.
-        let dry = boat
-            .compartments
-            .iter()
-            .filter(|space| !space.free_flooding);
-        let with_dry = dry.fold(things, |sum, space| {
-            let at = space.surface().volume_centroid_m();
-            let (fill_kg, fill_at) = fill(space, density);
-            sum.with_apart((fill_kg, fill_at), (space.capacity_m3() * density, at))
+        let with_dry = body.dry_spaces().fold(things, |sum, space| {
+            let outside = space.surface();
+            let displaced_kg = outside.signed_volume_m3() * density;
+            sum.with_apart(
+                fill(space, density),
+                (displaced_kg, outside.volume_centroid_m()),
+            )
         });
-        boat.tanks.iter().fold(with_dry, |sum, tank| {
+        body.boat.tanks.iter().fold(with_dry, |sum, tank| {
             let at = tank.inside.volume_centroid_m();
-            let displaced_m3 = if has_volume(boat, &tank.name) {
+            let displaced_m3 = if covers_contents(body.boat, &tank.name) {
                 0.0
             } else {
                 tank.volume_m3

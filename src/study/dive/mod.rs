@@ -4,7 +4,6 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
@@ -16,9 +15,9 @@ mod lead;
 mod way_down;
 mod words;
 
-use body::{Flooded, Under, fill, has_volume};
+use body::{Body, Flooded, Under, covers_contents, fill};
 use lead::{Densities, balance};
-use way_down::{Piece, way_down};
+use way_down::{Piece, Way, way_down};
 use words::{cautions, summary};
 
 pub use lead::{BalanceResult, EndPiece, FOAM_KG_M3, Hangs, LEAD_KG_M3, Material, Room};
@@ -27,6 +26,9 @@ pub use way_down::{WayLine, WayState};
 /// Least height of CB over CG asked of a dived craft, m: 50 mm, quoted from class
 /// rules for submersibles; borrowed, no rule covers a craft of this kind.
 pub const LEAST_GAP_M: f64 = 0.05;
+/// Lift wanted when none is asked for, kg: slightly buoyant, so that a craft left
+/// alone comes up. Ours, no source.
+pub const WANTED_LIFT_KG: f64 = 0.5;
 /// Depths of the card when none are asked for, m.
 const DEPTHS_M: [f64; 4] = [0.0, 5.0, 10.0, 20.0];
 /// Which way the cylinders stand.
@@ -75,7 +77,7 @@ impl Default for DiveOptions {
         Self {
             depth_m: 0.0,
             cylinders: CylinderState::Reserve,
-            buoyant_kg: 0.0,
+            buoyant_kg: WANTED_LIFT_KG,
             room: None,
             foam_kg_m3: FOAM_KG_M3,
             depths_m: DEPTHS_M.to_vec(),
@@ -131,6 +133,9 @@ pub struct DiveResult {
     pub centre_of_buoyancy_m: Option<[f64; 3]>,
     /// How it hangs as it is.
     pub hangs: Hangs,
+    /// How far off every weight in water of the whole craft may be, ± kg: persons
+    /// whose volume is not given.
+    pub weight_in_water_spread_kg: f64,
     /// Moment that a lean of one degree out of that calls up, N m.
     pub righting_n_m_per_deg: f64,
     /// Where one push (down where it lifts) would hold it level, m.
@@ -176,10 +181,15 @@ pub struct ThingLine {
     pub name: String,
     /// kg.
     pub mass_kg: f64,
-    /// Its volume at the depth, m³; absent where the file does not say.
+    /// What it displaces at the depth, m³: nothing where it stands in a space that
+    /// stays dry, which displaces by itself; absent where the file does not say.
     pub volume_m3: Option<f64>,
     /// kg; its mass where its volume is not known.
     pub weight_in_water_kg: f64,
+    /// ± of that, kg: of a person without volume.
+    pub weight_in_water_spread_kg: f64,
+    /// The space that stays dry in which it stands.
+    pub dry_in: Option<String>,
     /// Weight in water over weight in air: negative floats; absent for a space
     /// that only displaces.
     pub submerged_factor: Option<f64>,
@@ -270,7 +280,8 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         used_share: options.cylinders.used_share(),
     };
     let density = boat.water.density_kg_m3;
-    let craft = Flooded::of(boat, &under);
+    let body = Body::of(boat);
+    let craft = Flooded::of(&body, &under);
     let too_heavy = craft.weight_in_water_kg() + options.buoyant_kg > 0.0;
     let room = options.room.unwrap_or_else(|| centre_line(boat, too_heavy));
     let densities = |water_kg_m3| Densities {
@@ -281,23 +292,8 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     let trimmed = Trimmed::of(&balanced);
     let with_ballast = trimmed.on(&craft, density);
     let gap = with_ballast.lever_m().z;
-    let things = boat
-        .masses
-        .iter()
-        .map(|entry| {
-            let volume_m3 =
-                entry.volume_at_m3(boat.water.pressure_over_surface_pa(options.depth_m));
-            let mass_kg = entry.mass_with_used_kg(under.used_share);
-            let weight_in_water_kg = mass_kg - volume_m3.unwrap_or(0.0) * density;
-            ThingLine {
-                name: entry.name.clone(),
-                mass_kg,
-                volume_m3,
-                weight_in_water_kg,
-                submerged_factor: Some(weight_in_water_kg / mass_kg),
-            }
-        })
-        .chain(dry_spaces(boat, density))
+    let things = thing_lines(&body, &under)
+        .chain(dry_spaces(&body, density))
         .collect();
     let states: &[Option<CylinderState>] = if has_air {
         &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
@@ -313,7 +309,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
                     depth_m,
                     used_share: state.map_or(0.0, CylinderState::used_share),
                 };
-                let craft = Flooded::of(boat, &here);
+                let craft = Flooded::of(&body, &here);
                 let balanced = balance(
                     &craft,
                     options.buoyant_kg,
@@ -336,12 +332,12 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
             }
         }
     }
-    let lines = way_down(
-        boat,
-        &trimmed.pieces,
-        &with_ballast.centre_of_gravity_m(),
-        density,
-    )?;
+    let lines = way_down(&Way {
+        body: &body,
+        ballast: &trimmed.pieces,
+        under: &under,
+        dived: &with_ballast,
+    })?;
     let weakest = (0..lines.len()).min_by(|&a, &b| {
         let moment = |i: usize| lines[i].righting_transverse_n_m;
         moment(a).total_cmp(&moment(b))
@@ -368,6 +364,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         centre_of_gravity_m: coordinates(craft.centre_of_gravity_m()),
         centre_of_buoyancy_m: craft.centre_of_buoyancy_m().map(coordinates),
         hangs: Hangs::of(&craft),
+        weight_in_water_spread_kg: body.displaced_spread_kg(),
         righting_n_m_per_deg: craft.displaced_kg
             * STANDARD_GRAVITY_M_S2
             * lever
@@ -379,17 +376,14 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         trimmed_centre_of_gravity_m: coordinates(with_ballast.centre_of_gravity_m()),
         trimmed_centre_of_buoyancy_m: with_ballast.centre_of_buoyancy_m().map(coordinates),
         card,
-        bags: bags(boat, options),
-        air: air_lines(boat, &under, &trimmed),
+        bags: bags(&body, options),
+        air: air_lines(&body, &under, &trimmed),
         balance: balanced,
         way_down: lines,
         weakest,
         least_gap_m: options.least_gap_m,
         gap_reached: gap >= options.least_gap_m,
-        without_volume: without_volume(boat)
-            .into_iter()
-            .map(str::to_owned)
-            .collect(),
+        without_volume: without_volume(&body),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
     };
@@ -398,25 +392,57 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     Ok(result)
 }
 
+/// Names of what has water round it and no known volume.
+fn without_volume(body: &Body<'_>) -> Vec<String> {
+    body.things()
+        .filter(|(entry, wet)| entry.solid_m3.is_none() && wet.share > 0.0)
+        .map(|(entry, _)| entry.name.clone())
+        .collect()
+}
+
+fn thing_lines<'a>(body: &Body<'a>, under: &Under<'_>) -> impl Iterator<Item = ThingLine> {
+    let density = under.water.density_kg_m3;
+    let over_pa = under.water.pressure_over_surface_pa(under.depth_m);
+    let used_share = under.used_share;
+    let boat = body.boat;
+    body.things().map(move |(entry, wet)| {
+        let displaced_kg = match entry.displaced_kg(density, over_pa) {
+            Some(displaced_kg) => Some(wet.share * displaced_kg),
+            None => (wet.share == 0.0).then_some(0.0),
+        };
+        let mass_kg = entry.mass_with_used_kg(used_share);
+        let weight_in_water_kg = mass_kg - displaced_kg.unwrap_or(0.0);
+        ThingLine {
+            name: entry.name.clone(),
+            mass_kg,
+            volume_m3: displaced_kg.map(|displaced_kg| displaced_kg / density),
+            weight_in_water_kg,
+            weight_in_water_spread_kg: wet.share * entry.displaced_spread_kg(),
+            dry_in: entry.dry_in.map(|space| boat.compartments[space].name.clone()),
+            submerged_factor: Some(weight_in_water_kg / mass_kg),
+        }
+    })
+}
+
 /// Spaces that stay dry, and what tanks hold.
-fn dry_spaces(boat: &Boat, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> {
-    let spaces = boat
-        .compartments
-        .iter()
-        .filter(|space| !space.free_flooding)
-        .map(move |space| {
-            let (mass_kg, _) = fill(space, water_kg_m3);
-            ThingLine {
-                name: format!("dry space, {}", space.name),
-                mass_kg,
-                volume_m3: Some(space.capacity_m3()),
-                weight_in_water_kg: mass_kg - space.capacity_m3() * water_kg_m3,
-                submerged_factor: None,
-            }
-        });
+fn dry_spaces(body: &Body<'_>, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> {
+    let boat = body.boat;
+    let spaces = body.dry_spaces().map(move |space| {
+        let (mass_kg, _) = fill(space, water_kg_m3);
+        let volume_m3 = space.surface().signed_volume_m3();
+        ThingLine {
+            name: format!("dry space, {}", space.name),
+            mass_kg,
+            volume_m3: Some(volume_m3),
+            weight_in_water_kg: mass_kg - volume_m3 * water_kg_m3,
+            weight_in_water_spread_kg: 0.0,
+            dry_in: None,
+            submerged_factor: None,
+        }
+    });
     let tanks = boat.tanks.iter().map(move |tank| {
         let mass_kg = tank.volume_m3 * tank.density_kg_m3;
-        let volume_m3 = if has_volume(boat, &tank.name) {
+        let volume_m3 = if covers_contents(boat, &tank.name) {
             0.0
         } else {
             tank.volume_m3
@@ -427,6 +453,8 @@ fn dry_spaces(boat: &Boat, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> 
             mass_kg,
             volume_m3: Some(volume_m3),
             weight_in_water_kg,
+            weight_in_water_spread_kg: 0.0,
+            dry_in: None,
             submerged_factor: (mass_kg > 0.0).then(|| weight_in_water_kg / mass_kg),
         }
     });
@@ -484,26 +512,27 @@ impl Trimmed {
 
 /// Gas that holds the craft up, as it is, at each depth of the card in the boat's
 /// own water: Boyle's law at one temperature.
-fn bags(boat: &Boat, options: &DiveOptions) -> Vec<BagLine> {
+fn bags(body: &Body<'_>, options: &DiveOptions) -> Vec<BagLine> {
+    let water = &body.boat.water;
     options
         .depths_m
         .iter()
         .filter_map(|&depth_m| {
             let under = Under {
-                water: &boat.water,
+                water,
                 depth_m,
                 used_share: options.cylinders.used_share(),
             };
-            let weight_in_water_kg = Flooded::of(boat, &under).weight_in_water_kg();
-            let density = boat.water.density_kg_m3;
+            let weight_in_water_kg = Flooded::of(body, &under).weight_in_water_kg();
+            let density = water.density_kg_m3;
             let volume_m3 = weight_in_water_kg / density;
-            let times = 1.0 + boat.water.pressure_over_surface_pa(depth_m) / ATMOSPHERE_PA;
+            let times = 1.0 + water.pressure_over_surface_pa(depth_m) / ATMOSPHERE_PA;
             let surface_volume_m3 = volume_m3 * times;
             let at_surface = Under {
                 depth_m: 0.0,
                 ..under
             };
-            let surface_weight = Flooded::of(boat, &at_surface).weight_in_water_kg();
+            let surface_weight = Flooded::of(body, &at_surface).weight_in_water_kg();
             (weight_in_water_kg > 0.0).then_some(BagLine {
                 depth_m,
                 weight_in_water_kg,
@@ -516,21 +545,22 @@ fn bags(boat: &Boat, options: &DiveOptions) -> Vec<BagLine> {
 }
 
 /// Each cylinder and what emptying all of them does to the trimmed craft.
-fn air_lines(boat: &Boat, under: &Under<'_>, trimmed: &Trimmed) -> Vec<AirLine> {
+fn air_lines(body: &Body<'_>, under: &Under<'_>, trimmed: &Trimmed) -> Vec<AirLine> {
     let density = under.water.density_kg_m3;
     let with_used = |used_share| {
         let state = Under {
             used_share,
             ..*under
         };
-        trimmed.on(&Flooded::of(boat, &state), density)
+        trimmed.on(&Flooded::of(body, &state), density)
     };
     let full = with_used(0.0);
     let hangs = [full, with_used(1.0)].map(|craft| Hangs::of(&craft));
     let change = |angle: fn(&Hangs) -> Option<f64>| {
         angle(&hangs[0]).unwrap_or(0.0) - angle(&hangs[1]).unwrap_or(0.0)
     };
-    boat.masses
+    body.boat
+        .masses
         .iter()
         .filter_map(|entry| {
             let air = entry.under_water.air?;

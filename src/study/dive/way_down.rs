@@ -4,7 +4,8 @@ use std::sync::Arc;
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
-use super::body::has_volume;
+use super::super::heads::{HeadLine, heads};
+use super::body::{Body, Flooded, Under, covers_contents};
 use crate::boat::{Boat, FaceSource};
 use crate::equilibrium::{
     Craft, Displacers, EnergyAt, EquilibriumError, Hold, Liquid, find_rest, find_rest_from,
@@ -46,7 +47,8 @@ pub struct WayLine {
     pub state: WayState,
     /// Water loose inside while it fills, m³.
     pub water_inside_m3: Option<f64>,
-    /// Where the water stands outside, on the boat's z axis, m.
+    /// Where the water stands outside, on a line along the boat's z through the
+    /// middle of the hull's box, m.
     pub waterline_height_m: Option<f64>,
     /// Pitch while it floats by itself, bow up positive, deg.
     pub pitch_deg: Option<f64>,
@@ -58,6 +60,8 @@ pub struct WayLine {
     /// Metacentric height across, loose water counted, m: that moment over the
     /// weight that is held up and the angle; `None` with nothing held up.
     pub gm_transverse_m: Option<f64>,
+    /// The heads of those aboard over the water, until it is dived.
+    pub heads: Vec<HeadLine>,
 }
 
 impl WayLine {
@@ -88,39 +92,79 @@ impl WayLine {
 /// A piece of ballast: mass (kg), volume (m³), place (m).
 pub(super) type Piece = (f64, f64, Vec3);
 
+/// What goes down, and to where.
+pub(super) struct Way<'a> {
+    pub(super) body: &'a Body<'a>,
+    pub(super) ballast: &'a [Piece],
+    /// The depth of its end, the water, and what is used up of the air.
+    pub(super) under: &'a Under<'a>,
+    /// The craft at its end, ballast aboard.
+    pub(super) dived: &'a Flooded,
+}
+
 /// Follows a boat with its ballast down: filling step by step as long as it
 /// floats, then flooded and held at water levels from where it floated dry (from
-/// its lowest point where it does not) to its highest point, then under.
+/// its lowest point where it does not) to its highest point, then dived to the
+/// depth. Until then it is at the surface, so nothing is squeezed. No state comes
+/// twice.
 ///
 /// # Errors
 /// As [`find_rest`], but a craft too heavy to float dry starts flooded.
-pub(super) fn way_down(
-    boat: &Boat,
-    ballast: &[Piece],
-    gravity: &Vec3,
-    density_kg_m3: f64,
-) -> Result<Vec<WayLine>, EquilibriumError> {
-    let unladen = Craft {
-        density_kg_m3,
-        ..Craft::without_fills(boat).with_fills_of(boat, |_, space| !space.free_flooding)
-    };
-    let dry = ballast.iter().fold(unladen, |craft, (mass_kg, _, at)| {
+pub(super) fn way_down(way: &Way<'_>) -> Result<Vec<WayLine>, EquilibriumError> {
+    let Way { body, ballast, .. } = way;
+    let boat = body.boat;
+    let as_filled = Craft::without_fills(boat).with_fills_of(boat, |_, space| !space.free_flooding);
+    let breathed = boat.masses.iter().fold(as_filled, |craft, entry| {
+        let used_kg = entry.mass_kg - entry.mass_with_used_kg(way.under.used_share);
+        if used_kg > 0.0 {
+            craft.with_load(-used_kg, &entry.centre_m)
+        } else {
+            craft
+        }
+    });
+    let dry = ballast.iter().fold(breathed, |craft, (mass_kg, _, at)| {
         craft.with_load(*mass_kg, at)
     });
-    let solid = Solid::of(boat, ballast);
+    let solid = Solid::of(body, ballast);
     let mut lines = filling(boat, &dry)?;
     let (lowest, high) = solid.reach_m().unwrap_or((0.0, 0.0));
     let low = lines
         .first()
         .and_then(|line| line.waterline_height_m)
         .map_or(lowest, |z| z.clamp(lowest, high));
-    for step in 1..=LEVELS {
+    let gravity = way.dived.centre_of_gravity_m();
+    let levels = (1..=LEVELS).map(|step| {
         let level_m = low + (high - low) * f64::from(step) / f64::from(LEVELS + 1);
-        lines.push(solid.held(level_m, gravity, density_kg_m3, WayState::FloodedHeld));
+        solid.held(level_m, &gravity, boat)
+    });
+    for line in levels.chain([dived(way.dived)]) {
+        push_new(&mut lines, line);
     }
-    let over = high + (high - lowest);
-    lines.push(solid.held(over, gravity, density_kg_m3, WayState::Dived));
     Ok(lines)
+}
+
+/// Adds a state, unless one that reads the same was told before.
+fn push_new(lines: &mut Vec<WayLine>, line: WayLine) {
+    let told = line.in_words();
+    if lines.iter().all(|before| before.in_words() != told) {
+        lines.push(line);
+    }
+}
+
+/// Wholly under: the couple of weight and lift, the same along and across.
+fn dived(craft: &Flooded) -> WayLine {
+    let gap_m = craft.lever_m().z;
+    let moment = craft.displaced_kg * STANDARD_GRAVITY_M_S2 * gap_m * DEGREE_RAD;
+    WayLine {
+        state: WayState::Dived,
+        water_inside_m3: None,
+        waterline_height_m: None,
+        pitch_deg: None,
+        righting_transverse_n_m: moment,
+        righting_longitudinal_n_m: moment,
+        gm_transverse_m: (craft.displaced_kg > 0.0).then_some(gap_m),
+        heads: Vec::new(),
+    }
 }
 
 /// Afloat with ever more loose water inside, an even share of the room of every
@@ -138,15 +182,18 @@ fn filling(boat: &Boat, dry: &Craft) -> Result<Vec<WayLine>, EquilibriumError> {
         Err(EquilibriumError::Sinks { .. }) => return Ok(Vec::new()),
         Err(other) => return Err(other),
     };
-    let mut lines = vec![afloat(dry, rest.plane(), 0.0)];
+    let mut lines = vec![afloat(boat, dry, rest.plane(), 0.0)];
     // What comes in until it goes under, or is full.
     let reserve_m3 = dry.displacers.volume_m3() - dry.volume_to_displace_m3();
-    let most_share = (reserve_m3 / room_m3).min(1.0);
+    let most_m3 = reserve_m3.min(room_m3);
+    if most_m3 <= 0.0 {
+        return Ok(lines);
+    }
     for step in 1..FILLS {
-        let share = most_share * f64::from(step) / f64::from(FILLS);
+        let water_m3 = most_m3 * f64::from(step) / f64::from(FILLS);
         let loose = rooms.iter().map(|room| Liquid {
             space: room.clone(),
-            volume_m3: share * room.volume_m3(),
+            volume_m3: water_m3 * room.volume_m3() / room_m3,
             relative_density: 1.0,
             surface_near_m: None,
         });
@@ -159,13 +206,20 @@ fn filling(boat: &Boat, dry: &Craft) -> Result<Vec<WayLine>, EquilibriumError> {
             .ok()
             .filter(|rest| rest.plane().up.z > 0.5);
         let Some(found) = found else { break };
-        lines.push(afloat(&craft, found.plane(), share * room_m3));
+        push_new(&mut lines, afloat(boat, &craft, found.plane(), water_m3));
         rest = found;
     }
     Ok(lines)
 }
 
-fn afloat(craft: &Craft, plane: &WaterPlane, water_m3: f64) -> WayLine {
+/// Height at which a plane cuts the line along z through the middle of the hull, m.
+fn height_in_the_middle_m(boat: &Boat, plane: &WaterPlane) -> f64 {
+    let (lo, hi) = boat.hull_box_m;
+    let middle = (lo + hi) / 2.0;
+    middle.z - plane.height_m(&middle) / plane.up.z
+}
+
+fn afloat(boat: &Boat, craft: &Craft, plane: &WaterPlane, water_m3: f64) -> WayLine {
     let at = craft.energy_at(plane);
     let [longitudinal, transverse] = [1, 2].map(|variable| stiffness_m4(&at, variable));
     let to_moment = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2 * DEGREE_RAD;
@@ -176,11 +230,12 @@ fn afloat(craft: &Craft, plane: &WaterPlane, water_m3: f64) -> WayLine {
             WayState::Dry
         },
         water_inside_m3: Some(water_m3),
-        waterline_height_m: Some(plane.waterline_height_m()),
+        waterline_height_m: Some(height_in_the_middle_m(boat, plane)),
         pitch_deg: Some(plane.pitch_deg()),
         righting_transverse_n_m: transverse * to_moment,
         righting_longitudinal_n_m: longitudinal * to_moment,
         gm_transverse_m: Some(transverse / at.immersion.volume_m3),
+        heads: heads(boat, plane),
     }
 }
 
@@ -208,7 +263,8 @@ struct Solid {
 }
 
 impl Solid {
-    fn of(boat: &Boat, ballast: &[Piece]) -> Self {
+    fn of(body: &Body<'_>, ballast: &[Piece]) -> Self {
+        let boat = body.boat;
         let mut solid = Self {
             skins: Vec::new(),
             bodies: Vec::new(),
@@ -216,16 +272,20 @@ impl Solid {
         for (_, volume, at) in ballast.iter().filter(|(_, volume, _)| *volume > 0.0) {
             solid.push_body(*volume, at, &Vec3::repeat(volume.cbrt()));
         }
-        for entry in &boat.masses {
+        for (entry, wet) in body.things() {
             let Some(volume) = entry.solid_m3.filter(|volume| *volume > 0.0) else {
                 continue;
             };
+            if wet.share == 0.0 {
+                continue;
+            }
             if let Some(source) = entry.skin_of {
-                let skin = faces_of(boat, source);
-                let area = skin.area_m2();
-                if area > 0.0 {
-                    let tree = MomentTree::new(&skin, &[]);
-                    solid.skins.push((volume / area, Arc::new(tree)));
+                let all_m2 = boat.envelope.faces_of(source).area_m2();
+                if all_m2 > 0.0 {
+                    for skin in wet_skin(boat, source) {
+                        let tree = MomentTree::new(&skin, &[]);
+                        solid.skins.push((volume / all_m2, Arc::new(tree)));
+                    }
                     continue;
                 }
             }
@@ -235,20 +295,13 @@ impl Solid {
                 .unwrap_or_else(|| Vec3::repeat(volume.cbrt()));
             solid.push_body(volume, &entry.volume_centre_m(), &size);
         }
-        // Spaces that stay dry when dived; what stands in them displaces already.
-        for space in boat
-            .compartments
-            .iter()
-            .filter(|space| !space.free_flooding)
-        {
-            let share = space.capacity_m3() / space.surface().signed_volume_m3();
-            let tree = space.tree();
-            solid.bodies.push((share, tree));
+        for space in body.dry_spaces() {
+            solid.bodies.push((1.0, space.tree()));
         }
         for tank in boat
             .tanks
             .iter()
-            .filter(|tank| !has_volume(boat, &tank.name))
+            .filter(|tank| !covers_contents(boat, &tank.name))
         {
             let share = tank.volume_m3 / tank.inside.signed_volume_m3();
             let tree = MomentTree::new(&tank.inside, &[]);
@@ -294,8 +347,8 @@ impl Solid {
 
     /// Level and held: the energy's second difference. With the depth of the
     /// centre of gravity `G` kept, `de/dθ = −across · ∫(x − G) dV`.
-    fn held(&self, level_m: f64, gravity: &Vec3, density: f64, state: WayState) -> WayLine {
-        let to_moment = density * STANDARD_GRAVITY_M_S2 * DEGREE_RAD;
+    fn held(&self, level_m: f64, gravity: &Vec3, boat: &Boat) -> WayLine {
+        let to_moment = boat.water.density_kg_m3 * STANDARD_GRAVITY_M_S2 * DEGREE_RAD;
         let depth = level_m - gravity.z;
         let lever = |across: &Vec3, angle: f64| {
             let up = Vec3::z() * angle.cos() + across * angle.sin();
@@ -315,29 +368,24 @@ impl Solid {
         };
         let (volume, _) = self.under(&plane, gravity);
         WayLine {
-            state,
+            state: WayState::FloodedHeld,
             water_inside_m3: None,
-            waterline_height_m: (state == WayState::FloodedHeld).then_some(level_m),
+            waterline_height_m: Some(level_m),
             pitch_deg: None,
             righting_transverse_n_m: transverse * to_moment,
             righting_longitudinal_n_m: longitudinal * to_moment,
             gm_transverse_m: (volume > 0.0).then(|| transverse / volume),
+            heads: heads(boat, &plane),
         }
     }
 }
 
-/// The faces of the envelope from one source.
-fn faces_of(boat: &Boat, source: FaceSource) -> Surface {
-    let envelope = &boat.envelope;
-    Surface {
-        vertices: envelope.surface.vertices.clone(),
-        faces: envelope
-            .surface
-            .faces
-            .iter()
-            .zip(&envelope.sources)
-            .filter(|(_, from)| **from == source)
-            .map(|(face, _)| *face)
-            .collect(),
+/// The skin from one source that has water on both sides: all of it, or that which
+/// bounds spaces that flood.
+fn wet_skin(boat: &Boat, source: FaceSource) -> Vec<Surface> {
+    if boat.compartments.iter().all(|space| space.free_flooding) {
+        return vec![boat.envelope.faces_of(source)];
     }
+    let wet = boat.compartments.iter().filter(|space| space.free_flooding);
+    wet.map(|space| space.skin_of(source)).collect()
 }

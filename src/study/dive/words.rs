@@ -1,7 +1,8 @@
 //! What a dived result says in words: its cautions and its summary.
 use super::super::cautions::CAUTIONS;
-use super::{DiveOptions, DiveResult, EndPiece, Material};
-use crate::boat::{Boat, GivesWay};
+use super::super::heads::{nobody_marked, under_water};
+use super::{DiveOptions, DiveResult, EndPiece, Material, WANTED_LIFT_KG, WayState};
+use crate::boat::{Boat, DENSITY_WITHIN, GivesWay};
 
 /// Share of its volume past which foam that is squeezed is doubted.
 const FOAM_LOST_SHARE: f64 = 0.1;
@@ -30,12 +31,30 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
             result.without_volume.join(", ")
         ));
     }
+    cautions.extend(doubtful_people(boat, result));
+    let afloat = result.way_down.iter().filter(|line| line.state != WayState::Dived);
+    // The first of each kind in which a head goes under: after it they all do.
+    let mut told: Vec<WayState> = Vec::new();
+    let first: Vec<_> = afloat
+        .filter(|line| {
+            let is_under = line.heads.iter().any(|head| head.mouth_m < 0.0);
+            let is_new = is_under && !told.contains(&line.state);
+            told.extend(is_new.then_some(line.state));
+            is_new
+        })
+        .map(|line| (line.in_words(), line.heads.as_slice()))
+        .collect();
+    cautions.extend(under_water(first));
+    cautions.extend(nobody_marked(
+        boat,
+        "a diver aboard is weighed like any other thing, and no head is looked for at the surface",
+    ));
     let deepest = options
         .depths_m
         .iter()
         .fold(options.depth_m, |a, b| a.max(*b));
     let over_pa = boat.water.pressure_over_surface_pa(deepest);
-    for entry in &boat.masses {
+    for entry in boat.masses.iter().filter(|entry| entry.dry_in.is_none()) {
         if let GivesWay::Stiff { .. } = entry.under_water.gives_way
             && let (Some(surface), Some(there)) = (entry.solid_m3, entry.volume_at_m3(over_pa))
             && there < (1.0 - FOAM_LOST_SHARE) * surface
@@ -50,8 +69,30 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
     cautions.push(
         "Lead is counted at 11 340 kg/m³, foam that is added as not squeezed by depth.".to_owned(),
     );
+    if options.buoyant_kg.to_bits() == WANTED_LIFT_KG.to_bits() {
+        cautions.push(format!(
+            "Unless told otherwise the craft is trimmed to lift {WANTED_LIFT_KG:.1} kg, so that it comes up by itself (ours, no source)."
+        ));
+    }
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions
+}
+
+/// What is not known of persons without volume.
+fn doubtful_people(boat: &Boat, result: &DiveResult) -> Option<String> {
+    let people = boat.persons().filter(|entry| entry.is_of_waters_density());
+    let names: Vec<&str> = people
+        .filter(|entry| entry.dry_in.is_none())
+        .map(|entry| entry.name.as_str())
+        .collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "No volume is given for {}: taken as of the water's density ± {:.0} % (ours: bodies are 945 to 1028 kg/m³ by breath, without suit), so every weight in water of the craft, and the lead, may be {:.1} kg off either way.",
+            names.join(", "),
+            DENSITY_WITHIN * 100.0,
+            result.weight_in_water_spread_kg
+        )
+    })
 }
 
 fn amount_of(piece: &EndPiece) -> String {
@@ -64,11 +105,22 @@ fn amount_of(piece: &EndPiece) -> String {
 
 pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
     let weight = result.hangs.weight_in_water_kg;
+    let spread = result.weight_in_water_spread_kg;
+    let band = if spread > 0.0 {
+        format!(" ± {spread:.1}")
+    } else {
+        String::new()
+    };
+    let either_way = if weight.abs() < spread {
+        " (persons' volumes are not known: it may do either)"
+    } else {
+        ""
+    };
     let as_is = if weight >= 0.0 {
-        format!("Flooded and under, it weighs {weight:.1} kg and sinks.")
+        format!("Flooded and under, it weighs {weight:.1}{band} kg and sinks{either_way}.")
     } else {
         format!(
-            "Flooded and under, it lifts {:.1} kg and comes up.",
+            "Flooded and under, it lifts {:.1}{band} kg and comes up{either_way}.",
             -weight
         )
     };

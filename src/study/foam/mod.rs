@@ -3,7 +3,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::named::{NoSuchName, mass_named, opening_named, person_aboard, without_volume};
+use super::heads::nobody_marked;
+use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, first_below, settle_if_afloat, space_of, space_without,
@@ -34,12 +35,12 @@ pub struct FoamWish {
     pub freeboard_m: f64,
     /// The opening whose rim that is; the largest when not said.
     pub opening: Option<String>,
-    /// How many people hang on in the water.
-    pub people: u32,
+    /// How many people hang on in the water; when not said all persons of the boat
+    /// file that leave the craft, or one where it marks none.
+    pub people: Option<u32>,
     /// What each weighs, kg; [`PULL_SHARE`] of it pulls on the craft.
     pub person_kg: f64,
-    /// Items that leave the craft when it swamps; whoever is aboard when not
-    /// said.
+    /// Items that leave the craft when it swamps; every person when not said.
     pub overboard: Option<Vec<String>>,
     /// Density of the foam, kg/m³.
     pub foam_kg_m3: f64,
@@ -50,7 +51,7 @@ impl Default for FoamWish {
         Self {
             freeboard_m: 0.05,
             opening: None,
-            people: 1,
+            people: None,
             person_kg: 75.0,
             overboard: None,
             foam_kg_m3: 32.0,
@@ -205,12 +206,6 @@ pub(super) fn largest_opening(boat: &Boat) -> Option<usize> {
     })
 }
 
-/// Whoever is aboard: the heaviest item that can be a person.
-pub(super) fn people_aboard(boat: &Boat) -> Vec<String> {
-    let person = person_aboard(boat);
-    person.map(|entry| entry.name.clone()).into_iter().collect()
-}
-
 /// The craft less what goes overboard, all that is not sealed open to the sea.
 /// Sealed spaces whose numbers are in `lost` are open too.
 pub(super) fn swamped_craft(boat: &Boat, overboard: &[String], lost: &[usize]) -> Craft {
@@ -236,6 +231,15 @@ pub(super) fn swamped_craft(boat: &Boat, overboard: &[String], lost: &[usize]) -
     })
 }
 
+fn people_hanging_on(boat: &Boat, overboard: &[String], wish: &FoamWish) -> f64 {
+    if let Some(people) = wish.people {
+        return f64::from(people);
+    }
+    let leaving = boat.persons().filter(|entry| overboard.contains(&entry.name));
+    let marked = boat.persons().next().is_some();
+    if marked { leaving.map(|_| 1.0).sum() } else { 1.0 }
+}
+
 struct Study<'a> {
     wish: &'a FoamWish,
     rim: &'a [Vec3],
@@ -247,7 +251,7 @@ struct Study<'a> {
 impl<'a> Study<'a> {
     fn new(boat: &'a Boat, rim: usize, overboard: &[String], wish: &'a FoamWish) -> Self {
         let rim = &boat.openings[rim].rim;
-        let pull_kg = f64::from(wish.people) * wish.person_kg * PULL_SHARE;
+        let pull_kg = people_hanging_on(boat, overboard, wish) * wish.person_kg * PULL_SHARE;
         let (lo, hi) = boat.hull_box_m;
         let hands = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, hi.z);
         Self {
@@ -331,6 +335,10 @@ fn cautions(boat: &Boat) -> Vec<String> {
         "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
         "The rules are borrowed: canoes, kayaks and craft that dive are outside of them.".to_owned(),
     ];
+    cautions.extend(nobody_marked(
+        boat,
+        "nobody leaves the craft when it swamps unless `--overboard` says so, and one person is counted as hanging on unless `--people` says so",
+    ));
     let without = without_volume(boat);
     if !without.is_empty() {
         cautions.push(format!(

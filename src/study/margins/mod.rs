@@ -3,6 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
 use crate::equilibrium::{
@@ -59,7 +60,7 @@ pub struct MarginsResult {
     pub lift: Vec<LiftLine>,
     /// Greatest extra mass at each place of a grid over the deck.
     pub load: Vec<LoadLine>,
-    /// The person aboard (the heaviest item of 40 to 150 kg) sitting on either
+    /// The heaviest of the items with `person = true` sitting on either
     /// edge.
     pub person: Vec<PersonLine>,
     /// A load along either edge, the person left ashore.
@@ -183,7 +184,13 @@ pub(super) fn margins_afloat(
         knock,
         crest_m,
         verdicts: Vec::new(),
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
+        cautions: nobody_marked(
+            boat,
+            "nobody is moved to an edge, and no edge load is given",
+        )
+        .into_iter()
+        .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
+        .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
     result.verdicts = verdicts(boat, &result);

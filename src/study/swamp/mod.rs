@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpeningSheet, least_lean};
@@ -116,6 +117,8 @@ pub struct SwampResult {
     pub first_end: String,
     /// Each opening that lets water in, as it ends.
     pub openings: Vec<EndSill>,
+    /// The heads of those aboard over the water, as it ends; none where it sinks.
+    pub heads: Vec<HeadLine>,
     /// What the craft still displaces when all that water can get into is full:
     /// solid material, sealed things and spaces, m³.
     pub solid_m3: f64,
@@ -234,6 +237,10 @@ pub(super) fn swamp_afloat(
         .last()
         .map_or(&[][..], |line| &line.compartments_m3);
     let whole_m3 = boat.envelope.surface.signed_volume_m3();
+    let heads = match run.end {
+        SwampEnd::Sunk => Vec::new(),
+        _ => heads(boat, &run.plane),
+    };
     let mut result = SwampResult {
         name: boat.name.clone(),
         summary: String::new(),
@@ -264,7 +271,8 @@ pub(super) fn swamp_afloat(
         solid_needed_m3: craft.volume_to_displace_m3(),
         kept_up_by: keepers(boat),
         time_line: thinned(run.lines),
-        cautions: cautions(boat),
+        cautions: cautions(boat, &heads),
+        heads,
         mesh_doubts: boat.doubts.clone(),
     };
     result.summary = summary(&result);
@@ -361,10 +369,12 @@ fn thinned(lines: Vec<SwampLine>) -> Vec<SwampLine> {
         .collect()
 }
 
-fn cautions(boat: &Boat) -> Vec<String> {
+fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
     let mut cautions = vec![
         "The flow is quasi-static: no waves, no splash, no air held inside, no speed of sinking. Skins without a place of their own are spread evenly over the inside.".to_owned(),
     ];
+    cautions.extend(under_water([("as it ends".to_owned(), heads)]));
+    cautions.extend(nobody_marked(boat, "no head is held against the water"));
     let without = without_volume(boat);
     if !without.is_empty() {
         cautions.push(format!(

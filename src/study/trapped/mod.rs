@@ -11,6 +11,7 @@ use crate::water::ATMOSPHERE_PA;
 
 mod nodes;
 mod pockets;
+mod standing;
 
 use pockets::{Pocket, pockets};
 
@@ -46,6 +47,9 @@ pub struct TrappedResult {
     pub water_kept_kg: f64,
     /// Mass of the craft with it, kg.
     pub mass_lifted_kg: f64,
+    /// Compartments of which a part has no way in: no water gets there, so it holds
+    /// neither caught air nor kept water.
+    pub no_way_in: Vec<String>,
     /// Side of the columns that the inside was followed on, m: ways narrower than
     /// that are not seen, and a level may be off by as much on a slope.
     pub cell_m: f64,
@@ -72,8 +76,7 @@ pub struct PocketLine {
     pub end_m: [f64; 3],
     /// Where that is in words.
     pub place: String,
-    /// Where its open surface lies, along the vertical in the boat frame, m; absent
-    /// where nothing leads out at all.
+    /// Where its open surface lies, along the vertical in the boat frame, m.
     pub level_m: Option<f64>,
     /// The opening that more of it would leave by.
     pub opening: Option<String>,
@@ -86,17 +89,21 @@ pub struct PocketLine {
 /// that stays in it when it is lifted out at that attitude.
 ///
 /// The inside is every compartment that floods when dived, as the envelope and its
-/// bulkheads bound it; each volume is taken times the compartment's
-/// permeability. Things that stand inside are not in the way.
+/// bulkheads bound it; each volume is taken times the compartment's permeability, less
+/// what stands in it. Things that stand inside are not in the way of what moves out.
 #[must_use]
 pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
     let up = WaterPlane::at_attitude(heel_deg, pitch_deg, 0.0).up;
-    let (air, cell_m) = pockets(boat, &up);
-    let (kept, _) = pockets(boat, &-up);
+    let found = pockets(boat, &up);
+    let kept = pockets(boat, &-up).pockets;
     let density = boat.water.density_kg_m3;
     let times = 1.0 + boat.water.pressure_over_surface_pa(DEEPER_M) / ATMOSPHERE_PA;
-    let (air, air_m3) = lines(boat, &air, 1.0, times);
+    let (air, air_m3) = lines(boat, &found.pockets, 1.0, times);
     let (water_kept, water_kept_m3) = lines(boat, &kept, -1.0, 1.0);
+    let closed = found.closed.iter();
+    let no_way_in: Vec<String> = closed
+        .map(|&space| boat.compartments[space].name.clone())
+        .collect();
     let has_way_in = boat.openings.iter().any(|opening| opening.lets_water_in());
     let mut result = TrappedResult {
         name: boat.name.clone(),
@@ -111,8 +118,9 @@ pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
         water_kept_m3,
         water_kept_kg: water_kept_m3 * density,
         mass_lifted_kg: boat.mass_kg() + water_kept_m3 * density,
-        cell_m,
-        cautions: cautions(boat),
+        cell_m: found.cell_m,
+        cautions: cautions(boat, &no_way_in),
+        no_way_in,
         mesh_doubts: boat.doubts.clone(),
     };
     result.summary = if has_way_in {
@@ -126,17 +134,12 @@ pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
 /// The pockets that are large enough to tell, and the volume of all.
 fn lines(boat: &Boat, found: &[Pocket], side: f64, times: f64) -> (Vec<PocketLine>, f64) {
     let density = boat.water.density_kg_m3;
-    let filled = |pocket: &Pocket| {
-        let spaces = pocket.compartments.iter().map(|&c| &boat.compartments[c]);
-        let shares: Vec<f64> = spaces.map(|space| space.permeability).collect();
-        pocket.volume_m3 * shares.iter().sum::<f64>() / shares.len().max(1) as f64
-    };
-    let all_m3 = found.iter().map(filled).sum();
+    let all_m3 = found.iter().map(|pocket| pocket.volume_m3).sum();
     let lines = found
         .iter()
-        .filter(|pocket| filled(pocket) >= LEAST_M3)
+        .filter(|pocket| pocket.volume_m3 >= LEAST_M3)
         .map(|pocket| {
-            let volume_m3 = filled(pocket);
+            let volume_m3 = pocket.volume_m3;
             PocketLine {
                 compartments: pocket
                     .compartments
@@ -148,7 +151,7 @@ fn lines(boat: &Boat, found: &[Pocket], side: f64, times: f64) -> (Vec<PocketLin
                 at_10_m_kg: volume_m3 * density / times,
                 end_m: coordinates(pocket.highest_m),
                 place: boat.place_in_words(&pocket.highest_m),
-                level_m: pocket.level_m.map(|level| side * level),
+                level_m: Some(side * pocket.level_m),
                 opening: pocket.opening.map(|o| boat.openings[o].name.clone()),
                 is_exact: pocket.is_exact,
             }
@@ -157,7 +160,7 @@ fn lines(boat: &Boat, found: &[Pocket], side: f64, times: f64) -> (Vec<PocketLin
     (lines, all_m3)
 }
 
-fn cautions(boat: &Boat) -> Vec<String> {
+fn cautions(boat: &Boat, no_way_in: &[String]) -> Vec<String> {
     let mut cautions = vec![
         "Slow flooding in still water at one attitude: a tilt on the way down lets air out or \
          catches more, and air that is caught shrinks with depth and grows on the way up. \
@@ -167,6 +170,14 @@ fn cautions(boat: &Boat) -> Vec<String> {
          over it; an opening of fewer than three rim points counts at those points only."
             .to_owned(),
     ];
+    if !no_way_in.is_empty() {
+        cautions.push(format!(
+            "All or a part of {} has no way in: no open opening and no passage leads there, so no \
+             water gets in and it counts neither as caught air nor as kept water. If water does \
+             get in, give its opening; if none does, say `sealed = true`.",
+            no_way_in.join(", ")
+        ));
+    }
     let dry: Vec<&str> = boat
         .compartments
         .iter()

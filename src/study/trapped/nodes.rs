@@ -53,13 +53,7 @@ impl Inside {
     pub(super) fn of(boat: &Boat, up: &Vec3) -> Option<Self> {
         let to_z = Rotation3::rotation_between(up, &Vec3::z())
             .unwrap_or_else(|| Rotation3::from_axis_angle(&Vec3::x_axis(), std::f64::consts::PI));
-        let turned = |space: &Compartment| {
-            let mut surface = space.surface().clone();
-            for vertex in &mut surface.vertices {
-                *vertex = to_z * *vertex;
-            }
-            surface
-        };
+        let turned = |space: &Compartment| turned_by(&to_z, space.surface());
         let surfaces: Vec<Option<Surface>> = boat
             .compartments
             .iter()
@@ -101,6 +95,11 @@ impl Inside {
             surfaces,
             to_z,
         })
+    }
+
+    /// A surface with the vertical turned to z.
+    pub(super) fn turned(&self, surface: &Surface) -> Surface {
+        turned_by(&self.to_z, surface)
     }
 
     /// A point over a column's middle, in the boat frame.
@@ -227,6 +226,14 @@ impl Inside {
         }
         joined
     }
+}
+
+fn turned_by(to_z: &Rotation3<f64>, surface: &Surface) -> Surface {
+    let mut turned = surface.clone();
+    for vertex in &mut turned.vertices {
+        *vertex = to_z * *vertex;
+    }
+    turned
 }
 
 fn keep_highest(exits: &mut Exits, stretch: u32, exit: Exit) {

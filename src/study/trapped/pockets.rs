@@ -1,8 +1,9 @@
 //! Pockets: what can not rise out of the inside.
 use std::cmp::Ordering;
-use std::collections::{BinaryHeap, HashMap, HashSet};
+use std::collections::{BTreeMap, BinaryHeap, HashMap};
 
 use super::nodes::{Inside, Stretch};
+use super::standing::Standing;
 use crate::boat::Boat;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Columns, Surface};
@@ -13,6 +14,9 @@ use crate::numerics::Vec3;
 const AGREES_SHARE: f64 = 0.05;
 /// Pockets smaller than this are left as counted, m³.
 const LEAST_EXACT_M3: f64 = 2e-5;
+/// Parts of a space with no way out that are smaller are the grid's: slivers along
+/// its edge, m³.
+const LEAST_CLOSED_M3: f64 = 1e-3;
 /// Pieces of surface over a pocket's level that are told apart at most.
 const MOST_PIECES: usize = 64;
 /// How near two heights must be to be one crossing, m.
@@ -21,13 +25,12 @@ const SAME_M: f64 = 1e-9;
 /// Space that can not rise out.
 #[derive(Debug, Clone)]
 pub(super) struct Pocket {
-    /// m³, before skins and things are taken off.
+    /// What air or water fills of it, m³: skins and what stands in it taken off.
     pub(super) volume_m3: f64,
     /// Whether that is integrated from the mesh; else counted in columns.
     pub(super) is_exact: bool,
-    /// Height along the vertical at which it spills, m; `None` where nothing
-    /// leads out.
-    pub(super) level_m: Option<f64>,
+    /// Height along the vertical at which it spills, m.
+    pub(super) level_m: f64,
     /// Its highest point, boat frame, m.
     pub(super) highest_m: Vec3,
     /// The opening that what spills leaves by.
@@ -70,24 +73,54 @@ impl Ord for Reached {
     }
 }
 
-/// All pockets of a boat's inside when `up` is the vertical, largest first, and
-/// the side of the columns, m.
+/// What was found of a boat's inside.
+#[derive(Debug, Default)]
+pub(super) struct Found {
+    /// Largest first.
+    pub(super) pockets: Vec<Pocket>,
+    /// Numbers of the compartments of which a part, larger than [`LEAST_CLOSED_M3`],
+    /// has no way to an opening: no water gets in there.
+    pub(super) closed: Vec<usize>,
+    /// Side of the columns, m.
+    pub(super) cell_m: f64,
+}
+
+/// All pockets of a boat's inside when `up` is the vertical. What no way leads to is
+/// none.
 ///
 /// Something light fills the inside from the top down and leaves a place by the
 /// way whose lowest point is highest (the widest path, by Dijkstra's search from
 /// the openings; Pollack, Operations Research 8, 1960; from memory). What lies
 /// over that lowest point is caught.
-pub(super) fn pockets(boat: &Boat, up: &Vec3) -> (Vec<Pocket>, f64) {
+pub(super) fn pockets(boat: &Boat, up: &Vec3) -> Found {
     let Some(inside) = Inside::of(boat, up) else {
-        return (Vec::new(), 0.0);
+        return Found::default();
     };
     let ways = ways_out(&inside, boat);
-    let mut found: Vec<Pocket> = groups(&inside, &ways, boat)
+    let standing = Standing::of(&inside, boat);
+    let mut pockets: Vec<Pocket> = groups(&inside, &ways, boat)
         .iter()
-        .map(|group| pocket(&inside, group, &ways))
+        .map(|group| pocket(&inside, group, &ways, &standing, boat))
         .collect();
-    found.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3));
-    (found, inside.grid.cell_m())
+    pockets.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3));
+    Found {
+        pockets,
+        closed: closed(&inside, &ways, boat),
+        cell_m: inside.grid.cell_m(),
+    }
+}
+
+/// Compartments of which a part has no way out.
+fn closed(inside: &Inside, ways: &[Way], boat: &Boat) -> Vec<usize> {
+    let cell_m2 = inside.grid.cell_m().powi(2);
+    let mut closed_m3 = vec![0.0; boat.compartments.len()];
+    for (stretch, way) in inside.stretches.iter().zip(ways) {
+        if !way.height.is_finite() {
+            closed_m3[usize::from(stretch.compartment)] += (stretch.top - stretch.bottom) * cell_m2;
+        }
+    }
+    let large = |space: &usize| closed_m3[*space] > LEAST_CLOSED_M3;
+    (0..closed_m3.len()).filter(large).collect()
 }
 
 fn ways_out(inside: &Inside, boat: &Boat) -> Vec<Way> {
@@ -134,10 +167,11 @@ fn ways_out(inside: &Inside, boat: &Boat) -> Vec<Way> {
     ways
 }
 
-/// Height over which a stretch is caught; `None` where nothing of it is.
+/// Height over which a stretch is caught; `None` where nothing of it is, as where no
+/// way leads in.
 fn caught_over(stretch: &Stretch, way: &Way) -> Option<f64> {
     let over = stretch.bottom.max(way.height);
-    (stretch.top > over).then_some(over)
+    (way.height.is_finite() && stretch.top > over).then_some(over)
 }
 
 /// Stretches whose caught parts touch.
@@ -178,17 +212,25 @@ fn groups(inside: &Inside, ways: &[Way], boat: &Boat) -> Vec<Vec<u32>> {
     groups
 }
 
-fn pocket(inside: &Inside, group: &[u32], ways: &[Way]) -> Pocket {
+fn pocket(
+    inside: &Inside,
+    group: &[u32],
+    ways: &[Way],
+    standing: &[Standing],
+    boat: &Boat,
+) -> Pocket {
     let cell_m2 = inside.grid.cell_m().powi(2);
-    let mut counted_m3 = 0.0;
+    let mut counted_m3: BTreeMap<usize, f64> = BTreeMap::new();
     let mut highest = inside.stretches[group[0] as usize];
     let mut way = ways[group[0] as usize];
-    let mut compartments = HashSet::new();
+    let mut caught: HashMap<u32, Vec<[f64; 2]>> = HashMap::new();
     for &stretch in group {
         let i = stretch as usize;
         let here = inside.stretches[i];
         if let Some(over) = caught_over(&here, &ways[i]) {
-            counted_m3 += (here.top - over) * cell_m2;
+            *counted_m3.entry(usize::from(here.compartment)).or_default() +=
+                (here.top - over) * cell_m2;
+            caught.entry(here.column).or_default().push([over, here.top]);
         }
         if here.top > highest.top {
             highest = here;
@@ -196,25 +238,36 @@ fn pocket(inside: &Inside, group: &[u32], ways: &[Way]) -> Pocket {
         if ways[i].height > way.height {
             way = ways[i];
         }
-        compartments.insert(usize::from(here.compartment));
     }
-    let mut compartments: Vec<usize> = compartments.into_iter().collect();
-    compartments.sort_unstable();
-    let level_m = way.height.is_finite().then_some(way.height);
-    let exact = (counted_m3 >= LEAST_EXACT_M3)
+    let level_m = way.height;
+    let all_m3: f64 = counted_m3.values().sum();
+    let exact_m3 = (all_m3 >= LEAST_EXACT_M3)
         .then(|| {
-            let exact = |&compartment| exact_m3(inside, group, compartment, level_m);
-            compartments.iter().map(exact).sum::<Option<f64>>()
+            let exact = |&space: &usize| Some((space, exact_m3(inside, group, space, level_m)?));
+            counted_m3.keys().map(exact).collect::<Option<BTreeMap<_, _>>>()
         })
         .flatten()
-        .filter(|exact| (exact - counted_m3).abs() <= AGREES_SHARE * counted_m3);
+        .filter(|exact| {
+            let exact_m3: f64 = exact.values().sum();
+            (exact_m3 - all_m3).abs() <= AGREES_SHARE * all_m3
+        });
+    let is_exact = exact_m3.is_some();
+    let whole_m3 = exact_m3.unwrap_or(counted_m3);
+    let volume_m3: f64 = whole_m3
+        .iter()
+        .map(|(&space, whole_m3)| {
+            let here = standing.iter().filter(|thing| thing.compartment == space);
+            let taken_m3: f64 = here.map(|thing| thing.within_m3(&caught, level_m)).sum();
+            (boat.compartments[space].permeability * whole_m3 - taken_m3).max(0.0)
+        })
+        .sum();
     Pocket {
-        volume_m3: exact.unwrap_or(counted_m3),
-        is_exact: exact.is_some(),
+        volume_m3,
+        is_exact,
         level_m,
         highest_m: inside.point_m(highest.column, highest.top),
         opening: way.opening,
-        compartments,
+        compartments: whole_m3.into_keys().collect(),
     }
 }
 
@@ -224,10 +277,9 @@ fn exact_m3(
     inside: &Inside,
     group: &[u32],
     compartment: usize,
-    level_m: Option<f64>,
+    level: f64,
 ) -> Option<f64> {
     let surface = inside.surfaces[compartment].as_ref()?;
-    let level = level_m.unwrap_or(f64::NEG_INFINITY);
     let pieces = pieces_over(surface, level);
     if pieces.len() > MOST_PIECES {
         return None;
@@ -254,12 +306,17 @@ fn exact_m3(
     } else {
         pieces.iter().filter(|piece| bounds_group(piece)).collect()
     };
-    let plane = WaterPlane {
-        up: -Vec3::z(),
-        level_m: -level_m.unwrap_or_else(|| surface.bounds().map_or(0.0, |(lo, _)| lo.z - 1.0)),
-    };
+    let plane = over(level);
     let volume = |piece: &&Surface| MomentTree::new(piece, &[]).immerse(&plane).volume_m3;
     Some(chosen.iter().map(volume).sum())
+}
+
+/// The plane whose wet side is all that lies over a level, the vertical turned to z.
+pub(super) fn over(level_m: f64) -> WaterPlane {
+    WaterPlane {
+        up: -Vec3::z(),
+        level_m: -level_m,
+    }
 }
 
 /// The faces that reach over a level, in pieces joined by vertices over it.
