@@ -87,7 +87,11 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     let mut masses: Vec<MassEntry> = hull_mass
         .into_iter()
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
-        .chain(file.items.iter().map(|item| MassEntry::of_item(item, &file.water)))
+        .chain(
+            file.items
+                .iter()
+                .map(|item| MassEntry::of_item(item, &file.water)),
+        )
         .collect();
     let mut openings = find_openings(
         file,

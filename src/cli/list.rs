@@ -10,7 +10,7 @@ use crate::study::{ListError, ListKind, list};
 /// the stem, the centre line and the base line
 ///
 /// weights: everything that the floating craft weighs. lead: what is aboard, and
-/// what goes where to make the dived craft neutral, for each water, state of the
+/// what goes where to make the dived craft just buoyant, for each water, state of the
 /// cylinders and depth. foam: what is aboard, and what keeps the swamped craft's rim
 /// over the water. --format csv gives a row a thing, for a spreadsheet.
 #[derive(Debug, Args)]

@@ -452,7 +452,10 @@ fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
             rest.upright.gm_transverse_m, rest.upright.gm_longitudinal_m
         ));
     }
-    cautions.extend(under_water([("at rest".to_owned(), result.heads.as_slice())]));
+    cautions.extend(under_water([(
+        "at rest".to_owned(),
+        result.heads.as_slice(),
+    )]));
     for opening in &result.openings {
         if opening.verdict == OpeningVerdict::UnderWater && result.floats {
             cautions.push(format!(

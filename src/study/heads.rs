@@ -1,7 +1,7 @@
-//! Heads of those aboard over the water.
+//! Those aboard: their heads over the water, and what is not known of them.
 use serde::Serialize;
 
-use crate::boat::Boat;
+use crate::boat::{Boat, DENSITY_WITHIN};
 use crate::immersion::WaterPlane;
 
 /// How far the mouth is under the top of the head, m. Ours, no source.
@@ -58,16 +58,41 @@ pub(super) fn under_water<'a>(
 impl HeadLine {
     fn in_words(&self) -> String {
         if self.head_m < 0.0 {
-            format!("the head of {} is {:.0} mm under", self.person, -self.head_m * 1e3)
+            format!(
+                "the head of {} is {:.0} mm under",
+                self.person,
+                -self.head_m * 1e3
+            )
         } else {
-            format!("the mouth of {} is {:.0} mm under", self.person, -self.mouth_m * 1e3)
+            format!(
+                "the mouth of {} is {:.0} mm under",
+                self.person,
+                -self.mouth_m * 1e3
+            )
         }
     }
 }
 
 /// What a boat file that marks nobody as a person leaves out, as a caution.
 pub(super) fn nobody_marked(boat: &Boat, left_out: &str) -> Option<String> {
-    boat.persons().next().is_none().then(|| {
-        format!("No item is marked `person = true`: {left_out}.")
+    boat.persons()
+        .next()
+        .is_none()
+        .then(|| format!("No item is marked `person = true`: {left_out}."))
+}
+
+/// Those aboard whose volume is not given and who can get wet, as a caution.
+pub(super) fn without_volume(boat: &Boat, so: &str) -> Option<String> {
+    let people = boat.persons().filter(|entry| entry.is_of_waters_density());
+    let names: Vec<&str> = people
+        .filter(|entry| entry.dry_in.is_none())
+        .map(|entry| entry.name.as_str())
+        .collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "No volume is given for {}: taken as of the water's density ± {:.0} % (ours: bodies are 945 to 1028 kg/m³ by breath, suits not counted){so}.",
+            names.join(", "),
+            DENSITY_WITHIN * 100.0,
+        )
     })
 }

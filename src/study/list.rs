@@ -190,7 +190,7 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
                 "What is as dense as lead (10 000 kg/m³ and more) counts as lead aboard."
                     .to_owned(),
             );
-            notes.push("Proposed: one piece on the centre line that makes the dived craft neutral, on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. NO: in that place the craft is neutral but not level; the place that would level it lies past the end of the hull. For a rail, a lift or another depth: awash dive.".to_owned());
+            notes.push("Proposed: one piece on the centre line that lets the dived craft lift half a kilogram and come up by itself (ours, no source), on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. NO: in that place the craft lifts as much but is not level; the place that would level it lies past the end of the hull. For a rail, a lift or another depth: awash dive.".to_owned());
             let dived = dive(boat, &DiveOptions::default())?;
             (tape.lead(&dived), dived.summary)
         }

@@ -36,6 +36,14 @@ fn item(name: &str, rest: &str) -> String {
 /// A hull that weighs 100 kg and displaces 125 kg of fresh water, both at x 0.3.
 const LIGHT_HULL: &str = "mass = 100\ncentre = [0.3, 0, 0.1]\ndensity = 800";
 
+/// As usual, but without lift to spare.
+fn neutral() -> DiveOptions {
+    DiveOptions {
+        buoyant_kg: 0.0,
+        ..DiveOptions::default()
+    }
+}
+
 fn dived(boat: &Boat, options: &DiveOptions) -> DiveResult {
     dive(boat, options).expect("it can be weighed")
 }
@@ -92,7 +100,7 @@ fn a_suit_of_foam_neoprene_lifts_as_the_dive_tables_say() {
     ] {
         let options = DiveOptions {
             depth_m: depth_ft * FOOT_M,
-            ..DiveOptions::default()
+            ..neutral()
         };
         let result = dived(&boat, &options);
         let suit = result.things.iter().find(|thing| thing.name == "suit");
@@ -116,7 +124,7 @@ fn an_aluminium_cylinder_of_80_cubic_feet_swings_by_its_air() {
         let boat = boxed("64 lb/ft3", LIGHT_HULL, &text);
         let options = DiveOptions {
             cylinders: state,
-            ..DiveOptions::default()
+            ..neutral()
         };
         let result = dived(&boat, &options);
         let line = result.things.last().expect("listed").weight_in_water_kg;
@@ -149,7 +157,7 @@ fn materials_keep_the_handbook_share_of_their_weight() {
             &format!("mass = 7\nat = [0, 0, 0.1]\ndensity = {density}"),
         );
         let boat = boxed("62.4 lb/ft3", LIGHT_HULL, &text);
-        let result = dived(&boat, &DiveOptions::default());
+        let result = dived(&boat, &neutral());
         let line = result.things.last().expect("listed");
         let got = line.submerged_factor.expect("it weighs");
         near(&format!("K at {density} kg/m³"), got, factor, tolerance);
@@ -165,7 +173,7 @@ fn a_cubic_foot_of_foam_lifts_60_pounds() {
         "mass = \"2 lb\"\nat = [0, 0, 0.3]\nvolume = \"1 ft3\"",
     );
     let boat = boxed("62.4 lb/ft3", LIGHT_HULL, &text);
-    let result = dived(&boat, &DiveOptions::default());
+    let result = dived(&boat, &neutral());
     let lift = -result.things.last().expect("listed").weight_in_water_kg;
     near("lift, lb", lift / POUND_KG, 60.4, 1e-9);
     // A craft that is too heavy is told how much of the same foam it lacks.
@@ -176,7 +184,7 @@ fn a_cubic_foot_of_foam_lifts_60_pounds() {
     );
     let options = DiveOptions {
         room: rail(0.5),
-        ..DiveOptions::default()
+        ..neutral()
     };
     let result = dived(&heavy, &options);
     assert_eq!(result.balance.material, Material::Foam);
@@ -227,7 +235,7 @@ fn lead_for_neutral_and_level_by_closed_form() {
     let boat = boxed("1000 kg/m3", LIGHT_HULL, &battery);
     let options = DiveOptions {
         room: rail(0.0),
-        ..DiveOptions::default()
+        ..neutral()
     };
     let result = dived(&boat, &options);
     near("as it is", result.hangs.weight_in_water_kg, -5.0, 1e-12);
@@ -260,7 +268,7 @@ fn off_the_rail_lead_at_one_end_and_foam_at_the_other() {
     let options = DiveOptions {
         room: rail(0.0),
         foam_kg_m3: 50.0,
-        ..DiveOptions::default()
+        ..neutral()
     };
     let balance = dived(&boat, &options).balance;
     assert!(!balance.levels);
@@ -311,7 +319,7 @@ fn lead_for_a_stated_lift_by_closed_form() {
     let options = DiveOptions {
         buoyant_kg: 1.0,
         room: Some(Room::Grid(corners)),
-        ..DiveOptions::default()
+        ..neutral()
     };
     let balance = dived(&boat, &options).balance;
     let at = balance.at_m.expect("a place");
@@ -336,7 +344,7 @@ fn it_hangs_with_its_centre_of_buoyancy_over_its_centre_of_gravity() {
     .replace("1 mg", "0.000001 kg");
     // The hull's own volume is left unknown, so it displaces nothing.
     let boat = boxed("1000 kg/m3", "mass = 10\ncentre = [0, 0, 0]", &things);
-    let result = dived(&boat, &DiveOptions::default());
+    let result = dived(&boat, &neutral());
     let length = (0.05_f64.powi(2) + 0.02_f64.powi(2) + 0.4_f64.powi(2)).sqrt();
     let pitch = (0.05 / length).asin().to_degrees();
     let heel = 0.02_f64.atan2(0.4).to_degrees();
@@ -371,7 +379,7 @@ fn a_cylinder_in_its_steady_place_leaves_the_trim_alone() {
         let boat = boxed("1000 kg/m3", LIGHT_HULL, &text);
         let options = DiveOptions {
             room: rail(0.0),
-            ..DiveOptions::default()
+            ..neutral()
         };
         dived(&boat, &options)
     };
@@ -397,7 +405,7 @@ fn a_soft_bag_that_balances_a_housing_at_a_depth() {
         "mass = 20\ncentre = [0, 0, 0.2]\ndensity = 2000",
         "",
     );
-    let result = dived(&boat, &DiveOptions::default());
+    let result = dived(&boat, &neutral());
     for bag in &result.bags {
         let times = 1.0 + 1000.0 * GRAVITY * bag.depth_m / ATMOSPHERE_PA;
         near("gas there", bag.volume_m3, 0.010, 1e-12);
@@ -444,7 +452,7 @@ fn the_way_down_of_a_box_by_closed_form() {
     let options = DiveOptions {
         // As it is: nothing is added for the weight in water that it has.
         buoyant_kg: -weight,
-        ..DiveOptions::default()
+        ..neutral()
     };
     let result = dived(&boat, &options);
     assert_eq!(result.balance.material, Material::Nothing);

@@ -23,7 +23,7 @@ fn open_box(more: &str) -> Boat {
 fn sized(boat: &Boat, people: u32) -> FoamResult {
     let wish = FoamWish {
         freeboard_m: 0.1,
-        people,
+        people: Some(people),
         ..FoamWish::default()
     };
     foam(boat, &wish).expect("it is sized")
@@ -72,7 +72,7 @@ fn a_cubic_foot_of_foam_lifts_what_the_handbook_says() {
     const CUBIC_FOOT: f64 = 0.028_316_846_592;
     let wish = FoamWish {
         freeboard_m: 0.1,
-        people: 0,
+        people: Some(0),
         foam_kg_m3: 2.0 * POUND / CUBIC_FOOT,
         ..FoamWish::default()
     };

@@ -80,6 +80,11 @@ const SOURCES: &[(&str, &str)] = &[
         "dive::the_way_down",
         "closed form: box, GM after Derrett & Barrass",
     ),
+    ("dry_spaces::", "closed form: Archimedes, box; Boyle's law"),
+    (
+        "dry_spaces::the_way_down_does_not_hang",
+        "internal consistency",
+    ),
     (
         "duisburg::",
         "Duisburg Test Case, el Moctar, Shigunov & Zorn 2012",
@@ -108,6 +113,7 @@ const SOURCES: &[(&str, &str)] = &[
         "limits::a_tilted_paraboloid",
         "Archimedes, On Floating Bodies II",
     ),
+    ("people::", "closed form: box"),
     ("reference_library::", "parry3d, a geometry library"),
     ("remedies::", "closed form: box"),
     (
@@ -139,6 +145,7 @@ const SOURCES: &[(&str, &str)] = &[
     ("tape::", "closed form: box, wedge, arc"),
     ("tape::", "closed form: box, wedge, cylinder"),
     ("trapped::", "closed form: box, step, dome"),
+    ("trapped::a_hull_moved_or_mirrored", "internal consistency"),
     ("wedge::", "closed form: wedge"),
     ("wigley::", "closed form: Wigley's hull, 1934"),
 ];

@@ -5,6 +5,7 @@ use awash::numerics::Vec3;
 use awash::study::{TrappedResult, trapped};
 
 use crate::support::{converges, near, near_share};
+use crate::zoo;
 
 /// Binary STL holds single precision: 6e-8 of a coordinate, three times over.
 const SINGLE: f64 = 2e-7;
@@ -248,9 +249,102 @@ fn air_passes_a_bulkhead_through_its_hole() {
     let r = (2.0 * circle / (24.0 * 15.0_f64.to_radians().sin())).sqrt();
     near("level", pocket.level_m.expect("a hole"), 0.2 + r, LEVEL_M);
     near_share("fore part", pocket.volume_m3, 0.6 * (0.2 - r), 1e-6);
-    // Without the hole nothing leads out of the bow at all.
+    // Without the hole nothing leads into the bow at all: no water gets in, so there is
+    // no air to catch and no water to keep.
     let closed = trapped(&boat(&surface, &format!("{hatch}{bow}")), 0.0, 0.0);
-    let pocket = one_pocket(&closed);
-    near_share("all of the bow", pocket.volume_m3, 0.24, 1e-6);
-    assert!(pocket.level_m.is_none() && pocket.opening.is_none());
+    assert!(closed.air.is_empty(), "{:?}", closed.air);
+    near("air", closed.air_m3, 0.0, LEVEL_M);
+    assert_eq!(closed.no_way_in, ["bow"]);
+    // What the after part keeps when it is lifted is its own.
+    near_share("kept", closed.water_kept_m3, 0.24, 1e-6);
+}
+
+fn thing(name: &str, size: [f64; 3], at: [f64; 3]) -> String {
+    let volume: f64 = size.iter().product();
+    format!(
+        "[[item]]\nname = \"{name}\"\nmass = 5\nat = {at:?}\nvolume = \"{volume} m3\"\nsize = {size:?}\n"
+    )
+}
+
+/// What stands in a pocket takes its room from the air: all of a block of 20 L that is
+/// in it, the upper 6 L of one of 8 L that stands 5 cm through the rim of the inverted
+/// box (0.2 × 0.2 × 0.15), at a lean too where it is clear of the water; as much of a
+/// block of 0.4 × 0.2 × 0.1 m that is only half solid. Turned over, the same from the
+/// water that is kept.
+#[test]
+fn what_stands_inside_takes_room_from_air_and_water() {
+    let mut surface = solids::cuboid(Vec3::new(-0.5, -0.3, 0.0), Vec3::new(0.5, 0.3, 0.4));
+    let vertices = surface.vertices.clone();
+    let is_bottom = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z == 0.0);
+    surface.faces.retain(|face| !is_bottom(face));
+    let crate_20 = thing("crate", [0.5, 0.2, 0.2], [-0.1, 0.05, 0.25]);
+    let through = thing("through the rim", [0.2, 0.2, 0.2], [0.3, -0.15, 0.05]);
+    let sack = "[[item]]\nname = \"sack\"\nmass = 3\nat = [-0.25, -0.18, 0.2]\nvolume = \"4 L\"\nsize = [0.4, 0.2, 0.1]\n";
+    let bottom = "[[opening]]\nname = \"bottom\"\nloop = 1\n";
+    let filled = boat(&surface, &format!("{bottom}{crate_20}{through}{sack}"));
+    let left = 0.24 - 0.020 - 0.006 - 0.004;
+    near_share("air", trapped(&filled, 0.0, 0.0).air_m3, left, 1e-6);
+    near_share(
+        "kept",
+        trapped(&filled, 180.0, 0.0).water_kept_m3,
+        left,
+        1e-6,
+    );
+    let leaned = trapped(&boat(&surface, &format!("{bottom}{crate_20}")), 10.0, 0.0);
+    let whole = 0.24 - 0.36 * 10.0_f64.to_radians().tan() / 2.0;
+    near_share("leaned", leaned.air_m3, whole - 0.020, 1e-6);
+}
+
+/// In the stepped box with its hole in the side, air is caught over z = 0.2 and water
+/// kept under 0.1. A block between the two takes nothing of either; one in the higher
+/// part, from 0.15 to 0.45, takes of the air its 0.2 × 0.2 × 0.25 and of the water
+/// nothing. Of two pockets that reach as high each loses what stands in it: vented in
+/// the lower roof, only the higher part's is left.
+#[test]
+fn only_what_stands_in_a_pocket_takes_of_it() {
+    let side = rim(
+        "port",
+        &[
+            [0.2, -1.0, 0.1],
+            [0.4, -1.0, 0.1],
+            [0.4, -1.0, 0.2],
+            [0.2, -1.0, 0.2],
+        ],
+    );
+    let between = thing("between", [0.2, 0.2, 0.1], [0.3, -0.5, 0.15]);
+    let result = trapped(&stepped(&format!("{side}{between}")), 0.0, 0.0);
+    near_share("air", result.air_m3, 0.24, 1e-6);
+    near_share("kept", result.water_kept_m3, 0.12, 1e-6);
+    let high = thing("high", [0.2, 0.2, 0.3], [0.3, 0.5, 0.3]);
+    let result = trapped(&stepped(&format!("{side}{high}")), 0.0, 0.0);
+    near_share("air less", result.air_m3, 0.24 - 0.01, 1e-6);
+    near_share("kept", result.water_kept_m3, 0.12, 1e-6);
+}
+
+/// Internal consistency: a decked hull with things inside, moved and mirrored, catches
+/// the same.
+#[test]
+fn a_hull_moved_or_mirrored_catches_the_same() {
+    let inside = |by: f64, side: f64| {
+        thing("crate", [0.3, 0.1, 0.1], [2.8 + by, 0.1 * side, 0.2])
+            + "[[compartment]]\nname = \"stern\"\nsealed = true\n"
+            + &format!("aft_of = {}\n", 0.5 + by)
+    };
+    let hull = zoo::decked_hull();
+    let moved = hull.moved(|p| Vec3::new(p.x + 3.0, p.y, p.z));
+    let of = |hull: &zoo::ZooHull, more: &str| trapped(&hull.boat_with(more), 4.0, 15.0);
+    let here = of(&hull, &inside(0.0, 1.0));
+    let there = of(&moved, &inside(3.0, 1.0));
+    let mirrored = trapped(&hull.mirrored().boat_with(&inside(0.0, -1.0)), -4.0, 15.0);
+    assert!(here.air_m3 > 1e-3 && here.water_kept_m3 > 1e-2, "{here:?}");
+    for (what, other) in [("moved", there), ("mirrored", mirrored)] {
+        // The columns fall elsewhere: a pocket's level is found to a cell.
+        near_share(&format!("air, {what}"), other.air_m3, here.air_m3, 0.02);
+        near_share(
+            &format!("kept, {what}"),
+            other.water_kept_m3,
+            here.water_kept_m3,
+            0.02,
+        );
+    }
 }

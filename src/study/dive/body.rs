@@ -116,7 +116,9 @@ impl<'a> Body<'a> {
     /// How far off the displaced water may be, kg: of persons without volume, all
     /// off the same way.
     pub(super) fn displaced_spread_kg(&self) -> f64 {
-        let spreads = self.things().map(|(entry, wet)| wet.share * entry.displaced_spread_kg());
+        let spreads = self
+            .things()
+            .map(|(entry, wet)| wet.share * entry.displaced_spread_kg());
         spreads.sum()
     }
 }

@@ -418,7 +418,9 @@ fn thing_lines<'a>(body: &Body<'a>, under: &Under<'_>) -> impl Iterator<Item = T
             volume_m3: displaced_kg.map(|displaced_kg| displaced_kg / density),
             weight_in_water_kg,
             weight_in_water_spread_kg: wet.share * entry.displaced_spread_kg(),
-            dry_in: entry.dry_in.map(|space| boat.compartments[space].name.clone()),
+            dry_in: entry
+                .dry_in
+                .map(|space| boat.compartments[space].name.clone()),
             submerged_factor: Some(weight_in_water_kg / mass_kg),
         }
     })

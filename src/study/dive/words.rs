@@ -1,8 +1,8 @@
 //! What a dived result says in words: its cautions and its summary.
 use super::super::cautions::CAUTIONS;
-use super::super::heads::{nobody_marked, under_water};
+use super::super::heads::{nobody_marked, under_water, without_volume};
 use super::{DiveOptions, DiveResult, EndPiece, Material, WANTED_LIFT_KG, WayState};
-use crate::boat::{Boat, DENSITY_WITHIN, GivesWay};
+use crate::boat::{Boat, GivesWay};
 
 /// Share of its volume past which foam that is squeezed is doubted.
 const FOAM_LOST_SHARE: f64 = 0.1;
@@ -31,8 +31,15 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
             result.without_volume.join(", ")
         ));
     }
-    cautions.extend(doubtful_people(boat, result));
-    let afloat = result.way_down.iter().filter(|line| line.state != WayState::Dived);
+    let so = format!(
+        ", so every weight in water of the craft, and the lead, may be {:.1} kg off either way",
+        result.weight_in_water_spread_kg
+    );
+    cautions.extend(without_volume(boat, &so));
+    let afloat = result
+        .way_down
+        .iter()
+        .filter(|line| line.state != WayState::Dived);
     // The first of each kind in which a head goes under: after it they all do.
     let mut told: Vec<WayState> = Vec::new();
     let first: Vec<_> = afloat
@@ -76,23 +83,6 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
     }
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions
-}
-
-/// What is not known of persons without volume.
-fn doubtful_people(boat: &Boat, result: &DiveResult) -> Option<String> {
-    let people = boat.persons().filter(|entry| entry.is_of_waters_density());
-    let names: Vec<&str> = people
-        .filter(|entry| entry.dry_in.is_none())
-        .map(|entry| entry.name.as_str())
-        .collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "No volume is given for {}: taken as of the water's density ± {:.0} % (ours: bodies are 945 to 1028 kg/m³ by breath, without suit), so every weight in water of the craft, and the lead, may be {:.1} kg off either way.",
-            names.join(", "),
-            DENSITY_WITHIN * 100.0,
-            result.weight_in_water_spread_kg
-        )
-    })
 }
 
 fn amount_of(piece: &EndPiece) -> String {

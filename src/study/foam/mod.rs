@@ -235,9 +235,15 @@ fn people_hanging_on(boat: &Boat, overboard: &[String], wish: &FoamWish) -> f64 
     if let Some(people) = wish.people {
         return f64::from(people);
     }
-    let leaving = boat.persons().filter(|entry| overboard.contains(&entry.name));
+    let leaving = boat
+        .persons()
+        .filter(|entry| overboard.contains(&entry.name));
     let marked = boat.persons().next().is_some();
-    if marked { leaving.map(|_| 1.0).sum() } else { 1.0 }
+    if marked {
+        leaving.map(|_| 1.0).sum()
+    } else {
+        1.0
+    }
 }
 
 struct Study<'a> {

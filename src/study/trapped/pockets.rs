@@ -230,7 +230,10 @@ fn pocket(
         if let Some(over) = caught_over(&here, &ways[i]) {
             *counted_m3.entry(usize::from(here.compartment)).or_default() +=
                 (here.top - over) * cell_m2;
-            caught.entry(here.column).or_default().push([over, here.top]);
+            caught
+                .entry(here.column)
+                .or_default()
+                .push([over, here.top]);
         }
         if here.top > highest.top {
             highest = here;
@@ -244,7 +247,10 @@ fn pocket(
     let exact_m3 = (all_m3 >= LEAST_EXACT_M3)
         .then(|| {
             let exact = |&space: &usize| Some((space, exact_m3(inside, group, space, level_m)?));
-            counted_m3.keys().map(exact).collect::<Option<BTreeMap<_, _>>>()
+            counted_m3
+                .keys()
+                .map(exact)
+                .collect::<Option<BTreeMap<_, _>>>()
         })
         .flatten()
         .filter(|exact| {
@@ -273,12 +279,7 @@ fn pocket(
 
 /// Volume over the level within the pieces of a compartment's surface that bound
 /// the group, m³. Tetrahedra with their apex on the level's plane need no lid.
-fn exact_m3(
-    inside: &Inside,
-    group: &[u32],
-    compartment: usize,
-    level: f64,
-) -> Option<f64> {
+fn exact_m3(inside: &Inside, group: &[u32], compartment: usize, level: f64) -> Option<f64> {
     let surface = inside.surfaces[compartment].as_ref()?;
     let pieces = pieces_over(surface, level);
     if pieces.len() > MOST_PIECES {
