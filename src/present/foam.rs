@@ -21,7 +21,14 @@ impl Present for FoamResult {
                 },
                 of(self.as_it_is.lacks_m3.abs(), Dimension::Volume),
             ),
-            ("gone overboard", self.overboard.join(", ")),
+            (
+                "gone overboard",
+                if self.overboard.is_empty() {
+                    "nobody".to_owned()
+                } else {
+                    self.overboard.join(", ")
+                },
+            ),
             (
                 "people in the water pull with",
                 of(self.pull_kg, Dimension::Mass),

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::heads::{HeadLine, heads, nobody_marked, under_water, without_volume};
+use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
     Craft, Displacers, EquilibriumError, OpeningSheet, Rest, settle_if_afloat, space_of,
@@ -284,7 +284,7 @@ fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<String> {
     });
     cautions.extend(under_water(heads));
     cautions.extend(nobody_marked(boat, "no head is held against the water"));
-    cautions.extend(without_volume(boat, ""));
+    cautions.extend(of_waters_density(boat, ""));
     let blind = boat
         .openings
         .iter()

@@ -82,7 +82,7 @@ pub(super) fn nobody_marked(boat: &Boat, left_out: &str) -> Option<String> {
 }
 
 /// Those aboard whose volume is not given and who can get wet, as a caution.
-pub(super) fn without_volume(boat: &Boat, so: &str) -> Option<String> {
+pub(super) fn of_waters_density(boat: &Boat, so: &str) -> Option<String> {
     let people = boat.persons().filter(|entry| entry.is_of_waters_density());
     let names: Vec<&str> = people
         .filter(|entry| entry.dry_in.is_none())

@@ -160,9 +160,20 @@ fn told(lines: &[WayLine]) -> Vec<String> {
 fn the_way_down_tells_no_state_twice() {
     let all_dry = "[[compartment]]\nname = \"inside\"\nsealed = true\n";
     let heavy = "[[item]]\nname = \"lead\"\nmass = 2500\nat = [0, 0, 0.05]\ndensity = 11340\n";
-    for more in ["", BOW, all_dry, heavy] {
+    // With the lead that trims it the dry one sinks too, unless much lift is asked for.
+    for (more, buoyant_kg) in [
+        ("", 0.5),
+        (BOW, 0.5),
+        (all_dry, 0.5),
+        (all_dry, 1500.0),
+        (heavy, 0.5),
+    ] {
         let boat = boxed(HULL, more);
-        let words = told(&at_depth(&boat, 0.0).way_down);
+        let options = DiveOptions {
+            buoyant_kg,
+            ..DiveOptions::default()
+        };
+        let words = told(&dive(&boat, &options).expect("weighed").way_down);
         for (number, state) in words.iter().enumerate() {
             assert!(!words[..number].contains(state), "{more}: {words:?}");
         }

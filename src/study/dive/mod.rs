@@ -12,15 +12,18 @@ use crate::water::{ATMOSPHERE_PA, Water};
 
 mod body;
 mod lead;
+mod things;
 mod way_down;
 mod words;
 
-use body::{Body, Flooded, Under, covers_contents, fill};
+use body::{Body, Flooded, Under};
 use lead::{Densities, balance};
+use things::{things, without_volume};
 use way_down::{Piece, Way, way_down};
 use words::{cautions, summary};
 
 pub use lead::{BalanceResult, EndPiece, FOAM_KG_M3, Hangs, LEAD_KG_M3, Material, Room};
+pub use things::ThingLine;
 pub use way_down::{WayLine, WayState};
 
 /// Least height of CB over CG asked of a dived craft, m: 50 mm, quoted from class
@@ -174,27 +177,6 @@ pub struct DiveResult {
     pub mesh_doubts: Vec<Doubt>,
 }
 
-/// One thing under water.
-#[derive(Debug, Clone, Serialize)]
-pub struct ThingLine {
-    /// What it is.
-    pub name: String,
-    /// kg.
-    pub mass_kg: f64,
-    /// What it displaces at the depth, m³: nothing where it stands in a space that
-    /// stays dry, which displaces by itself; absent where the file does not say.
-    pub volume_m3: Option<f64>,
-    /// kg; its mass where its volume is not known.
-    pub weight_in_water_kg: f64,
-    /// ± of that, kg: of a person without volume.
-    pub weight_in_water_spread_kg: f64,
-    /// The space that stays dry in which it stands.
-    pub dry_in: Option<String>,
-    /// Weight in water over weight in air: negative floats; absent for a space
-    /// that only displaces.
-    pub submerged_factor: Option<f64>,
-}
-
 /// One line of the card.
 #[derive(Debug, Clone, Serialize)]
 pub struct CardLine {
@@ -292,9 +274,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     let trimmed = Trimmed::of(&balanced);
     let with_ballast = trimmed.on(&craft, density);
     let gap = with_ballast.lever_m().z;
-    let things = thing_lines(&body, &under)
-        .chain(dry_spaces(&body, density))
-        .collect();
+    let things = things(&body, &under);
     let states: &[Option<CylinderState>] = if has_air {
         &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
     } else {
@@ -390,77 +370,6 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     result.cautions = cautions(boat, options, &result);
     result.summary = summary(&result, gap);
     Ok(result)
-}
-
-/// Names of what has water round it and no known volume.
-fn without_volume(body: &Body<'_>) -> Vec<String> {
-    body.things()
-        .filter(|(entry, wet)| entry.solid_m3.is_none() && wet.share > 0.0)
-        .map(|(entry, _)| entry.name.clone())
-        .collect()
-}
-
-fn thing_lines<'a>(body: &Body<'a>, under: &Under<'_>) -> impl Iterator<Item = ThingLine> {
-    let density = under.water.density_kg_m3;
-    let over_pa = under.water.pressure_over_surface_pa(under.depth_m);
-    let used_share = under.used_share;
-    let boat = body.boat;
-    body.things().map(move |(entry, wet)| {
-        let displaced_kg = match entry.displaced_kg(density, over_pa) {
-            Some(displaced_kg) => Some(wet.share * displaced_kg),
-            None => (wet.share == 0.0).then_some(0.0),
-        };
-        let mass_kg = entry.mass_with_used_kg(used_share);
-        let weight_in_water_kg = mass_kg - displaced_kg.unwrap_or(0.0);
-        ThingLine {
-            name: entry.name.clone(),
-            mass_kg,
-            volume_m3: displaced_kg.map(|displaced_kg| displaced_kg / density),
-            weight_in_water_kg,
-            weight_in_water_spread_kg: wet.share * entry.displaced_spread_kg(),
-            dry_in: entry
-                .dry_in
-                .map(|space| boat.compartments[space].name.clone()),
-            submerged_factor: Some(weight_in_water_kg / mass_kg),
-        }
-    })
-}
-
-/// Spaces that stay dry, and what tanks hold.
-fn dry_spaces(body: &Body<'_>, water_kg_m3: f64) -> impl Iterator<Item = ThingLine> {
-    let boat = body.boat;
-    let spaces = body.dry_spaces().map(move |space| {
-        let (mass_kg, _) = fill(space, water_kg_m3);
-        let volume_m3 = space.surface().signed_volume_m3();
-        ThingLine {
-            name: format!("dry space, {}", space.name),
-            mass_kg,
-            volume_m3: Some(volume_m3),
-            weight_in_water_kg: mass_kg - volume_m3 * water_kg_m3,
-            weight_in_water_spread_kg: 0.0,
-            dry_in: None,
-            submerged_factor: None,
-        }
-    });
-    let tanks = boat.tanks.iter().map(move |tank| {
-        let mass_kg = tank.volume_m3 * tank.density_kg_m3;
-        let volume_m3 = if covers_contents(boat, &tank.name) {
-            0.0
-        } else {
-            tank.volume_m3
-        };
-        let weight_in_water_kg = mass_kg - volume_m3 * water_kg_m3;
-        ThingLine {
-            name: format!("liquid in {}", tank.name),
-            mass_kg,
-            volume_m3: Some(volume_m3),
-            weight_in_water_kg,
-            weight_in_water_spread_kg: 0.0,
-            dry_in: None,
-            submerged_factor: (mass_kg > 0.0).then(|| weight_in_water_kg / mass_kg),
-        }
-    });
-    spaces.chain(tanks)
 }
 
 /// `value` where the ballast is of that material, else zero.

@@ -1,6 +1,6 @@
 //! What a dived result says in words: its cautions and its summary.
 use super::super::cautions::CAUTIONS;
-use super::super::heads::{nobody_marked, under_water, without_volume};
+use super::super::heads::{nobody_marked, of_waters_density, under_water};
 use super::{DiveOptions, DiveResult, EndPiece, Material, WANTED_LIFT_KG, WayState};
 use crate::boat::{Boat, GivesWay};
 
@@ -35,7 +35,7 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
         ", so every weight in water of the craft, and the lead, may be {:.1} kg off either way",
         result.weight_in_water_spread_kg
     );
-    cautions.extend(without_volume(boat, &so));
+    cautions.extend(of_waters_density(boat, &so));
     let afloat = result
         .way_down
         .iter()

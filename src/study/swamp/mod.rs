@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::heads::{self, HeadLine, heads, nobody_marked, under_water};
+use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpeningSheet, least_lean};
@@ -375,7 +375,7 @@ fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
     ];
     cautions.extend(under_water([("as it ends".to_owned(), heads)]));
     cautions.extend(nobody_marked(boat, "no head is held against the water"));
-    cautions.extend(heads::without_volume(boat, ""));
+    cautions.extend(of_waters_density(boat, ""));
     let without = without_volume(boat);
     if !without.is_empty() {
         cautions.push(format!(

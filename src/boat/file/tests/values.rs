@@ -322,3 +322,26 @@ fn a_rim_is_a_list_of_points() {
         );
     }
 }
+
+/// A person says so; how high the head is belongs to a person only, and is more than 0.
+#[test]
+fn a_person_is_marked_and_a_head_belongs_to_one() {
+    let with = |rest: &str| {
+        format!(
+            "[hull]\nmesh = \"h.stl\"\n[[item]]\nname = \"diver\"\nmass = 80\nat = [1, 0, 0.3]\n{rest}"
+        )
+    };
+    let item = |rest: &str| good(&with(rest)).items[0].person;
+    assert!(item("").is_none() && item("person = false").is_none());
+    assert_near(item("person = true").unwrap().head.value, 0.65);
+    let crouching = item("person = true\nhead = \"40 cm\"").unwrap();
+    assert_near(crouching.head.value, 0.4);
+    let alone = problem(&with("head = 0.6")).to_string();
+    assert!(
+        alone.contains("`person`") && alone.contains("head"),
+        "{alone}"
+    );
+    for wrong in ["person = true\nhead = 0", "person = 1"] {
+        problem(&with(wrong));
+    }
+}
