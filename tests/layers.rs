@@ -37,7 +37,7 @@ const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
 
 /// What a study may use of its siblings: comparison and helper files that hold
 /// no study.
-const SHARED_BY_STUDIES: [&str; 9] = [
+const SHARED_BY_STUDIES: [&str; 11] = [
     "comparison",
     "hydrostatics",
     "cautions",
@@ -47,6 +47,8 @@ const SHARED_BY_STUDIES: [&str; 9] = [
     "picture",
     "hull_side",
     "planes",
+    "attitude",
+    "deck",
 ];
 
 /// Files at the top of the crate that only lay it out or start it.

@@ -176,7 +176,7 @@ fn afloat(craft: &Craft, plane: &WaterPlane, water_m3: f64) -> WayLine {
             WayState::Dry
         },
         water_inside_m3: Some(water_m3),
-        waterline_height_m: Some(plane.waterline_height_m()),
+        waterline_height_m: plane.waterline_height_m(),
         pitch_deg: Some(plane.pitch_deg()),
         righting_transverse_n_m: transverse * to_moment,
         righting_longitudinal_n_m: longitudinal * to_moment,
