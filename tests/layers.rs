@@ -37,7 +37,7 @@ const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
 
 /// What a study may use of its siblings: comparison and helper files that hold
 /// no study.
-const SHARED_BY_STUDIES: [&str; 10] = [
+const SHARED_BY_STUDIES: [&str; 12] = [
     "comparison",
     "hydrostatics",
     "cautions",
@@ -48,6 +48,8 @@ const SHARED_BY_STUDIES: [&str; 10] = [
     "picture",
     "hull_side",
     "planes",
+    "attitude",
+    "deck",
 ];
 
 /// Files at the top of the crate that only lay it out or start it.

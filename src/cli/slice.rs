@@ -58,10 +58,12 @@ struct Body {
 
 impl Slice {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        const UPRIGHT_LIMIT_DEG: f64 = 89.9;
-        if self.heel.abs() > UPRIGHT_LIMIT_DEG || self.pitch.abs() > UPRIGHT_LIMIT_DEG {
+        const UPRIGHT_LIMIT_DEG: f64 = 89.0;
+        let plane = WaterPlane::at_attitude(self.heel, self.pitch, self.waterline);
+        let over = |angle: f64| angle.abs() > UPRIGHT_LIMIT_DEG;
+        if over(self.heel) || over(self.pitch) || plane.waterline_height_m().is_none() {
             return Err(CommandError::Message(format!(
-                "at a heel of {}° and a pitch of {}° no height on the boat's z axis tells where the water is; keep both under {UPRIGHT_LIMIT_DEG}°",
+                "at a heel of {}° and a pitch of {}° no height on the boat's z axis tells where the water is; keep both under {UPRIGHT_LIMIT_DEG}°, together well under",
                 self.heel, self.pitch
             )));
         }
@@ -70,7 +72,6 @@ impl Slice {
         } else {
             self.mesh()?
         };
-        let plane = WaterPlane::at_attitude(self.heel, self.pitch, self.waterline);
         let result = slice(&body.name, &body.tree, &plane, &body.water, &body.doubts);
         output.print(&result)?;
         Ok(Outcome::Fine)

@@ -1,4 +1,6 @@
 //! Leaning a craft over one way: sinkage and the tilt across the lean free.
+use std::f64::consts::{FRAC_PI_2, TAU};
+
 use rayon::prelude::*;
 
 use super::crossing::first_below;
@@ -83,9 +85,12 @@ impl Lean {
         (self.upright * cos - self.down * sin) * cos_across + self.axis() * sin_across
     }
 
-    /// The tilt across the lean at a vertical, rad.
-    fn across_rad(&self, up: &Vec3) -> f64 {
-        up.dot(&self.axis()).clamp(-1.0, 1.0).asin()
+    /// The tilt across a lean at a vertical, −π to π rad: beyond a right angle the
+    /// craft has gone over across it. The vertical may lie up to a right angle of
+    /// lean off.
+    fn across_rad(&self, up: &Vec3, lean_rad: f64) -> f64 {
+        let along = self.up_at(lean_rad, 0.0);
+        up.dot(&self.axis()).atan2(up.dot(&along))
     }
 }
 
@@ -94,7 +99,8 @@ impl Lean {
 pub struct Leaned {
     /// The lean, rad.
     pub lean_rad: f64,
-    /// The tilt across it that the craft took, rad.
+    /// The tilt across it that the craft took, −π to π rad: beyond a right angle it
+    /// has gone over that way.
     pub across_rad: f64,
     /// Righting arm, m: the slope of the energy per radian of lean, over the
     /// weight. With no tilt across it is the horizontal distance between
@@ -106,8 +112,14 @@ pub struct Leaned {
 }
 
 impl Leaned {
+    /// A craft that rests at a lean already.
+    #[must_use]
+    pub fn at_rest(craft: &Craft, lean: &Lean, lean_rad: f64, rest: &Rest) -> Self {
+        Self::new(craft, lean, lean_rad, rest.clone())
+    }
+
     fn new(craft: &Craft, lean: &Lean, lean_rad: f64, rest: Rest) -> Self {
-        let across_rad = lean.across_rad(&rest.plane().up);
+        let across_rad = lean.across_rad(&rest.plane().up, lean_rad);
         let (sin, cos) = lean_rad.sin_cos();
         let forth = (lean.upright * -sin - lean.down * cos) * across_rad.cos();
         Self {
@@ -119,7 +131,8 @@ impl Leaned {
     }
 }
 
-/// Holds a craft at a lean, its displacement kept, starting from a rest nearby.
+/// Holds a craft at a lean, its displacement kept, starting from a rest less than a
+/// right angle of lean away.
 ///
 /// # Errors
 /// As [`find_rest_from`].
@@ -131,7 +144,7 @@ pub fn lean_to(
 ) -> Result<Leaned, EquilibriumError> {
     let (across_rad, hold) = if lean.across_is_free {
         (
-            lean.across_rad(&near.plane().up),
+            lean.across_rad(&near.plane().up, lean_rad),
             Hold::TurnAbout(lean.axis()),
         )
     } else {
@@ -143,8 +156,51 @@ pub fn lean_to(
         .immersion
         .centre_of_flotation_m()
         .map_or_else(|| near.plane().level_m, |flotation| up.dot(&flotation));
-    let rest = find_rest_from(craft, &WaterPlane { up, level_m }, hold)?;
+    let rest = match find_rest_from(craft, &WaterPlane { up, level_m }, hold) {
+        Err(EquilibriumError::NotConverged { .. }) if lean.across_is_free => {
+            free_across(craft, lean, lean_rad, near)?
+        }
+        found => found?,
+    };
     Ok(Leaned::new(craft, lean, lean_rad, rest))
+}
+
+/// The rest at a lean with the tilt across free, by walking downhill along that tilt
+/// until the slope turns. Slow, but it also finds one where the vertical lies in the
+/// axis of the lean, as when a craft that is pitched lies on its side: there the
+/// direction of the tilt is not known from the vertical alone.
+fn free_across(
+    craft: &Craft,
+    lean: &Lean,
+    lean_rad: f64,
+    near: &Rest,
+) -> Result<Rest, EquilibriumError> {
+    let held = |across_rad: f64, near: &Rest| {
+        let up = lean.up_at(lean_rad, across_rad);
+        let level_m = near
+            .immersion
+            .centre_of_flotation_m()
+            .map_or_else(|| near.plane().level_m, |flotation| up.dot(&flotation));
+        let rest = find_rest_from(craft, &WaterPlane { up, level_m }, Hold::Attitude)?;
+        let slope_m4 = lean
+            .up_at(lean_rad, across_rad + FRAC_PI_2)
+            .dot(&rest.lever_m4);
+        Ok::<_, EquilibriumError>((slope_m4, rest))
+    };
+    let start_rad = lean.across_rad(&near.plane().up, lean_rad);
+    let (slope_m4, rest) = held(start_rad, near)?;
+    let downhill = -slope_m4.signum();
+    let within_m4 = ARM_WITHIN_M * craft.volume_to_displace_m3();
+    let found = first_below(
+        (slope_m4.abs() - within_m4, rest.clone()),
+        [STEP_RAD, TAU],
+        [ANGLE_WITHIN_RAD, within_m4],
+        |further, near: &Rest| {
+            let (slope_m4, rest) = held(start_rad + downhill * further, near)?;
+            Ok::<_, EquilibriumError>((-downhill * slope_m4, rest))
+        },
+    )?;
+    Ok(found.map_or(rest, |found| found.state))
 }
 
 /// How far and with how much work a craft is leaned until the first sill is

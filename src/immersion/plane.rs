@@ -5,6 +5,10 @@ use crate::numerics::Vec3;
 /// plane a longitudinal direction (sine of the angle; about 0.00006°).
 const AXIS_VANISHES: f64 = 1e-6;
 
+/// A plane within a degree of the boat's z axis (sine of 1°) misses it: where the
+/// two meet lies far off the boat, or nowhere.
+const MISSES_Z_AXIS: f64 = 0.017_452_4;
+
 /// The surface of calm water seen from the boat: the plane
 /// `up · x = level_m`; the wet side is `up · x < level_m`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,11 +53,11 @@ impl WaterPlane {
         self.up.x.clamp(-1.0, 1.0).asin().to_degrees()
     }
 
-    /// Height at which the plane cuts the boat's z axis, m; infinite when the
-    /// plane is parallel to that axis.
+    /// Height at which the plane cuts the boat's z axis, m; `None` where it runs
+    /// along that axis, to a degree, as under a craft on its side or on end.
     #[must_use]
-    pub fn waterline_height_m(&self) -> f64 {
-        self.level_m / self.up.z
+    pub fn waterline_height_m(&self) -> Option<f64> {
+        (self.up.z.abs() > MISSES_Z_AXIS).then(|| self.level_m / self.up.z)
     }
 
     /// Height of a point over the water, m (negative under it).
@@ -99,11 +103,24 @@ mod tests {
         let plane = WaterPlane::at_attitude(25.0, -7.0, 0.3);
         assert!((plane.heel_deg() - 25.0).abs() < 1e-12);
         assert!((plane.pitch_deg() + 7.0).abs() < 1e-12);
-        assert!((plane.waterline_height_m() - 0.3).abs() < 1e-15);
+        assert!((plane.waterline_height_m().unwrap() - 0.3).abs() < 1e-15);
         // Starboard (−y) goes down under positive heel.
         assert!(plane.height_m(&Vec3::new(0.0, -1.0, 0.0)) < plane.height_m(&Vec3::y()));
         // The bow goes down under negative pitch.
         assert!(plane.height_m(&Vec3::x()) < plane.height_m(&-Vec3::x()));
+    }
+
+    #[test]
+    fn a_plane_along_the_z_axis_has_no_height_on_it() {
+        for (heel, pitch) in [(90.0, 0.0), (-89.5, 0.0), (0.0, 90.0), (45.0, 89.5)] {
+            let plane = WaterPlane {
+                level_m: 0.2,
+                ..WaterPlane::at_attitude(heel, pitch, 0.0)
+            };
+            assert_eq!(plane.waterline_height_m(), None, "{heel} {pitch}");
+        }
+        let over = WaterPlane::at_attitude(180.0, 0.0, 0.3);
+        assert!((over.waterline_height_m().unwrap() - 0.3).abs() < 1e-15);
     }
 
     #[test]

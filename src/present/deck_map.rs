@@ -1,7 +1,7 @@
 //! Maps of the deck from above: a shade and a number in each place.
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{MarginsResult, PlaceResult};
+use crate::study::{LoadEnd, MarginsResult, PlaceResult};
 
 /// Size of a place in the drawing.
 const CELL: [f64; 2] = [66.0, 38.0];
@@ -16,10 +16,12 @@ const DARKEST: f64 = 0.6;
 struct Cell {
     at_m: [f64; 2],
     value: f64,
+    /// After the number.
+    mark: &'static str,
 }
 
-/// The extra mass that each place of the deck carries before an opening is
-/// awash.
+/// The extra mass that each place of the craft carries before an opening is awash,
+/// or, with a star, before it turns over.
 #[must_use]
 pub fn load_svg(result: &MarginsResult, units: UnitSystem) -> String {
     let cells: Vec<Cell> = result
@@ -29,11 +31,18 @@ pub fn load_svg(result: &MarginsResult, units: UnitSystem) -> String {
             Some(Cell {
                 at_m: [line.at_m[0], line.at_m[1]],
                 value: line.mass_kg?,
+                mark: match line.end {
+                    LoadEnd::TurnsOver => " *",
+                    _ => "",
+                },
             })
         })
         .collect();
     map(
-        &format!("{}: extra mass until an opening is awash", result.name),
+        &format!(
+            "{}: extra mass until an opening is awash (*: until it turns over)",
+            result.name
+        ),
         "the greatest extra mass at each place of the deck",
         &cells,
         &|kg| show(kg, Dimension::Mass, one_system(units)),
@@ -50,6 +59,7 @@ pub fn place_svg(result: &PlaceResult, units: UnitSystem) -> String {
             Some(Cell {
                 at_m: [cell.at_m[0], cell.at_m[1]],
                 value: cell.lowest_sill_m?,
+                mark: "",
             })
         })
         .collect();
@@ -101,7 +111,8 @@ fn map(title: &str, description: &str, cells: &[Cell], say: &dyn Fn(f64) -> Stri
         let shade = PALEST + (DARKEST - PALEST) * share;
         svg.rectangle(corner, CELL, "white", Some((colour::MAIN, shade)));
         let middle = [corner[0] + CELL[0] / 2.0, corner[1] + CELL[1] / 2.0 + 4.0];
-        svg.text(middle, 11.0, Anchor::Middle, &say(cell.value));
+        let label = say(cell.value) + cell.mark;
+        svg.text(middle, 11.0, Anchor::Middle, &label);
     }
     let foot = match (
         columns.first().zip(columns.last()),

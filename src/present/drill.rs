@@ -1,5 +1,5 @@
 //! The tables of the drill and cut map.
-use super::slice::doubts;
+use super::slice::{doubts, height_on_z};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_with};
 use crate::study::{Border, DrillResult, SideBorders};
@@ -33,7 +33,7 @@ impl Present for DrillResult {
                 show(case.mass_kg, Dimension::Mass, units),
                 angle(case.heel_deg),
                 angle(case.pitch_deg),
-                length(case.waterline_height_m),
+                height_on_z(case.waterline_height_m, units),
             ]
         });
         sheet

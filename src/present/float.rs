@@ -1,5 +1,5 @@
 //! The table of a floating craft.
-use super::slice::{doubts, point, under_water};
+use super::slice::{doubts, height_on_z, point, under_water};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show};
 use crate::study::{FloatResult, RestResult, ScanBand};
@@ -81,7 +81,7 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
         ),
         (
             "waterline height on the z axis",
-            length(h.waterline_height_m),
+            height_on_z(h.waterline_height_m, units),
         ),
         ("draught forward", length(rest.draught_forward_m)),
         ("draught aft", length(rest.draught_aft_m)),
@@ -97,13 +97,16 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
         ("of GM lost to liquid free to move", lost_gm),
         (
             "upright by itself",
-            if rest.stable {
-                "yes".to_owned()
-            } else {
-                format!(
-                    "NO: held upright, GM across is {}",
-                    length(rest.upright.gm_transverse_m)
-                )
+            match rest.lies {
+                lies if lies.is_capsized() => {
+                    format!("NO: it turns over and comes to rest {}", lies.words())
+                }
+                _ if rest.stable => "yes".to_owned(),
+                _ => format!(
+                    "NO: held upright, GM is {} across, {} along",
+                    length(rest.upright.gm_transverse_m),
+                    length(rest.upright.gm_longitudinal_m)
+                ),
             },
         ),
         (

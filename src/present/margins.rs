@@ -3,7 +3,9 @@ use super::slice::{doubts, point};
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{MarginsResult, TiltLine, direction_in_words};
+use crate::study::{
+    LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
+};
 
 /// Bearings shown in the terminal: every 15°.
 const SHOWN_EVERY_DEG: f64 = 15.0;
@@ -25,10 +27,13 @@ impl Present for MarginsResult {
         sheet.heading("Yardsticks").notes(&verdicts);
         rose(&mut sheet, &self.tilt, units);
         knock(&mut sheet, self, units);
+        sheet.notes(&[format!(
+            "drift speed: broadside into a wall, the water that goes with the craft counted as {WATER_CARRIED_ALONG:.1} times its mass: that of a half-round section, more than shallower hulls carry (hydrodynamics textbooks, from memory)"
+        )]);
         lift(&mut sheet, self, units);
         load(&mut sheet, self, units);
         off_centre(&mut sheet, self, units);
-        if let Some(crest) = self.crest_m {
+        if let Some(crest) = self.crest_m.filter(|crest| *crest > 0.0) {
             sheet.heading("Waves").notes(&[format!(
                 "a standing crest {} over the water at rest reaches the lowest sill: a crude bound, the craft held as it lies",
                 show(crest, Dimension::Length, units)
@@ -134,17 +139,33 @@ fn lift(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
         .map(|line| {
             vec![
                 line.name.clone(),
-                line.force_n
-                    .map_or_else(|| "never".into(), |v| show(v, Dimension::Force, units)),
+                line.force_n.map_or_else(
+                    || ended(line.end).to_owned(),
+                    |v| show(v, Dimension::Force, units),
+                ),
                 line.raised_m
                     .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
-                line.opening.clone().unwrap_or_default(),
+                match &line.opening {
+                    Some(opening) => format!("{opening} is awash"),
+                    None if line.end == LoadEnd::TurnsOver => ended(line.end).to_owned(),
+                    None => String::new(),
+                },
             ]
         })
         .collect();
     sheet
-        .heading("Riding up: a push up at one place until a sill is awash")
-        .grid(&["under the", "push", "raised there by", "opening"], rows);
+        .heading("Riding up: a push up at one place until a sill is awash or the craft turns over")
+        .grid(&["under the", "push", "raised there by", "then"], rows);
+}
+
+/// What ends a load or a lift, where no number says it.
+fn ended(end: LoadEnd) -> &'static str {
+    match end {
+        LoadEnd::Awash => "floods",
+        LoadEnd::TurnsOver => "TURNS OVER, every sill dry until then",
+        LoadEnd::StaysDry => "none floods",
+        LoadEnd::NoRest => "no rest found",
+    }
 }
 
 fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
@@ -161,9 +182,10 @@ fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
                     .load
                     .iter()
                     .find(|line| line.at_m[0] == *x && line.at_m[1] == *y);
-                match found.and_then(|line| line.mass_kg) {
-                    Some(mass) => show(mass, Dimension::Mass, units),
-                    None => "none floods".to_owned(),
+                match found {
+                    // Beside the craft.
+                    None => String::new(),
+                    Some(line) => load_in_words(line.mass_kg, line.end, units),
                 }
             });
             std::iter::once(show(*x, Dimension::Length, units))
@@ -184,54 +206,109 @@ fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
             "Load: the greatest extra mass at each place before a sill is awash (port at left)",
         )
         .grid(&header, rows);
+    if result
+        .load
+        .iter()
+        .any(|line| line.end == LoadEnd::TurnsOver)
+    {
+        sheet.notes(&[
+            "* there the craft turns over first, every sill dry until then: with any more it has no rest near by",
+        ]);
+    }
+}
+
+/// A greatest load; a star where the craft turns over with it.
+fn load_in_words(mass_kg: Option<f64>, end: LoadEnd, units: UnitSystem) -> String {
+    match mass_kg {
+        Some(mass) => {
+            let star = if end == LoadEnd::TurnsOver { " *" } else { "" };
+            show(mass, Dimension::Mass, units) + star
+        }
+        None => ended(end).to_owned(),
+    }
 }
 
 fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
     let Some(first) = result.person.first() else {
         return;
     };
+    let length =
+        |value: Option<f64>| value.map_or_else(String::new, |v| show(v, Dimension::Length, units));
+    let has_deck = result.person.iter().any(|line| line.deck_edge_m.is_some());
     let rows = result
         .person
         .iter()
         .map(|line| {
-            vec![
-                line.side.clone(),
-                line.heel_deg
-                    .map_or_else(|| "no rest".into(), |v| show(v, Dimension::Angle, units)),
-                line.sill_m
-                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
-                match line.sill_m {
-                    _ if line.meets_rule => "met",
-                    Some(height) if height <= 0.0 => "NOT met: it floods",
-                    _ => "NOT met",
-                }
-                .to_owned(),
-            ]
+            let heel = line.heel_deg.map_or_else(
+                || {
+                    ended(if line.turns_over {
+                        LoadEnd::TurnsOver
+                    } else {
+                        LoadEnd::NoRest
+                    })
+                    .into()
+                },
+                |v| show(v, Dimension::Angle, units),
+            );
+            let mut row = vec![line.side.clone(), heel, length(line.sill_m)];
+            if has_deck {
+                row.push(length(line.deck_edge_m));
+            }
+            row.push(rule_in_words(line).to_owned());
+            row
         })
         .collect();
+    let mut header = vec!["side", "heel", "lowest sill"];
+    if has_deck {
+        header.push("deck edge");
+    }
+    header.push("borrowed rule");
+    let deck = if has_deck {
+        "and, under a watertight weather deck from stem to stern as here, the deck at least 75 mm over the water"
+    } else {
+        "its 75 mm to the deck is for a watertight weather deck from stem to stern, which this craft does not have: not judged"
+    };
     sheet
         .heading(&format!("{} sitting on an edge", first.person))
-        .grid(&["side", "heel", "lowest sill", "borrowed rule"], rows)
-        .notes(&["the rule of a small commercial code (imorules.com), for all persons to one side: heel at most 7°, at least 75 mm left"]);
+        .grid(&header, rows)
+        .notes(&[format!(
+            "the rule: UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, for certified motor vessels at sea: heel at most 7° with all persons, here one, along one side; {deck}. It allows 10° where the freeboard then meets its section 12, which is not judged"
+        )]);
     let rows = result
         .edge_load
         .iter()
         .map(|line| {
-            let mass = |value: Option<f64>| {
-                value.map_or_else(|| "none floods".into(), |v| show(v, Dimension::Mass, units))
-            };
             vec![
                 line.side.clone(),
-                mass(line.edge_load_kg),
-                mass(line.persons_capacity_kg),
-                line.persons.map_or_else(String::new, |n| format!("{n:.0}")),
+                load_in_words(line.edge_load_kg, line.end, units),
+                line.persons_capacity_kg
+                    .map_or_else(String::new, |v| show(v, Dimension::Mass, units)),
             ]
         })
         .collect();
+    let mut notes = vec![
+        "after 33 CFR 183.41, borrowed: that rule leaves out canoes and kayaks and has further limits",
+    ];
+    if result
+        .edge_load
+        .iter()
+        .any(|line| line.end == LoadEnd::TurnsOver)
+    {
+        notes.push("* there the craft turns over first, every sill dry until then");
+    }
     sheet
         .heading(&format!("Edge load, {} left ashore", first.person))
-        .grid(&["side", "greatest load", "over 0.6", "persons"], rows)
-        .notes(&["after 33 CFR 183.41, borrowed: that rule leaves out canoes and kayaks and has further limits"]);
+        .grid(&["side", "greatest load", "over 0.6"], rows)
+        .notes(&notes);
+}
+
+fn rule_in_words(line: &PersonLine) -> &'static str {
+    match line.sill_m {
+        _ if line.turns_over => "NOT met: it turns over",
+        _ if line.meets_rule => "met",
+        Some(height) if height <= 0.0 => "NOT met: it floods",
+        _ => "NOT met",
+    }
 }
 
 /// The rose: how far the craft can lean each way before the first sill is

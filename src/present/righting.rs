@@ -3,7 +3,7 @@ use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{ArmCurve, AttitudeLine, RightingResult};
+use crate::study::{ArmCurve, ArmSide, AttitudeLine, RightingResult, Vanishing};
 
 /// Angles between the rows of the table, deg.
 const SHOWN_EVERY_DEG: f64 = 10.0;
@@ -118,32 +118,58 @@ fn curve(sheet: &mut Sheet, heading: &str, across: &str, curve: &ArmCurve, units
     sheet
         .heading(heading)
         .grid(&["angle", "arm", across, "lowest sill", ""], rows);
-    let mut notes = vec![format!(
-        "largest arm {} at {}",
-        show(curve.largest_arm_m, Dimension::Length, units),
-        show(curve.largest_arm_at_deg, Dimension::Angle, units)
-    )];
-    if let Some(angle) = curve.vanishing_deg {
-        notes.push(format!(
-            "vanishes at {}, {} of work from rest",
-            show(angle, Dimension::Angle, units),
-            show(curve.work_to_vanishing_j, Dimension::Energy, units)
-        ));
-    }
-    if let Some(angle) = curve.rolls_over_deg {
-        notes.push(format!(
-            "held at {} it rolls over the other way: past it the curve is of a craft on its side",
-            show(angle, Dimension::Angle, units)
-        ));
-    }
-    for flood in &curve.floods {
-        notes.push(format!(
-            "{} is awash at {}: past it the curve is drawn as if it were sealed",
-            flood.opening,
-            show(flood.angle_deg, Dimension::Angle, units)
-        ));
-    }
+    let notes: Vec<String> = curve
+        .sides
+        .iter()
+        .flat_map(|side| side_notes(side, units))
+        .collect();
     sheet.notes(&notes);
+}
+
+/// What the curve comes to on one side.
+fn side_notes(side: &ArmSide, units: UnitSystem) -> Vec<String> {
+    let angle = |value: f64| show(value, Dimension::Angle, units);
+    let work = |value: f64| show(value, Dimension::Energy, units);
+    let name = &side.side;
+    let mut notes = vec![match (side.largest_arm_m, side.largest_arm_at_deg) {
+        (Some(arm), Some(at)) => format!(
+            "{name}: largest arm {} at {}",
+            show(arm, Dimension::Length, units),
+            angle(at)
+        ),
+        _ => format!("{name}: no arm turns it back to upright"),
+    }];
+    match side.vanishing {
+        Vanishing::At { angle_deg, work_j } => notes.push(format!(
+            "{name}: the arm vanishes at {}, {} of work from rest",
+            angle(angle_deg),
+            work(work_j)
+        )),
+        Vanishing::NeverVanishes => {
+            notes.push(format!("{name}: the arm does not vanish up to the end"));
+        }
+        Vanishing::NeverPositive => {}
+    }
+    if let Some(at) = side.rolls_over_deg {
+        notes.push(format!(
+            "{name}: held at {} it rolls over the other way: past it the curve is of a craft on its side",
+            angle(at)
+        ));
+    }
+    if let Some(flood) = &side.first_sill {
+        notes.push(format!(
+            "{name}: {} is awash at {}, {} of work from rest{}: past it the curve is drawn as if it were sealed",
+            flood.opening,
+            angle(flood.angle_deg),
+            work(flood.work_j),
+            if flood.turns_over_first {
+                ", the craft having gone over by itself before"
+            } else {
+                " (the area under the curve)"
+            }
+        ));
+    }
+    notes
 }
 
 /// Righting arm over heel: dry part drawn whole, the part past a flooded
@@ -188,13 +214,15 @@ pub fn righting_svg(result: &RightingResult) -> String {
             &format!("{:.0} mm", arm * 1e3),
         );
     }
-    let dry: Vec<[f64; 2]> = curve
+    // Broken where an opening is under and where the craft jumps.
+    for run in curve
         .points
-        .iter()
-        .filter(|p| p.dry)
-        .map(|p| [x(p.angle_deg), y(p.arm_m)])
-        .collect();
-    svg.polyline(&dry, colour::MAIN, 2.5, None);
+        .chunk_by(|a, b| a.dry && b.dry && a.jumps == b.jumps)
+        .filter(|run| run[0].dry)
+    {
+        let line: Vec<[f64; 2]> = run.iter().map(|p| [x(p.angle_deg), y(p.arm_m)]).collect();
+        svg.polyline(&line, colour::MAIN, 2.5, None);
+    }
     for point in curve.points.iter().filter(|p| !p.dry) {
         svg.circle(
             [x(point.angle_deg), y(point.arm_m)],
@@ -203,7 +231,7 @@ pub fn righting_svg(result: &RightingResult) -> String {
             None,
         );
     }
-    for flood in &curve.floods {
+    for flood in curve.sides.iter().filter_map(|s| s.first_sill.as_ref()) {
         let at = x(flood.angle_deg);
         svg.line([at, TOP], [at, TOP + HEIGHT], colour::WORST, 1.2);
         // Beside the curve, in the corner that it leaves free.

@@ -1,12 +1,11 @@
 //! The tables of sections.
-use super::slice::{doubts, point};
+use super::slice::{doubts, height_on_z, point};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{PanelLine, SectionLine, SectionResult};
 
 impl Present for SectionResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let length = |value: f64| show(value, Dimension::Length, units);
         let mut sheet = Sheet::titled(format!("{}: sections", self.name));
         if let Some(water) = &self.water {
             sheet.heading("Water that areas are taken under").values([
@@ -20,7 +19,7 @@ impl Present for SectionResult {
                 ),
                 (
                     "waterline height on the z axis",
-                    length(water.waterline_height_m),
+                    height_on_z(water.waterline_height_m, units),
                 ),
                 (
                     "displaced volume",

@@ -2,7 +2,7 @@
 //! with the curve of section areas under them.
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
-use crate::study::{SectionLine, SectionResult};
+use crate::study::{SectionLine, SectionResult, SectionWater};
 
 const MARGIN: f64 = 56.0;
 /// Breadth of the views along the boat.
@@ -73,6 +73,21 @@ pub fn lines_svg(result: &SectionResult) -> String {
     svg.finish()
 }
 
+/// Where the water cuts the middle plane, from end to end of the craft or from
+/// below to above it; `None` where it runs along that plane.
+fn on_middle_plane(water: &SectionWater, lo: [f64; 3], hi: [f64; 3]) -> Option<[[f64; 3]; 2]> {
+    /// Sine of 1°.
+    const ALONG_IT: f64 = 0.017;
+    let [x, _, z] = water.up;
+    if x.hypot(z) < ALONG_IT {
+        None
+    } else if z.abs() >= x.abs() {
+        Some([lo[0], hi[0]].map(|at| [at, 0.0, (water.level_m - x * at) / z]))
+    } else {
+        Some([lo[2], hi[2]].map(|at| [(water.level_m - z * at) / x, 0.0, at]))
+    }
+}
+
 fn side_view(
     svg: &mut Svg,
     result: &SectionResult,
@@ -108,14 +123,18 @@ fn side_view(
     for points in &result.drawing.middle {
         outline(svg, points, colour::INK, THICK, place);
     }
-    if let Some(water) = &result.water {
-        // On the middle plane.
-        let at = |x: f64| {
-            let drop = water.up[0] / water.up[2] * x;
-            place([x, 0.0, water.waterline_height_m - drop])
-        };
-        svg.dashes(&[at(lo[0]), at(hi[0])], colour::MAIN, THICK)
-            .text(at(hi[0]).map(|v| v - 4.0), 11.0, Anchor::End, "water");
+    if let Some(ends) = result
+        .water
+        .as_ref()
+        .and_then(|w| on_middle_plane(w, lo, hi))
+    {
+        let [from, to] = ends.map(place);
+        svg.dashes(&[from, to], colour::MAIN, THICK).text(
+            to.map(|v| v - 4.0),
+            11.0,
+            Anchor::End,
+            "water",
+        );
     }
     for (number, line) in result.stations.iter().enumerate() {
         let foot = place([line.at_m, 0.0, lo[2]]);

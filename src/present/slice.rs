@@ -18,7 +18,7 @@ impl Present for SliceResult {
             ),
             (
                 "waterline height on the z axis",
-                show(h.waterline_height_m, Dimension::Length, units),
+                height_on_z(h.waterline_height_m, units),
             ),
             ("water", self.water.clone()),
             ("triangles, caps included", self.triangles.to_string()),
@@ -85,6 +85,14 @@ pub(super) fn under_water(sheet: &mut Sheet, h: &Hydrostatics, units: UnitSystem
             show(h.wetted_area_m2, Dimension::Area, units),
         ),
     ]);
+}
+
+/// A height on the boat's z axis, or that the water misses that axis.
+pub(super) fn height_on_z(height_m: Option<f64>, units: UnitSystem) -> String {
+    height_m.map_or_else(
+        || "none: the water runs along that axis".to_owned(),
+        |height| show(height, Dimension::Length, units),
+    )
 }
 
 /// A place, or that there is none.

@@ -215,11 +215,12 @@ pub fn time_line_csv(result: &SwampResult) -> String {
             line.inflow_m3_s,
             line.heel_deg,
             line.pitch_deg,
-            line.waterline_height_m,
         ]
         .map(|value| value.to_string())
         .to_vec();
-        cells.push(line.sill_m.map_or_else(String::new, |v| v.to_string()));
+        let or_blank = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
+        cells.push(or_blank(line.waterline_height_m));
+        cells.push(or_blank(line.sill_m));
         cells.extend(line.compartments_m3.iter().map(f64::to_string));
         text += &cells.join(",");
         text.push('\n');

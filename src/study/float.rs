@@ -1,6 +1,7 @@
 //! How a loaded craft floats, and how close the water stands to every opening.
 use serde::Serialize;
 
+use super::attitude::Lies;
 use super::cautions::CAUTIONS;
 use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::hydrostatics::{Hydrostatics, coordinates};
@@ -10,6 +11,10 @@ use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, settle_if_afloa
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
+
+/// A metacentric height within this share of the craft's size of nought is nought:
+/// a round hull's facets make as much, and a craft with so little rolls freely.
+const NO_GM: f64 = 1e-4;
 
 /// Result of [`float`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
@@ -121,9 +126,12 @@ pub struct RestResult {
     pub reserve_of_buoyancy_m3: f64,
     /// The same as a share of the whole envelope, %.
     pub reserve_of_buoyancy_percent: f64,
+    /// Which side of it is uppermost.
+    pub lies: Lies,
     /// Whether the craft held upright (heel zero, pitch free) would stay so by
-    /// itself. False: it lolls or lies over, and the attitude here is where it
-    /// ends.
+    /// itself. False: it lolls or capsizes, and the attitude here is where it
+    /// ends. Never true of a craft that comes to rest on its side, on end or
+    /// bottom up, whatever its metacentric height at heel zero.
     pub stable: bool,
     /// The craft held at heel zero.
     pub upright: UprightResult,
@@ -197,10 +205,18 @@ impl OpeningVerdict {
 }
 
 impl FloatResult {
-    /// Whether any yardstick is failed, or the craft sinks.
+    /// Whether any yardstick is failed, or the craft sinks or capsizes.
     #[must_use]
     pub fn fails_a_yardstick(&self) -> bool {
-        !self.floats || self.openings.iter().any(|o| o.verdict.is_failed())
+        !self.floats || self.is_capsized() || self.openings.iter().any(|o| o.verdict.is_failed())
+    }
+
+    /// Whether it floats on its side, on end or bottom up.
+    #[must_use]
+    pub fn is_capsized(&self) -> bool {
+        self.rest
+            .as_ref()
+            .is_some_and(|rest| rest.lies.is_capsized())
     }
 }
 
@@ -309,6 +325,11 @@ fn rest_result(
     let [draught_forward_m, draught_aft_m] = draughts_m(boat, &plane);
     let lowest = craft.displacers.lowest_m(&plane.up);
     let reserve = capacity_m3 - rest.immersion.volume_m3;
+    let lies = Lies::at(&plane.up);
+    let (lo, hi) = boat.hull_box_m;
+    let nought_m = NO_GM * (hi - lo).max();
+    let holds_upright =
+        upright.gm_transverse_m() > nought_m && upright.gm_longitudinal_m() > nought_m;
     let result = RestResult {
         hydrostatics: Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3),
         draught_forward_m,
@@ -320,7 +341,8 @@ fn rest_result(
         free_surface_longitudinal_m: rest.free_surface.longitudinal_m4 / rest.immersion.volume_m3,
         reserve_of_buoyancy_m3: reserve,
         reserve_of_buoyancy_percent: 100.0 * reserve / capacity_m3,
-        stable: upright.gm_transverse_m() > 0.0 && upright.gm_longitudinal_m() > 0.0,
+        lies,
+        stable: holds_upright && !lies.is_capsized(),
         upright: UprightResult {
             pitch_deg: upright.plane().pitch_deg(),
             gm_transverse_m: upright.gm_transverse_m(),
@@ -394,33 +416,73 @@ fn summary(result: &FloatResult) -> String {
         .filter(|o| o.verdict == OpeningVerdict::UnderWater)
         .map(|o| o.name.as_str())
         .collect();
+    let capsizes = rest.lies.capsize();
     if !under.is_empty() {
+        let first = capsizes.map_or_else(
+            || "IT FILLS: at rest".to_owned(),
+            |capsizes| format!("{capsizes} It fills too: there"),
+        );
         return format!(
-            "IT FILLS: at rest the water stands over the sill of {}. The numbers below hold only if that is sealed.",
+            "{first} the water stands over the sill of {}. The numbers below hold only if that is sealed.",
             under.join(", ")
         );
     }
-    let attitude = attitude_in_words(&rest.hydrostatics);
-    let lolls = if rest.stable {
-        String::new()
-    } else {
-        " It does not stay upright by itself: this is where it ends up.".to_owned()
-    };
     let lowest = result
         .openings
         .iter()
         .filter(|o| o.verdict != OpeningVerdict::Covered)
         .filter_map(|o| o.freeboard_m.map(|height| (o, height)))
         .min_by(|a, b| a.1.total_cmp(&b.1));
-    match lowest {
-        Some((opening, height)) => format!(
-            "It floats {attitude}; the lowest way in is {} ({}), {:.0} mm over the water: {}.{lolls}",
+    let way_in = lowest.map(|(opening, height)| {
+        format!(
+            "the lowest way in is {} ({}), {} over the water",
             opening.name,
             opening.place,
-            height * 1e3,
+            millimetres(height)
+        )
+    });
+    if let Some(capsizes) = capsizes {
+        return match way_in {
+            Some(way_in) => format!("{capsizes} There {way_in}."),
+            None => format!("{capsizes} {}.", none_open(result)),
+        };
+    }
+    let attitude = attitude_in_words(&rest.hydrostatics);
+    let across_m = rest.upright.gm_transverse_m;
+    let lolls = if rest.stable {
+        ""
+    } else if across_m.abs() < 0.5 * MILLIMETRE_M {
+        " Nothing holds it upright: its metacentric height across is nought, so it rolls freely."
+    } else {
+        " It does not stay upright by itself: this is where it ends up."
+    };
+    match way_in.zip(lowest) {
+        Some((way_in, (opening, _))) => format!(
+            "It floats {attitude}; {way_in}: {}.{lolls}",
             opening.verdict.word()
         ),
-        None => format!("It floats {attitude}; no opening is given.{lolls}"),
+        None => format!("It floats {attitude}; {}.{lolls}", none_open(result)),
+    }
+}
+
+fn none_open(result: &FloatResult) -> &'static str {
+    if result.openings.is_empty() {
+        "no opening is given"
+    } else {
+        "every opening is covered"
+    }
+}
+
+/// One millimetre, m.
+const MILLIMETRE_M: f64 = 1e-3;
+
+/// A height in whole millimetres, in tenths under one: nought is never said of
+/// what is over the water.
+fn millimetres(height_m: f64) -> String {
+    match height_m / MILLIMETRE_M {
+        small if small < 0.05 => "less than 0.1 mm".to_owned(),
+        small if small < 1.0 => format!("{small:.1} mm"),
+        height => format!("{height:.0} mm"),
     }
 }
 
@@ -447,10 +509,20 @@ fn attitude_in_words(at: &Hydrostatics) -> String {
 fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
     let mut cautions = Vec::new();
     if let Some(rest) = result.rest.as_ref().filter(|rest| !rest.stable) {
-        cautions.push(format!(
-            "Held upright it is unstable: metacentric height across {:.3} m, along {:.3} m. Lower the weights or widen the waterplane.",
-            rest.upright.gm_transverse_m, rest.upright.gm_longitudinal_m
-        ));
+        let UprightResult {
+            gm_transverse_m: across,
+            gm_longitudinal_m: along,
+            ..
+        } = rest.upright;
+        cautions.push(if across > 0.0 && along > 0.0 {
+            format!(
+                "Weight off the middle turns it over: held upright its metacentric height is {across:.3} m across, {along:.3} m along, but that does not bring it back. Bring the weights to the middle."
+            )
+        } else {
+            format!(
+                "Held upright it is unstable: metacentric height across {across:.3} m, along {along:.3} m. Lower the weights or widen the waterplane."
+            )
+        });
     }
     cautions.extend(under_water([(
         "at rest".to_owned(),

@@ -12,8 +12,9 @@ pub struct Hydrostatics {
     pub heel_deg: f64,
     /// Pitch of the plane, bow up positive, deg.
     pub pitch_deg: f64,
-    /// Where the plane cuts the boat's z axis, m.
-    pub waterline_height_m: f64,
+    /// Where the plane cuts the boat's z axis, m; `None` where it misses it, as
+    /// with a craft on its side.
+    pub waterline_height_m: Option<f64>,
     /// Volume under the plane, m³.
     pub displaced_volume_m3: f64,
     /// Mass of that volume of water, kg.

@@ -1,9 +1,11 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
+mod attitude;
 mod calibrate;
 mod cautions;
 mod comparison;
 mod curves;
+mod deck;
 mod dive;
 mod drill;
 mod float;
@@ -35,6 +37,7 @@ mod template;
 mod trapped;
 
 pub use crate::boat::Verdict;
+pub use attitude::Lies;
 pub use calibrate::{
     CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
     ResidualLine, Scale, Tipped, TwoScales, calibrate, metacentric_height_from_moves,
@@ -72,8 +75,8 @@ pub use inspect::{
 };
 pub use list::{ListError, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace, list};
 pub use margins::{
-    EdgeLoadLine, KnockLine, LiftLine, LoadLine, MarginVerdict, MarginsResult, PersonLine,
-    TiltLine, direction_in_words, margins, persons_capacity_of_edge_load, persons_of_capacity,
+    EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginVerdict, MarginsResult, PersonLine,
+    TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins, persons_capacity_of_edge_load,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::{NamedError, NoSuchName};
@@ -83,7 +86,8 @@ pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
 pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
-    ArmCurve, ArmPoint, AttitudeLine, BarrierLine, FloodPoint, RightingResult, righting,
+    ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, Vanishing,
+    righting,
 };
 pub use scan_band::ScanBand;
 pub use section::{

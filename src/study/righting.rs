@@ -1,13 +1,18 @@
 //! Righting arms over heel and over pitch, and every attitude of rest.
-use rayon::prelude::*;
 use serde::Serialize;
 
+use super::attitude::Lies;
 use super::cautions::CAUTIONS;
-use super::hydrostatics::coordinates;
 use crate::boat::Boat;
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to};
+use crate::equilibrium::{Afloat, EquilibriumError, Lean};
 use crate::mesh::Doubt;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::STANDARD_GRAVITY_M_S2;
+use crate::quantity::{Dimension, UnitSystem, show};
+
+mod arms;
+
+pub use arms::{ArmCurve, ArmPoint, ArmSide, FloodPoint, Vanishing};
+use arms::{Over, Turned, arm_curve};
 
 /// Heel between two points of the curve, deg, and as far as it goes.
 const HEEL_STEP_DEG: f64 = 2.0;
@@ -16,10 +21,6 @@ const HEEL_TO_DEG: f64 = 180.0;
 const PITCH_STEP_DEG: f64 = 2.0;
 const PITCH_TO_DEG: f64 = 88.0;
 
-/// A tilt across that changes by more than this from one point to the next has
-/// jumped, deg.
-const JUMP_DEG: f64 = 15.0;
-
 /// Result of [`righting`].
 #[derive(Debug, Clone, Serialize)]
 pub struct RightingResult {
@@ -27,7 +28,10 @@ pub struct RightingResult {
     pub name: String,
     /// Mass of everything aboard, kg.
     pub mass_kg: f64,
-    /// The essence in one sentence.
+    /// Which side of it is uppermost at rest.
+    pub lies: Lies,
+    /// Both sides in short, first the one that takes less work to go over or to
+    /// flood; a capsize before them.
     pub summary: String,
     /// Righting arm over heel (starboard down positive), pitch free.
     pub heel: ArmCurve,
@@ -42,54 +46,6 @@ pub struct RightingResult {
     pub cautions: Vec<String>,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
-}
-
-/// Righting arms over one angle.
-#[derive(Debug, Clone, Serialize)]
-pub struct ArmCurve {
-    /// The points, from the most negative angle to the most positive.
-    pub points: Vec<ArmPoint>,
-    /// Largest arm that turns the craft back on the positive side, m.
-    pub largest_arm_m: f64,
-    /// Where that is, deg.
-    pub largest_arm_at_deg: f64,
-    /// Where the arm next falls to nought on the positive side, deg; `None`
-    /// where it does not.
-    pub vanishing_deg: Option<f64>,
-    /// The smallest angle to either side at which the tilt across jumps: the
-    /// craft rolls over the other way, deg.
-    pub rolls_over_deg: Option<f64>,
-    /// Work from rest to there, or to the curve's end, J.
-    pub work_to_vanishing_j: f64,
-    /// The first angle on each side at which an opening is awash, in the order
-    /// positive, negative. Past it the curve holds only for sealed openings.
-    pub floods: Vec<FloodPoint>,
-}
-
-/// One point of a curve.
-#[derive(Debug, Clone, Serialize)]
-pub struct ArmPoint {
-    /// Heel or pitch, deg.
-    pub angle_deg: f64,
-    /// Righting arm, m: positive turns the craft back towards nought from the
-    /// positive side.
-    pub arm_m: f64,
-    /// The pitch or heel that the craft took, deg.
-    pub across_deg: f64,
-    /// Height of the lowest open sill over the water, m.
-    pub sill_m: Option<f64>,
-    /// Whether every open sill is over the water: else the point holds only for
-    /// sealed openings.
-    pub dry: bool,
-}
-
-/// Where an opening is first awash.
-#[derive(Debug, Clone, Serialize)]
-pub struct FloodPoint {
-    /// The opening.
-    pub opening: String,
-    /// The angle, deg.
-    pub angle_deg: f64,
 }
 
 /// One attitude of rest.
@@ -145,12 +101,31 @@ pub(super) fn righting_afloat(
 ) -> Result<RightingResult, EquilibriumError> {
     let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
-    let curve = |lean: Lean, step_deg: f64, to_deg: f64| {
-        arm_curve(boat, craft, sills, rest, &lean, [step_deg, to_deg])
+    let lies = Lies::at(&rest.plane().up);
+    let from = Turned {
+        boat,
+        craft,
+        sills,
+        rest,
+        is_capsized: lies.is_capsized(),
+    };
+    let over_heel = Over {
+        lean: Lean::heel(),
+        step_deg: HEEL_STEP_DEG,
+        to_deg: HEEL_TO_DEG,
+        sides: ["starboard", "port"],
+        heel_is_free: false,
+    };
+    let over_pitch = Over {
+        lean: Lean::pitch(),
+        step_deg: PITCH_STEP_DEG,
+        to_deg: PITCH_TO_DEG,
+        sides: ["bow up", "bow down"],
+        heel_is_free: true,
     };
     let (heel, pitch) = rayon::join(
-        || curve(Lean::heel(), HEEL_STEP_DEG, HEEL_TO_DEG),
-        || curve(Lean::pitch(), PITCH_STEP_DEG, PITCH_TO_DEG),
+        || arm_curve(from, &over_heel),
+        || arm_curve(from, &over_pitch),
     );
     let map = afloat.map()?;
     let home = map.number_of(rest);
@@ -168,7 +143,7 @@ pub(super) fn righting_afloat(
             AttitudeLine {
                 heel_deg: plane.heel_deg(),
                 pitch_deg: plane.pitch_deg(),
-                words: attitude_in_words(plane.heel_deg(), plane.pitch_deg()).into(),
+                words: Lies::at(&plane.up).words().into(),
                 energy_j: (attitude.rest.energy_m4 - lowest) * joules,
                 neutral: attitude.neutral,
                 heel_range_deg: attitude.neutral.then_some(attitude.heel_range_deg),
@@ -193,166 +168,117 @@ pub(super) fn righting_afloat(
     let mut result = RightingResult {
         name: boat.name.clone(),
         mass_kg: craft.total_mass_kg(),
+        lies,
         summary: String::new(),
         heel: heel?,
         pitch: pitch?,
         resting_attitudes,
         barriers,
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
+        cautions: boat
+            .cautions
+            .iter()
+            .cloned()
+            .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
+            .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    result.summary = summary(&result, rest.plane().heel_deg());
     Ok(result)
 }
 
-/// One curve, walked outward from the rest to both sides at once.
-fn arm_curve(
-    boat: &Boat,
-    craft: &Craft,
-    sills: &Sills,
-    rest: &Rest,
-    lean: &Lean,
-    [step_deg, to_deg]: [f64; 2],
-) -> Result<ArmCurve, EquilibriumError> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a whole number of steps, below a thousand"
-    )]
-    let steps = (to_deg / step_deg).round() as u32;
-    let walk = |sign: f64| {
-        let mut near = rest.clone();
-        (0..=steps)
-            .map(|step| {
-                let angle_rad = (sign * f64::from(step) * step_deg).to_radians();
-                let leaned = lean_to(craft, lean, angle_rad, &near)?;
-                near = leaned.rest.clone();
-                Ok(leaned)
-            })
-            .collect::<Result<Vec<Leaned>, EquilibriumError>>()
-    };
-    let (positive, negative) = rayon::join(|| walk(1.0), || walk(-1.0));
-    let (positive, negative) = (positive?, negative?);
-    let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
-    let floods = [&positive, &negative]
-        .into_par_iter()
-        .filter_map(|side| first_flooded(boat, sills, side))
-        .collect();
-    let point = |leaned: &Leaned| {
-        let sill = sills.lowest(leaned.rest.plane()).map(|sill| sill.height_m);
-        ArmPoint {
-            angle_deg: leaned.lean_rad.to_degrees(),
-            arm_m: leaned.arm_m,
-            across_deg: leaned.across_rad.to_degrees(),
-            sill_m: sill,
-            dry: sill.is_none_or(|height| height > 0.0),
-        }
-    };
-    let largest = positive
+/// Heel at rest worth a word, deg.
+const HEELS_FROM_DEG: f64 = 1.0;
+
+fn summary(result: &RightingResult, heel_deg: f64) -> String {
+    let [first, second] = &result.heel.sides;
+    let never = |side: &ArmSide| side.vanishing == Vanishing::NeverPositive;
+    if let Some(capsizes) = result.lies.capsize() {
+        return if never(first) && never(second) {
+            format!("{capsizes} Held upright, no arm turns it back to either side.")
+        } else {
+            capsizes
+        };
+    }
+    if never(first) && never(second) {
+        return "No arm turns it back at any heel: it stays at whatever heel it is put, or goes on over.".to_owned();
+    }
+    let rests_upright = result
+        .resting_attitudes
         .iter()
-        .max_by(|a, b| a.arm_m.total_cmp(&b.arm_m))
-        .unwrap_or(&positive[0]);
-    let falls = positive
-        .windows(2)
-        .find(|pair| pair[0].lean_rad > 0.0 && pair[0].arm_m > 0.0 && pair[1].arm_m <= 0.0);
-    let vanishing_deg = falls.map(|pair| crossing_deg(&pair[0], &pair[1], |at| at.arm_m));
-    let rolls_over_deg = [&positive, &negative]
-        .into_iter()
-        .filter_map(|side| {
-            let jump = |pair: &&[Leaned]| {
-                (pair[1].across_rad - pair[0].across_rad).abs() > JUMP_DEG.to_radians()
-            };
-            let pair = side.windows(2).find(jump)?;
-            Some(pair[1].lean_rad.to_degrees())
-        })
-        .min_by(|a, b| a.abs().total_cmp(&b.abs()));
-    let top = falls.map_or(&positive[positive.len() - 1], |pair| &pair[0]);
-    Ok(ArmCurve {
-        largest_arm_m: largest.arm_m,
-        largest_arm_at_deg: largest.lean_rad.to_degrees(),
-        vanishing_deg,
-        rolls_over_deg,
-        // From the last point to the crossing the arm falls to nought.
-        work_to_vanishing_j: (top.rest.energy_m4 - rest.energy_m4) * joules
-            + vanishing_deg.map_or(0.0, |angle| {
-                let left_rad = angle.to_radians() - top.lean_rad;
-                0.5 * top.arm_m * left_rad * craft.total_mass_kg() * STANDARD_GRAVITY_M_S2
-            }),
-        floods,
-        points: negative
+        .all(|rest| rest.words == Lies::Upright.words());
+    let from_any_heel = rests_upright
+        && [first, second]
             .iter()
-            .skip(1)
-            .rev()
-            .chain(&positive)
-            .map(point)
-            .collect(),
-    })
-}
-
-/// Where a quantity passes nought between two points, by a straight line, deg.
-fn crossing_deg(before: &Leaned, after: &Leaned, of: impl Fn(&Leaned) -> f64) -> f64 {
-    let (a, b) = (of(before), of(after));
-    let share = a / (a - b);
-    (before.lean_rad + share * (after.lean_rad - before.lean_rad)).to_degrees()
-}
-
-fn first_flooded(boat: &Boat, sills: &Sills, side: &[Leaned]) -> Option<FloodPoint> {
-    let height = |at: &Leaned| sills.height_m(at.rest.plane());
-    let pair = side
-        .windows(2)
-        .find(|pair| height(&pair[0]) > 0.0 && height(&pair[1]) <= 0.0)?;
-    let sill = sills.lowest(pair[1].rest.plane())?;
-    Some(FloodPoint {
-        opening: boat.openings[sill.opening].name.clone(),
-        angle_deg: crossing_deg(&pair[0], &pair[1], height),
-    })
-}
-
-fn summary(result: &RightingResult) -> String {
-    let heel = &result.heel;
-    let flood = heel
-        .floods
-        .iter()
-        .min_by(|a, b| a.angle_deg.abs().total_cmp(&b.angle_deg.abs()));
-    let arm = format!(
-        "The arm that turns it back is largest at {:.0}° of heel to starboard, {:.0} mm",
-        heel.largest_arm_at_deg,
-        heel.largest_arm_m * 1e3
-    );
-    let vanish = match heel.vanishing_deg {
-        Some(angle) => format!("; sealed, it would turn over past {angle:.0}°"),
-        None => "; sealed, it would come back from any heel to starboard".into(),
+            .all(|side| side.vanishing == Vanishing::NeverVanishes);
+    let heels = match heel_deg {
+        h if h.abs() < HEELS_FROM_DEG => String::new(),
+        h if h > 0.0 => format!("At rest it heels {h:.1}° to starboard. "),
+        h => format!("At rest it heels {:.1}° to port. ", -h),
     };
-    let opening = flood.map_or_else(String::new, |flood| {
+    if from_any_heel && first.first_sill.is_none() && second.first_sill.is_none() {
+        return format!("{heels}It comes back from any heel, to either side.");
+    }
+    let sealed = if from_any_heel {
+        " Sealed, it would come back from any heel."
+    } else {
+        ""
+    };
+    format!(
+        "{heels}To {}: {}. To {}: {}.{sealed}",
+        first.side,
+        side_in_words(first, from_any_heel),
+        second.side,
+        side_in_words(second, from_any_heel)
+    )
+}
+
+/// One side in words.
+fn side_in_words(side: &ArmSide, from_any_heel: bool) -> String {
+    let work = |joules: f64| show(joules, Dimension::Energy, UnitSystem::Metric);
+    let sill = side
+        .first_sill
+        .as_ref()
+        .filter(|sill| !sill.turns_over_first);
+    let floods = sill.map(|sill| {
         format!(
-            ". But {} goes under at {:.1}° to {}: past that it fills",
-            flood.opening,
-            flood.angle_deg.abs(),
-            if flood.angle_deg > 0.0 {
-                "starboard"
-            } else {
-                "port"
-            }
+            "{} goes under at {}, {} of work",
+            sill.opening,
+            heel_in_words(sill.angle_deg, &side.side),
+            work(sill.work_j)
         )
     });
-    format!("{arm}{vanish}{opening}.")
+    match (floods, side.vanishing) {
+        (Some(floods), Vanishing::At { angle_deg, work_j }) => format!(
+            "{floods}; sealed, it would turn over past {} ({})",
+            heel_in_words(angle_deg, &side.side),
+            work(work_j)
+        ),
+        (Some(floods), Vanishing::NeverVanishes) if !from_any_heel => {
+            format!("{floods}; sealed, it would come back from any heel that way")
+        }
+        (Some(floods), _) => floods,
+        (None, Vanishing::At { angle_deg, work_j }) => format!(
+            "it turns over past {}, {} of work{}",
+            heel_in_words(angle_deg, &side.side),
+            work(work_j),
+            if side.first_sill.is_some() {
+                ", every sill dry until then"
+            } else {
+                ""
+            }
+        ),
+        (None, Vanishing::NeverVanishes) => "it comes back from any heel that way".to_owned(),
+        (None, Vanishing::NeverPositive) => "no arm turns it back".to_owned(),
+    }
 }
 
-/// An attitude in words.
-fn attitude_in_words(heel_deg: f64, pitch_deg: f64) -> &'static str {
-    let up = Vec3::new(
-        pitch_deg.to_radians().sin(),
-        pitch_deg.to_radians().cos() * heel_deg.to_radians().sin(),
-        pitch_deg.to_radians().cos() * heel_deg.to_radians().cos(),
-    );
-    let [x, y, z] = coordinates(up);
-    let most = x.abs().max(y.abs()).max(z.abs());
-    match () {
-        () if z == most => "upright",
-        () if z == -most => "upside down",
-        () if y == most => "on its starboard side",
-        () if y == -most => "on its port side",
-        () if x == most => "bow up",
-        () => "bow down",
+/// A heel that is reached on the way to a side, which may still be on the other.
+fn heel_in_words(angle_deg: f64, side: &str) -> String {
+    let heels_to = if angle_deg < 0.0 { "port" } else { "starboard" };
+    let angle = angle_deg.abs();
+    if heels_to == side || angle < 0.05 {
+        format!("{angle:.1}° of heel")
+    } else {
+        format!("{angle:.1}° of heel still to {heels_to}")
     }
 }

@@ -69,8 +69,10 @@ pub struct SectionWater {
     pub heel_deg: f64,
     /// Bow up positive, deg.
     pub pitch_deg: f64,
-    /// Where it cuts the boat's z axis, m.
-    pub waterline_height_m: f64,
+    /// Where it cuts the boat's z axis, m; `None` where it misses it.
+    pub waterline_height_m: Option<f64>,
+    /// Its height over the boat frame's origin, along `up`, m.
+    pub level_m: f64,
     /// Volume under it, from the whole mesh, m³.
     pub displaced_volume_m3: f64,
     /// Unit vector of the vertical in the boat frame.
@@ -166,6 +168,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
         heel_deg: plane.heel_deg(),
         pitch_deg: plane.pitch_deg(),
         waterline_height_m: plane.waterline_height_m(),
+        level_m: plane.level_m,
         displaced_volume_m3: boat.tree.immerse(&plane).volume_m3,
         up: coordinates(plane.up),
     });

@@ -65,8 +65,8 @@ pub struct TapeResult {
     pub heel_deg: f64,
     /// Bow up positive, deg.
     pub pitch_deg: f64,
-    /// Where the water cuts the boat's z axis, m.
-    pub waterline_height_m: f64,
+    /// Where the water cuts the boat's z axis, m; `None` where it misses it.
+    pub waterline_height_m: Option<f64>,
     /// How far the water may stand higher or lower for the stated ± of the masses
     /// alone, m.
     pub masses_band_m: f64,

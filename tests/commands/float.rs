@@ -59,6 +59,7 @@ fn the_keys_are_these_and_no_others() {
         "free_surface_longitudinal_m",
         "reserve_of_buoyancy_m3",
         "reserve_of_buoyancy_percent",
+        "lies",
         "stable",
         "upright",
         "kernel_calls",

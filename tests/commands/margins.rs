@@ -47,7 +47,9 @@ fn the_rose_has_72_bearings_and_strict_fails_with_the_yardstick() {
     let result: serde_json::Value = serde_json::from_str(&answer.stdout).unwrap();
     assert_eq!(result["tilt"].as_array().unwrap().len(), 72);
     assert_eq!(result["knock"].as_array().unwrap().len(), 4);
-    assert_eq!(result["load"].as_array().unwrap().len(), 45);
+    // Of 9 by 5 places those beside the craft are left out.
+    let places = result["load"].as_array().unwrap().len();
+    assert!((20..45).contains(&places), "{places}");
     let sides = result["person"].as_array().unwrap();
     assert_eq!(sides.len(), 2);
     assert!(sides[0]["heel_deg"].as_f64().unwrap() < 0.0);
@@ -91,7 +93,9 @@ fn righting_finds_the_rests_and_where_it_floods() {
     );
     assert!(rests.iter().any(|r| r["words"] == "upside down"));
     assert_eq!(result["heel"]["points"].as_array().unwrap().len(), 181);
-    assert_eq!(result["heel"]["floods"][1]["opening"], "side port");
+    let port = &result["heel"]["sides"][0];
+    assert_eq!(port["side"], "port");
+    assert_eq!(port["first_sill"]["opening"], "side port");
 }
 
 #[test]

@@ -59,7 +59,8 @@ fn it_sinks_until_it_displaces_its_mass() {
         0.0,
         0.0,
     );
-    near("T", rest.plane().waterline_height_m(), 0.25, ROUNDING);
+    let level = rest.plane().waterline_height_m().expect("upright");
+    near("T", level, 0.25, ROUNDING);
     near("heel", rest.plane().heel_deg(), 0.0, ROUNDING);
     near("pitch", rest.plane().pitch_deg(), 0.0, ROUNDING);
     near(

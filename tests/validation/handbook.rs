@@ -18,7 +18,7 @@ fn draught_of(hull: &Surface, mass_kg: f64, density_kg_m3: f64) -> f64 {
     let mut floating = craft(hull, mass_kg, Vec3::zeros());
     floating.density_kg_m3 = density_kg_m3;
     let rest = find_rest(&floating, &Vec3::z(), Hold::Attitude).expect("it floats");
-    rest.plane().waterline_height_m()
+    rest.plane().waterline_height_m().expect("upright")
 }
 
 /// "A box-shaped vessel … 24 m × 6 m … displaces 150 t in salt water": 1.016 m.

@@ -118,7 +118,7 @@ const SOURCES: &[(&str, &str)] = &[
     ("remedies::", "closed form: box"),
     (
         "remedies::edge_load_examples",
-        "33 CFR 183.41 and 183.43, US Coast Guard examples",
+        "33 CFR 183.41, US Coast Guard examples",
     ),
     (
         "remedies::bands_of_an_uncertain",

@@ -3,10 +3,13 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::html::Page;
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
+use crate::study::{LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
+
+/// A place nearer to y = 0 than this counts as in the middle, m.
+const MIDDLE_WITHIN_M: f64 = 0.005;
 
 /// Most verdicts, all of the worst kind that there is.
 const MOST_VERDICTS: usize = 2;
@@ -36,17 +39,19 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
             ),
         );
     }
-    let fills = fills_at_rest(result);
-    if fills {
+    let unfit = sinks_or_turns_over(result);
+    if unfit {
         page.paragraph(
             "warn",
-            "Do not load or man this craft: as it is it sinks, or fills as it lies. Change it and make this sheet again.",
+            "Do not load or man this craft: as it is it sinks, capsizes, or fills as it lies. Change it and make this sheet again.",
         );
     }
     if let Some(picture) = &result.at_rest {
         page.figure(
             &craft_side_svg(&result.name, &result.float.summary, picture, units),
-            if fills {
+            if result.float.is_capsized() {
+                "Set upright it turns over and, closed tight, comes to lie so, seen from its starboard side"
+            } else if unfit {
                 "Closed tight it would lie so, seen from starboard; as it is it fills"
             } else {
                 "So it must lie with everything aboard, seen from starboard"
@@ -55,7 +60,7 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     }
     openings(&mut page, result, units);
     limits(&mut page, result, units);
-    if !fills {
+    if !unfit {
         before_anyone_gets_in(&mut page);
     }
     page.raw("<h2>When water comes in</h2>\n");
@@ -97,10 +102,13 @@ fn before_anyone_gets_in(page: &mut Page) {
     );
 }
 
-/// Whether the craft sinks as loaded, or an opening is under water at rest.
-fn fills_at_rest(result: &ReportResult) -> bool {
+/// Whether the craft sinks as loaded, turns over, or has an opening under water at
+/// rest.
+fn sinks_or_turns_over(result: &ReportResult) -> bool {
     let mut openings = result.float.openings.iter();
-    !result.float.floats || openings.any(|o| o.verdict == OpeningVerdict::UnderWater)
+    !result.float.floats
+        || result.float.is_capsized()
+        || openings.any(|o| o.verdict == OpeningVerdict::UnderWater)
 }
 
 /// What to do in the water. Common practice, no source.
@@ -179,6 +187,14 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     };
     page.raw("<h2>Not further than this</h2>\n");
     let mut said = Vec::new();
+    if margins.lies.is_capsized() {
+        let words = margins.lies.words();
+        said.push(format!(
+            "Nothing: it turns over by itself and lies {words}."
+        ));
+        page.list("notes", &said);
+        return;
+    }
     if let Some(worst) = &margins.worst_tilt
         && let Some(lean) = worst.lean_deg
     {
@@ -201,35 +217,57 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         ));
     }
     for lift in &margins.lift {
-        if let (Some(raised), Some(opening)) = (lift.raised_m, &lift.opening) {
+        if let Some(raised) = lift.raised_m {
+            let then = match &lift.opening {
+                Some(opening) => format!("puts {opening} under"),
+                None => "turns it over".to_owned(),
+            };
             said.push(format!(
-                "The {} lifted {} puts {opening} under.",
+                "The {} lifted {} {then}.",
                 lift.name,
                 show(raised, Dimension::Length, units)
             ));
         }
     }
     for person in &margins.person {
-        if !person.meets_rule {
-            said.push(format!(
-                "{} not on the {} edge: a borrowed rule (heel at most 7°, 75 mm left) is not met.",
-                person.person, person.side
-            ));
-        }
+        let why = match person.heel_deg {
+            _ if person.meets_rule => continue,
+            _ if person.turns_over => "it turns over".to_owned(),
+            _ if person.sill_m.is_some_and(|height| height <= 0.0) => "it floods".to_owned(),
+            Some(heel) => format!(
+                "it heels {}, a borrowed rule (heel at most 7°; MGN 280, annex 11.4.1) is not met",
+                show(heel.abs(), Dimension::Angle, units)
+            ),
+            None => "no rest was found".to_owned(),
+        };
+        said.push(format!(
+            "{} not on the {} edge: {why}.",
+            person.person, person.side
+        ));
     }
     let least = margins
         .load
         .iter()
-        .filter_map(|line| Some((line.mass_kg?, line.at_m)))
+        .filter_map(|line| Some((line.mass_kg?, line)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let stem_x = result.weights.as_ref().map(|weights| weights.stem_m[0]);
-    if let (Some((mass, at)), Some(stem_x)) = (least, stem_x) {
+    if let (Some((mass, line)), Some(stem_x)) = (least, stem_x) {
+        let [x, y, _] = line.at_m;
+        let length = |value: f64| show(value, Dimension::Length, units);
+        let across = match y {
+            y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
+            y if y > 0.0 => format!("{} to port", length(y)),
+            y => format!("{} to starboard", length(-y)),
+        };
+        let then = if line.end == LoadEnd::TurnsOver {
+            ": with more the craft turns over"
+        } else {
+            ""
+        };
         said.push(format!(
-            "Extra load: the weakest place carries {} ({} aft of the stem, {} to {}).",
+            "Extra load: the weakest place carries {} ({} aft of the stem, {across}){then}.",
             show(mass, Dimension::Mass, units),
-            show(stem_x - at[0], Dimension::Length, units),
-            show(at[1].abs(), Dimension::Length, units),
-            if at[1] >= 0.0 { "port" } else { "starboard" }
+            length(stem_x - x),
         ));
     }
     page.list("notes", &said);

@@ -128,8 +128,8 @@ pub struct DrillCase {
     pub heel_deg: f64,
     /// Bow up positive, deg.
     pub pitch_deg: f64,
-    /// Where the water cuts the boat's z axis, m.
-    pub waterline_height_m: f64,
+    /// Where the water cuts the boat's z axis, m; `None` where it misses it.
+    pub waterline_height_m: Option<f64>,
 }
 
 /// Areas of one face of the craft.

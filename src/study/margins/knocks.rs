@@ -3,6 +3,7 @@ use serde::Serialize;
 
 use super::super::hydrostatics::coordinates;
 use super::Study;
+use super::drift::drift_m_s;
 use crate::equilibrium::{Knock, KnockState};
 use crate::immersion::WaterPlane;
 
@@ -16,7 +17,8 @@ pub struct KnockLine {
     /// The least over all ways of the greatest energy on the way, J: where the craft
     /// turns over first, that of the pass or more.
     pub work_j: f64,
-    /// Speed of the drifting craft whose energy of motion that is, m/s.
+    /// Speed of the craft drifting broadside whose energy of motion that is, m/s, the
+    /// water that it carries along counted with [`super::WATER_CARRIED_ALONG`].
     pub drift_m_s: f64,
     /// Energy of the pass that it goes over first, J.
     pub pass_work_j: Option<f64>,
@@ -58,7 +60,7 @@ impl Study<'_> {
             opening: self.opening(found.sill.opening),
             state: found.state,
             work_j,
-            drift_m_s: (2.0 * work_j / self.craft.total_mass_kg()).sqrt(),
+            drift_m_s: drift_m_s(work_j, self.craft.total_mass_kg()),
             pass_work_j: found.pass.map(|pass| pass.work_m4 * self.joules),
             turns_over,
             falls_into: into.map(|into| lies_in_words(&into)),

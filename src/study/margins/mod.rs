@@ -1,40 +1,25 @@
 //! How small a lean, knock, lift or load puts an opening under.
-use rayon::prelude::*;
+use rayon::iter::ParallelIterator;
 use serde::Serialize;
 
+use super::attitude::Lies;
 use super::cautions::CAUTIONS;
 use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
-use crate::equilibrium::{
-    Afloat, Craft, EquilibriumError, Rest, Sills, TiltToFlood, find_rest_from, first_below, rose,
-};
-use crate::equilibrium::{Crossing, Hold};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, Rest, Sills, TiltToFlood, rose};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
+mod drift;
 mod knocks;
+mod loads;
 mod off_centre;
 
+pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
-pub use off_centre::{
-    EdgeLoadLine, PersonLine, persons_capacity_of_edge_load, persons_of_capacity,
-};
-
-/// Share of the mass by which a lift or load grows between two looks.
-const LOAD_STEP: f64 = 0.02;
-/// Most load tried, as a share of the mass.
-const LOAD_LIMIT: f64 = 20.0;
-/// How near a load is found, as a share of the mass, and the sill to the
-/// water, m.
-const LOAD_WITHIN: f64 = 1e-7;
-const HEIGHT_WITHIN_M: f64 = 1e-6;
-/// Places along and across the deck at which a load is tried.
-const DECK_ALONG: u8 = 9;
-const DECK_ACROSS: u8 = 5;
-/// Height over the hull's lowest point at which a load is put, m: about a
-/// seated person's centre. Our own, no source.
-const LOAD_HEIGHT_M: f64 = 0.3;
+pub use loads::{LiftLine, LoadEnd, LoadLine};
+pub use off_centre::{EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]
@@ -43,6 +28,8 @@ pub struct MarginsResult {
     pub name: String,
     /// Mass of everything aboard, kg.
     pub mass_kg: f64,
+    /// Which side of it is uppermost at rest, from where all here begins.
+    pub lies: Lies,
     /// The worst of it in one sentence.
     pub summary: String,
     /// Leaning straight over each way until the first sill is awash,
@@ -58,7 +45,8 @@ pub struct MarginsResult {
     pub knock: Vec<KnockLine>,
     /// Riding up on an edge: a push up at one place.
     pub lift: Vec<LiftLine>,
-    /// Greatest extra mass at each place of a grid over the deck.
+    /// Greatest extra mass at each place of a grid over the craft, those beside
+    /// it left out.
     pub load: Vec<LoadLine>,
     /// The heaviest of the items with `person = true` sitting on either
     /// edge.
@@ -67,6 +55,7 @@ pub struct MarginsResult {
     pub edge_load: Vec<EdgeLoadLine>,
     /// Height of a still standing wave's crest over the water at rest that
     /// reaches the lowest sill, m: a crude bound, the craft held as it lies.
+    /// Negative: that sill is under at rest.
     pub crest_m: Option<f64>,
     /// What the yardsticks say of the worst tilt and of the least energy.
     pub verdicts: Vec<MarginVerdict>,
@@ -93,35 +82,6 @@ pub struct TiltLine {
     pub opening: Option<String>,
     /// The rim point, m.
     pub sill_m: Option<[f64; 3]>,
-}
-
-/// A push up at one place until a sill is awash.
-#[derive(Debug, Clone, Serialize)]
-pub struct LiftLine {
-    /// Where the edge is: "bow", "stern", "port side", "starboard side".
-    pub name: String,
-    /// The place, m.
-    pub at_m: [f64; 3],
-    /// The push, N; `None` when no opening goes under before the craft leaves
-    /// the water or turns over.
-    pub force_n: Option<f64>,
-    /// How far that place has come up, m.
-    pub raised_m: Option<f64>,
-    /// The opening that is awash.
-    pub opening: Option<String>,
-}
-
-/// The greatest extra mass at one place.
-#[derive(Debug, Clone, Serialize)]
-pub struct LoadLine {
-    /// The place, m.
-    pub at_m: [f64; 3],
-    /// The mass at which the first sill is awash, kg; `None` when the craft
-    /// sinks or turns over with every opening dry, or carries twenty times
-    /// itself.
-    pub mass_kg: Option<f64>,
-    /// The opening that is awash.
-    pub opening: Option<String>,
 }
 
 /// What one yardstick says.
@@ -158,8 +118,10 @@ pub(super) fn margins_afloat(
 ) -> Result<MarginsResult, EquilibriumError> {
     let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
+    let lies = Lies::at(&rest.plane().up);
     let study = Study {
         boat,
+        lies,
         craft,
         rest,
         sills,
@@ -173,10 +135,11 @@ pub(super) fn margins_afloat(
     let mut result = MarginsResult {
         name: boat.name.clone(),
         mass_kg: craft.total_mass_kg(),
+        lies,
         summary: String::new(),
         lift: study.lift()?,
         load: study.load()?,
-        person: study.person_moved(),
+        person: study.person_moved()?,
         edge_load: study.edge_load()?,
         tilt,
         worst_tilt,
@@ -184,13 +147,7 @@ pub(super) fn margins_afloat(
         knock,
         crest_m,
         verdicts: Vec::new(),
-        cautions: nobody_marked(
-            boat,
-            "nobody is moved to an edge, and no edge load is given",
-        )
-        .into_iter()
-        .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
-        .collect(),
+        cautions: cautions(boat, lies),
         mesh_doubts: boat.doubts.clone(),
     };
     result.verdicts = verdicts(boat, &result);
@@ -212,6 +169,7 @@ struct Study<'a> {
     boat: &'a Boat,
     craft: &'a Craft,
     rest: &'a Rest,
+    lies: Lies,
     sills: &'a Sills,
     /// Joules in an energy of 1 m⁴.
     joules: f64,
@@ -238,113 +196,6 @@ impl Study<'_> {
             sill_m: found.map(|f| coordinates(f.sill.point_m)),
         }
     }
-
-    fn lift(&self) -> Result<Vec<LiftLine>, EquilibriumError> {
-        let (lo, hi) = self.boat.hull_box_m;
-        let middle = (lo + hi) / 2.0;
-        let base = self.boat.marks.base_z_m;
-        [
-            ("bow", Vec3::new(hi.x, 0.0, base)),
-            ("stern", Vec3::new(lo.x, 0.0, base)),
-            ("port side", Vec3::new(middle.x, hi.y, base)),
-            ("starboard side", Vec3::new(middle.x, lo.y, base)),
-        ]
-        .into_par_iter()
-        .map(|(name, at)| {
-            let found = self.loaded_until_awash(&at, -LOAD_STEP, 1.0 - LOAD_STEP)?;
-            let raised = found
-                .as_ref()
-                .map(|found| found.state.plane().height_m(&at) - self.rest.plane().height_m(&at));
-            Ok(LiftLine {
-                name: name.to_owned(),
-                at_m: coordinates(at),
-                force_n: found
-                    .as_ref()
-                    .map(|found| found.at * self.craft.mass_kg * STANDARD_GRAVITY_M_S2),
-                raised_m: raised,
-                opening: found.and_then(|found| self.awash(&found.state)),
-            })
-        })
-        .collect()
-    }
-
-    fn load(&self) -> Result<Vec<LoadLine>, EquilibriumError> {
-        let (lo, hi) = self.boat.hull_box_m;
-        let share = |step: u8, steps: u8| (f64::from(step) + 0.5) / f64::from(steps);
-        let places: Vec<Vec3> = (0..DECK_ALONG)
-            .flat_map(|i| (0..DECK_ACROSS).map(move |j| (i, j)))
-            .map(|(i, j)| {
-                Vec3::new(
-                    lo.x + (hi.x - lo.x) * share(i, DECK_ALONG),
-                    lo.y + (hi.y - lo.y) * share(j, DECK_ACROSS),
-                    self.boat.marks.base_z_m + LOAD_HEIGHT_M,
-                )
-            })
-            .collect();
-        places
-            .into_par_iter()
-            .map(|at| {
-                let found = self.loaded_until_awash(&at, LOAD_STEP, LOAD_LIMIT)?;
-                Ok(LoadLine {
-                    at_m: coordinates(at),
-                    mass_kg: found.as_ref().map(|found| found.at * self.craft.mass_kg),
-                    opening: found.and_then(|found| self.awash(&found.state)),
-                })
-            })
-            .collect()
-    }
-
-    /// The greatest extra mass at a place before the first sill is awash, kg.
-    fn greatest_load_kg(&self, at: &Vec3) -> Result<Option<f64>, EquilibriumError> {
-        let found = self.loaded_until_awash(at, LOAD_STEP, LOAD_LIMIT)?;
-        Ok(found.map(|found| found.at * self.craft.mass_kg))
-    }
-
-    fn awash(&self, rest: &Rest) -> Option<String> {
-        let sill = self.sills.lowest(rest.plane())?;
-        Some(self.opening(sill.opening))
-    }
-
-    /// Adds mass at a place (takes it away for a negative step: a push up), in
-    /// shares of the craft's mass, until the first sill is awash. `None` when
-    /// it is not up to `limit`, or the craft finds no rest before.
-    fn loaded_until_awash(
-        &self,
-        at: &Vec3,
-        step: f64,
-        limit: f64,
-    ) -> Result<Option<Crossing<Rest>>, EquilibriumError> {
-        if self.sills.is_empty() {
-            return Ok(None);
-        }
-        let start = (self.sills.height_m(self.rest.plane()), self.rest.clone());
-        let capacity_kg = self.craft.displacers.volume_m3() * self.craft.density_kg_m3;
-        let most = (capacity_kg / self.craft.mass_kg - 1.0) * (1.0 - LOAD_WITHIN);
-        let limit = if step > 0.0 { limit.min(most) } else { limit };
-        let sign = step.signum();
-        let found = first_below(
-            start,
-            [step.abs(), limit.max(step.abs())],
-            [LOAD_WITHIN, HEIGHT_WITHIN_M],
-            |share, near: &Rest| {
-                let load_kg = sign * share * self.craft.mass_kg;
-                let mass_kg = self.craft.mass_kg + load_kg;
-                let moment = self.craft.centre_of_gravity_m * self.craft.mass_kg + at * load_kg;
-                let loaded = Craft {
-                    mass_kg,
-                    centre_of_gravity_m: moment / mass_kg,
-                    ..self.craft.clone()
-                };
-                let rest = find_rest_from(&loaded, near.plane(), Hold::Nothing)?;
-                Ok((self.sills.height_m(rest.plane()), rest))
-            },
-        );
-        match found {
-            // Pushed right over or under: no rest with its openings dry.
-            Err(EquilibriumError::NotConverged { .. }) => Ok(None),
-            other => other,
-        }
-    }
 }
 
 fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
@@ -355,6 +206,13 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
         )
     };
     let mut verdicts = Vec::new();
+    if result.lies.is_capsized() {
+        verdicts.push(MarginVerdict {
+            name: "rest".into(),
+            verdict: Verdict::Fail,
+            yardstick: "a craft that comes to rest on its side, on end or bottom up fails".into(),
+        });
+    }
     if let Some(lean) = result.worst_tilt.as_ref().and_then(|line| line.lean_deg) {
         verdicts.push(MarginVerdict {
             name: "smallest lean that floods".into(),
@@ -372,8 +230,32 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
     verdicts
 }
 
-/// The worst in one sentence.
+fn cautions(boat: &Boat, lies: Lies) -> Vec<String> {
+    let seen = lies.is_capsized().then(|| {
+        "Bearings of this capsized craft are those of someone who looks down on it with its bow ahead: port is on the left as it lies."
+            .to_owned()
+    });
+    let all = CAUTIONS.iter().map(|&text| text.to_owned());
+    let nobody = nobody_marked(
+        boat,
+        "nobody is moved to an edge, and no edge load is given",
+    );
+    seen.into_iter()
+        .chain(nobody)
+        .chain(boat.cautions.iter().cloned())
+        .chain(all)
+        .collect()
+}
+
+/// The worst in one sentence, a capsize before it.
 fn summary(boat: &Boat, result: &MarginsResult) -> String {
+    let Some(capsizes) = result.lies.capsize() else {
+        return worst_in_words(boat, result);
+    };
+    format!("{capsizes} From there: {}", worst_in_words(boat, result))
+}
+
+fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
     let Some(worst) = &result.worst_tilt else {
         return "No opening lets water in, however it leans.".into();
     };
@@ -388,8 +270,18 @@ fn summary(boat: &Boat, result: &MarginsResult) -> String {
         .map_or_else(String::new, |at| boat.place_in_words(&Vec3::from(at)));
     let least = result.knock.first();
     let knock = least.map_or_else(String::new, KnockLine::sentence);
+    let lean = if lean < 1.0 {
+        format!("{lean:.2}°")
+    } else {
+        format!("{lean:.1}°")
+    };
+    let over = if worst.capsizes_first {
+        ", having turned over by itself on the way"
+    } else {
+        ""
+    };
     format!(
-        "It floods soonest when it leans {}: {lean:.1}° puts {opening} ({place}) under.{knock}",
+        "It floods soonest when it leans {}: {lean} puts {opening} ({place}) under{over}.{knock}",
         direction_in_words(worst.bearing_deg)
     )
 }

@@ -1,23 +1,32 @@
 //! The person aboard moved over, and a load along an edge.
 use serde::Serialize;
 
+use super::super::attitude::Lies;
+use super::super::hull_side::{RimKind, Side, SidePath};
 use super::super::hydrostatics::coordinates;
 use super::super::named::person_aboard;
 use super::Study;
-use crate::boat::MassEntry;
-use crate::equilibrium::{Craft, EquilibriumError, Hold, find_rest_from, settle};
+use super::loads::LoadEnd;
+use crate::boat::{Boat, FaceSource, MassEntry};
+use crate::equilibrium::{Craft, EquilibriumError, settle};
+use crate::immersion::WaterPlane;
+use crate::mesh::Slicer;
 use crate::numerics::Vec3;
 
 /// How far fore and aft of the person the edge is looked for, m.
 const EDGE_WITHIN_M: f64 = 0.1;
+/// Share of the way across that the person moves between two looks.
+const MOVE_STEP: f64 = 0.1;
 /// 33 CFR 183.41: what the edge carries is six tenths of the persons capacity.
 const EDGE_SHARE: f64 = 0.6;
-/// The international pound (exact by definition, 1959), kg.
-const POUND_KG: f64 = 0.453_592_37;
-/// Off-centre rule of a small commercial code (all persons to one side): most
-/// heel, deg, and least height of an opening, m. Published at imorules.com.
+/// Off-centre rule, borrowed: UK Maritime and Coastguard Agency, MGN 280 (M), Small
+/// Vessels in Commercial Use, annex section 11.4.1, for all persons along one side:
+/// most heel, deg, and least height of the deck over the water, m. The height is for
+/// craft with a watertight weather deck from stem to stern.
 const MOST_HEEL_DEG: f64 = 7.0;
-const LEAST_LEFT_M: f64 = 0.075;
+const LEAST_DECK_M: f64 = 0.075;
+/// Stations at which a weather deck is looked for.
+const DECK_STATIONS: u8 = 21;
 
 /// The person aboard sitting on one edge.
 #[derive(Debug, Clone, Serialize)]
@@ -28,11 +37,19 @@ pub struct PersonLine {
     pub side: String,
     /// Where they sit, m.
     pub at_m: [f64; 3],
-    /// Heel there, deg; `None` where the craft finds no rest.
+    /// Whether the craft turns over before they sit there.
+    pub turns_over: bool,
+    /// Heel there, deg; `None` where the craft turns over or finds no rest.
     pub heel_deg: Option<f64>,
     /// Height of the lowest open sill over the water there, m.
     pub sill_m: Option<f64>,
-    /// Whether a borrowed rule is met: heel at most 7°, at least 75 mm left.
+    /// Height of the lowest point of the deck's edge over the water there, m;
+    /// `None` on a craft without a watertight weather deck from stem to stern,
+    /// where the rule does not ask for it.
+    pub deck_edge_m: Option<f64>,
+    /// Whether the borrowed rule is met: heel at most 7°, no opening under, and,
+    /// where there is a weather deck from stem to stern, its edge at least 75 mm
+    /// over the water.
     pub meets_rule: bool,
 }
 
@@ -44,12 +61,13 @@ pub struct EdgeLoadLine {
     pub side: String,
     /// Where the load sits, m; the person aboard is left ashore.
     pub at_m: [f64; 3],
-    /// Greatest load there before an opening is awash, kg.
+    /// What ends it. It turns over at nought where it capsizes with the person
+    /// ashore.
+    pub end: LoadEnd,
+    /// Greatest load there before an opening is awash or the craft turns over, kg.
     pub edge_load_kg: Option<f64>,
     /// That over 0.6, kg.
     pub persons_capacity_kg: Option<f64>,
-    /// The same in whole persons.
-    pub persons: Option<f64>,
 }
 
 /// Persons capacity of a load along one edge, in the load's own unit: over 0.6.
@@ -58,54 +76,60 @@ pub fn persons_capacity_of_edge_load(edge_load: f64) -> f64 {
     edge_load / EDGE_SHARE
 }
 
-/// A persons capacity, kg, as a number of persons before rounding:
-/// `(pounds + 32)/141` (US Coast Guard, Boatbuilder's Handbook).
-#[must_use]
-pub fn persons_of_capacity(capacity_kg: f64) -> f64 {
-    (capacity_kg / POUND_KG + 32.0) / 141.0
-}
-
 impl Study<'_> {
-    /// The edge beside the person on either side, at the person's own height.
-    fn edges(&self, person: &MassEntry) -> [(&'static str, Vec3); 2] {
+    /// The edge beside the person on either side, at the person's own height; none
+    /// where they are not within the craft's length.
+    fn edges(&self, person: &MassEntry) -> Vec<(&'static str, Vec3)> {
         let at = person.centre_m;
-        let near = self.boat.envelope.surface.vertices.iter();
-        let beside = near.filter(|v| (v.x - at.x).abs() <= EDGE_WITHIN_M);
-        let (low, high) = beside.fold((0.0_f64, 0.0_f64), |(low, high), v| {
-            (low.min(v.y), high.max(v.y))
-        });
-        [
-            ("port", Vec3::new(at.x, high, at.z)),
-            ("starboard", Vec3::new(at.x, low, at.z)),
-        ]
+        let surface = &self.boat.envelope.surface;
+        let slicer = Slicer::of(surface);
+        let near = surface.vertices.iter().copied();
+        let corners = near.filter(|v| (v.x - at.x).abs() <= EDGE_WITHIN_M);
+        let cuts = [-EDGE_WITHIN_M, 0.0, EDGE_WITHIN_M]
+            .into_iter()
+            .flat_map(|off| slicer.section(0, at.x + off).loops)
+            .flat_map(|one| one.points);
+        let reach = corners.chain(cuts).map(|v| [v.y, v.y]);
+        let reach = reach.reduce(|[low, high], [y, _]| [low.min(y), high.max(y)]);
+        reach.map_or_else(Vec::new, |[low, high]| {
+            vec![
+                ("port", Vec3::new(at.x, high, at.z)),
+                ("starboard", Vec3::new(at.x, low, at.z)),
+            ]
+        })
     }
 
     /// The person aboard set on either edge.
-    pub(super) fn person_moved(&self) -> Vec<PersonLine> {
+    pub(super) fn person_moved(&self) -> Result<Vec<PersonLine>, EquilibriumError> {
         let Some(person) = person_aboard(self.boat) else {
-            return Vec::new();
+            return Ok(Vec::new());
         };
-        let lines = self.edges(person).map(|(side, at)| {
+        let deck_edge = weather_deck_edge(self.boat);
+        let line = |(side, at): (&str, Vec3)| {
             let moved = (at - person.centre_m) * (person.mass_kg / self.craft.mass_kg);
-            let shifted = Craft {
-                centre_of_gravity_m: self.craft.centre_of_gravity_m + moved,
+            let found = self.followed([MOVE_STEP, 1.0], false, |share| Craft {
+                centre_of_gravity_m: self.craft.centre_of_gravity_m + moved * share,
                 ..self.craft.clone()
-            };
-            let rest = find_rest_from(&shifted, self.rest.plane(), Hold::Nothing).ok();
-            let heel_deg = rest.as_ref().map(|rest| rest.plane().heel_deg());
-            let sill = rest.and_then(|rest| self.sills.lowest(rest.plane()));
-            let sill_m = sill.map(|sill| sill.height_m);
-            PersonLine {
+            })?;
+            let rest = (found.end == LoadEnd::StaysDry).then_some(&found.rest);
+            let plane = rest.map(|rest| *rest.plane());
+            let heel_deg = plane.map(|plane| plane.heel_deg());
+            let sill_m = plane.and_then(|plane| Some(self.sills.lowest(&plane)?.height_m));
+            let deck_edge_m = plane.and_then(|plane| lowest_m(deck_edge.as_deref()?, &plane));
+            Ok(PersonLine {
                 person: person.name.clone(),
                 side: side.to_owned(),
                 at_m: coordinates(at),
+                turns_over: found.end == LoadEnd::TurnsOver,
                 heel_deg,
                 sill_m,
+                deck_edge_m,
                 meets_rule: heel_deg.is_some_and(|heel| heel.abs() <= MOST_HEEL_DEG)
-                    && sill_m.is_none_or(|height| height >= LEAST_LEFT_M),
-            }
-        });
-        lines.into()
+                    && sill_m.is_none_or(|height| height > 0.0)
+                    && deck_edge_m.is_none_or(|height| height >= LEAST_DECK_M),
+            })
+        };
+        self.edges(person).into_iter().map(line).collect()
     }
 
     /// Either edge loaded, the person left ashore.
@@ -114,6 +138,9 @@ impl Study<'_> {
             return Ok(Vec::new());
         };
         let mass_kg = self.craft.mass_kg - person.mass_kg;
+        if mass_kg <= 0.0 {
+            return Ok(Vec::new());
+        }
         let moment =
             self.craft.centre_of_gravity_m * self.craft.mass_kg - person.centre_m * person.mass_kg;
         let empty = Craft {
@@ -124,40 +151,74 @@ impl Study<'_> {
         let rest = settle(&empty)?.rest;
         let without = Study {
             craft: &empty,
+            lies: Lies::at(&rest.plane().up),
             rest: &rest,
             ..*self
         };
         self.edges(person)
             .into_iter()
             .map(|(side, at)| {
-                let edge_load_kg = without.greatest_load_kg(&at)?;
-                let persons_capacity_kg = edge_load_kg.map(persons_capacity_of_edge_load);
+                let (end, edge_load_kg, _) = without.greatest_load(&at)?;
                 Ok(EdgeLoadLine {
                     side: side.to_owned(),
                     at_m: coordinates(at),
+                    end,
                     edge_load_kg,
-                    persons_capacity_kg,
-                    persons: persons_capacity_kg.map(|kg| persons_of_capacity(kg).round()),
+                    persons_capacity_kg: edge_load_kg.map(persons_capacity_of_edge_load),
                 })
             })
             .collect()
     }
 }
 
+/// Points of the deck's edge, port and starboard, of a craft closed from stem to
+/// stern: nothing lets water in, no cap stands for a missing deck, and at every
+/// station each side runs up to a deck or to the middle of the top. `None` for any
+/// other, and for a round one that has no edge.
+fn weather_deck_edge(boat: &Boat) -> Option<Vec<Vec3>> {
+    let open = boat.openings.iter().any(|opening| opening.lets_water_in());
+    let capped = boat
+        .envelope
+        .sources
+        .iter()
+        .any(|s| matches!(s, FaceSource::Cap(_)));
+    if open || capped {
+        return None;
+    }
+    let (lo, hi) = boat.hull_box_m;
+    let slicer = Slicer::of(&boat.envelope.surface);
+    let mut edge = Vec::new();
+    for station in 0..DECK_STATIONS {
+        let share = (f64::from(station) + 0.5) / f64::from(DECK_STATIONS);
+        let cut = slicer.section(0, lo.x + (hi.x - lo.x) * share);
+        for side in Side::BOTH {
+            let path = SidePath::of(boat, &cut, side)?;
+            match path.rim {
+                RimKind::DeckEdge => edge.push(path.rim_m()),
+                RimKind::Middle => {}
+                RimKind::OpenEdge | RimKind::Recess => return None,
+            }
+        }
+    }
+    (!edge.is_empty()).then_some(edge)
+}
+
+/// Height of the lowest of some points over the water, m.
+fn lowest_m(points: &[Vec3], plane: &WaterPlane) -> Option<f64> {
+    points
+        .iter()
+        .map(|point| plane.height_m(point))
+        .reduce(f64::min)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// US Coast Guard Boatbuilder's Handbook, examples of 33 CFR 183.41 and
-    /// 183.43: 550 lb → 4.128 → 4 persons, 547 lb → 4.106 → 4; an edge load of
-    /// 545 lb → 908 lb, 328 lb → 547 lb.
+    /// US Coast Guard Boatbuilder's Handbook, examples of 33 CFR 183.41: an edge load
+    /// of 545 lb → 908 lb, 328 lb → 547 lb.
     #[test]
     fn the_handbooks_examples_come_out() {
-        for (pounds, persons) in [(550.0, 4.128), (547.0, 4.106)] {
-            let got = persons_of_capacity(pounds * POUND_KG);
-            assert!((got - persons).abs() < 0.0005, "{got}");
-            assert_eq!(got.round(), 4.0);
-        }
         assert_eq!(persons_capacity_of_edge_load(545.0).round(), 908.0);
         assert_eq!(persons_capacity_of_edge_load(328.0).round(), 547.0);
     }

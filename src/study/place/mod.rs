@@ -3,6 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::deck::Deck;
 use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, Verdict};
@@ -12,10 +13,6 @@ use crate::equilibrium::{
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
-
-mod deck;
-
-use deck::Deck;
 
 /// What [`place`] is asked for.
 #[derive(Debug, Clone)]

@@ -182,8 +182,9 @@ pub struct SwampLine {
     pub heel_deg: f64,
     /// Pitch, bow up positive, deg.
     pub pitch_deg: f64,
-    /// Height of the water outside on the z axis, m.
-    pub waterline_height_m: f64,
+    /// Height of the water outside on the z axis, m; `None` where the water
+    /// misses it.
+    pub waterline_height_m: Option<f64>,
     /// Height of the lowest open sill over the water, m.
     pub sill_m: Option<f64>,
     /// Where the water stands outside and inside, along the vertical in the

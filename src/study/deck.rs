@@ -1,4 +1,4 @@
-//! Where one can put something on a boat, looked at from above.
+//! Where one can put something on a boat, looked at from above. Holds no study.
 use crate::boat::Boat;
 use crate::mesh::Surface;
 use crate::numerics::Vec3;

@@ -1,0 +1,283 @@
+//! Loads and lifts that grow until an opening is awash or the craft turns over.
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::super::deck::Deck;
+use super::super::hydrostatics::coordinates;
+use super::Study;
+use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest_from, first_below};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+
+/// Share of the mass by which a lift or load grows between two looks.
+const LOAD_STEP: f64 = 0.02;
+/// Most load tried, as a share of the mass.
+const LOAD_LIMIT: f64 = 20.0;
+/// How near a load is found, as a share of the mass, and the sill to the
+/// water, m.
+const LOAD_WITHIN: f64 = 1e-7;
+const HEIGHT_WITHIN_M: f64 = 1e-6;
+/// The craft that turns by more than this, rad (5°), from one look to the next is
+/// looked at halfway: it follows the load, or else the attitudes in which it can
+/// rest end there and it goes over.
+const FOLLOWS_WITHIN_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
+/// Places along and across the craft's box at which a load is tried.
+const DECK_ALONG: u8 = 9;
+const DECK_ACROSS: u8 = 5;
+/// Height over the hull's lowest point at which a load is put, m: about a
+/// seated person's centre. Our own, no source.
+const LOAD_HEIGHT_M: f64 = 0.3;
+/// Share of the length at either end within which the end's middle is sought.
+const END_SHARE: f64 = 0.02;
+
+/// What ends a load or a lift that grows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LoadEnd {
+    /// A sill comes to the water.
+    Awash,
+    /// The craft turns over, every sill dry until then: with any more there is no
+    /// attitude near by in which it rests. With nothing at all where it has
+    /// capsized without a load.
+    TurnsOver,
+    /// Nothing: every sill stays dry until the craft is loaded with twenty times
+    /// itself or has no buoyancy left, or is lifted out of the water.
+    StaysDry,
+    /// No rest was found past there.
+    NoRest,
+}
+
+/// A push up at one place until a sill is awash or the craft turns over.
+#[derive(Debug, Clone, Serialize)]
+pub struct LiftLine {
+    /// Where the edge is: "bow", "stern", "port side", "starboard side".
+    pub name: String,
+    /// The place, m.
+    pub at_m: [f64; 3],
+    /// What ends it.
+    pub end: LoadEnd,
+    /// The push there, N; `None` when the craft leaves the water with every sill
+    /// dry.
+    pub force_n: Option<f64>,
+    /// How far that place has come up by then, m.
+    pub raised_m: Option<f64>,
+    /// The opening that is awash; `None` where the craft turns over first.
+    pub opening: Option<String>,
+}
+
+/// The greatest extra mass at one place.
+#[derive(Debug, Clone, Serialize)]
+pub struct LoadLine {
+    /// The place, m.
+    pub at_m: [f64; 3],
+    /// What ends it.
+    pub end: LoadEnd,
+    /// The mass at which the first sill is awash or the craft turns over, kg;
+    /// `None` where neither comes about.
+    pub mass_kg: Option<f64>,
+    /// The opening that is awash; `None` where the craft turns over first.
+    pub opening: Option<String>,
+}
+
+/// How far something that grows from nought was followed.
+#[derive(Debug, Clone)]
+pub(super) struct Followed {
+    pub(super) end: LoadEnd,
+    /// The last place at which the craft rested, or that at which the sill is awash.
+    pub(super) at: f64,
+    /// The craft there.
+    pub(super) rest: Rest,
+}
+
+impl Followed {
+    /// The place, where something came about there.
+    fn at_end(&self) -> Option<f64> {
+        matches!(self.end, LoadEnd::Awash | LoadEnd::TurnsOver).then_some(self.at)
+    }
+}
+
+impl Study<'_> {
+    pub(super) fn lift(&self) -> Result<Vec<LiftLine>, EquilibriumError> {
+        let (lo, hi) = self.boat.hull_box_m;
+        let middle = (lo + hi) / 2.0;
+        let base = self.boat.marks.base_z_m;
+        [
+            ("bow", Vec3::new(hi.x, self.middle_of_end(hi.x), base)),
+            ("stern", Vec3::new(lo.x, self.middle_of_end(lo.x), base)),
+            ("port side", Vec3::new(middle.x, hi.y, base)),
+            ("starboard side", Vec3::new(middle.x, lo.y, base)),
+        ]
+        .into_par_iter()
+        .map(|(name, at)| {
+            let found = self.loaded(&at, -1.0, 1.0 - LOAD_STEP)?;
+            let weight_n = self.craft.mass_kg * STANDARD_GRAVITY_M_S2;
+            let at_end = found.at_end();
+            let risen = found.rest.plane().height_m(&at) - self.rest.plane().height_m(&at);
+            Ok(LiftLine {
+                name: name.to_owned(),
+                at_m: coordinates(at),
+                end: found.end,
+                force_n: at_end.map(|share| share * weight_n),
+                raised_m: at_end.map(|_| risen),
+                opening: self.awash(&found),
+            })
+        })
+        .collect()
+    }
+
+    /// The middle between port and starboard of one end of the hull.
+    fn middle_of_end(&self, end_x: f64) -> f64 {
+        let (lo, hi) = self.boat.hull_box_m;
+        let within = END_SHARE * (hi.x - lo.x);
+        let corners = self.boat.envelope.surface.vertices.iter();
+        let across = corners.filter(|v| (v.x - end_x).abs() <= within);
+        let (low, high) = across.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(v.y), high.max(v.y))
+        });
+        if low <= high {
+            f64::midpoint(low, high)
+        } else {
+            f64::midpoint(lo.y, hi.y)
+        }
+    }
+
+    /// The places of the grid that lie on the craft, seen from above.
+    pub(super) fn load(&self) -> Result<Vec<LoadLine>, EquilibriumError> {
+        let deck = Deck::of(self.boat);
+        let size = deck.high - deck.low;
+        let share = |step: u8, steps: u8| (f64::from(step) + 0.5) / f64::from(steps);
+        let places: Vec<Vec3> = (0..DECK_ALONG)
+            .flat_map(|i| (0..DECK_ACROSS).map(move |j| (i, j)))
+            .map(|(i, j)| {
+                Vec3::new(
+                    deck.low.x + size.x * share(i, DECK_ALONG),
+                    deck.low.y + size.y * share(j, DECK_ACROSS),
+                    self.boat.marks.base_z_m + LOAD_HEIGHT_M,
+                )
+            })
+            .collect();
+        places
+            .into_par_iter()
+            .filter(|at| deck.top_m(at.x, at.y).is_some())
+            .map(|at| {
+                let (end, mass_kg, opening) = self.greatest_load(&at)?;
+                Ok(LoadLine {
+                    at_m: coordinates(at),
+                    end,
+                    mass_kg,
+                    opening,
+                })
+            })
+            .collect()
+    }
+
+    /// The greatest extra mass at a place: what ends it, kg, and the opening that
+    /// is awash.
+    pub(super) fn greatest_load(
+        &self,
+        at: &Vec3,
+    ) -> Result<(LoadEnd, Option<f64>, Option<String>), EquilibriumError> {
+        let capacity_kg = self.craft.displacers.volume_m3() * self.craft.density_kg_m3;
+        let spare = (capacity_kg - self.craft.total_mass_kg()) / self.craft.mass_kg;
+        let limit = LOAD_LIMIT.min(spare * (1.0 - LOAD_WITHIN));
+        let found = self.loaded(at, 1.0, limit)?;
+        let mass_kg = found.at_end().map(|share| share * self.craft.mass_kg);
+        Ok((found.end, mass_kg, self.awash(&found)))
+    }
+
+    fn awash(&self, found: &Followed) -> Option<String> {
+        let sill = self.sills.lowest(found.rest.plane())?;
+        (found.end == LoadEnd::Awash).then(|| self.opening(sill.opening))
+    }
+
+    /// Adds mass at a place (takes it away with the sign −1: a push up), in shares
+    /// of the craft's mass, until the first sill is awash or the craft turns over.
+    fn loaded(&self, at: &Vec3, sign: f64, limit: f64) -> Result<Followed, EquilibriumError> {
+        self.followed([LOAD_STEP, limit], true, |share| {
+            let load_kg = sign * share * self.craft.mass_kg;
+            let mass_kg = self.craft.mass_kg + load_kg;
+            let moment = self.craft.centre_of_gravity_m * self.craft.mass_kg + at * load_kg;
+            Craft {
+                mass_kg,
+                centre_of_gravity_m: moment / mass_kg,
+                ..self.craft.clone()
+            }
+        })
+    }
+
+    /// Follows the craft's rest while something grows from nought to a limit, in
+    /// steps that halve where the craft turns fast, until the rests end (they fold
+    /// back: past there the craft goes over to somewhere else) or, where that is
+    /// asked, a sill is awash.
+    pub(super) fn followed(
+        &self,
+        [step, limit]: [f64; 2],
+        stop_awash: bool,
+        craft_at: impl Fn(f64) -> Craft,
+    ) -> Result<Followed, EquilibriumError> {
+        let ended = |end, at, rest: &Rest| Followed {
+            end,
+            at,
+            rest: rest.clone(),
+        };
+        if self.lies.is_capsized() {
+            return Ok(ended(LoadEnd::TurnsOver, 0.0, self.rest));
+        }
+        let height = |rest: &Rest| self.sills.height_m(rest.plane());
+        if stop_awash && height(self.rest) <= 0.0 {
+            return Ok(ended(LoadEnd::Awash, 0.0, self.rest));
+        }
+        let look = |at: f64, near: &Rest| {
+            let rest = find_rest_from(&craft_at(at), near.plane(), Hold::Nothing)?;
+            Ok::<_, EquilibriumError>((height(&rest), rest))
+        };
+        let mut low = 0.0;
+        let mut rest = self.rest.clone();
+        let mut stride = step;
+        while low < limit {
+            let next = (low + stride).min(limit);
+            let (follows, end) = match look(next, &rest) {
+                Ok((margin, there)) => {
+                    let follows = turned(&rest, &there) <= FOLLOWS_WITHIN_RAD;
+                    (follows.then_some((margin, there)), LoadEnd::TurnsOver)
+                }
+                Err(EquilibriumError::NotConverged { .. }) => (None, LoadEnd::NoRest),
+                Err(other) => return Err(other),
+            };
+            match follows {
+                Some((margin, _)) if stop_awash && margin < 0.0 => {
+                    let span = next - low;
+                    let found = first_below(
+                        (height(&rest), rest.clone()),
+                        [span, span],
+                        [LOAD_WITHIN, HEIGHT_WITHIN_M],
+                        |further, near: &Rest| look(low + further, near),
+                    )?;
+                    return Ok(match found {
+                        Some(found) => ended(LoadEnd::Awash, low + found.at, &found.state),
+                        None => ended(LoadEnd::Awash, low, &rest),
+                    });
+                }
+                Some((_, there)) => {
+                    (low, rest) = (next, there);
+                    stride = (2.0 * stride).min(step);
+                }
+                None if next - low > LOAD_WITHIN => stride = (next - low) / 2.0,
+                None if end == LoadEnd::TurnsOver => return Ok(ended(end, low, &rest)),
+                // The search does not settle where rests end or part: what is past it?
+                None => match look((low + step).min(limit), &rest) {
+                    Ok((_, there)) if turned(&rest, &there) > FOLLOWS_WITHIN_RAD => {
+                        return Ok(ended(LoadEnd::TurnsOver, low, &rest));
+                    }
+                    _ => return Ok(ended(LoadEnd::NoRest, low, &rest)),
+                },
+            }
+        }
+        Ok(ended(LoadEnd::StaysDry, limit.max(0.0), &rest))
+    }
+}
+
+/// How far one rest is turned from another, rad.
+fn turned(here: &Rest, there: &Rest) -> f64 {
+    let (a, b) = (here.plane().up, there.plane().up);
+    a.cross(&b).norm().atan2(a.dot(&b))
+}

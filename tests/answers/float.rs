@@ -1,0 +1,82 @@
+//! A capsize comes first, and no height stands where the water misses the z axis.
+use awash::present::Present;
+use awash::quantity::UnitSystem;
+use awash::study::{DrillResult, SectionOptions, drill, float, margins, section};
+
+use crate::support::{closed_box, json, list, number, plate, text, top_heavy};
+use crate::zoo::round_log;
+
+#[test]
+fn a_capsize_stands_in_the_first_sentence_of_float_and_margins() {
+    for boat in [top_heavy().boat(), plate()] {
+        let floated = float(&boat).expect("it floats");
+        let shown = floated.sheet(UnitSystem::Metric).to_string();
+        let floated_json = json(&floated);
+        let from = json(&margins(&boat).expect("it floats"));
+        for said in [text(&floated_json, "summary"), text(&from, "summary")] {
+            assert!(
+                said.starts_with("IT CAPSIZES: set upright on the water it turns over"),
+                "{said}"
+            );
+        }
+        assert_ne!(floated_json["lies"], "upright");
+        assert_eq!(floated_json["lies"], from["lies"]);
+        assert_eq!(floated_json["stable"], false);
+        assert!(
+            shown.contains("NO: it turns over and comes to rest"),
+            "{shown}"
+        );
+        assert!(floated.fails_a_yardstick());
+        assert!(
+            list(&from, "verdicts")
+                .iter()
+                .any(|v| v["verdict"] == "fail")
+        );
+    }
+}
+
+/// Box of the wall-sided checks (GM .258 m at heel zero) with its weight .3 m off the
+/// middle. Until its deck goes under, at tan φ = ½, the righting arm of a wall-sided
+/// body about a centre on the middle line is (GM + ½ BM tan²φ) sin φ, at most
+/// .1342 m; the weight's arm .3 cos φ is at least .268 m there. It lies on its side.
+#[test]
+fn a_craft_turned_over_by_weight_off_the_middle_is_not_upright_by_itself() {
+    let boat = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, -0.3, 0.2]).boat();
+    let result = float(&boat).expect("it floats");
+    let shown = result.sheet(UnitSystem::Metric).to_string();
+    let result = json(&result);
+    assert!(number(&result["upright"], "gm_transverse_m") > 0.25);
+    assert_eq!(result["lies"], "on_starboard_side");
+    assert_eq!(result["stable"], false);
+    let line = shown
+        .lines()
+        .find(|line| line.contains("upright by itself"));
+    assert!(line.is_some_and(|line| line.contains("NO")), "{line:?}");
+}
+
+/// A round log has no upright: KM is the axis for every draught (checks of a cylinder
+/// on its side), where its weight is.
+#[test]
+fn a_log_that_rolls_freely_is_not_called_upright_by_itself() {
+    let result = json(&float(&round_log().boat()).expect("it floats"));
+    assert_eq!(result["stable"], false);
+    let said = text(&result, "summary");
+    assert!(said.contains("rolls freely"), "{said}");
+    assert!(!said.contains("CAPSIZES"), "{said}");
+}
+
+#[test]
+fn water_along_the_z_axis_has_no_height_on_it() {
+    let boat = plate();
+    let at_rest = json(&float(&boat).expect("it floats"));
+    assert!((number(&at_rest, "heel_deg").abs() - 90.0).abs() < 1e-6);
+    assert!(at_rest["waterline_height_m"].is_null());
+    let cut = json(&section(&boat, &SectionOptions::default()).expect("it floats"));
+    assert!(cut["water"]["waterline_height_m"].is_null());
+    // Flat on the water, half of its .4 m³ is 200 kg; 100 kg sink it by .05 m of .2 m.
+    assert!((number(&cut["water"], "level_m") + 0.05).abs() < 1e-9);
+    let drilled: Result<DrillResult, _> = drill(&[("plate".into(), boat)]);
+    if let Ok(drilled) = drilled {
+        assert!(json(&drilled)["cases"][0]["waterline_height_m"].is_null());
+    }
+}

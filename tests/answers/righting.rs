@@ -1,0 +1,220 @@
+//! Righting arms: both sides, where they end, what they take.
+use awash::study::righting;
+use serde_json::Value;
+
+use crate::support::{closed_box, json, keel_heavy, list, number, text, top_heavy};
+use crate::zoo::{lopsided_tender, round_log, zoo};
+
+/// Standard gravity (3rd CGPM, 1901).
+const GRAVITY: f64 = 9.806_65;
+
+fn side<'a>(curve: &'a Value, name: &str) -> &'a Value {
+    let sides = list(curve, "sides").iter();
+    let mut found = sides.filter(|side| side["side"] == name);
+    found.next().unwrap_or_else(|| panic!("no side {name}"))
+}
+
+/// Box of the wall-sided checks, L 4, B 1, T .25, KG .2: KB .125, BM 1/3. A hole r out
+/// and h over the water is awash at tan φ = h/r. The work to there is the rise of CG
+/// over CB times the weight: CB moves BM t out and ½ BM t² up, t = tan φ, so CG stands
+/// (KG − KB − ½ BM t²) cos φ + BM t sin φ over it (the wall-sided formula of Derrett &
+/// Barrass, integrated).
+#[test]
+fn each_side_of_a_box_floods_at_its_own_angle_for_its_own_work() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, 0.2]);
+    hull.openings = vec![
+        ("port hole", vec![[0.3, 0.4, 0.3].into()]),
+        ("starboard hole", vec![[-0.2, -0.3, 0.33].into()]),
+    ];
+    let result = json(&righting(&hull.boat()).expect("it floats"));
+    for (name, opening, out, over, sign) in [
+        ("port", "port hole", 0.4_f64, 0.05_f64, -1.0),
+        ("starboard", "starboard hole", 0.3, 0.08, 1.0),
+    ] {
+        let slope = over / out;
+        let (sin, cos) = slope.atan().sin_cos();
+        let rise = (0.075 - slope * slope / 6.0) * cos + slope / 3.0 * sin - 0.075;
+        let flood = &side(&result["heel"], name)["first_sill"];
+        assert_eq!(flood["opening"], opening);
+        assert_eq!(flood["turns_over_first"], false);
+        let angle = number(flood, "angle_deg") - sign * slope.atan().to_degrees();
+        assert!(angle.abs() < 1e-6, "{name}: {angle}");
+        // A difference of energies of 1e3 J, right to rounding.
+        let work = number(flood, "work_j") - 1000.0 * GRAVITY * rise;
+        assert!(work.abs() < 1e-6, "{name}: {work}");
+    }
+    assert_eq!(result["heel"]["sides"][0]["side"], "port");
+    let said = text(&result, "summary");
+    assert!(
+        said.starts_with("To port: port hole goes under at 7.1° of heel, "),
+        "{said}"
+    );
+    let starboard = said.find("To starboard: starboard hole goes under at 14.9°");
+    assert!(starboard.is_some(), "{said}");
+}
+
+#[test]
+fn the_arm_of_a_top_heavy_hull_is_never_positive() {
+    let result = json(&righting(&top_heavy().boat()).expect("it floats"));
+    for side in list(&result["heel"], "sides") {
+        assert_eq!(side["vanishing"]["state"], "never_positive", "{side}");
+        assert!(side["largest_arm_m"].is_null());
+    }
+    for point in list(&result["heel"], "points") {
+        let angle = number(point, "angle_deg");
+        let outward = angle.signum() * number(point, "arm_m");
+        // The facets are not quite the same port and starboard.
+        assert!(outward < 1e-4, "{point}");
+    }
+    let said = text(&result, "summary");
+    assert!(said.starts_with("IT CAPSIZES"), "{said}");
+    assert!(!said.contains("comes back"), "{said}");
+}
+
+#[test]
+fn the_arm_of_a_keel_heavy_hull_never_vanishes_and_only_it_comes_back_from_any_heel() {
+    let mut hull = keel_heavy();
+    hull.openings.clear();
+    let result = json(&righting(&hull.boat()).expect("it floats"));
+    for side in list(&result["heel"], "sides") {
+        assert_eq!(side["vanishing"]["state"], "never_vanishes", "{side}");
+    }
+    for point in list(&result["heel"], "points") {
+        let angle = number(point, "angle_deg");
+        if angle.abs() > 1.0 && angle.abs() < 179.0 {
+            assert!(angle.signum() * number(point, "arm_m") > 0.0, "{point}");
+        }
+    }
+    assert!(text(&result, "summary").contains("comes back from any heel"));
+    // Said of no other hull.
+    for hull in zoo() {
+        let result = json(&righting(&hull.boat()).expect("it floats"));
+        let said = text(&result, "summary");
+        let never_vanishes = list(&result["heel"], "sides")
+            .iter()
+            .all(|side| side["vanishing"]["state"] == "never_vanishes");
+        let any = said.contains("any heel.");
+        assert_eq!(any, never_vanishes, "{}: {said}", hull.name);
+    }
+}
+
+/// Mirroring a hull changes its sides over, so the lower gunwale comes first, whichever
+/// side it is on.
+#[test]
+fn the_side_with_less_work_comes_first_on_a_lopsided_hull_and_its_mirror_image() {
+    let hull = lopsided_tender();
+    let result = json(&righting(&hull.boat()).expect("it floats"));
+    let other = json(&righting(&hull.mirrored().boat()).expect("it floats"));
+    for (result, first, second) in [
+        (&result, "port", "starboard"),
+        (&other, "starboard", "port"),
+    ] {
+        let sides = list(&result["heel"], "sides");
+        assert_eq!(sides[0]["side"], first);
+        assert_eq!(sides[1]["side"], second);
+        let least = number(&sides[0]["first_sill"], "work_j");
+        assert!(least < number(&sides[1]["first_sill"], "work_j"));
+        let said = text(result, "summary");
+        let begins = format!("To {first}: gunwale goes under");
+        assert!(said.contains(&begins), "{said}");
+    }
+    for key in ["port", "starboard"] {
+        let image = if key == "port" { "starboard" } else { "port" };
+        let (one, two) = (side(&result["heel"], key), side(&other["heel"], image));
+        // Past the sill the water stands over the cap, whose facets are not mirrored.
+        for (of, within) in [("first_sill", 1e-5), ("vanishing", 0.05)] {
+            let (one, two) = (&one[of], &two[of]);
+            let angle = number(one, "angle_deg") + number(two, "angle_deg");
+            assert!(angle.abs() < within, "{of} {key}: {angle}");
+            let work = number(one, "work_j") - number(two, "work_j");
+            assert!(work.abs() < 10.0 * within, "{of} {key}: {work}");
+        }
+    }
+}
+
+/// The lopsided tender rests heeled to port, so its free heel near no pitch is to port:
+/// negative by the sign of heel (starboard down positive).
+#[test]
+fn the_heel_on_the_pitch_curve_has_the_sign_of_heel() {
+    let result = json(&righting(&lopsided_tender().boat()).expect("it floats"));
+    let points = list(&result["pitch"], "points");
+    for angle in [-2.0, 0.0, 2.0] {
+        let near = |p: &&Value| (number(p, "angle_deg") - angle).abs() < 1e-9;
+        let point = points.iter().find(near).expect("a point every 2°");
+        let heel = number(point, "across_deg");
+        assert!((-6.0..-1.0).contains(&heel), "{angle}: {heel}");
+    }
+}
+
+/// Internal consistency. Every vanishing is a change of sign between two points that the
+/// craft passes without a jump, or a jump; the work to a first sill is the area under
+/// the curve's points.
+#[test]
+fn no_zero_is_drawn_across_a_jump_and_the_work_is_the_area() {
+    let mut jumps = 0;
+    for hull in zoo().into_iter().chain([keel_heavy(), top_heavy()]) {
+        let boat = hull.boat();
+        let result = righting(&boat);
+        let result = json(&result.unwrap_or_else(|error| panic!("{}: {error}", hull.name)));
+        for curve in ["heel", "pitch"] {
+            let points = list(&result[curve], "points");
+            for side in list(&result[curve], "sides") {
+                let label = format!("{} {curve} {}", hull.name, side["side"]);
+                let sign = match text(side, "side") {
+                    "starboard" | "bow up" => 1.0,
+                    _ => -1.0,
+                };
+                jumps += usize::from(!side["rolls_over_deg"].is_null());
+                if side["vanishing"]["state"] == "at" {
+                    let angle = number(&side["vanishing"], "angle_deg");
+                    let mut inner = points.iter().filter(|p| number(p, "angle_deg") <= angle);
+                    let mut outer = points.iter().filter(|p| number(p, "angle_deg") > angle);
+                    let (low, high) = (inner.next_back(), outer.next());
+                    let (low, high) = (low.expect("a point"), high.expect("a point"));
+                    let rolls = side["rolls_over_deg"].as_f64();
+                    if rolls.is_none_or(|rolls| (rolls - angle).abs() > 1e-9) {
+                        assert_eq!(low["jumps"], high["jumps"], "{label}");
+                        let (a, b) = (number(low, "arm_m"), number(high, "arm_m"));
+                        assert!(a > -1e-9 && b < 1e-9, "{label}: {a} {b}");
+                    }
+                }
+                let flood = &side["first_sill"];
+                let from_rest = json(&awash::study::float(&boat).expect("it floats"));
+                if curve == "heel" && !flood.is_null() && flood["turns_over_first"] == false {
+                    let to = number(flood, "angle_deg");
+                    let rest = number(&from_rest, "heel_deg");
+                    let arm = |at: f64| {
+                        let after = points.iter().position(|p| number(p, "angle_deg") > at);
+                        let after = after.expect("a point past it").max(1);
+                        let [a, b] = [&points[after - 1], &points[after]];
+                        let share = (at - number(a, "angle_deg")) / 2.0;
+                        number(a, "arm_m") * (1.0 - share) + number(b, "arm_m") * share
+                    };
+                    let steps = 2000;
+                    let width = (to - rest) / f64::from(steps);
+                    let area: f64 = (0..steps)
+                        .map(|i| arm(rest + (f64::from(i) + 0.5) * width) * width.to_radians())
+                        .sum();
+                    let weight = number(&result, "mass_kg") * GRAVITY;
+                    let work = number(flood, "work_j");
+                    assert!(sign * (to - rest) >= 0.0, "{label}");
+                    assert!(
+                        (area * weight - work).abs() <= 0.01 * work + 0.01,
+                        "{label}: {} {work}",
+                        area * weight
+                    );
+                }
+            }
+        }
+    }
+    assert!(jumps > 0, "no hull of the zoo jumps: this test saw nothing");
+}
+
+#[test]
+fn a_log_has_no_arm_and_is_not_said_to_come_back() {
+    let result = json(&righting(&round_log().boat()).expect("it floats"));
+    for side in list(&result["heel"], "sides") {
+        assert_eq!(side["vanishing"]["state"], "never_positive");
+    }
+    assert!(!text(&result, "summary").contains("comes back"));
+}
