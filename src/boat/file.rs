@@ -35,7 +35,7 @@ use serde::Serialize;
 use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
-use super::{conditions, tree};
+use super::{MeasuredWhole, conditions, tree};
 use crate::mesh::MendRecipe;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -45,6 +45,7 @@ mod inside;
 mod item;
 mod item_gas;
 mod layup;
+mod measured;
 mod mend;
 mod part;
 mod read;
@@ -234,7 +235,12 @@ pub enum WaterGiven {
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
+/// | `measured` | `{ mass, centre, correlation, aboard }` | none | beside a mass: what was measured of all aboard together, as `awash calibrate` writes it |
 /// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
+///
+/// Keys of `[hull] measured`: `mass` and `centre` of all aboard with their ±,
+/// `correlation` of mass and x, y, z in four rows of four, `aboard`: whatever had a ±
+/// then, a row `[name, mass, x, y, z]` each.
 ///
 /// Keys of `[hull.mend]`, each left out when not wanted: `drop_floor`,
 /// `largest_only`, `upright`, `swap_ends`, `outer_skin`, `rebuild` = `true`; `mirror =
@@ -260,6 +266,8 @@ pub struct Hull {
     pub draught_marks: Option<DraughtMarks>,
     /// `mend`.
     pub mend: Option<MendRecipe>,
+    /// `measured`; none where a file nearer to the user weighs the hull anew.
+    pub measured: Option<MeasuredWhole>,
     /// `scan_error`, m, 0 or more.
     pub scan_error: Option<Quantity>,
     /// Where `[hull]` stands.

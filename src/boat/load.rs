@@ -141,6 +141,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         tanks: file.items.iter().filter_map(Tank::of_item).collect(),
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
+        measured: file.hull.measured.clone(),
         marks: DraughtMarks {
             forward_x_m: given.map_or(hull_hi.x, |marks| marks.forward.value),
             aft_x_m: given.map_or(hull_lo.x, |marks| marks.aft.value),

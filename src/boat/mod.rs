@@ -17,6 +17,7 @@ pub mod file;
 mod hull_mesh;
 mod joining;
 mod load;
+mod mass_errors;
 mod opening;
 mod overlay;
 mod parts;
@@ -35,6 +36,8 @@ pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState, Role};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
+pub(crate) use mass_errors::lower_factor;
+pub use mass_errors::{AboardThen, MassError, MeasuredWhole};
 pub use opening::{ConvexMark, Opening};
 pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
@@ -74,6 +77,8 @@ pub struct Boat {
     pub masses: Vec<MassEntry>,
     /// Whether the file says what the bare hull weighs.
     pub has_hull_mass: bool,
+    /// What was measured of all aboard together, and how well.
+    pub measured: Option<MeasuredWhole>,
     /// Where draughts are read.
     pub marks: DraughtMarks,
     /// Smallest and largest coordinates of the hull without parts, m.
@@ -345,14 +350,6 @@ impl Boat {
     #[must_use]
     pub fn mass_kg(&self) -> f64 {
         self.masses.iter().map(|entry| entry.mass_kg).sum()
-    }
-
-    /// How far off that mass may be, kg: root of the sum of the squares of
-    /// the stated ±, taken as independent.
-    #[must_use]
-    pub fn mass_spread_kg(&self) -> f64 {
-        let squares = self.masses.iter().map(|entry| entry.spread_kg.powi(2));
-        squares.sum::<f64>().sqrt()
     }
 
     /// Centre of gravity of everything aboard, boat frame, m; the origin when

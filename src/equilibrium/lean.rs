@@ -12,9 +12,9 @@ use crate::numerics::Vec3;
 
 /// Lean between two looks at the sills, rad (5°): a rim point's height is a
 /// slow function of the lean, so it does not dip under and come up within it.
-const STEP_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
+pub(super) const STEP_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
 /// How near the flooding lean is found, rad.
-const ANGLE_WITHIN_RAD: f64 = 1e-12;
+pub(super) const ANGLE_WITHIN_RAD: f64 = 1e-12;
 /// How near to the water the sill is brought, m: a thousandth of a micrometre.
 const HEIGHT_WITHIN_M: f64 = 1e-9;
 /// How near the top of the energy is found, as a righting arm, m. The energy

@@ -14,6 +14,7 @@ mod inflow;
 mod knock;
 mod landscape;
 mod lean;
+mod lean_near;
 mod liquid;
 mod neutral;
 mod passes;
@@ -32,6 +33,7 @@ pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
 pub use lean::{
     BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
 };
+pub use lean_near::KnownLeans;
 pub use liquid::Liquid;
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use settle::{Settled, settle, settle_if_afloat};

@@ -8,9 +8,14 @@ impl Present for CalibrateResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mass = |value: f64| show(value, Dimension::Mass, units);
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
-        let [x, y, z] = self.centre_from;
+        let [x, y, z] = &self.centre_from;
         let row = |what: &str, kg: f64, at: [f64; 3], from: String| {
             vec![what.to_owned(), mass(kg), point(Some(at), units), from]
+        };
+        let off = |kg: f64, at: [f64; 3]| {
+            let at = at.map(|off| show(off, Dimension::Length, units));
+            let (mass, at) = (format!("± {}", mass(kg)), format!("± {}", at.join(", ")));
+            vec!["  give or take".to_owned(), mass, at, String::new()]
         };
         sheet
             .heading("Mass and centre of gravity of all aboard")
@@ -23,6 +28,7 @@ impl Present for CalibrateResult {
                         self.centre_of_gravity_m,
                         format!("mass: {}; x: {x}; y: {y}; z: {z}", self.mass_from),
                     ),
+                    off(self.mass_spread_kg, self.centre_spread_m),
                     row(
                         "boat file",
                         self.mass_in_file_kg,
@@ -35,11 +41,13 @@ impl Present for CalibrateResult {
                         self.hull_centre_m,
                         String::new(),
                     ),
+                    off(self.hull_mass_spread_kg, self.hull_centre_spread_m),
                 ],
-            );
+            )
+            .notes(&["± is two standard deviations: about 95 of 100 lie within".to_owned()]);
         if let Some(gm) = self.gm_transverse_m {
             let says = show(gm, Dimension::Length, units);
-            sheet.values([("metacentric height across by the moves", says)]);
+            sheet.values([("metacentric height across at rest", says)]);
         }
         let rows = self
             .residuals
@@ -54,12 +62,19 @@ impl Present for CalibrateResult {
                 vec![
                     line.what.clone(),
                     say(line.measured),
+                    format!("± {}", say(line.spread)),
                     say(line.corrected_boat),
                     say(line.measured - line.corrected_boat),
                 ]
             })
             .collect();
-        let header = ["measurement", "measured", "corrected boat", "off by"];
+        let header = [
+            "measurement",
+            "measured",
+            "its ±",
+            "corrected boat",
+            "off by",
+        ];
         sheet
             .heading("How well the measurements fit")
             .grid(&header, rows)

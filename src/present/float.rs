@@ -151,6 +151,17 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         point(Some(result.centre_of_gravity_m), units),
         String::new(),
     ];
+    let off = result.centre_spread_m;
+    let give_or_take = off.iter().any(|off| *off > 0.0).then(|| {
+        let off = off.map(|off| show(off, Dimension::Length, units));
+        let place = format!("± {}", off.join(", "));
+        vec![
+            "  its centre, give or take".to_owned(),
+            String::new(),
+            place,
+            String::new(),
+        ]
+    });
     let rows = result
         .masses
         .iter()
@@ -164,6 +175,7 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
             ]
         })
         .chain([total])
+        .chain(give_or_take)
         .collect();
     sheet.heading("Masses and their centres").grid(
         &[

@@ -2,12 +2,20 @@
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{SpreadResult, direction_in_words};
+use crate::study::{Band, SpreadResult, direction_in_words};
 
 impl Present for SpreadResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let band = |values: [f64; 3], dimension: Dimension| {
-            values.map(|value| show(value, dimension, units)).to_vec()
+        let lost = f64::from(self.draws_lost) / f64::from(self.draws.max(1));
+        let band = |values: Band, dimension: Dimension| {
+            let ends = values.iter().zip([0.05, 0.5, 0.95]);
+            let ends = ends.map(|(value, share)| match value {
+                Some(value) => show(*value, dimension, units),
+                None if lost < share => "never".to_owned(),
+                None if self.share_sunk > 0.0 => "sinks".to_owned(),
+                None => "no rest".to_owned(),
+            });
+            ends.collect::<Vec<_>>()
         };
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         let line = |name: &str, values: Vec<String>, rest: [String; 2]| {
@@ -20,7 +28,10 @@ impl Present for SpreadResult {
         let lean = self
             .worst_lean_bearing_deg
             .map_or_else(String::new, |bearing| {
-                format!("lean {}", direction_in_words(bearing))
+                format!(
+                    "least lean, any way (as stated {})",
+                    direction_in_words(bearing)
+                )
             });
         let mut rows: Vec<Vec<String>> = self
             .openings
@@ -36,6 +47,10 @@ impl Present for SpreadResult {
                 )
             })
             .collect();
+        if rows.len() > 1 {
+            let any = [self.chance_any_fails, self.chance_any_under_water].map(percent);
+            rows.push(line("any of them", vec![String::new(); 3], any));
+        }
         for (name, margin, dimension) in [
             ("least knock", &self.least_knock, Dimension::Energy),
             (&lean, &self.worst_lean, Dimension::Angle),
@@ -59,17 +74,17 @@ impl Present for SpreadResult {
                 rows,
             )
             .notes(&[format!(
-                "{} draws with seed {}, {} lost (sunk or no rest); a stated ± is two standard deviations, all independent",
+                "{} draws with seed {}; in {} it sinks or finds no rest, and they count as the worst; heel and pitch are of the others",
                 self.draws, self.seed, self.draws_lost
-            )]);
+            ), "a ± is two standard deviations: about 95 of 100 lie within; all are independent but those of what was measured together".to_owned()]);
         let causes: Vec<Vec<String>> = self
             .causes
             .iter()
             .map(|cause| vec![cause.name.clone(), percent(cause.share)])
             .collect();
         sheet
-            .heading("What moves the lowest sill")
-            .grid(&["", "share of its variance"], causes);
+            .heading("What moves the lowest sill, either way")
+            .grid(&["", "share of its variance by itself"], causes);
         doubts(&mut sheet, &self.mesh_doubts);
         sheet.heading("Cautions").notes(&self.cautions);
         sheet

@@ -201,14 +201,18 @@ impl Dimension {
     }
 }
 
+/// A ± is this many standard deviations, wherever it is read or shown: 95.4 of 100
+/// values of a normal distribution lie within it.
+pub const SPREAD_IN_DEVIATIONS: f64 = 2.0;
+
 /// An amount in base units, with the spread its writer gave it.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Quantity {
     /// The amount, in the dimension's base unit.
     pub value: f64,
     /// The half-width written after ±, in the base unit; 0 when none was
-    /// written, never negative. What share of cases it covers is for the study
-    /// that uses it to say.
+    /// written, never negative. It is [`SPREAD_IN_DEVIATIONS`] standard deviations
+    /// everywhere: about 95 of 100 lie within.
     pub spread: f64,
 }
 

@@ -28,10 +28,12 @@ pub struct FloatResult {
     /// Mass of hull, parts and items, kg.
     pub mass_kg: f64,
     /// How far off that mass may be, from the stated ± of each part taken as
-    /// independent (root of the sum of squares), kg.
+    /// independent (root of the sum of squares) but for what was measured together, kg.
     pub mass_spread_kg: f64,
     /// Centre of gravity of it all, m.
     pub centre_of_gravity_m: [f64; 3],
+    /// How far off its coordinates may be, likewise, m.
+    pub centre_spread_m: [f64; 3],
     /// What the mass is made of.
     pub masses: Vec<MassLine>,
     /// What was added to the hull and cut from it.
@@ -254,6 +256,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         mass_kg: craft.total_mass_kg(),
         mass_spread_kg: boat.mass_spread_kg(),
         centre_of_gravity_m: coordinates(centre),
+        centre_spread_m: coordinates(boat.centre_spread_m()),
         masses: boat
             .masses
             .iter()

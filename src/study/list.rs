@@ -225,7 +225,11 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
             }
         }
     };
-    let total = tape.total(&lines);
+    let mut total = tape.total(&lines);
+    if let (ListKind::Weights, Some(total), Some(_)) = (kind, &mut total, &boat.measured) {
+        // The whole was measured: it is known better than its things.
+        total.spread_kg = boat.mass_spread_kg();
+    }
     Ok(ListResult {
         name: boat.name.clone(),
         kind,

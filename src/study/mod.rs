@@ -39,8 +39,9 @@ mod trapped;
 pub use crate::boat::Verdict;
 pub use attitude::Lies;
 pub use calibrate::{
-    CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError, Push,
-    ResidualLine, Scale, Tipped, TwoScales, calibrate, metacentric_height_from_moves,
+    ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError,
+    Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
+    metacentric_height_from_moves,
 };
 pub use cautions::CAUTIONS;
 pub use comparison::{
@@ -96,7 +97,7 @@ pub use section::{
 };
 pub use sill::{SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
-pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
+pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
 pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,

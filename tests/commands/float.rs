@@ -32,6 +32,7 @@ fn the_keys_are_these_and_no_others() {
         "mass_kg",
         "mass_spread_kg",
         "centre_of_gravity_m",
+        "centre_spread_m",
         "masses",
         "parts",
         "floats",

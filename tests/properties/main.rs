@@ -10,6 +10,7 @@ mod hulls;
 mod kernel;
 mod knock;
 mod leans;
+mod measured;
 mod rest;
 #[path = "../zoo/mod.rs"]
 mod zoo;

@@ -291,7 +291,7 @@ fn the_water_and_the_rims_take_part_in_the_spread() {
     let half_band = |boat: &Boat| {
         let result = spread(boat, 2000, 7).expect("it floats");
         let [low, _, high] = result.openings[0].freeboard_m;
-        (high - low) / 2.0
+        (high.expect("it floats") - low.expect("it floats")) / 2.0
     };
     let density = "\"1000 kg/m3 ± 20 kg/m3\"";
     let folder = tempfile::tempdir().expect("a folder");

@@ -27,6 +27,7 @@ mod rests;
 mod round;
 mod sections;
 mod sources;
+mod spread;
 mod stability;
 mod support;
 mod table;

@@ -136,6 +136,10 @@ const SOURCES: &[(&str, &str)] = &[
         "sections::section_areas_add_up",
         "Simpson's rule: areas add up to the volume",
     ),
+    (
+        "spread::",
+        "closed form: wall-sided box; tables of the normal distribution",
+    ),
     ("stability::", "closed form: wall-sided box"),
     (
         "stability::the_righting_arm_is_the_slope",

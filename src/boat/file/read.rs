@@ -3,6 +3,7 @@ use super::inside;
 use super::item;
 use super::item_gas;
 use super::layup;
+use super::measured;
 use super::mend;
 use super::part;
 use super::shapes::{self, metres};
@@ -51,6 +52,7 @@ static HULL: TableKeys = TableKeys {
         "draught_marks",
         "mend",
         "scan_error",
+        "measured",
     ],
 };
 static SCALE_TO: TableKeys = TableKeys {
@@ -113,6 +115,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &shapes::BOX,
     &shapes::CYLINDER,
     &SCALE_TO,
+    &measured::MEASURED,
     &TURN,
     &DRAUGHT_MARKS,
     &layup::LAMINATE,
@@ -287,6 +290,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         Bound::NotNegative,
         Bare::Refused,
     );
+    let measured = measured::measured(&mut fields);
     let place = fields.place().clone();
     fields.finish(ALL_TABLES);
     let (mesh, mesh_place) = mesh?;
@@ -300,6 +304,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         fill_under,
         draught_marks,
         mend,
+        measured,
         scan_error,
         place,
         mesh_place,

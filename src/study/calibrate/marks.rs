@@ -2,6 +2,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::measured::FloatMark;
+use crate::boat::file::point_m;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -18,9 +19,9 @@ const IN_LINE: f64 = 1e-4;
 /// fit does not settle.
 pub(super) fn plane_through(marks: &[FloatMark]) -> Option<WaterPlane> {
     let count = marks.len() as f64;
-    let middle: Vec3 = marks.iter().map(|mark| mark.at_m).sum::<Vec3>() / count;
+    let middle: Vec3 = marks.iter().map(|mark| point_m(&mark.at)).sum::<Vec3>() / count;
     let mut up = Vec3::z();
-    let mean_height = marks.iter().map(|mark| mark.over_water_m).sum::<f64>() / count;
+    let mean_height = marks.iter().map(|mark| mark.over_water.value).sum::<f64>() / count;
     // The level over the marks' middle, so that it and the tilts are apart.
     let mut level = -mean_height;
     for _ in 0..STEPS {
@@ -29,8 +30,8 @@ pub(super) fn plane_through(marks: &[FloatMark]) -> Option<WaterPlane> {
         let mut normal = Matrix3::zeros();
         let mut right = Vector3::zeros();
         for mark in marks {
-            let from = mark.at_m - middle;
-            let off = up.dot(&from) - level - mark.over_water_m;
+            let from = point_m(&mark.at) - middle;
+            let off = up.dot(&from) - level - mark.over_water.value;
             let row = Vector3::new(-1.0, axes.forward.dot(&from), axes.port.dot(&from));
             normal += row * row.transpose();
             right -= row * off;
@@ -59,10 +60,7 @@ mod tests {
 
     fn mark(at: [f64; 3], plane: &WaterPlane) -> FloatMark {
         let at_m = Vec3::from(at);
-        FloatMark {
-            at_m,
-            over_water_m: plane.height_m(&at_m),
-        }
+        FloatMark::new(at_m, plane.height_m(&at_m))
     }
 
     #[test]

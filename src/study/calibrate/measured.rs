@@ -3,6 +3,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
+use crate::boat::file::Point;
 use crate::mesh::read_regular_file;
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
@@ -31,7 +32,14 @@ pub enum MeasuredError {
     },
 }
 
-/// What was measured, in SI.
+/// ± of a scale that states none, kg. Ours, no source: a bathroom or hanging scale.
+pub const SCALE_KG: f64 = 0.5;
+/// ± of a tape held to boat or water that states none, m. Ours, no source.
+pub const TAPE_M: f64 = 0.003;
+/// ± of an angle read that states none, deg. Ours, no source: a phone or a level.
+pub const ANGLE_DEG: f64 = 0.2;
+
+/// What was measured, in SI, each number with its ± (two standard deviations).
 ///
 /// | table | holds |
 /// |---|---|
@@ -39,6 +47,10 @@ pub enum MeasuredError {
 /// | `[two_scales]` | `aft = { x, reads }`, `fore = { x, reads }`; to know the height also `stands_at_z` and `tipped = { angle, fore_reads }`, the fore end raised |
 /// | `[[incline]]` | `mass` aboard moved by `moved` to starboard, and the change of `heel` |
 /// | `[[push]]` | `at = [x, y, z]`, `force` down, and how far that point `sinks` |
+///
+/// What is read, `over_water`, `reads`, `fore_reads`, `angle`, `heel` and `sinks`, has
+/// the ± of [`TAPE_M`], [`SCALE_KG`] and [`ANGLE_DEG`] unless it states its own; places
+/// and what is moved or pushed with are exact unless they carry a ±.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Measured {
     /// `[[float_mark]]`.
@@ -55,9 +67,9 @@ pub struct Measured {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FloatMark {
     /// The point, boat frame, m.
-    pub at_m: Vec3,
+    pub at: Point,
     /// Its height, m; negative under water.
-    pub over_water_m: f64,
+    pub over_water: Quantity,
 }
 
 /// A weighing on two scales, boat level.
@@ -68,7 +80,7 @@ pub struct TwoScales {
     /// The fore one.
     pub fore: Scale,
     /// Height z at which the boat stands on the scales, m.
-    pub stands_at_z_m: f64,
+    pub stands_at_z: Quantity,
     /// A second weighing with the fore end raised.
     pub tipped: Option<Tipped>,
 }
@@ -77,40 +89,106 @@ pub struct TwoScales {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scale {
     /// Where along the boat, m.
-    pub x_m: f64,
+    pub x: Quantity,
     /// What it reads, kg.
-    pub reads_kg: f64,
+    pub reads: Quantity,
 }
 
 /// The fore end raised.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tipped {
     /// By how much, deg.
-    pub angle_deg: f64,
+    pub angle: Quantity,
     /// What the fore scale reads then, kg.
-    pub fore_reads_kg: f64,
+    pub fore_reads: Quantity,
 }
 
 /// One inclining move.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InclineMove {
-    /// The mass moved, already aboard, kg.
-    pub mass_kg: f64,
+    /// The mass moved, already aboard, kg. Moves of the same mass with the same ± are
+    /// taken to be of one weight.
+    pub mass: Quantity,
     /// How far, to starboard positive, m.
-    pub moved_m: f64,
+    pub moved: Quantity,
     /// Change of heel, starboard down positive, deg.
-    pub heel_deg: f64,
+    pub heel: Quantity,
 }
 
 /// A push down on one point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Push {
     /// The point, boat frame, m.
-    pub at_m: Vec3,
+    pub at: Point,
     /// The push, N.
-    pub force_n: f64,
+    pub force: Quantity,
     /// How far that point goes down, m.
-    pub sinks_m: f64,
+    pub sinks: Quantity,
+}
+
+impl FloatMark {
+    /// A point and its height over the water by tape, m.
+    #[must_use]
+    pub fn new(at_m: Vec3, over_water_m: f64) -> Self {
+        Self {
+            at: exactly_at(at_m),
+            over_water: read_as(over_water_m, TAPE_M),
+        }
+    }
+}
+
+impl Scale {
+    /// A scale at x, m, and what it reads, kg.
+    #[must_use]
+    pub fn new(x_m: f64, reads_kg: f64) -> Self {
+        Self {
+            x: Quantity::exact(x_m),
+            reads: read_as(reads_kg, SCALE_KG),
+        }
+    }
+}
+
+impl Tipped {
+    /// The angle, deg, and what the fore scale reads, kg.
+    #[must_use]
+    pub fn new(angle_deg: f64, fore_reads_kg: f64) -> Self {
+        Self {
+            angle: read_as(angle_deg, ANGLE_DEG),
+            fore_reads: read_as(fore_reads_kg, SCALE_KG),
+        }
+    }
+}
+
+impl InclineMove {
+    /// A mass, kg, moved to starboard, m, and the heel that makes, deg.
+    #[must_use]
+    pub fn new(mass_kg: f64, moved_m: f64, heel_deg: f64) -> Self {
+        Self {
+            mass: Quantity::exact(mass_kg),
+            moved: Quantity::exact(moved_m),
+            heel: read_as(heel_deg, ANGLE_DEG),
+        }
+    }
+}
+
+impl Push {
+    /// A point pushed down with a force, N, and how far it sinks, m.
+    #[must_use]
+    pub fn new(at_m: Vec3, force_n: f64, sinks_m: f64) -> Self {
+        Self {
+            at: exactly_at(at_m),
+            force: Quantity::exact(force_n),
+            sinks: read_as(sinks_m, TAPE_M),
+        }
+    }
+}
+
+fn exactly_at(at_m: Vec3) -> Point {
+    [at_m.x, at_m.y, at_m.z].map(Quantity::exact)
+}
+
+fn read_as(value: f64, spread: f64) -> Quantity {
+    Quantity { value, spread }
 }
 
 impl Measured {
@@ -140,73 +218,93 @@ impl Measured {
 
     fn parse(text: &str) -> Result<Self, String> {
         let file: File = toml::from_str(text).map_err(|error| error.to_string())?;
-        let point = |at: &[Given; 3], what: &str| -> Result<Vec3, String> {
+        let length = Dimension::Length;
+        let point = |at: &[Given; 3], what: &str| -> Result<Point, String> {
             let [x, y, z] = at;
-            Ok(Vec3::new(
-                x.read(Dimension::Length, what)?,
-                y.read(Dimension::Length, what)?,
-                z.read(Dimension::Length, what)?,
-            ))
+            Ok([
+                x.read(length, what)?,
+                y.read(length, what)?,
+                z.read(length, what)?,
+            ])
         };
         let mut measured = Self::default();
         for (number, mark) in (1..).zip(&file.float_mark) {
             let what = |key: &str| format!("[[float_mark]] {number}: `{key}`");
             measured.marks.push(FloatMark {
-                at_m: point(&mark.at, &what("at"))?,
-                over_water_m: mark
+                at: point(&mark.at, &what("at"))?,
+                over_water: mark
                     .over_water
-                    .read(Dimension::Length, &what("over_water"))?,
+                    .reading(length, TAPE_M, &what("over_water"))?,
             });
         }
         for (number, one) in (1..).zip(&file.incline) {
             let what = |key: &str| format!("[[incline]] {number}: `{key}`");
             measured.moves.push(InclineMove {
-                mass_kg: one.mass.positive(Dimension::Mass, &what("mass"))?,
-                moved_m: one.moved.read(Dimension::Length, &what("moved"))?,
-                heel_deg: one.heel.read(Dimension::Angle, &what("heel"))?,
+                mass: positive(
+                    one.mass.read(Dimension::Mass, &what("mass"))?,
+                    &what("mass"),
+                )?,
+                moved: one.moved.read(length, &what("moved"))?,
+                heel: one
+                    .heel
+                    .reading(Dimension::Angle, ANGLE_DEG, &what("heel"))?,
             });
         }
         for (number, push) in (1..).zip(&file.push) {
             let what = |key: &str| format!("[[push]] {number}: `{key}`");
             measured.pushes.push(Push {
-                at_m: point(&push.at, &what("at"))?,
-                force_n: push.force.read(Dimension::Force, &what("force"))?,
-                sinks_m: push.sinks.read(Dimension::Length, &what("sinks"))?,
+                at: point(&push.at, &what("at"))?,
+                force: push.force.read(Dimension::Force, &what("force"))?,
+                sinks: push.sinks.reading(length, TAPE_M, &what("sinks"))?,
             });
         }
         if let Some(scales) = &file.two_scales {
-            let scale = |given: &ScaleGiven, name: &str| -> Result<Scale, String> {
-                let what = |key: &str| format!("[two_scales] {name}: `{key}`");
-                Ok(Scale {
-                    x_m: given.x.read(Dimension::Length, &what("x"))?,
-                    reads_kg: given.reads.positive(Dimension::Mass, &what("reads"))?,
-                })
-            };
-            let tipped = match &scales.tipped {
-                None => None,
-                Some(tipped) => Some(Tipped {
-                    angle_deg: tipped
-                        .angle
-                        .read(Dimension::Angle, "[two_scales] tipped: `angle`")?,
-                    fore_reads_kg: tipped
-                        .fore_reads
-                        .positive(Dimension::Mass, "[two_scales] tipped: `fore_reads`")?,
-                }),
-            };
-            if tipped.is_some() && scales.stands_at_z.is_none() {
-                return Err("[two_scales] `tipped` needs `stands_at_z`: the height z of the points on which the boat stands".into());
-            }
-            measured.two_scales = Some(TwoScales {
-                aft: scale(&scales.aft, "aft")?,
-                fore: scale(&scales.fore, "fore")?,
-                stands_at_z_m: match &scales.stands_at_z {
-                    Some(z) => z.read(Dimension::Length, "[two_scales] `stands_at_z`")?,
-                    None => 0.0,
-                },
-                tipped,
-            });
+            measured.two_scales = Some(scales.read()?);
         }
         Ok(measured)
+    }
+}
+
+impl ScalesGiven {
+    fn read(&self) -> Result<TwoScales, String> {
+        let scale = |given: &ScaleGiven, name: &str| -> Result<Scale, String> {
+            let what = |key: &str| format!("[two_scales] {name}: `{key}`");
+            let reads = given
+                .reads
+                .reading(Dimension::Mass, SCALE_KG, &what("reads"))?;
+            Ok(Scale {
+                x: given.x.read(Dimension::Length, &what("x"))?,
+                reads: positive(reads, &what("reads"))?,
+            })
+        };
+        if self.tipped.is_some() && self.stands_at_z.is_none() {
+            return Err("[two_scales] `tipped` needs `stands_at_z`: the height z of the points on which the boat stands".into());
+        }
+        let tipped = self
+            .tipped
+            .as_ref()
+            .map(|tipped| -> Result<Tipped, String> {
+                let what = |key: &str| format!("[two_scales] tipped: `{key}`");
+                let reads = what("fore_reads");
+                let fore = tipped
+                    .fore_reads
+                    .reading(Dimension::Mass, SCALE_KG, &reads)?;
+                Ok(Tipped {
+                    angle: tipped
+                        .angle
+                        .reading(Dimension::Angle, ANGLE_DEG, &what("angle"))?,
+                    fore_reads: positive(fore, &reads)?,
+                })
+            });
+        Ok(TwoScales {
+            aft: scale(&self.aft, "aft")?,
+            fore: scale(&self.fore, "fore")?,
+            stands_at_z: match &self.stands_at_z {
+                Some(z) => z.read(Dimension::Length, "[two_scales] `stands_at_z`")?,
+                None => Quantity::exact(0.0),
+            },
+            tipped: tipped.transpose()?,
+        })
     }
 }
 
@@ -280,22 +378,36 @@ enum Given {
 }
 
 impl Given {
-    fn read(&self, dimension: Dimension, what: &str) -> Result<f64, String> {
+    fn read(&self, dimension: Dimension, what: &str) -> Result<Quantity, String> {
         match self {
             Self::Number(number) => Quantity::parse_bare(*number, dimension),
             Self::Text(text) => Quantity::parse(text, dimension),
         }
-        .map(|quantity| quantity.value)
         .map_err(|error| format!("{what}: {error}"))
     }
 
-    fn positive(&self, dimension: Dimension, what: &str) -> Result<f64, String> {
-        let value = self.read(dimension, what)?;
-        if value > 0.0 {
-            Ok(value)
-        } else {
-            Err(format!("{what} must be more than 0"))
+    /// What is read off an instrument, whose ± is `usual` unless stated.
+    fn reading(&self, dimension: Dimension, usual: f64, what: &str) -> Result<Quantity, String> {
+        let mut quantity = self.read(dimension, what)?;
+        if quantity.spread > 0.0 {
+            return Ok(quantity);
         }
+        let states_one = |text: &String| ["±", "+/-", "+-"].iter().any(|sign| text.contains(sign));
+        if matches!(self, Self::Text(text) if states_one(text)) {
+            return Err(format!(
+                "{what}: its ± must be more than 0: nothing is read exactly"
+            ));
+        }
+        quantity.spread = usual;
+        Ok(quantity)
+    }
+}
+
+fn positive(quantity: Quantity, what: &str) -> Result<Quantity, String> {
+    if quantity.value > 0.0 {
+        Ok(quantity)
+    } else {
+        Err(format!("{what} must be more than 0"))
     }
 }
 
@@ -309,11 +421,15 @@ mod tests {
                     [[push]]\nat = [0, 0, 0]\nforce = \"10 kgf\"\nsinks = \"12 mm\"\n\
                     [two_scales]\naft = { x = 0.2, reads = \"100 lb\" }\nfore = { x = 3, reads = 40 }\n";
         let measured = Measured::parse(text).unwrap();
-        assert!((measured.marks[0].over_water_m - 9.0 * 0.0254).abs() < 1e-15);
-        assert!((measured.pushes[0].force_n - 98.0665).abs() < 1e-9);
+        assert!((measured.marks[0].over_water.value - 9.0 * 0.0254).abs() < 1e-15);
+        assert!((measured.pushes[0].force.value - 98.0665).abs() < 1e-9);
         let scales = measured.two_scales.unwrap();
-        assert!((scales.aft.reads_kg - 45.359_237).abs() < 1e-9);
+        assert!((scales.aft.reads.value - 45.359_237).abs() < 1e-9);
         assert!(scales.tipped.is_none());
+        // Read by tape and scale; a place is exact unless it says.
+        assert_eq!(measured.marks[0].over_water.spread, TAPE_M);
+        assert_eq!(measured.marks[0].at[2].spread, 0.0);
+        assert_eq!(scales.fore.reads.spread, SCALE_KG);
     }
 
     #[test]
@@ -328,6 +444,10 @@ mod tests {
             (
                 "[[push]]\nat = [0, 0, 0]\nforce = 10\nsinks = 0.1\n",
                 "[[push]] 1: `force`",
+            ),
+            (
+                "[[float_mark]]\nat = [0, 0, 0]\nover_water = \"1 m ± 0 m\"\n",
+                "nothing is read exactly",
             ),
             (
                 "[two_scales]\naft = { x = 0, reads = 1 }\nfore = { x = 1, reads = 0 }\n",

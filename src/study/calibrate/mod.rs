@@ -3,19 +3,27 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::hydrostatics::coordinates;
-use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest_from, settle};
-use crate::immersion::{Immersion, WaterPlane};
+use crate::boat::file::Point;
+use crate::boat::{AboardThen, Boat, MassEntry, MeasuredWhole};
+use crate::equilibrium::{Craft, EquilibriumError, settle};
+use crate::immersion::Immersion;
 use crate::mesh::Doubt;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::Vec3;
+use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
 
+mod doubts;
+mod fit;
 mod marks;
 mod measured;
+mod model;
 
+use fit::Fit;
 use marks::plane_through;
 pub use measured::{
-    FloatMark, InclineMove, Measured, MeasuredError, Push, Scale, Tipped, TwoScales,
+    ANGLE_DEG, FloatMark, InclineMove, Measured, MeasuredError, Push, SCALE_KG, Scale, TAPE_M,
+    Tipped, TwoScales,
 };
+use model::{Model, Reading, Whole};
 
 /// Why the measurements give no mass and centre.
 #[derive(Debug, thiserror::Error)]
@@ -71,6 +79,16 @@ pub enum CalibrateError {
         "the inclining moves give no metacentric height: the heel must grow with the mass moved, to the side it is moved to (starboard positive)"
     )]
     MovesDoNotTell,
+    /// The readings leave something open.
+    #[error(
+        "the measurements do not tell mass and centre apart: add a float mark far from the others, or a weighing on two scales"
+    )]
+    Undetermined,
+    /// No mass and centre agree with the readings.
+    #[error(
+        "no mass and centre of gravity fit these measurements: check signs and units, and that all was measured with the same things aboard"
+    )]
+    NoFit,
     /// Liquid moves while it is measured.
     #[error(
         "the boat file has {loose_kg:.1} kg of liquid loose aboard, which moves while you measure: empty or fill up tanks and compartments, take their `liquid` and `fill` out of the file, and measure so"
@@ -100,22 +118,35 @@ pub struct CalibrateResult {
     pub summary: String,
     /// Mass of everything aboard as measured, kg, and what says so.
     pub mass_kg: f64,
+    /// ± of that mass, kg: two standard deviations, from the ± of the readings.
+    pub mass_spread_kg: f64,
     /// What gave the mass.
-    pub mass_from: &'static str,
+    pub mass_from: String,
     /// The same as the boat file has it, kg.
     pub mass_in_file_kg: f64,
     /// Centre of gravity as measured, m.
     pub centre_of_gravity_m: [f64; 3],
+    /// ± of each of its coordinates, m.
+    pub centre_spread_m: [f64; 3],
+    /// How much mass, x, y and z go together in what they are off, −1 to 1.
+    pub correlation: [[f64; 4]; 4],
     /// What gave each of its coordinates.
-    pub centre_from: [&'static str; 3],
+    pub centre_from: [String; 3],
     /// The same as the boat file has it, m.
     pub centre_in_file_m: [f64; 3],
     /// The hull's mass that makes up the whole, kg.
     pub hull_mass_kg: f64,
+    /// ± of that, parts and items off by theirs, kg.
+    pub hull_mass_spread_kg: f64,
     /// Its centre likewise, m.
     pub hull_centre_m: [f64; 3],
-    /// Metacentric height across by the inclining moves, m.
+    /// ± of its coordinates, m.
+    pub hull_centre_spread_m: [f64; 3],
+    /// Metacentric height across at rest, where moves were made, m.
     pub gm_transverse_m: Option<f64>,
+    /// What a boat file keeps of it all.
+    #[serde(skip)]
+    pub whole: MeasuredWhole,
     /// How well each measurement fits the corrected boat.
     pub residuals: Vec<ResidualLine>,
     /// What to doubt about it.
@@ -135,6 +166,8 @@ pub struct ResidualLine {
     pub unit: &'static str,
     /// As measured.
     pub measured: f64,
+    /// Its ±.
+    pub spread: f64,
     /// As the boat with the corrected mass and centre gives it.
     pub corrected_boat: f64,
 }
@@ -154,11 +187,12 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 /// Works out mass and centre of gravity of everything aboard from what was
 /// measured, and puts the difference to the boat file on the hull.
 ///
-/// Float marks give the water plane (least squares), so the displaced volume and
-/// the line through its centre on which the weight must lie. Two scales give mass
-/// and x, tipped also z; they go before the marks. Inclining moves give z by
-/// `GM = w d/(Δ tan φ)`; without them or a tipped weighing, pushes do. What
-/// nothing gives stays as in the file.
+/// All readings are fitted together by least squares, each weighed by its ±: float
+/// marks give the water plane, so the displaced volume and the line through its centre
+/// on which the weight must lie; two scales mass and x, tipped also z; inclining moves
+/// z, by the whole balance at the heel they make; pushes z where they tell it. What
+/// nothing gives stays as in the file, with the file's ±. The ± of what comes out is
+/// two standard deviations, to the first order.
 ///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
@@ -170,96 +204,42 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
     }
     let in_file = craft.centre_of_gravity_m;
     let afloat = measured_afloat(&craft, measured)?;
-    let (mass_kg, mass_from) = match (&measured.two_scales, &afloat) {
-        (Some(scales), _) => (scales.aft.reads_kg + scales.fore.reads_kg, "two scales"),
-        (None, Some(at)) => (at.volume_m3 * craft.density_kg_m3, "float marks"),
-        (None, None) => return Err(CalibrateError::NoMass),
+    let fitted = Fitted::to(boat, &craft, measured, afloat.as_ref())?;
+    let whole = fitted.whole;
+    let (mass_kg, centre) = (whole[0], Vec3::new(whole[1], whole[2], whole[3]));
+    let spread =
+        std::array::from_fn(|i| SPREAD_IN_DEVIATIONS * fitted.covariance[(i, i)].max(0.0).sqrt());
+    let measured_whole = measured_whole(boat, &fitted, spread);
+    let hull = Hull::left_of(boat, &craft, &measured_whole)?;
+    let gm_transverse_m = if measured.moves.is_empty() {
+        None
+    } else {
+        Some(fitted.fit.model.afloat(&whole)?.gm_transverse_m)
     };
-    let mut centre = in_file;
-    let mut from = ["boat file"; 3];
-    let mut gm_transverse_m = None;
-    let scaled = measured.two_scales.as_ref().map(weighed).transpose()?;
-    if let Some((_, Some(z))) = scaled {
-        (centre.z, from[2]) = (z, "two scales, tipped");
-    }
-    if !measured.moves.is_empty() {
-        let at = match &afloat {
-            Some(at) => *at,
-            None => floating_as_weighed(&craft, mass_kg, scaled.map_or(centre.x, |(x, _)| x))?,
-        };
-        let gm = gm_of(measured, mass_kg)?;
-        let radius = at.second_moments().transverse_m4 / at.volume_m3;
-        let buoyancy = at.centre_of_buoyancy_m().unwrap_or(centre);
-        centre.z = buoyancy.z + (radius - gm) * at.plane.up.z;
-        (gm_transverse_m, from[2]) = (Some(gm), "inclining moves");
-    }
-    if afloat.is_some() {
-        from[0] = "float marks";
-        from[1] = "float marks";
-    }
-    if scaled.is_some() {
-        from[0] = "two scales";
-    }
-    let (x, y) = (centre.x, centre.y);
-    let at_height = |z: f64| {
-        let mut centre = Vec3::new(x, y, z);
-        if let Some(at) = &afloat
-            && let Some(buoyancy) = at.centre_of_buoyancy_m()
-        {
-            // The weight stands over the buoyancy.
-            let up = at.plane.up;
-            let height = (z - buoyancy.z) / up.z;
-            centre.x = buoyancy.x + up.x * height;
-            centre.y = buoyancy.y + up.y * height;
-        }
-        if let Some((x, _)) = scaled {
-            centre.x = x;
-        }
-        centre
-    };
-    if from[2] == "boat file" && !measured.pushes.is_empty() {
-        let weighing = |z: f64| Craft {
-            mass_kg,
-            centre_of_gravity_m: at_height(z),
-            ..craft.clone()
-        };
-        if let Some(z) = height_by_pushes(&measured.pushes, centre.z, weighing) {
-            (centre.z, from[2]) = (z, "pushes");
-        }
-    }
-    let centre = at_height(centre.z);
-    let hull = boat.masses.first().filter(|_| boat.has_hull_mass);
-    let (hull_kg, hull_at) = hull.map_or((0.0, Vec3::zeros()), |h| (h.mass_kg, h.centre_m));
-    let others_kg = craft.mass_kg - hull_kg;
-    let others_moment = in_file * craft.mass_kg - hull_at * hull_kg;
-    let hull_mass_kg = mass_kg - others_kg;
-    if hull_mass_kg <= 0.0 {
-        return Err(CalibrateError::HullWeighsNothing {
-            total_kg: mass_kg,
-            others_kg,
-        });
-    }
-    let hull_centre = (centre * mass_kg - others_moment) / hull_mass_kg;
-    let corrected = Craft {
-        mass_kg,
-        centre_of_gravity_m: centre,
-        ..craft.clone()
-    };
-    let residuals = residuals(measured, &corrected, afloat.as_ref(), mass_kg)?;
+    let readings = fitted.fit.readings(&whole, measured)?;
+    let mut notes = notes(boat, &hull, &fitted.from);
+    notes.extend(doubts::notes(boat, measured, &fitted, gm_transverse_m));
+    notes.extend(doubts::misread(&readings));
     let mut result = CalibrateResult {
         name: boat.name.clone(),
         summary: String::new(),
         mass_kg,
-        mass_from,
+        mass_spread_kg: spread[0],
+        mass_from: fitted.from[0].clone(),
         mass_in_file_kg: craft.mass_kg,
         centre_of_gravity_m: coordinates(centre),
-        centre_from: from,
+        centre_spread_m: [spread[1], spread[2], spread[3]],
+        correlation: measured_whole.correlation,
+        centre_from: [1, 2, 3].map(|i| fitted.from[i].clone()),
         centre_in_file_m: coordinates(in_file),
-        hull_mass_kg,
-        hull_centre_m: coordinates(hull_centre),
+        hull_mass_kg: hull.mass_kg,
+        hull_mass_spread_kg: hull.mass_spread_kg,
+        hull_centre_m: coordinates(hull.centre_m),
+        hull_centre_spread_m: coordinates(hull.centre_spread_m),
         gm_transverse_m,
-        residuals,
-        notes: notes(boat, &hull_centre, from),
+        whole: measured_whole,
+        residuals: readings.into_iter().map(ResidualLine::of).collect(),
+        notes,
         cautions: boat
             .cautions
             .iter()
@@ -272,63 +252,254 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
     Ok(result)
 }
 
-/// How far to both sides of the boat file's height the centre is sought, m.
-const HEIGHT_SOUGHT_M: f64 = 0.3;
-/// A push tells the height if 0.1 m of it changes how far the point sinks by
-/// this much, m: less is lost in reading a tape.
-const PUSH_TELLS_M: f64 = 1e-3;
-/// Steps of the golden section: each leaves 0.618 of the range, 60 leave a
-/// millionth of a millionth.
-const SECTION_STEPS: usize = 60;
-
-/// Height of the centre of gravity at which the pushes fit best (least squares
-/// of how far each point sinks), by golden section: how far a point sinks off
-/// the middle grows with that height. `None` where the pushes do not tell.
-fn height_by_pushes(pushes: &[Push], z_m: f64, weighing: impl Fn(f64) -> Craft) -> Option<f64> {
-    let sinks = |z: f64| -> Option<Vec<f64>> {
-        let craft = weighing(z);
-        let rest = settle(&craft).ok()?.rest;
-        pushes
-            .iter()
-            .map(|push| {
-                let pushed = craft.with_load(push.force_n / STANDARD_GRAVITY_M_S2, &push.at_m);
-                let there = find_rest_from(&pushed, rest.plane(), Hold::Nothing).ok()?;
-                Some(sunk_m(&rest, &there, &push.at_m))
-            })
-            .collect()
-    };
-    let (low, high) = (sinks(z_m - 0.05), sinks(z_m + 0.05));
-    if let (Some(low), Some(high)) = (low, high)
-        && low
-            .iter()
-            .zip(&high)
-            .all(|(a, b)| (a - b).abs() < PUSH_TELLS_M)
-    {
-        return None;
-    }
-    let misfit = |z: f64| {
-        sinks(z).map_or(f64::INFINITY, |sinks| {
-            let off = sinks.iter().zip(pushes).map(|(s, push)| s - push.sinks_m);
-            off.map(|off| off * off).sum()
-        })
-    };
-    let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
-    let (mut low, mut high) = (z_m - HEIGHT_SOUGHT_M, z_m + HEIGHT_SOUGHT_M);
-    let mut left = high - golden * (high - low);
-    let mut right = low + golden * (high - low);
-    let (mut at_left, mut at_right) = (misfit(left), misfit(right));
-    for _ in 0..SECTION_STEPS {
-        if at_left <= at_right {
-            (high, right, at_right) = (right, left, at_left);
-            left = high - golden * (high - low);
-            at_left = misfit(left);
-        } else {
-            (low, left, at_left) = (left, right, at_right);
-            right = low + golden * (high - low);
-            at_right = misfit(right);
+impl ResidualLine {
+    fn of(reading: Reading) -> Self {
+        Self {
+            what: reading.what,
+            unit: reading.unit,
+            measured: reading.read.value,
+            spread: reading.read.spread,
+            corrected_boat: reading.model,
         }
     }
-    misfit(left).is_finite().then(|| f64::midpoint(low, high))
+}
+
+/// What the file says where nothing was measured.
+const IN_FILE: &str = "boat file";
+/// Pushes decide the height if they tell it within this ±, m: what a guess from the
+/// things aboard may be off. Ours, no source.
+const PUSHES_TELL_M: f64 = 0.1;
+/// How far to both sides of the boat file's height pushes are tried first, m.
+const HEIGHT_SOUGHT_M: f64 = 0.3;
+/// Heights tried.
+const HEIGHTS_TRIED: u32 = 12;
+
+/// The best fit.
+struct Fitted<'a> {
+    fit: Fit<'a>,
+    whole: Whole,
+    covariance: nalgebra::Matrix4<f64>,
+    /// What gave mass, x, y, z.
+    from: [String; 4],
+}
+
+impl<'a> Fitted<'a> {
+    fn to(
+        boat: &Boat,
+        craft: &'a Craft,
+        measured: &Measured,
+        afloat: Option<&Immersion>,
+    ) -> Result<Self, CalibrateError> {
+        let scales = measured.two_scales.as_ref();
+        let is_tipped = scales.is_some_and(|scales| scales.tipped.is_some());
+        let has_moves = !measured.moves.is_empty();
+        let in_file = boat.centre_spread_m() / SPREAD_IN_DEVIATIONS;
+        let mut fit = Fit {
+            model: Model {
+                craft,
+                near: afloat.map(|at| at.plane),
+            },
+            free: [true, true, afloat.is_some(), is_tipped || has_moves],
+            held: Whole::new(0.0, in_file.x, in_file.y, in_file.z),
+        };
+        let mut guess = first_guess(craft, measured, afloat)?;
+        let mut pushes_tell = false;
+        if !fit.free[3] && !measured.pushes.is_empty() {
+            fit.free[3] = true;
+            let found = by_pushes(&fit, guess, measured, afloat).and_then(|whole| {
+                let covariance = fit.covariance(&whole, measured).ok()?;
+                let known_m = SPREAD_IN_DEVIATIONS * covariance[(3, 3)].sqrt();
+                (known_m <= PUSHES_TELL_M).then_some(whole)
+            });
+            pushes_tell = found.is_some();
+            fit.free[3] = pushes_tell;
+            guess = found.unwrap_or(guess);
+        }
+        // The second time weighed at the first's answer.
+        let whole = fit.run(guess, measured)?;
+        let whole = fit.run(whole, measured)?;
+        let covariance = fit.covariance(&whole, measured)?;
+        let sources = |given: &[(bool, &str)]| {
+            let named = given.iter().filter(|(is, _)| *is).map(|(_, name)| *name);
+            let named: Vec<&str> = named.collect();
+            if named.is_empty() {
+                IN_FILE.to_owned()
+            } else {
+                named.join(" and ")
+            }
+        };
+        let along = sources(&[
+            (scales.is_some(), "two scales"),
+            (afloat.is_some(), "float marks"),
+        ]);
+        let from = [
+            along.clone(),
+            along,
+            sources(&[(afloat.is_some(), "float marks")]),
+            sources(&[
+                (is_tipped, "two scales, tipped"),
+                (has_moves, "inclining moves"),
+                (pushes_tell, "pushes"),
+            ]),
+        ];
+        Ok(Self {
+            fit,
+            whole,
+            covariance,
+            from,
+        })
+    }
+}
+
+/// By the formulas of small angles, one measurement after the other.
+fn first_guess(
+    craft: &Craft,
+    measured: &Measured,
+    afloat: Option<&Immersion>,
+) -> Result<Whole, CalibrateError> {
+    let mut centre = craft.centre_of_gravity_m;
+    let scaled = measured.two_scales.as_ref().map(weighed).transpose()?;
+    let mass_kg = match (&measured.two_scales, afloat) {
+        (Some(scales), _) => scales.aft.reads.value + scales.fore.reads.value,
+        (None, Some(at)) => at.volume_m3 * craft.density_kg_m3,
+        (None, None) => return Err(CalibrateError::NoMass),
+    };
+    if let Some((x, z)) = scaled {
+        centre.x = x;
+        centre.z = z.unwrap_or(centre.z);
+    }
+    if !measured.moves.is_empty() {
+        // Before the tip, which may be so far off that a tender craft falls over.
+        let gm = gm_of(measured, mass_kg)?;
+        let at = match afloat {
+            Some(at) => *at,
+            None => floating_as_weighed(craft, mass_kg, centre.x)?,
+        };
+        let radius = at.second_moments().transverse_m4 / at.volume_m3;
+        let buoyancy = at.centre_of_buoyancy_m().unwrap_or(centre);
+        centre.z = buoyancy.z + (radius - gm) * at.plane.up.z;
+    }
+    let guess = Whole::new(mass_kg, centre.x, centre.y, centre.z);
+    Ok(over_buoyancy(guess, afloat, scaled.is_some()))
+}
+
+/// The weight stands over the buoyancy of the marks; x by scales goes before.
+fn over_buoyancy(mut whole: Whole, afloat: Option<&Immersion>, has_scales: bool) -> Whole {
+    if let Some(at) = afloat
+        && let Some(buoyancy) = at.centre_of_buoyancy_m()
+    {
+        let up = at.plane.up;
+        let height = (whole[3] - buoyancy.z) / up.z;
+        if !has_scales {
+            whole[1] = buoyancy.x + up.x * height;
+        }
+        whole[2] = buoyancy.y + up.y * height;
+    }
+    whole
+}
+
+/// The height at which the pushes fit best: the best of some tried, then fitted.
+fn by_pushes(
+    fit: &Fit<'_>,
+    guess: Whole,
+    measured: &Measured,
+    afloat: Option<&Immersion>,
+) -> Option<Whole> {
+    let tried = (0..=HEIGHTS_TRIED).filter_map(|step| {
+        let mut whole = guess;
+        let share = 2.0 * f64::from(step) / f64::from(HEIGHTS_TRIED) - 1.0;
+        whole[3] += HEIGHT_SOUGHT_M * share;
+        let whole = over_buoyancy(whole, afloat, measured.two_scales.is_some());
+        let readings = fit.readings(&whole, measured).ok()?;
+        let off = readings
+            .iter()
+            .map(|r| (r.read.value - r.model) / r.read.spread);
+        Some((off.map(|off| off * off).sum::<f64>(), whole))
+    });
+    let (_, best) = tried.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    fit.run(best, measured).ok()
+}
+
+/// What the boat file keeps: the whole with its ± and whatever else carries one.
+fn measured_whole(boat: &Boat, fitted: &Fitted<'_>, spread: [f64; 4]) -> MeasuredWhole {
+    let quantity = |i: usize| Quantity {
+        value: fitted.whole[i],
+        spread: spread[i],
+    };
+    let correlation = std::array::from_fn(|i| {
+        std::array::from_fn(|j| {
+            let (lo, hi) = (i.min(j), i.max(j));
+            let scale = fitted.covariance[(i, i)] * fitted.covariance[(j, j)];
+            match (i == j, scale > 0.0) {
+                (true, _) => 1.0,
+                (false, true) => (fitted.covariance[(lo, hi)] / scale.sqrt()).clamp(-1.0, 1.0),
+                (false, false) => 0.0,
+            }
+        })
+    });
+    let others = boat.masses.iter().skip(usize::from(boat.has_hull_mass));
+    let unsure = others.filter(|m| m.spread_kg > 0.0 || m.centre_spread_m != Vec3::zeros());
+    MeasuredWhole {
+        mass: quantity(0),
+        centre: [quantity(1), quantity(2), quantity(3)],
+        correlation,
+        aboard: unsure.map(aboard_then).collect(),
+    }
+}
+
+fn aboard_then(entry: &MassEntry) -> AboardThen {
+    let at: Point = std::array::from_fn(|axis| Quantity {
+        value: entry.centre_m[axis],
+        spread: entry.centre_spread_m[axis],
+    });
+    AboardThen {
+        name: entry.name.clone(),
+        mass: Quantity {
+            value: entry.mass_kg,
+            spread: entry.spread_kg,
+        },
+        at,
+    }
+}
+
+/// The hull that makes up the whole.
+struct Hull {
+    mass_kg: f64,
+    mass_spread_kg: f64,
+    centre_m: Vec3,
+    centre_spread_m: Vec3,
+}
+
+impl Hull {
+    fn left_of(boat: &Boat, craft: &Craft, whole: &MeasuredWhole) -> Result<Self, CalibrateError> {
+        let hull = boat.masses.first().filter(|_| boat.has_hull_mass);
+        let (hull_kg, hull_at) = hull.map_or((0.0, Vec3::zeros()), |h| (h.mass_kg, h.centre_m));
+        let others_kg = craft.mass_kg - hull_kg;
+        let others_moment = craft.centre_of_gravity_m * craft.mass_kg - hull_at * hull_kg;
+        let total_kg = whole.mass.value;
+        let mass_kg = total_kg - others_kg;
+        if mass_kg <= 0.0 {
+            return Err(CalibrateError::HullWeighsNothing {
+                total_kg,
+                others_kg,
+            });
+        }
+        let centre = whole.centre.map(|q| q.value);
+        let centre_m = (Vec3::from(centre) * total_kg - others_moment) / mass_kg;
+        // The whole's errors and those of all else, the other way round.
+        let (mut mass, mut place) = (0.0, Vec3::zeros());
+        for error in whole.errors().into_iter().chain(whole.errors_aboard()) {
+            mass += error.mass_kg.powi(2);
+            let off = (error.moment_kg_m - centre_m * error.mass_kg) / mass_kg;
+            place += off.component_mul(&off);
+        }
+        Ok(Self {
+            mass_kg,
+            mass_spread_kg: mass.sqrt(),
+            centre_m,
+            centre_spread_m: place.map(f64::sqrt),
+        })
+    }
 }
 
 /// What lies under the water plane of the float marks.
@@ -369,23 +540,22 @@ fn floating_as_weighed(craft: &Craft, mass_kg: f64, x: f64) -> Result<Immersion,
 /// at which the boat stands on them.
 fn weighed(scales: &TwoScales) -> Result<(f64, Option<f64>), CalibrateError> {
     let (aft, fore) = (&scales.aft, &scales.fore);
-    let apart = fore.x_m - aft.x_m;
+    let apart = fore.x.value - aft.x.value;
     if apart.abs() < 1e-6 {
-        return Err(CalibrateError::ScalesTogether { x_m: fore.x_m });
+        return Err(CalibrateError::ScalesTogether { x_m: fore.x.value });
     }
-    let mass = aft.reads_kg + fore.reads_kg;
-    let x = (aft.reads_kg * aft.x_m + fore.reads_kg * fore.x_m) / mass;
+    let mass = aft.reads.value + fore.reads.value;
+    let x = (aft.reads.value * aft.x.value + fore.reads.value * fore.x.value) / mass;
     let z = match &scales.tipped {
         None => None,
         Some(tipped) => {
-            if !(tipped.angle_deg > 0.0 && tipped.angle_deg < 45.0) {
-                return Err(CalibrateError::Tip {
-                    angle_deg: tipped.angle_deg,
-                });
+            let angle_deg = tipped.angle.value;
+            if !(angle_deg > 0.0 && angle_deg < 45.0) {
+                return Err(CalibrateError::Tip { angle_deg });
             }
-            let lost = fore.reads_kg - tipped.fore_reads_kg;
-            let height = lost * apart / (mass * tipped.angle_deg.to_radians().tan());
-            Some(scales.stands_at_z_m + height)
+            let lost = fore.reads.value - tipped.fore_reads.value;
+            let height = lost * apart / (mass * angle_deg.to_radians().tan());
+            Some(scales.stands_at_z.value + height)
         }
     };
     Ok((x, z))
@@ -395,79 +565,22 @@ fn gm_of(measured: &Measured, mass_kg: f64) -> Result<f64, CalibrateError> {
     let moves: Vec<(f64, f64)> = measured
         .moves
         .iter()
-        .map(|one| (one.mass_kg * one.moved_m, one.heel_deg.to_radians().tan()))
+        .map(|one| {
+            (
+                one.mass.value * one.moved.value,
+                one.heel.value.to_radians().tan(),
+            )
+        })
         .collect();
     metacentric_height_from_moves(&moves, mass_kg).ok_or(CalibrateError::MovesDoNotTell)
-}
-
-fn residuals(
-    measured: &Measured,
-    corrected: &Craft,
-    afloat: Option<&Immersion>,
-    mass_kg: f64,
-) -> Result<Vec<ResidualLine>, CalibrateError> {
-    let mut lines = Vec::new();
-    let rest = match afloat {
-        Some(at) => find_rest_from(corrected, &at.plane, Hold::Nothing)?,
-        None => settle(corrected)?.rest,
-    };
-    let heights = |plane: &WaterPlane, point: &Vec3| plane.height_m(point);
-    for mark in &measured.marks {
-        lines.push(ResidualLine {
-            what: format!("height over the water at {}", spot(&mark.at_m)),
-            unit: "m",
-            measured: mark.over_water_m,
-            corrected_boat: heights(rest.plane(), &mark.at_m),
-        });
-    }
-    if let (Some(_), Some(at)) = (&measured.two_scales, afloat) {
-        lines.push(ResidualLine {
-            what: "mass by the float marks, against the scales".into(),
-            unit: "kg",
-            measured: at.volume_m3 * corrected.density_kg_m3,
-            corrected_boat: mass_kg,
-        });
-    }
-    for one in &measured.moves {
-        let mut moved = corrected.clone();
-        moved.centre_of_gravity_m.y -= one.mass_kg * one.moved_m / mass_kg;
-        let there = find_rest_from(&moved, rest.plane(), Hold::Nothing)?;
-        lines.push(ResidualLine {
-            what: format!(
-                "heel after {:.1} kg moved {:.2} m to starboard",
-                one.mass_kg, one.moved_m
-            ),
-            unit: "deg",
-            measured: one.heel_deg,
-            corrected_boat: there.plane().heel_deg() - rest.plane().heel_deg(),
-        });
-    }
-    for push in &measured.pushes {
-        let pushed = corrected.with_load(push.force_n / STANDARD_GRAVITY_M_S2, &push.at_m);
-        let there = find_rest_from(&pushed, rest.plane(), Hold::Nothing)?;
-        lines.push(ResidualLine {
-            what: format!(
-                "sinks at {} pushed with {:.0} N",
-                spot(&push.at_m),
-                push.force_n
-            ),
-            unit: "m",
-            measured: push.sinks_m,
-            corrected_boat: sunk_m(&rest, &there, &push.at_m),
-        });
-    }
-    Ok(lines)
-}
-
-fn sunk_m(before: &Rest, after: &Rest, at: &Vec3) -> f64 {
-    before.plane().height_m(at) - after.plane().height_m(at)
 }
 
 fn spot(at: &Vec3) -> String {
     format!("{:.2}, {:.2}, {:.2} m", at.x, at.y, at.z)
 }
 
-fn notes(boat: &Boat, hull_centre: &Vec3, from: [&str; 3]) -> Vec<String> {
+fn notes(boat: &Boat, hull: &Hull, from: &[String; 4]) -> Vec<String> {
+    let hull_centre = &hull.centre_m;
     let mut notes = vec![
         "the difference is put on the hull; parts and items stay as the boat file has them, so measure with all of it aboard".to_owned(),
     ];
@@ -480,10 +593,10 @@ fn notes(boat: &Boat, hull_centre: &Vec3, from: [&str; 3]) -> Vec<String> {
             spot(hull_centre)
         ));
     }
-    for (axis, source) in ["x", "y", "z"].iter().zip(from) {
-        if source == "boat file" {
+    for (axis, source) in ["x", "y", "z"].iter().zip(&from[1..]) {
+        if source == IN_FILE {
             notes.push(format!(
-                "nothing measured gives {axis} of the centre of gravity: it stays as in the boat file"
+                "nothing measured gives {axis} of the centre of gravity well enough: it stays as in the boat file, with the ± it has there"
             ));
         }
     }
@@ -494,8 +607,9 @@ fn summary(result: &CalibrateResult) -> String {
     let moved =
         |axis: usize| 1e3 * (result.centre_of_gravity_m[axis] - result.centre_in_file_m[axis]);
     format!(
-        "Measured it weighs {:.1} kg ({:+.1} kg against the boat file); its balance lies {:.0} mm {}, {:.0} mm to {} and {:.0} mm {} of there.",
+        "Measured it weighs {:.1} ± {:.1} kg ({:+.1} kg against the boat file); its balance lies {:.0} mm {}, {:.0} mm to {} and {:.0} mm {} of there, within ± {:.0}, {:.0} and {:.0} mm.",
         result.mass_kg,
+        result.mass_spread_kg,
         result.mass_kg - result.mass_in_file_kg,
         moved(0).abs(),
         if moved(0) < 0.0 { "aft" } else { "forward" },
@@ -503,5 +617,8 @@ fn summary(result: &CalibrateResult) -> String {
         if moved(1) < 0.0 { "starboard" } else { "port" },
         moved(2).abs(),
         if moved(2) < 0.0 { "below" } else { "above" },
+        1e3 * result.centre_spread_m[0],
+        1e3 * result.centre_spread_m[1],
+        1e3 * result.centre_spread_m[2],
     )
 }

@@ -1,0 +1,260 @@
+//! Weighted least squares: the mass and centre that the readings fit best, and how far
+//! off they may be.
+use nalgebra::{DMatrix, DVector, Matrix4};
+
+use super::CalibrateError;
+use super::measured::Measured;
+use super::model::{Model, Reading, Whole};
+use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
+
+/// Steps after which the fit is given up: Gauss–Newton takes a handful.
+const MOST_STEPS: usize = 40;
+/// A step this share of mass and metre ends the fit.
+const DONE: f64 = 1e-12;
+/// A step of this size counts as the end where none gets smaller: rests are found to
+/// some 1e-10 of the craft's size.
+const NEAR_ENOUGH: f64 = 1e-7;
+/// A step that leaves the fit worse by no more than this share is taken: rests are
+/// found to some 1e-10 of the craft's size, a millionth of an angle's ±.
+const NO_WORSE: f64 = 1e-5;
+/// Halvings of a step that makes it worse.
+const MOST_HALVINGS: u32 = 12;
+
+/// What is fitted and how.
+pub(super) struct Fit<'a> {
+    pub(super) model: Model<'a>,
+    /// Which of [`Whole`] are sought; the others stay.
+    pub(super) free: [bool; 4],
+    /// Standard deviations of those that stay.
+    pub(super) held: Whole,
+}
+
+/// The readings at one mass and centre, ready to be weighed.
+struct Weighted {
+    readings: Vec<Reading>,
+    /// Inverse of the readings' covariance.
+    weight: DMatrix<f64>,
+}
+
+impl Weighted {
+    /// Squares of what the readings are off, by their weight.
+    fn misfit(&self) -> f64 {
+        let off = self.off();
+        (off.transpose() * &self.weight * off)[(0, 0)]
+    }
+
+    fn off(&self) -> DVector<f64> {
+        DVector::from_iterator(
+            self.readings.len(),
+            self.readings.iter().map(|r| r.read.value - r.model),
+        )
+    }
+
+    /// A column of slopes.
+    fn slopes(&self, parameter: usize) -> DVector<f64> {
+        let slopes = self.readings.iter().map(|r| r.slope[parameter]);
+        DVector::from_iterator(self.readings.len(), slopes)
+    }
+}
+
+impl Fit<'_> {
+    fn free_ones(&self) -> Vec<usize> {
+        (0..4).filter(|&parameter| self.free[parameter]).collect()
+    }
+
+    fn slopes(&self, at: &Weighted) -> DMatrix<f64> {
+        let columns: Vec<DVector<f64>> = self.free_ones().iter().map(|&p| at.slopes(p)).collect();
+        DMatrix::from_columns(&columns)
+    }
+
+    /// The best fit, from a first guess.
+    pub(super) fn run(&self, guess: Whole, measured: &Measured) -> Result<Whole, CalibrateError> {
+        let weight = self.weight(&guess, measured)?;
+        let look = |whole: &Whole| -> Result<Weighted, CalibrateError> {
+            Ok(Weighted {
+                readings: self.model.readings(whole, measured)?,
+                weight: weight.clone(),
+            })
+        };
+        let mut whole = guess;
+        let mut here = look(&whole)?;
+        let mut last = f64::INFINITY;
+        for _ in 0..MOST_STEPS {
+            let slopes = self.slopes(&here);
+            let weighted = slopes.transpose() * &here.weight;
+            let step = (&weighted * &slopes)
+                .cholesky()
+                .ok_or(CalibrateError::Undetermined)?
+                .solve(&(weighted * here.off()));
+            let mut share = 1.0;
+            let mut halvings = 0;
+            let there = loop {
+                let mut moved = whole;
+                for (&parameter, step) in self.free_ones().iter().zip(step.iter()) {
+                    moved[parameter] += share * step;
+                }
+                let found = if moved[0] > 0.0 {
+                    look(&moved).ok()
+                } else {
+                    None
+                };
+                match found {
+                    Some(at) if at.misfit() <= here.misfit() * (1.0 + NO_WORSE) + NO_WORSE => {
+                        break Some((moved, at));
+                    }
+                    _ if halvings == MOST_HALVINGS => break None,
+                    _ => {
+                        halvings += 1;
+                        share /= 2.0;
+                    }
+                }
+            };
+            let mut wanted = Whole::zeros();
+            for (&parameter, step) in self.free_ones().iter().zip(step.iter()) {
+                wanted[parameter] = *step;
+            }
+            last = (wanted[0].abs() / whole[0]).max(wanted.fixed_rows::<3>(1).norm());
+            let Some((moved, at)) = there else {
+                break;
+            };
+            (whole, here) = (moved, at);
+            if last <= DONE {
+                break;
+            }
+        }
+        if last <= NEAR_ENOUGH {
+            Ok(whole)
+        } else {
+            Err(CalibrateError::NoFit)
+        }
+    }
+
+    /// Covariance of mass and centre at a fit: the readings' own, and what the held
+    /// ones may be off.
+    pub(super) fn covariance(
+        &self,
+        whole: &Whole,
+        measured: &Measured,
+    ) -> Result<Matrix4<f64>, CalibrateError> {
+        let at = Weighted {
+            readings: self.model.readings(whole, measured)?,
+            weight: self.weight(whole, measured)?,
+        };
+        let free = self.free_ones();
+        let slopes = self.slopes(&at);
+        let weighted = slopes.transpose() * &at.weight;
+        let own = (&weighted * &slopes)
+            .cholesky()
+            .ok_or(CalibrateError::Undetermined)?
+            .inverse();
+        let mut covariance = Matrix4::zeros();
+        for (i, &row) in free.iter().enumerate() {
+            for (j, &column) in free.iter().enumerate() {
+                covariance[(row, column)] = own[(i, j)];
+            }
+        }
+        for held in (0..4).filter(|&held| !self.free[held]) {
+            // What the others go along with a held one that is off.
+            let along = -(&own * (&weighted * at.slopes(held)));
+            let mut way = Whole::zeros();
+            way[held] = 1.0;
+            for (&parameter, along) in free.iter().zip(along.iter()) {
+                way[parameter] = *along;
+            }
+            covariance += way * way.transpose() * self.held[held].powi(2);
+        }
+        Ok(covariance)
+    }
+
+    /// How well the fit agrees with the readings.
+    pub(super) fn readings(
+        &self,
+        whole: &Whole,
+        measured: &Measured,
+    ) -> Result<Vec<Reading>, CalibrateError> {
+        Ok(self.model.readings(whole, measured)?)
+    }
+
+    /// The readings' inverse covariance: each its own ±, and together what places,
+    /// weights and angles they hang on may be off.
+    fn weight(&self, whole: &Whole, measured: &Measured) -> Result<DMatrix<f64>, CalibrateError> {
+        let readings = self.model.readings(whole, measured)?;
+        let own = readings
+            .iter()
+            .map(|r| (r.read.spread / SPREAD_IN_DEVIATIONS).powi(2));
+        let mut covariance = DMatrix::from_diagonal(&DVector::from_iterator(readings.len(), own));
+        for spread_by in inputs_off(measured) {
+            let there = self.model.readings(whole, &spread_by)?;
+            let off = there.iter().zip(&readings).map(|(a, b)| a.model - b.model);
+            let off = DVector::from_iterator(readings.len(), off);
+            covariance += &off * off.transpose();
+        }
+        let cholesky = covariance.cholesky().ok_or(CalibrateError::Undetermined)?;
+        Ok(cholesky.inverse())
+    }
+}
+
+/// The same measurements with one input after the other a standard deviation off. Moves
+/// of one mass and ± are of one weight.
+fn inputs_off(measured: &Measured) -> Vec<Measured> {
+    let mut all = Vec::new();
+    let mut with = |change: &dyn Fn(&mut Measured)| {
+        let mut off = measured.clone();
+        change(&mut off);
+        all.push(off);
+    };
+    let more = |q: &mut Quantity| q.value += q.spread / SPREAD_IN_DEVIATIONS;
+    let is_off = |q: &Quantity| q.spread > 0.0;
+    for (number, mark) in measured.marks.iter().enumerate() {
+        for axis in (0..3).filter(|&axis| is_off(&mark.at[axis])) {
+            with(&|m| more(&mut m.marks[number].at[axis]));
+        }
+    }
+    if let Some(scales) = &measured.two_scales {
+        let change = |change: &dyn Fn(&mut super::TwoScales)| {
+            let mut off = measured.clone();
+            off.two_scales.iter_mut().for_each(change);
+            off
+        };
+        let mut found = Vec::new();
+        if is_off(&scales.aft.x) {
+            found.push(change(&|s| more(&mut s.aft.x)));
+        }
+        if is_off(&scales.fore.x) {
+            found.push(change(&|s| more(&mut s.fore.x)));
+        }
+        if is_off(&scales.stands_at_z) {
+            found.push(change(&|s| more(&mut s.stands_at_z)));
+        }
+        if scales.tipped.is_some_and(|tipped| is_off(&tipped.angle)) {
+            found.push(change(&|s| {
+                s.tipped.iter_mut().for_each(|t| more(&mut t.angle))
+            }));
+        }
+        for off in found {
+            with(&|m| m.clone_from(&off));
+        }
+    }
+    let mut weights: Vec<Quantity> = Vec::new();
+    for (number, one) in measured.moves.iter().enumerate() {
+        if is_off(&one.mass) && !weights.contains(&one.mass) {
+            weights.push(one.mass);
+            with(&|m| {
+                let same = m.moves.iter_mut().filter(|other| other.mass == one.mass);
+                same.for_each(|other| more(&mut other.mass));
+            });
+        }
+        if is_off(&one.moved) {
+            with(&|m| more(&mut m.moves[number].moved));
+        }
+    }
+    for (number, push) in measured.pushes.iter().enumerate() {
+        for axis in (0..3).filter(|&axis| is_off(&push.at[axis])) {
+            with(&|m| more(&mut m.pushes[number].at[axis]));
+        }
+        if is_off(&push.force) {
+            with(&|m| more(&mut m.pushes[number].force));
+        }
+    }
+    all
+}

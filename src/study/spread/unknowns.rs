@@ -1,0 +1,115 @@
+//! What is not known exactly, and a boat with all of it moved.
+use crate::boat::{Boat, MassError};
+use crate::equilibrium::{Craft, Rest};
+use crate::numerics::Vec3;
+use crate::quantity::SPREAD_IN_DEVIATIONS;
+
+/// One thing that is not known exactly.
+pub(super) struct Unknown {
+    pub(super) name: String,
+    what: What,
+}
+
+/// What an unknown changes; each amount is its stated ±.
+enum What {
+    /// Masses and their places.
+    Mass(MassError),
+    /// The whole surface, in or out, m.
+    Scan(f64),
+    /// The height of an opening's rim, by its number, m.
+    Rim(usize, f64),
+    /// The density of the water, kg/m³.
+    Water(f64),
+}
+
+/// A boat with every unknown moved.
+pub(super) struct Drawn {
+    mass_kg: f64,
+    centre_m: Vec3,
+    /// How far out the surface lies, m.
+    scan_m: f64,
+    /// How much higher each opening's rim lies, m.
+    pub(super) rims_m: Vec<f64>,
+    density_kg_m3: f64,
+}
+
+impl Unknown {
+    pub(super) fn all_of(boat: &Boat) -> Vec<Self> {
+        let masses = boat.mass_errors().into_iter().map(|error| Self {
+            name: error.name.clone(),
+            what: What::Mass(error),
+        });
+        let scan_m = boat.scan_error_m.filter(|error| *error > 0.0);
+        let scan = scan_m.map(|error_m| Self {
+            name: "scan of the hull (float it and run awash calibrate)".to_owned(),
+            what: What::Scan(error_m),
+        });
+        let rims = boat.openings.iter().enumerate();
+        let rims = rims.filter(|(_, opening)| opening.rim_spread_m > 0.0);
+        let rims = rims.map(|(number, opening)| Self {
+            name: format!("height of the rim of {}", opening.name),
+            what: What::Rim(number, opening.rim_spread_m),
+        });
+        let water = (boat.water_spread_kg_m3 > 0.0).then(|| Self {
+            name: "density of the water".to_owned(),
+            what: What::Water(boat.water_spread_kg_m3),
+        });
+        masses.chain(scan).chain(rims).chain(water).collect()
+    }
+}
+
+impl Drawn {
+    /// The boat with every unknown off by so many standard deviations.
+    pub(super) fn new(boat: &Boat, unknowns: &[Unknown], deviations: &[f64]) -> Self {
+        let mut drawn = Self {
+            mass_kg: boat.mass_kg(),
+            centre_m: Vec3::zeros(),
+            scan_m: 0.0,
+            rims_m: vec![0.0; boat.openings.len()],
+            density_kg_m3: boat.water.density_kg_m3,
+        };
+        let mut moment = boat.centre_of_gravity_m() * drawn.mass_kg;
+        for (unknown, deviations) in unknowns.iter().zip(deviations) {
+            let off = deviations / SPREAD_IN_DEVIATIONS;
+            match &unknown.what {
+                What::Mass(error) => {
+                    // Nothing weighs less than nothing.
+                    let off = off.max(-error.most_down);
+                    drawn.mass_kg += off * error.mass_kg;
+                    moment += error.moment_kg_m * off;
+                }
+                What::Scan(error_m) => drawn.scan_m = off * error_m,
+                What::Rim(opening, error_m) => drawn.rims_m[*opening] = off * error_m,
+                What::Water(error) => drawn.density_kg_m3 += off * error,
+            }
+        }
+        drawn.centre_m = moment / drawn.mass_kg;
+        drawn
+    }
+
+    /// The craft as drawn, from the one as stated at its rest.
+    pub(super) fn craft(&self, stated: &Craft, rest: &Rest) -> Craft {
+        let changed = Craft {
+            mass_kg: self.mass_kg,
+            centre_of_gravity_m: self.centre_m,
+            density_kg_m3: self.density_kg_m3,
+            ..stated.clone()
+        };
+        off_scan(changed, rest, self.scan_m)
+    }
+
+    /// Mass aboard, kg, without what is loose.
+    pub(super) fn mass_kg(&self) -> f64 {
+        self.mass_kg
+    }
+}
+
+/// A craft whose surface lies further out than scanned: it carries as if so much
+/// mass were taken off where the skin is wet.
+fn off_scan(craft: Craft, rest: &Rest, out_m: f64) -> Craft {
+    let lifts_kg = rest.immersion.wetted_area_m2 * out_m * craft.density_kg_m3;
+    match rest.immersion.wetted_centroid_m() {
+        Some(middle) if out_m != 0.0 => craft.with_load(-lifts_kg, &middle),
+        _ => craft,
+    }
+}
