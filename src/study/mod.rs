@@ -55,7 +55,7 @@ pub use drill::{
     DrillResult, HoleClass, OpeningClass, SideBorders, drill,
 };
 pub use float::{
-    FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
+    FloatResult, MassLine, OpeningResult, OpeningVerdict, OutsideLine, RestResult, UprightResult,
     float, opening_at,
 };
 pub use flooded::{
@@ -66,7 +66,7 @@ pub use foam::{
 };
 pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
-pub use hydrostatics::Hydrostatics;
+pub use hydrostatics::{Hydrostatics, draughts_m};
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
@@ -90,7 +90,7 @@ pub use section::{
     HalfBreadth, LinesDrawing, SectionCurve, SectionLine, SectionOptions, SectionResult,
     SectionWater, section,
 };
-pub use sill::{SillOptions, SillResult, SillRow, sill};
+pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};

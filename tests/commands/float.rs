@@ -61,6 +61,7 @@ fn the_keys_are_these_and_no_others() {
         "reserve_of_buoyancy_percent",
         "stable",
         "upright",
+        "outside",
         "kernel_calls",
         "openings",
         "heads",
