@@ -232,8 +232,8 @@ mod tests {
         }
     }
 
-    /// A published value of the same equation for brackish water, printed to
-    /// 1e-4 kg/m³.
+    /// A value of the same equation for brackish water, to 1e-4 kg/m³; from memory, of
+    /// no text that could be named.
     #[test]
     fn eos_80_brackish() {
         assert_near(density(8.0, 10.0), 1005.9466, 0.6e-4, "S 8, 10 °C");

@@ -91,9 +91,9 @@ impl Compartment {
 pub struct Content {
     /// What it is.
     pub name: String,
-    /// The block that it is taken as, boat frame, m.
+    /// The room that it is taken to fill, boat frame, m.
     pub surface: Surface,
-    /// Share of the block that is solid.
+    /// Share of that room which is solid.
     pub share: f64,
     /// Its volume, m³.
     pub volume_m3: f64,
@@ -149,20 +149,13 @@ impl Inside {
 /// A thing with a volume at a place, which may stand inside.
 pub(super) struct Solid<'a> {
     pub(super) name: &'a str,
+    /// Tells the compartment, where the file does not.
     pub(super) at_m: Vec3,
-    pub(super) shape: SolidShape,
+    /// The room that it takes up.
+    pub(super) surface: Surface,
+    /// Share of that room which is solid.
+    pub(super) share: f64,
     pub(super) compartment: Option<&'a str>,
-}
-
-/// What is known of its shape.
-pub(super) enum SolidShape {
-    /// Its volume, m³, and the sides of the block it takes up, m.
-    Block {
-        volume_m3: f64,
-        size_m: Option<Vec3>,
-    },
-    /// Its own surface.
-    Surface(Surface),
 }
 
 /// Divides the inside, puts things with a volume where they stand, and tells
@@ -192,7 +185,12 @@ pub(super) fn divide(
         let Some(home) = home else {
             continue; // outside the hull: it takes no room inside
         };
-        compartments[home].contents.push(content(solid));
+        compartments[home].contents.push(Content {
+            name: solid.name.to_owned(),
+            volume_m3: solid.share * solid.surface.signed_volume_m3(),
+            surface: solid.surface,
+            share: solid.share,
+        });
     }
     for space in &mut compartments {
         let room = space.permeability * space.surface().signed_volume_m3();
@@ -388,29 +386,6 @@ fn block(given: &file::Compartment, envelope: &Envelope) -> Result<Option<Surfac
     }
 }
 
-/// A thing as the block that takes its room: of its own size, or a cube.
-fn content(solid: Solid<'_>) -> Content {
-    let name = solid.name.to_owned();
-    match solid.shape {
-        SolidShape::Surface(surface) => Content {
-            name,
-            volume_m3: surface.signed_volume_m3(),
-            surface,
-            share: 1.0,
-        },
-        SolidShape::Block { volume_m3, size_m } => {
-            let roomy = size_m.filter(|size| size.product() >= volume_m3);
-            let size = roomy.unwrap_or_else(|| Vec3::repeat(volume_m3.cbrt()));
-            Content {
-                name,
-                surface: solids::cuboid(solid.at_m - size / 2.0, solid.at_m + size / 2.0),
-                share: volume_m3 / size.product(),
-                volume_m3,
-            }
-        }
-    }
-}
-
 /// Where the water of an opening goes: the compartment whose bulkheads its
 /// middle lies between, or the one that encloses a point a little way in.
 fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Option<usize> {
@@ -489,7 +464,7 @@ fn ring(passage: &file::Passage, file: &BoatFile) -> Vec<Vec3> {
 /// Whether a closed outward surface encloses a point: the solid angle that its
 /// faces fill from there is the whole sphere (van Oosterom and Strackee, IEEE
 /// Trans. Biomed. Eng. 30, 1983; from memory).
-fn encloses(surface: &Surface, point: &Vec3) -> bool {
+pub(super) fn encloses(surface: &Surface, point: &Vec3) -> bool {
     let Some((lo, hi)) = surface.bounds() else {
         return false;
     };

@@ -8,6 +8,7 @@ use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
 
 use nalgebra::Vector2;
 
+use super::compartment::encloses;
 use crate::mesh::{Surface, from_library, to_library};
 use crate::numerics::{Vec3, convex_hull};
 
@@ -140,6 +141,12 @@ impl Envelope {
             sources: vec![FaceSource::Part(part); surface.faces.len()],
             surface,
         }
+    }
+
+    /// Whether a point lies inside it, m.
+    #[must_use]
+    pub fn encloses(&self, point: &Vec3) -> bool {
+        encloses(&self.surface, point)
     }
 
     /// Some of its faces by themselves.
@@ -278,8 +285,12 @@ pub(super) struct Joinable {
 
 impl Joinable {
     pub(super) fn new(envelope: Envelope) -> Self {
+        Self::of(Arc::new(envelope))
+    }
+
+    pub(super) fn of(envelope: Arc<Envelope>) -> Self {
         Self {
-            envelope: Arc::new(envelope),
+            envelope,
             solid: OnceLock::new(),
         }
     }

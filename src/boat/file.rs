@@ -485,7 +485,7 @@ pub enum OpeningState {
 /// | `mass` | kg | required | more than 0 |
 /// | `at` | `[x, y, z]`, m | required | its centre of gravity |
 /// | `volume` or `density` | m³ with its unit, kg/m³ | none | what it displaces when wet |
-/// | `size` | `[length, breadth, height]`, m | none | its extent, for drawings and for getting wet |
+/// | `size` | `[length, breadth, height]`, m | none | the box that its volume is spread over: what of it stands outside the hull displaces while under water |
 /// | `sealed` | `true`, `false` | `false` | whether it keeps water out |
 /// | `volume_at` | `[x, y, z]`, m | `at` | middle of its volume |
 /// | `cylinder` | see [`AirCylinder`] | none | compressed air; `mass` is then the empty cylinder's |

@@ -2,21 +2,23 @@
 use std::collections::HashMap;
 use std::path::Path;
 
-use super::compartment::{Solid, SolidShape};
+use super::compartment::Solid;
 use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
-use super::walls::{raised, sides_of, wall_mass, wall_solid};
+use super::walls::{foot_of, raised, wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
-/// Sides of the prism that stands for a cylindrical part.
-const CYLINDER_SIDES: usize = 96;
+/// Sides of the prism that stands for a cylindrical part. Its section has the
+/// circle's area, so its corners stand out by 0.005 % of the radius and the middles
+/// of its sides lie in by half of that.
+const CYLINDER_SIDES: usize = 256;
 /// Share of the volume by which a boolean may differ from the column check
 /// before it is doubted: the check's own error stays under it.
 const CHECK_TOLERANCE: f64 = 2e-4;
@@ -84,8 +86,8 @@ pub(super) fn with_parts(
             foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
         if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight) {
-            let sides = sides_of(wall, &point_m(&part.at));
-            made.plate = Some(wall_mass(&sides, wall.height.value, skin));
+            let foot = foot_of(wall, &point_m(&part.at));
+            made.plate = Some(wall_mass(&foot, wall.height.value, skin));
         }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
@@ -139,7 +141,7 @@ impl WithParts {
                 source,
             )
         });
-        let Some((after, sides)) = raised.filter(|(_, sides)| !sides.is_empty()) else {
+        let Some((after, foot)) = raised.filter(|(_, foot)| !foot.is_empty()) else {
             return Err(BoatError::NothingToRaise {
                 name: part.name.clone(),
                 place: part.place.clone(),
@@ -164,7 +166,7 @@ impl WithParts {
         Ok(Made {
             centroid_m: change.volume_centroid_m(),
             volume_m3: change.signed_volume_m3(),
-            plate: Some(wall_mass(&sides, wall.height.value, skin)),
+            plate: Some(wall_mass(&foot, wall.height.value, skin)),
             change,
             foam: None,
         })
@@ -212,7 +214,8 @@ impl WithParts {
             Some(Solid {
                 name: &part.name,
                 at_m: made.centroid_m,
-                shape: SolidShape::Surface(made.foam.take()?),
+                surface: made.foam.take()?,
+                share: 1.0,
                 compartment: None,
             })
         })
@@ -351,7 +354,7 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usi
         Shape::Cylinder(shape) => solids::cylinder(
             point_m(&shape.from),
             point_m(&shape.to),
-            shape.radius.value,
+            shape.radius.value * corner_share(CYLINDER_SIDES),
             CYLINDER_SIDES,
         ),
         Shape::Outline(outline) => outline_solid(outline),
@@ -367,6 +370,13 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usi
         }
     };
     Ok((moved(surface, &part.at), top_faces))
+}
+
+/// Radius of the corners of a regular polygon over that of the circle of the same
+/// area: `½ n sin(2π/n) R² = π r²`.
+fn corner_share(sides: usize) -> f64 {
+    let angle = std::f64::consts::TAU / sides as f64;
+    (angle / angle.sin()).sqrt()
 }
 
 /// A cutter's closed solid.

@@ -2,11 +2,12 @@
 //! found, masses listed.
 use std::path::Path;
 
-use super::compartment::{self, Solid, SolidShape, Tank};
+use super::compartment::{self, Solid, Tank};
 use super::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
+use super::outside::{Block, Lies, Outside, lies, outside};
 use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
@@ -101,11 +102,19 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         &mut doubts,
     )?;
     close_by_covers(file, &mut openings)?;
+    let first_item = masses.len() - file.items.len();
+    let (stowed, outside) = stand(
+        file,
+        &with_parts.envelope,
+        &masses[first_item..],
+        first_item,
+    );
+    doubts.extend(outside.iter().filter_map(|out| doubt_of_box(out, &masses)));
     let inside = compartment::divide(
         file,
         &with_parts.envelope,
         spread_m3,
-        solids_of(file).into_iter().chain(foams).collect(),
+        stowed.into_iter().chain(foams).collect(),
         &mut openings,
         &mut doubts,
     )?;
@@ -142,6 +151,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         has_hull_mass: !matches!(file.hull.weight, Weight::Unknown),
         masses,
         measured: file.hull.measured.clone(),
+        outside,
         marks: DraughtMarks {
             forward_x_m: given.map_or(hull_hi.x, |marks| marks.forward.value),
             aft_x_m: given.map_or(hull_lo.x, |marks| marks.aft.value),
@@ -435,21 +445,71 @@ fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doub
     }
 }
 
-/// Items whose volume is known, where they stand.
-fn solids_of(file: &BoatFile) -> Vec<Solid<'_>> {
-    let items = file.items.iter().filter_map(|item| {
-        let at_m = point_m(item.volume_at.as_ref().unwrap_or(&item.at));
-        Some(Solid {
+/// Items whose volume is known: what of them takes room in the envelope, and what
+/// stands outside it. `first` is the number of the first item's entry.
+fn stand<'a>(
+    file: &'a BoatFile,
+    whole: &Joinable,
+    entries: &[MassEntry],
+    first: usize,
+) -> (Vec<Solid<'a>>, Vec<Outside>) {
+    let (mut stowed, mut out) = (Vec::new(), Vec::new());
+    for (number, (item, entry)) in (first..).zip(file.items.iter().zip(entries)) {
+        let Some(volume_m3) = entry.solid_m3 else {
+            continue;
+        };
+        let block = Block::new(entry.volume_centre_m(), volume_m3, entry.under_water.size_m);
+        let lies = if item.compartment.is_some() && !block.box_known {
+            Lies::Inside // the file says so
+        } else {
+            lies(whole, &block)
+        };
+        out.extend(outside(number, &block, &lies));
+        let (surface, at_m) = match lies {
+            Lies::Outside => continue,
+            Lies::Inside => (block.surface(), block.middle_m),
+            Lies::Across(inside, _) => {
+                let at_m = inside.volume_centroid_m();
+                (inside, at_m)
+            }
+        };
+        stowed.push(Solid {
             name: &item.name,
             at_m,
-            shape: SolidShape::Block {
-                volume_m3: MassEntry::of_item(item, &file.water).solid_m3?,
-                size_m: item.size.as_ref().map(point_m),
-            },
+            surface,
+            share: block.share(),
             compartment: item.compartment.as_deref(),
-        })
-    });
-    items.collect()
+        });
+    }
+    (stowed, out)
+}
+
+/// What is doubtful about a thing outside whose box the file does not give.
+fn doubt_of_box(out: &Outside, masses: &[MassEntry]) -> Option<Doubt> {
+    let thing = &masses[out.entry];
+    let volume_m3 = thing.solid_m3?;
+    let side_m = volume_m3.cbrt();
+    if out.box_known {
+        return out.through_skin.then(|| {
+            Doubt::new(
+                DoubtKind::Place,
+                format!(
+                    "item \"{}\" reaches through the hull's skin: {:.2} L of its {:.2} L stand outside, where they displace; if it is meant to stand inside, move it or make its `size` smaller",
+                    thing.name,
+                    out.volume_m3 * 1e3,
+                    volume_m3 * 1e3
+                ),
+            )
+        });
+    }
+    Some(Doubt::new(
+        DoubtKind::Place,
+        format!(
+            "item \"{}\" stands outside the hull or in an open well, where it displaces, and the file does not say how large a box its volume fills: it is counted as a cube of {:.0} mm about its place; give it `size = [x, y, z]`",
+            thing.name,
+            side_m * 1e3
+        ),
+    ))
 }
 
 impl Tank {

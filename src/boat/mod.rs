@@ -19,6 +19,7 @@ mod joining;
 mod load;
 mod mass_errors;
 mod opening;
+mod outside;
 mod overlay;
 mod parts;
 mod person;
@@ -39,12 +40,14 @@ pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub(crate) use mass_errors::lower_factor;
 pub use mass_errors::{AboardThen, MassError, MeasuredWhole};
 pub use opening::{ConvexMark, Opening};
+pub use outside::{Outside, OutsideFinder};
 pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
 pub use shaped::BoatMaker;
 pub use under_water::{AirStore, GivesWay, UnderWater};
+pub use walls::WallFoot;
 pub use yardsticks::{Band, Verdict, Yardsticks};
 
 /// A boat ready to be studied.
@@ -75,6 +78,8 @@ pub struct Boat {
     pub parts: Vec<PartAboard>,
     /// Everything that weighs, parts included, but loose liquids.
     pub masses: Vec<MassEntry>,
+    /// What of the items with a volume stands outside the envelope.
+    pub outside: Vec<Outside>,
     /// Whether the file says what the bare hull weighs.
     pub has_hull_mass: bool,
     /// What was measured of all aboard together, and how well.

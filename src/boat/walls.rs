@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 use super::envelope::{Envelope, FaceSource};
 use super::file::{Foot, Point, Skin, Wall, point_m};
 use crate::mesh::{Surface, solids};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, place_bits};
 
 /// Longest mitre at a corner of a wall, in half thicknesses: past it the
 /// corner is cut off.
@@ -27,45 +27,146 @@ pub(super) fn wall_solid(wall: &Wall, thickness_m: f64) -> Option<(Surface, usiz
     }
 }
 
-/// The sides of a wall's foot on points, moved by `at`.
-pub(super) fn sides_of(wall: &Wall, at: &Vec3) -> Vec<[Vec3; 2]> {
+/// The foot of a wall: the sides that it stands on, in the boat frame, m. Round an
+/// opening that is the outside of its rim: what passes through the middle of the
+/// opening, as a well does, has a rim of its own there.
+#[derive(Debug, Clone, Default)]
+pub struct WallFoot {
+    sides: Vec<[Vec3; 2]>,
+    /// See [`Self::levelness`]; of the longest loop.
+    levelness: f64,
+}
+
+impl WallFoot {
+    /// Round a rim: its edges, two ends each in any order, or its points as they
+    /// come.
+    #[must_use]
+    pub fn round(rim: &[Vec3]) -> Self {
+        if rim.is_empty() {
+            return Self::default();
+        }
+        let loops = loops_of(rim).unwrap_or_else(|| vec![in_order(rim)]);
+        let outer = loops.iter().enumerate().filter(|(number, ring)| {
+            let others = loops
+                .iter()
+                .enumerate()
+                .filter(|(other, _)| other != number);
+            !others.into_iter().any(|(_, other)| holds(other, &ring[0]))
+        });
+        let sides = outer.flat_map(|(_, ring)| {
+            let next = ring.iter().cycle().skip(1);
+            ring.iter().zip(next).map(|(a, b)| [*a, *b])
+        });
+        let length_m = |ring: &[Vec3]| -> f64 {
+            let next = ring.iter().cycle().skip(1);
+            ring.iter().zip(next).map(|(a, b)| (b - a).norm()).sum()
+        };
+        let longest = loops
+            .iter()
+            .max_by(|a, b| length_m(a).total_cmp(&length_m(b)));
+        Self {
+            sides: sides.collect(),
+            levelness: longest.map_or(1.0, |ring| levelness_of(ring)),
+        }
+    }
+
+    /// Whether it has no sides.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.sides.is_empty()
+    }
+
+    /// Its length in plan, m: a wall of one height is a strip so long and so high,
+    /// also where its foot slopes.
+    #[must_use]
+    pub fn length_m(&self) -> f64 {
+        self.sides.iter().map(|[a, b]| (b - a).xy().norm()).sum()
+    }
+
+    /// Centre of a wall of one height on it, m.
+    #[must_use]
+    pub fn centre_m(&self, height_m: f64) -> Vec3 {
+        let length_m = self.length_m();
+        let halves = self.sides.iter();
+        let moment: Vec3 = halves
+            .map(|[a, b]| (a + b) * ((b - a).xy().norm() / 2.0))
+            .sum();
+        let centre = if length_m > 0.0 {
+            moment / length_m
+        } else {
+            Vec3::zeros()
+        };
+        centre + Vec3::z() * (height_m / 2.0)
+    }
+
+    /// Where its sides begin, m.
+    pub fn points_m(&self) -> impl Iterator<Item = Vec3> + '_ {
+        self.sides.iter().map(|[a, _]| *a)
+    }
+
+    /// How level the rim lies that it goes round: cosine of the angle between the
+    /// rim's plane and the boat's level, 1 for a hatch in a flat deck, 0 for a hole
+    /// in an upright side.
+    #[must_use]
+    pub fn levelness(&self) -> f64 {
+        self.levelness
+    }
+}
+
+/// As [`WallFoot::levelness`]: the plane of a ring is that of its vector area.
+fn levelness_of(ring: &[Vec3]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    let area: Vec3 = ring
+        .iter()
+        .zip(next)
+        .map(|(a, b)| (a - ring[0]).cross(&(b - ring[0])))
+        .sum();
+    let norm = area.norm();
+    if norm > 0.0 { area.z.abs() / norm } else { 1.0 }
+}
+
+/// Whether a ring seen from above goes round a point: a line from there crosses it
+/// an odd number of times.
+fn holds(ring: &[Vec3], point: &Vec3) -> bool {
+    let next = ring.iter().cycle().skip(1);
+    let crossings = ring.iter().zip(next).filter(|(a, b)| {
+        (a.y > point.y) != (b.y > point.y)
+            && point.x < a.x + (b.x - a.x) * (point.y - a.y) / (b.y - a.y)
+    });
+    crossings.count() % 2 == 1
+}
+
+/// The foot of a wall on points, moved by `at`.
+pub(super) fn foot_of(wall: &Wall, at: &Vec3) -> WallFoot {
     let (foot, sides) = match &wall.foot {
         Foot::Line(foot) => (foot, foot.len() - 1),
         Foot::Ring(foot) => (foot, foot.len()),
-        Foot::Round(_) => return Vec::new(),
+        Foot::Round(_) => return WallFoot::default(),
     };
     let point = |k: usize| point_m(&foot[k % foot.len()]) + at;
-    (0..sides).map(|k| [point(k), point(k + 1)]).collect()
+    WallFoot {
+        sides: (0..sides).map(|k| [point(k), point(k + 1)]).collect(),
+        levelness: 1.0,
+    }
 }
 
-/// Mass of a wall, kg, and its centre, m, by the sides of its foot: a strip as
-/// long as they are in plan and as high as the wall, also where they slope.
-pub(super) fn wall_mass(sides: &[[Vec3; 2]], height_m: f64, skin: &Skin) -> (f64, Vec3) {
-    let (mut length, mut moment) = (0.0, Vec3::zeros());
-    for [a, b] in sides {
-        let long = (b - a).xy().norm();
-        length += long;
-        moment += (a + b) * (long / 2.0);
-    }
-    let mass_kg = length * height_m * skin.thickness.value * skin.density.value;
-    let centre = if length > 0.0 {
-        moment / length
-    } else {
-        Vec3::zeros()
-    };
-    (mass_kg, centre + Vec3::z() * (height_m / 2.0))
+/// Mass of a wall, kg, and its centre, m.
+pub(super) fn wall_mass(foot: &WallFoot, height_m: f64, skin: &Skin) -> (f64, Vec3) {
+    let area_m2 = foot.length_m() * height_m;
+    let mass_kg = area_m2 * skin.thickness.value * skin.density.value;
+    (mass_kg, foot.centre_m(height_m))
 }
 
 /// The envelope with a wall round what is left of a cap: the cap lifted along z
 /// and the strip between its old rim and its new one closed by the wall's own
-/// faces. With it the sides of the wall's foot; none where nothing of the cap
-/// is left.
+/// faces. With it the wall's foot, the outer loop of that rim; empty where nothing
+/// of the cap is left.
 pub(super) fn raised(
     envelope: &Envelope,
     cap: FaceSource,
     height_m: f64,
     wall: FaceSource,
-) -> (Envelope, Vec<[Vec3; 2]>) {
+) -> (Envelope, WallFoot) {
     let mut raised = envelope.clone();
     let surface = &mut raised.surface;
     let of_cap: Vec<usize> = (0..surface.faces.len())
@@ -100,8 +201,67 @@ pub(super) fn raised(
     surface.drop_unused_vertices();
     raised.sources.resize(raised.surface.faces.len(), wall);
     let place = |v: u32| envelope.surface.vertices[v as usize];
-    let sides = rim.iter().map(|side| side.map(place)).collect();
-    (raised, sides)
+    let ends: Vec<Vec3> = rim.iter().flatten().map(|v| place(*v)).collect();
+    (raised, WallFoot::round(&ends))
+}
+
+/// The loops of a rim that is given as edges, two ends each in any order. `None`
+/// where the points are no edges that close.
+fn loops_of(rim: &[Vec3]) -> Option<Vec<Vec<Vec3>>> {
+    let mut ends: HashMap<[u64; 3], Vec<usize>> = HashMap::new();
+    for (edge, pair) in rim.chunks(2).enumerate() {
+        let [from, to] = pair else {
+            return None;
+        };
+        ends.entry(place_bits(from)).or_default().push(edge);
+        ends.entry(place_bits(to)).or_default().push(edge);
+    }
+    if ends.values().any(|edges| edges.len() % 2 == 1) {
+        return None;
+    }
+    let mut walked = vec![false; rim.len() / 2];
+    let mut loops = Vec::new();
+    for first in 0..walked.len() {
+        let mut points = Vec::new();
+        let mut at = rim[2 * first];
+        let mut next = (!walked[first]).then_some(first);
+        while let Some(edge) = next {
+            walked[edge] = true;
+            points.push(at);
+            let (from, to) = (rim[2 * edge], rim[2 * edge + 1]);
+            at = if from == at { to } else { from };
+            let onward = ends.get(&place_bits(&at))?.iter();
+            next = onward.copied().find(|&edge| !walked[edge]);
+        }
+        if points.len() > 2 {
+            loops.push(points);
+        }
+    }
+    (!loops.is_empty()).then_some(loops)
+}
+
+/// Rim points in the order in which they lie round their middle, seen along the
+/// axis that they lie flattest across.
+fn in_order(rim: &[Vec3]) -> Vec<Vec3> {
+    let count = rim.len() as f64;
+    let middle: Vec3 = rim.iter().sum::<Vec3>() / count;
+    let spread: nalgebra::Matrix3<f64> = rim
+        .iter()
+        .map(|point| (point - middle) * (point - middle).transpose())
+        .sum();
+    let eigen = nalgebra::SymmetricEigen::new(spread);
+    let flattest = eigen.eigenvalues.imin();
+    let axes: Vec<Vec3> = (0..3)
+        .filter(|&axis| axis != flattest)
+        .map(|axis| eigen.eigenvectors.column(axis).into())
+        .collect();
+    let angle = |point: &Vec3| {
+        let from = point - middle;
+        from.dot(&axes[1]).atan2(from.dot(&axes[0]))
+    };
+    let mut ordered = rim.to_vec();
+    ordered.sort_by(|a, b| angle(a).total_cmp(&angle(b)));
+    ordered
 }
 
 /// The prism that stands on a ring of points; its first faces are the top's.
@@ -193,7 +353,7 @@ mod tests {
             assert_eq!(top, 0);
             assert!(solid.is_balanced());
             assert!((solid.signed_volume_m3() - 1.5 * 0.2 * 0.002).abs() < 1e-12);
-            let (mass, centre) = wall_mass(&sides_of(&wall, &Vec3::z()), 0.2, &skin());
+            let (mass, centre) = wall_mass(&foot_of(&wall, &Vec3::z()), 0.2, &skin());
             assert!((mass - 1.5 * 0.2 * 3.0).abs() < 1e-12);
             let middle = (Vec3::new(0.5, 0.0, 0.35) + Vec3::new(1.0, 0.25, 0.4) * 0.5) / 1.5;
             let wanted = middle + Vec3::z() * (0.1 + 1.0);
@@ -220,7 +380,7 @@ mod tests {
                 .flat_map(|face| solid.corners(face))
                 .map(|v| v.z - 0.1 * v.x);
             assert!(over_slope.all(|z| (z - 0.2).abs() < 1e-12));
-            let (mass, centre) = wall_mass(&sides_of(&wall, &Vec3::zeros()), 0.2, &skin());
+            let (mass, centre) = wall_mass(&foot_of(&wall, &Vec3::zeros()), 0.2, &skin());
             assert!((mass - 4.0 * 0.2 * 3.0).abs() < 1e-12);
             let wanted = Vec3::new(0.5, 0.5, 0.15);
             assert!((centre - wanted).norm() < 1e-12, "{centre}");
@@ -242,7 +402,7 @@ mod tests {
             .combine(&Envelope::of_part(deck, 1), Operation::Join)
             .unwrap();
         let before = decked.surface.signed_volume_m3();
-        let (made, sides) = raised(&decked, FaceSource::Cap(0), 0.3, FaceSource::Part(2));
+        let (made, foot) = raised(&decked, FaceSource::Cap(0), 0.3, FaceSource::Part(2));
         assert!(made.surface.is_balanced());
         assert_eq!(made.sources.len(), made.surface.faces.len());
         let added = made.surface.signed_volume_m3() - before;
@@ -251,14 +411,52 @@ mod tests {
         assert!(rim.iter().flatten().all(|p| (p.z - 1.3).abs() < 1e-12));
         let area = made.areas()[&FaceSource::Part(2)].area_m2;
         assert!((area - 3.0 * 0.3).abs() < 1e-12, "{area}");
-        let (mass, centre) = wall_mass(&sides, 0.3, &skin());
+        let (mass, centre) = wall_mass(&foot, 0.3, &skin());
         assert!((mass - 3.0 * 0.3 * 3.0).abs() < 1e-12);
         assert!(
             (centre - Vec3::new(0.75, 0.5, 1.15)).norm() < 1e-12,
             "{centre}"
         );
-        let (same, sides) = raised(&decked, FaceSource::Cap(7), 0.3, FaceSource::Part(2));
-        assert!(sides.is_empty());
+        let (same, foot) = raised(&decked, FaceSource::Cap(7), 0.3, FaceSource::Part(2));
+        assert!(foot.is_empty());
         assert_eq!(same.surface, decked.surface);
+    }
+
+    #[test]
+    fn a_rim_of_edges_has_the_length_of_its_outer_loop() {
+        // Two squares, one inside the other, as edges in no order.
+        let ring = |half: f64| {
+            let at = [[-half, -half], [half, -half], [half, half], [-half, half]];
+            (0..4).map(move |k| [at[k], at[(k + 1) % 4]])
+        };
+        let mut edges: Vec<_> = ring(1.0).chain(ring(0.9)).collect();
+        edges.swap(0, 5);
+        edges.swap(2, 7);
+        edges[3].reverse();
+        let rim: Vec<Vec3> = edges
+            .iter()
+            .flatten()
+            .map(|[x, y]| Vec3::new(*x, *y, 0.0))
+            .collect();
+        // 8 m round; the inner one has a rim of its own.
+        let foot = WallFoot::round(&rim);
+        assert!((foot.length_m() - 8.0).abs() < 1e-12);
+        assert!((foot.levelness() - 1.0).abs() < 1e-12);
+        assert!(loops_of(&rim[1..]).is_none());
+        // Two side by side are both walled.
+        let beside: Vec<Vec3> = rim.iter().map(|p| p + Vec3::x() * 3.0).collect();
+        let both = WallFoot::round(&[rim, beside].concat());
+        assert!((both.length_m() - 16.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_shuffled_rim_has_its_length() {
+        let square = [[0.0, 0.0], [1.0, 1.0], [1.0, 0.0], [0.0, 1.0], [0.5, 0.0]];
+        let rim: Vec<Vec3> = square.iter().map(|[y, z]| Vec3::new(2.0, *y, *z)).collect();
+        let ordered = in_order(&rim);
+        let length: f64 = (0..5)
+            .map(|i| (ordered[(i + 1) % 5] - ordered[i]).norm())
+            .sum();
+        assert!((length - 4.0).abs() < 1e-12);
     }
 }

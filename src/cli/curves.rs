@@ -18,7 +18,8 @@ use crate::study::curves;
 pub(super) struct Curves {
     /// Boat file (TOML); its masses play no part
     boat: PathBuf,
-    /// Draughts from the base line to the top of the hull
+    /// Draughts, amidships (midway between the draught marks), from the base line to
+    /// the height of the hull
     #[arg(long, default_value_t = 12, value_parser = clap::value_parser!(u16).range(1..=1000))]
     steps: u16,
     /// Pitch, bow up positive, degrees

@@ -9,11 +9,12 @@ use crate::boat::Verdict;
 use crate::present::place_svg;
 use crate::study::{PlaceOptions, place};
 
-/// Where an item may go: the lowest sill and the least knock with it in each
-/// place, the best place, and the shift that makes the craft level
+/// Where an item may go: the lowest sill, least knock and least lean with it in
+/// each place, the best place, and the shift that makes the craft level
 ///
 /// Moves the item over the whole boat at its height and floats the boat each
-/// time. With --strict, a failed yardstick where the item is now makes the exit
+/// time. Best is the place with the highest sill of those that fail no yardstick
+/// (sill, knock, lean, heel); where each fails one, that is said. With --strict, a failed yardstick where the item is now makes the exit
 /// code 1.
 #[derive(Debug, Args)]
 #[command(

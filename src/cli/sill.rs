@@ -13,11 +13,12 @@ use crate::study::{SillOptions, sill};
 /// reaches the yardstick
 ///
 /// Raises the rim step by step, adds the wall's weight, and floats the boat each
-/// time. With --strict, a sill that can not be brought to the yardstick makes the
-/// exit code 1.
+/// time. A hole in a side or in the bottom is told to be raised, moved or closed
+/// instead. With --strict, a sill that a wall can not bring to the yardstick makes
+/// the exit code 1.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash sill meshes/dipper/after.toml \"transom notch\"\n  awash sill meshes/dipper/after.toml \"well lip\" --up-to \"25 cm\" --wall \"9 kg/m2\" --svg sill.svg"
+    after_help = "Examples:\n  awash sill meshes/dipper/after.toml \"cockpit\"\n  awash sill meshes/dipper/after.toml \"well lip\" --up-to \"25 cm\" --wall \"9 kg/m2\" --svg sill.svg"
 )]
 pub(super) struct Sill {
     /// Boat file (TOML)

@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::displacers::Displacers;
 use super::liquid::Liquid;
-use crate::boat::{Boat, Compartment, Tank};
+use crate::boat::{Boat, Compartment, Outside, Tank};
 use crate::immersion::{Immersion, MomentTree, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
 
@@ -60,8 +60,8 @@ pub struct EnergyAt {
 
 impl Craft {
     /// A boat as its file has it: its closed envelope displaces, less the
-    /// compartments that stand flooded; what stands loose in others, and the
-    /// liquids of its tanks, move.
+    /// compartments that stand flooded, and so does what stands outside it; what
+    /// stands loose in others, and the liquids of its tanks, move.
     #[must_use]
     pub fn of(boat: &Boat) -> Self {
         Self::without_fills(boat).with_fills_of(boat, |_, _| true)
@@ -88,6 +88,9 @@ impl Craft {
     #[must_use]
     pub fn without_fills(boat: &Boat) -> Self {
         let mut displacers = Displacers::envelope(Arc::clone(&boat.tree));
+        for thing in &boat.outside {
+            displacers.add_all(&outside_of(thing));
+        }
         for space in boat.compartments.iter().filter(|space| space.flooded) {
             displacers.take_away(&space_of(space));
         }
@@ -183,6 +186,16 @@ impl Craft {
             free_surface: loss,
         }
     }
+}
+
+/// What a thing displaces that stands outside the envelope.
+#[must_use]
+pub fn outside_of(thing: &Outside) -> Displacers {
+    let mut displacers = Displacers::default();
+    for (factor, tree) in &thing.terms {
+        displacers.push(*factor, Arc::clone(tree));
+    }
+    displacers
 }
 
 /// What is in a tank, free to move in it.

@@ -66,7 +66,8 @@ impl Sheet {
     /// part, `h` the drop from the higher water to the lower one or to the
     /// place itself, whichever is higher. For a notch that is the weir formula
     /// `⅔ Cd b √(2g) H^(3/2)`, wholly under the orifice formula `Cd A √(2gh)`
-    /// (any hydraulics handbook; from memory).
+    /// (Encyclopaedia Britannica, 11th edition, volume 14, Hydraulics, section 17;
+    /// the weir's from memory).
     #[must_use]
     pub fn inflow_m3_s(&self, up: &Vec3, outside_m: f64, inside_m: f64, coefficient: f64) -> f64 {
         let (high, low, sign) = if outside_m >= inside_m {

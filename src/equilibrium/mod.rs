@@ -27,7 +27,7 @@ mod step;
 pub use afloat::Afloat;
 pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
-pub use energy::{Craft, EnergyAt, liquid_of, space_of, space_without};
+pub use energy::{Craft, EnergyAt, liquid_of, outside_of, space_of, space_without};
 pub use inflow::Sheet as OpeningSheet;
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
 pub use lean::{

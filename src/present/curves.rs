@@ -17,6 +17,11 @@ impl Present for CurvesResult {
                 let h = &line.hydrostatics;
                 vec![
                     length(line.draught_m),
+                    format!(
+                        "{}, {}",
+                        length(line.draught_forward_m),
+                        length(line.draught_aft_m)
+                    ),
                     show(h.displacement_kg, Dimension::Mass, units),
                     point(h.centre_of_buoyancy_m, units),
                     show(h.waterplane_area_m2, Dimension::Area, units),
@@ -32,10 +37,15 @@ impl Present for CurvesResult {
             })
             .collect();
         sheet
-            .heading("Upright, at the pitch given; draught over the base line, KM over it too")
+            .heading(&format!(
+                "Upright, at a pitch of {}; draught of the base line amidships (x = {}, midway between the marks), KM over the base line",
+                show(self.pitch_deg, Dimension::Angle, units),
+                length(self.amidships_x_m),
+            ))
             .grid(
                 &[
-                    "draught",
+                    "draught amidships",
+                    "at the marks, fore and aft",
                     "displacement",
                     "CB x, y, z",
                     "waterplane",
@@ -51,7 +61,7 @@ impl Present for CurvesResult {
                 rows,
             )
             .notes(&[
-                "block: displaced volume over length × breadth × draught of the waterline; waterplane c.: its area over length × breadth",
+                "block: displaced volume over length and breadth of the waterline × draught amidships; waterplane c.: its area over length × breadth",
                 "to pitch 1°: the couple with the centre of gravity at the centre of buoyancy",
             ]);
         doubts(&mut sheet, &self.mesh_doubts);

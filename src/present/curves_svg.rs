@@ -57,7 +57,7 @@ const STROKES: [(&str, f64); 2] = [(colour::MAIN, 3.0), (colour::WORST, 1.2)];
 pub fn curves_svg(result: &CurvesResult) -> String {
     let title = format!("{}: hydrostatic curves over draught", result.name);
     let description = format!(
-        "six plots over the draught, upright at a pitch of {:.2}°: displacement, areas, metacentre, centres along the boat, mass to sink 1 cm, moment to pitch 1°",
+        "six plots over the draught amidships, upright at a pitch of {:.2}°: displacement, areas, metacentre, centres along the boat, mass to sink 1 cm, moment to pitch 1°",
         result.pitch_deg
     );
     let mut svg = Svg::new([860.0, 960.0], &title, &description);
@@ -90,7 +90,7 @@ pub fn curves_svg(result: &CurvesResult) -> String {
             [0.0, 1.0]
         };
         let plot = Plot::new(corner, [330.0, 200.0], [0.0, deepest], range);
-        plot.axes(&mut svg, "draught, m", name);
+        plot.axes(&mut svg, "draught amidships, m", name);
         for (run, (stroke, width)) in runs.iter().zip(STROKES) {
             let places: Vec<[f64; 2]> = run.iter().map(|[x, y]| plot.at(*x, *y)).collect();
             svg.polyline(&places, stroke, width, None);

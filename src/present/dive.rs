@@ -217,7 +217,7 @@ fn ballast(sheet: &mut Sheet, result: &DiveResult, units: UnitSystem) {
         (
             "CB over CG then",
             format!(
-                "{} ({} asked for: quoted from class rules for submersibles, borrowed)",
+                "{} ({} asked for: borrowed at second hand from class rules for manned submersibles, not read)",
                 gap(&balance.hangs, units),
                 show(result.least_gap_m, Dimension::Length, units)
             ),

@@ -16,6 +16,7 @@ impl Present for FloatResult {
         }
         masses(&mut sheet, self, units);
         parts(&mut sheet, self, units);
+        outside(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
             under_water(&mut sheet, &rest.hydrostatics, units);
         }
@@ -186,6 +187,40 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         ],
         rows,
     );
+}
+
+fn outside(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+    if result.outside.is_empty() {
+        return;
+    }
+    let volume = |value| show(value, Dimension::Volume, units);
+    let rows = result
+        .outside
+        .iter()
+        .map(|line| {
+            vec![
+                line.name.clone(),
+                volume(line.volume_m3),
+                volume(line.outside_m3),
+                line.under_water_m3.map_or_else(String::new, volume),
+                if line.box_known {
+                    "its size".to_owned()
+                } else {
+                    "a cube: no size given".to_owned()
+                },
+            ]
+        })
+        .collect();
+    let header = [
+        "item",
+        "volume",
+        "of it outside",
+        "of that under water",
+        "taken as",
+    ];
+    sheet
+        .heading("Items outside the hull or in an open well: they displace while under water")
+        .grid(&header, rows);
 }
 
 fn parts(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {

@@ -9,7 +9,12 @@ impl Present for PlaceResult {
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         let mut rows = vec![row("where it is", &self.now, units)];
         if let Some(best) = &self.best {
-            rows.push(row("best of the grid", best, units));
+            let what = if best.fails.is_empty() {
+                "best of the grid"
+            } else {
+                "nearest to the yardsticks, none passes all"
+            };
+            rows.push(row(what, best, units));
         }
         if let Some(level) = &self.level {
             let what = if level.on_the_boat {
@@ -34,13 +39,14 @@ impl Present for PlaceResult {
     }
 }
 
-fn header() -> [&'static str; 8] {
+fn header() -> [&'static str; 9] {
     [
         "",
         "at x, y, z",
         "lowest sill",
         "opening",
         "knock",
+        "least lean",
         "heel",
         "pitch",
         "verdict",
@@ -57,8 +63,13 @@ fn row(what: &str, cell: &PlaceCell, units: UnitSystem) -> Vec<String> {
         or_blank(cell.lowest_sill_m, Dimension::Length),
         cell.opening.clone().unwrap_or_default(),
         or_blank(cell.knock_j, Dimension::Energy),
+        or_blank(cell.least_lean_deg, Dimension::Angle),
         show(cell.heel_deg, Dimension::Angle, units),
         show(cell.pitch_deg, Dimension::Angle, units),
-        cell.verdict.to_string(),
+        if cell.fails.is_empty() {
+            cell.verdict.to_string()
+        } else {
+            format!("fail: {}", cell.fails.join(", "))
+        },
     ]
 }

@@ -11,7 +11,7 @@ impl Present for SillResult {
         let length = |value: f64| show(value, Dimension::Length, units);
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         sheet.heading(&format!(
-            "A wall round {} (rim {}, {} of wall)",
+            "A wall round {} ({} long in plan, {} of wall)",
             self.opening,
             length(self.rim_length_m),
             show(self.wall_kg_m2, Dimension::ArealDensity, units)
@@ -41,7 +41,7 @@ impl Present for SillResult {
             "wall",
             "weighs",
             "its sill",
-            "lost to the weight",
+            "its weight sinks it by",
             "its knock",
             "lowest sill of all",
             "least lean of all",
@@ -75,7 +75,9 @@ pub fn sill_svg(result: &SillResult) -> String {
         .iter()
         .map(|row| row.lowest_sill_m)
         .fold(0.0, f64::min);
-    let tallest = result.rows.last().map_or(1.0, |row| row.wall_m);
+    // Where no wall can help there is no height to draw over: 100 mm of empty plot.
+    let tallest = result.rows.last().map_or(0.0, |row| row.wall_m);
+    let tallest = if tallest > 0.0 { tallest } else { 0.1 };
     let plot = Plot::new(
         [70.0, 66.0],
         [540.0, 300.0],

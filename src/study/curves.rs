@@ -3,7 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::hydrostatics::Hydrostatics;
+use super::hydrostatics::{Hydrostatics, draughts_m};
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Surface};
@@ -20,6 +20,10 @@ pub struct CurvesResult {
     pub pitch_deg: f64,
     /// Height of the base line in the boat frame, m.
     pub base_z_m: f64,
+    /// x of the draught marks, forward and aft, m.
+    pub marks_x_m: [f64; 2],
+    /// x of amidships, midway between the marks, where `draught_m` is read, m.
+    pub amidships_x_m: f64,
     /// One line a draught, shallow to deep.
     pub lines: Vec<CurveLine>,
     /// What no number here covers.
@@ -31,12 +35,18 @@ pub struct CurvesResult {
 /// The quantities at one draught.
 #[derive(Debug, Clone, Serialize)]
 pub struct CurveLine {
-    /// Height of the waterline on the z axis over the base line, m.
+    /// Draught amidships: depth of the base line under the water midway between the
+    /// draught marks, m.
     pub draught_m: f64,
+    /// The same at the forward mark, m.
+    pub draught_forward_m: f64,
+    /// The same at the after mark, m.
+    pub draught_aft_m: f64,
     /// The quantities under that plane.
     #[serde(flatten)]
     pub hydrostatics: Hydrostatics,
-    /// Height of the metacentre for heel over the base line (KM), m.
+    /// Height of the metacentre for heel over the base line (KM), along the boat's z
+    /// axis, m.
     pub km_transverse_m: Option<f64>,
     /// The same for pitch, m.
     pub km_longitudinal_m: Option<f64>,
@@ -50,35 +60,47 @@ pub struct CurveLine {
     pub waterline_length_m: f64,
     /// Breadth of the waterline, m.
     pub waterline_breadth_m: f64,
-    /// Displaced volume over length × breadth × draught.
+    /// Displaced volume over length × breadth × draught amidships.
     pub block_coefficient: Option<f64>,
     /// Waterplane area over length × breadth.
     pub waterplane_coefficient: Option<f64>,
 }
 
-/// Cuts the envelope at equal steps of draught up to its top, upright at a
-/// pitch. `steps` is at least 1.
+/// Cuts the envelope at equal steps of draught amidships from the base line to the
+/// hull's top there, upright at a pitch. `steps` is at least 1. What hangs outside
+/// the envelope plays no part, as the masses do not.
 #[must_use]
 pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
     let tree = &boat.tree;
     let base = boat.marks.base_z_m;
     let top = boat.hull_box_m.1.z;
     let density = boat.water.density_kg_m3;
+    let marks_x_m = [boat.marks.forward_x_m, boat.marks.aft_x_m];
+    let amidships_x_m = f64::midpoint(marks_x_m[0], marks_x_m[1]);
+    let amidships = Vec3::new(amidships_x_m, 0.0, base);
+    let up = WaterPlane::at_attitude(0.0, pitch_deg, 0.0).up;
     let lines = (1..=steps.max(1))
         .into_par_iter()
         .map(|step| {
             let draught_m = (top - base) * f64::from(step) / f64::from(steps.max(1));
-            let plane = WaterPlane::at_attitude(0.0, pitch_deg, base + draught_m);
+            let plane = WaterPlane {
+                up,
+                level_m: up.dot(&amidships) + draught_m,
+            };
+            let [draught_forward_m, draught_aft_m] = draughts_m(boat, &plane);
             let h = Hydrostatics::of(&tree.immerse(&plane), density);
             let over_base = |radius: Option<f64>| {
                 let buoyancy = h.centre_of_buoyancy_m?;
-                Some(buoyancy[2] - base + radius?)
+                // The radius stands along the vertical.
+                Some(buoyancy[2] + radius? * up.z - base)
             };
             let [length, breadth] = waterline_size_m(&boat.envelope.surface, &plane);
             let box_area = length * breadth;
             let share = |part: f64, whole: f64| (whole > 0.0).then(|| part / whole);
             CurveLine {
                 draught_m,
+                draught_forward_m,
+                draught_aft_m,
                 km_transverse_m: over_base(h.metacentric_radius_transverse_m),
                 km_longitudinal_m: over_base(h.metacentric_radius_longitudinal_m),
                 mass_to_sink_1_cm_kg: h.waterplane_area_m2 * 0.01 * density,
@@ -98,6 +120,8 @@ pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
         water_density_kg_m3: density,
         pitch_deg,
         base_z_m: base,
+        marks_x_m,
+        amidships_x_m,
         lines,
         cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
         mesh_doubts: boat.doubts.clone(),

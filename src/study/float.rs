@@ -4,10 +4,10 @@ use serde::Serialize;
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
 use super::heads::{HeadLine, heads, nobody_marked, under_water};
-use super::hydrostatics::{Hydrostatics, coordinates};
+use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, settle_if_afloat};
+use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, outside_of, settle_if_afloat};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -38,9 +38,13 @@ pub struct FloatResult {
     pub masses: Vec<MassLine>,
     /// What was added to the hull and cut from it.
     pub parts: Vec<PartLine>,
+    /// Items with a volume that stand outside the envelope, wholly or in part: on an
+    /// outrigger, under the keel, in an open well. They displace while under water.
+    pub outside: Vec<OutsideLine>,
     /// Whether the closed envelope can carry the mass at all.
     pub floats: bool,
-    /// Mass of water that the whole envelope would displace, kg.
+    /// Mass of water that the whole envelope and what stands outside it would
+    /// displace, kg.
     pub capacity_kg: f64,
     /// The attitude at rest; its keys are absent where the craft sinks.
     #[serde(flatten)]
@@ -103,6 +107,23 @@ pub struct PartLine {
     pub sinkage_m: Option<f64>,
 }
 
+/// One item that stands outside the envelope, wholly or in part.
+#[derive(Debug, Clone, Serialize)]
+pub struct OutsideLine {
+    /// Its name.
+    pub name: String,
+    /// Its whole volume, m³.
+    pub volume_m3: f64,
+    /// As much of that as stands outside, m³.
+    pub outside_m3: f64,
+    /// As much of what stands outside as lies under water at rest, m³; `None` where
+    /// the craft sinks.
+    pub under_water_m3: Option<f64>,
+    /// Whether the file gives the box that its volume fills; where not, a cube
+    /// about its place is taken.
+    pub box_known: bool,
+}
+
 /// The craft at rest.
 #[derive(Debug, Clone, Serialize)]
 pub struct RestResult {
@@ -114,7 +135,7 @@ pub struct RestResult {
     pub draught_forward_m: f64,
     /// The same at the after mark, m.
     pub draught_aft_m: f64,
-    /// Depth of the deepest point of the envelope, m.
+    /// Depth of the deepest point of the envelope and of what hangs under it, m.
     pub draught_m: f64,
     /// Metacentric height across at rest, m.
     pub gm_transverse_m: f64,
@@ -124,9 +145,10 @@ pub struct RestResult {
     pub free_surface_transverse_m: f64,
     /// What they take from GM along, m.
     pub free_surface_longitudinal_m: f64,
-    /// Volume of the closed envelope over the water, m³.
+    /// Volume of the closed envelope, and of what stands outside it, over the
+    /// water, m³.
     pub reserve_of_buoyancy_m3: f64,
-    /// The same as a share of the whole envelope, %.
+    /// The same as a share of the whole of both, %.
     pub reserve_of_buoyancy_percent: f64,
     /// Which side of it is uppermost.
     pub lies: Lies,
@@ -273,6 +295,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
             .chain(liquids)
             .collect(),
         parts,
+        outside: outside_lines(boat, plane.as_ref()),
         floats: rest.is_some(),
         capacity_kg: capacity_m3 * boat.water.density_kg_m3,
         scan_band: boat.scan_error_m.zip(rest.as_ref()).map(|(error, rest)| {
@@ -293,7 +316,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         mesh_doubts: boat.doubts.clone(),
     };
     result.summary = summary(&result);
-    result.cautions = cautions(boat, &result);
+    result.cautions = cautions(boat, &result, plane.as_ref());
     Ok(result)
 }
 
@@ -373,11 +396,18 @@ fn part_line(boat: &Boat, part: &PartAboard, rest: Option<(&RestResult, WaterPla
     }
 }
 
-/// Depth of the base line at the forward and the after draught mark, m.
-#[must_use]
-pub fn draughts_m(boat: &Boat, plane: &WaterPlane) -> [f64; 2] {
-    [boat.marks.forward_x_m, boat.marks.aft_x_m]
-        .map(|x| -plane.height_m(&Vec3::new(x, 0.0, boat.marks.base_z_m)))
+fn outside_lines(boat: &Boat, plane: Option<&WaterPlane>) -> Vec<OutsideLine> {
+    let lines = boat.outside.iter().map(|thing| {
+        let entry = &boat.masses[thing.entry];
+        OutsideLine {
+            name: entry.name.clone(),
+            volume_m3: entry.solid_m3.unwrap_or(thing.volume_m3),
+            outside_m3: thing.volume_m3,
+            under_water_m3: plane.map(|plane| outside_of(thing).immerse(plane).volume_m3),
+            box_known: thing.box_known,
+        }
+    });
+    lines.collect()
 }
 
 /// One opening at a water plane; `None` where the craft sinks.
@@ -509,7 +539,7 @@ fn attitude_in_words(at: &Hydrostatics) -> String {
     }
 }
 
-fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
+fn cautions(boat: &Boat, result: &FloatResult, plane: Option<&WaterPlane>) -> Vec<String> {
     let mut cautions = Vec::new();
     if let Some(rest) = result.rest.as_ref().filter(|rest| !rest.stable) {
         let UprightResult {
@@ -546,9 +576,29 @@ fn cautions(boat: &Boat, result: &FloatResult) -> Vec<String> {
         boat,
         "no head is held against the water, nobody is moved off centre, and nobody leaves when it swamps",
     ));
+    cautions.extend(plane.and_then(|plane| hang_without_volume(boat, plane)));
     cautions.extend(boat.cautions.iter().cloned());
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions
+}
+
+/// Things whose middle lies under water outside the envelope, and whose volume the
+/// file does not give.
+fn hang_without_volume(boat: &Boat, plane: &WaterPlane) -> Option<String> {
+    let bare_hull = usize::from(boat.has_hull_mass);
+    let names: Vec<&str> = boat.masses[bare_hull..]
+        .iter()
+        .filter(|entry| entry.solid_m3.is_none() && entry.skin_of.is_none())
+        .filter(|entry| plane.height_m(&entry.centre_m) < 0.0)
+        .filter(|entry| !boat.envelope.encloses(&entry.centre_m))
+        .map(|entry| entry.name.as_str())
+        .collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "Under water outside the hull, without a volume or density in the boat file: {}. They are counted as displacing nothing, so the craft floats higher than this; give `volume` and `size`.",
+            names.join(", ")
+        )
+    })
 }
 
 /// Openings whose verdict the scan's error could turn into a failed one.

@@ -1,7 +1,8 @@
 //! The quantities of a body under one water plane, as every study shows them.
 use serde::Serialize;
 
-use crate::immersion::Immersion;
+use crate::boat::Boat;
+use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::Vec3;
 
 /// What a water plane cuts from a body. Points are `[x, y, z]` in the boat
@@ -70,4 +71,11 @@ impl Hydrostatics {
 /// A point as the plain array that results hold.
 pub(super) fn coordinates(point: Vec3) -> [f64; 3] {
     point.into()
+}
+
+/// Depth of the base line at the forward and the after draught mark, m.
+#[must_use]
+pub fn draughts_m(boat: &Boat, plane: &WaterPlane) -> [f64; 2] {
+    [boat.marks.forward_x_m, boat.marks.aft_x_m]
+        .map(|x| -plane.height_m(&Vec3::new(x, 0.0, boat.marks.base_z_m)))
 }

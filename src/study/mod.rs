@@ -59,7 +59,7 @@ pub use drill::{
     DrillResult, HoleClass, OpeningClass, SideBorders, drill,
 };
 pub use float::{
-    FloatResult, MassLine, OpeningResult, OpeningVerdict, RestResult, UprightResult, draughts_m,
+    FloatResult, MassLine, OpeningResult, OpeningVerdict, OutsideLine, RestResult, UprightResult,
     float, opening_at,
 };
 pub use flooded::{
@@ -70,7 +70,7 @@ pub use foam::{
 };
 pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
-pub use hydrostatics::Hydrostatics;
+pub use hydrostatics::{Hydrostatics, draughts_m};
 pub use inspect::{
     Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
@@ -95,7 +95,7 @@ pub use section::{
     HalfBreadth, LinesDrawing, SectionCurve, SectionLine, SectionOptions, SectionResult,
     SectionWater, section,
 };
-pub use sill::{SillOptions, SillResult, SillRow, sill};
+pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};

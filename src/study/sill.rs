@@ -1,22 +1,32 @@
 //! What a wall round an opening gains, net of its own weight.
-use std::collections::HashMap;
-
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::named::{NamedError, opening_named};
-use crate::boat::{Boat, Opening};
+use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, map_sphere,
     settle,
 };
+use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, place_bits};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Halvings of the height that reaches the yardstick: to a millionth of a
 /// millimetre from a metre.
 const HALVINGS: usize = 40;
+/// A rim whose plane leans more than 45° from the boat's level is taken as that of a
+/// hole in a side: a wall that stands up along z on it leaves its lower half where it
+/// is. Ours, no source.
+const LEVEL_ENOUGH: f64 = std::f64::consts::FRAC_1_SQRT_2;
+/// How far over a rim, and how far in from it towards its middle as a share, the
+/// craft is asked for its inside, m: there a hole in the bottom has hull over it, a
+/// hatch the sky. Ours.
+const OVER_RIM_M: f64 = 0.02;
+const IN_FROM_RIM: f64 = 0.1;
+/// Points of a rim at which that is asked.
+const RIM_PROBES: usize = 12;
 
 /// What [`sill`] is asked for.
 #[derive(Debug, Clone, Copy)]
@@ -40,6 +50,19 @@ impl Default for SillOptions {
     }
 }
 
+/// How the rim of an opening lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RimLies {
+    /// As that of a cockpit, a hatch, the top of a well: a wall on it raises the sill.
+    Level,
+    /// As that of a hole in a side or a transom: a wall does not help.
+    Steep,
+    /// As that of a hole in the bottom, the inside of the hull over it: a wall does
+    /// not help; a well or a trunk, which is a part, would.
+    UnderHull,
+}
+
 /// Result of [`sill`].
 #[derive(Debug, Clone, Serialize)]
 pub struct SillResult {
@@ -47,20 +70,26 @@ pub struct SillResult {
     pub name: String,
     /// The opening.
     pub opening: String,
-    /// How long its rim is, m.
+    /// How its rim lies: only on one that is `level` a wall can help.
+    pub rim_lies: RimLies,
+    /// How far the sill would have to stand higher at rest to reach the yardstick,
+    /// m; 0 where it does.
+    pub lacks_m: f64,
+    /// How long a wall on its rim is: the outside of the rim, in plan, m.
     pub rim_length_m: f64,
     /// What a square metre of wall weighs, kg/m².
     pub wall_kg_m2: f64,
     /// One sentence that says what matters most.
     pub summary: String,
-    /// One row a height, the first without a wall.
+    /// One row a height, the first without a wall; that one alone where a wall can
+    /// not help.
     pub rows: Vec<SillRow>,
     /// Height of the yardstick, m, and who says so.
     pub yardstick_m: f64,
     /// Who says so.
     pub yardstick_source: String,
     /// Height of wall with which the sill stands that high, m; absent where
-    /// even the tallest tried does not do.
+    /// even the tallest tried does not do, or no wall can help.
     pub wall_to_yardstick_m: Option<f64>,
     /// What is left out.
     pub notes: Vec<&'static str>,
@@ -79,7 +108,9 @@ pub struct SillRow {
     pub wall_mass_kg: f64,
     /// Height of this opening's sill over the water, m.
     pub sill_m: f64,
-    /// What the wall's own weight took of it, m.
+    /// How far this sill comes down to the water by the wall's own weight, sinkage,
+    /// heel and pitch together, m: its height on a wall that weighs nothing less its
+    /// height on this one.
     pub lost_to_weight_m: f64,
     /// Height of the lowest sill of all, m.
     pub lowest_sill_m: f64,
@@ -104,21 +135,28 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
     let craft = Craft::of(boat);
     let rest = settle(&craft)?.rest;
     let wall = Wall::round(boat, index, options.wall_kg_m2);
-    let bare = wall.sill_m(&craft, &rest, 0.0)?;
+    let rim_lies = wall.rim_lies();
+    let green = &boat.yardsticks.sill.green;
+    let bare_m = wall.sill_m(&craft, &rest, 0.0)?;
     let count = options.heights.max(1);
-    let rows = (0..=count)
+    let tried = if rim_lies == RimLies::Level { count } else { 0 };
+    let rows = (0..=tried)
         .into_par_iter()
         .map(|number| {
             let wall_m = options.up_to_m * f64::from(number) / f64::from(count);
-            wall.row(&craft, &rest, wall_m, bare)
+            wall.row(&craft, &rest, wall_m)
         })
         .collect::<Result<Vec<SillRow>, EquilibriumError>>()?;
-    let green = &boat.yardsticks.sill.green;
-    let wall_to_yardstick_m = wall.to_reach(&craft, &rest, green.value, options.up_to_m)?;
+    let wall_to_yardstick_m = match rim_lies {
+        RimLies::Level => wall.to_reach(&craft, &rest, green.value, options.up_to_m)?,
+        RimLies::Steep | RimLies::UnderHull => (bare_m >= green.value).then_some(0.0),
+    };
     let mut result = SillResult {
         name: boat.name.clone(),
         opening: boat.openings[index].name.clone(),
-        rim_length_m: wall.length_m,
+        rim_lies,
+        lacks_m: (green.value - bare_m).max(0.0),
+        rim_length_m: wall.foot.length_m(),
         wall_kg_m2: options.wall_kg_m2,
         summary: String::new(),
         rows,
@@ -144,39 +182,42 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
 struct Wall<'a> {
     boat: &'a Boat,
     index: usize,
-    length_m: f64,
-    middle: Vec3,
+    foot: WallFoot,
     kg_m2: f64,
 }
 
 impl<'a> Wall<'a> {
     fn round(boat: &'a Boat, index: usize, kg_m2: f64) -> Self {
-        let rim = &boat.openings[index].rim;
-        let rim = longest_loop(rim).unwrap_or_else(|| in_order(rim));
-        let mut length_m = 0.0;
-        let mut moment = Vec3::zeros();
-        for (number, point) in rim.iter().enumerate() {
-            let next = &rim[(number + 1) % rim.len()];
-            let piece = (next - point).norm();
-            length_m += piece;
-            moment += (point + next) * (piece / 2.0);
-        }
-        let middle = if length_m > 0.0 {
-            moment / length_m
-        } else {
-            rim.first().copied().unwrap_or_default()
-        };
         Self {
             boat,
             index,
-            length_m,
-            middle,
+            foot: WallFoot::round(&boat.openings[index].rim),
             kg_m2,
         }
     }
 
     fn mass_kg(&self, wall_m: f64) -> f64 {
-        self.length_m * wall_m * self.kg_m2
+        self.foot.length_m() * wall_m * self.kg_m2
+    }
+
+    fn rim_lies(&self) -> RimLies {
+        if self.foot.levelness() < LEVEL_ENOUGH {
+            return RimLies::Steep;
+        }
+        let middle = self.foot.centre_m(0.0);
+        let points: Vec<Vec3> = self.foot.points_m().collect();
+        let step = points.len().div_ceil(RIM_PROBES).max(1);
+        let probes: Vec<Vec3> = points
+            .iter()
+            .step_by(step)
+            .map(|point| point + (middle - point) * IN_FROM_RIM + Vec3::z() * OVER_RIM_M)
+            .collect();
+        let inside = |probe: &&Vec3| self.boat.envelope.encloses(probe);
+        if 2 * probes.iter().filter(inside).count() > probes.len() {
+            RimLies::UnderHull
+        } else {
+            RimLies::Level
+        }
     }
 
     /// The craft at rest with a wall, and the openings then.
@@ -190,7 +231,7 @@ impl<'a> Wall<'a> {
         for point in &mut openings[self.index].rim {
             point.z += wall_m;
         }
-        let centre = self.middle + Vec3::z() * (wall_m / 2.0);
+        let centre = self.foot.centre_m(wall_m);
         let walled = craft.with_load(self.mass_kg(wall_m), &centre);
         let rest = find_rest_from(&walled, near.plane(), Hold::Nothing)?;
         Ok((walled, rest, openings))
@@ -202,16 +243,14 @@ impl<'a> Wall<'a> {
         Ok(plane.height_m(&openings[self.index].sill_m(&plane.up)))
     }
 
-    fn row(
-        &self,
-        craft: &Craft,
-        near: &Rest,
-        wall_m: f64,
-        bare_m: f64,
-    ) -> Result<SillRow, EquilibriumError> {
+    fn row(&self, craft: &Craft, near: &Rest, wall_m: f64) -> Result<SillRow, EquilibriumError> {
         let (walled, rest, openings) = self.afloat(craft, near, wall_m)?;
         let plane = *rest.plane();
-        let sill_m = plane.height_m(&openings[self.index].sill_m(&plane.up));
+        let height_m = |plane: &WaterPlane| {
+            let opening = &openings[self.index];
+            plane.height_m(&opening.sill_m(&plane.up))
+        };
+        let sill_m = height_m(&plane);
         let sills = Sills::of(&openings);
         let lowest = openings
             .iter()
@@ -228,7 +267,7 @@ impl<'a> Wall<'a> {
             wall_m,
             wall_mass_kg: self.mass_kg(wall_m),
             sill_m,
-            lost_to_weight_m: bare_m + wall_m - sill_m,
+            lost_to_weight_m: height_m(near.plane()) - sill_m,
             lowest_sill_m: lowest.map_or(sill_m, |(height, _)| height),
             lowest_opening: lowest.map_or_else(String::new, |(_, o)| o.name.clone()),
             knock_j,
@@ -264,67 +303,6 @@ impl<'a> Wall<'a> {
     }
 }
 
-/// The longest loop of a rim that is given as edges, two ends each in any order:
-/// what goes through its middle has a loop of its own there. `None` where the
-/// points are no edges that close.
-fn longest_loop(rim: &[Vec3]) -> Option<Vec<Vec3>> {
-    let mut ends: HashMap<[u64; 3], Vec<usize>> = HashMap::new();
-    for (edge, pair) in rim.chunks(2).enumerate() {
-        let [from, to] = pair else {
-            return None;
-        };
-        ends.entry(place_bits(from)).or_default().push(edge);
-        ends.entry(place_bits(to)).or_default().push(edge);
-    }
-    if ends.values().any(|edges| edges.len() % 2 == 1) {
-        return None;
-    }
-    let mut walked = vec![false; rim.len() / 2];
-    let mut longest: Option<(f64, Vec<Vec3>)> = None;
-    for first in 0..walked.len() {
-        let (mut points, mut length_m) = (Vec::new(), 0.0);
-        let mut at = rim[2 * first];
-        let mut next = (!walked[first]).then_some(first);
-        while let Some(edge) = next {
-            walked[edge] = true;
-            points.push(at);
-            let (from, to) = (rim[2 * edge], rim[2 * edge + 1]);
-            length_m += (to - from).norm();
-            at = if from == at { to } else { from };
-            let onward = ends.get(&place_bits(&at))?.iter();
-            next = onward.copied().find(|&edge| !walked[edge]);
-        }
-        if longest.as_ref().is_none_or(|(known, _)| length_m > *known) && points.len() > 2 {
-            longest = Some((length_m, points));
-        }
-    }
-    longest.map(|(_, points)| points)
-}
-
-/// Rim points in the order in which they lie round their middle, seen along the
-/// axis that they lie flattest across.
-fn in_order(rim: &[Vec3]) -> Vec<Vec3> {
-    let count = rim.len() as f64;
-    let middle: Vec3 = rim.iter().sum::<Vec3>() / count;
-    let spread: nalgebra::Matrix3<f64> = rim
-        .iter()
-        .map(|point| (point - middle) * (point - middle).transpose())
-        .sum();
-    let eigen = nalgebra::SymmetricEigen::new(spread);
-    let flattest = eigen.eigenvalues.imin();
-    let axes: Vec<Vec3> = (0..3)
-        .filter(|&axis| axis != flattest)
-        .map(|axis| eigen.eigenvectors.column(axis).into())
-        .collect();
-    let angle = |point: &Vec3| {
-        let from = point - middle;
-        from.dot(&axes[1]).atan2(from.dot(&axes[0]))
-    };
-    let mut ordered = rim.to_vec();
-    ordered.sort_by(|a, b| angle(a).total_cmp(&angle(b)));
-    ordered
-}
-
 fn summary(result: &SillResult, up_to_m: f64) -> String {
     let wanted = format!("{:.0} mm over the water", result.yardstick_m * 1e3);
     let others = result
@@ -334,60 +312,31 @@ fn summary(result: &SillResult, up_to_m: f64) -> String {
         .map_or_else(String::new, |last| {
             format!("; {} then stands lowest", last.lowest_opening)
         });
-    match result.wall_to_yardstick_m {
-        Some(wall) if wall > 0.0 => format!(
+    let in_hull = match result.rim_lies {
+        RimLies::Level => None,
+        RimLies::Steep => Some("a hole in the side"),
+        RimLies::UnderHull => Some("a hole in the bottom"),
+    };
+    match (result.wall_to_yardstick_m, in_hull) {
+        (None, Some(hole)) => format!(
+            "{} is {hole}: a wall on its rim does not raise its sill. Raise or move the hole until its lowest point stands {:.0} mm higher, or close it: {wanted} are asked for.",
+            result.opening,
+            result.lacks_m * 1e3
+        ),
+        (Some(wall), _) if wall > 0.0 => format!(
             "A wall of {:.0} mm round {} ({:.1} kg) brings its sill to {wanted}{others}.",
             wall * 1e3,
             result.opening,
             result.rim_length_m * wall * result.wall_kg_m2
         ),
-        Some(_) => format!(
+        (Some(_), _) => format!(
             "{} already stands {wanted} or more{others}.",
             result.opening
         ),
-        None => format!(
+        (None, None) => format!(
             "Even a wall of {:.0} mm round {} does not bring its sill to {wanted}{others}.",
             up_to_m * 1e3,
             result.opening
         ),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_rim_of_edges_has_the_length_of_its_outer_loop() {
-        // Two squares, one inside the other, as edges in no order.
-        let ring = |half: f64| {
-            let at = [[-half, -half], [half, -half], [half, half], [-half, half]];
-            (0..4).map(move |k| [at[k], at[(k + 1) % 4]])
-        };
-        let mut edges: Vec<_> = ring(1.0).chain(ring(0.9)).collect();
-        edges.swap(0, 5);
-        edges.swap(2, 7);
-        edges[3].reverse();
-        let rim: Vec<Vec3> = edges
-            .iter()
-            .flatten()
-            .map(|[x, y]| Vec3::new(*x, *y, 0.0))
-            .collect();
-        let found = longest_loop(&rim).unwrap();
-        assert_eq!(found.len(), 4);
-        let length: f64 = (0..4).map(|k| (found[(k + 1) % 4] - found[k]).norm()).sum();
-        assert!((length - 8.0).abs() < 1e-12);
-        assert!(longest_loop(&rim[1..]).is_none());
-    }
-
-    #[test]
-    fn a_shuffled_rim_has_its_length() {
-        let square = [[0.0, 0.0], [1.0, 1.0], [1.0, 0.0], [0.0, 1.0], [0.5, 0.0]];
-        let rim: Vec<Vec3> = square.iter().map(|[y, z]| Vec3::new(2.0, *y, *z)).collect();
-        let ordered = in_order(&rim);
-        let length: f64 = (0..5)
-            .map(|i| (ordered[(i + 1) % 5] - ordered[i]).norm())
-            .sum();
-        assert!((length - 4.0).abs() < 1e-12);
     }
 }

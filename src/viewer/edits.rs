@@ -144,7 +144,10 @@ impl Edits {
         let boat = &mut subject.boat;
         let first = boat.masses.len().saturating_sub(self.items.len());
         let given = subject.file.items.iter().zip(&self.items);
-        for (entry, (given, edit)) in boat.masses[first..].iter_mut().zip(given) {
+        let mut put = Vec::new();
+        for (number, (given, edit)) in (first..).zip(given) {
+            let entry = &mut boat.masses[number];
+            let was_aboard = entry.mass_kg > 0.0;
             let air = entry.under_water.air;
             let air_kg = air.map_or(0.0, |air| air.air_kg(air.full_pa));
             entry.mass_kg = if edit.aboard {
@@ -153,7 +156,12 @@ impl Edits {
                 0.0
             };
             entry.spread_kg = if edit.aboard { given.mass.spread } else { 0.0 };
-            entry.centre_m = edit.at_m;
+            if edit.aboard != was_aboard || entry.centre_m != edit.at_m {
+                put.push((number, edit.aboard.then_some(edit.at_m)));
+            }
+        }
+        for (number, at_m) in put {
+            subject.put_item(number, at_m);
         }
         let tanks = subject.file.items.iter().zip(&self.items);
         let tanks = tanks

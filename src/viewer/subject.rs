@@ -2,8 +2,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Tank};
+use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Outside, OutsideFinder, Tank};
 use crate::equilibrium::{Craft, Liquid, liquid_of};
+use crate::numerics::Vec3;
 
 /// Why a boat can not be shown.
 #[derive(Debug, thiserror::Error)]
@@ -40,6 +41,7 @@ pub struct Subject {
     /// Displacers and loose liquids, those of the tanks first, ready for any
     /// weights.
     craft: Craft,
+    finder: OutsideFinder,
 }
 
 impl Subject {
@@ -96,6 +98,7 @@ impl Subject {
                 .map(|opening| (opening.name.clone(), opening.state))
                 .collect(),
             craft: Craft::of(&boat),
+            finder: OutsideFinder::of(&boat),
             boat,
             left_out,
         })
@@ -116,6 +119,27 @@ impl Subject {
     #[must_use]
     pub fn liquids(&self) -> &[Liquid] {
         &self.craft.liquids
+    }
+
+    /// Moves an item, its volume with its weight, or takes it ashore (`None`): the
+    /// number is that of its entry among the boat's masses.
+    pub fn put_item(&mut self, entry: usize, at_m: Option<Vec3>) {
+        let outside = at_m.and_then(|at_m| {
+            let thing = &mut self.boat.masses[entry];
+            let by_m = at_m - thing.centre_m;
+            thing.centre_m = at_m;
+            if let Some(middle_m) = &mut thing.under_water.volume_centre_m {
+                *middle_m += by_m;
+            }
+            self.finder.outside(entry, thing, &at_m)
+        });
+        let there = |thing: &Outside| thing.entry == entry;
+        if outside.is_none() && !self.boat.outside.iter().any(there) {
+            return;
+        }
+        self.boat.outside.retain(|thing| !there(thing));
+        self.boat.outside.extend(outside);
+        self.craft.displacers = Craft::without_fills(&self.boat).displacers;
     }
 
     /// Puts other tanks in the place of those aboard.

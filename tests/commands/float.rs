@@ -63,6 +63,7 @@ fn the_keys_are_these_and_no_others() {
         "lies",
         "stable",
         "upright",
+        "outside",
         "kernel_calls",
         "openings",
         "heads",

@@ -107,8 +107,8 @@ fn level_changes_of_a_box_cost_what_the_closed_form_says_and_add_up() {
     assert_eq!(dearest.words, "opening hatch changed");
 }
 
-/// 20 kg moved 1.5 m along a box of 1000 kg with KG 0.2 m: slope 0.0057051356
-/// (wall-sided closed form, derived in the project's list of check values).
+/// 20 kg moved 1.5 m along a box of 1000 kg with KG 0.2 m. Wall-sided, with GM .125 +
+/// 16/3 − .2 and BM 16/3: t (GM + ½ BM t²) = 20 · 1.5/1000, t = .0057051356.
 #[test]
 fn a_weight_moved_along_a_box_pitches_it_by_the_closed_form() {
     let before = format!("{HULL}{SILL}{LOAD}");

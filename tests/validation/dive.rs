@@ -74,7 +74,8 @@ fn soft_gas_follows_boyle() {
 }
 
 /// "A suit that lifts 12 lb lifts 6, 4, 3 and 2.4 lb at 33, 66, 99 and 132 ft" of
-/// sea water (dive tables; 33 ft counted as an atmosphere). A suit whose rubber
+/// sea water (Boyle's law with 33 ft counted as an atmosphere, as divers' tables have
+/// it: common practice, no source). A suit whose rubber
 /// alone neither floats nor sinks: 3 kg, of which the rubber fills 3/1025.18 m³, and
 /// gas of 12 lb of water. Sea water of 64 lb/ft³ takes 33.07 ft for an
 /// atmosphere, which is 0.2 % of the share left at any of these depths.
@@ -110,8 +111,7 @@ fn a_suit_of_foam_neoprene_lifts_as_the_dive_tables_say() {
 }
 
 /// An aluminium cylinder of 80 ft³ (11.1 L, 3000 psi) goes from about −1.4 lb full to
-/// +4.4 lb empty in sea water (maker's table, from memory; another published pair
-/// differs by 6.0 lb): it swings by the air in it, 5.8 lb. The table's figures
+/// +4.4 lb empty in sea water (from memory of a maker's table; none is named): it swings by the air in it, 5.8 lb. The table's figures
 /// are to 0.1 lb each, and fills are stated to about 1 % (77.4 to 80 ft³ are both
 /// printed): 0.15 lb allowed.
 #[test]

@@ -10,7 +10,7 @@ use std::fs::OpenOptions;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use crate::sources::source_of;
+use crate::sources::{INTERNAL, source_of};
 
 const FILE: &str = "AWASH_TABLE";
 const WRITE: &str = "AWASH_TABLE_WRITE";
@@ -139,11 +139,28 @@ fn table_of(rows: &BTreeMap<(String, String), Row>) -> String {
          Made by `tests/validation/table.sh --write` from a run of the checks in this folder; the\n\
          derivation of each closed form stands beside its check. SI units, angles in degrees or rad\n\
          as the check has them. Where one quantity is checked several times, that check is shown\n\
-         which uses most of its tolerance. Numbers are cut at a tenth of the tolerance.\n\n\
-         | quantity | source | expected | tolerance | got | checks | test |\n\
+         which uses most of its tolerance. Numbers are cut at a tenth of the tolerance.\n\n",
+    );
+    let is_internal = |test: &str| source_of(test).starts_with(INTERNAL);
+    text.push_str("## Against things outside the project\n\n");
+    push_rows(&mut text, rows, &|test| !is_internal(test));
+    text.push_str(
+        "\n## Internal consistency\n\nThe code checked against itself, by another way: no outside value.\n\n",
+    );
+    push_rows(&mut text, rows, &is_internal);
+    text
+}
+
+fn push_rows(
+    text: &mut String,
+    rows: &BTreeMap<(String, String), Row>,
+    wanted: &dyn Fn(&str) -> bool,
+) {
+    text.push_str(
+        "| quantity | source | expected | tolerance | got | checks | test |\n\
          |---|---|---|---|---|---|---|\n",
     );
-    for ((test, quantity), row) in rows {
+    for ((test, quantity), row) in rows.iter().filter(|((test, _), _)| wanted(test)) {
         writeln!(
             text,
             "| {} | {} | {} | {:.1e} | {} | {} | `{test}` |",
@@ -156,7 +173,6 @@ fn table_of(rows: &BTreeMap<(String, String), Row>) -> String {
         )
         .expect("a text takes all");
     }
-    text
 }
 
 /// The cells of a table's rows.

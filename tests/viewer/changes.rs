@@ -7,6 +7,7 @@ use awash::study::float;
 use awash::viewer::{Edits, Subject, ViewerState};
 
 use crate::support::{demo, freeboard_m, item, looked_at};
+use crate::zoo::narrow_box;
 
 #[test]
 fn a_battery_dragged_aft_lowers_the_transom_notch_and_undo_raises_it() {
@@ -186,4 +187,34 @@ fn an_opening_whose_part_is_off_is_left_out_and_told() {
     state.undo();
     state.finish();
     assert_eq!(state.readings().openings.len(), 2);
+}
+
+/// A float lashed under the deck and one dragged out to an outrigger: there it carries,
+/// as in the boat file that has it there; taken ashore it carries no more.
+#[test]
+fn an_item_dragged_out_of_the_hull_displaces_there() {
+    let hull = narrow_box();
+    let float_at = |y: f64, z: f64| {
+        format!(
+            "[[item]]\nname = \"float\"\nmass = 4\nat = [2.5, {y:?}, {z:?}]\nsize = [1.0, 0.1, 0.1]\nvolume = \"10 L\"\n"
+        )
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let file = hull.write(folder.path(), &float_at(0.0, 0.2));
+    let mut state = ViewerState::new(Subject::load(&file).unwrap(), None);
+    let number = item(&state, "float");
+    let hatch = |more: &str| {
+        let result = float(&hull.boat_with(more)).unwrap();
+        result.openings[0].freeboard_m.unwrap()
+    };
+    for (y, z) in [(0.5, 0.05), (0.5, 0.1), (0.0, -0.1), (0.0, 0.2)] {
+        state.change(|edits, _| edits.move_item(number, &Vec3::new(2.5, y, z)));
+        state.let_go();
+        let there = freeboard_m(&state, "hatch");
+        assert!((there - hatch(&float_at(y, z))).abs() < 1e-6, "{y} {z}");
+    }
+    state.change(|edits, _| edits.move_item(number, &Vec3::new(2.5, 0.5, 0.05)));
+    state.change(|edits, _| edits.take_aboard(number, false));
+    state.let_go();
+    assert!((freeboard_m(&state, "hatch") - hatch("")).abs() < 1e-6);
 }

@@ -6,3 +6,5 @@ mod inside;
 mod random;
 mod readings;
 mod support;
+#[path = "../zoo/mod.rs"]
+mod zoo;

@@ -24,9 +24,9 @@ pub(super) static WALL: TableKeys = TableKeys {
     keys: &["foot", "closed", "round", "height"],
 };
 
-/// Density of E-glass, kg/m³ (maker's tables: 2540).
+/// Density of E-glass, kg/m³ (2540 in makers' tables; from memory).
 const E_GLASS: f64 = 2540.0;
-/// Density of cured epoxy, kg/m³ (maker's tables: about 1150).
+/// Density of cured epoxy, kg/m³ (about 1150 in makers' tables; from memory).
 const EPOXY: f64 = 1150.0;
 
 /// `laminate`: so many layers of cloth and so much resin to the cloth's mass,

@@ -26,8 +26,10 @@ pub use lead::{BalanceResult, EndPiece, FOAM_KG_M3, Hangs, LEAD_KG_M3, Material,
 pub use things::ThingLine;
 pub use way_down::{WayLine, WayState};
 
-/// Least height of CB over CG asked of a dived craft, m: 50 mm, quoted from class
-/// rules for submersibles; borrowed, no rule covers a craft of this kind.
+/// Least height of CB over CG asked of a dived craft, m: 50 mm, borrowed at second hand
+/// from the rules of Germanischer Lloyd for manned submersibles (stability submerged, as
+/// told in a builders' mailing list of December 2013; the rule itself was not read). No
+/// rule covers a craft of this kind.
 pub const LEAST_GAP_M: f64 = 0.05;
 /// Lift wanted when none is asked for, kg: slightly buoyant, so that a craft left
 /// alone comes up. Ours, no source.

@@ -7,7 +7,8 @@ use super::heads::nobody_marked;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, first_below, settle_if_afloat, space_of, space_without,
+    Craft, EquilibriumError, Rest, first_below, outside_of, settle_if_afloat, space_of,
+    space_without,
 };
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -220,6 +221,11 @@ pub(super) fn swamped_craft(boat: &Boat, overboard: &[String], lost: &[usize]) -
             let (all, left) = (space_of(space), space_without(space, &gone));
             craft.displacers.add_all(&all);
             craft.displacers.take_away(&left);
+        }
+    }
+    for thing in &boat.outside {
+        if overboard.contains(&boat.masses[thing.entry].name) {
+            craft.displacers.take_away(&outside_of(thing));
         }
     }
     let away = boat

@@ -6,13 +6,23 @@ use super::cautions::CAUTIONS;
 use super::deck::Deck;
 use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
-use crate::boat::{Boat, Verdict};
+use crate::boat::{Boat, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, find_rest_from, knock,
-    knock_near, map_sphere, settle,
+    knock_near, least_lean, map_sphere, outside_of, settle,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+
+/// Most heel at rest, deg: borrowed from UK Maritime and Coastguard Agency, MGN 280
+/// (M), Small Vessels in Commercial Use, annex section 11.4.1, which sets it for all
+/// persons along one side.
+const MOST_HEEL_DEG: f64 = 7.0;
+/// Most steps to the place that levels the craft: one does, but where what the item
+/// displaces outside moves with it.
+const LEVEL_STEPS: u32 = 60;
+/// Step to that place below which it is found, m.
+const LEVEL_WITHIN_M: f64 = 1e-9;
 
 /// What [`place`] is asked for.
 #[derive(Debug, Clone)]
@@ -45,14 +55,17 @@ pub struct PlaceResult {
     pub summary: String,
     /// With the item where it is.
     pub now: PlaceCell,
-    /// The place of the grid with the highest lowest sill; absent where none
+    /// The place of the grid with the highest lowest sill of those that fail no
+    /// yardstick; where each fails one, of those that fail fewest; absent where none
     /// floats.
     pub best: Option<PlaceCell>,
-    /// The place that makes the craft level.
+    /// Whether that place fails no yardstick; absent without one.
+    pub best_passes: Option<bool>,
+    /// The place that makes the craft level, where there is one.
     pub level: Option<LevelPlace>,
     /// Distance between places along x and y, m.
     pub cell_m: [f64; 2],
-    /// All places of the grid that lie on the boat.
+    /// All places of the grid that lie on the boat and where it floats.
     pub cells: Vec<PlaceCell>,
     /// The limits that the verdicts were taken against.
     pub yardsticks: Vec<String>,
@@ -77,8 +90,12 @@ pub struct PlaceCell {
     pub opening: Option<String>,
     /// Least work of a knock that puts an opening under, J.
     pub knock_j: Option<f64>,
-    /// What the yardsticks for sill and work say, the worse.
+    /// Least lean that puts an opening under, deg.
+    pub least_lean_deg: Option<f64>,
+    /// What the yardsticks for sill, work, lean and heel say, the worst.
     pub verdict: Verdict,
+    /// Which of them fail: `sill`, `knock`, `lean`, `heel`.
+    pub fails: Vec<&'static str>,
 }
 
 /// Where the item levels the craft.
@@ -98,7 +115,8 @@ pub struct LevelPlace {
 /// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
 pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceResult, NamedError> {
-    let entry = &boat.masses[mass_named(boat, item)?];
+    let number = mass_named(boat, item)?;
+    let entry = &boat.masses[number];
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
     let rest = settle(&craft)?.rest;
@@ -107,13 +125,14 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
     let deck = Deck::of(boat);
     let trial = Trial {
         boat,
-        craft: &craft,
+        without: without_outside(boat, number),
         sills: &sills,
         rest: &rest,
         map: &map,
         knocks: &knocks,
-        from_m: entry.centre_m,
-        mass_kg: entry.mass_kg,
+        entry: number,
+        thing: entry,
+        finder: OutsideFinder::of(boat),
     };
     let z = options.z_m.unwrap_or(entry.centre_m.z);
     let size = deck.high - deck.low;
@@ -127,24 +146,25 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         .filter_map(|[i, j]| {
             let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
             let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
-            deck.top_m(x, y).map(|_| trial.cell(&Vec3::new(x, y, z)))
+            deck.top_m(x, y)?;
+            trial.cell(&Vec3::new(x, y, z)).transpose()
         })
         .collect::<Result<_, EquilibriumError>>()?;
     let best = cells
         .iter()
-        .filter(|cell| cell.lowest_sill_m.is_some())
-        .max_by(|a, b| {
-            a.lowest_sill_m
-                .partial_cmp(&b.lowest_sill_m)
-                .unwrap_or(std::cmp::Ordering::Equal)
+        .filter_map(|cell| Some((cell, cell.lowest_sill_m?)))
+        .max_by(|(a, a_sill_m), (b, b_sill_m)| {
+            let fewer_fails = b.fails.len().cmp(&a.fails.len());
+            fewer_fails.then(a_sill_m.total_cmp(b_sill_m))
         })
-        .cloned();
+        .map(|(cell, _)| cell.clone());
     let mut result = PlaceResult {
         name: boat.name.clone(),
         item: entry.name.clone(),
         item_mass_kg: entry.mass_kg,
         summary: String::new(),
-        now: trial.cell(&entry.centre_m)?,
+        now: trial.at_rest(&craft, &rest, &entry.centre_m)?,
+        best_passes: best.as_ref().map(|best| best.fails.is_empty()),
         best,
         level: level_place(&trial, &deck, z)?,
         cell_m,
@@ -164,85 +184,171 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
 
 struct Trial<'a> {
     boat: &'a Boat,
-    craft: &'a Craft,
+    /// The craft without what the item displaces outside the envelope.
+    without: Craft,
     sills: &'a Sills,
     rest: &'a Rest,
     /// Attitudes and knocks of the craft as it is, from which those with the item
     /// elsewhere are sought.
     map: &'a SphereMap,
     knocks: &'a [Knock],
-    from_m: Vec3,
-    mass_kg: f64,
+    entry: usize,
+    thing: &'a MassEntry,
+    finder: OutsideFinder,
+}
+
+/// The craft without what an entry of its masses displaces outside the envelope.
+fn without_outside(boat: &Boat, entry: usize) -> Craft {
+    let mut craft = Craft::of(boat);
+    for outside in boat.outside.iter().filter(|thing| thing.entry == entry) {
+        craft.displacers.take_away(&outside_of(outside));
+    }
+    craft
 }
 
 impl Trial<'_> {
     fn moved(&self, to: &Vec3) -> Craft {
-        let mut craft = self.craft.clone();
-        craft.centre_of_gravity_m += (to - self.from_m) * (self.mass_kg / craft.mass_kg);
+        let mut craft = self.without.clone();
+        if let Some(outside) = self.finder.outside(self.entry, self.thing, to) {
+            craft.displacers.add_all(&outside_of(&outside));
+        }
+        let share = self.thing.mass_kg / craft.mass_kg;
+        craft.centre_of_gravity_m += (to - self.thing.centre_m) * share;
         craft
     }
 
-    fn cell(&self, to: &Vec3) -> Result<PlaceCell, EquilibriumError> {
+    /// The craft with the item at a place; `None` where it sinks.
+    fn cell(&self, to: &Vec3) -> Result<Option<PlaceCell>, EquilibriumError> {
         let craft = self.moved(to);
-        let rest = find_rest_from(&craft, self.rest.plane(), Hold::Nothing)?;
+        match find_rest_from(&craft, self.rest.plane(), Hold::Nothing) {
+            Ok(rest) => self.at_rest(&craft, &rest, to).map(Some),
+            Err(EquilibriumError::Sinks { .. }) => Ok(None),
+            Err(other) => Err(other),
+        }
+    }
+
+    fn at_rest(
+        &self,
+        craft: &Craft,
+        rest: &Rest,
+        at_m: &Vec3,
+    ) -> Result<PlaceCell, EquilibriumError> {
         let plane = rest.plane();
         let lowest = self.sills.lowest(plane);
-        let knock_j = knock_near(&craft, self.sills, &rest, self.map, self.knocks)?
+        let knock_j = knock_near(craft, self.sills, rest, self.map, self.knocks)?
             .iter()
             .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
             .reduce(f64::min);
+        let least_lean_deg =
+            least_lean(craft, self.sills, rest)?.map(|(_, lean)| lean.lean_rad.to_degrees());
         let limits = &self.boat.yardsticks;
-        let sill_verdict = limits
-            .sill
-            .verdict(lowest.map_or(f64::INFINITY, |sill| sill.height_m));
-        let knock_verdict = limits.energy.verdict(knock_j.unwrap_or(f64::INFINITY));
+        let heel_deg = plane.heel_deg();
+        let judged = [
+            (
+                "sill",
+                limits
+                    .sill
+                    .verdict(lowest.map_or(f64::INFINITY, |sill| sill.height_m)),
+            ),
+            (
+                "knock",
+                limits.energy.verdict(knock_j.unwrap_or(f64::INFINITY)),
+            ),
+            (
+                "lean",
+                limits.tilt.verdict(least_lean_deg.unwrap_or(f64::INFINITY)),
+            ),
+            (
+                "heel",
+                if heel_deg.abs() > MOST_HEEL_DEG {
+                    Verdict::Fail
+                } else {
+                    Verdict::Clear
+                },
+            ),
+        ];
         Ok(PlaceCell {
-            at_m: coordinates(*to),
-            heel_deg: plane.heel_deg(),
+            at_m: coordinates(*at_m),
+            heel_deg,
             pitch_deg: plane.pitch_deg(),
             lowest_sill_m: lowest.map(|sill| sill.height_m),
             opening: lowest.map(|sill| self.boat.openings[sill.opening].name.clone()),
             knock_j,
-            verdict: sill_verdict.min(knock_verdict),
+            least_lean_deg,
+            verdict: judged
+                .iter()
+                .map(|(_, verdict)| *verdict)
+                .min()
+                .unwrap_or(Verdict::Clear),
+            fails: judged
+                .into_iter()
+                .filter(|(_, verdict)| *verdict == Verdict::Fail)
+                .map(|(name, _)| name)
+                .collect(),
         })
     }
 }
 
 /// The craft held upright rests level once its weight stands over its buoyancy.
+/// What the item displaces outside moves with it, so the shift is found again until
+/// nothing is left of it; `None` where that has no end, or it sinks.
 fn level_place(
     trial: &Trial<'_>,
     deck: &Deck<'_>,
     z: f64,
 ) -> Result<Option<LevelPlace>, EquilibriumError> {
-    let upright = find_rest(trial.craft, &Vec3::z(), Hold::Attitude)?;
-    let Some(buoyancy) = upright.immersion.centre_of_buoyancy_m() else {
-        return Ok(None);
-    };
-    let off = buoyancy - trial.craft.centre_of_gravity_m;
-    let shift = off * (trial.craft.mass_kg / trial.mass_kg);
-    let to = Vec3::new(trial.from_m.x + shift.x, trial.from_m.y + shift.y, z);
-    Ok(Some(LevelPlace {
-        shift_m: [shift.x, shift.y],
-        on_the_boat: deck.top_m(to.x, to.y).is_some(),
-        cell: trial.cell(&to)?,
-    }))
+    let from = trial.thing.centre_m;
+    let mut to = from;
+    for _ in 0..LEVEL_STEPS {
+        let craft = trial.moved(&to);
+        let upright = match find_rest(&craft, &Vec3::z(), Hold::Attitude) {
+            Ok(upright) => upright,
+            Err(EquilibriumError::Sinks { .. }) => return Ok(None),
+            Err(other) => return Err(other),
+        };
+        let Some(buoyancy) = upright.immersion.centre_of_buoyancy_m() else {
+            return Ok(None);
+        };
+        // Loose liquid weighs too: the weight's centre is the rest's.
+        let mass_kg = craft.total_mass_kg();
+        let off = (buoyancy - upright.centre_of_gravity_m) * (mass_kg / trial.thing.mass_kg);
+        to = Vec3::new(to.x + off.x, to.y + off.y, z);
+        if off.xy().norm() <= LEVEL_WITHIN_M {
+            let Some(cell) = trial.cell(&to)? else {
+                return Ok(None);
+            };
+            return Ok(Some(LevelPlace {
+                shift_m: [to.x - from.x, to.y - from.y],
+                on_the_boat: deck.top_m(to.x, to.y).is_some(),
+                cell,
+            }));
+        }
+    }
+    Ok(None)
 }
 
 fn summary(result: &PlaceResult) -> String {
-    let height = |cell: &PlaceCell| {
-        cell.lowest_sill_m.map_or_else(
+    let said = |cell: &PlaceCell| {
+        let sill = cell.lowest_sill_m.map_or_else(
             || "no opening given".to_owned(),
             |sill| format!("lowest sill {:.0} mm over the water", sill * 1e3),
-        )
+        );
+        let knock = cell
+            .knock_j
+            .map_or_else(String::new, |work| format!(", least knock {work:.0} J"));
+        format!("{sill}, heel {}{knock}", heel_in_words(cell.heel_deg))
     };
-    let now = format!("{} where it is: {}", result.item, height(&result.now));
+    let now = format!("{} where it is: {}", result.item, said(&result.now));
     let best = result.best.as_ref().map_or_else(String::new, |best| {
-        format!(
-            "; best at x {:.2} m, y {:.2} m: {}",
-            best.at_m[0],
-            best.at_m[1],
-            height(best)
-        )
+        let at = format!("x {:.2} m, y {:.2} m: {}", best.at_m[0], best.at_m[1], said(best));
+        if best.fails.is_empty() {
+            format!("; best at {at}")
+        } else {
+            format!(
+                "; no place passes every yardstick; the one that comes nearest is {at}, where it fails on {}",
+                best.fails.join(" and ")
+            )
+        }
     });
     let level = result.level.as_ref().map_or_else(String::new, |level| {
         let [forward, port] = level.shift_m;
@@ -262,6 +368,14 @@ fn summary(result: &PlaceResult) -> String {
     format!("{now}{best}{level}.")
 }
 
+fn heel_in_words(heel_deg: f64) -> String {
+    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
+    match format!("{:.1}", heel_deg.abs()).as_str() {
+        "0.0" => "0.0°".to_owned(),
+        angle => format!("{angle}° to {side}"),
+    }
+}
+
 fn yardsticks(boat: &Boat) -> Vec<String> {
     let limits = &boat.yardsticks;
     vec![
@@ -274,6 +388,13 @@ fn yardsticks(boat: &Boat) -> Vec<String> {
         format!(
             "work until an opening is awash: under {:.0} J fails, over {:.0} J is clear ({})",
             limits.energy.red.value, limits.energy.green.value, limits.energy.source
+        ),
+        format!(
+            "lean until an opening is awash: under {:.0}° fails, over {:.0}° is clear ({})",
+            limits.tilt.red.value, limits.tilt.green.value, limits.tilt.source
+        ),
+        format!(
+            "heel at rest: over {MOST_HEEL_DEG:.0}° fails (borrowed from UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, where it is for all persons along one side)"
         ),
     ]
 }

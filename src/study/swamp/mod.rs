@@ -15,8 +15,10 @@ mod filling;
 
 use filling::Filling;
 
-/// Discharge coefficient of a sharp edge, about 0.6 (hydraulics handbooks;
-/// 0.61 sharp, 0.75 rounded, 0.80 short tube).
+/// Discharge coefficient of a sharp edge: .62 for an orifice in a thin plate
+/// (Encyclopaedia Britannica, 11th edition, volume 14, Hydraulics, section 17), .61 in
+/// the US Bureau of Reclamation's Water Measurement Manual, chapter 9 (from memory); .75
+/// rounded, .80 short tube (from memory).
 pub const DISCHARGE_COEFFICIENT: f64 = 0.6;
 /// Lines of the time line that are kept.
 const KEPT_LINES: usize = 60;
@@ -237,7 +239,8 @@ pub(super) fn swamp_afloat(
         .lines
         .last()
         .map_or(&[][..], |line| &line.compartments_m3);
-    let whole_m3 = boat.envelope.surface.signed_volume_m3();
+    let outside_m3: f64 = boat.outside.iter().map(|thing| thing.volume_m3).sum();
+    let whole_m3 = boat.envelope.surface.signed_volume_m3() + outside_m3;
     let heads = match run.end {
         SwampEnd::Sunk => Vec::new(),
         _ => heads(boat, &run.plane),
@@ -350,6 +353,10 @@ fn keepers(boat: &Boat) -> Vec<Keeper> {
             }));
         }
     }
+    keepers.extend(boat.outside.iter().map(|thing| Keeper {
+        name: format!("{} (outside)", boat.masses[thing.entry].name),
+        volume_m3: thing.volume_m3,
+    }));
     keepers.push(Keeper {
         name: "skin and other solid material".to_owned(),
         volume_m3: skins_m3,

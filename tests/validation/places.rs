@@ -1,0 +1,240 @@
+//! Where an item may go, what a wall gains, draughts, cylinders: on hulls of the zoo.
+use std::f64::consts::PI;
+
+use awash::boat::Boat;
+use awash::mesh::solids;
+use awash::numerics::Vec3;
+use awash::study::{PlaceOptions, RimLies, SillOptions, SillResult, curves, float, place, sill};
+
+use crate::support::{near, near_share};
+use crate::zoo::{
+    ZooHull, bulkhead_box, decked_hull, lopsided_tender, open_tender, round_log, twin_hull,
+};
+
+/// A closed box 3 × 1 × 0.5 m of 500 kg with a hatch at its port edge: 120 kg moved to
+/// starboard lift that hatch highest, and heel the box by 16°.
+fn box_with_a_hatch_to_port(more: &str) -> Boat {
+    let mut hull = bulkhead_box();
+    hull.surface = solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(3.0, 0.5, 0.5));
+    hull.centre_m.x = 1.5;
+    hull.mass_kg = 500.0;
+    let corners = [[1.4, 0.3], [1.6, 0.3], [1.6, 0.45], [1.4, 0.45]];
+    let rim = corners.map(|[x, y]| Vec3::new(x, y, 0.5)).to_vec();
+    hull.openings = vec![("hatch", rim)];
+    hull.boat_with(&format!(
+        "[[item]]\nname = \"engine\"\nmass = 120\nat = [1.5, 0, 0.4]\n{more}"
+    ))
+}
+
+const GRID: PlaceOptions = PlaceOptions {
+    grid: [3, 7],
+    z_m: None,
+};
+
+/// Wall-sided: T .62/3, BM 1/12T, KG (500 · .2 + 120 · .4)/620; `tan φ (GM + ½ BM tan²φ)
+/// = 120 · y/620` gives 16° for the place furthest out, y = 3/7 m: that is over the 7° of MGN 280 (M), annex section 11.4.1, however high the hatch then stands.
+#[test]
+fn the_best_place_fails_no_yardstick_where_another_passes_all() {
+    let boat = box_with_a_hatch_to_port("");
+    let result = place(&boat, "engine", &GRID).expect("places");
+    let best = result.best.as_ref().expect("one floats");
+    assert_eq!(result.best_passes, Some(true));
+    assert!(
+        best.fails.is_empty() && best.heel_deg.abs() <= 7.0,
+        "{best:?}"
+    );
+    let (sill, words) = (best.lowest_sill_m.expect("a hatch"), &result.summary);
+    let heeled = result.cells.iter().filter(|cell| cell.fails == ["heel"]);
+    let higher = |cell: &&awash::study::PlaceCell| cell.lowest_sill_m > Some(sill);
+    let amidships = |cell: &&awash::study::PlaceCell| (cell.at_m[0] - 1.5).abs() < 1e-9;
+    let heeled = heeled
+        .filter(higher)
+        .filter(amidships)
+        .last()
+        .expect("the old best");
+    let tangent = heeled.heel_deg.to_radians().tan();
+    let draught = 0.62 / 3.0;
+    let bm = 1.0 / (12.0 * draught);
+    let gm = draught / 2.0 + bm - 148.0 / 620.0;
+    let lever = tangent * (gm + 0.5 * bm * tangent * tangent);
+    let moved_m = 120.0 * heeled.at_m[1].abs() / 620.0;
+    near_share("lever", lever, moved_m, 1e-6);
+    assert!(words.contains("heel") && words.contains("knock"), "{words}");
+}
+
+/// Where no place reaches the yardsticks it says so and names no best.
+#[test]
+fn it_says_so_where_no_place_passes() {
+    let boat =
+        box_with_a_hatch_to_port("[yardsticks]\nsill_red = \"60 cm\"\nsill_green = \"70 cm\"\n");
+    let result = place(&boat, "engine", &GRID).expect("places");
+    assert_eq!(result.best_passes, Some(false));
+    let fails = &result.best.as_ref().expect("one floats").fails;
+    assert_eq!(fails, &["sill"]);
+    let words = &result.summary;
+    assert!(words.contains("no place passes every yardstick"), "{words}");
+    assert!(!words.contains("best at"), "{words}");
+}
+
+fn sills_of(hull: &ZooHull, more: &str, opening: &str) -> SillResult {
+    let options = SillOptions {
+        up_to_m: 0.5,
+        ..SillOptions::default()
+    };
+    sill(&hull.boat_with(more), opening, &options).expect("it floats")
+}
+
+/// The wall that `sill` proposes, built on the rim as a part, gives the mass and the
+/// sill that it said.
+#[test]
+fn a_wall_as_proposed_built_as_a_part_gives_the_sill_and_mass_said() {
+    for (hull, opening) in [
+        (open_tender(), "gunwale"),
+        (lopsided_tender(), "gunwale"),
+        (bulkhead_box(), "rim"),
+    ] {
+        let wish = "[yardsticks]\nsill_red = \"40 cm\"\nsill_green = \"55 cm\"\n";
+        let said = sills_of(&hull, wish, opening);
+        let wall_m = said.wall_to_yardstick_m.expect("within reach");
+        assert!(wall_m > 0.05, "{}: {wall_m}", hull.name);
+        let built = hull.boat_with(&format!(
+            "{wish}[[part]]\nname = \"coaming\"\nrole = \"add\"\nwall = {{ round = \"{opening}\", height = {wall_m:?} }}\nskin = {{ thickness = \"4 mm\", density = 1500 }}\n"
+        ));
+        let floats = float(&built).expect("it floats");
+        let mass_kg = floats.parts[0].mass_kg;
+        near_share("mass", said.rim_length_m * wall_m * 6.0, mass_kg, 1e-9);
+        let there = floats.openings.iter().find(|o| o.name == opening);
+        let freeboard = there.and_then(|o| o.freeboard_m).expect("a rim");
+        // The search for the height stops at a millionth of a millimetre.
+        near("sill", freeboard, 0.55, 2e-9);
+    }
+}
+
+/// A wall without weight loses nothing to it, also on a craft that lies heeled, where
+/// it stands aslant. One with a weight lowers the sill of a box by `m/(ρ A)` and, off
+/// the middle, by the heel that it brings besides.
+#[test]
+fn what_the_weight_costs_is_the_true_sinkage() {
+    let hull = lopsided_tender();
+    let boat = hull.boat();
+    let options = SillOptions {
+        wall_kg_m2: 0.0,
+        ..SillOptions::default()
+    };
+    let result = sill(&boat, "gunwale", &options).expect("it floats");
+    assert!(result.rows.len() > 5);
+    for row in &result.rows {
+        near("lost", row.lost_to_weight_m, 0.0, 1e-12);
+    }
+    // As the boat with a mass there: the sill on a rim raised by hand.
+    let result = sill(&boat, "gunwale", &SillOptions::default()).expect("it floats");
+    let row = result.rows.last().expect("a row");
+    let lost = row.lost_to_weight_m;
+    let even = row.wall_mass_kg / (1000.0 * waterplane_m2(&boat));
+    assert!(lost > 0.5 * even && lost < 3.0 * even, "{lost} {even}");
+}
+
+fn waterplane_m2(boat: &Boat) -> f64 {
+    let rest = float(boat).expect("a rest").rest.expect("it floats");
+    rest.hydrostatics.waterplane_area_m2
+}
+
+/// Rims that a wall can raise, and holes that it can not.
+#[test]
+fn a_wall_is_proposed_only_where_it_can_help() {
+    for (hull, opening) in [
+        (open_tender(), "gunwale"),
+        (decked_hull(), "cockpit"),
+        (decked_hull(), "hatch"),
+        (decked_hull(), "vent"),
+        (twin_hull(), "port hatch"),
+        (round_log(), "hatch"),
+        (bulkhead_box(), "rim"),
+    ] {
+        let result = sills_of(&hull, "", opening);
+        assert_eq!(result.rim_lies, RimLies::Level, "{} {opening}", hull.name);
+    }
+    let hole = |from: [f64; 3], to: [f64; 3]| {
+        format!(
+            "[[opening]]\nname = \"hole\"\ncylinder = {{ from = {from:?}, to = {to:?}, diameter = \"40 mm\" }}\n"
+        )
+    };
+    // The tender floats with its transom's hole some centimetres over the water; the
+    // box's side hole likewise; the hole in the bottom is under it.
+    for (hull, from, to, lies) in [
+        (
+            open_tender(),
+            [-0.1, 0.1, 0.3],
+            [0.1, 0.1, 0.3],
+            RimLies::Steep,
+        ),
+        (
+            bulkhead_box(),
+            [1.0, 0.4, 0.2],
+            [1.0, 0.6, 0.2],
+            RimLies::Steep,
+        ),
+        (
+            bulkhead_box(),
+            [1.0, 0.2, -0.1],
+            [1.0, 0.2, 0.1],
+            RimLies::UnderHull,
+        ),
+    ] {
+        let result = sills_of(&hull, &hole(from, to), "hole");
+        assert_eq!(result.rim_lies, lies, "{}", hull.name);
+        assert_eq!(result.wall_to_yardstick_m, None);
+        assert_eq!(result.rows.len(), 1);
+        near("lacks", result.lacks_m, 0.1 - result.rows[0].sill_m, 1e-12);
+        let words = &result.summary;
+        assert!(words.contains("Raise or move the hole"), "{words}");
+    }
+}
+
+/// The box 3 × 1 m, its origin at the stern: at a pitch θ the water that stands d over
+/// the base line amidships cuts off `L B d/cos θ`, and stands `d ∓ a sin θ` over it at a
+/// mark a metres forward or aft of there. The metacentre lies BM along the vertical
+/// over CB.
+#[test]
+fn draughts_of_curves_are_amidships_and_at_the_marks() {
+    let mut hull = bulkhead_box();
+    hull.openings.clear();
+    hull.surface = solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(3.0, 0.5, 0.5));
+    let result = curves(&hull.boat(), 1.0, 2);
+    let (sin, cos) = 1_f64.to_radians().sin_cos();
+    near("amidships", result.amidships_x_m, 1.5, 1e-12);
+    let line = &result.lines[0];
+    near("draught", line.draught_m, 0.25, 1e-12);
+    let volume = line.hydrostatics.displaced_volume_m3;
+    near("volume", volume, 3.0 * 0.25 / cos, 1e-12);
+    near("forward", line.draught_forward_m, 0.25 - 1.5 * sin, 1e-12);
+    near("aft", line.draught_aft_m, 0.25 + 1.5 * sin, 1e-12);
+    // KB as for an even keel but for the wedges, L² tan²θ/(24 d) higher; IT = L B³/12
+    // over the sloping plane, longer by 1/cos θ.
+    let depth = 0.25 / cos;
+    let kb = depth / 2.0 + (3.0 * sin / cos).powi(2) / (24.0 * depth);
+    let bm = 3.0 / cos / 12.0 / volume;
+    near(
+        "KM",
+        line.km_transverse_m.expect("afloat"),
+        kb + bm * cos,
+        1e-12,
+    );
+}
+
+/// π r² h, whichever way it lies, as a part that stands clear and as one across the
+/// skin: there the part of it that lies outside the bottom.
+#[test]
+fn a_round_part_has_the_volume_of_its_cylinder() {
+    for (from, to) in [
+        ([1.0, 2.0, 0.0], [1.0, 2.0, 0.7]),
+        ([0.2, 2.0, 0.1], [1.9, 2.4, 0.6]),
+    ] {
+        let boat = round_log().boat_with(&format!(
+            "[[part]]\nname = \"float\"\nrole = \"attach\"\nmass = 1\ncylinder = {{ from = {from:?}, to = {to:?}, diameter = \"300 mm\" }}\n"
+        ));
+        let height = (Vec3::from(to) - Vec3::from(from)).norm();
+        let volume = boat.parts[0].change.signed_volume_m3();
+        near_share("volume", volume, PI * 0.15 * 0.15 * height, 1e-9);
+    }
+}
