@@ -15,6 +15,7 @@ mod knock;
 mod landscape;
 mod lean;
 mod liquid;
+mod looks;
 mod neutral;
 mod passes;
 mod rest;
