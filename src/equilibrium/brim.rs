@@ -148,7 +148,7 @@ impl<'a> Brim<'a> {
                 at: None,
             };
         }
-        let (_, tilts) = self.land.frame(&self.land.stretched(up));
+        let (_, tilts) = self.land.tilts(&self.land.stretched(up));
         let (slope, curvature) = tied(&at, &corner, &tilts);
         Low {
             corner,

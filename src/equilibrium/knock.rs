@@ -144,7 +144,7 @@ fn hunts(
 ) -> Vec<Knock> {
     let rims = sills.rims().enumerate();
     rims.filter_map(|(number, (opening, rim))| {
-        let land = Landscape::new(craft);
+        let land = Landscape::within(craft, map.frame);
         let hunt = Hunt {
             brim: Brim::new(&land, rim)?,
             land: &land,

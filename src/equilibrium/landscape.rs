@@ -22,15 +22,21 @@ const LOOKS: u8 = 8;
 /// long narrow craft are as round as short broad ones.
 pub(super) struct Landscape<'a> {
     pub(super) craft: &'a Craft,
-    /// The hull's main axes, its columns, boat frame.
-    axes: Matrix3<f64>,
-    /// The hull's extents along them, m.
-    extents_m: Vec3,
+    pub(super) frame: Frame,
     /// Volume to displace, m³.
     pub(super) volume_m3: f64,
     /// The longest extent, m.
     pub(super) size_m: f64,
     calls: AtomicUsize,
+}
+
+/// How the sphere of attitudes is stretched for a hull.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Frame {
+    /// The hull's main axes, its columns, boat frame.
+    axes: Matrix3<f64>,
+    /// The hull's extents along them, m.
+    extents_m: Vec3,
 }
 
 /// The energy at one attitude, the level solved for the volume (to second order).
@@ -57,13 +63,16 @@ pub(super) struct Spot {
 
 impl<'a> Landscape<'a> {
     pub(super) fn new(craft: &'a Craft) -> Self {
-        let (axes, extents_m) = main_axes(craft);
+        Self::within(craft, Frame::of(craft))
+    }
+
+    /// In a frame made before for the same hull.
+    pub(super) fn within(craft: &'a Craft, frame: Frame) -> Self {
         Self {
             craft,
-            axes,
-            extents_m,
+            frame,
             volume_m3: craft.volume_to_displace_m3(),
-            size_m: extents_m.max(),
+            size_m: frame.extents_m.max(),
             calls: AtomicUsize::new(0),
         }
     }
@@ -84,13 +93,13 @@ impl<'a> Landscape<'a> {
     }
 
     pub(super) fn stretched(&self, up: &Vec3) -> Vec3 {
-        (self.axes.transpose() * up)
-            .component_mul(&self.extents_m)
+        (self.frame.axes.transpose() * up)
+            .component_mul(&self.frame.extents_m)
             .normalize()
     }
 
     fn squeezed(&self, w: &Vec3) -> Vec3 {
-        self.axes * w.component_div(&self.extents_m)
+        self.frame.axes * w.component_div(&self.frame.extents_m)
     }
 
     pub(super) fn up_of(&self, w: &Vec3) -> Vec3 {
@@ -99,7 +108,7 @@ impl<'a> Landscape<'a> {
 
     /// Two tangents at a stretched direction, and the tilts of `up` (m and radians
     /// alike) that a radian along each means.
-    pub(super) fn frame(&self, w: &Vec3) -> ([Vec3; 2], [Vec3; 2]) {
+    pub(super) fn tilts(&self, w: &Vec3) -> ([Vec3; 2], [Vec3; 2]) {
         let aside = if w.x.abs() < 0.6 {
             Vec3::x()
         } else {
@@ -176,7 +185,7 @@ impl<'a> Landscape<'a> {
         let curvature =
             at.curvature.fixed_view::<2, 2>(1, 1).into_owned() - along * along.transpose() / area;
         let stretched = self.stretched(&plane.up);
-        let (tangents, tilts) = self.frame(&stretched);
+        let (tangents, tilts) = self.tilts(&stretched);
         let to_tilts = Matrix2::from_columns(
             &tilts.map(|tilt| Vector2::new(axes.forward.dot(&tilt), axes.port.dot(&tilt))),
         );
@@ -326,46 +335,51 @@ pub(super) fn even_directions(count: u32) -> Vec<Vec3> {
         .collect()
 }
 
-/// The main axes of the outermost points in directions spread evenly, and the extents
-/// along them, m.
-fn main_axes(craft: &Craft) -> (Matrix3<f64>, Vec3) {
-    let mut points = Vec::new();
-    for shape in [
-        [1.0, 1.0, 1.0],
-        [3.0, 1.0, 1.0],
-        [1.0, 3.0, 1.0],
-        [1.0, 1.0, 3.0],
-    ] {
-        for corner in 0..8_u8 {
-            let sign = |bit: u8| if corner & (1 << bit) == 0 { 1.0 } else { -1.0 };
-            let way = Vec3::new(shape[0] * sign(0), shape[1] * sign(1), shape[2] * sign(2));
-            points.extend(craft.displacers.lowest_m(&way));
+impl Frame {
+    /// The main axes of the outermost points in directions spread evenly, and the
+    /// extents along them.
+    fn of(craft: &Craft) -> Self {
+        let mut points = Vec::new();
+        for shape in [
+            [1.0, 1.0, 1.0],
+            [3.0, 1.0, 1.0],
+            [1.0, 3.0, 1.0],
+            [1.0, 1.0, 3.0],
+        ] {
+            for corner in 0..8_u8 {
+                let sign = |bit: u8| if corner & (1 << bit) == 0 { 1.0 } else { -1.0 };
+                let way = Vec3::new(shape[0] * sign(0), shape[1] * sign(1), shape[2] * sign(2));
+                points.extend(craft.displacers.lowest_m(&way));
+            }
+        }
+        let count = (points.len() as f64).max(1.0);
+        let middle = points.iter().sum::<Vec3>() / count;
+        let spread: Matrix3<f64> = points
+            .iter()
+            .map(|point| (point - middle) * (point - middle).transpose())
+            .sum();
+        let axes = SymmetricEigen::new(spread).eigenvectors;
+        let extent = |axis: Vector3<f64>| {
+            let low = craft
+                .displacers
+                .lowest_m(&axis)
+                .map(|point| axis.dot(&point));
+            let high = craft
+                .displacers
+                .lowest_m(&-axis)
+                .map(|point| axis.dot(&point));
+            low.zip(high).map_or(0.0, |(low, high)| high - low)
+        };
+        let extents = Vec3::new(
+            extent(axes.column(0).into()),
+            extent(axes.column(1).into()),
+            extent(axes.column(2).into()),
+        );
+        let middle = extents.sum() - extents.max() - extents.min();
+        let least = (LEAST_EXTENT * middle).max(f64::MIN_POSITIVE);
+        Self {
+            axes,
+            extents_m: extents.map(|extent| extent.max(least)),
         }
     }
-    let count = (points.len() as f64).max(1.0);
-    let middle = points.iter().sum::<Vec3>() / count;
-    let spread: Matrix3<f64> = points
-        .iter()
-        .map(|point| (point - middle) * (point - middle).transpose())
-        .sum();
-    let axes = SymmetricEigen::new(spread).eigenvectors;
-    let extent = |axis: Vector3<f64>| {
-        let low = craft
-            .displacers
-            .lowest_m(&axis)
-            .map(|point| axis.dot(&point));
-        let high = craft
-            .displacers
-            .lowest_m(&-axis)
-            .map(|point| axis.dot(&point));
-        low.zip(high).map_or(0.0, |(low, high)| high - low)
-    };
-    let extents = Vec3::new(
-        extent(axes.column(0).into()),
-        extent(axes.column(1).into()),
-        extent(axes.column(2).into()),
-    );
-    let middle = extents.sum() - extents.max() - extents.min();
-    let least = (LEAST_EXTENT * middle).max(f64::MIN_POSITIVE);
-    (axes, extents.map(|extent| extent.max(least)))
 }

@@ -16,6 +16,7 @@ mod landscape;
 mod lean;
 mod lean_near;
 mod liquid;
+mod looks;
 mod neutral;
 mod passes;
 mod rest;
