@@ -8,7 +8,7 @@ use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
 use crate::immersion::MomentTree;
-use crate::mesh::{Doubt, DoubtKind, Surface, solids};
+use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
 
 /// Share of the inside by which compartments may overlap before they are
@@ -21,6 +21,12 @@ const NOTHING_LEFT: f64 = 1e-6;
 const LEAST_PERMEABILITY: f64 = 0.01;
 /// Number that stands for the faces of a bulkhead, which no part has.
 const BULKHEAD: u32 = 1_000_000_001;
+/// Share of a space by which the volumes of what stands in it may exceed it before
+/// they can not be right: rounding of volumes in litres.
+const OVER_FULL_WITHIN: f64 = 1e-3;
+/// How near foam must lie to the skin to hold the skin that runs through it, m: the
+/// rounding of meshes and booleans.
+const ON_SKIN_M: f64 = 1e-6;
 /// How far a bulkhead's block reaches past the hull, m.
 const PAST_THE_HULL_M: f64 = 1.0;
 /// Corners of the ring that stands for a round hole in a bulkhead.
@@ -42,6 +48,9 @@ pub struct Compartment {
     pub contents: Vec<Content>,
     /// No opening leads in.
     pub sealed: bool,
+    /// Whether its walls are its own: a closed mesh that lies wholly inside. Else the
+    /// hull's skin is one of them.
+    pub stands_apart: bool,
     /// Open to the sea now.
     pub flooded: bool,
     /// Full of water when the craft is dived.
@@ -82,7 +91,7 @@ impl Compartment {
     #[must_use]
     pub fn capacity_m3(&self) -> f64 {
         let taken: f64 = self.contents.iter().map(|content| content.volume_m3).sum();
-        self.permeability * self.surface().signed_volume_m3() - taken
+        (self.permeability * self.surface().signed_volume_m3() - taken).max(0.0)
     }
 }
 
@@ -184,6 +193,14 @@ pub(super) fn divide(
             .iter()
             .position(|space| encloses(space.surface(), point))
     };
+    let any_foam = solids
+        .iter()
+        .any(|solid| matches!(solid.shape, SolidShape::Surface(_)));
+    let skin = if any_foam {
+        skin_of(whole.envelope(), file)
+    } else {
+        Surface::default()
+    };
     for solid in solids {
         let home = match solid.compartment {
             Some(name) => compartments.iter().position(|space| space.name == name),
@@ -192,23 +209,17 @@ pub(super) fn divide(
         let Some(home) = home else {
             continue; // outside the hull: it takes no room inside
         };
-        compartments[home].contents.push(content(solid));
+        let is_foam = matches!(solid.shape, SolidShape::Surface(_));
+        let mut stands = content(solid);
+        if is_foam && lies_on(&stands.surface, &skin, ON_SKIN_M) {
+            // Foam up to the outer skin holds the skin that runs through it.
+            stands.share = compartments[home].permeability;
+            stands.volume_m3 *= stands.share;
+        }
+        compartments[home].contents.push(stands);
     }
     for space in &mut compartments {
-        let room = space.permeability * space.surface().signed_volume_m3();
-        let taken: f64 = space.contents.iter().map(|content| content.volume_m3).sum();
-        if taken > room * (1.0 - LEAST_PERMEABILITY) {
-            doubts.push(Doubt::new(
-                DoubtKind::Part,
-                format!(
-                    "compartment \"{}\" holds {:.1} L, but what stands in it takes {:.1} L: check the volumes; it is counted as without them",
-                    space.name,
-                    room * 1e3,
-                    taken * 1e3
-                ),
-            ));
-            space.contents.clear();
-        }
+        fit(space, doubts);
     }
     for (opening, given) in openings.iter_mut().map(|opening| {
         let given = file.openings.iter().find(|o| o.name == opening.name);
@@ -240,6 +251,53 @@ pub(super) fn divide(
     })
 }
 
+/// Keeps what stands in a space within what it holds. What fills it wholly is kept:
+/// skins spread over the space then count as part of it. What can not be is left out.
+fn fit(space: &mut Compartment, doubts: &mut Vec<Doubt>) {
+    let whole_m3 = space.surface().signed_volume_m3();
+    let room_m3 = space.permeability * whole_m3;
+    let taken_m3: f64 = space.contents.iter().map(|content| content.volume_m3).sum();
+    if taken_m3 > whole_m3 * (1.0 + OVER_FULL_WITHIN) {
+        doubts.push(Doubt::new(
+            DoubtKind::Part,
+            format!(
+                "compartment \"{}\" holds {:.1} L, but what stands in it takes {:.1} L: check the volumes; it is counted as without them",
+                space.name,
+                whole_m3 * 1e3,
+                taken_m3 * 1e3
+            ),
+        ));
+        space.contents.clear();
+    } else if taken_m3 > room_m3 {
+        let share = room_m3 / taken_m3;
+        for content in &mut space.contents {
+            content.share *= share;
+            content.volume_m3 *= share;
+        }
+    }
+}
+
+/// The skins of an envelope: neither the caps over its openings nor the sides of foam,
+/// which has none.
+fn skin_of(envelope: &Envelope, file: &BoatFile) -> Surface {
+    let is_skin = |source: &FaceSource| match source {
+        FaceSource::Hull => true,
+        FaceSource::Cap(_) => false,
+        FaceSource::Part(index) => {
+            let part = file.parts.get(*index as usize);
+            part.is_none_or(|part| !matches!(part.weight, file::Weight::Foam(_)))
+        }
+    };
+    let faces = envelope.surface.faces.iter().zip(&envelope.sources);
+    Surface {
+        vertices: envelope.surface.vertices.clone(),
+        faces: faces
+            .filter(|(_, source)| is_skin(source))
+            .map(|(face, _)| *face)
+            .collect(),
+    }
+}
+
 /// The compartments of the file and what they leave.
 fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartment>, BoatError> {
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
@@ -259,6 +317,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
             place: given.place.clone(),
             source,
         };
+        let block_m3 = block.signed_volume_m3();
         let block = Envelope::of_part(block, BULKHEAD);
         let space = match whole.combine(&block, Operation::Keep) {
             Err(BooleanError::NothingLeft) => {
@@ -290,7 +349,10 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
                 litres: doubled_m3 * 1e3,
             });
         }
-        spaces.push(of_file(given, space, usual)?);
+        let whole_block = space.surface.signed_volume_m3() >= block_m3 * (1.0 - NOTHING_LEFT);
+        let mut space = of_file(given, space, usual)?;
+        space.stands_apart = whole_block && matches!(given.extent, Extent::Mesh { .. });
+        spaces.push(space);
     }
     if left_m3 > NOTHING_LEFT * whole_m3 {
         let envelope = rest.unwrap_or_else(|| whole.clone()).into_envelope();
@@ -304,6 +366,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
                 permeability_spread: 0.0,
                 contents: Vec::new(),
                 sealed: false,
+                stands_apart: false,
                 flooded: false,
                 free_flooding: true,
                 fill_m3: 0.0,
@@ -326,6 +389,7 @@ fn of_file(
         permeability_spread: given.permeability.map_or(0.0, |share| share.spread),
         contents: Vec::new(),
         sealed: given.sealed,
+        stands_apart: false,
         flooded: given.flooded,
         free_flooding: given.free_flooding,
         fill_m3: given.fill.map_or(0.0, |fill| fill.value),

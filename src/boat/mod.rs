@@ -42,7 +42,7 @@ pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
 pub use shaped::BoatMaker;
 pub use under_water::{AirStore, GivesWay, UnderWater};
-pub use yardsticks::{Band, Verdict, Yardsticks};
+pub use yardsticks::{Band, Ceiling, Verdict, Wish, Yardsticks};
 
 /// A boat ready to be studied.
 #[derive(Debug, Clone)]
