@@ -82,6 +82,12 @@ impl Water {
         Self::computed("pool water", 0.0, 27.0)
     }
 
+    /// The standard atmosphere as a column of this water, m.
+    #[must_use]
+    pub fn atmosphere_m(&self) -> f64 {
+        ATMOSPHERE_PA / (self.density_kg_m3 * STANDARD_GRAVITY_M_S2)
+    }
+
     fn round(kind: &str, density_kg_m3: f64) -> Self {
         Self {
             density_kg_m3,

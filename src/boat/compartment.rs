@@ -8,7 +8,7 @@ use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
 use crate::immersion::MomentTree;
-use crate::mesh::{Doubt, DoubtKind, Surface, solids};
+use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
 
 /// Share of the inside by which compartments may overlap before they are
@@ -21,6 +21,12 @@ const NOTHING_LEFT: f64 = 1e-6;
 const LEAST_PERMEABILITY: f64 = 0.01;
 /// Number that stands for the faces of a bulkhead, which no part has.
 const BULKHEAD: u32 = 1_000_000_001;
+/// Share of a space by which the volumes of what stands in it may exceed it before
+/// they can not be right: rounding of volumes in litres.
+const OVER_FULL_WITHIN: f64 = 1e-3;
+/// How near foam must lie to the skin to hold the skin that runs through it, m: the
+/// rounding of meshes and booleans.
+const ON_SKIN_M: f64 = 1e-6;
 /// How far a bulkhead's block reaches past the hull, m.
 const PAST_THE_HULL_M: f64 = 1.0;
 /// Corners of the ring that stands for a round hole in a bulkhead.
@@ -42,6 +48,9 @@ pub struct Compartment {
     pub contents: Vec<Content>,
     /// No opening leads in.
     pub sealed: bool,
+    /// Whether its walls are its own: a closed mesh that lies wholly inside. Else the
+    /// hull's skin is one of them.
+    pub stands_apart: bool,
     /// Open to the sea now.
     pub flooded: bool,
     /// Full of water when the craft is dived.
@@ -82,7 +91,7 @@ impl Compartment {
     #[must_use]
     pub fn capacity_m3(&self) -> f64 {
         let taken: f64 = self.contents.iter().map(|content| content.volume_m3).sum();
-        self.permeability * self.surface().signed_volume_m3() - taken
+        (self.permeability * self.surface().signed_volume_m3() - taken).max(0.0)
     }
 }
 
@@ -155,6 +164,8 @@ pub(super) struct Solid<'a> {
     pub(super) surface: Surface,
     /// Share of that room which is solid.
     pub(super) share: f64,
+    /// Whether it is a part of solid foam.
+    pub(super) is_foam: bool,
     pub(super) compartment: Option<&'a str>,
 }
 
@@ -177,6 +188,11 @@ pub(super) fn divide(
             .iter()
             .position(|space| encloses(space.surface(), point))
     };
+    let skin = if solids.iter().any(|solid| solid.is_foam) {
+        skin_of(whole.envelope(), file)
+    } else {
+        Surface::default()
+    };
     for solid in solids {
         let home = match solid.compartment {
             Some(name) => compartments.iter().position(|space| space.name == name),
@@ -185,28 +201,20 @@ pub(super) fn divide(
         let Some(home) = home else {
             continue; // outside the hull: it takes no room inside
         };
+        let mut share = solid.share;
+        if solid.is_foam && lies_on(&solid.surface, &skin, ON_SKIN_M) {
+            // Foam up to the outer skin holds the skin that runs through it.
+            share *= compartments[home].permeability;
+        }
         compartments[home].contents.push(Content {
             name: solid.name.to_owned(),
-            volume_m3: solid.share * solid.surface.signed_volume_m3(),
+            volume_m3: share * solid.surface.signed_volume_m3(),
             surface: solid.surface,
-            share: solid.share,
+            share,
         });
     }
     for space in &mut compartments {
-        let room = space.permeability * space.surface().signed_volume_m3();
-        let taken: f64 = space.contents.iter().map(|content| content.volume_m3).sum();
-        if taken > room * (1.0 - LEAST_PERMEABILITY) {
-            doubts.push(Doubt::new(
-                DoubtKind::Part,
-                format!(
-                    "compartment \"{}\" holds {:.1} L, but what stands in it takes {:.1} L: check the volumes; it is counted as without them",
-                    space.name,
-                    room * 1e3,
-                    taken * 1e3
-                ),
-            ));
-            space.contents.clear();
-        }
+        fit(space, doubts);
     }
     for (opening, given) in openings.iter_mut().map(|opening| {
         let given = file.openings.iter().find(|o| o.name == opening.name);
@@ -238,6 +246,53 @@ pub(super) fn divide(
     })
 }
 
+/// Keeps what stands in a space within what it holds. What fills it wholly is kept:
+/// skins spread over the space then count as part of it. What can not be is left out.
+fn fit(space: &mut Compartment, doubts: &mut Vec<Doubt>) {
+    let whole_m3 = space.surface().signed_volume_m3();
+    let room_m3 = space.permeability * whole_m3;
+    let taken_m3: f64 = space.contents.iter().map(|content| content.volume_m3).sum();
+    if taken_m3 > whole_m3 * (1.0 + OVER_FULL_WITHIN) {
+        doubts.push(Doubt::new(
+            DoubtKind::Part,
+            format!(
+                "compartment \"{}\" holds {:.1} L, but what stands in it takes {:.1} L: check the volumes; it is counted as without them",
+                space.name,
+                whole_m3 * 1e3,
+                taken_m3 * 1e3
+            ),
+        ));
+        space.contents.clear();
+    } else if taken_m3 > room_m3 {
+        let share = room_m3 / taken_m3;
+        for content in &mut space.contents {
+            content.share *= share;
+            content.volume_m3 *= share;
+        }
+    }
+}
+
+/// The skins of an envelope: neither the caps over its openings nor the sides of foam,
+/// which has none.
+fn skin_of(envelope: &Envelope, file: &BoatFile) -> Surface {
+    let is_skin = |source: &FaceSource| match source {
+        FaceSource::Hull => true,
+        FaceSource::Cap(_) => false,
+        FaceSource::Part(index) => {
+            let part = file.parts.get(*index as usize);
+            part.is_none_or(|part| !matches!(part.weight, file::Weight::Foam(_)))
+        }
+    };
+    let faces = envelope.surface.faces.iter().zip(&envelope.sources);
+    Surface {
+        vertices: envelope.surface.vertices.clone(),
+        faces: faces
+            .filter(|(_, source)| is_skin(source))
+            .map(|(face, _)| *face)
+            .collect(),
+    }
+}
+
 /// The compartments of the file and what they leave.
 fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartment>, BoatError> {
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
@@ -257,6 +312,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
             place: given.place.clone(),
             source,
         };
+        let block_m3 = block.signed_volume_m3();
         let block = Envelope::of_part(block, BULKHEAD);
         let space = match whole.combine(&block, Operation::Keep) {
             Err(BooleanError::NothingLeft) => {
@@ -288,7 +344,10 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
                 litres: doubled_m3 * 1e3,
             });
         }
-        spaces.push(of_file(given, space, usual)?);
+        let whole_block = space.surface.signed_volume_m3() >= block_m3 * (1.0 - NOTHING_LEFT);
+        let mut space = of_file(given, space, usual)?;
+        space.stands_apart = whole_block && matches!(given.extent, Extent::Mesh { .. });
+        spaces.push(space);
     }
     if left_m3 > NOTHING_LEFT * whole_m3 {
         let envelope = rest.unwrap_or_else(|| whole.clone()).into_envelope();
@@ -302,6 +361,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
                 permeability_spread: 0.0,
                 contents: Vec::new(),
                 sealed: false,
+                stands_apart: false,
                 flooded: false,
                 free_flooding: true,
                 fill_m3: 0.0,
@@ -324,6 +384,7 @@ fn of_file(
         permeability_spread: given.permeability.map_or(0.0, |share| share.spread),
         contents: Vec::new(),
         sealed: given.sealed,
+        stands_apart: false,
         flooded: given.flooded,
         free_flooding: given.free_flooding,
         fill_m3: given.fill.map_or(0.0, |fill| fill.value),

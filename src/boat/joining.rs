@@ -216,6 +216,7 @@ impl WithParts {
                 at_m: made.centroid_m,
                 surface: made.foam.take()?,
                 share: 1.0,
+                is_foam: true,
                 compartment: None,
             })
         })

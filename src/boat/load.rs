@@ -478,6 +478,7 @@ fn stand<'a>(
             at_m,
             surface,
             share: block.share(),
+            is_foam: false,
             compartment: item.compartment.as_deref(),
         });
     }

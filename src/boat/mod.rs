@@ -48,7 +48,7 @@ pub use problem::{BoatFileError, Fault, Problem};
 pub use shaped::BoatMaker;
 pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use walls::WallFoot;
-pub use yardsticks::{Band, Verdict, Yardsticks};
+pub use yardsticks::{Band, Ceiling, Verdict, Wish, Yardsticks};
 
 /// A boat ready to be studied.
 #[derive(Debug, Clone)]

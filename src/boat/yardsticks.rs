@@ -8,6 +8,11 @@ use crate::quantity::Quantity;
 
 /// Where the starting limits come from.
 const OWN_BAND: &str = "our own starting band, no source";
+/// The same of a thing that is asked for or not.
+const OWN_WISH: &str = "our own wish, no source";
+/// Where the least height of CB over CG of a dived craft comes from.
+const GAP_SOURCE: &str =
+    "quoted from class rules for submersibles; borrowed, no rule covers a craft of this kind";
 
 /// How a margin compares with its limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -65,6 +70,82 @@ impl Band {
     }
 }
 
+impl Band {
+    /// The band in words, its limits shown by `show`.
+    #[must_use]
+    pub fn in_words(&self, show: impl Fn(f64) -> String) -> String {
+        format!(
+            "under {} fails, over {} is clear ({})",
+            show(self.red.value),
+            show(self.green.value),
+            self.source
+        )
+    }
+}
+
+/// Two limits of something that should be small: up to `green` it is clear, over
+/// `red` it fails.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Ceiling {
+    /// Up to this it is clear; base unit of the quantity.
+    pub green: Quantity,
+    /// Over this it fails; base unit of the quantity, not below `green`.
+    pub red: Quantity,
+    /// Who says so.
+    pub source: String,
+}
+
+impl Ceiling {
+    /// Sorts `value`, in the quantity's base unit. A value that is not a number
+    /// fails.
+    #[must_use]
+    pub fn verdict(&self, value: f64) -> Verdict {
+        if value <= self.green.value {
+            Verdict::Clear
+        } else if value <= self.red.value {
+            Verdict::Narrow
+        } else {
+            Verdict::Fail
+        }
+    }
+
+    /// The limits in words, shown by `show`.
+    #[must_use]
+    pub fn in_words(&self, show: impl Fn(f64) -> String) -> String {
+        format!(
+            "over {} fails, up to {} is clear ({})",
+            show(self.red.value),
+            show(self.green.value),
+            self.source
+        )
+    }
+}
+
+/// Something that is asked of the craft, or not.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Wish {
+    /// Whether it is asked.
+    pub asked: bool,
+    /// Who says so.
+    pub source: String,
+}
+
+impl Wish {
+    fn own() -> Self {
+        Self {
+            asked: true,
+            source: OWN_WISH.into(),
+        }
+    }
+
+    /// Fails where what is asked is not so; `None` where nothing is asked.
+    #[must_use]
+    pub fn verdict(&self, is_so: bool) -> Option<Verdict> {
+        self.asked
+            .then_some(if is_so { Verdict::Clear } else { Verdict::Fail })
+    }
+}
+
 /// The limits a boat's margins are held against: `[yardsticks]`.
 ///
 /// | key | unit | default | meaning |
@@ -72,10 +153,16 @@ impl Band {
 /// | `sill_red`, `sill_green` | length with its unit | 5 cm, 10 cm | height of the lowest open sill over the water at rest |
 /// | `tilt_red`, `tilt_green` | angle (a bare number is degrees) | 5°, 15° | tilt that brings the first open sill to the water |
 /// | `energy_red`, `energy_green` | energy with its unit | 15 J, 50 J | work that brings the first open sill to the water |
-/// | `sill_source`, `tilt_source`, `energy_source` | text | see below | who says so |
+/// | `floats_swamped` | `true`, `false` | `true` | whether it is asked to stay afloat with water inside |
+/// | `floats_with_one_flooded` | `true`, `false` | `true` | whether it is asked to stay afloat with any one space open to the sea |
+/// | `swamped_sill_red`, `swamped_sill_green` | length with its unit | 0 cm, 5 cm | with water inside: height of the lowest sill of what is still dry; of a craft wholly swamped, of the rim |
+/// | `swamped_lean_green`, `swamped_lean_red` | angle (a bare number is degrees) | 10°, 30° | with water inside: lean from upright, any way |
+/// | `gap_red`, `gap_green` | length with its unit | 5 cm, 5 cm | dived: height of CB over CG |
+/// | `sill_source`, `tilt_source`, `energy_source`, `swamped_source`, `gap_source` | text | see below | who says so |
 ///
-/// The defaults are our own starting bands and have no source. A limit changed
-/// without naming its source is said to come from the boat file.
+/// The defaults are our own starting bands and have no source, but for the gap,
+/// which is borrowed. A limit changed without naming its source is said to come from
+/// the boat file; `swamped_source` speaks of all that begin with `swamped` or `floats`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Yardsticks {
     /// Height of a sill over the water at rest, m.
@@ -84,6 +171,41 @@ pub struct Yardsticks {
     pub tilt: Band,
     /// Work to flooding, J.
     pub energy: Band,
+    /// Whether it is asked to stay afloat with water inside.
+    pub floats_swamped: Wish,
+    /// Whether it is asked to stay afloat with any one space open to the sea.
+    pub floats_with_one_flooded: Wish,
+    /// With water inside: height of the lowest sill of what is still dry, m; of a
+    /// craft wholly swamped, of the rim.
+    pub swamped_sill: Band,
+    /// With water inside: lean from upright, degrees.
+    pub swamped_lean: Ceiling,
+    /// Dived: height of CB over CG, m.
+    pub gap: Band,
+}
+
+impl Yardsticks {
+    /// What is asked of a craft with water inside that floats `with_one_flooded` or
+    /// wholly swamped, in words.
+    #[must_use]
+    pub fn swamped_in_words(&self, afloat: &str, wish: &Wish) -> Vec<String> {
+        let asked = if wish.asked {
+            format!("{afloat}: asked for ({})", wish.source)
+        } else {
+            format!("{afloat}: not asked for ({})", wish.source)
+        };
+        vec![
+            asked,
+            format!(
+                "lowest sill with water inside: {}",
+                self.swamped_sill.in_words(|m| format!("{:.0} mm", m * 1e3))
+            ),
+            format!(
+                "lean with water inside: {}",
+                self.swamped_lean.in_words(|deg| format!("{deg:.0}°"))
+            ),
+        ]
+    }
 }
 
 impl Default for Yardsticks {
@@ -92,6 +214,18 @@ impl Default for Yardsticks {
             sill: Band::own(0.05, 0.10),
             tilt: Band::own(5.0, 15.0),
             energy: Band::own(15.0, 50.0),
+            floats_swamped: Wish::own(),
+            floats_with_one_flooded: Wish::own(),
+            swamped_sill: Band::own(0.0, 0.05),
+            swamped_lean: Ceiling {
+                green: Quantity::exact(10.0),
+                red: Quantity::exact(30.0),
+                source: OWN_BAND.into(),
+            },
+            gap: Band {
+                source: GAP_SOURCE.into(),
+                ..Band::own(0.05, 0.05)
+            },
         }
     }
 }
@@ -129,6 +263,36 @@ mod tests {
         assert_eq!(band.verdict(0.999), Verdict::Fail);
         assert_eq!(band.verdict(1.0), Verdict::Narrow);
         assert_eq!(band.verdict(1.001), Verdict::Clear);
+    }
+
+    /// What should be small is sorted the other way round.
+    #[test]
+    fn a_lean_fails_over_red_and_is_clear_up_to_green() {
+        let lean = Yardsticks::default().swamped_lean;
+        let sorted: Vec<Verdict> = [0.0, 10.0, 10.1, 30.0, 30.1]
+            .map(|v| lean.verdict(v))
+            .into();
+        assert_eq!(
+            sorted,
+            [
+                Verdict::Clear,
+                Verdict::Clear,
+                Verdict::Narrow,
+                Verdict::Narrow,
+                Verdict::Fail
+            ]
+        );
+        assert_eq!(lean.verdict(f64::NAN), Verdict::Fail);
+    }
+
+    /// What is not asked gives no verdict.
+    #[test]
+    fn a_wish_that_is_not_asked_judges_nothing() {
+        let mut wish = Yardsticks::default().floats_swamped;
+        assert_eq!(wish.verdict(true), Some(Verdict::Clear));
+        assert_eq!(wish.verdict(false), Some(Verdict::Fail));
+        wish.asked = false;
+        assert_eq!(wish.verdict(false), None);
     }
 
     #[test]

@@ -54,9 +54,10 @@ pub(super) struct Dive {
     /// Density of the foam that is added where lead will not do; 2 lb/ft3 without
     #[arg(long, value_name = "DENSITY", value_parser = density)]
     foam: Option<f64>,
-    /// Least height of CB over CG
-    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "50 mm")]
-    gap: f64,
+    /// Least height of CB over CG; the yardstick `gap_red` of the boat file (50 mm
+    /// unless it says) when not given
+    #[arg(long, value_name = "LENGTH", value_parser = length_m)]
+    gap: Option<f64>,
     /// Also draw it into this SVG file: where CB, CG and ballast lie, and the way
     /// down
     #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
@@ -74,8 +75,9 @@ enum StateName {
 
 impl Dive {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let options = self.options()?;
+        let mut options = self.options()?;
         let boat = load_floating(&self.boat)?;
+        options.least_gap_m = self.gap.unwrap_or(boat.yardsticks.gap.red.value);
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
@@ -111,6 +113,7 @@ impl Dive {
             ));
         }
         Ok(DiveOptions {
+            least_gap_m: usual.least_gap_m,
             depth_m: self.depth,
             cylinders: match self.cylinder {
                 StateName::Full => CylinderState::Full,
@@ -125,7 +128,6 @@ impl Dive {
             } else {
                 self.water.clone()
             },
-            least_gap_m: self.gap,
         })
     }
 }

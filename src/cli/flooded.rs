@@ -10,9 +10,11 @@ use crate::study::flooded;
 /// pairs
 ///
 /// Takes each compartment's room from what holds the craft up, lets it find its
-/// rest, and says whether it floats, how it lies, which dry opening is next and
-/// where the water goes on to. With --strict, sinking with one compartment
-/// flooded makes the exit code 1.
+/// rest, follows the water into every space that it then reaches, and says whether
+/// the craft ends afloat, how it lies and which dry opening is next. Each end is found
+/// with all air lost and with the air kept that can not get out; the worse counts. With
+/// --strict the exit code is 1 where one compartment flooded fails a yardstick: it
+/// sinks, lies over, or a dry opening stands too low.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  awash flooded meshes/dipper/bulkheads.toml")]
 pub(super) struct Flooded {
@@ -26,7 +28,7 @@ impl Flooded {
         let result =
             flooded(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         output.print(&result)?;
-        Ok(if result.sinks_with_one() {
+        Ok(if result.fails_a_yardstick() {
             Outcome::YardstickFailed
         } else {
             Outcome::Fine

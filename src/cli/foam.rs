@@ -5,15 +5,16 @@ use clap::Args;
 
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::quantity::Dimension;
-use crate::study::{FoamError, FoamWish, foam};
+use crate::study::{FoamError, FoamWish, Verdict, foam};
 
 /// How much foam, and where, keeps the swamped craft up
 ///
 /// Opens all that is not sealed to the sea, puts whoever is aboard into the
 /// water to hang on, and fills the inside with foam from the bow, the stern,
-/// both ends, both sides or the top until the rim of the largest opening stays as
-/// high as asked. Two borrowed rules of flotation stand beside it. With --strict,
-/// a rule that is not met makes the exit code 1.
+/// both ends, both sides or the top until the rim of the largest opening that is not
+/// covered stays as high as asked, with the water inside as high as outside. Two
+/// borrowed rules of flotation stand beside it; they judge nothing. With --strict the
+/// exit code is 1 where the swamped craft as it is fails a yardstick of the boat file.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash foam meshes/dipper/after.toml\n  awash foam meshes/dipper/after.toml --freeboard \"3 cm\" --people 2 --overboard volunteer --overboard \"sample crate\""
@@ -65,10 +66,10 @@ impl Foam {
             other => CommandError::Message(format!("{}: {other}", self.boat.display())),
         })?;
         output.print(&result)?;
-        Ok(if result.rules.iter().all(|rule| rule.met) {
-            Outcome::Fine
-        } else {
+        Ok(if result.verdict == Some(Verdict::Fail) {
             Outcome::YardstickFailed
+        } else {
+            Outcome::Fine
         })
     }
 }

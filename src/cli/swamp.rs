@@ -7,7 +7,7 @@ use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
-use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampEnd, swamp};
+use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, Verdict, swamp};
 
 /// What happens after an opening is pushed under: how fast it fills, where it
 /// ends, and how many litres inside are too many
@@ -16,7 +16,9 @@ use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampEnd, swamp};
 /// lets go, and follows the water in, and from compartment to compartment: weir
 /// and orifice flow, the attitude found again at each step with the water free
 /// to move. Ends when the craft comes up
-/// again, lies swamped, or has sunk. With --strict, sinking makes the exit code 1.
+/// again, lies swamped, or has sunk; how it ends is found with the air kept that can
+/// not get out too, and the worse counts. With --strict the exit code is 1 where that end
+/// fails a yardstick of the boat file.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash swamp meshes/dipper/after.toml\n  awash swamp meshes/dipper/after.toml --under \"40 mm\" --held \"5 s\" --bail \"20 L/min\" --svg film.svg"
@@ -108,7 +110,7 @@ impl Swamp {
             )?;
         }
         output.print(&result)?;
-        Ok(if result.end == SwampEnd::Sunk {
+        Ok(if result.verdict == Some(Verdict::Fail) {
             Outcome::YardstickFailed
         } else {
             Outcome::Fine

@@ -1,6 +1,7 @@
 //! What holds the craft up: a short list of signed bodies.
 use std::sync::Arc;
 
+use super::air::KeptAir;
 use crate::immersion::{Immersion, MomentTree, WaterPlane};
 use crate::numerics::Vec3;
 
@@ -9,6 +10,8 @@ use crate::numerics::Vec3;
 #[derive(Debug, Clone, Default)]
 pub struct Displacers {
     terms: Vec<(f64, Arc<MomentTree>)>,
+    /// Rooms among them that are open to the sea and keep air.
+    airs: Vec<KeptAir>,
 }
 
 impl Displacers {
@@ -17,6 +20,7 @@ impl Displacers {
     pub fn envelope(tree: Arc<MomentTree>) -> Self {
         Self {
             terms: vec![(1.0, tree)],
+            airs: Vec::new(),
         }
     }
 
@@ -37,21 +41,47 @@ impl Displacers {
             .extend(terms.map(|(factor, tree)| (-factor, Arc::clone(tree))));
     }
 
-    /// Everything under the plane, summed: one kernel call a term.
+    /// Takes a room away that is open to the sea but keeps its air.
+    pub fn keep_air(&mut self, room: KeptAir) {
+        self.airs.push(room);
+    }
+
+    /// Whether any room keeps air.
+    #[must_use]
+    pub fn keeps_air(&self) -> bool {
+        !self.airs.is_empty()
+    }
+
+    /// Everything under the plane, summed: one kernel call a term, some ten a room
+    /// that keeps air. The surface of such a room counts as far as its air lets it
+    /// follow the sea.
     #[must_use]
     pub fn immerse(&self, plane: &WaterPlane) -> Immersion {
+        self.immerse_with_air(plane).0
+    }
+
+    /// The same, and the energy that is stored in air kept, m⁴.
+    pub(super) fn immerse_with_air(&self, plane: &WaterPlane) -> (Immersion, f64) {
         let mut total = Immersion::nothing(*plane, self.reference_m());
         for (factor, tree) in &self.terms {
             total.add(*factor, &tree.immerse(plane));
         }
-        total
+        let mut energy_m4 = 0.0;
+        for room in &self.airs {
+            let (water, stored_m4) = room.taken(plane);
+            total.add(-1.0, &water);
+            energy_m4 += stored_m4;
+        }
+        (total, energy_m4)
     }
 
-    /// Volume of the whole of every body, summed, as if far under water, m³.
+    /// Volume of the whole of every body, summed, as if far under water, but for air
+    /// kept, which is taken at the pressure of the atmosphere, m³.
     #[must_use]
     pub fn volume_m3(&self) -> f64 {
         let volumes = self.terms.iter().map(|(f, tree)| f * tree.volume_m3());
-        volumes.sum()
+        let water = self.airs.iter().map(KeptAir::water_at_most_m3);
+        volumes.sum::<f64>() - water.sum::<f64>()
     }
 
     /// How far the bodies' boxes reach along a direction: least and greatest,

@@ -39,7 +39,7 @@ pub struct Craft {
 /// Liquid loose aboard adds its volume to `V0` and its moment, with its surface
 /// level, to `V0 G'`, both times its relative density; that surface takes its
 /// second moments about its own middle from the tilts' curvature (the
-/// free-surface loss).
+/// free-surface loss). Rooms that keep air: see [`super::KeptAir`].
 /// Derivation: divergence theorem; Archimedes' law is `∂e/∂λ = V − V0 = 0`.
 #[derive(Debug, Clone)]
 pub struct EnergyAt {
@@ -141,7 +141,7 @@ impl Craft {
     /// Energy, slopes and curvature at a plane: one kernel call.
     #[must_use]
     pub fn energy_at(&self, plane: &WaterPlane) -> EnergyAt {
-        let immersion = self.displacers.immerse(plane);
+        let (immersion, in_air_m4) = self.displacers.immerse_with_air(plane);
         let reference = immersion.reference_m;
         let volume = self.volume_to_displace_m3();
         let level = -plane.height_m(&reference);
@@ -166,7 +166,7 @@ impl Craft {
         EnergyAt {
             immersion,
             lever_m4: lever,
-            energy_m4: stored + level * (immersion.volume_m3 - volume),
+            energy_m4: stored + level * (immersion.volume_m3 - volume) + in_air_m4,
             slope: Vector3::new(
                 immersion.volume_m3 - volume,
                 axes.forward.dot(&lever),
@@ -228,4 +228,42 @@ pub fn space_without(compartment: &Compartment, gone: &[&str]) -> Displacers {
         }
     }
     space
+}
+
+/// The craft wholly flooded: all that is not sealed is open to the sea, without the
+/// things `gone`, by name. Sealed spaces whose numbers are in `lost` are open too.
+#[must_use]
+pub fn wholly_flooded(boat: &Boat, gone: &[String], lost: &[usize]) -> Craft {
+    let names: Vec<&str> = gone.iter().map(String::as_str).collect();
+    let stays = |number: usize, space: &Compartment| space.sealed && !lost.contains(&number);
+    let mut craft = Craft::without_fills(boat).with_fills_of(boat, stays);
+    for (number, space) in boat.compartments.iter().enumerate() {
+        if !space.flooded && (!space.sealed || lost.contains(&number)) {
+            craft.displacers.take_away(&space_without(space, &names));
+        } else if space.flooded {
+            // Its contents were counted as staying: those gone do not.
+            let (all, left) = (space_of(space), space_without(space, &names));
+            craft.displacers.add_all(&all);
+            craft.displacers.take_away(&left);
+        }
+    }
+    for thing in &boat.outside {
+        if gone.contains(&boat.masses[thing.entry].name) {
+            craft.displacers.take_away(&outside_of(thing));
+        }
+    }
+    let away = boat
+        .masses
+        .iter()
+        .filter(|entry| gone.contains(&entry.name));
+    away.fold(craft, |craft, entry| {
+        craft.with_load(-entry.mass_kg, &entry.centre_m)
+    })
+}
+
+/// What a wholly flooded craft lacks: the volume of solid material, sealed things and
+/// sealed spaces that is missing to hold it up, m³. Negative: what it has over.
+#[must_use]
+pub fn lacks_m3(flooded: &Craft) -> f64 {
+    flooded.volume_to_displace_m3() - flooded.displacers.volume_m3()
 }

@@ -52,7 +52,7 @@ impl Liquid {
         let mut level_m = last
             .map(|near| up.dot(&near))
             .filter(|level_m| *level_m > low && *level_m < high)
-            .unwrap_or(low + (high - low) * wanted / capacity);
+            .unwrap_or(low + (high - low) * wanted / capacity.max(f64::MIN_POSITIVE));
         let mut found = self.space.immerse(&WaterPlane { up: *up, level_m });
         for _ in 0..MOST_STEPS {
             let off = found.volume_m3 - wanted;

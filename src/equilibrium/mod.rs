@@ -6,6 +6,7 @@
 //! whose slope is the righting moment and whose curvature is the metacentric
 //! height.
 mod afloat;
+mod air;
 mod brim;
 mod crossing;
 mod displacers;
@@ -18,6 +19,7 @@ mod lean_near;
 mod liquid;
 mod looks;
 mod neutral;
+mod open_sea;
 mod passes;
 mod rest;
 mod settle;
@@ -26,9 +28,12 @@ mod sphere;
 mod step;
 
 pub use afloat::Afloat;
+pub use air::{AirAt, KeptAir};
 pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
-pub use energy::{Craft, EnergyAt, liquid_of, outside_of, space_of, space_without};
+pub use energy::{
+    Craft, EnergyAt, lacks_m3, liquid_of, outside_of, space_of, space_without, wholly_flooded,
+};
 pub use inflow::Sheet as OpeningSheet;
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
 pub use lean::{
@@ -36,6 +41,7 @@ pub use lean::{
 };
 pub use lean_near::KnownLeans;
 pub use liquid::Liquid;
+pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use settle::{Settled, settle, settle_if_afloat};
 pub use sills::{Sill, Sills};

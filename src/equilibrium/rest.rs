@@ -218,6 +218,12 @@ impl<'a> Search<'a> {
         let mut calls = calls_before + 1;
         let mut radius = LARGEST_RADIUS;
         loop {
+            if self.goes_down(&here) {
+                return Err(EquilibriumError::Sinks {
+                    mass_kg: self.volume_m3 * self.craft.density_kg_m3,
+                    capacity_kg: here.immersion.volume_m3 * self.craft.density_kg_m3,
+                });
+            }
             let (slope, curvature) = self.scaled(&here);
             if self.is_level(&here) {
                 let lowest = SymmetricEigen::new(curvature).eigenvalues.min();
@@ -253,6 +259,19 @@ impl<'a> Search<'a> {
                 here = there;
             }
         }
+    }
+
+    /// Whether a craft that keeps air is wholly under and too heavy: deeper, its air
+    /// lifts still less.
+    fn goes_down(&self, at: &EnergyAt) -> bool {
+        let too_heavy = at.immersion.volume_m3 < (1.0 - VOLUME_TOLERANCE) * self.volume_m3;
+        let displacers = &self.craft.displacers;
+        let plane = &at.immersion.plane;
+        displacers.keeps_air()
+            && too_heavy
+            && displacers
+                .reach_m(&plane.up)
+                .is_none_or(|(_, top)| plane.level_m >= top)
     }
 
     /// The two directions, square to each other, in which `up` may tilt; the

@@ -2,7 +2,7 @@
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{FloodedCase, FloodedResult};
+use crate::study::{FloodedAir, FloodedCase, FloodedRest, FloodedResult};
 
 impl Present for FloodedResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -34,8 +34,31 @@ impl Present for FloodedResult {
             ],
             rows,
         );
+        let rows = self.cases.iter().map(|case| end_row(case, units)).collect();
+        sheet
+            .heading("How it ends, the water gone on to all that it reaches")
+            .grid(
+                &[
+                    "flooded at first",
+                    "in the end",
+                    "air",
+                    "afloat",
+                    "heel",
+                    "pitch",
+                    "draught forward",
+                    "draught aft",
+                    "GM across",
+                    "lowest dry opening",
+                    "within the ±",
+                ],
+                rows,
+            )
+            .notes(&self.notes);
+        if self.verdict.is_some() {
+            sheet.notes(&self.yardsticks);
+        }
         let rows = self.cases.iter().map(|case| row(case, units)).collect();
-        sheet.heading("Flooded, one by one and in pairs").grid(
+        sheet.heading("At first, these flooded and no others").grid(
             &[
                 "flooded",
                 "afloat",
@@ -58,25 +81,53 @@ impl Present for FloodedResult {
 
 fn row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
     let length = |value: f64| show(value, Dimension::Length, units);
-    let angle = |value: f64| show(value, Dimension::Angle, units);
     let band = match (case.floats_in_band, case.sill_band_m) {
         ([true, true], [Some(low), Some(high)]) => format!("{} to {}", length(low), length(high)),
-        ([true, true], _) => "afloat".to_owned(),
-        ([false, false], _) => "sinks".to_owned(),
-        _ => "MAY SINK".to_owned(),
+        (floats, _) => in_band(floats).to_owned(),
     };
-    let Some(rest) = &case.rest else {
-        let mut cells = vec![case.name.clone(), "SINKS".to_owned()];
+    let mut cells = vec![case.name.clone()];
+    cells.extend(lies(case.rest.as_ref(), units));
+    cells.push(band);
+    let on = case.rest.as_ref().map(|rest| rest.spreads_to.join(", "));
+    cells.push(on.unwrap_or_default());
+    cells
+}
+
+fn end_row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
+    let end = &case.end;
+    let air = match end.air {
+        FloodedAir::Lost if case.other_end.is_none() => "lost",
+        FloodedAir::Lost => "lost (worse)",
+        FloodedAir::Kept => "kept (worse)",
+    };
+    let mut cells = vec![case.name.clone(), end.flooded.join(", "), air.to_owned()];
+    cells.extend(lies(end.rest.as_ref(), units));
+    cells.push(in_band(case.end_floats_in_band).to_owned());
+    cells
+}
+
+fn in_band(floats: [bool; 2]) -> &'static str {
+    match floats {
+        [true, true] => "afloat",
+        [false, false] => "sinks",
+        _ => "MAY SINK",
+    }
+}
+
+/// Afloat, heel, pitch, draughts, GM and the lowest dry opening.
+fn lies(rest: Option<&FloodedRest>, units: UnitSystem) -> Vec<String> {
+    let length = |value: f64| show(value, Dimension::Length, units);
+    let angle = |value: f64| show(value, Dimension::Angle, units);
+    let Some(rest) = rest else {
+        let mut cells = vec!["SINKS".to_owned()];
         cells.extend(std::iter::repeat_n(String::new(), 6));
-        cells.extend([band, String::new()]);
         return cells;
     };
     vec![
-        case.name.clone(),
         if rest.upright {
             "yes"
         } else {
-            "on its side or end"
+            "ON ITS SIDE OR END"
         }
         .to_owned(),
         angle(rest.heel_deg),
@@ -88,7 +139,5 @@ fn row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
             (Some(opening), Some(height)) => format!("{opening}, {}", length(height)),
             _ => "none".to_owned(),
         },
-        band,
-        rest.spreads_to.join(", "),
     ]
 }

@@ -15,11 +15,20 @@ impl Present for FoamResult {
             ),
             (
                 if self.as_it_is.lacks_m3 > 0.0 {
-                    "volume that it lacks"
+                    "solid or sealed volume that it lacks"
                 } else {
                     "volume to spare"
                 },
                 of(self.as_it_is.lacks_m3.abs(), Dimension::Volume),
+            ),
+            (
+                "the same with all aboard, nobody pulling",
+                if self.lacks_all_aboard_m3 > 0.0 {
+                    of(self.lacks_all_aboard_m3, Dimension::Volume)
+                } else {
+                    let spare = of(-self.lacks_all_aboard_m3, Dimension::Volume);
+                    format!("{spare} to spare")
+                },
             ),
             (
                 "gone overboard",
@@ -37,6 +46,9 @@ impl Present for FoamResult {
             ("by", of(self.freeboard_m, Dimension::Length)),
             ("foam", of(self.foam_kg_m3, Dimension::Density)),
         ]);
+        if self.verdict.is_some() {
+            sheet.notes(&self.yardsticks);
+        }
         let rows = self
             .places
             .iter()
@@ -59,7 +71,8 @@ impl Present for FoamResult {
                 "reaches",
                 "foam",
                 "its mass",
-                "rim",
+                "rim, levelled",
+                "rim, no low hole",
                 "heel",
                 "pitch",
                 "GM across",
@@ -75,7 +88,7 @@ impl Present for FoamResult {
                     if rule.met { "met" } else { "NOT met" }.to_owned(),
                     rule.got.clone(),
                     if rule.lost.is_empty() {
-                        "none is sealed".to_owned()
+                        "none".to_owned()
                     } else {
                         rule.lost.join(", ")
                     },
@@ -93,12 +106,16 @@ impl Present for FoamResult {
     }
 }
 
-fn lies(swamped: &Swamped, units: UnitSystem) -> [String; 4] {
+fn lies(swamped: &Swamped, units: UnitSystem) -> [String; 5] {
     let of = |value: Option<f64>, dimension| {
         value.map_or_else(|| "sinks".to_owned(), |v| show(v, dimension, units))
     };
     [
         of(swamped.rim_m, Dimension::Length),
+        swamped.rim_no_low_hole_m.map_or_else(
+            || if swamped.floats { "not found" } else { "sinks" }.to_owned(),
+            |v| show(v, Dimension::Length, units),
+        ),
         of(swamped.heel_deg, Dimension::Angle),
         of(swamped.pitch_deg, Dimension::Angle),
         of(swamped.gm_transverse_m, Dimension::Length),

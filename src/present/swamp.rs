@@ -39,6 +39,41 @@ impl Present for SwampResult {
                 ),
             ),
         ]);
+        if self.verdict.is_some() {
+            sheet.notes(&self.yardsticks);
+        }
+        if let Some(air) = &self.with_air {
+            let length = |value: f64| show(value, Dimension::Length, units);
+            let angle = |value: Option<f64>| {
+                value.map_or_else(|| "–".to_owned(), |v| show(v, Dimension::Angle, units))
+            };
+            sheet
+                .heading("With the air kept that can not get out")
+                .values([
+                    ("afloat", if air.floats { "yes" } else { "NO" }.to_owned()),
+                    ("heel", angle(air.heel_deg)),
+                    ("pitch", angle(air.pitch_deg)),
+                    (
+                        "lowest dry opening",
+                        air.sill_m.map_or_else(|| "none".to_owned(), length),
+                    ),
+                ]);
+            let rows = air.air_kept.iter().map(|room| {
+                vec![
+                    room.compartment.clone(),
+                    volume(room.air_m3),
+                    length(room.under_outside_m),
+                ]
+            });
+            sheet.grid(
+                &[
+                    "compartment",
+                    "air kept",
+                    "its water under the level outside",
+                ],
+                rows.collect(),
+            );
+        }
         if self.compartments.len() > 1 {
             let rows = self
                 .compartments

@@ -63,10 +63,11 @@ pub use float::{
     float, opening_at,
 };
 pub use flooded::{
-    FloodableSpace, FloodedCase, FloodedRest, FloodedResult, USUAL_PERMEABILITY_SPREAD, flooded,
+    AirKept, FloodableSpace, FloodedAir, FloodedCase, FloodedEnd, FloodedRest, FloodedResult,
+    FloodedStep, Reaches, USUAL_PERMEABILITY_SPREAD, flooded,
 };
 pub use foam::{
-    FlotationRule, FoamError, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
+    FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
 };
 pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
@@ -100,8 +101,8 @@ pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
 pub use start::{StartingFile, starting_file};
 pub use swamp::{
-    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, Start, SwampEnd, SwampLine, SwampResult,
-    SwampedSpace, swamp,
+    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampEnd, SwampLine,
+    SwampResult, SwampedSpace, swamp,
 };
 pub use tape::{TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::comparison::{CompareResult, Studied, Way, compare_studied};
 use super::curves::{CurvesResult, curves};
-use super::dive::{DiveResult, WayLine};
+use super::dive::DiveResult;
 use super::drill::{DrillResult, drill};
 use super::float::{FloatResult, OpeningVerdict};
 use super::flooded::{FloodedResult, flooded};
@@ -18,7 +18,7 @@ use super::planes::Planes;
 use super::righting::{RightingResult, righting_afloat};
 use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
-use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampEnd, SwampResult};
+use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampResult};
 use super::tape::{TapeResult, tape};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
@@ -164,7 +164,7 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         outline_m: boat.envelope.outline_m(),
         float: own.float,
     };
-    result.verdicts = verdicts(&result);
+    result.verdicts = verdicts(boat, &result);
     result.cautions = cautions(&result);
     result.assumptions = assumptions(boat, &result);
     Ok(result)
@@ -204,7 +204,7 @@ fn cautions(result: &ReportResult) -> Vec<String> {
     told
 }
 
-fn verdicts(result: &ReportResult) -> Vec<ReportVerdict> {
+fn verdicts(boat: &Boat, result: &ReportResult) -> Vec<ReportVerdict> {
     let mut verdicts = Vec::new();
     let mut say = |about: &str, verdict, text: &str| {
         verdicts.push(ReportVerdict {
@@ -222,39 +222,28 @@ fn verdicts(result: &ReportResult) -> Vec<ReportVerdict> {
             &margins.summary,
         );
     }
-    if let Some(swamp) = &result.swamp {
-        let verdict = match swamp.end {
-            SwampEnd::Recovers => Verdict::Clear,
-            SwampEnd::AfloatSwamped => Verdict::Narrow,
-            SwampEnd::Sunk | SwampEnd::StillFilling => Verdict::Fail,
-        };
+    if let Some(swamp) = &result.swamp
+        && let Some(verdict) = swamp.verdict
+    {
         say("After a knock", verdict, &swamp.summary);
     }
-    if let Some(foam) = &result.foam {
-        let verdict = match (foam.as_it_is.floats, foam.as_it_is.rim_m) {
-            (false, _) => Verdict::Fail,
-            (true, Some(rim)) if rim >= foam.freeboard_m => Verdict::Clear,
-            (true, _) => Verdict::Narrow,
-        };
+    if let Some(foam) = &result.foam
+        && let Some(verdict) = foam.verdict
+    {
         say("Full of water", verdict, &foam.summary);
     }
-    if let Some(flooded) = &result.flooded {
-        let verdict = if flooded.sinks_with_one() {
-            Verdict::Fail
-        } else {
-            Verdict::Clear
-        };
+    if let Some(flooded) = &result.flooded
+        && let Some(verdict) = flooded.verdict
+    {
         say("One compartment open", verdict, &flooded.summary);
     }
     if let Some(dive) = &result.dive {
-        let turns_over = dive.way_down.iter().any(WayLine::turns_over);
-        let verdict = if !dive.gap_reached {
-            Verdict::Fail
-        } else if turns_over || !dive.without_volume.is_empty() {
-            Verdict::Narrow
-        } else {
-            Verdict::Clear
-        };
+        let [over, under] = [
+            dive.trimmed_centre_of_buoyancy_m,
+            Some(dive.trimmed_centre_of_gravity_m),
+        ];
+        let gap = over.zip(under).map_or(f64::NAN, |(cb, cg)| cb[2] - cg[2]);
+        let verdict = boat.yardsticks.gap.verdict(gap);
         say("Dived", verdict, &dive.summary);
     }
     verdicts
@@ -361,6 +350,24 @@ fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
             .iter()
             .map(|text| format!("Yardstick, {text}.")),
     );
+    let judged = [
+        result.swamp.as_ref().map(|study| &study.yardsticks),
+        result.flooded.as_ref().map(|study| &study.yardsticks),
+    ];
+    let mut told: Vec<&String> = Vec::new();
+    for text in judged.into_iter().flatten().flatten() {
+        if !told.contains(&text) {
+            told.push(text);
+        }
+    }
+    said.extend(told.iter().map(|text| format!("Yardstick, {text}.")));
+    if result.dive.is_some() {
+        let gap = boat
+            .yardsticks
+            .gap
+            .in_words(|m| format!("{:.0} mm", m * 1e3));
+        said.push(format!("Yardstick, CB over CG dived: {gap}."));
+    }
     if let Some(margins) = &result.margins {
         let lines = margins.verdicts.iter();
         said.extend(lines.map(|line| format!("Yardstick, {}: {}.", line.name, line.yardstick)));

@@ -31,7 +31,7 @@ fn refused(more: &str, words: &[&str]) {
 
 #[test]
 fn the_demo_floats_with_one_space_flooded_and_stands_on_end_with_two() {
-    let answer = awash(["flooded", BULKHEADS, "--format", "json", "--strict"]);
+    let answer = awash(["flooded", BULKHEADS, "--format", "json"]);
     let result = answer.json();
     let cases = result["cases"].as_array().expect("cases");
     let names: Vec<&str> = cases.iter().filter_map(|c| c["name"].as_str()).collect();
@@ -39,12 +39,78 @@ fn the_demo_floats_with_one_space_flooded_and_stands_on_end_with_two() {
     assert!(cases.iter().all(|case| case["floats"] == true));
     assert_eq!(cases[0]["spreads_to"][0], "inside");
     assert_eq!(cases[2]["upright"], false);
+    // The after space spreads to the inside, and so it ends on end: that is told, and
+    // fails.
+    let end = &cases[0]["end"];
+    assert_eq!(
+        (&end["floats"], &end["upright"]),
+        (&true.into(), &false.into())
+    );
+    assert_eq!(end["steps"][0]["reaches"][0]["through"], "limber hole");
+    assert_eq!(result["verdict"], "fail");
+    let summary = result["summary"].as_str().expect("text");
+    assert!(
+        summary.contains("ON ITS SIDE OR END with after space"),
+        "{summary}"
+    );
+    assert_eq!(awash(["flooded", BULKHEADS, "--strict"]).code, 1);
     // A larger share for the water leaves the sill lower.
     let band = |end: usize| cases[0]["sill_band_m"][end].as_f64().expect("a height");
     assert!(band(0) > number(&cases[0], "sill_m") && number(&cases[0], "sill_m") > band(1));
     let one = awash(["flooded", "meshes/dipper/after.toml", "--strict"]);
     assert_eq!(one.code, 1, "the whole inside as one space sinks it");
     assert!(one.stdout.contains("IT SINKS with inside flooded"));
+}
+
+/// A verdict hangs on a yardstick that the boat file can change: in JSON, table and
+/// exit code.
+#[test]
+fn what_is_not_asked_is_not_judged() {
+    let rim = "[[opening]]\nname = \"well\"\nrim = [[0, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [0, 0.5, 0.5]]\n";
+    for (command, key) in [
+        ("flooded", "floats_with_one_flooded"),
+        ("foam", "floats_swamped"),
+        ("swamp", "floats_swamped"),
+    ] {
+        let judged = |more: &str| {
+            let folder = Folder::new();
+            folder.write("hull.stl", binary(&box_facets()));
+            folder.write("boat.toml", format!("{BOX}{rim}{more}"));
+            let options = ["--inside", "900 L"];
+            let options = if command == "swamp" {
+                &options[..]
+            } else {
+                &[]
+            };
+            let run = |format: &str| {
+                let mut line = vec![command, "boat.toml", "--format", format, "--strict"];
+                line.extend(options);
+                awash_in(folder.path(), line)
+            };
+            (run("json"), run("table"))
+        };
+        let (json, table) = judged("");
+        assert_eq!(
+            (json.code, table.code),
+            (1, 1),
+            "{command}: {}",
+            json.stdout
+        );
+        assert!(
+            json.stdout.contains("\"verdict\": \"fail\""),
+            "{}",
+            json.stdout
+        );
+        assert!(table.stdout.contains("no source"), "{}", table.stdout);
+        let (json, table) = judged(&format!("[yardsticks]\n{key} = false\n"));
+        assert_eq!(
+            (json.code, table.code),
+            (0, 0),
+            "{command}: {}",
+            json.stdout
+        );
+        assert!(json.stdout.contains("\"verdict\": null"), "{}", json.stdout);
+    }
 }
 
 #[test]

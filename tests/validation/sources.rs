@@ -122,6 +122,15 @@ const SOURCES: &[(&str, &str)] = &[
     ),
     ("foam::people_in_the_water", "33 CFR 183.105"),
     ("foam::the_two_largest", "33 CFR 183.105"),
+    ("foam::chambers_that_share", "33 CFR 183.112(b)"),
+    (
+        "foam_built_in::",
+        "internal consistency: the boat with the foam in it",
+    ),
+    (
+        "foam_built_in::without_a_low_hole",
+        "closed form: box, weight of the water kept in",
+    ),
     ("handbook::", "worked example, Derrett & Barrass"),
     ("limits::", "closed form: sign of GM"),
     (
@@ -132,6 +141,7 @@ const SOURCES: &[(&str, &str)] = &[
         "limits::a_tilted_paraboloid",
         "Archimedes, On Floating Bodies II",
     ),
+    ("open_sea::", "closed form: box, Boyle's law"),
     ("people::", "closed form: box"),
     ("outside::", "closed form: box, Archimedes"),
     (

@@ -96,6 +96,16 @@ static YARDSTICKS: TableKeys = TableKeys {
         "energy_red",
         "energy_green",
         "energy_source",
+        "floats_swamped",
+        "floats_with_one_flooded",
+        "swamped_sill_red",
+        "swamped_sill_green",
+        "swamped_lean_green",
+        "swamped_lean_red",
+        "swamped_source",
+        "gap_red",
+        "gap_green",
+        "gap_source",
     ],
 };
 
@@ -448,8 +458,63 @@ fn yardsticks(top: &mut Fields<'_, '_>) -> Yardsticks {
         Dimension::Energy,
         &mut yardsticks.energy,
     );
+    band(
+        &mut fields,
+        ["gap_red", "gap_green", "gap_source"],
+        Dimension::Length,
+        &mut yardsticks.gap,
+    );
+    swamped(&mut fields, &mut yardsticks);
     fields.finish(ALL_TABLES);
     yardsticks
+}
+
+/// What is asked of a craft with water inside; one source for all of it.
+fn swamped(fields: &mut Fields<'_, '_>, yardsticks: &mut Yardsticks) {
+    for (key, wish) in [
+        ("floats_swamped", &mut yardsticks.floats_swamped),
+        (
+            "floats_with_one_flooded",
+            &mut yardsticks.floats_with_one_flooded,
+        ),
+    ] {
+        if let Some(asked) = fields.flag(key) {
+            wish.asked = asked;
+            if let Some(node) = fields.node(key) {
+                wish.source = format!("the boat file, {}", node.place);
+            }
+        }
+    }
+    band(
+        fields,
+        ["swamped_sill_red", "swamped_sill_green", "swamped_source"],
+        Dimension::Length,
+        &mut yardsticks.swamped_sill,
+    );
+    // Read as a band turned round: what should be small fails over red.
+    let lean = &mut yardsticks.swamped_lean;
+    let mut turned = Band {
+        red: lean.green,
+        green: lean.red,
+        source: std::mem::take(&mut lean.source),
+    };
+    band(
+        fields,
+        ["swamped_lean_green", "swamped_lean_red", "swamped_source"],
+        Dimension::Angle,
+        &mut turned,
+    );
+    lean.green = turned.red;
+    lean.red = turned.green;
+    lean.source = turned.source;
+    if let Some(source) = fields.text("swamped_source", "swamped_source = \"our club\"") {
+        for wish in [
+            &mut yardsticks.floats_swamped,
+            &mut yardsticks.floats_with_one_flooded,
+        ] {
+            source.clone_into(&mut wish.source);
+        }
+    }
 }
 
 /// Lays what the file says over a band.
@@ -486,7 +551,11 @@ fn band(
                 let rule = format!("no less than `{red}`, {}", show(&band.red));
                 (show(&band.green), rule)
             };
-            let help = "under red a margin fails, over green it is clear: set both";
+            let help = if red.ends_with("_green") {
+                "up to green it is clear, over red it fails: set both"
+            } else {
+                "under red a margin fails, over green it is clear: set both"
+            };
             fields.out_of_range(given, node, value, &rule, help);
         }
     }

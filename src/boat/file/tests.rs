@@ -222,6 +222,29 @@ fn every_key_arrives_in_si_with_its_spread() {
     assert!(boat.yardsticks.energy.source.contains("no source"));
 }
 
+/// What is asked of a craft with water inside may be changed, each limit with its
+/// place as source unless the file names one.
+#[test]
+fn yardsticks_with_water_inside_come_from_the_file() {
+    let given = "floats_with_one_flooded = false\nswamped_sill_green = \"8 cm\"\nswamped_lean_red = 45\ngap_red = \"3 cm\"\n";
+    let read = good(&format!("[hull]\nmesh = \"h.stl\"\n[yardsticks]\n{given}")).yardsticks;
+    assert!(!read.floats_with_one_flooded.asked && read.floats_swamped.asked);
+    assert_eq!(
+        read.floats_with_one_flooded.source,
+        "the boat file, boat.toml:4:27"
+    );
+    assert_near(read.swamped_sill.green.value, 0.08);
+    assert_near(read.swamped_lean.red.value, 45.0);
+    assert_near(read.swamped_lean.green.value, 10.0);
+    assert_near(read.gap.red.value, 0.03);
+    let named = format!("{given}swamped_source = \"our club\"\n");
+    let read = good(&format!("[hull]\nmesh = \"h.stl\"\n[yardsticks]\n{named}")).yardsticks;
+    assert_eq!(read.floats_swamped.source, "our club");
+    assert_eq!(read.swamped_lean.source, "our club");
+    let upside_down = problem("[hull]\nmesh = \"h.stl\"\n[yardsticks]\nswamped_lean_red = 5\n");
+    assert!(upside_down.to_string().contains("over red it fails"));
+}
+
 #[test]
 fn the_least_file_has_fresh_water_and_no_weight() {
     let boat = good("[hull]\nmesh = \"h.stl\"\n");

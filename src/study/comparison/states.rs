@@ -2,13 +2,15 @@
 //! is set side by side.
 use super::super::dive::{DiveOptions, DiveResult, dive};
 use super::super::float::{FloatResult, float};
-use super::super::foam::{largest_opening, swamped_craft};
+use super::super::foam::largest_opening;
 use super::super::margins::{MarginsResult, margins_afloat};
 use super::super::named::people_aboard;
 use super::super::picture::{CraftPicture, picture_at_rest};
 use super::super::swamp::{Knocked, SwampResult, swamp_afloat};
 use crate::boat::Boat;
-use crate::equilibrium::{Afloat, EquilibriumError, Rest, settle_if_afloat};
+use crate::equilibrium::{
+    Afloat, EquilibriumError, Rest, lacks_m3, settle_if_afloat, wholly_flooded,
+};
 
 /// What was found of one boat.
 pub(in crate::study) struct Studied {
@@ -47,20 +49,26 @@ impl Studied {
                 .map(|at| swamp_afloat(boat, at, &Knocked::default()))
                 .transpose()?,
             full: full(boat)?,
-            dive: dive(boat, &DiveOptions::default())?,
             at_rest: afloat.map(|at| picture_at_rest(boat, &at.rest, &[])),
             float: float(boat)?,
+            dive: dive(
+                boat,
+                &DiveOptions {
+                    least_gap_m: boat.yardsticks.gap.red.value,
+                    ..DiveOptions::default()
+                },
+            )?,
         })
     }
 }
 
 fn full(boat: &Boat) -> Result<Full, EquilibriumError> {
     let overboard = people_aboard(boat);
-    let craft = swamped_craft(boat, &overboard, &[]);
+    let craft = wholly_flooded(boat, &overboard, &[]);
     let rest = settle_if_afloat(&craft)?.map(|settled| settled.rest);
     let rim = largest_opening(boat).map(|opening| &boat.openings[opening].rim);
     Ok(Full {
-        spare_m3: craft.displacers.volume_m3() - craft.volume_to_displace_m3(),
+        spare_m3: -lacks_m3(&craft),
         rim_m: rest.as_ref().zip(rim).map(|(rest, rim)| {
             let heights = rim.iter().map(|point| rest.plane().height_m(point));
             heights.fold(f64::INFINITY, f64::min)

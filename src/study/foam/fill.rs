@@ -1,11 +1,19 @@
 //! Foam that fills the inside up to a plane.
 use std::sync::Arc;
 
+use serde::Serialize;
+
 use crate::boat::Boat;
 use crate::equilibrium::Displacers;
 use crate::immersion::MomentTree;
 use crate::mesh::{Surface, part_below};
 use crate::numerics::Vec3;
+
+/// Faces are told in tenths of a millimetre: a whole one at the sides moves the rim of
+/// a long hull by two or three.
+const TOLD_A_METRE: f64 = 1e4;
+/// Share of that by which a face may read low from rounding.
+const TOLD_ROUNDING: f64 = 1e-6;
 
 /// From where foam fills the inside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,13 +77,13 @@ impl<'a> Fill<'a> {
         Self { bodies, lo, hi }
     }
 
-    /// The planes, `normal · x ≥ offset` being foam.
-    fn planes(&self, family: Family, share: f64) -> Vec<(Vec3, f64)> {
+    /// The planes that bound the foam of a family up to a share of its reach.
+    pub(super) fn faces(&self, family: Family, share: f64) -> Vec<FoamFace> {
         let (lo, hi) = (self.lo, self.hi);
         let long = hi.x - lo.x;
         let half = (hi.y - lo.y) / 2.0;
         let middle = f64::midpoint(lo.y, hi.y);
-        match family {
+        let faces = match family {
             Family::Bow => vec![(Vec3::x(), hi.x - share * long)],
             Family::Stern => vec![(-Vec3::x(), -(lo.x + share * long))],
             Family::BothEnds => vec![
@@ -87,22 +95,28 @@ impl<'a> Fill<'a> {
                 (-Vec3::y(), -(middle - half * (1.0 - share))),
             ],
             Family::Top => vec![(Vec3::z(), hi.z - share * (hi.z - lo.z))],
-        }
+        };
+        let face = |(normal, offset_m): (Vec3, f64)| FoamFace {
+            normal: normal.into(),
+            offset_m,
+        };
+        faces.into_iter().map(face).collect()
     }
 
-    pub(super) fn body(&self, family: Family, share: f64) -> Body {
+    /// A block of foam: what water could fill past any of the faces. Without faces
+    /// nothing.
+    pub(super) fn body(&self, faces: &[FoamFace]) -> Body {
         let mut displacers = Displacers::default();
         let (mut volume_m3, mut moment) = (0.0, Vec3::zeros());
-        if share > 0.0 {
-            for (normal, offset_m) in self.planes(family, share) {
-                for (factor, surface) in &self.bodies {
-                    let part = part_below(surface, &-normal, -offset_m);
-                    let volume = factor * part.signed_volume_m3();
-                    if volume != 0.0 {
-                        volume_m3 += volume;
-                        moment += part.volume_centroid_m() * volume;
-                        displacers.push(*factor, Arc::new(MomentTree::new(&part, &[])));
-                    }
+        for face in faces {
+            let normal = Vec3::from(face.normal);
+            for (factor, surface) in &self.bodies {
+                let part = part_below(surface, &-normal, -face.offset_m);
+                let volume = factor * part.signed_volume_m3();
+                if volume != 0.0 {
+                    volume_m3 += volume;
+                    moment += part.volume_centroid_m() * volume;
+                    displacers.push(*factor, Arc::new(MomentTree::new(&part, &[])));
                 }
             }
         }
@@ -116,23 +130,42 @@ impl<'a> Fill<'a> {
             },
         }
     }
+}
 
-    pub(super) fn bounds(&self, family: Family, share: f64) -> String {
-        let (lo, hi) = (self.lo, self.hi);
-        let long = hi.x - lo.x;
-        match family {
-            Family::Bow => format!("forward of x = {:.2} m", hi.x - share * long),
-            Family::Stern => format!("aft of x = {:.2} m", lo.x + share * long),
-            Family::BothEnds => format!(
-                "forward of x = {:.2} m and aft of x = {:.2} m",
-                hi.x - share * long / 2.0,
-                lo.x + share * long / 2.0
-            ),
-            Family::BothSides => format!(
-                "outside of {:.2} m to port and to starboard",
-                (hi.y - lo.y) / 2.0 * (1.0 - share)
-            ),
-            Family::Top => format!("above z = {:.2} m", hi.z - share * (hi.z - lo.z)),
-        }
+/// A face of the foam in the boat frame: there is foam where `normal · x` is at least
+/// `offset_m`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FoamFace {
+    /// Unit vector into the foam.
+    pub normal: [f64; 3],
+    /// m.
+    pub offset_m: f64,
+}
+
+impl FoamFace {
+    /// Moved out to a whole tenth of a millimetre, so that there is a little more foam:
+    /// what is told is what counts.
+    pub(super) fn as_told(self) -> Self {
+        let offset_m = (self.offset_m * TOLD_A_METRE + TOLD_ROUNDING).floor() / TOLD_A_METRE;
+        Self { offset_m, ..self }
+    }
+
+    /// "forward of x = 2.3104 m".
+    pub(super) fn in_words(self) -> String {
+        let [x, y, z] = self.normal;
+        let (side, axis, sign) = if x > 0.5 {
+            ("forward of", 'x', 1.0)
+        } else if x < -0.5 {
+            ("aft of", 'x', -1.0)
+        } else if y > 0.5 {
+            ("to port of", 'y', 1.0)
+        } else if y < -0.5 {
+            ("to starboard of", 'y', -1.0)
+        } else if z > 0.0 {
+            ("above", 'z', 1.0)
+        } else {
+            ("below", 'z', -1.0)
+        };
+        format!("{side} {axis} = {:.4} m", sign * self.offset_m)
     }
 }

@@ -5,18 +5,20 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::heads::nobody_marked;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
-use crate::boat::{Boat, Compartment};
+use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, first_below, outside_of, settle_if_afloat, space_of,
-    space_without,
+    Craft, EquilibriumError, Rest, first_below, lacks_m3, settle_if_afloat, wholly_flooded,
 };
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 
 mod fill;
+mod retained;
 mod rules;
 
-use fill::{Family, Fill};
+pub use fill::FoamFace;
+use fill::{Body, Family, Fill};
+use retained::Retained;
 pub use rules::FlotationRule;
 
 /// Share of a person's weight that hangs on the craft in the water: 33 CFR
@@ -70,8 +72,19 @@ pub enum FoamError {
     #[error(transparent)]
     Name(#[from] NoSuchName),
     /// No rim to keep over the water.
-    #[error("the boat file names no opening, so there is no rim to keep over the water")]
+    #[error("no opening of the boat file is open, so there is no rim to keep over the water")]
     NoOpening,
+    /// Its rim is no way in.
+    #[error(
+        "opening \"{name}\" is covered: no water comes in by it, so its rim is none to keep over the water; name one that is open{}",
+        if open.is_empty() { String::new() } else { format!(" ({})", open.join(", ")) }
+    )]
+    Covered {
+        /// The opening.
+        name: String,
+        /// Those that are open.
+        open: Vec<String>,
+    },
 }
 
 /// Result of [`foam`].
@@ -93,6 +106,14 @@ pub struct FoamResult {
     pub foam_kg_m3: f64,
     /// The swamped craft as the boat file has it.
     pub as_it_is: Swamped,
+    /// What `lacks_m3` would be with all aboard and nobody pulling, as `flooded` and
+    /// `swamp` have it, m³.
+    pub lacks_all_aboard_m3: f64,
+    /// What the yardsticks say of the swamped craft as it is; `None` where nothing is
+    /// asked.
+    pub verdict: Option<Verdict>,
+    /// Those yardsticks in words.
+    pub yardsticks: Vec<String>,
     /// Ways to place foam, the least of it first; those that do not reach last.
     pub places: Vec<FoamPlace>,
     /// Borrowed rules, with the two largest air spaces counted lost.
@@ -112,11 +133,18 @@ pub struct Swamped {
     pub heel_deg: Option<f64>,
     /// Pitch, bow up positive, deg.
     pub pitch_deg: Option<f64>,
-    /// Lowest point of the rim over the water, m.
+    /// Lowest point of the rim over the water, with the water inside as high as
+    /// outside, m.
     pub rim_m: Option<f64>,
+    /// The same where no low hole lets the water inside level: the inside full up to
+    /// the rim, m.
+    pub rim_no_low_hole_m: Option<f64>,
+    /// Lean from upright, any way, deg.
+    pub lean_deg: Option<f64>,
     /// Metacentric height across, m.
     pub gm_transverse_m: Option<f64>,
-    /// What it lacks to float at all, m³; negative: what it has over.
+    /// The volume of solid or sealed displacement that is missing to hold it up wholly
+    /// flooded, m³; negative: what it has over.
     pub lacks_m3: f64,
 }
 
@@ -125,8 +153,10 @@ pub struct Swamped {
 pub struct FoamPlace {
     /// "bow", "both sides".
     pub name: String,
-    /// Where its faces stand, in words: "forward of x = 2.31 m".
+    /// Where its faces stand, in words: "forward of x = 2.3104 m".
     pub bounds: String,
+    /// Those faces; the volume, mass and attitude here are those of foam up to them.
+    pub faces: Vec<FoamFace>,
     /// Whether the rim stays as high as asked.
     pub reaches: bool,
     /// Volume of foam, m³.
@@ -143,13 +173,15 @@ pub struct FoamPlace {
 /// not sealed is open to the sea; what stands in it keeps its volume but for what
 /// goes overboard. Foam fills the inside up to a plane: from an end, from both,
 /// from both sides inwards, or from the top down. The plane is moved until the
-/// rim stays as high as asked.
+/// rim stays as high as asked, then out to a whole tenth of a millimetre. The freeboard is that
+/// with the water inside as high as outside; beside it stands that of a craft without
+/// a low hole, full up to the rim.
 ///
 /// # Errors
 /// [`FoamError`].
 pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
     let rim = match &wish.opening {
-        Some(name) => opening_named(boat, name)?,
+        Some(name) => open_opening(boat, name)?,
         None => largest_opening(boat).ok_or(FoamError::NoOpening)?,
     };
     let overboard = match &wish.overboard {
@@ -162,7 +194,8 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
         None => people_aboard(boat),
     };
     let study = Study::new(boat, rim, &overboard, wish);
-    let as_it_is = study.swamped(&study.craft)?;
+    let as_it_is = study.swamped(&study.craft, None)?;
+    let limits = &boat.yardsticks;
     let mut places = Family::ALL
         .par_iter()
         .map(|family| study.placed(*family))
@@ -179,6 +212,9 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
         opening: boat.openings[rim].name.clone(),
         pull_kg: study.pull_kg,
         foam_kg_m3: wish.foam_kg_m3,
+        lacks_all_aboard_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
+        verdict: verdict(boat, &as_it_is),
+        yardsticks: limits.swamped_in_words("afloat swamped", &limits.floats_swamped),
         as_it_is,
         places,
         rules: rules::rules(boat, &overboard, study.pull_kg)?,
@@ -190,9 +226,23 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
     Ok(result)
 }
 
-/// The opening whose rim reaches furthest.
+/// The number of an opening that lets water in.
+fn open_opening(boat: &Boat, name: &str) -> Result<usize, FoamError> {
+    let number = opening_named(boat, name)?;
+    if boat.openings[number].lets_water_in() {
+        return Ok(number);
+    }
+    let open = boat.openings.iter().filter(|o| o.lets_water_in());
+    Err(FoamError::Covered {
+        name: name.to_owned(),
+        open: open.map(|opening| opening.name.clone()).collect(),
+    })
+}
+
+/// Of the openings that let water in the one whose rim reaches furthest.
 pub(super) fn largest_opening(boat: &Boat) -> Option<usize> {
-    let reach = |rim: &[Vec3]| {
+    let reach = |number: &usize| {
+        let rim = &boat.openings[*number].rim;
         let lo = rim
             .iter()
             .fold(Vec3::repeat(f64::INFINITY), |lo, p| lo.inf(p));
@@ -201,40 +251,17 @@ pub(super) fn largest_opening(boat: &Boat) -> Option<usize> {
             .fold(Vec3::repeat(f64::NEG_INFINITY), |hi, p| hi.sup(p));
         (hi - lo).norm()
     };
-    (0..boat.openings.len()).max_by(|a, b| {
-        let reach = |k: usize| reach(&boat.openings[k].rim);
-        reach(*a).total_cmp(&reach(*b))
-    })
+    let open = (0..boat.openings.len()).filter(|&k| boat.openings[k].lets_water_in());
+    open.max_by(|a, b| reach(a).total_cmp(&reach(b)))
 }
 
-/// The craft less what goes overboard, all that is not sealed open to the sea.
-/// Sealed spaces whose numbers are in `lost` are open too.
-pub(super) fn swamped_craft(boat: &Boat, overboard: &[String], lost: &[usize]) -> Craft {
-    let gone: Vec<&str> = overboard.iter().map(String::as_str).collect();
-    let stays = |number: usize, space: &Compartment| space.sealed && !lost.contains(&number);
-    let mut craft = Craft::without_fills(boat).with_fills_of(boat, stays);
-    for (number, space) in boat.compartments.iter().enumerate() {
-        if !space.flooded && (!space.sealed || lost.contains(&number)) {
-            craft.displacers.take_away(&space_without(space, &gone));
-        } else if space.flooded {
-            // Its contents were counted as staying: those overboard do not.
-            let (all, left) = (space_of(space), space_without(space, &gone));
-            craft.displacers.add_all(&all);
-            craft.displacers.take_away(&left);
-        }
-    }
-    for thing in &boat.outside {
-        if overboard.contains(&boat.masses[thing.entry].name) {
-            craft.displacers.take_away(&outside_of(thing));
-        }
-    }
-    let away = boat
-        .masses
-        .iter()
-        .filter(|entry| overboard.contains(&entry.name));
-    away.fold(craft, |craft, entry| {
-        craft.with_load(-entry.mass_kg, &entry.centre_m)
-    })
+/// What the yardsticks say of a swamped craft.
+fn verdict(boat: &Boat, swamped: &Swamped) -> Option<Verdict> {
+    let limits = &boat.yardsticks;
+    let afloat = limits.floats_swamped.verdict(swamped.floats)?;
+    let lean = swamped.lean_deg.map(|deg| limits.swamped_lean.verdict(deg));
+    let rim = swamped.rim_m.map(|rim| limits.swamped_sill.verdict(rim));
+    [Some(afloat), lean, rim].into_iter().flatten().min()
 }
 
 fn people_hanging_on(boat: &Boat, overboard: &[String], wish: &FoamWish) -> f64 {
@@ -256,6 +283,8 @@ struct Study<'a> {
     wish: &'a FoamWish,
     rim: &'a [Vec3],
     craft: Craft,
+    /// The same with the water kept in, where no low hole lets it out.
+    retained: Retained,
     fill: Fill<'a>,
     pull_kg: f64,
 }
@@ -269,7 +298,8 @@ impl<'a> Study<'a> {
         Self {
             wish,
             rim,
-            craft: swamped_craft(boat, overboard, &[]).with_load(pull_kg, &hands),
+            craft: wholly_flooded(boat, overboard, &[]).with_load(pull_kg, &hands),
+            retained: Retained::of(boat, overboard),
             fill: Fill::of(boat, overboard),
             pull_kg,
         }
@@ -284,7 +314,7 @@ impl<'a> Study<'a> {
         Ok(settle_if_afloat(craft)?.map(|settled| settled.rest))
     }
 
-    fn swamped(&self, craft: &Craft) -> Result<Swamped, EquilibriumError> {
+    fn swamped(&self, craft: &Craft, foam: Option<&Body>) -> Result<Swamped, EquilibriumError> {
         let rest = self.rest(craft)?;
         let rest = rest.as_ref();
         Ok(Swamped {
@@ -292,26 +322,41 @@ impl<'a> Study<'a> {
             heel_deg: rest.map(|rest| rest.plane().heel_deg()),
             pitch_deg: rest.map(|rest| rest.plane().pitch_deg()),
             rim_m: rest.map(|rest| self.rim_m(rest)),
+            rim_no_low_hole_m: rest
+                .map(|rest| self.retained.rim_m(craft, foam, self.rim, rest))
+                .transpose()?
+                .flatten(),
+            lean_deg: rest.map(|rest| {
+                let up = rest.plane().up;
+                up.xy().norm().atan2(up.z).to_degrees()
+            }),
             gm_transverse_m: rest.map(Rest::gm_transverse_m),
-            lacks_m3: craft.volume_to_displace_m3() - craft.displacers.volume_m3(),
+            lacks_m3: lacks_m3(craft),
         })
     }
 
-    /// The craft with foam of a family up to a share of its reach.
-    fn with_foam(&self, family: Family, share: f64) -> (Craft, f64, Vec3) {
-        let body = self.fill.body(family, share);
+    /// The craft with foam up to some faces, and the foam.
+    fn with_foam(&self, faces: &[FoamFace]) -> (Craft, Body) {
+        let body = self.fill.body(faces);
         let mut craft = self.craft.clone();
         craft.displacers.add_all(&body.displacers);
         let kg = body.volume_m3 * self.wish.foam_kg_m3;
         if kg > 0.0 {
             craft = craft.with_load(kg, &body.centre_m);
         }
-        (craft, body.volume_m3, body.centre_m)
+        (craft, body)
     }
 
     fn placed(&self, family: Family) -> Result<FoamPlace, EquilibriumError> {
+        let faces = |share: f64| {
+            if share > 0.0 {
+                self.fill.faces(family, share)
+            } else {
+                Vec::new()
+            }
+        };
         let height = |share: f64| -> Result<f64, EquilibriumError> {
-            let rest = self.rest(&self.with_foam(family, share).0)?;
+            let rest = self.rest(&self.with_foam(&faces(share)).0)?;
             Ok(rest.map_or(f64::NEG_INFINITY, |rest| self.rim_m(&rest)))
         };
         let wish = self.wish.freeboard_m;
@@ -329,15 +374,18 @@ impl<'a> Study<'a> {
             },
         )?;
         let share = reached.as_ref().map_or(best.1, |crossing| crossing.at);
-        let (craft, foam_m3, centre) = self.with_foam(family, share);
+        let faces: Vec<FoamFace> = faces(share).into_iter().map(FoamFace::as_told).collect();
+        let (craft, body) = self.with_foam(&faces);
+        let bounds: Vec<String> = faces.iter().map(|face| face.in_words()).collect();
         Ok(FoamPlace {
             name: family.name().to_owned(),
-            bounds: self.fill.bounds(family, share),
+            bounds: bounds.join(" and "),
             reaches: reached.is_some(),
-            foam_m3,
-            foam_kg: foam_m3 * self.wish.foam_kg_m3,
-            at_m: centre.into(),
-            swamped: self.swamped(&craft)?,
+            foam_m3: body.volume_m3,
+            foam_kg: body.volume_m3 * self.wish.foam_kg_m3,
+            at_m: body.centre_m.into(),
+            swamped: self.swamped(&craft, Some(&body))?,
+            faces,
         })
     }
 }
@@ -345,6 +393,7 @@ impl<'a> Study<'a> {
 fn cautions(boat: &Boat) -> Vec<String> {
     let mut cautions = vec![
         "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
+        "The freeboard holds with the water inside as high as outside, as a low hole or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper: that figure stands beside it.".to_owned(),
         "The rules are borrowed: canoes, kayaks and craft that dive are outside of them.".to_owned(),
     ];
     cautions.extend(nobody_marked(
@@ -375,17 +424,29 @@ fn summary(result: &FoamResult) -> String {
             rim * 1e3
         ),
         _ => format!(
-            "Swamped IT SINKS: it lacks {:.0} L",
+            "Swamped IT SINKS: {}it lacks {:.0} L of solid or sealed volume to stay up",
+            if result.overboard.is_empty() {
+                String::new()
+            } else {
+                format!("without {} ", result.overboard.join(", "))
+            },
             result.as_it_is.lacks_m3 * 1e3
         ),
     };
     let wanted = result.freeboard_m * 1e3;
     match result.places.iter().find(|place| place.reaches) {
         Some(place) if place.foam_m3 > 0.0 => format!(
-            "{now}. {:.0} L of foam at {} ({}) keep that rim {wanted:.0} mm over the water.",
+            "{now}. {:.0} L of foam at {} ({}) keep that rim {wanted:.0} mm over the water with the water inside as high as outside{}.",
             place.foam_m3 * 1e3,
             place.name,
-            place.bounds
+            place.bounds,
+            place
+                .swamped
+                .rim_no_low_hole_m
+                .map_or_else(String::new, |rim| format!(
+                    ", {:.0} mm where no low hole lets it level",
+                    rim * 1e3
+                ))
         ),
         Some(_) => format!("{now}: no foam is needed for {wanted:.0} mm."),
         None => format!(

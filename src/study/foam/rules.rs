@@ -1,9 +1,10 @@
 //! Borrowed rules of flotation.
 use serde::Serialize;
 
-use super::swamped_craft;
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, Rest, settle_if_afloat};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Rest, lacks_m3, settle_if_afloat, wholly_flooded,
+};
 use crate::numerics::Vec3;
 
 /// 33 CFR 183.235: swamped with nobody aboard, most heel, deg.
@@ -37,22 +38,20 @@ pub(super) fn rules(
     overboard: &[String],
     pull_kg: f64,
 ) -> Result<Vec<FlotationRule>, EquilibriumError> {
-    let lost = largest_sealed(boat);
+    let lost = not_counted(boat);
     let names: Vec<String> = lost
         .iter()
         .map(|&k| boat.compartments[k].name.clone())
         .collect();
-    let empty = swamped_craft(boat, overboard, &lost);
+    let empty = wholly_flooded(boat, overboard, &lost);
     let (lo, hi) = boat.hull_box_m;
     let middle = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, hi.z);
     let pulled = empty.with_load(pull_kg, &middle);
-    let spare_kg = |craft: &Craft| {
-        (craft.displacers.volume_m3() - craft.volume_to_displace_m3()) * craft.density_kg_m3
-    };
+    let spare_kg = |craft: &Craft| -lacks_m3(craft) * craft.density_kg_m3;
     let carries = spare_kg(&pulled);
     let carrying = FlotationRule {
         name: "carries its people when swamped".to_owned(),
-        source: "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; here everything but the people stays aboard at its full weight".to_owned(),
+        source: "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; by 183.112(b) air chambers must not be integral with the hull, so sealed spaces that have its skin as a wall count as lost too (foam in them counts as a part of `foam`); here everything but the people stays aboard at its full weight".to_owned(),
         got: if carries >= 0.0 {
             format!("{carries:.0} kg to spare with {pull_kg:.0} kg pulling")
         } else {
@@ -67,7 +66,7 @@ pub(super) fn rules(
     };
     let level = FlotationRule {
         name: "lies level when swamped, nobody aboard".to_owned(),
-        source: "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end".to_owned(),
+        source: "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end, and the same air chambers lost".to_owned(),
         got,
         met,
         lost: names,
@@ -75,14 +74,18 @@ pub(super) fn rules(
     Ok(vec![carrying, level])
 }
 
-fn largest_sealed(boat: &Boat) -> Vec<usize> {
+/// Sealed spaces that are not counted: by 33 CFR 183.112(b) all that are integral with
+/// the hull, and by 183.105 the two largest of the others.
+fn not_counted(boat: &Boat) -> Vec<usize> {
     let volume = |k: usize| boat.compartments[k].surface().signed_volume_m3();
-    let mut sealed: Vec<usize> = (0..boat.compartments.len())
+    let (mut apart, mut lost): (Vec<usize>, Vec<usize>) = (0..boat.compartments.len())
         .filter(|&k| boat.compartments[k].sealed)
-        .collect();
-    sealed.sort_by(|a, b| volume(*b).total_cmp(&volume(*a)));
-    sealed.truncate(CHAMBERS_LOST);
-    sealed
+        .partition(|&k| boat.compartments[k].stands_apart);
+    apart.sort_by(|a, b| volume(*b).total_cmp(&volume(*a)));
+    apart.truncate(CHAMBERS_LOST);
+    lost.extend(apart);
+    lost.sort_by(|a, b| volume(*b).total_cmp(&volume(*a)));
+    lost
 }
 
 fn lies(boat: &Boat, rest: &Rest) -> (String, bool) {

@@ -5,14 +5,19 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
-use crate::boat::{Boat, Compartment};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpeningSheet, least_lean};
+use crate::boat::{Boat, Compartment, OpeningState, Verdict};
+use crate::equilibrium::{
+    Afloat, Craft, EquilibriumError, OpeningSheet, least_lean, wholly_flooded,
+};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 
+mod air;
 mod filling;
 
+use air::{Followed, lean_deg, with_air};
+pub use air::{RoomAir, SwampAir};
 use filling::Filling;
 
 /// Discharge coefficient of a sharp edge: .62 for an orifice in a thin plate
@@ -93,8 +98,17 @@ pub struct SwampResult {
     pub name: String,
     /// What happens in a few sentences.
     pub summary: String,
-    /// Where it ends.
+    /// Where it ends: the worse of air lost and air kept.
     pub end: SwampEnd,
+    /// Where it ends with all air lost, as the time line has it.
+    pub end_air_lost: SwampEnd,
+    /// Where it ends with the air kept that can not get out; absent where there is
+    /// none.
+    pub with_air: Option<SwampAir>,
+    /// The worst that the yardsticks say of that end; `None` where nothing is asked.
+    pub verdict: Option<Verdict>,
+    /// Those yardsticks in words.
+    pub yardsticks: Vec<String>,
     /// The opening that was pushed under, where any lets water in.
     pub opening: Option<String>,
     /// How deep, m, and how long, s.
@@ -239,8 +253,7 @@ pub(super) fn swamp_afloat(
         .lines
         .last()
         .map_or(&[][..], |line| &line.compartments_m3);
-    let outside_m3: f64 = boat.outside.iter().map(|thing| thing.volume_m3).sum();
-    let whole_m3 = boat.envelope.surface.signed_volume_m3() + outside_m3;
+    let full = wholly_flooded(boat, &[], &[]);
     let heads = match run.end {
         SwampEnd::Sunk => Vec::new(),
         _ => heads(boat, &run.plane),
@@ -249,6 +262,12 @@ pub(super) fn swamp_afloat(
         name: boat.name.clone(),
         summary: String::new(),
         end: run.end,
+        end_air_lost: run.end,
+        with_air: None,
+        verdict: None,
+        yardsticks: boat
+            .yardsticks
+            .swamped_in_words("afloat swamped", &boat.yardsticks.floats_swamped),
         opening: opening.map(|opening| boat.openings[opening].name.clone()),
         pushed_under_m: knocked.under_m,
         held_s: knocked.held_s,
@@ -271,16 +290,59 @@ pub(super) fn swamp_afloat(
                 freeboard_m: sill.height_m,
             })
             .collect(),
-        solid_m3: whole_m3 - floodable_m3(boat),
-        solid_needed_m3: craft.volume_to_displace_m3(),
+        solid_m3: full.displacers.volume_m3(),
+        solid_needed_m3: full.volume_to_displace_m3(),
         kept_up_by: keepers(boat),
         time_line: thinned(run.lines),
         cautions: cautions(boat, &heads),
         heads,
         mesh_doubts: boat.doubts.clone(),
     };
+    if matches!(run.end, SwampEnd::Sunk | SwampEnd::AfloatSwamped) {
+        let water_m3: Vec<f64> = result.compartments.iter().map(|c| c.water_m3).collect();
+        let followed = Followed {
+            dry: rest.plane(),
+            last: &run.plane,
+            sinks: run.end == SwampEnd::Sunk,
+            water_m3: &water_m3,
+        };
+        result.with_air = with_air(boat, &followed)?;
+    }
+    let worse = result.with_air.as_ref().filter(|air| air.is_worse);
+    if worse.is_some_and(|air| !air.floats) {
+        result.end = SwampEnd::Sunk;
+    }
+    let lost = verdict(boat, &result, &run.plane);
+    let kept = worse.and_then(|air| air.verdict(boat));
+    result.verdict = [lost, kept].into_iter().flatten().min();
     result.summary = summary(&result);
     Ok(result)
+}
+
+/// What the yardsticks say of the end at a water plane: afloat, its lean, and the sills
+/// over the water, that of a drain but for.
+fn verdict(boat: &Boat, result: &SwampResult, plane: &WaterPlane) -> Option<Verdict> {
+    let limits = &boat.yardsticks;
+    let floats = match result.end_air_lost {
+        SwampEnd::Recovers => return limits.floats_swamped.verdict(true),
+        SwampEnd::AfloatSwamped => true,
+        _ => false,
+    };
+    let afloat = limits.floats_swamped.verdict(floats)?;
+    if !floats {
+        return Some(afloat);
+    }
+    let sills = boat
+        .openings
+        .iter()
+        .filter(|opening| opening.lets_water_in() && opening.state != OpeningState::Drain);
+    let sills = sills.map(|o| {
+        limits
+            .swamped_sill
+            .verdict(plane.height_m(&o.sill_m(&plane.up)))
+    });
+    let lean = limits.swamped_lean.verdict(lean_deg(plane));
+    sills.chain([afloat, lean]).min()
 }
 
 /// The opening that goes under first, and the water plane at its sill; `None`
@@ -306,12 +368,6 @@ fn first_push(
             Ok(least.map(|(_, lean)| (lean.sill.opening, *lean.leaned.rest.plane())))
         }
     }
-}
-
-/// What water can fill of all that is not sealed, m³.
-fn floodable_m3(boat: &Boat) -> f64 {
-    let spaces = boat.compartments.iter().filter(|space| !space.sealed);
-    spaces.map(Compartment::capacity_m3).sum()
 }
 
 fn swamped_spaces(boat: &Boat, water_m3: &[f64]) -> Vec<SwampedSpace> {
@@ -379,7 +435,7 @@ fn thinned(lines: Vec<SwampLine>) -> Vec<SwampLine> {
 
 fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
     let mut cautions = vec![
-        "The flow is quasi-static: no waves, no splash, no air held inside, no speed of sinking. Skins without a place of their own are spread evenly over the inside.".to_owned(),
+        "The flow is quasi-static: no waves, no splash, no speed of sinking, no air held inside on the way; how it ends is found with air kept too, and the worse counts. Skins without a place of their own are spread evenly over the inside.".to_owned(),
     ];
     cautions.extend(under_water([("as it ends".to_owned(), heads)]));
     cautions.extend(nobody_marked(boat, "no head is held against the water"));
@@ -418,7 +474,7 @@ fn summary(result: &SwampResult) -> String {
         .iter()
         .map(|line| line.water_m3)
         .fold(0.0, f64::max);
-    let end = match result.end {
+    let end = match result.end_air_lost {
         SwampEnd::Recovers if taken < 1e-3 && result.opening.is_none() => {
             "nothing enters.".to_owned()
         }
@@ -448,6 +504,9 @@ fn summary(result: &SwampResult) -> String {
             litres(volume)
         )
     });
+    let air = result.with_air.as_ref().map_or_else(String::new, |air| {
+        air.in_words(result.end_air_lost == SwampEnd::AfloatSwamped)
+    });
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
@@ -457,5 +516,5 @@ fn summary(result: &SwampResult) -> String {
     } else {
         String::new()
     };
-    format!("{pushed}{end}{no_return}{foam}")
+    format!("{pushed}{end}{air}{no_return}{foam}")
 }

@@ -1,0 +1,477 @@
+//! How a craft lies with each compartment open to the sea, singly and in pairs, and
+//! how it ends once the water has gone on to all that it reaches.
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::cautions::CAUTIONS;
+use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
+use crate::boat::{Boat, Compartment, Verdict};
+use crate::equilibrium::{
+    AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Way, is_upright, lacks_m3,
+    settle_if_afloat, wholly_flooded,
+};
+use crate::immersion::WaterPlane;
+use crate::mesh::Doubt;
+use crate::numerics::Vec3;
+
+mod words;
+
+/// ± of a permeability that carries none in the boat file. Ours, no source.
+pub const USUAL_PERMEABILITY_SPREAD: f64 = 0.05;
+
+/// Result of [`flooded`].
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodedResult {
+    /// The boat's name.
+    pub name: String,
+    /// What it means in one or two sentences, of the state in which the water has
+    /// gone on to all that it reaches.
+    pub summary: String,
+    /// The worst that the yardsticks say of one compartment flooded; `None` where
+    /// nothing is asked.
+    pub verdict: Option<Verdict>,
+    /// Those yardsticks in words.
+    pub yardsticks: Vec<String>,
+    /// The spaces inside.
+    pub compartments: Vec<FloodableSpace>,
+    /// Each compartment flooded alone, then each pair.
+    pub cases: Vec<FloodedCase>,
+    /// What a vent or a bung changes.
+    pub notes: Vec<String>,
+    /// The volume of solid or sealed displacement that is missing to hold the craft up
+    /// wholly flooded, with all aboard, m³; negative: what it has over.
+    pub lacks_m3: f64,
+    /// What no number here covers.
+    pub cautions: Vec<String>,
+    /// Everything about the meshes that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+impl FloodedResult {
+    /// Whether the craft ends sunk with a single compartment flooded.
+    #[must_use]
+    pub fn sinks_with_one(&self) -> bool {
+        self.singles().any(|case| !case.end.floats)
+    }
+
+    /// Whether a yardstick is failed.
+    #[must_use]
+    pub fn fails_a_yardstick(&self) -> bool {
+        self.verdict == Some(Verdict::Fail)
+    }
+
+    fn singles(&self) -> impl Iterator<Item = &FloodedCase> {
+        self.cases.iter().filter(|case| case.flooded.len() == 1)
+    }
+}
+
+/// A space inside.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodableSpace {
+    /// Its name.
+    pub name: String,
+    /// Its whole volume, m³.
+    pub volume_m3: f64,
+    /// What water can fill of it, m³.
+    pub capacity_m3: f64,
+    /// Share that water can fill beside its contents.
+    pub permeability: f64,
+    /// ± of that share that is looked at.
+    pub permeability_spread: f64,
+    /// No opening leads in: it is not flooded here.
+    pub sealed: bool,
+}
+
+/// One way to be flooded. What stands here without `end` speaks of these
+/// compartments alone, before the water goes on.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodedCase {
+    /// "bow locker", or "bow locker, inside".
+    pub name: String,
+    /// The compartments open to the sea at first.
+    pub flooded: Vec<String>,
+    /// Whether it stays afloat so.
+    pub floats: bool,
+    /// The craft at rest so; absent where it sinks.
+    #[serde(flatten)]
+    pub rest: Option<FloodedRest>,
+    /// Whether it floats with the permeability a spread lower and a spread
+    /// higher.
+    pub floats_in_band: [bool; 2],
+    /// The lowest dry opening's height over the water there, m.
+    pub sill_band_m: [Option<f64>; 2],
+    /// How it ends, the water having gone on to all that it reaches: the worse of
+    /// air lost and air kept.
+    pub end: FloodedEnd,
+    /// Whether it ends afloat with the permeability a spread lower and a spread
+    /// higher, air lost.
+    pub end_floats_in_band: [bool; 2],
+    /// The other of the two ends, where any air is kept.
+    pub other_end: Option<FloodedEnd>,
+    /// How it ends, air lost, with every passage stopped, where water went through
+    /// one.
+    pub with_bungs: Option<FloodedEnd>,
+}
+
+/// What becomes of the air in flooded spaces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FloodedAir {
+    /// All of it gets out.
+    Lost,
+    /// What has no way out stays.
+    Kept,
+}
+
+/// The state in which the water reaches no further space.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodedEnd {
+    /// What became of the air.
+    pub air: FloodedAir,
+    /// Whether it stays afloat.
+    pub floats: bool,
+    /// The compartments open to the sea.
+    pub flooded: Vec<String>,
+    /// The craft at rest so; absent where it sinks.
+    #[serde(flatten)]
+    pub rest: Option<FloodedRest>,
+    /// Spaces that keep air.
+    pub air_kept: Vec<AirKept>,
+    /// The way there: the first state and each that the water led to.
+    pub steps: Vec<FloodedStep>,
+}
+
+/// Air that can not get out.
+#[derive(Debug, Clone, Serialize)]
+pub struct AirKept {
+    /// The compartment it is in.
+    pub compartment: String,
+    /// The air at its own pressure, m³.
+    pub air_m3: f64,
+    /// How far its water stands under the level outside, m.
+    pub under_outside_m: f64,
+}
+
+/// One state on the way.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodedStep {
+    /// The compartments open to the sea.
+    pub flooded: Vec<String>,
+    /// Whether it floats.
+    pub floats: bool,
+    /// Heel, starboard down positive, deg.
+    pub heel_deg: Option<f64>,
+    /// Pitch, bow up positive, deg.
+    pub pitch_deg: Option<f64>,
+    /// Where the water goes on to.
+    pub reaches: Vec<Reaches>,
+}
+
+/// A space that water gets into.
+#[derive(Debug, Clone, Serialize)]
+pub struct Reaches {
+    /// The compartment.
+    pub compartment: String,
+    /// The opening or passage it comes through.
+    pub through: String,
+}
+
+/// A flooded craft at rest.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodedRest {
+    /// Heel, starboard down positive, deg.
+    pub heel_deg: f64,
+    /// Pitch, bow up positive, deg.
+    pub pitch_deg: f64,
+    /// Lean from upright, any way, deg.
+    pub lean_deg: f64,
+    /// Whether it lies upright rather than over or on end.
+    pub upright: bool,
+    /// Depth of the base line at the forward draught mark, m.
+    pub draught_forward_m: f64,
+    /// The same at the after mark, m.
+    pub draught_aft_m: f64,
+    /// Metacentric height across, m.
+    pub gm_transverse_m: f64,
+    /// Metacentric height along, m.
+    pub gm_longitudinal_m: f64,
+    /// Height over the water of the lowest opening into a space that is still
+    /// dry, m; absent where there is none.
+    pub sill_m: Option<f64>,
+    /// That opening.
+    pub opening: Option<String>,
+    /// Compartments that water reaches next: through an opening under water, or
+    /// a passage from a flooded one.
+    pub spreads_to: Vec<String>,
+    /// The heads of those aboard over the water.
+    pub heads: Vec<HeadLine>,
+}
+
+/// Opens each compartment to the sea, alone and in pairs: its space is lost to
+/// the craft (lost buoyancy), exactly, at whatever attitude it comes to rest in.
+/// Where the water then reaches further spaces they are opened too, from the attitude
+/// that the craft has, until it reaches no more. That end is found with all air lost
+/// and with the air kept that can not get out, and the worse counts: sinking, then
+/// lying over, then the lower sill. Sealed compartments are not flooded. Those that
+/// the boat file has flooded already stay so in every case.
+///
+/// # Errors
+/// As [`settle_if_afloat`], for a craft that floats but finds no rest.
+pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
+    let spaces: Vec<usize> = (0..)
+        .zip(&boat.compartments)
+        .filter(|(_, space)| !space.sealed && !space.flooded)
+        .map(|(number, _)| number)
+        .collect();
+    let singles = spaces.iter().map(|&one| vec![one]);
+    let pairs = (0..spaces.len())
+        .flat_map(|one| (one + 1..spaces.len()).map(move |two| (one, two)))
+        .map(|(one, two)| vec![spaces[one], spaces[two]]);
+    let ways: Vec<Vec<usize>> = singles.chain(pairs).collect();
+    let sea = OpenSea::of(boat);
+    let spread = |sign: f64| {
+        sea.with_permeability(|number| {
+            let space = &boat.compartments[number];
+            let given = space.permeability;
+            (given + sign * spread_of(space)).clamp(0.0, 1.0) - given
+        })
+    };
+    let study = Study {
+        boat,
+        band: [spread(-1.0), spread(1.0)],
+        bunged: sea.with_bungs(),
+        sea,
+        dry: settle_if_afloat(&Craft::of(boat))?.map(|settled| *settled.rest.plane()),
+    };
+    let cases = ways
+        .par_iter()
+        .map(|way| study.case(way))
+        .collect::<Result<Vec<_>, _>>()?;
+    let limits = &boat.yardsticks;
+    let mut result = FloodedResult {
+        name: boat.name.clone(),
+        summary: String::new(),
+        verdict: verdict(boat, &cases),
+        yardsticks: limits.swamped_in_words(
+            "afloat with any one space flooded",
+            &limits.floats_with_one_flooded,
+        ),
+        compartments: boat.compartments.iter().map(described).collect(),
+        notes: Vec::new(),
+        lacks_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
+        cautions: cautions(boat, &cases),
+        cases,
+        mesh_doubts: boat.doubts.clone(),
+    };
+    result.summary = words::summary(&result);
+    result.notes = words::notes(&result);
+    Ok(result)
+}
+
+fn described(space: &Compartment) -> FloodableSpace {
+    FloodableSpace {
+        name: space.name.clone(),
+        volume_m3: space.surface().signed_volume_m3(),
+        capacity_m3: space.capacity_m3(),
+        permeability: space.permeability,
+        permeability_spread: spread_of(space),
+        sealed: space.sealed,
+    }
+}
+
+fn spread_of(space: &Compartment) -> f64 {
+    if space.permeability_spread > 0.0 {
+        space.permeability_spread
+    } else {
+        USUAL_PERMEABILITY_SPREAD
+    }
+}
+
+/// The worst that the yardsticks say of single compartments, as they end.
+fn verdict(boat: &Boat, cases: &[FloodedCase]) -> Option<Verdict> {
+    let limits = &boat.yardsticks;
+    let singles = cases.iter().filter(|case| case.flooded.len() == 1);
+    let judged = singles.filter_map(|case| {
+        let afloat = limits.floats_with_one_flooded.verdict(case.end.floats)?;
+        let Some(rest) = &case.end.rest else {
+            return Some(afloat);
+        };
+        let lean = limits.swamped_lean.verdict(rest.lean_deg);
+        let sill = rest.sill_m.map(|sill| limits.swamped_sill.verdict(sill));
+        Some(afloat.min(lean).min(sill.unwrap_or(Verdict::Clear)))
+    });
+    judged.min()
+}
+
+struct Study<'a> {
+    boat: &'a Boat,
+    sea: OpenSea<'a>,
+    /// With the permeability of each space a spread lower, and higher.
+    band: [OpenSea<'a>; 2],
+    /// With every passage stopped.
+    bunged: OpenSea<'a>,
+    /// The water plane with nothing flooded; `None` where it sinks even so.
+    dry: Option<WaterPlane>,
+}
+
+impl Study<'_> {
+    fn case(&self, way: &[usize]) -> Result<FloodedCase, EquilibriumError> {
+        let level = WaterPlane {
+            up: Vec3::z(),
+            level_m: self.boat.marks.base_z_m,
+        };
+        let dry = self.dry.unwrap_or(level);
+        let lost = |sea: &OpenSea<'_>| sea.follow(way, None, &dry, AirIs::Lost);
+        let steps = lost(&self.sea)?;
+        let [low, high] = [lost(&self.band[0])?, lost(&self.band[1])?];
+        let kept = match self.dry {
+            Some(_) => self.sea.follow(way, None, &dry, AirIs::Kept)?,
+            None => Vec::new(),
+        };
+        let went_through = |step: &FloodStep| {
+            let ways = step.reached.iter();
+            ways.into_iter()
+                .any(|(_, way)| matches!(way, Way::Passage(_)))
+        };
+        let with_bungs = steps
+            .iter()
+            .any(went_through)
+            .then(|| Ok::<_, EquilibriumError>(self.end(FloodedAir::Lost, &lost(&self.bunged)?)))
+            .transpose()?;
+        let names = self.names(way);
+        let first = &steps[0];
+        let sill = |steps: &[FloodStep]| {
+            let rest = steps[0].rest.as_ref()?;
+            Some(self.sea.lowest_dry(way, rest.plane())?.1)
+        };
+        let ends_afloat = |steps: &[FloodStep]| steps.last().is_some_and(|s| s.rest.is_some());
+        let lost_end = self.end(FloodedAir::Lost, &steps);
+        let outcome = |steps: &[FloodStep]| steps.last().map(|step| self.sea.outcome(step));
+        let keeps_air = kept.iter().any(|step| !step.air.is_empty());
+        let worse = outcome(&kept)
+            .zip(outcome(&steps))
+            .is_some_and(|(kept, lost)| kept.is_worse_than(&lost));
+        let (end, other_end) = match (keeps_air, worse) {
+            (false, _) => (lost_end, None),
+            (true, false) => (lost_end, Some(self.end(FloodedAir::Kept, &kept))),
+            (true, true) => (self.end(FloodedAir::Kept, &kept), Some(lost_end)),
+        };
+        Ok(FloodedCase {
+            name: names.join(", "),
+            flooded: names,
+            floats: first.rest.is_some(),
+            rest: self.rest(first),
+            floats_in_band: [low[0].rest.is_some(), high[0].rest.is_some()],
+            sill_band_m: [sill(&low), sill(&high)],
+            end,
+            end_floats_in_band: [ends_afloat(&low), ends_afloat(&high)],
+            other_end,
+            with_bungs,
+        })
+    }
+
+    fn names(&self, spaces: &[usize]) -> Vec<String> {
+        let names = spaces
+            .iter()
+            .map(|&k| self.boat.compartments[k].name.clone());
+        names.collect()
+    }
+
+    fn rest(&self, step: &FloodStep) -> Option<FloodedRest> {
+        let rest = step.rest.as_ref()?;
+        let plane = *rest.plane();
+        let marks = &self.boat.marks;
+        let depth = |x: f64| -plane.height_m(&Vec3::new(x, 0.0, marks.base_z_m));
+        let lowest = self.sea.lowest_dry(&step.open, &plane);
+        let reached: Vec<usize> = step.reached.iter().map(|(space, _)| *space).collect();
+        Some(FloodedRest {
+            heel_deg: plane.heel_deg(),
+            pitch_deg: plane.pitch_deg(),
+            lean_deg: plane.up.xy().norm().atan2(plane.up.z).to_degrees(),
+            upright: is_upright(&plane),
+            draught_forward_m: depth(marks.forward_x_m),
+            draught_aft_m: depth(marks.aft_x_m),
+            gm_transverse_m: rest.gm_transverse_m(),
+            gm_longitudinal_m: rest.gm_longitudinal_m(),
+            sill_m: lowest.map(|(_, height)| height),
+            opening: lowest.map(|(number, _)| self.boat.openings[number].name.clone()),
+            spreads_to: self.names(&reached),
+            heads: heads(self.boat, &plane),
+        })
+    }
+
+    fn end(&self, air: FloodedAir, steps: &[FloodStep]) -> FloodedEnd {
+        let last = steps.last();
+        let through = |way: Way| match way {
+            Way::Opening(number) => self.boat.openings[number].name.clone(),
+            Way::Passage(number) => self.boat.passages[number].name.clone(),
+        };
+        let space = |number: usize| self.boat.compartments[number].name.clone();
+        FloodedEnd {
+            air,
+            floats: last.is_some_and(|step| step.rest.is_some()),
+            flooded: last.map_or_else(Vec::new, |step| self.names(&step.open)),
+            rest: last.and_then(|step| self.rest(step)),
+            air_kept: last.map_or_else(Vec::new, |step| {
+                let kept = step.air.iter().map(|air| AirKept {
+                    compartment: space(air.space),
+                    air_m3: air.air_m3,
+                    under_outside_m: air.under_outside_m,
+                });
+                kept.collect()
+            }),
+            steps: steps
+                .iter()
+                .map(|step| FloodedStep {
+                    flooded: self.names(&step.open),
+                    floats: step.rest.is_some(),
+                    heel_deg: step.rest.as_ref().map(|rest| rest.plane().heel_deg()),
+                    pitch_deg: step.rest.as_ref().map(|rest| rest.plane().pitch_deg()),
+                    reaches: step
+                        .reached
+                        .iter()
+                        .map(|(number, way)| Reaches {
+                            compartment: space(*number),
+                            through: through(*way),
+                        })
+                        .collect(),
+                })
+                .collect(),
+        }
+    }
+}
+
+impl FloodedEnd {
+    /// Whether it lies on its side, on end or upside down.
+    #[must_use]
+    pub fn lies_over(&self) -> bool {
+        self.rest.as_ref().is_some_and(|rest| !rest.upright)
+    }
+}
+
+fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<String> {
+    let mut cautions = vec![
+        "Each flooded space is open to the sea; what stands in it keeps its volume. Nobody moves. Air kept follows Boyle's law at one temperature, in rooms that leak nowhere: never rely on it.".to_owned(),
+    ];
+    let heads = cases.iter().filter_map(|case| {
+        let rest = case.end.rest.as_ref()?;
+        let end = format!("with {} flooded, as it ends", case.name);
+        Some((end, rest.heads.as_slice()))
+    });
+    cautions.extend(under_water(heads));
+    cautions.extend(nobody_marked(boat, "no head is held against the water"));
+    cautions.extend(of_waters_density(boat, ""));
+    let blind = boat
+        .openings
+        .iter()
+        .filter(|o| o.lets_water_in() && OpeningSheet::of_rim(&o.rim).is_none());
+    let blind: Vec<&str> = blind.map(|o| o.name.as_str()).collect();
+    if !blind.is_empty() {
+        cautions.push(format!(
+            "Of {} only a point or a line of the rim is known.",
+            blind.join(", ")
+        ));
+    }
+    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
+    cautions
+}

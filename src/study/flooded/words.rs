@@ -1,0 +1,145 @@
+//! What flooding means, in sentences.
+use super::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult};
+
+/// The end of each single compartment flooded: sunk, lying over, where the water went.
+pub(super) fn summary(result: &FloodedResult) -> String {
+    let singles: Vec<&FloodedCase> = result.singles().collect();
+    if singles.is_empty() {
+        return "No compartment can flood: all are sealed.".into();
+    }
+    let named = |wanted: &dyn Fn(&FloodedCase) -> bool| {
+        let found = singles.iter().filter(|case| wanted(case));
+        let names: Vec<&str> = found.map(|case| case.name.as_str()).collect();
+        (!names.is_empty()).then(|| names.join(", or "))
+    };
+    let sinks = named(&|case| !case.end.floats);
+    let over = named(&|case| case.end.lies_over());
+    let mut parts = Vec::new();
+    if let Some(names) = &sinks {
+        parts.push(format!("IT SINKS with {names} flooded"));
+    }
+    if let Some(names) = &over {
+        parts.push(format!("IT ENDS ON ITS SIDE OR END with {names} flooded"));
+    }
+    if parts.is_empty() {
+        parts.push("It stays afloat with any one compartment flooded".to_owned());
+    }
+    let spreading: Vec<String> = singles.iter().filter_map(|case| way_on(case)).collect();
+    if !spreading.is_empty() {
+        parts.push(format!("water goes on: {}", spreading.join("; ")));
+    }
+    if let Some(names) = named(&|case| case.end_floats_in_band[0] != case.end_floats_in_band[1]) {
+        parts.push(format!(
+            "with {names} it hangs on the permeability, within its ±"
+        ));
+    }
+    if sinks.is_some() && result.lacks_m3 > 0.0 {
+        parts.push(format!(
+            "wholly flooded it lacks {:.0} L of solid or sealed volume to stay up",
+            result.lacks_m3 * 1e3
+        ));
+    }
+    parts.join("; ") + "."
+}
+
+/// "from bow it spreads to inside, then stern".
+fn way_on(case: &FloodedCase) -> Option<String> {
+    let stages: Vec<String> = case
+        .end
+        .steps
+        .iter()
+        .filter(|step| !step.reaches.is_empty())
+        .map(|step| {
+            let names = step.reaches.iter();
+            let names: Vec<&str> = names.map(|next| next.compartment.as_str()).collect();
+            names.join(" and ")
+        })
+        .collect();
+    (!stages.is_empty()).then(|| {
+        format!(
+            "from {} it spreads to {}",
+            case.name,
+            stages.join(", then ")
+        )
+    })
+}
+
+/// What a vent or a bung changes, of single compartments.
+pub(super) fn notes(result: &FloodedResult) -> Vec<String> {
+    let mut notes = Vec::new();
+    for case in result.singles() {
+        notes.extend(air(case));
+        notes.extend(bung(case));
+    }
+    notes
+}
+
+fn air(case: &FloodedCase) -> Option<String> {
+    let other = case.other_end.as_ref()?;
+    let (kept, lost) = match case.end.air {
+        FloodedAir::Kept => (&case.end, other),
+        FloodedAir::Lost => (other, &case.end),
+    };
+    let told = kept.air_kept.iter().map(|air| {
+        format!(
+            "{:.0} L of air in {}, its water {:.0} mm under the level outside",
+            air.air_m3 * 1e3,
+            air.compartment,
+            air.under_outside_m * 1e3
+        )
+    });
+    let told: Vec<String> = told.collect();
+    let told = if told.is_empty() {
+        "all air gone in the end".to_owned()
+    } else {
+        told.join(", and ")
+    };
+    let vent = match case.end.air {
+        FloodedAir::Lost => "a leak or a vent over it lets that air out, so do not rely on it",
+        FloodedAir::Kept => "a vent at its highest point lets that air out",
+    };
+    Some(format!(
+        "With {} flooded and the air kept that can not get out ({told}) it {}; with that air gone it {}: {vent}.",
+        case.name,
+        ends(kept),
+        ends(lost)
+    ))
+}
+
+fn bung(case: &FloodedCase) -> Option<String> {
+    let bunged = case.with_bungs.as_ref()?;
+    let mut through: Vec<&str> = Vec::new();
+    for next in case.end.steps.iter().flat_map(|step| &step.reaches) {
+        if !through.contains(&next.through.as_str()) {
+            through.push(&next.through);
+        }
+    }
+    Some(format!(
+        "With {} flooded the water goes on through {}; with every passage stopped by a bung it {}.",
+        case.name,
+        through.join(", "),
+        ends(bunged)
+    ))
+}
+
+/// "ends afloat, heel 2°, pitch -3°, transom notch 40 mm over the water".
+fn ends(end: &FloodedEnd) -> String {
+    let Some(rest) = &end.rest else {
+        return "SINKS".to_owned();
+    };
+    let lies = if rest.upright {
+        "ends afloat"
+    } else {
+        "ends ON ITS SIDE OR END"
+    };
+    let sill = match (&rest.opening, rest.sill_m) {
+        (Some(opening), Some(height)) => {
+            format!(", {opening} {:.0} mm over the water", height * 1e3)
+        }
+        _ => ", no dry opening left".to_owned(),
+    };
+    format!(
+        "{lies} (heel {:.1}°, pitch {:.1}°{sill})",
+        rest.heel_deg, rest.pitch_deg
+    )
+}

@@ -1,0 +1,156 @@
+//! How the same swamping ends with the air kept that can not get out.
+use serde::Serialize;
+
+use crate::boat::{Boat, Verdict};
+use crate::equilibrium::{AirIs, EquilibriumError, OpenSea};
+use crate::immersion::WaterPlane;
+
+/// Water in a room under which it counts as dry, m³: a cupful.
+const DRY_M3: f64 = 1e-4;
+
+/// The end with air kept: what lies over the openings and passages of the rooms that
+/// are one with the sea stays in them (Boyle's law), and the craft settles so.
+#[derive(Debug, Clone, Serialize)]
+pub struct SwampAir {
+    /// Whether it floats.
+    pub floats: bool,
+    /// Whether it lies upright rather than over or on end.
+    pub upright: bool,
+    /// Whether that is worse than the end with the air lost, and so the headline.
+    pub is_worse: bool,
+    /// Heel, starboard down positive, deg.
+    pub heel_deg: Option<f64>,
+    /// Pitch, bow up positive, deg.
+    pub pitch_deg: Option<f64>,
+    /// Lean from upright, any way, deg.
+    pub lean_deg: Option<f64>,
+    /// Height over the water of the lowest opening into a space that is still dry, m.
+    pub sill_m: Option<f64>,
+    /// Rooms that keep air.
+    pub air_kept: Vec<RoomAir>,
+}
+
+/// Air that can not get out.
+#[derive(Debug, Clone, Serialize)]
+pub struct RoomAir {
+    /// The compartment it is in.
+    pub compartment: String,
+    /// The air at its own pressure, m³.
+    pub air_m3: f64,
+    /// How far its water stands under the level outside, m.
+    pub under_outside_m: f64,
+}
+
+/// How the craft lies where the water was followed to.
+pub(super) struct Followed<'a> {
+    /// Before any water came in.
+    pub(super) dry: &'a WaterPlane,
+    /// At the end; the last afloat where it sinks.
+    pub(super) last: &'a WaterPlane,
+    pub(super) sinks: bool,
+    /// Water in each compartment at the end, m³.
+    pub(super) water_m3: &'a [f64],
+}
+
+/// The end with air kept; `None` where no air is caught.
+pub(super) fn with_air(
+    boat: &Boat,
+    followed: &Followed<'_>,
+) -> Result<Option<SwampAir>, EquilibriumError> {
+    let sea = OpenSea::of(boat).with_water(followed.water_m3.to_vec());
+    let open: Vec<usize> = if followed.sinks {
+        let spaces = boat.compartments.iter().enumerate();
+        let wet = |number: &usize| followed.water_m3[*number] > DRY_M3;
+        spaces
+            .filter(|(_, space)| !space.sealed && !space.flooded)
+            .map(|(number, _)| number)
+            .filter(wet)
+            .collect()
+    } else {
+        sea.joined(followed.last)
+    };
+    if open.is_empty() {
+        return Ok(None);
+    }
+    let near = if followed.sinks {
+        followed.dry
+    } else {
+        followed.last
+    };
+    let steps = sea.follow(&open, Some(near), followed.dry, AirIs::Kept)?;
+    if steps.iter().all(|step| step.air.is_empty()) {
+        return Ok(None);
+    }
+    let Some(end) = steps.last() else {
+        return Ok(None);
+    };
+    let kept = sea.outcome(end);
+    let lost = sea.outcome_at(&open, (!followed.sinks).then_some(followed.last));
+    let plane = end.rest.as_ref().map(|rest| rest.plane());
+    Ok(Some(SwampAir {
+        floats: kept.floats,
+        upright: kept.upright,
+        is_worse: kept.is_worse_than(&lost),
+        heel_deg: plane.map(WaterPlane::heel_deg),
+        pitch_deg: plane.map(WaterPlane::pitch_deg),
+        lean_deg: plane.map(lean_deg),
+        sill_m: kept.sill_m,
+        air_kept: end
+            .air
+            .iter()
+            .map(|air| RoomAir {
+                compartment: boat.compartments[air.space].name.clone(),
+                air_m3: air.air_m3,
+                under_outside_m: air.under_outside_m,
+            })
+            .collect(),
+    }))
+}
+
+/// Lean from upright, any way, deg.
+pub(super) fn lean_deg(plane: &WaterPlane) -> f64 {
+    plane.up.xy().norm().atan2(plane.up.z).to_degrees()
+}
+
+impl SwampAir {
+    /// What it changes, in a sentence; `lost` says how it ends without the air.
+    pub(super) fn in_words(&self, lost_floats: bool) -> String {
+        let rooms: Vec<String> = self
+            .air_kept
+            .iter()
+            .map(|air| format!("{:.0} L in {}", air.air_m3 * 1e3, air.compartment))
+            .collect();
+        let rooms = rooms.join(", ");
+        let lies = match (self.floats, self.heel_deg, self.pitch_deg) {
+            (true, Some(heel), Some(pitch)) => {
+                let over = if self.upright {
+                    ""
+                } else {
+                    " ON END OR ON ITS SIDE"
+                };
+                format!("it lies afloat{over} (heel {heel:.1}°, pitch {pitch:.1}°)")
+            }
+            _ => "it SINKS".to_owned(),
+        };
+        match (self.is_worse, lost_floats) {
+            (true, _) => format!(
+                " WORSE with the air kept that can not get out ({rooms}): {lies}; a vent at its highest point lets it out."
+            ),
+            (false, false) => format!(
+                " With the air that can not get out ({rooms}) {lies}: a vent or a leak over it lets it sink, so do not rely on it."
+            ),
+            (false, true) => format!(
+                " With the air that can not get out ({rooms}) {lies}; a vent or a leak over it lets it go."
+            ),
+        }
+    }
+
+    /// What the yardsticks say of it.
+    pub(super) fn verdict(&self, boat: &Boat) -> Option<Verdict> {
+        let limits = &boat.yardsticks;
+        let afloat = limits.floats_swamped.verdict(self.floats)?;
+        let lean = self.lean_deg.map(|deg| limits.swamped_lean.verdict(deg));
+        let sill = self.sill_m.map(|sill| limits.swamped_sill.verdict(sill));
+        [Some(afloat), lean, sill].into_iter().flatten().min()
+    }
+}

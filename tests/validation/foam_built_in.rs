@@ -1,0 +1,186 @@
+//! Foam as `foam` proposes it, built into the boat file, and the craft without a low
+//! hole.
+use awash::boat::Boat;
+use awash::mesh::{solids, write_stl_binary};
+use awash::numerics::Vec3;
+use awash::study::{FoamError, FoamPlace, FoamResult, FoamWish, foam};
+
+use crate::support::near;
+use crate::zoo::{self, ZooHull};
+
+/// The freeboard asked, m, and how near what is built in must come to it: the task's
+/// own bound.
+const ASKED_M: f64 = 0.06;
+const WITHIN_M: f64 = 1e-3;
+
+fn wish(opening: Option<&str>) -> FoamWish {
+    FoamWish {
+        freeboard_m: ASKED_M,
+        people: Some(0),
+        opening: opening.map(str::to_owned),
+        overboard: Some(Vec::new()),
+        ..FoamWish::default()
+    }
+}
+
+/// The tables of a boat file that build a proposal in: a sealed compartment a face and
+/// the foam's mass in its middle. `less_m` moves the faces into the foam.
+fn built_in(place: &FoamPlace, less_m: f64) -> String {
+    let mut text = String::new();
+    for (number, face) in place.faces.iter().enumerate() {
+        let [x, y, z] = face.normal;
+        let (key, sign) = match () {
+            () if x > 0.5 => ("forward_of", 1.0),
+            () if x < -0.5 => ("aft_of", -1.0),
+            () if y > 0.5 => ("port_of", 1.0),
+            () if y < -0.5 => ("starboard_of", -1.0),
+            () => ("above", z),
+        };
+        text += &format!(
+            "[[compartment]]\nname = \"foam {number}\"\n{key} = {:?}\nsealed = true\n",
+            sign * (face.offset_m + less_m)
+        );
+    }
+    text + &format!(
+        "[[item]]\nname = \"foam\"\nmass = {:?}\nat = {:?}\n",
+        place.foam_kg, place.at_m
+    )
+}
+
+fn sized(boat: &Boat, opening: Option<&str>) -> FoamResult {
+    foam(boat, &wish(opening)).expect("it is sized")
+}
+
+/// Builds each proposal in: the rim is as high as told, and as asked within a
+/// millimetre, or a millimetre less foam leaves it lower than asked, since there the
+/// craft leans over or sinks all at once. Gives how many came to what was asked.
+#[track_caller]
+fn holds(hull: &ZooHull, opening: Option<&str>) -> usize {
+    let mut as_asked = 0;
+    let result = sized(&hull.boat(), opening);
+    for place in result
+        .places
+        .iter()
+        .filter(|p| p.reaches && p.foam_m3 > 0.0)
+    {
+        let rim = |less_m: f64| {
+            let boat = hull.boat_with(&built_in(place, less_m));
+            sized(&boat, opening).as_it_is.rim_m
+        };
+        let what = format!("{}, {}", hull.name, place.name);
+        let built = rim(0.0).expect("it floats");
+        near(&what, built, place.swamped.rim_m.expect("it floats"), 1e-5);
+        if (built - ASKED_M).abs() <= WITHIN_M {
+            as_asked += 1;
+        } else {
+            let with_less = rim(1e-3).unwrap_or(f64::NEG_INFINITY);
+            assert!(
+                built > ASKED_M && with_less < ASKED_M,
+                "{what}: {built}, {with_less}"
+            );
+        }
+    }
+    as_asked
+}
+
+/// Foam put where it says gives the freeboard asked, on hulls of several kinds.
+#[test]
+fn what_foam_proposes_holds_once_built_in() {
+    let mut checked = holds(&zoo::open_tender(), None);
+    checked += holds(&zoo::lopsided_tender(), None);
+    checked += holds(&zoo::decked_hull(), None);
+    checked += holds(&zoo::narrow_box(), None);
+    assert!(
+        checked >= 6,
+        "only {checked} proposals came to what was asked"
+    );
+}
+
+/// A box 4 × 1 × 0.5 m whose skin displaces too (density given), an item with a volume
+/// that stands in the way; built in as a part of foam from a mesh of its own.
+fn skinned_box(more: &str, foam: Option<&FoamPlace>) -> Boat {
+    let folder = tempfile::tempdir().expect("a folder");
+    let half = Vec3::new(2.0, 0.5, 0.0);
+    let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
+    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    let mut text = format!(
+        "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 150\ncentre = [0, 0, 0.1]\ndensity = 1500\n\
+         [[opening]]\nname = \"cockpit\"\nrim = [[-2, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [-2, 0.5, 0.5]]\n{more}"
+    );
+    for (number, face) in foam.iter().flat_map(|place| &place.faces).enumerate() {
+        let (mut lo, mut hi) = (Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+        for axis in 0..3 {
+            if face.normal[axis] > 0.5 {
+                lo[axis] = face.offset_m;
+            } else if face.normal[axis] < -0.5 {
+                hi[axis] = -face.offset_m;
+            }
+        }
+        text += &format!(
+            "[[part]]\nname = \"foam {number}\"\nrole = \"add\"\nbox = {{ min = [{:?}, {:?}, {:?}], max = [{:?}, {:?}, {:?}] }}\nfoam = {{ density = \"32 kg/m3\" }}\n",
+            lo.x, lo.y, lo.z, hi.x, hi.y, hi.z
+        );
+    }
+    let file = folder.path().join("box.toml");
+    std::fs::write(&file, text).expect("written");
+    Boat::load(&file).expect("a sound boat file")
+}
+
+/// The same as a part of foam, in a hull whose skin takes a share of the inside: the
+/// part up to the skin holds the skin that runs through it. The part weighs its whole
+/// volume, the proposal that without the skin: 5 % of a few kg, 0.1 mm.
+#[test]
+fn foam_built_in_as_a_part_holds_too() {
+    let item = "[[item]]\nname = \"engine\"\nmass = 150\nat = [0, 0, 0.1]\nsize = [0.4, 0.4, 0.2]\nvolume = \"20 L\"\n";
+    let result = sized(&skinned_box(item, None), None);
+    let mut checked = 0;
+    for place in result.places.iter().filter(|place| place.reaches) {
+        // The engine is in the way of foam from the bow alone or the stern.
+        if !["both ends", "both sides"].contains(&place.name.as_str()) {
+            continue;
+        }
+        let built = sized(&skinned_box(item, Some(place)), None);
+        let rim = built.as_it_is.rim_m.expect("it floats");
+        near(&place.name, rim, ASKED_M, WITHIN_M);
+        checked += 1;
+    }
+    assert_eq!(checked, 2);
+}
+
+/// Without a low hole the water stays up to the rim. A thin box of area A, foam over a
+/// of it from keel to rim D (both ends): levelled, ρ a T = W with T = D − F. Full to
+/// the rim it is a closed box of weight W + ρ (A − a) D, so T' = W/(ρA) + (1 − a/A) D
+/// and F' = (a/A) (D − W/(ρa)) = (a/A) F. W holds the foam's own weight.
+#[test]
+fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let half = Vec3::new(2.0, 0.5, 0.0);
+    let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
+    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    let file = folder.path().join("box.toml");
+    let text = "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 400\ncentre = [0, 0, 0.1]\n[[opening]]\nname = \"cockpit\"\nrim = [[-2, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [-2, 0.5, 0.5]]\n";
+    std::fs::write(&file, text).expect("written");
+    let boat = Boat::load(&file).expect("a sound boat file");
+    let result = sized(&boat, None);
+    let ends = result.places.iter().find(|p| p.name == "both ends");
+    let ends = ends.expect("this place");
+    let levelled = ends.swamped.rim_m.expect("it floats");
+    let share = ends.foam_m3 / 0.5 / 4.0;
+    let full = ends.swamped.rim_no_low_hole_m.expect("it floats");
+    near("full to the rim", full, share * levelled, 1e-9);
+    assert!(result.summary.contains("no low hole"), "{}", result.summary);
+}
+
+/// A rim that is covered is no way in: it is neither taken nor accepted.
+#[test]
+fn foam_never_works_to_a_covered_opening() {
+    let mut hull = zoo::decked_hull();
+    hull.more = "[[part]]\nname = \"lid\"\nrole = \"cover\"\ncovers = \"cockpit\"\nbox = { min = [1.4, -0.3, 0.3], max = [2.4, 0.3, 0.45] }\n".into();
+    let boat = hull.boat();
+    assert_eq!(sized(&boat, None).opening, "hatch");
+    let refused = foam(&boat, &wish(Some("cockpit")));
+    assert!(
+        matches!(refused, Err(FoamError::Covered { .. })),
+        "{refused:?}"
+    );
+}
