@@ -14,9 +14,11 @@ use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampEnd, swamp};
 ///
 /// Pushes the sill that is cheapest to reach under the water, holds it there,
 /// lets go, and follows the water in, and from compartment to compartment: weir
-/// and orifice flow, the attitude found again at each step with the water free
-/// to move. Ends when the craft comes up
-/// again, lies swamped, or has sunk. With --strict, sinking makes the exit code 1.
+/// and orifice flow, full spaces passing pressure on, the attitude found again at
+/// each step with the water free to move. Ends when nothing moves any more (the
+/// craft has come up again, or lies swamped), when it has sunk, or after six hours
+/// with water still running. With --strict, sinking and not settling make the exit
+/// code 1.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash swamp meshes/dipper/after.toml\n  awash swamp meshes/dipper/after.toml --under \"40 mm\" --held \"5 s\" --bail \"20 L/min\" --svg film.svg"
@@ -40,8 +42,8 @@ pub(super) struct Swamp {
     /// What bailing or a pump takes out
     #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, default_value = "0 L/min")]
     bail: f64,
-    /// Discharge coefficient: 0.6 for a sharp edge, 0.75 rounded, 0.8 a short
-    /// tube
+    /// Discharge coefficient of an opening under water: 0.61 for a sharp edge,
+    /// 0.75 rounded, 0.8 a short tube; over a crest 0.987 of it
     #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
     discharge: f64,
     /// Also write the whole time line as a table into this CSV file
@@ -108,10 +110,9 @@ impl Swamp {
             )?;
         }
         output.print(&result)?;
-        Ok(if result.end == SwampEnd::Sunk {
-            Outcome::YardstickFailed
-        } else {
-            Outcome::Fine
+        Ok(match result.end {
+            SwampEnd::Sunk | SwampEnd::NotSettled => Outcome::YardstickFailed,
+            SwampEnd::Recovers | SwampEnd::AfloatSwamped => Outcome::Fine,
         })
     }
 }

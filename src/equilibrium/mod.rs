@@ -17,7 +17,9 @@ mod liquid;
 mod neutral;
 mod passes;
 mod rest;
+mod rim;
 mod settle;
+mod sheet;
 mod sills;
 mod sphere;
 mod step;
@@ -25,7 +27,7 @@ mod step;
 pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{Craft, EnergyAt, liquid_of, space_of, space_without};
-pub use inflow::Sheet as OpeningSheet;
+pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
 pub use lean::{
     BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
@@ -33,5 +35,6 @@ pub use lean::{
 pub use liquid::Liquid;
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use settle::{Settled, settle, settle_if_afloat};
+pub use sheet::Sheet as OpeningSheet;
 pub use sills::{Sill, Sills};
 pub use sphere::{Pass, RestingAttitude, SphereMap, map_sphere};

@@ -221,7 +221,7 @@ fn verdicts(result: &ReportResult) -> Vec<ReportVerdict> {
         let verdict = match swamp.end {
             SwampEnd::Recovers => Verdict::Clear,
             SwampEnd::AfloatSwamped => Verdict::Narrow,
-            SwampEnd::Sunk | SwampEnd::StillFilling => Verdict::Fail,
+            SwampEnd::Sunk | SwampEnd::NotSettled => Verdict::Fail,
         };
         say("After a knock", verdict, &swamp.summary);
     }

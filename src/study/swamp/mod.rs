@@ -6,19 +6,18 @@ use super::cautions::CAUTIONS;
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment};
 use crate::equilibrium::{
-    Craft, EquilibriumError, OpeningSheet, Rest, Sills, knock, least_lean, map_sphere, settle,
+    Craft, EquilibriumError, Rest, Sills, knock, least_lean, map_sphere, settle,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
-use crate::numerics::Vec3;
 
 mod filling;
+mod network;
 
-use filling::Filling;
+use filling::{Filling, LONGEST_S};
 
-/// Discharge coefficient of a sharp edge, about 0.6 (hydraulics handbooks;
-/// 0.61 sharp, 0.75 rounded, 0.80 short tube).
-pub const DISCHARGE_COEFFICIENT: f64 = 0.6;
+pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
+
 /// Lines of the time line that are kept.
 const KEPT_LINES: usize = 60;
 /// Vertical's share along the boat's own z below which the craft stands on end
@@ -74,15 +73,16 @@ impl Default for Knocked {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum SwampEnd {
-    /// It comes up again with every sill over the water, no wetter than that.
+    /// Still: it comes up again with every sill over the water, and no water inside
+    /// stands as high as outside.
     Recovers,
-    /// Afloat with the water inside as high as outside, or bailed as fast as it
+    /// Still: afloat, no wet way with a head across it, or bailed as fast as it
     /// comes.
     AfloatSwamped,
     /// Gone under.
     Sunk,
-    /// Still filling when the clock ran out.
-    StillFilling,
+    /// Water still runs when the time that is followed is over: it may yet sink.
+    NotSettled,
 }
 
 /// Result of [`swamp`].
@@ -218,7 +218,7 @@ pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumE
     let fills = filling.fills(boat);
     let no_return_m3 = filling.no_return_m3(&rest, &fills)?;
     let start = filling.start(&fills);
-    let run = filling.run(&rest, start, pushed.map(|(_, plane)| plane));
+    let run = filling.run(&rest, start, pushed.map(|(_, plane)| plane))?;
     let no_return_s = no_return_m3.and_then(|more_m3| {
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
         run.lines.iter().find(past).map(|line| line.time_s)
@@ -369,13 +369,6 @@ fn cautions(boat: &Boat) -> Vec<String> {
             without.join(", ")
         ));
     }
-    let no_area = |rim: &[Vec3]| OpeningSheet::of_rim(rim).is_none();
-    let open = boat.openings.iter().filter(|o| o.lets_water_in());
-    if open.filter(|o| no_area(&o.rim)).count() > 0 {
-        cautions.push(
-            "An opening of fewer than three rim points, or with its points in a line, has no area: no water is let through it here.".to_owned(),
-        );
-    }
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions
 }
@@ -418,7 +411,10 @@ fn summary(result: &SwampResult) -> String {
                 end => format!(", {end} first"),
             }
         ),
-        SwampEnd::StillFilling => "it is still filling after six hours.".into(),
+        SwampEnd::NotSettled => format!(
+            "WATER STILL RUNS after {:.0} hours, it may yet sink.",
+            LONGEST_S / 3600.0
+        ),
     };
     let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
         format!(
