@@ -7,3 +7,6 @@ mod bodies;
 mod kernel;
 mod leans;
 mod rest;
+mod swamping;
+#[path = "../zoo/mod.rs"]
+mod zoo;

@@ -18,6 +18,7 @@ mod duisburg;
 mod flooding;
 mod foam;
 mod handbook;
+mod inflow;
 mod limits;
 mod reference_library;
 mod remedies;

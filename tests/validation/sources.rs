@@ -86,6 +86,15 @@ const SOURCES: &[(&str, &str)] = &[
     ),
     ("flooding::", "closed form: orifice flow into a box"),
     ("flooding::halving_the_step", "own bound"),
+    (
+        "flooding::a_full_space_passes",
+        "closed form: orifices in series",
+    ),
+    (
+        "flooding::two_spaces_fill",
+        "a differential equation of its own (Runge and Kutta)",
+    ),
+    ("flooding::a_long_hold", "own bound"),
     ("flooding::loose_water_keeps", "conservation of volume"),
     (
         "flooding::loose_water_takes",
@@ -99,6 +108,19 @@ const SOURCES: &[(&str, &str)] = &[
     ("foam::people_in_the_water", "33 CFR 183.105"),
     ("foam::the_two_largest", "33 CFR 183.105"),
     ("handbook::", "worked example, Derrett & Barrass"),
+    (
+        "inflow::",
+        "thin-plate weirs, ISO 1438; orifices, ISO 13550",
+    ),
+    (
+        "inflow::a_drowned_crest",
+        "drowned weirs: du Buat; Villemonte 1947",
+    ),
+    (
+        "inflow::a_level_opening",
+        "FHWA HEC-22, grate inlets in sag",
+    ),
+    ("inflow::the_flow_has_no_jump", "own bound"),
     ("limits::", "closed form: sign of GM"),
     (
         "limits::a_paraboloid_apex_down",

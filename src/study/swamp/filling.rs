@@ -25,12 +25,14 @@ const STILL_HEAD_M: f64 = 1e-8;
 /// A film that is left to run off over a sill to lower water, m: far thinner than
 /// the 2.7 mm over which surface tension matters (√(σ/ρg)), and no supply to fill
 /// anything with.
-const FILM_M: f64 = 1e-4;
+const FILM_M: f64 = 5e-4;
 /// With a pump at work, flow under which nothing more happens, m³/s: a cupful an
 /// hour.
 const STILL_M3_S: f64 = 7e-8;
 /// Longest time followed, s.
 pub(super) const LONGEST_S: f64 = 6.0 * 3600.0;
+/// Moments that a hold is followed in at least.
+const HELD_MOMENTS: f64 = 10.0;
 /// Steps at most.
 const MOST_STEPS: usize = 20_000;
 /// Share of the reserve at which the craft counts as gone under.
@@ -682,6 +684,9 @@ impl Followed<'_> {
                 // The last step ends where the craft goes under.
                 let left = (filling.gone_m3() - self.water.total_m3()) / inflow;
                 step_s = step_s.min(left * (1.0 + GONE_SHARE)).max(SHORTEST_S);
+            }
+            if held.is_some() {
+                step_s = step_s.min(end_s / HELD_MOMENTS);
             }
             step_s = step_s.min(left_s);
             let gone = |water: &Water| held.is_none() && water.total_m3() >= filling.gone_m3();
