@@ -166,13 +166,18 @@ impl Facing {
             return Flow::default();
         }
         if low_m > self.lowest_m && across < CREEP_M {
-            let full = self.flow(low_m + CREEP_M, low_m, coefficient).m3_s;
+            let full = self.under(low_m + CREEP_M, CREEP_M, coefficient).m3_s;
             return Flow {
                 m3_s: full * across / CREEP_M,
                 by_high_m2_s: full / CREEP_M,
                 by_low_m2_s: -full / CREEP_M,
             };
         }
+        self.under(high_m, across, coefficient)
+    }
+
+    /// The same by the higher level and how far the other lies under it.
+    fn under(&self, high_m: f64, across: f64, coefficient: f64) -> Flow {
         let root_2g = (2.0 * STANDARD_GRAVITY_M_S2).sqrt();
         let weir_share = WEIR_COEFFICIENT / DISCHARGE_COEFFICIENT;
         let weir = self.over_the_rim(high_m, across);
