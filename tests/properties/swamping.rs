@@ -416,7 +416,19 @@ fn check(number: u64, counts: &mut Counts) -> Result<(), String> {
         }
         SwampEnd::NotSettled => {
             counts.not_settled += 1;
-            Ok(())
+            let times: Vec<f64> = result.time_line.iter().map(|line| line.time_s).collect();
+            let last = &times[times.len().saturating_sub(3)..];
+            Err(format!(
+                "not settled: {:?}, last moments {last:?} s, {:?}",
+                end.is_still(),
+                result.time_line.last().map(|line| (
+                    &line.compartments_m3,
+                    &line.levels_m,
+                    line.outside_level_m,
+                    line.inflow_m3_s,
+                    line.up
+                ))
+            ))
         }
         SwampEnd::Recovers | SwampEnd::AfloatSwamped => {
             counts.recovers += usize::from(result.end == SwampEnd::Recovers);

@@ -465,8 +465,7 @@ impl<'a> Filling<'a> {
         for (k, room) in self.rooms.iter().enumerate() {
             let (one, two) = (whole.volumes_m3[k], second.volumes_m3[k]);
             off_m3 = off_m3.max((two - one).abs());
-            next.rooms_m3
-                .push((2.0 * two - one).clamp(0.0, room.capacity_m3));
+            next.rooms_m3.push(extrapolated(two, one, room.capacity_m3));
             let halves = half.bailed_m3[k] + second.bailed_m3[k];
             bailed_m3 += (2.0 * halves - whole.bailed_m3[k]).max(0.0);
         }
@@ -735,6 +734,15 @@ impl Followed<'_> {
             lines: self.lines,
             plane: self.plane,
         }
+    }
+}
+
+/// Twice the halves less the whole; full where the halves fill the room.
+fn extrapolated(halves_m3: f64, whole_m3: f64, capacity_m3: f64) -> f64 {
+    if halves_m3 >= capacity_m3 {
+        capacity_m3
+    } else {
+        (2.0 * halves_m3 - whole_m3).clamp(0.0, capacity_m3)
     }
 }
 

@@ -23,6 +23,9 @@ const MOST_HALVINGS: usize = 12;
 const MOST_STEPS: usize = 200;
 /// What may be left over of a room's water, as a share of what all hold.
 const LEFT_OVER_SHARE: f64 = 1e-15;
+/// Share of a room by which it may fall short of full and counts as full: a level
+/// just under the top is no head that could pass on.
+const FULL_WITHIN: f64 = 1e-12;
 
 /// A room as a step begins. Heights along the vertical, boat frame, m.
 #[derive(Debug, Clone, Copy)]
@@ -294,7 +297,11 @@ impl Network<'_> {
             }
             for (room, volume) in volumes_m3.iter_mut().enumerate() {
                 bailed_m3[room] = (step_s * self.bailed_m3_s[room]).min(volume.max(0.0));
-                *volume = (*volume - bailed_m3[room]).clamp(0.0, self.rooms[room].capacity_m3);
+                let capacity = self.rooms[room].capacity_m3;
+                *volume = (*volume - bailed_m3[room]).max(0.0);
+                if *volume >= capacity * (1.0 - FULL_WITHIN) {
+                    *volume = capacity;
+                }
             }
         }
         Passed {
