@@ -83,6 +83,14 @@ impl Inlet {
         (!self.areas_m2.is_empty()).then(|| self.areas_m2.iter().sum())
     }
 
+    /// The lowest point of its rim when `up` is the world's vertical; `None` without
+    /// any.
+    #[must_use]
+    pub fn sill_m(&self, up: &Vec3) -> Option<Vec3> {
+        let points = self.edges.iter().flatten().copied();
+        points.min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)))
+    }
+
     /// As it stands when `up` is the world's vertical.
     #[must_use]
     pub fn facing(&self, up: &Vec3) -> Facing {

@@ -1,4 +1,4 @@
-//! The water on its way in: from one moment to the next.
+//! The rooms that water can get into, and the craft with water in them.
 use crate::boat::Boat;
 use crate::equilibrium::{
     Craft, Displacers, EnergyAt, EquilibriumError, Hold, Inlet, Liquid, Rest, Sills, find_rest,
@@ -7,48 +7,30 @@ use crate::equilibrium::{
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-use super::network::{Network, Passed, RoomNow, Way};
-use super::{Knocked, SwampEnd, SwampLine};
+use super::moment::{Answer, Level, Moment, rises};
+use super::network::{Network, RoomNow, Way};
+use super::{Knocked, SwampLine};
 
 /// Share of the inside that comes in at most in one step of the time line.
 const STEP_SHARE: f64 = 0.01;
-/// By how much one step and two halves of it may differ, as a share of the inside.
-/// What is left of that once the two are played off against each other is of the
-/// next order.
-const OFF_SHARE: f64 = 2e-4;
-/// A shorter step is taken as it comes, s.
-const SHORTEST_S: f64 = 1e-3;
-/// How much longer or shorter the next step is at most.
-const STEP_CHANGES: [f64; 2] = [0.2, 4.0];
 /// Head under which a way counts as having none, m.
 const STILL_HEAD_M: f64 = 1e-8;
-/// A film that is left to run off over a sill to lower water, m: far thinner than
-/// the 2.7 mm over which surface tension matters (√(σ/ρg)), and no supply to fill
-/// anything with.
-const FILM_M: f64 = 5e-4;
+/// A film that is left to run over a sill to lower water, m: thinner than the
+/// 2.7 mm over which surface tension matters (√(σ/ρg)). Only where it is no supply to
+/// fill anything with: out of a room, or from the sea over a sill that its own water
+/// lifts out.
+const FILM_M: f64 = 1e-3;
 /// With a pump at work, flow under which nothing more happens, m³/s: a cupful an
 /// hour.
 const STILL_M3_S: f64 = 7e-8;
-/// Longest time followed, s.
-pub(super) const LONGEST_S: f64 = 6.0 * 3600.0;
-/// Moments that a hold is followed in at least.
-const HELD_MOMENTS: f64 = 10.0;
-/// Steps at most.
-const MOST_STEPS: usize = 20_000;
 /// Share of the reserve at which the craft counts as gone under.
-const GONE_SHARE: f64 = 1e-6;
+pub(super) const GONE_SHARE: f64 = 1e-6;
 /// Share of the reserve within which a craft for which no rest is found any more
 /// has gone under.
 const NO_REST_SHARE: f64 = 1e-3;
 /// Share of a room near its bottom and its top over which its level is taken to
 /// run evenly with the water: its surface shrinks to nothing there.
 const ENDS_SHARE: f64 = 0.01;
-/// How far the rise of a head with the water may differ from that of the room by
-/// itself, as factors. A craft of hardly any stiffness would have no bounds.
-const RISE_BOUNDS: [f64; 2] = [0.1, 5.0];
-/// The least cosine between the vertical before and after at which a craft has come
-/// up again (60°).
-const UP_AGAIN: f64 = 0.5;
 
 /// A space that water can get into, with what it holds when full.
 struct Room {
@@ -106,35 +88,6 @@ impl Water {
     pub(super) fn total_m3(&self) -> f64 {
         self.rooms_m3.iter().sum()
     }
-}
-
-/// Everything that one run left behind.
-pub(super) struct Run {
-    pub(super) end: SwampEnd,
-    pub(super) sunk_s: Option<f64>,
-    pub(super) lines: Vec<SwampLine>,
-    /// The water plane it ended at.
-    pub(super) plane: WaterPlane,
-}
-
-/// The craft at one moment.
-struct Moment {
-    plane: WaterPlane,
-    rooms: Vec<RoomNow>,
-    ways: Vec<Way>,
-    /// The middle of the surface in each room, boat frame, m.
-    surfaces_m: Vec<Option<Vec3>>,
-    /// Heads and flows.
-    now: Passed,
-}
-
-/// A room's level, and what of it hangs on more water.
-struct Level {
-    head_m: f64,
-    /// How far its level rises for each m³, 1/m².
-    rise_per_m2: f64,
-    /// The middle of its surface, boat frame, m.
-    surface_m: Vec3,
 }
 
 impl<'a> Filling<'a> {
@@ -253,7 +206,7 @@ impl<'a> Filling<'a> {
     }
 
     /// Water inside at which the whole craft displaces all that it can, m³.
-    fn gone_m3(&self) -> f64 {
+    pub(super) fn gone_m3(&self) -> f64 {
         let reserve = self.craft.displacers.volume_m3() - self.craft.volume_to_displace_m3();
         reserve * (1.0 - GONE_SHARE)
     }
@@ -294,12 +247,13 @@ impl<'a> Filling<'a> {
 
     /// The craft with its water at a plane: `at` is its energy there where it is free
     /// to answer to more water.
-    fn moment(&self, water: &Water, plane: WaterPlane, at: Option<&EnergyAt>) -> Moment {
+    pub(super) fn moment(&self, water: &Water, plane: WaterPlane, at: Option<&EnergyAt>) -> Moment {
         let up = plane.up;
         let levels: Vec<Level> = (0..self.rooms.len())
             .map(|room| self.level(room, water, &up))
             .collect();
-        let rises = rises(&levels, at);
+        let answer = at.and_then(Answer::of);
+        let rises = rises(&levels, answer.as_ref());
         let rooms: Vec<RoomNow> = (0..self.rooms.len())
             .map(|k| RoomNow {
                 volume_m3: water.rooms_m3[k],
@@ -326,6 +280,7 @@ impl<'a> Filling<'a> {
             rooms,
             ways,
             now,
+            answer,
         }
     }
 
@@ -392,7 +347,7 @@ impl<'a> Filling<'a> {
     }
 
     /// The craft at rest with its water, or held; `None` when it goes under.
-    fn settled(
+    pub(super) fn settled(
         &self,
         water: &Water,
         near: &WaterPlane,
@@ -425,6 +380,16 @@ impl<'a> Filling<'a> {
         Ok(Some(self.moment(water, *rest.plane(), Some(&at))))
     }
 
+    /// How the craft is knocked.
+    pub(super) fn knocked(&self) -> &Knocked {
+        self.knocked
+    }
+
+    /// Height of the lowest sill over the water, m.
+    pub(super) fn sill_height_m(&self, plane: &WaterPlane) -> f64 {
+        self.sills.height_m(plane)
+    }
+
     /// What is left of the reserve of buoyancy, as a share.
     fn left_share(&self, water: &Water) -> f64 {
         1.0 - water.total_m3() / self.gone_m3()
@@ -435,7 +400,7 @@ impl<'a> Filling<'a> {
     /// whole is right to the second order (Richardson's extrapolation of backward
     /// Euler, which keeps its damping: Hairer & Wanner, Solving Ordinary
     /// Differential Equations II, extrapolation methods; from memory).
-    fn tried(
+    pub(super) fn tried(
         &self,
         from: &Moment,
         water: &Water,
@@ -475,7 +440,7 @@ impl<'a> Filling<'a> {
     }
 
     /// Flow by the sea's holes less what is bailed, m³/s.
-    fn inflow_m3_s(&self, moment: &Moment) -> f64 {
+    pub(super) fn inflow_m3_s(&self, moment: &Moment) -> f64 {
         let into = |ends: &[Option<usize>; 2]| match ends {
             [None, Some(_)] => 1.0,
             [Some(_), None] => -1.0,
@@ -508,7 +473,7 @@ impl<'a> Filling<'a> {
     }
 
     /// The moment as it is kept.
-    fn line(&self, time_s: f64, water: &Water, moment: &Moment) -> SwampLine {
+    pub(super) fn line(&self, time_s: f64, water: &Water, moment: &Moment) -> SwampLine {
         let plane = &moment.plane;
         let fullest =
             (0..self.rooms.len()).max_by(|a, b| water.rooms_m3[*a].total_cmp(&water.rooms_m3[*b]));
@@ -533,18 +498,18 @@ impl<'a> Filling<'a> {
 
     /// A step's length at most: as long as the fastest flow fills a small share of
     /// the inside.
-    fn longest_step_s(&self, moment: &Moment) -> f64 {
+    pub(super) fn longest_step_s(&self, moment: &Moment) -> f64 {
         let flows = moment.now.flows_m3_s.iter().map(|flow| flow.abs());
         let fastest = flows
             .chain(self.bailed_m3_s.iter().copied())
             .fold(0.0, f64::max);
         let share = STEP_SHARE * self.knocked.step_share;
-        (share * self.capacity_m3() / fastest).max(SHORTEST_S)
+        share * self.capacity_m3() / fastest
     }
 
     /// Whether nothing moves any more: no wet way has a head across it but for a film
-    /// that runs off over a sill, or, with a pump at work, no room fills or empties.
-    fn is_still(&self, moment: &Moment) -> bool {
+    /// over a sill, that runs off or lifts the sill itself, or, with a pump at work, no room fills or empties.
+    pub(super) fn is_still(&self, moment: &Moment) -> bool {
         if self.bailed_m3_s.iter().any(|bailed| *bailed > 0.0) {
             return (0..self.rooms.len()).all(|room| {
                 let into = Self::into_room_m3_s(moment, room);
@@ -556,184 +521,34 @@ impl<'a> Filling<'a> {
             Some(room) if moment.rooms[room].volume_m3 <= 0.0 => f64::NEG_INFINITY,
             Some(room) => moment.now.heads_m[room],
         };
-        moment.ways.iter().all(|way| {
+        moment.ways.iter().zip(&self.holes).all(|(way, hole)| {
             let [one, other] = way.ends.map(level);
             let sill = way.facing.lowest_m();
             let (high, low) = (one.max(other), one.min(other));
-            let supply = if one >= other {
-                way.ends[0]
+            let (from, to) = if one >= other {
+                (way.ends[0], way.ends[1])
             } else {
-                way.ends[1]
+                (way.ends[1], way.ends[0])
             };
-            let within = if low < sill && supply.is_some() {
-                FILM_M
-            } else {
-                STILL_HEAD_M
-            };
-            high - low.max(sill) <= within
+            let head = high - low.max(sill);
+            let is_film = low < sill && head <= FILM_M;
+            let runs_dry =
+                || from.is_some() || to.is_some_and(|to| self.closes(moment, hole, to, head));
+            head <= STILL_HEAD_M || (is_film && runs_dry())
         })
     }
 
-    /// Follows the water from `start`; `pushed` is the water plane at the sill
-    /// that is pushed under first.
-    ///
-    /// # Errors
-    /// Where the craft with its water has a rest that is not found.
-    pub(super) fn run(
-        &self,
-        rest: &Rest,
-        start: Water,
-        pushed: Option<WaterPlane>,
-    ) -> Result<Run, EquilibriumError> {
-        let mut way = Followed {
-            filling: self,
-            time_s: 0.0,
-            water: start,
-            lines: Vec::new(),
-            step_s: f64::INFINITY,
-            plane: *rest.plane(),
+    /// Whether a sill rises out of the sea before the head over it has let more than
+    /// [`STEP_SHARE`] of the inside into a room: as when the craft leans away.
+    fn closes(&self, moment: &Moment, hole: &Hole, room: usize, head_m: f64) -> bool {
+        let Some(answer) = &moment.answer else {
+            return false;
         };
-        let Some(mut moment) = self.settled(&way.water, rest.plane(), None)? else {
-            return Ok(way.ended(SwampEnd::Sunk));
-        };
-        way.note(&moment);
-        if let Some(at_sill) = pushed.filter(|_| self.knocked.held_s > 0.0) {
-            let held = WaterPlane {
-                level_m: at_sill.level_m + self.knocked.under_m,
-                ..at_sill
-            };
-            moment = self.moment(&way.water, held, None);
-            way.until(&mut moment, self.knocked.held_s, Some(&held))?;
-            // Nothing moves until it is let go.
-            if way.time_s < self.knocked.held_s {
-                way.time_s = self.knocked.held_s;
-                way.note(&moment);
-            }
-            match self.settled(&way.water, &held, None)? {
-                Some(free) => moment = free,
-                None => return Ok(way.ended(SwampEnd::Sunk)),
-            }
-            way.step_s = f64::INFINITY;
-            way.note(&moment);
-        }
-        let end = match way.until(&mut moment, LONGEST_S, None)? {
-            Until::Gone => SwampEnd::Sunk,
-            Until::Time => SwampEnd::NotSettled,
-            Until::Still => {
-                let plane = &moment.plane;
-                let dry = self.sills.height_m(plane) > 0.0;
-                let lower = |room: &RoomNow| room.volume_m3 <= 0.0 || room.head_m < plane.level_m;
-                let upright = plane.up.dot(&rest.plane().up) > UP_AGAIN;
-                if dry && upright && moment.rooms.iter().all(lower) {
-                    SwampEnd::Recovers
-                } else {
-                    SwampEnd::AfloatSwamped
-                }
-            }
-        };
-        Ok(way.ended(end))
-    }
-}
-
-/// Why the water was followed no further.
-enum Until {
-    Still,
-    Gone,
-    Time,
-}
-
-/// The way so far.
-struct Followed<'a> {
-    filling: &'a Filling<'a>,
-    time_s: f64,
-    water: Water,
-    lines: Vec<SwampLine>,
-    /// How long the next step may be by the last one's error, s.
-    step_s: f64,
-    plane: WaterPlane,
-}
-
-impl Followed<'_> {
-    fn note(&mut self, moment: &Moment) {
-        self.plane = moment.plane;
-        let line = self.filling.line(self.time_s, &self.water, moment);
-        self.lines.push(line);
-    }
-
-    /// Step by step until nothing moves, the craft is gone, or it is `end_s`.
-    fn until(
-        &mut self,
-        moment: &mut Moment,
-        end_s: f64,
-        held: Option<&WaterPlane>,
-    ) -> Result<Until, EquilibriumError> {
-        let filling = self.filling;
-        let off_m3 = OFF_SHARE * filling.capacity_m3() * filling.knocked.step_share.powi(2);
-        for _ in 0..MOST_STEPS {
-            if filling.is_still(moment) {
-                return Ok(Until::Still);
-            }
-            let left_s = end_s - self.time_s;
-            if left_s <= 0.0 {
-                return Ok(Until::Time);
-            }
-            let mut step_s = self.step_s.min(filling.longest_step_s(moment));
-            let inflow = filling.inflow_m3_s(moment);
-            if held.is_none() && inflow > 0.0 {
-                // The last step ends where the craft goes under.
-                let left = (filling.gone_m3() - self.water.total_m3()) / inflow;
-                step_s = step_s.min(left * (1.0 + GONE_SHARE)).max(SHORTEST_S);
-            }
-            if held.is_some() {
-                step_s = step_s.min(end_s / HELD_MOMENTS);
-            }
-            step_s = step_s.min(left_s);
-            let gone = |water: &Water| held.is_none() && water.total_m3() >= filling.gone_m3();
-            loop {
-                let tried = filling.tried(moment, &self.water, step_s, held)?;
-                let Some((next, off)) = tried else {
-                    if step_s <= SHORTEST_S {
-                        self.time_s += step_s;
-                        return Ok(Until::Gone);
-                    }
-                    step_s = (step_s / 4.0).max(SHORTEST_S);
-                    continue;
-                };
-                let factor = 0.9 * (off_m3 / off.max(f64::MIN_POSITIVE)).sqrt();
-                let [least, most] = STEP_CHANGES;
-                if off > off_m3 && step_s > SHORTEST_S {
-                    step_s = (step_s * factor.max(least)).max(SHORTEST_S);
-                    continue;
-                }
-                if gone(&next) {
-                    let (was, is) = (self.water.total_m3(), next.total_m3());
-                    self.time_s += step_s * ((filling.gone_m3() - was) / (is - was)).min(1.0);
-                    self.water = next;
-                    return Ok(Until::Gone);
-                }
-                let Some(there) = filling.settled(&next, &moment.plane, held)? else {
-                    self.time_s += step_s;
-                    self.water = next;
-                    return Ok(Until::Gone);
-                };
-                self.time_s += step_s;
-                self.step_s = step_s * factor.clamp(least, most);
-                self.water = next;
-                *moment = there;
-                self.note(moment);
-                break;
-            }
-        }
-        Ok(Until::Time)
-    }
-
-    fn ended(self, end: SwampEnd) -> Run {
-        Run {
-            sunk_s: (end == SwampEnd::Sunk).then_some(self.time_s),
-            end,
-            lines: self.lines,
-            plane: self.plane,
-        }
+        let sill = hole.inlet.sill_m(&moment.plane.up);
+        let sinks = sill.zip(moment.surfaces_m[room]);
+        sinks.is_some_and(|(sill, water)| {
+            -answer.rise_per_m2(&sill, &water) * STEP_SHARE * self.capacity_m3() >= head_m
+        })
     }
 }
 
@@ -744,34 +559,4 @@ fn extrapolated(halves_m3: f64, whole_m3: f64, capacity_m3: f64) -> f64 {
     } else {
         (2.0 * halves_m3 - whole_m3).clamp(0.0, capacity_m3)
     }
-}
-
-/// How far each room's head rises over the sea's for each m³ that comes in, 1/m²:
-/// the room's own rise, less the craft's sinking and trimming under the water's
-/// weight. The rooms act on each other; each gets the sum of what all of them do to
-/// it, taken positive, so that a step never goes past the end that it heads for.
-fn rises(levels: &[Level], at: Option<&EnergyAt>) -> Vec<f64> {
-    let answer = at.and_then(|at| {
-        let positive = at.curvature.cholesky()?;
-        let (reference, axes) = (at.immersion.reference_m, at.immersion.plane.axes());
-        let places = levels.iter().map(|level| {
-            let off = level.surface_m - reference;
-            Vec3::new(1.0, -off.dot(&axes.forward), -off.dot(&axes.port))
-        });
-        Some((positive.inverse(), places.collect::<Vec<Vec3>>()))
-    });
-    let own = levels.iter().map(|level| level.rise_per_m2);
-    let Some((inverse, places)) = answer else {
-        return own.collect();
-    };
-    let of = |(k, own): (usize, f64)| {
-        let together: f64 = (0..levels.len())
-            .map(|j| {
-                let alone = if j == k { own } else { 0.0 };
-                (alone - places[k].dot(&(inverse * places[j]))).abs()
-            })
-            .sum();
-        together.clamp(own * RISE_BOUNDS[0], own * RISE_BOUNDS[1])
-    };
-    own.enumerate().map(of).collect()
 }

@@ -12,9 +12,12 @@ use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 
 mod filling;
+mod followed;
+mod moment;
 mod network;
 
-use filling::{Filling, LONGEST_S};
+use filling::Filling;
+use followed::LONGEST_S;
 
 pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
 
