@@ -203,12 +203,18 @@ fn two_spaces_fill_as_an_equation_of_their_own_says() {
     let result = swamp(&low_box(&more), &as_it_stands()).expect("it floats at first");
     let mut checked = 0;
     for line in &result.time_line {
-        let index = line.time_s / step;
-        if line.water_m3 < 0.01 || index as usize + 1 >= path.len() {
+        let steps = line.time_s / step;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number of steps, counted from nought"
+        )]
+        let index = steps as usize;
+        if line.water_m3 < 0.01 || index + 1 >= path.len() {
             continue;
         }
-        let (before, after) = (path[index as usize], path[index as usize + 1]);
-        let share = index.fract();
+        let (before, after) = (path[index], path[index + 1]);
+        let share = steps.fract();
         for k in 0..2 {
             let want = before[k] + share * (after[k] - before[k]);
             near(

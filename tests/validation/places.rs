@@ -49,8 +49,7 @@ fn the_best_place_fails_no_yardstick_where_another_passes_all() {
     let amidships = |cell: &&awash::study::PlaceCell| (cell.at_m[0] - 1.5).abs() < 1e-9;
     let heeled = heeled
         .filter(higher)
-        .filter(amidships)
-        .last()
+        .rfind(amidships)
         .expect("the old best");
     let tangent = heeled.heel_deg.to_radians().tan();
     let draught = 0.62 / 3.0;

@@ -409,7 +409,7 @@ fn summary(result: &SpreadResult) -> String {
 fn percent(share: f64) -> String {
     match share * 100.0 {
         few if few > 0.0 && few < 0.5 => "less than 1 %".to_owned(),
-        most if most < 100.0 && most >= 99.5 => "more than 99 %".to_owned(),
+        most if (99.5..100.0).contains(&most) => "more than 99 %".to_owned(),
         percent => format!("{percent:.0} %"),
     }
 }
