@@ -109,7 +109,7 @@ pub struct Knock {
 /// missed rests on its spacing and is not proved.
 #[must_use]
 pub fn knock(craft: &Craft, sills: &Sills, rest: &Rest, map: &SphereMap) -> Vec<Knock> {
-    hunts(craft, sills, rest, map, |hunt, _| hunt.from_map())
+    hunts(craft, sills, rest, map, |hunt, _| hunt.over_map())
 }
 
 /// As [`knock`], from the map and the knocks of a craft nearly the same, so that a few
@@ -131,7 +131,7 @@ pub fn knock_near(
         return Ok(knock(craft, sills, rest, &map));
     }
     Ok(hunts(craft, sills, rest, &map, |hunt, number| {
-        hunt.from_ways(known.get(number).map_or(&[][..], |knock| &knock.ways))
+        hunt.along(known.get(number).map_or(&[][..], |knock| &knock.ways))
     }))
 }
 
@@ -216,7 +216,7 @@ impl Hunt<'_> {
     }
 
     /// From the places of the map.
-    fn from_map(&self) -> Option<Knock> {
+    fn over_map(&self) -> Option<Knock> {
         if let Some(knock) = self.at_rest() {
             return Some(knock);
         }
@@ -239,7 +239,7 @@ impl Hunt<'_> {
     }
 
     /// From ways known for a craft nearly the same.
-    fn from_ways(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
+    fn along(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
         if let Some(knock) = self.at_rest() {
             return Some(knock);
         }
