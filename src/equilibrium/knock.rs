@@ -131,7 +131,7 @@ pub fn knock_near(
         return Ok(knock(craft, sills, rest, &map));
     }
     Ok(hunts(craft, sills, rest, &map, |hunt, number| {
-        hunt.over_ways(known.get(number).map_or(&[][..], |knock| &knock.ways))
+        hunt.along(known.get(number).map_or(&[][..], |knock| &knock.ways))
     }))
 }
 
@@ -239,7 +239,7 @@ impl Hunt<'_> {
     }
 
     /// From ways known for a craft nearly the same.
-    fn over_ways(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
+    fn along(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
         if let Some(knock) = self.at_rest() {
             return Some(knock);
         }

@@ -89,7 +89,7 @@ pub struct BarrierLine {
 /// Righting arms to both sides and both ends, and all rests.
 ///
 /// # Errors
-/// As [`settle`].
+/// As [`Afloat::of`].
 pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
     righting_afloat(boat, &Afloat::of(boat)?)
 }

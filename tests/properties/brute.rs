@@ -208,6 +208,10 @@ fn polished(
 
 /// Those within an angle of each, by cells of a cube.
 fn neighbours(ws: &[Vec3], within: f64) -> Vec<Vec<usize>> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a whole number of cells, below a thousand"
+    )]
     let cell = |w: &Vec3| [w.x, w.y, w.z].map(|x| (x / within).floor() as i64);
     let mut cells = std::collections::HashMap::<[i64; 3], Vec<usize>>::new();
     for (i, w) in ws.iter().enumerate() {

@@ -106,7 +106,7 @@ impl MarginsResult {
 /// Everything that brings an opening to the water, from the craft's rest.
 ///
 /// # Errors
-/// As [`settle`]; a craft that sinks is an error here.
+/// As [`Afloat::of`]; a craft that sinks is an error here.
 pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
     margins_afloat(boat, &Afloat::of(boat)?)
 }

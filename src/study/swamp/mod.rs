@@ -221,7 +221,7 @@ pub struct SwampLine {
 /// through the openings into the compartments and from one to another.
 ///
 /// # Errors
-/// As [`settle`].
+/// As [`Afloat::of`].
 pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumError> {
     swamp_afloat(boat, &Afloat::of(boat)?, knocked)
 }
