@@ -76,7 +76,7 @@ fn what_is_not_asked_is_not_judged() {
             let folder = Folder::new();
             folder.write("hull.stl", binary(&box_facets()));
             folder.write("boat.toml", format!("{BOX}{rim}{more}"));
-            let options = ["--inside", "900 L"];
+            let options = ["--inside", "900 L", "--from", "condition"];
             let options = if command == "swamp" {
                 &options[..]
             } else {
