@@ -6,7 +6,7 @@ use super::BoatError;
 use super::envelope::{BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
-use super::opening::Opening;
+use super::opening::{Opening, has_area};
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
@@ -225,6 +225,36 @@ pub(super) fn divide(
             Some(name) => compartments.iter().position(|space| space.name == name),
             None => nearest_space(&compartments, file, &opening.rim),
         };
+        if !opening.lets_water_in() {
+            continue;
+        }
+        match opening.floods.map(|space| &compartments[space]) {
+            Some(space) if space.sealed => {
+                return Err(BoatError::IntoSealed {
+                    name: opening.name.clone(),
+                    place: given.map_or_else(|| file.hull.place.clone(), |g| g.place.clone()),
+                    sealed: space.name.clone(),
+                });
+            }
+            Some(_) => {}
+            None => doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "opening \"{}\" floods nothing: there is no space inside for its water; give the compartment with `floods`",
+                    opening.name
+                ),
+            )),
+        }
+        if !has_area(&opening.rim) {
+            doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "of opening \"{}\" only {} of the rim is known: how fast water comes in is a guess (as over a crest from end to end, 0.1 m at least); give three or more points round it",
+                    opening.name,
+                    if opening.rim.len() == 1 { "a point" } else { "a line" },
+                ),
+            ));
+        }
     }
     let passages = file
         .passages
@@ -447,42 +477,49 @@ fn block(given: &file::Compartment, envelope: &Envelope) -> Result<Option<Surfac
     }
 }
 
-/// Where the water of an opening goes: the compartment whose bulkheads its
-/// middle lies between, or the one that encloses a point a little way in.
+/// Where the water of an opening goes: the compartment whose bulkheads its middle
+/// lies between, or the one that encloses a point a little way in. A rim that
+/// reaches past a sealed space floods the one beside it that has most of its points.
 fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Option<usize> {
     let count = f64::from(u32::try_from(rim.len()).ok()?);
     let middle = rim.iter().sum::<Vec3>() / count;
-    let within = |name: &str| {
-        let given = file.compartments.iter().find(|c| c.name == name)?;
-        let Extent::Between { lower, upper } = &given.extent else {
-            return None;
-        };
-        Some((0..3).all(|axis| {
-            lower[axis].is_none_or(|lower| middle[axis] >= lower.value)
-                && upper[axis].is_none_or(|upper| middle[axis] <= upper.value)
-        }))
+    let nearest = space_at(compartments, file, &middle)?;
+    if !compartments[nearest].sealed {
+        return Some(nearest);
+    }
+    let mut points = vec![0_usize; compartments.len()];
+    for point in rim {
+        if let Some(space) = space_at(compartments, file, point) {
+            points[space] += 1;
+        }
+    }
+    let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && points[k] > 0);
+    open.max_by_key(|&k| points[k]).or(Some(nearest))
+}
+
+/// The compartment that a point of the skin belongs to, as [`nearest_space`] has it.
+fn space_at(compartments: &[Compartment], file: &BoatFile, point: &Vec3) -> Option<usize> {
+    let extent = |space: &Compartment| {
+        let given = file.compartments.iter().find(|c| c.name == space.name);
+        given.map_or(&Extent::Rest, |given| &given.extent)
     };
+    let within = |space: &Compartment| match extent(space) {
+        Extent::Rest => false,
+        Extent::Between { lower, upper } => (0..3).all(|axis| {
+            lower[axis].is_none_or(|lower| point[axis] >= lower.value)
+                && upper[axis].is_none_or(|upper| point[axis] <= upper.value)
+        }),
+        Extent::Mesh { .. } => {
+            // A twentieth of the way to its middle is inside a wall's depth.
+            let inward = space.surface().volume_centroid_m() - point;
+            encloses(space.surface(), &(point + inward / 20.0))
+        }
+    };
+    let rest = |space: &Compartment| matches!(extent(space), Extent::Rest);
     compartments
         .iter()
-        .position(|space| {
-            within(&space.name).unwrap_or_else(|| {
-                // A twentieth of the way to its middle is inside a wall's depth.
-                let inward = space.surface().volume_centroid_m() - middle;
-                file.compartments
-                    .iter()
-                    .any(|c| c.name == space.name && !matches!(c.extent, Extent::Rest))
-                    && encloses(space.surface(), &(middle + inward / 20.0))
-            })
-        })
-        .or_else(|| {
-            let rest = |space: &Compartment| {
-                file.compartments
-                    .iter()
-                    .find(|c| c.name == space.name)
-                    .is_none_or(|c| matches!(c.extent, Extent::Rest))
-            };
-            compartments.iter().position(rest)
-        })
+        .position(within)
+        .or_else(|| compartments.iter().position(rest))
         .or_else(|| (!compartments.is_empty()).then_some(0))
 }
 

@@ -420,7 +420,7 @@ pub enum Role {
 /// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
-/// | `discharge` | share of one | as the study has it | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube |
+/// | `discharge` | share of one | 0.61 | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube; over a crest with air above 0.987 of it |
 #[derive(Debug, Clone, Serialize)]
 pub struct Opening {
     /// `name`, unlike any other opening's.

@@ -276,6 +276,18 @@ pub enum BoatError {
         /// What it holds, L.
         holds_litres: f64,
     },
+    /// An opening leads into a sealed compartment.
+    #[error(
+        "{place}: opening \"{name}\" leads into compartment \"{sealed}\", which is `sealed`: cover it with state = \"covered\", take the compartment's `sealed` out, or say with `floods` where its water goes"
+    )]
+    IntoSealed {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The compartment.
+        sealed: String,
+    },
     /// A wall goes round an opening that has no edge to stand on.
     #[error(
         "{place}: part \"{name}\": there is no open edge \"{wanted}\" to put a wall round: `round` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one; for another opening give the wall's `foot`"

@@ -10,6 +10,8 @@ use crate::numerics::Vec3;
 /// 0.005 % of the radius (1.5 µm of a 60 mm hole), the middles of sides lie in by
 /// half of that.
 const CYLINDER_SIDES: u32 = 256;
+/// Share of a rim's length within which its points lie in a line.
+const IN_LINE_SHARE: f64 = 1e-6;
 /// Share of the hull's size within which a corner counts as on the mark's face.
 const ON_FACE: f64 = 1e-9;
 
@@ -51,6 +53,27 @@ impl Opening {
     pub fn lets_water_in(&self) -> bool {
         self.state != OpeningState::Covered
     }
+}
+
+/// Whether the points of a rim enclose any area: three or more, not in a line.
+pub(super) fn has_area(rim: &[Vec3]) -> bool {
+    let Some(first) = rim.first() else {
+        return false;
+    };
+    let far = |from: &Vec3| {
+        rim.iter()
+            .map(|point| point - from)
+            .max_by(|a, b| a.norm().total_cmp(&b.norm()))
+            .unwrap_or_default()
+    };
+    let end = first + far(first);
+    let along = far(&end);
+    let Some(direction) = along.try_normalize(0.0) else {
+        return false;
+    };
+    let off = |point: &Vec3| direction.cross(&(point - end)).norm();
+    rim.iter()
+        .any(|point| off(point) > IN_LINE_SHARE * along.norm())
 }
 
 /// A convex body that marks a patch of the envelope: the points with
@@ -272,6 +295,13 @@ mod tests {
                 assert!(apart.abs() <= 4.0 * within, "{apart:e} at {up}");
             }
         }
+    }
+
+    #[test]
+    fn points_in_a_line_have_no_area() {
+        let line: Vec<Vec3> = (0..5).map(|i| Vec3::new(f64::from(i), 0.1, 0.3)).collect();
+        assert!(!has_area(&[]) && !has_area(&line[..1]) && !has_area(&line));
+        assert!(has_area(&[line[0], line[1], Vec3::z()]));
     }
 
     #[test]

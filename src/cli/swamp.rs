@@ -14,9 +14,10 @@ use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, Verdict, swamp};
 ///
 /// Pushes the sill that is cheapest to reach under the water, holds it there,
 /// lets go, and follows the water in, and from compartment to compartment: weir
-/// and orifice flow, the attitude found again at each step with the water free
-/// to move. Ends when the craft comes up
-/// again, lies swamped, or has sunk; how it ends is found with the air kept that can
+/// and orifice flow, full spaces passing pressure on, the attitude found again at
+/// each step with the water free to move. Ends when nothing moves any more (the
+/// craft has come up again, or lies swamped), when it has sunk, or after six hours
+/// with water still running; how it ends is found with the air kept that can
 /// not get out too, and the worse counts. With --strict the exit code is 1 where that end
 /// fails a yardstick of the boat file.
 #[derive(Debug, Args)]
@@ -42,8 +43,8 @@ pub(super) struct Swamp {
     /// What bailing or a pump takes out
     #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, default_value = "0 L/min")]
     bail: f64,
-    /// Discharge coefficient: 0.6 for a sharp edge, 0.75 rounded, 0.8 a short
-    /// tube
+    /// Discharge coefficient where the boat file gives none: 0.61 for a sharp edge, 0.75
+    /// rounded, 0.8 a short tube; over a crest with air above it 0.987 of that
     #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
     discharge: f64,
     /// Also write the whole time line as a table into this CSV file

@@ -22,7 +22,9 @@ mod neutral;
 mod open_sea;
 mod passes;
 mod rest;
+mod rim;
 mod settle;
+mod sheet;
 mod sills;
 mod sphere;
 mod step;
@@ -34,7 +36,7 @@ pub use displacers::Displacers;
 pub use energy::{
     Craft, EnergyAt, lacks_m3, liquid_of, outside_of, space_of, space_without, wholly_flooded,
 };
-pub use inflow::Sheet as OpeningSheet;
+pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
 pub use lean::{
     BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
@@ -44,5 +46,6 @@ pub use liquid::Liquid;
 pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use settle::{Settled, settle, settle_if_afloat};
+pub use sheet::Sheet as OpeningSheet;
 pub use sills::{Sill, Sills};
 pub use sphere::{Pass, RestingAttitude, SphereMap, map_sphere};

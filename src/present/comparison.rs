@@ -203,7 +203,7 @@ fn end_in_words(end: Option<SwampEnd>) -> &'static str {
         Some(SwampEnd::Recovers) => "comes up again",
         Some(SwampEnd::AfloatSwamped) => "afloat, swamped",
         Some(SwampEnd::Sunk) => "SINKS",
-        Some(SwampEnd::StillFilling) => "still filling",
+        Some(SwampEnd::NotSettled) => "NOT SETTLED",
         None => "sinks at rest",
     }
 }

@@ -319,7 +319,7 @@ fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
             None => without_scan_error(boat, &result.float),
         },
         format!(
-            "The craft is pushed under by {:.0} mm for {:.0} s; water runs in with a discharge coefficient of {DISCHARGE_COEFFICIENT} (sharp edges: 0.62 in Encyclopaedia Britannica, 11th edition, Hydraulics, section 17).",
+            "The craft is pushed under by {:.0} mm for {:.0} s; water runs in with a discharge coefficient of {DISCHARGE_COEFFICIENT} (sharp edges, ISO 13550).",
             Knocked::default().under_m * 1e3,
             Knocked::default().held_s
         ),

@@ -12,6 +12,7 @@ mod knock;
 mod leans;
 mod measured;
 mod rest;
+mod swamping;
 #[path = "../zoo/mod.rs"]
 mod zoo;
 mod zoo_knocks;

@@ -6,7 +6,7 @@ use awash::equilibrium::{Craft, Displacers, Hold, Liquid, find_rest};
 use awash::immersion::MomentTree;
 use awash::mesh::{solids, write_stl_binary};
 use awash::numerics::Vec3;
-use awash::study::{Knocked, SwampEnd, SwampResult, swamp};
+use awash::study::{Knocked, Start, SwampEnd, SwampResult, swamp};
 
 use crate::support::{craft, near, near_share};
 
@@ -97,6 +97,151 @@ fn halving_the_step_changes_the_sinking_time_by_less_than_a_hundredth() {
         result.sunk_s.expect("it sinks")
     };
     near_share("sinking time", sunk(0.5), sunk(1.0), 0.01);
+}
+
+/// A box 4 × 1 × 0.5 m of 1000 kg, its centre of gravity 50 mm over the keel, in
+/// fresh water: draught 0.25 m, and stable with water loose inside.
+fn low_box(more: &str) -> Boat {
+    let folder = tempfile::tempdir().expect("a folder");
+    let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    let file = folder.path().join("box.toml");
+    let text = format!(
+        "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 1000\ncentre = [0, 0, 0.05]\n{more}"
+    );
+    std::fs::write(&file, text).expect("written");
+    Boat::load(&file).expect("it loads")
+}
+
+/// A square hole in the bottom, in the middle, as an opening.
+fn bottom_hole(side_m: f64) -> String {
+    let h = side_m / 2.0;
+    format!(
+        "[[opening]]\nname = \"hole\"\nrim = [[-{h}, -{h}, 0], [{h}, -{h}, 0], [{h}, {h}, 0], [-{h}, {h}, 0]]\n"
+    )
+}
+
+fn as_it_stands() -> Knocked {
+    Knocked {
+        start: Start::Condition,
+        ..Knocked::default()
+    }
+}
+
+/// A full space passes pressure on. Under a sole at 0.1 m the space fills through a
+/// hole a₁ in the bottom; once it is full the same water comes through a hole a₂ in
+/// the sole: two orifices in series, `q = C √(2gΔh)/√(1/a₁² + 1/a₂²)` (continuity
+/// and the heads' sum; textbooks on tanks in series, from memory). Craft and levels
+/// rise together: Δh is 0.25 m all the way, and 1 m³ sinks it.
+#[test]
+fn a_full_space_passes_its_pressure_on() {
+    let (one, other): (f64, f64) = (0.04 * 0.04, 0.002);
+    let more = format!(
+        "[[compartment]]\nname = \"bilge\"\nbelow = 0.1\n[[passage]]\nname = \"limber\"\nbetween = [\"bilge\", \"inside\"]\nat = [0, 0, 0.1]\narea = \"{other} m2\"\n{}",
+        bottom_hole(0.04)
+    );
+    let result = swamp(&low_box(&more), &as_it_stands()).expect("it floats at first");
+    assert_eq!(result.end, SwampEnd::Sunk, "{}", result.summary);
+    let speed = 0.61 * (2.0 * GRAVITY * 0.25).sqrt();
+    let series = speed / (1.0 / one.powi(2) + 1.0 / other.powi(2)).sqrt();
+    let want = 0.4 / (speed * one) + 0.6 / series;
+    near_share("sunk", result.sunk_s.expect("a time"), want, 1e-3);
+}
+
+/// Two spaces one after the other, by a differential equation of their own: the
+/// middle metre of the box fills through its bottom and passes water through two
+/// round holes to both ends. Draught `(1 + V₁ + V₂)/4`, levels V₁ and V₂/3 (areas 1
+/// and 3 m²); the round holes by sums over 400 strips; Runge and Kutta's fourth
+/// order with steps of 50 ms. The holes are circles here, rings of 24 corners of the
+/// same area there, and the time line's own steps are held to 0.5 % of what is in.
+#[test]
+fn two_spaces_fill_as_an_equation_of_their_own_says() {
+    let (side, radius, at) = (0.05, 0.03_f64, 0.12);
+    let passage = |x: f64| {
+        format!(
+            "[[passage]]\nname = \"limber {x}\"\nbetween = [\"middle\", \"inside\"]\nat = [{x}, 0, {at}]\ndiameter = \"60 mm\"\n"
+        )
+    };
+    let more = format!(
+        "[[compartment]]\nname = \"middle\"\nforward_of = -0.5\naft_of = 0.5\n{}{}{}",
+        passage(-0.5),
+        passage(0.5),
+        bottom_hole(side)
+    );
+    let root_2g = (2.0 * GRAVITY).sqrt();
+    // From level h to level l: `C ∬ √(min(depth, h − l)) dA` under water, the weir's
+    // coefficient while the upper edge is dry.
+    let through = |high: f64, low: f64| {
+        let strips: f64 = (0..400)
+            .map(|k| {
+                let off = radius * ((f64::from(k) + 0.5) / 200.0 - 1.0);
+                let depth = (high - (at + off)).min(high - low).max(0.0);
+                2.0 * (radius * radius - off * off).sqrt() * depth.sqrt() * radius / 200.0
+            })
+            .sum();
+        let share = if high < at + radius { 0.602 } else { 0.61 };
+        2.0 * share * root_2g * strips
+    };
+    let rates = |[middle, ends]: [f64; 2]| {
+        let head = (1.0 + middle + ends) / 4.0 - middle;
+        let enters = 0.61 * side * side * root_2g * head.max(0.0).sqrt();
+        let on = through(middle, ends / 3.0);
+        [enters - on, on]
+    };
+    let step = 0.05;
+    let mut water = [0.0, 0.0];
+    let mut path = vec![water];
+    for _ in 0..20_000 {
+        let moved = |by: [f64; 2], times: f64| [0, 1].map(|k| water[k] + times * by[k]);
+        let a = rates(water);
+        let b = rates(moved(a, step / 2.0));
+        let c = rates(moved(b, step / 2.0));
+        let d = rates(moved(c, step));
+        water = [0, 1].map(|k| water[k] + step / 6.0 * (a[k] + 2.0 * b[k] + 2.0 * c[k] + d[k]));
+        path.push(water);
+    }
+    let result = swamp(&low_box(&more), &as_it_stands()).expect("it floats at first");
+    let mut checked = 0;
+    for line in &result.time_line {
+        let index = line.time_s / step;
+        if line.water_m3 < 0.01 || index as usize + 1 >= path.len() {
+            continue;
+        }
+        let (before, after) = (path[index as usize], path[index as usize + 1]);
+        let share = index.fract();
+        for k in 0..2 {
+            let want = before[k] + share * (after[k] - before[k]);
+            near(
+                "water",
+                line.compartments_m3[k],
+                want,
+                0.005 * line.water_m3,
+            );
+        }
+        checked += 1;
+    }
+    assert!(checked > 20, "{checked}");
+}
+
+/// Long holds are long steps: the same number of moments, ten thousand times as long.
+#[test]
+fn a_long_hold_takes_no_more_steps() {
+    let boat = low_box(
+        "[[opening]]\nname = \"hatch\"\nrim = [[-0.1, -0.1, 0.5], [0.1, -0.1, 0.5], [0.1, 0.1, 0.5], [-0.1, 0.1, 0.5]]\n[[compartment]]\nname = \"locker\"\nforward_of = -0.3\naft_of = 0.3\n",
+    );
+    let after = |held_s: f64| {
+        let knocked = Knocked {
+            held_s,
+            ..Knocked::default()
+        };
+        let start = std::time::Instant::now();
+        let result = swamp(&boat, &knocked).expect("it floats");
+        let last = result.time_line.last().expect("a line").water_m3;
+        (last, start.elapsed().as_secs_f64())
+    };
+    let (short, long) = (after(1e3), after(1e7));
+    near_share("water", long.0, short.0, 1e-6);
+    assert!(long.1 < 2.0 * short.1 + 0.5, "{short:?} {long:?}");
 }
 
 /// Loose water in a box: its volume is kept to rounding at any attitude.

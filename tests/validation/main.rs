@@ -20,6 +20,7 @@ mod flooding;
 mod foam;
 mod foam_built_in;
 mod handbook;
+mod inflow;
 mod limits;
 mod open_sea;
 mod outside;

@@ -112,6 +112,15 @@ const SOURCES: &[(&str, &str)] = &[
         "internal consistency: volume is conserved",
     ),
     (
+        "flooding::a_full_space_passes",
+        "closed form: orifices in series",
+    ),
+    (
+        "flooding::two_spaces_fill",
+        "a differential equation of its own (Runge and Kutta)",
+    ),
+    ("flooding::a_long_hold", "internal consistency: held longer"),
+    (
         "flooding::loose_water_takes",
         "free surface, Derrett & Barrass",
     ),
@@ -132,6 +141,19 @@ const SOURCES: &[(&str, &str)] = &[
         "closed form: box, weight of the water kept in",
     ),
     ("handbook::", "worked example, Derrett & Barrass"),
+    (
+        "inflow::",
+        "thin-plate weirs, ISO 1438; orifices, ISO 13550",
+    ),
+    (
+        "inflow::a_drowned_crest",
+        "drowned weirs: du Buat; Villemonte 1947",
+    ),
+    (
+        "inflow::a_level_opening",
+        "FHWA HEC-22, grate inlets in sag",
+    ),
+    ("inflow::the_flow_has_no_jump", "own bound"),
     ("limits::", "closed form: sign of GM"),
     (
         "limits::a_paraboloid_apex_down",

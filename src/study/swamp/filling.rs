@@ -1,26 +1,36 @@
-//! The water on its way in: from one moment to the next.
+//! The rooms that water can get into, and the craft with water in them.
 use crate::boat::Boat;
 use crate::equilibrium::{
-    Craft, Displacers, EquilibriumError, Hold, Liquid, OpeningSheet, Rest, Sills, find_rest_from,
-    first_below, space_of,
+    Craft, Displacers, EnergyAt, EquilibriumError, Hold, Inlet, Liquid, Rest, Sills, find_rest,
+    find_rest_from, first_below, settle_if_afloat, space_of,
 };
-use crate::immersion::{Immersion, WaterPlane};
+use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-use super::{Knocked, SwampEnd, SwampLine};
+use super::moment::{Answer, Level, Moment, rises};
+use super::network::{Network, RoomNow, Way};
+use super::{Knocked, SwampLine};
 
 /// Share of the inside that comes in at most in one step of the time line.
-const STEP_SHARE: f64 = 0.002;
-/// Shortest and longest step, s.
-const STEP_S: [f64; 2] = [1e-3, 5.0];
-/// Flow under which nothing more happens, m³/s: a cupful an hour.
+const STEP_SHARE: f64 = 0.01;
+/// Head under which a way counts as having none, m.
+const STILL_HEAD_M: f64 = 1e-8;
+/// A film that is left to run over a sill to lower water, m: thinner than the
+/// 2.7 mm over which surface tension matters (√(σ/ρg)). Only where it is no supply to
+/// fill anything with: out of a room, or from the sea over a sill that its own water
+/// lifts out.
+const FILM_M: f64 = 1e-3;
+/// With a pump at work, flow under which nothing more happens, m³/s: a cupful an
+/// hour.
 const STILL_M3_S: f64 = 7e-8;
-/// Longest time followed, s.
-const LONGEST_S: f64 = 6.0 * 3600.0;
-/// Steps at most.
-const MOST_STEPS: usize = 20_000;
 /// Share of the reserve at which the craft counts as gone under.
-const GONE_SHARE: f64 = 1e-6;
+pub(super) const GONE_SHARE: f64 = 1e-6;
+/// Share of the reserve within which a craft for which no rest is found any more
+/// has gone under.
+const NO_REST_SHARE: f64 = 1e-3;
+/// Share of a room near its bottom and its top over which its level is taken to
+/// run evenly with the water: its surface shrinks to nothing there.
+const ENDS_SHARE: f64 = 0.01;
 
 /// A space that water can get into, with what it holds when full.
 struct Room {
@@ -30,14 +40,21 @@ struct Room {
     capacity_m3: f64,
 }
 
+impl Room {
+    /// What air shut in over the water adds to the head, m of water. None does: air
+    /// gets out here as fast as water comes in. A room that keeps its air would say
+    /// by its water, and its top, what that air's pressure is.
+    fn air_head_m(&self) -> f64 {
+        0.0
+    }
+}
+
 /// A hole that water passes.
 struct Hole {
-    sheet: OpeningSheet,
-    /// Number of the room on the far side; `None` is the sea.
-    from: Option<usize>,
-    /// Number of the room that water in it goes to.
-    to: usize,
-    discharge: f64,
+    inlet: Inlet,
+    /// Numbers of the rooms on its two sides; `None` is the sea.
+    ends: [Option<usize>; 2],
+    coefficient: f64,
 }
 
 /// The rooms, the holes and the craft without the water that is coming in.
@@ -49,6 +66,8 @@ pub(super) struct Filling<'a> {
     holes: Vec<Hole>,
     /// The room that water starts in and that is bailed.
     bailed: Option<usize>,
+    /// What is bailed from each room, m³/s.
+    bailed_m3_s: Vec<f64>,
 }
 
 /// Water inside and what has passed so far.
@@ -71,25 +90,6 @@ impl Water {
     }
 }
 
-/// Everything that one run left behind.
-pub(super) struct Run {
-    pub(super) end: SwampEnd,
-    pub(super) sunk_s: Option<f64>,
-    pub(super) lines: Vec<SwampLine>,
-    /// The water plane it ended at.
-    pub(super) plane: WaterPlane,
-}
-
-/// Water's way in over one step, m³/s.
-struct Flows {
-    /// Through each hole, in its direction.
-    holes_m3_s: Vec<f64>,
-    /// Level in each room along the vertical, m, and its surface, m².
-    levels: Vec<Option<(f64, f64)>>,
-    /// The middle of that surface, boat frame, m.
-    surfaces_m: Vec<Option<Vec3>>,
-}
-
 impl<'a> Filling<'a> {
     /// The rooms of a boat that water can get into: those neither sealed nor
     /// flooded already. `craft` is without what stands loose in them.
@@ -110,51 +110,53 @@ impl<'a> Filling<'a> {
             })
             .collect();
         let room = |compartment: usize| rooms.iter().position(|r| r.compartment == compartment);
-        let discharge = |given: Option<f64>| given.unwrap_or(knocked.discharge_coefficient);
+        let coefficient = |given: Option<f64>| given.unwrap_or(knocked.discharge_coefficient);
         let mut holes: Vec<Hole> = Vec::new();
         for opening in boat.openings.iter().filter(|o| o.lets_water_in()) {
-            let Some(sheet) = OpeningSheet::of_rim(&opening.rim) else {
-                continue;
-            };
             if let Some(to) = opening.floods.and_then(room) {
                 holes.push(Hole {
-                    sheet,
-                    from: None,
-                    to,
-                    discharge: discharge(opening.discharge),
+                    inlet: Inlet::of_rim(&opening.rim),
+                    ends: [None, Some(to)],
+                    coefficient: coefficient(opening.discharge),
                 });
             }
         }
         for passage in &boat.passages {
-            let Some(sheet) = OpeningSheet::of_rim(&passage.rim) else {
-                continue;
-            };
             let flooded = |k: usize| boat.compartments[passage.between[k]].flooded;
             let rooms = passage.between.map(room);
-            let (from, to) = match rooms {
-                [Some(one), Some(other)] => (Some(one), other),
-                // Beside a flooded compartment stands the sea.
-                [None, Some(one)] if flooded(0) => (None, one),
-                [Some(one), None] if flooded(1) => (None, one),
-                _ => continue,
+            // Beside a flooded compartment stands the sea.
+            let is_a_way = match rooms {
+                [Some(_), Some(_)] => true,
+                [None, Some(_)] => flooded(0),
+                [Some(_), None] => flooded(1),
+                [None, None] => false,
             };
-            holes.push(Hole {
-                sheet,
-                from,
-                to,
-                discharge: discharge(passage.discharge),
-            });
+            if is_a_way {
+                holes.push(Hole {
+                    inlet: Inlet::of_rim(&passage.rim),
+                    ends: rooms,
+                    coefficient: coefficient(passage.discharge),
+                });
+            }
         }
         let floods = pushed.and_then(|opening| boat.openings[opening].floods);
         let bailed = floods
             .and_then(room)
             .or_else(|| (!rooms.is_empty()).then_some(0));
+        let bails = |room: usize| {
+            if bailed == Some(room) {
+                knocked.bailed_m3_s
+            } else {
+                0.0
+            }
+        };
         Self {
             craft,
             sills,
             knocked,
-            rooms,
             holes,
+            bailed_m3_s: (0..rooms.len()).map(bails).collect(),
+            rooms,
             bailed,
         }
     }
@@ -204,7 +206,7 @@ impl<'a> Filling<'a> {
     }
 
     /// Water inside at which the whole craft displaces all that it can, m³.
-    fn gone_m3(&self) -> f64 {
+    pub(super) fn gone_m3(&self) -> f64 {
         let reserve = self.craft.displacers.volume_m3() - self.craft.volume_to_displace_m3();
         reserve * (1.0 - GONE_SHARE)
     }
@@ -243,109 +245,245 @@ impl<'a> Filling<'a> {
         }
     }
 
-    /// Flow through every hole with the water where it is.
-    fn flows(&self, plane: &WaterPlane, water: &Water) -> Flows {
-        let settled: Vec<Option<Immersion>> = (0..self.rooms.len())
-            .map(|room| Some(self.liquid(room, water)?.settled(&plane.up)))
+    /// The craft with its water at a plane: `at` is its energy there where it is free
+    /// to answer to more water.
+    pub(super) fn moment(&self, water: &Water, plane: WaterPlane, at: Option<&EnergyAt>) -> Moment {
+        let up = plane.up;
+        let levels: Vec<Level> = (0..self.rooms.len())
+            .map(|room| self.level(room, water, &up))
             .collect();
-        let levels: Vec<Option<(f64, f64)>> = settled
-            .iter()
-            .map(|room| {
-                let room = room.as_ref()?;
-                Some((room.plane.level_m, room.waterplane.area_m2))
+        let answer = at.and_then(Answer::of);
+        let rises = rises(&levels, answer.as_ref());
+        let rooms: Vec<RoomNow> = (0..self.rooms.len())
+            .map(|k| RoomNow {
+                volume_m3: water.rooms_m3[k],
+                capacity_m3: self.rooms[k].capacity_m3,
+                head_m: levels[k].head_m + self.rooms[k].air_head_m(),
+                bottom_m: self.bottom_m(k, &up),
+                rise_per_m2: rises[k],
             })
             .collect();
-        let surfaces_m = settled
-            .iter()
-            .map(|room| room.as_ref()?.centre_of_flotation_m())
-            .collect();
-        let level = |room: usize| levels[room].map_or(f64::NEG_INFINITY, |(level, _)| level);
-        let holes_m3_s = self
+        let ways: Vec<Way> = self
             .holes
             .iter()
-            .map(|hole| {
-                let outside = hole.from.map_or(plane.level_m, level);
-                let inside = level(hole.to);
-                if outside == f64::NEG_INFINITY && inside == f64::NEG_INFINITY {
-                    return 0.0;
-                }
-                hole.sheet
-                    .inflow_m3_s(&plane.up, outside, inside, hole.discharge)
+            .map(|hole| Way {
+                facing: hole.inlet.facing(&up),
+                ends: hole.ends,
+                coefficient: hole.coefficient,
             })
             .collect();
-        Flows {
-            holes_m3_s,
-            levels,
-            surfaces_m,
+        let now = self.network(&rooms, &ways, &plane).now();
+        let surface = |k: usize| (water.rooms_m3[k] > 0.0).then(|| levels[k].surface_m);
+        Moment {
+            plane,
+            surfaces_m: (0..self.rooms.len()).map(surface).collect(),
+            rooms,
+            ways,
+            now,
+            answer,
         }
     }
 
-    /// Water after `step_s` of these flows: no room gives more than it has or
-    /// takes more than it holds, and no hole lets more through than would level
-    /// what stands on its two sides.
-    fn moved(&self, water: &Water, flows: &Flows, plane: &WaterPlane, step_s: f64) -> Water {
+    fn network<'n>(
+        &'n self,
+        rooms: &'n [RoomNow],
+        ways: &'n [Way],
+        plane: &WaterPlane,
+    ) -> Network<'n> {
+        Network {
+            rooms,
+            ways,
+            sea_m: plane.level_m,
+            bailed_m3_s: &self.bailed_m3_s,
+        }
+    }
+
+    fn bottom_m(&self, room: usize, up: &Vec3) -> f64 {
+        let lowest = self.rooms[room].space.lowest_m(up);
+        lowest.map_or(0.0, |point| up.dot(&point))
+    }
+
+    fn top_m(&self, room: usize, up: &Vec3) -> f64 {
+        let highest = self.rooms[room].space.lowest_m(&-up);
+        highest.map_or(0.0, |point| up.dot(&point))
+    }
+
+    fn level(&self, room: usize, water: &Water, up: &Vec3) -> Level {
+        let capacity = self.rooms[room].capacity_m3;
+        let volume = water.rooms_m3[room];
+        let settled = |volume_m3: f64| {
+            Liquid {
+                space: self.rooms[room].space.clone(),
+                volume_m3,
+                relative_density: 1.0,
+                surface_near_m: water.surfaces_m[room],
+            }
+            .settled(up)
+        };
+        let end = ENDS_SHARE * capacity;
+        let inner = settled(volume.clamp(end, capacity - end));
+        let level_m = inner.plane.level_m;
+        let middle = inner.centre_of_flotation_m();
+        let surface_m = middle.unwrap_or_else(|| self.rooms[room].space.reference_m());
+        let head_of = |full_m: f64| match volume {
+            v if v <= 0.0 => self.bottom_m(room, up),
+            v if v >= capacity => full_m,
+            v => settled(v).plane.level_m.min(full_m),
+        };
+        let (head_m, rise_per_m2) = if volume < end {
+            let bottom_m = self.bottom_m(room, up);
+            (head_of(level_m).max(bottom_m), (level_m - bottom_m) / end)
+        } else if volume > capacity - end {
+            let top_m = self.top_m(room, up);
+            (head_of(top_m), (top_m - level_m) / end)
+        } else {
+            (level_m, 1.0 / inner.waterplane.area_m2)
+        };
+        Level {
+            head_m,
+            rise_per_m2: rise_per_m2.max(f64::MIN_POSITIVE),
+            surface_m,
+        }
+    }
+
+    /// The craft at rest with its water, or held; `None` when it goes under.
+    pub(super) fn settled(
+        &self,
+        water: &Water,
+        near: &WaterPlane,
+        held: Option<&WaterPlane>,
+    ) -> Result<Option<Moment>, EquilibriumError> {
+        if let Some(held) = held {
+            return Ok(Some(self.moment(water, *held, None)));
+        }
+        if water.total_m3() >= self.gone_m3() {
+            return Ok(None);
+        }
+        let craft = self.with_water(water);
+        let rest = match find_rest_from(&craft, near, Hold::Nothing) {
+            Ok(rest) => rest,
+            Err(failed) => {
+                match find_rest(&craft, &near.up, Hold::Nothing) {
+                    Ok(rest) => rest,
+                    Err(EquilibriumError::Sinks { .. }) => return Ok(None),
+                    Err(_) => match settle_if_afloat(&craft) {
+                        Ok(Some(settled)) => settled.rest,
+                        Ok(None) => return Ok(None),
+                        // With next to no buoyancy left it hangs in the water.
+                        Err(_) if self.left_share(water) < NO_REST_SHARE => return Ok(None),
+                        Err(_) => return Err(failed),
+                    },
+                }
+            }
+        };
+        let at = craft.energy_at(rest.plane());
+        Ok(Some(self.moment(water, *rest.plane(), Some(&at))))
+    }
+
+    /// How the craft is knocked.
+    pub(super) fn knocked(&self) -> &Knocked {
+        self.knocked
+    }
+
+    /// Height of the lowest sill over the water, m.
+    pub(super) fn sill_height_m(&self, plane: &WaterPlane) -> f64 {
+        self.sills.height_m(plane)
+    }
+
+    /// What is left of the reserve of buoyancy, as a share.
+    fn left_share(&self, water: &Water) -> f64 {
+        1.0 - water.total_m3() / self.gone_m3()
+    }
+
+    /// The water after a step, and by how much one step and two halves of it differ,
+    /// m³; `None` where the craft goes under on the way. Twice the halves less the
+    /// whole is right to the second order (Richardson's extrapolation of backward
+    /// Euler, which keeps its damping: Hairer & Wanner, Solving Ordinary
+    /// Differential Equations II, extrapolation methods; from memory).
+    pub(super) fn tried(
+        &self,
+        from: &Moment,
+        water: &Water,
+        step_s: f64,
+        held: Option<&WaterPlane>,
+    ) -> Result<Option<(Water, f64)>, EquilibriumError> {
+        let first = self.network(&from.rooms, &from.ways, &from.plane);
+        let whole = first.after(step_s);
+        let half = first.after(step_s / 2.0);
+        let halfway = Water {
+            rooms_m3: half.volumes_m3.clone(),
+            surfaces_m: from.surfaces_m.clone(),
+            ..*water
+        };
+        let Some(middle) = self.settled(&halfway, &from.plane, held)? else {
+            return Ok(None);
+        };
+        let second = self.network(&middle.rooms, &middle.ways, &middle.plane);
+        let second = second.after(step_s / 2.0);
         let mut next = Water {
-            surfaces_m: flows.surfaces_m.clone(),
-            ..water.clone()
+            rooms_m3: Vec::with_capacity(self.rooms.len()),
+            surfaces_m: middle.surfaces_m.clone(),
+            ..*water
         };
-        // Between rooms first: what they pass on makes room for the sea.
-        let order = |sea: bool| {
-            self.holes
-                .iter()
-                .zip(&flows.holes_m3_s)
-                .filter(move |(hole, _)| hole.from.is_none() == sea)
-        };
-        for (hole, flow) in order(false).chain(order(true)) {
-            let mut passed = flow * step_s;
-            let inside = flows.levels[hole.to];
-            let outside = match hole.from {
-                Some(room) => flows.levels[room],
-                None => Some((plane.level_m, f64::INFINITY)),
-            };
-            if let (Some((here, area)), Some((there, other))) = (inside, outside) {
-                let levelling = (there - here).abs() / (1.0 / area + 1.0 / other);
-                if area > 0.0 && other > 0.0 {
-                    passed = passed.clamp(-levelling, levelling);
-                }
-            }
-            let holds = |room: usize| self.rooms[room].capacity_m3;
-            passed = passed
-                .min(holds(hole.to) - next.rooms_m3[hole.to])
-                .max(-next.rooms_m3[hole.to]);
-            match hole.from {
-                Some(room) => {
-                    passed = passed
-                        .min(next.rooms_m3[room])
-                        .max(next.rooms_m3[room] - holds(room));
-                    next.rooms_m3[room] -= passed;
-                }
-                None => next.entered_m3 += passed,
-            }
-            next.rooms_m3[hole.to] += passed;
+        let mut off_m3: f64 = 0.0;
+        let mut bailed_m3 = 0.0;
+        for (k, room) in self.rooms.iter().enumerate() {
+            let (one, two) = (whole.volumes_m3[k], second.volumes_m3[k]);
+            off_m3 = off_m3.max((two - one).abs());
+            next.rooms_m3.push(extrapolated(two, one, room.capacity_m3));
+            let halves = half.bailed_m3[k] + second.bailed_m3[k];
+            bailed_m3 += (2.0 * halves - whole.bailed_m3[k]).max(0.0);
         }
-        if let Some(room) = self.bailed {
-            let out = (self.knocked.bailed_m3_s * step_s).min(next.rooms_m3[room]);
-            next.rooms_m3[room] -= out;
-            next.bailed_m3 += out;
-        }
-        next
+        next.bailed_m3 += bailed_m3;
+        next.entered_m3 += next.total_m3() - water.total_m3() + bailed_m3;
+        Ok(Some((next, off_m3)))
     }
 
-    /// The moment as it is kept; flow by the sea's holes less what is bailed.
-    fn line(&self, time_s: f64, water: &Water, plane: &WaterPlane, flows: &Flows) -> SwampLine {
-        let probe = self.moved(water, flows, plane, STEP_S[0]);
-        let change = |now: f64, then: f64| (now - then) / STEP_S[0];
-        let inflow_m3_s =
-            change(probe.entered_m3, water.entered_m3) - change(probe.bailed_m3, water.bailed_m3);
+    /// Flow by the sea's holes less what is bailed, m³/s.
+    pub(super) fn inflow_m3_s(&self, moment: &Moment) -> f64 {
+        let into = |ends: &[Option<usize>; 2]| match ends {
+            [None, Some(_)] => 1.0,
+            [Some(_), None] => -1.0,
+            _ => 0.0,
+        };
+        let ways = moment.ways.iter().zip(&moment.now.flows_m3_s);
+        let sea: f64 = ways.map(|(way, flow)| into(&way.ends) * flow).sum();
+        let bailed = (0..self.rooms.len()).map(|room| self.bailed_now_m3_s(moment, room));
+        sea - bailed.sum::<f64>()
+    }
+
+    /// What comes into a room by its ways, m³/s.
+    fn into_room_m3_s(moment: &Moment, room: usize) -> f64 {
+        let ways = moment.ways.iter().zip(&moment.now.flows_m3_s);
+        ways.map(|(way, flow)| {
+            let sign = |end: Option<usize>| f64::from(u8::from(end == Some(room)));
+            flow * (sign(way.ends[1]) - sign(way.ends[0]))
+        })
+        .sum()
+    }
+
+    /// What is bailed from a room, m³/s: no more than comes in where it is empty.
+    fn bailed_now_m3_s(&self, moment: &Moment, room: usize) -> f64 {
+        let most = self.bailed_m3_s[room];
+        if moment.rooms[room].volume_m3 > 0.0 {
+            most
+        } else {
+            most.min(Self::into_room_m3_s(moment, room).max(0.0))
+        }
+    }
+
+    /// The moment as it is kept.
+    pub(super) fn line(&self, time_s: f64, water: &Water, moment: &Moment) -> SwampLine {
+        let plane = &moment.plane;
         let fullest =
             (0..self.rooms.len()).max_by(|a, b| water.rooms_m3[*a].total_cmp(&water.rooms_m3[*b]));
-        let level = |room: usize| flows.levels[room].map(|(level, _)| level);
+        let level = |k: usize| (water.rooms_m3[k] > 0.0).then(|| moment.rooms[k].head_m);
         SwampLine {
             time_s,
             water_m3: water.total_m3(),
             entered_m3: water.entered_m3,
             bailed_m3: water.bailed_m3,
-            inflow_m3_s,
+            inflow_m3_s: self.inflow_m3_s(moment),
             heel_deg: plane.heel_deg(),
             pitch_deg: plane.pitch_deg(),
             waterline_height_m: plane.waterline_height_m(),
@@ -358,102 +496,67 @@ impl<'a> Filling<'a> {
         }
     }
 
-    /// A step's length: as long as the fastest flow fills a small share of the
-    /// inside.
-    fn step_s(&self, flows: &Flows) -> f64 {
+    /// A step's length at most: as long as the fastest flow fills a small share of
+    /// the inside.
+    pub(super) fn longest_step_s(&self, moment: &Moment) -> f64 {
+        let flows = moment.now.flows_m3_s.iter().map(|flow| flow.abs());
         let fastest = flows
-            .holes_m3_s
-            .iter()
-            .map(|flow| flow.abs())
-            .fold(self.knocked.bailed_m3_s, f64::max);
+            .chain(self.bailed_m3_s.iter().copied())
+            .fold(0.0, f64::max);
         let share = STEP_SHARE * self.knocked.step_share;
-        let longest = STEP_S[1] * self.knocked.step_share;
-        (share * self.capacity_m3() / fastest).clamp(STEP_S[0], longest)
+        share * self.capacity_m3() / fastest
     }
 
-    /// Follows the water from `start`; `pushed` is the water plane at the sill
-    /// that is pushed under first.
-    pub(super) fn run(&self, rest: &Rest, mut water: Water, pushed: Option<WaterPlane>) -> Run {
-        let mut time_s = 0.0;
-        let mut plane = self.at_rest(&water, rest.plane()).unwrap_or(*rest.plane());
-        let mut lines = Vec::new();
-        lines.push(self.line(0.0, &water, &plane, &self.flows(&plane, &water)));
-        if let Some(at_sill) = pushed.filter(|_| self.knocked.held_s > 0.0) {
-            let held = WaterPlane {
-                level_m: at_sill.level_m + self.knocked.under_m,
-                ..at_sill
-            };
-            while time_s < self.knocked.held_s {
-                let flows = self.flows(&held, &water);
-                let step = self.step_s(&flows).min(self.knocked.held_s - time_s);
-                let half = self.moved(&water, &flows, &held, step / 2.0);
-                let middle = self.flows(&held, &half);
-                water = self.moved(&water, &middle, &held, step);
-                time_s += step;
-                let flows = self.flows(&held, &water);
-                lines.push(self.line(time_s, &water, &held, &flows));
-            }
+    /// Whether nothing moves any more: no wet way has a head across it but for a film
+    /// over a sill, that runs off or lifts the sill itself, or, with a pump at work, no room fills or empties.
+    pub(super) fn is_still(&self, moment: &Moment) -> bool {
+        if self.bailed_m3_s.iter().any(|bailed| *bailed > 0.0) {
+            return (0..self.rooms.len()).all(|room| {
+                let into = Self::into_room_m3_s(moment, room);
+                (into - self.bailed_now_m3_s(moment, room)).abs() < STILL_M3_S
+            });
         }
-        let ended = |end, sunk_s, lines, plane| Run {
-            end,
-            sunk_s,
-            lines,
-            plane,
+        let level = |end: Option<usize>| match end {
+            None => moment.plane.level_m,
+            Some(room) if moment.rooms[room].volume_m3 <= 0.0 => f64::NEG_INFINITY,
+            Some(room) => moment.now.heads_m[room],
         };
-        for _ in 0..MOST_STEPS {
-            if water.total_m3() >= self.gone_m3() {
-                return ended(SwampEnd::Sunk, Some(time_s), lines, plane);
-            }
-            // With no rest at all the rest of the way down is quick.
-            let Some(here) = self.at_rest(&water, &plane) else {
-                return ended(SwampEnd::Sunk, Some(time_s), lines, plane);
+        moment.ways.iter().zip(&self.holes).all(|(way, hole)| {
+            let [one, other] = way.ends.map(level);
+            let sill = way.facing.lowest_m();
+            let (high, low) = (one.max(other), one.min(other));
+            let (from, to) = if one >= other {
+                (way.ends[0], way.ends[1])
+            } else {
+                (way.ends[1], way.ends[0])
             };
-            plane = here;
-            let flows = self.flows(&plane, &water);
-            let line = self.line(time_s, &water, &plane, &flows);
-            let (flow, inside) = (line.inflow_m3_s, line.inside_level_m);
-            let is_dry = line.sill_m.is_none_or(|height| height > 0.0);
-            lines.push(line);
-            let passes = |next: &Water| {
-                let rooms = next.rooms_m3.iter().zip(&water.rooms_m3);
-                rooms.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
-            };
-            let soon = self.moved(&water, &flows, &plane, STEP_S[0]);
-            if passes(&soon) < STILL_M3_S * STEP_S[0] {
-                let end = if is_dry && inside.is_none_or(|level| level < plane.level_m) {
-                    SwampEnd::Recovers
-                } else {
-                    SwampEnd::AfloatSwamped
-                };
-                return ended(end, None, lines, plane);
-            }
-            if time_s >= LONGEST_S {
-                break;
-            }
-            let mut step = self.step_s(&flows);
-            if flow > 0.0 {
-                // The last step ends where the craft goes under.
-                let left = (self.gone_m3() - water.total_m3()) / flow;
-                step = step.min(left * (1.0 + GONE_SHARE));
-            }
-            // The middle of the step decides (midpoint rule).
-            let half = self.moved(&water, &flows, &plane, step / 2.0);
-            let middle = self
-                .at_rest(&half, &plane)
-                .map(|there| (there, self.flows(&there, &half)));
-            water = match &middle {
-                Some((there, flows)) => self.moved(&water, flows, there, step),
-                None => self.moved(&water, &flows, &plane, step),
-            };
-            time_s += step;
-        }
-        ended(SwampEnd::StillFilling, None, lines, plane)
+            let head = high - low.max(sill);
+            let is_film = low < sill && head <= FILM_M;
+            let runs_dry =
+                || from.is_some() || to.is_some_and(|to| self.closes(moment, hole, to, head));
+            head <= STILL_HEAD_M || (is_film && runs_dry())
+        })
     }
 
-    /// The water plane at rest with water inside; `None` when there is none.
-    fn at_rest(&self, water: &Water, near: &WaterPlane) -> Option<WaterPlane> {
-        find_rest_from(&self.with_water(water), near, Hold::Nothing)
-            .ok()
-            .map(|rest| *rest.plane())
+    /// Whether a sill rises out of the sea before the head over it has let more than
+    /// [`STEP_SHARE`] of the inside into a room: as when the craft leans away.
+    fn closes(&self, moment: &Moment, hole: &Hole, room: usize, head_m: f64) -> bool {
+        let Some(answer) = &moment.answer else {
+            return false;
+        };
+        let sill = hole.inlet.sill_m(&moment.plane.up);
+        let sinks = sill.zip(moment.surfaces_m[room]);
+        sinks.is_some_and(|(sill, water)| {
+            -answer.rise_per_m2(&sill, &water) * STEP_SHARE * self.capacity_m3() >= head_m
+        })
+    }
+}
+
+/// Twice the halves less the whole; full where the halves fill the room.
+fn extrapolated(halves_m3: f64, whole_m3: f64, capacity_m3: f64) -> f64 {
+    if halves_m3 >= capacity_m3 {
+        capacity_m3
+    } else {
+        (2.0 * halves_m3 - whole_m3).clamp(0.0, capacity_m3)
     }
 }

@@ -6,25 +6,23 @@ use super::cautions::CAUTIONS;
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment, OpeningState, Verdict};
-use crate::equilibrium::{
-    Afloat, Craft, EquilibriumError, OpeningSheet, least_lean, wholly_flooded,
-};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, least_lean, wholly_flooded};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
-use crate::numerics::Vec3;
 
 mod air;
 mod filling;
+mod followed;
+mod moment;
+mod network;
 
 use air::{Followed, lean_deg, with_air};
 pub use air::{RoomAir, SwampAir};
 use filling::Filling;
+use followed::LONGEST_S;
 
-/// Discharge coefficient of a sharp edge: .62 for an orifice in a thin plate
-/// (Encyclopaedia Britannica, 11th edition, volume 14, Hydraulics, section 17), .61 in
-/// the US Bureau of Reclamation's Water Measurement Manual, chapter 9 (from memory); .75
-/// rounded, .80 short tube (from memory).
-pub const DISCHARGE_COEFFICIENT: f64 = 0.6;
+pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
+
 /// Lines of the time line that are kept.
 const KEPT_LINES: usize = 60;
 /// Vertical's share along the boat's own z below which the craft stands on end
@@ -80,15 +78,16 @@ impl Default for Knocked {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum SwampEnd {
-    /// It comes up again with every sill over the water, no wetter than that.
+    /// Still: it comes up again with every sill over the water, and no water inside
+    /// stands as high as outside.
     Recovers,
-    /// Afloat with the water inside as high as outside, or bailed as fast as it
+    /// Still: afloat, no wet way with a head across it, or bailed as fast as it
     /// comes.
     AfloatSwamped,
     /// Gone under.
     Sunk,
-    /// Still filling when the clock ran out.
-    StillFilling,
+    /// Water still runs when the time that is followed is over: it may yet sink.
+    NotSettled,
 }
 
 /// Result of [`swamp`].
@@ -243,7 +242,7 @@ pub(super) fn swamp_afloat(
     let fills = filling.fills(boat);
     let no_return_m3 = filling.no_return_m3(rest, &fills)?;
     let start = filling.start(&fills);
-    let run = filling.run(rest, start, pushed.map(|(_, plane)| plane));
+    let run = filling.run(rest, start, pushed.map(|(_, plane)| plane))?;
     let no_return_s = no_return_m3.and_then(|more_m3| {
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
         run.lines.iter().find(past).map(|line| line.time_s)
@@ -447,13 +446,6 @@ fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
             without.join(", ")
         ));
     }
-    let no_area = |rim: &[Vec3]| OpeningSheet::of_rim(rim).is_none();
-    let open = boat.openings.iter().filter(|o| o.lets_water_in());
-    if open.filter(|o| no_area(&o.rim)).count() > 0 {
-        cautions.push(
-            "An opening of fewer than three rim points, or with its points in a line, has no area: no water is let through it here.".to_owned(),
-        );
-    }
     cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
     cautions
 }
@@ -496,7 +488,10 @@ fn summary(result: &SwampResult) -> String {
                 end => format!(", {end} first"),
             }
         ),
-        SwampEnd::StillFilling => "it is still filling after six hours.".into(),
+        SwampEnd::NotSettled => format!(
+            "WATER STILL RUNS after {:.0} hours, it may yet sink.",
+            LONGEST_S / 3600.0
+        ),
     };
     let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
         format!(
