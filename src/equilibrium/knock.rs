@@ -23,6 +23,8 @@ const MOST_CORNERS: usize = 6;
 /// Ways up to this share over the least are kept: for a craft nearly the same another
 /// may be the least.
 const KEPT_WITHIN: f64 = 0.25;
+/// What took this many times the least for a craft nearly the same does not become it.
+const FAR_OFF: f64 = 2.0;
 /// Of ways that cost the same to this share, the one without a pass is told.
 const SAME_WORK: f64 = 1e-6;
 /// Corners looked at on each side of the one found: the nearest ones.
@@ -90,6 +92,8 @@ pub struct Knock {
     pub converged: bool,
     /// Kernel calls taken.
     pub kernel_calls: usize,
+    /// The lowest pass out of the rest over its energy, m⁴; infinite without any.
+    lowest_pass_m4: f64,
     /// The ways that cost nearly as little: attitude and rest.
     ways: Vec<(Vec3, usize)>,
 }
@@ -133,6 +137,42 @@ pub fn knock_near(
     Ok(hunts(craft, sills, rest, &map, |hunt, number| {
         hunt.along(known.get(number).map_or(&[][..], |knock| &knock.ways))
     }))
+}
+
+/// The least of the works of [`knock_near`], m⁴: of every opening, or of none where none
+/// lets water in. Openings that took [`FAR_OFF`] times the least and more are left
+/// out, and so are the passes where the lowest took that much.
+///
+/// # Errors
+/// As [`knock_near`].
+pub fn least_knock_near(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    map: &SphereMap,
+    known: &[Knock],
+) -> Result<Option<f64>, EquilibriumError> {
+    let works = known.iter().map(|knock| knock.work_m4);
+    let Some(least) = works.reduce(f64::min) else {
+        return Ok(None);
+    };
+    let near: Vec<usize> = (0..known.len())
+        .filter(|&number| known[number].work_m4 <= FAR_OFF * least)
+        .collect();
+    let passes_count = near.iter().any(|&number| {
+        let lowest_m4 = known[number].lowest_pass_m4;
+        known[number].pass.is_some() || lowest_m4 <= FAR_OFF * least
+    });
+    let some_wet = sills.height_m(rest.plane()) <= 0.0;
+    let found = if passes_count || some_wet {
+        knock_near(craft, sills, rest, map, known)?
+    } else {
+        hunts(craft, sills, rest, map, |hunt, number| {
+            near.contains(&number)
+                .then(|| hunt.along_at_home(&known[number].ways))?
+        })
+    };
+    Ok(found.iter().map(|knock| knock.work_m4).reduce(f64::min))
 }
 
 fn hunts(
@@ -191,6 +231,13 @@ impl Hunt<'_> {
         }
     }
 
+    /// The lowest pass out of the rest over its energy, m⁴.
+    fn lowest_pass_m4(&self) -> f64 {
+        let others = (0..self.map.attitudes.len()).filter(|&other| other != self.home);
+        let passes = others.map(|other| self.pass_m4(other));
+        passes.fold(f64::INFINITY, f64::min) - self.rest.energy_m4
+    }
+
     fn found(&self, low: Low, attitude: usize) -> Found {
         Found {
             cost_m4: low.energy_m4.max(self.pass_m4(attitude)),
@@ -211,6 +258,7 @@ impl Hunt<'_> {
             pressed_under_m3: 0.0,
             converged: true,
             kernel_calls: 0,
+            lowest_pass_m4: self.lowest_pass_m4(),
             ways: vec![(self.rest.plane().up, self.home)],
         })
     }
@@ -302,6 +350,20 @@ impl Hunt<'_> {
             }
         }
         chosen.into_iter().map(|(_, up)| up).collect()
+    }
+
+    /// As [`Self::along`], with the ways alone that cross no pass: for a craft whose
+    /// passes take far more.
+    fn along_at_home(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
+        if let Some(knock) = self.at_rest() {
+            return Some(knock);
+        }
+        let at_home = ways.iter().filter(|(_, attitude)| *attitude == self.home);
+        let found = at_home.map(|(up, attitude)| Found {
+            followed: true,
+            ..self.found(self.brim.least_from(up), *attitude)
+        });
+        self.best_of(found.collect())
     }
 
     /// The cheapest of the places found, once its corners are tried and its basin is
@@ -426,6 +488,7 @@ impl Hunt<'_> {
             pressed_under_m3: immersion.volume_m3 - self.rest.immersion.volume_m3,
             converged,
             kernel_calls: self.land.calls(),
+            lowest_pass_m4: self.lowest_pass_m4(),
             ways: kept
                 .map(|other| (other.low.plane.up, other.attitude))
                 .collect(),

@@ -37,7 +37,7 @@ pub use energy::{
     Craft, EnergyAt, lacks_m3, liquid_of, outside_of, space_of, space_without, wholly_flooded,
 };
 pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
-pub use knock::{Crossed, Knock, KnockState, knock, knock_near};
+pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near};
 pub use lean::{
     BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
 };

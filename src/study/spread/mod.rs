@@ -7,7 +7,7 @@ use super::cautions::CAUTIONS;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, KnownLeans, Rest, Sills, SphereMap, find_rest_from,
-    knock, knock_near, least_lean, map_sphere, settle,
+    knock, least_knock_near, least_lean, map_sphere, settle,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -253,11 +253,10 @@ impl Margins {
 
     /// The least of all; none at all where it can not be found, which is the worst.
     fn knock_j(&self, craft: &Craft, sills: &Sills, rest: &Rest) -> Option<f64> {
-        let Ok(knocks) = knock_near(craft, sills, rest, &self.map, &self.knocks) else {
-            return Some(0.0);
-        };
-        let works = knocks.iter().map(|found| found.work_m4);
-        Some(works.reduce(f64::min)? * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
+        match least_knock_near(craft, sills, rest, &self.map, &self.knocks) {
+            Ok(least) => Some(least? * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2),
+            Err(_) => Some(0.0),
+        }
     }
 }
 

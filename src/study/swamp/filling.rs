@@ -109,7 +109,13 @@ impl<'a> Filling<'a> {
                 capacity_m3: space.capacity_m3(),
             })
             .collect();
-        let room = |compartment: usize| rooms.iter().position(|r| r.compartment == compartment);
+        // What is filled solid lets no water in or through.
+        let takes_water = |room: &Room| room.capacity_m3 > 0.0;
+        let room = |compartment: usize| {
+            rooms
+                .iter()
+                .position(|room| room.compartment == compartment && takes_water(room))
+        };
         let coefficient = |given: Option<f64>| given.unwrap_or(knocked.discharge_coefficient);
         let mut holes: Vec<Hole> = Vec::new();
         for opening in boat.openings.iter().filter(|o| o.lets_water_in()) {
