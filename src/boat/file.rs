@@ -243,7 +243,7 @@ pub enum WaterGiven {
 /// then, a row `[name, mass, x, y, z]` each.
 ///
 /// Keys of `[hull.mend]`, each left out when not wanted: `drop_floor`,
-/// `largest_only`, `upright`, `swap_ends`, `outer_skin`, `rebuild` = `true`; `mirror =
+/// `largest_only`, `upright`, `swap_ends`, `upside_down`, `outer_skin`, `smooth_rims`, `rebuild` = `true`; `fill`, `keep` = numbers of holes; `mirror =
 /// "cut"` or `"centre"`; `rim_heights = { bow, stern }`, m, beside `upright`;
 /// `crop = { aft, forward, starboard, port, bottom, top }`, m.
 #[derive(Debug, Clone, Serialize)]

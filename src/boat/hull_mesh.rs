@@ -3,7 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use super::file::{Hull, MeshUnits, point_m};
-use super::plausible::{EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision};
+use super::plausible::{
+    EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision, doubt_two_sides,
+};
 use crate::mesh::{
     self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
     Placement, PrepareOptions, Prepared, Surface, UnitGuess,
@@ -85,7 +87,9 @@ impl MeshInMetres {
     /// # Errors
     /// [`EnclosesNothing`] when what comes of it is no solid.
     pub fn into_hull(self) -> Result<Prepared, EnclosesNothing> {
+        let skin = mesh::two_sides(&self.surface).map(doubt_two_sides);
         let mut prepared = self.into_solid()?;
+        prepared.doubts.extend(skin);
         prepared.doubts.extend(doubt_hull_size(&prepared.surface));
         Ok(prepared)
     }
@@ -192,6 +196,10 @@ impl HullPlan {
                     &|_| {},
                 )?;
                 read.surface = surface;
+                if !recipe.keep.is_empty() {
+                    // All that was to be filled is filled.
+                    read.options.fill_under_m = 0.0;
+                }
                 read.options.facets = FacetNumbers::default();
                 read.doubts.extend(doubts);
             }

@@ -16,9 +16,9 @@ use crate::study::mend_scan;
 /// metres; the scan itself is never changed. Every step is optional and
 /// logged. Always done: faces made to agree, duplicates and loose scraps
 /// removed, holes under 6 cm round filled, larger ones kept as openings. The
-/// steps come in a fixed order: floor, shells, mirror at the cut, upright,
-/// scale, crop, mirror at the centre, outer skin, fill, rebuild. What was done
-/// is printed as a recipe to keep in the boat file.
+/// steps come in a fixed order: floor, shells, outer skin, mirror at the cut,
+/// upright, scale, crop, mirror at the centre, smooth rims, fill, rebuild. What
+/// was done is printed as a recipe to keep in the boat file.
 #[derive(Debug, Args)]
 #[command(
     allow_negative_numbers = true,
@@ -62,7 +62,10 @@ struct Steps {
     /// With --upright: the other end is the bow
     #[arg(long, requires = "upright")]
     swap_ends: bool,
-    /// Scale it to this length over all
+    /// With --upright: the other side is up
+    #[arg(long, requires = "upright")]
+    upside_down: bool,
+    /// Scale it to this length over all, along its longest axis
     #[arg(long, value_name = "LENGTH", value_parser = length_m)]
     scale_to_length: Option<f64>,
     /// Cut off what lies aft of this x
@@ -77,10 +80,20 @@ struct Steps {
     /// Cut off what lies above this z
     #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
     crop_top: Option<f64>,
-    /// Keep only what can be seen from the sides and below: the outer of two
-    /// skins of an open, upright hull
+    /// Keep only the outer of the two sides of a skin, deck and lips included,
+    /// and reopen each opening at its true edge
     #[arg(long)]
     outer_skin: bool,
+    /// Draw rough edges of openings onto smooth curves
+    #[arg(long)]
+    smooth_rims: bool,
+    /// Fill these holes whatever their length, numbered from the longest (1) as
+    /// inspect shows them
+    #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
+    fill: Vec<usize>,
+    /// Keep these holes open whatever their length
+    #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
+    keep: Vec<usize>,
     /// Fill holes shorter round than this; 6 cm when not given
     #[arg(long, value_name = "LENGTH", value_parser = length_m)]
     fill_under: Option<f64>,
@@ -114,7 +127,11 @@ impl Steps {
                 least: [self.crop_aft, None, self.crop_bottom],
                 greatest: [self.crop_forward, None, self.crop_top],
             },
+            upside_down: self.upside_down,
             outer_skin: self.outer_skin,
+            smooth_rims: self.smooth_rims,
+            fill: self.fill.clone(),
+            keep: self.keep.clone(),
             fill_under_m: self.fill_under,
             rebuild: self.rebuild,
         }
@@ -197,6 +214,14 @@ fn same_file(a: &Path, b: &Path) -> bool {
     match (a.canonicalize(), b.canonicalize()) {
         (Ok(a), Ok(b)) => a == b,
         _ => false,
+    }
+}
+
+/// A hole's number, from 1.
+fn hole_number(text: &str) -> Result<usize, String> {
+    match text.trim().parse() {
+        Ok(number @ 1..) => Ok(number),
+        _ => Err("a hole's number, from 1 up".into()),
     }
 }
 

@@ -5,7 +5,7 @@ use nalgebra::Rotation3;
 use serde::Serialize;
 
 use crate::boat::{EnclosesNothing, MeshInMetres};
-use crate::mesh::{Doubt, UnitGuess};
+use crate::mesh::{Doubt, Hole, HoleKind, UnitGuess, tell_holes};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
@@ -51,17 +51,22 @@ pub fn starting_file(
     let turn = Turn::to_lay_along_x(&(hi - lo));
     let (lo, hi) = turn.box_after(&lo, &hi);
     let size = hi - lo;
-    let open_edges_m: Vec<f64> = prepared
-        .loops
-        .iter()
-        .filter(|capped| !capped.mended)
-        .map(|capped| capped.length_m)
+    let open = || prepared.loops.iter().filter(|capped| !capped.mended);
+    let open_edges_m: Vec<f64> = open().map(|capped| capped.length_m).collect();
+    let rims: Vec<Vec<Vec3>> = open()
+        .map(|capped| {
+            let corners = capped.rim.iter();
+            corners
+                .map(|v| turn.rotation * prepared.surface.vertices[*v as usize])
+                .collect()
+        })
         .collect();
+    let holes = tell_holes(&rims, (lo, hi));
     let mut mesh_doubts = prepared.doubts;
     if let Some((_, why)) = turn.toml {
         mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, why));
     }
-    let text = text_of(mesh, &guess, &turn, &lo, &hi, &open_edges_m);
+    let text = text_of(mesh, &guess, &turn, &lo, &hi, &open_edges_m, &holes);
     Ok(StartingFile {
         file: file.to_owned(),
         mesh: mesh.to_owned(),
@@ -121,6 +126,7 @@ fn text_of(
     lo: &Vec3,
     hi: &Vec3,
     open_edges_m: &[f64],
+    holes: &[Hole],
 ) -> String {
     let size = hi - lo;
     let middle = (lo + hi) / 2.0;
@@ -158,10 +164,29 @@ skin = { thickness = "4 mm", density = "1500 kg/m3" }
 # --- Where water can come in: one [[opening]] for each -----------------------
 "#,
     );
-    for (number, length) in (1..).zip(open_edges_m) {
+    for ((number, length), hole) in (1..).zip(open_edges_m).zip(holes) {
+        let same = |other: &&Hole| other.probably == hole.probably;
+        let nth = holes[..number].iter().filter(same).count();
+        let mut name = hole.probably.words().to_owned();
+        if nth > 1 {
+            let _ = write!(name, " {nth}");
+        }
         let _ = write!(
             text,
-            "\n[[opening]]\nname = \"open edge {number}\"              # {length:.2} m round, found in the mesh; give it its name\nloop = {number}\nstate = \"open\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n"
+            "\n[[opening]]\nname = \"{name}\"              # by its looks; {length:.2} m round, {long:.2} × {broad:.2} m, lowest {high:.2} m over the hull's lowest point; give it its own name{what}\nloop = {number}\nstate = \"{state}\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n",
+            long = hole.long_m,
+            broad = hole.broad_m,
+            high = hole.lowest_m,
+            what = if hole.probably == HoleKind::ScanHole {
+                ", or fill it (`fill_under`, or awash mend --fill)"
+            } else {
+                ""
+            },
+            state = if hole.probably == HoleKind::Drain {
+                "drain"
+            } else {
+                "open"
+            },
         );
     }
     if open_edges_m.is_empty() {

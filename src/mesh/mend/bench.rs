@@ -1,8 +1,10 @@
 //! The steps of mending, each on the mesh as the last one left it.
-use super::super::check::{Examination, SPECK_SHARE};
+use super::super::cap::{ring_area, triangulate_ring};
+use super::super::check::{Examination, Loop, SPECK_SHARE};
 use super::super::clean::faces_to_keep;
 use super::super::columns::ColumnAudit;
 use super::super::doubt::{Doubt, DoubtKind, at};
+use super::super::hole::{HoleKind, tell_holes};
 use super::super::placement::{Moved, Placement};
 use super::super::prepare::{PrepareOptions, Prepared, prepare};
 use super::super::raw::FacetNumbers;
@@ -10,13 +12,26 @@ use super::super::surface::Surface;
 use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
-use super::posture::{Level, Posture, find_posture};
-use super::{Crop, MendError, MendStep, Mended, MeshSummary, cut, flat, rebuild, skin};
+use super::posture::{Level, Posture, Told, find_posture};
+use super::{
+    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, cut, film, flat, outer, rebuild,
+    rim,
+};
 use crate::numerics::Vec3;
 
 /// Share of the diagonal within which an open edge of a half is drawn onto a
 /// given centre plane: 7 mm on a hull of 3.4 m.
 const MIRROR_REACH_SHARE: f64 = 2e-3;
+
+/// A fitted rim is that of an opening whose middle lies this near, as a share of
+/// its length: rims do not lie in one another.
+const RIM_NEAR_SHARE: f64 = 0.1;
+
+/// The edge of what a floor hid of a bottom lies within so many times the height
+/// that was taken away with the floor.
+const FLOOR_HOLE_REACHES: f64 = 4.0;
+/// Holes longer round than this are filled fair, smaller ones straight across, m.
+const FAIR_OVER_M: f64 = 0.15;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
@@ -26,6 +41,13 @@ pub(super) struct Bench<'a> {
     moved: Moved,
     /// Centre plane, where a mirrored half tells it.
     known_plane: Option<(Vec3, f64)>,
+    /// A floor that was taken away: the way from it to the hull, its offset along
+    /// that and how far over it the hull may begin, in the frame of the scan, m.
+    floor: Option<(Vec3, f64, f64)>,
+    skin_thickness_m: Option<f64>,
+    /// Middles of fitted rims, and how far off they may lie, in the frame of the
+    /// scan, m.
+    rims: Vec<(Vec3, f64)>,
     say: &'a dyn Fn(&'static str),
 }
 
@@ -45,6 +67,9 @@ impl<'a> Bench<'a> {
             doubts: Vec::new(),
             moved: Moved::default(),
             known_plane: None,
+            floor: None,
+            skin_thickness_m: None,
+            rims: Vec::new(),
             say,
         }
     }
@@ -97,6 +122,8 @@ impl<'a> Bench<'a> {
         (self.say)("looking for a floor");
         let floor = flat::find_floor(&self.surface).ok_or(MendError::NoFloor)?;
         let had = self.surface.faces.len();
+        let reach_m = floor.reach_m(&self.surface);
+        self.floor = Some((floor.normal, floor.offset_m, reach_m));
         flat::remove_floor(&mut self.surface, &floor);
         self.something_left("floor")?;
         let gone = had - self.surface.faces.len();
@@ -190,12 +217,24 @@ impl<'a> Bench<'a> {
         }
     }
 
-    pub(super) fn upright(&mut self, level: &Level, swap_ends: bool) -> Result<Posture, MendError> {
+    pub(super) fn upright(
+        &mut self,
+        level: &Level,
+        recipe: &MendRecipe,
+    ) -> Result<Posture, MendError> {
         (self.say)("turning upright");
         let topology = Topology::of(&self.surface);
         let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        let loops = &survey.examination.loops;
-        let posture = find_posture(&self.surface, loops, self.known_plane, level, swap_ends)?;
+        let mut loops = survey.examination.loops;
+        // What the floor hid is no opening.
+        loops.retain(|hole| !self.is_left_by_floor(hole));
+        let told = Told {
+            plane: self.known_plane,
+            from_floor: self.floor.map(|floor| floor.0),
+            upside_down: recipe.upside_down,
+            swap_ends: recipe.swap_ends,
+        };
+        let posture = find_posture(&self.surface, &loops, &told, level)?;
         let moved = Moved {
             turn: posture.turn,
             scale: 1.0,
@@ -204,14 +243,17 @@ impl<'a> Bench<'a> {
         moved.apply(&mut self.surface);
         self.moved = self.moved.then(&moved);
         for (sure, text) in [
-            (posture.up, "which way is up is a guess"),
-            (posture.bow, "which end is the bow is a guess"),
+            (
+                posture.up,
+                "which way is up is a guess: look at it, and give `upside_down` if it is wrong",
+            ),
+            (
+                posture.bow,
+                "which end is the bow is a guess: look at it, and give `swap_ends` if it is wrong",
+            ),
         ] {
             if sure == Confidence::Guess {
-                self.doubts.push(Doubt::new(
-                    DoubtKind::Place,
-                    format!("{text}: look at it, and turn the hull with `turn` if it is wrong"),
-                ));
+                self.doubts.push(Doubt::new(DoubtKind::Place, text));
             }
         }
         self.log(
@@ -275,18 +317,148 @@ impl<'a> Bench<'a> {
     }
 
     pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
-        (self.say)("telling the outer skin from the inner");
-        let mut seen = skin::seen_from_outside(&self.surface).into_iter();
-        let had = self.surface.faces.len();
-        self.surface.faces.retain(|_| seen.next().unwrap_or(true));
-        self.surface.drop_unused_vertices();
-        let gone = had - self.surface.faces.len();
-        self.log(
-            "outer skin",
-            format!("{gone} facets that can not be seen from the sides or below were removed"),
-        );
+        let Some(skin) = outer::outer_skin(&self.surface, self.say) else {
+            self.log(
+                "outer skin",
+                "only one side of the skin is here: nothing was taken away",
+            );
+            return Ok(());
+        };
+        self.log("outer skin", skin.told());
+        self.doubts.extend(skin.doubts());
+        self.rims = skin.rim_errors_m();
+        self.skin_thickness_m = Some(skin.thickness_m);
+        self.surface = skin.surface;
         self.something_left("outer skin")?;
         self.drop_specks(false)
+    }
+
+    /// Whether a hole is what a floor hid of the bottom.
+    fn is_left_by_floor(&self, hole: &Loop) -> bool {
+        let place = |v: &u32| self.moved.back(&self.surface.vertices[*v as usize]);
+        self.floor
+            .is_some_and(|floor| is_by_floor(floor, hole.vertices.iter().map(place)))
+    }
+
+    /// The holes at this step, the longest first.
+    fn holes(&self) -> Vec<Loop> {
+        let topology = Topology::of(&self.surface);
+        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+        let mut holes = survey.examination.loops;
+        holes.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+        holes
+    }
+
+    /// Draws the rough edges of openings onto smooth curves.
+    pub(super) fn smooth_rims(&mut self, is_upright: bool) {
+        (self.say)("smoothing the rims");
+        let bounds = self.surface.bounds().unwrap_or_default();
+        let floor = self.floor;
+        let moved = self.moved;
+        // What the floor hid and what the scan lacks has no rim.
+        let is_rim = |points: &[Vec3]| {
+            let by_floor =
+                floor.is_some_and(|floor| is_by_floor(floor, points.iter().map(|p| moved.back(p))));
+            let holes = tell_holes(&[points.to_vec()], bounds);
+            !by_floor && !(is_upright && holes[0].probably == HoleKind::ScanHole)
+        };
+        let fitted = rim::smooth_edges(&mut self.surface, is_rim);
+        let done = match fitted.first() {
+            None => "no edge was rough enough to be drawn onto a curve".to_owned(),
+            Some(_) => format!(
+                "{} rims were drawn onto smooth curves; their edges lay within {:.1} mm of these at two places of three",
+                fitted.len(),
+                1e3 * fitted.iter().map(|rim| rim.scatter_m).fold(0.0, f64::max)
+            ),
+        };
+        for rim in fitted {
+            let middle = self.moved.back(&rim.middle_m());
+            self.rims.push((middle, rim.error_m() / self.moved.scale));
+        }
+        self.log("smooth rims", done);
+    }
+
+    /// Fills the holes that a recipe numbers and those that a floor left, as
+    /// fair as the skin round them.
+    pub(super) fn fill_numbered(&mut self, recipe: &MendRecipe) -> Result<(), MendError> {
+        if recipe.fill.is_empty() && recipe.keep.is_empty() && self.floor.is_none() {
+            return Ok(());
+        }
+        (self.say)("filling");
+        let holes = self.holes();
+        let wanted = recipe.fill.iter().chain(&recipe.keep);
+        if let Some(&number) = wanted.into_iter().find(|n| !(1..=holes.len()).contains(*n)) {
+            return Err(MendError::NoSuchHole {
+                number,
+                holes: holes.len(),
+            });
+        }
+        let under_m = recipe
+            .fill_under_m
+            .unwrap_or(PrepareOptions::default().fill_under_m);
+        for (number, hole) in (1..).zip(&holes) {
+            let by_floor = self.is_left_by_floor(hole);
+            let is_small = !recipe.keep.is_empty() && hole.length_m < under_m;
+            if recipe.keep.contains(&number)
+                || !(recipe.fill.contains(&number) || is_small || by_floor)
+            {
+                continue;
+            }
+            let how = self.fill_hole(hole);
+            if !is_small {
+                let why = if by_floor {
+                    ", which the floor hid,"
+                } else {
+                    ""
+                };
+                self.log(
+                    "fill",
+                    format!(
+                        "hole {number}, {:.3} m round at {}, {why}was filled {how}",
+                        hole.length_m,
+                        at(&hole.centre)
+                    ),
+                );
+            }
+        }
+        Ok(())
+    }
+
+    /// Fills one hole and tells how.
+    fn fill_hole(&mut self, hole: &Loop) -> String {
+        let fair = (hole.length_m > FAIR_OVER_M)
+            .then(|| film::fair(&self.surface, &hole.vertices))
+            .flatten();
+        if let Some((inner, faces)) = fair {
+            let plane = hole.centre;
+            let points: Vec<Vec3> = hole
+                .vertices
+                .iter()
+                .map(|v| self.surface.vertices[*v as usize])
+                .collect();
+            let out = ring_area(&points).try_normalize(0.0).unwrap_or_default();
+            let highest = inner
+                .iter()
+                .map(|p| (p - plane).dot(&out).abs())
+                .fold(0.0, f64::max);
+            self.surface.vertices.extend(inner);
+            self.surface.faces.extend(faces);
+            return format!(
+                "fair to the skin round it, at most {:.1} mm off the plane of its edge",
+                1e3 * highest
+            );
+        }
+        let points: Vec<Vec3> = hole
+            .vertices
+            .iter()
+            .map(|v| self.surface.vertices[*v as usize])
+            .collect();
+        let (triangles, _) = triangulate_ring(&points, |_, _| false);
+        let faces = triangles
+            .iter()
+            .map(|&[a, b, c]| [a, c, b].map(|k| hole.vertices[k as usize]));
+        self.surface.faces.extend(faces);
+        "straight across".to_owned()
     }
 
     /// Fills small holes and turns everything outward.
@@ -396,7 +568,20 @@ impl<'a> Bench<'a> {
                 .text
                 .push_str("; mend with `rebuild` to make one skin of them");
         }
+        let scale = self.moved.scale;
+        let rim_errors_m = openings
+            .iter()
+            .map(|opening| {
+                let near = RIM_NEAR_SHARE * opening.length_m;
+                self.rims
+                    .iter()
+                    .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
+                    .map(|(_, error_m)| error_m * scale)
+            })
+            .collect();
         Ok(Mended {
+            skin_thickness_m: self.skin_thickness_m.map(|thick| thick * scale),
+            rim_errors_m,
             after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
             surface,
             openings,
@@ -427,6 +612,15 @@ impl Closed {
             examination: prepared.examination,
         }
     }
+}
+
+/// Whether all of an edge lies close over a floor: the way from it, its offset
+/// along that, and how far over it things were taken away with it, m.
+fn is_by_floor(
+    (normal, offset_m, reach_m): (Vec3, f64, f64),
+    mut edge: impl Iterator<Item = Vec3>,
+) -> bool {
+    edge.all(|p| normal.dot(&p) - offset_m < FLOOR_HOLE_REACHES * reach_m)
 }
 
 /// Points at equal steps along a ring of vertices.

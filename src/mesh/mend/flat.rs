@@ -44,6 +44,13 @@ pub(super) struct Flat {
     rough_m: f64,
 }
 
+impl Flat {
+    /// Height over a floor up to which things are taken for it, m.
+    pub(super) fn reach_m(&self, surface: &Surface) -> f64 {
+        self.rough_m.max(FLOOR_EDGE_SHARE * surface.diagonal_m())
+    }
+}
+
 /// The plane with the most points within reach, settled by least squares.
 fn flattest(points: &[Vec3], reach_m: f64) -> Option<Flat> {
     let count = points.len();
@@ -139,17 +146,20 @@ pub(super) fn find_floor(surface: &Surface) -> Option<Flat> {
     is_floor.then_some(floor)
 }
 
-/// Share of a mesh's area that a floor under it takes; `None` where there is
-/// no floor.
+/// A mesh without the floor under it, the share of the area that the floor took,
+/// and the way from it to the hull; `None` where there is no floor.
 #[must_use]
-pub fn floor_share(surface: &Surface) -> Option<f64> {
-    find_floor(surface).map(|floor| floor.share)
+pub fn without_floor(surface: &Surface) -> Option<(Surface, f64, Vec3)> {
+    let floor = find_floor(surface)?;
+    let mut rest = surface.clone();
+    remove_floor(&mut rest, &floor);
+    Some((rest, floor.share, floor.normal))
 }
 
 /// Removes a floor and what lies under it: faces wholly within reach of it or
 /// below.
 pub(super) fn remove_floor(surface: &mut Surface, floor: &Flat) {
-    let over = floor.rough_m.max(FLOOR_EDGE_SHARE * surface.diagonal_m());
+    let over = floor.reach_m(surface);
     let vertices = &surface.vertices;
     surface.faces.retain(|face| {
         face.iter()

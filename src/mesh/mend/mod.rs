@@ -11,18 +11,25 @@ use super::surface::Surface;
 
 mod bench;
 mod cut;
+mod film;
 mod flat;
+mod min_cut;
+mod openness;
+mod outer;
 mod posture;
 mod rebuild;
-mod skin;
+mod rim;
+mod skins;
 #[cfg(test)]
 mod tests;
 
 use bench::Bench;
 pub use cut::{Crop, part_below};
-pub use flat::floor_share;
-pub use posture::{Level, Posture, PostureError, find_posture};
+pub use flat::without_floor;
+pub use outer::two_sides;
+pub use posture::{Level, Posture, PostureError, Told, find_posture};
 pub use rebuild::RebuildError;
+pub use rim::rough_edges_m;
 
 /// Where the missing half of a hull is mirrored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -48,12 +55,21 @@ pub struct MendRecipe {
     pub upright: Option<Level>,
     /// Take the other end for the bow when it is turned upright.
     pub swap_ends: bool,
+    /// Take the other side for the top when it is turned upright.
+    pub upside_down: bool,
     /// What is kept, once it is placed.
     pub crop: Crop,
-    /// Keep only what is seen from outside, of a hull scanned inside and out.
+    /// Keep only the outer of the two sides of a skin, deck and lips included.
     pub outer_skin: bool,
+    /// Draw rough edges of openings onto a smooth curve.
+    pub smooth_rims: bool,
     /// Holes shorter round than this are filled, m; larger ones stay open.
     pub fill_under_m: Option<f64>,
+    /// Numbers of holes that are filled whatever their length, the longest
+    /// being 1.
+    pub fill: Vec<usize>,
+    /// Numbers of holes that stay open whatever their length.
+    pub keep: Vec<usize>,
     /// Make one skin of shells that overlap.
     pub rebuild: bool,
 }
@@ -104,6 +120,11 @@ pub struct Mended {
     pub moved: Moved,
     /// What was found when it was turned upright.
     pub posture: Option<Posture>,
+    /// Distance between the two sides of the skin, where both were there, m.
+    pub skin_thickness_m: Option<f64>,
+    /// How far the rim of each opening may lie from its true height, ± m, where
+    /// it was fitted.
+    pub rim_errors_m: Vec<Option<f64>>,
     /// What still may make its numbers wrong.
     pub doubts: Vec<Doubt>,
 }
@@ -140,6 +161,16 @@ pub enum MendError {
     /// It could not be placed.
     #[error(transparent)]
     NoLength(#[from] NoLength),
+    /// A number of no hole.
+    #[error(
+        "there is no hole {number}: the mesh has {holes} at this step, numbered from the longest; `inspect` on the mended mesh shows them"
+    )]
+    NoSuchHole {
+        /// What was asked for.
+        number: usize,
+        /// How many there are.
+        holes: usize,
+    },
     /// The shells could not be made one.
     #[error(transparent)]
     Rebuild(#[from] RebuildError),
@@ -151,8 +182,8 @@ pub enum MendError {
 /// Mends a surface in metres. `say` is told of each step as it begins.
 ///
 /// The steps come in this order, whatever a recipe holds: clean, floor,
-/// specks and largest shell, mirror at the cut, upright, placement, crop,
-/// mirror at the centre, outer skin, fill and orient, rebuild.
+/// specks and largest shell, outer skin, mirror at the cut, upright, placement,
+/// crop, mirror at the centre, smooth rims, fill and orient, rebuild.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done; the message says what to do.
@@ -171,11 +202,14 @@ pub fn mend(
         bench.drop_floor()?;
     }
     bench.drop_specks(recipe.largest_only)?;
+    if recipe.outer_skin {
+        bench.outer_skin()?;
+    }
     if recipe.mirror == Some(Mirror::AtCut) {
         bench.mirror_at_cut()?;
     }
     let posture = match &recipe.upright {
-        Some(level) => Some(bench.upright(level, recipe.swap_ends)?),
+        Some(level) => Some(bench.upright(level, recipe)?),
         None => None,
     };
     if !placement.is_nothing() {
@@ -188,10 +222,16 @@ pub fn mend(
     if recipe.mirror == Some(Mirror::AtCentre) {
         bench.mirror_at_centre()?;
     }
-    if recipe.outer_skin {
-        bench.outer_skin()?;
+    if recipe.smooth_rims {
+        bench.smooth_rims(posture.is_some());
     }
-    let mut closed = bench.fill(recipe.fill_under_m)?;
+    bench.fill_numbered(recipe)?;
+    let under_m = if recipe.keep.is_empty() {
+        recipe.fill_under_m
+    } else {
+        Some(0.0)
+    };
+    let mut closed = bench.fill(under_m)?;
     if recipe.rebuild {
         closed = bench.rebuild(closed)?;
     }
