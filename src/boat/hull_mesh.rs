@@ -184,10 +184,14 @@ impl HullPlan {
     /// [`HullError`] with the reason.
     pub fn make(&self) -> Result<Prepared, HullError> {
         let mut read = self.read()?;
+        let mut errors_m = Vec::new();
         match &self.mend {
             Some(recipe) => {
                 let Mended {
-                    surface, doubts, ..
+                    surface,
+                    doubts,
+                    rim_errors_m,
+                    ..
                 } = mesh::mend(
                     read.surface,
                     &read.options.facets,
@@ -196,6 +200,7 @@ impl HullPlan {
                     &|_| {},
                 )?;
                 read.surface = surface;
+                errors_m = rim_errors_m;
                 if !recipe.keep.is_empty() {
                     // All that was to be filled is filled.
                     read.options.fill_under_m = 0.0;
@@ -207,6 +212,12 @@ impl HullPlan {
                 self.placement.apply(&mut read.surface)?;
             }
         }
-        Ok(read.into_hull()?)
+        let mut hull = read.into_hull()?;
+        // Both run from the longest opening to the shortest.
+        let open = hull.loops.iter_mut().filter(|capped| !capped.mended);
+        for (capped, error) in open.zip(errors_m) {
+            capped.height_error_m = error;
+        }
+        Ok(hull)
     }
 }

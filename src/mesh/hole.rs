@@ -140,3 +140,49 @@ fn tell(rim: &[Vec3], (lo, hi): (Vec3, Vec3), has_cockpit: bool) -> Hole {
         lowest_m: lowest - lo.z,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HULL: (Vec3, Vec3) = (Vec3::new(0.0, -0.35, 0.0), Vec3::new(3.6, 0.35, 0.4));
+
+    fn ring(middle: [f64; 3], half: [f64; 3]) -> Vec<Vec3> {
+        let points = (0..48).map(|k| {
+            let (sin, cos) = (std::f64::consts::TAU * f64::from(k) / 48.0).sin_cos();
+            let [x, y, z] = half;
+            Vec3::from(middle) + Vec3::new(x * cos, y * sin, z * cos)
+        });
+        points.collect()
+    }
+
+    #[test]
+    fn holes_are_named_by_size_and_place() {
+        let flat = ring([0.0, 0.0, 0.0], [0.02, 0.02, 0.0]);
+        let transom = flat
+            .iter()
+            .map(|p| Vec3::new(0.0, p.x, 0.1 + p.y))
+            .collect();
+        let rims = [
+            ring([1.7, 0.0, 0.36], [0.45, 0.22, 0.0]),
+            ring([0.6, 0.0, 0.36], [0.16, 0.12, 0.0]),
+            ring([2.7, 0.0, 0.37], [0.11, 0.09, 0.0]),
+            ring([1.8, 0.0, 0.01], [0.3, 0.2, 0.0]),
+            transom,
+        ];
+        let told = tell_holes(&rims, HULL);
+        let kinds: Vec<HoleKind> = told.iter().map(|hole| hole.probably).collect();
+        let wanted = [
+            HoleKind::Cockpit,
+            HoleKind::Well,
+            HoleKind::Hatch,
+            HoleKind::ScanHole,
+            HoleKind::Drain,
+        ];
+        assert_eq!(kinds, wanted);
+        assert!((told[0].long_m - 0.9).abs() < 1e-9 && (told[0].broad_m - 0.44).abs() < 1e-2);
+        assert!((told[0].lowest_m - 0.36).abs() < 1e-12);
+        let gunwale = ring([1.8, 0.0, 0.38], [1.79, 0.34, 0.0]);
+        assert_eq!(tell_holes(&[gunwale], HULL)[0].probably, HoleKind::Gunwale);
+    }
+}

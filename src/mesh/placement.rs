@@ -129,3 +129,36 @@ impl Placement {
         Ok(moved)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::solids;
+
+    #[test]
+    fn a_length_is_that_of_the_longest_axis_in_any_pose() {
+        let whole = solids::cuboid(Vec3::zeros(), Vec3::new(2.0, 0.5, 0.3));
+        for angles in [
+            [0.0, 0.0, 0.0],
+            [0.3, 1.1, 2.0],
+            [0.0, 1.57, 0.0],
+            [1.0, -0.6, 1.2],
+        ] {
+            let mut lying = whole.clone();
+            let turn = Rotation3::from_euler_angles(angles[0], angles[1], angles[2]);
+            for v in &mut lying.vertices {
+                *v = turn * *v;
+            }
+            let placement = Placement {
+                scale_to_length_m: Some(4.0),
+                ..Placement::default()
+            };
+            let moved = placement.apply(&mut lying).unwrap();
+            assert!(
+                (moved.scale - 2.0).abs() < 1e-3,
+                "{angles:?}: {}",
+                moved.scale
+            );
+        }
+    }
+}

@@ -12,6 +12,14 @@ use crate::numerics::Vec3;
 /// m. A stand-in to be changed; our own, no source.
 const SEATED_HEIGHT_M: f64 = 0.3;
 
+/// The skin where nothing is known of it.
+const GUESSED_SKIN: &str = r#"# A guess: 4 mm of glass-fibre laminate all over. Better: weigh the bare hull on
+# two scales and give `mass` and `centre` instead, for example
+#   mass = "21 kg ± 1 kg"
+#   centre = [1.50, 0, 0.15]
+skin = { thickness = "4 mm", density = "1500 kg/m3" }
+"#;
+
 /// A starting boat file and what was found while making it.
 #[derive(Debug, Clone, Serialize)]
 pub struct StartingFile {
@@ -35,8 +43,20 @@ pub struct StartingFile {
     pub text: String,
 }
 
+/// What mending a scan told that the mended mesh does not show.
+#[derive(Debug, Clone, Default)]
+pub struct FromScan {
+    /// Distance between the two sides of the skin, m.
+    pub thickness_m: Option<f64>,
+    /// How far the height of each opening's rim may be off, ± m, the longest
+    /// opening first.
+    pub height_errors_m: Vec<Option<f64>>,
+    /// Whether holes smaller than scan defects were kept open.
+    pub keeps_small_holes: bool,
+}
+
 /// Writes the text of a starting file for a mesh. `mesh` is its path as the
-/// file at `file` must name it.
+/// file at `file` must name it; `scan` is what is known besides.
 ///
 /// # Errors
 /// [`EnclosesNothing`] when the mesh is no hull at all.
@@ -44,6 +64,7 @@ pub fn starting_file(
     mesh: &str,
     file: &str,
     read: MeshInMetres,
+    scan: &FromScan,
 ) -> Result<StartingFile, EnclosesNothing> {
     let guess = read.unit_guess.clone().unwrap_or_else(UnitGuess::metres);
     let prepared = read.into_hull()?;
@@ -66,7 +87,7 @@ pub fn starting_file(
     if let Some((_, why)) = turn.toml {
         mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, why));
     }
-    let text = text_of(mesh, &guess, &turn, &lo, &hi, &open_edges_m, &holes);
+    let text = text_of(mesh, &guess, &turn, [lo, hi], (&open_edges_m, &holes), scan);
     Ok(StartingFile {
         file: file.to_owned(),
         mesh: mesh.to_owned(),
@@ -123,10 +144,9 @@ fn text_of(
     mesh: &str,
     guess: &UnitGuess,
     turn: &Turn,
-    lo: &Vec3,
-    hi: &Vec3,
-    open_edges_m: &[f64],
-    holes: &[Hole],
+    [lo, hi]: [Vec3; 2],
+    (open_edges_m, holes): (&[f64], &[Hole]),
+    scan: &FromScan,
 ) -> String {
     let size = hi - lo;
     let middle = (lo + hi) / 2.0;
@@ -154,20 +174,33 @@ units = "{unit}"                       # {confidence}: this makes the hull {x:.2
     if let Some((value, why)) = turn.toml {
         let _ = writeln!(text, "turn = {value}      # {why}");
     }
-    text.push_str(
-        r#"# A guess: 4 mm of glass-fibre laminate all over. Better: weigh the bare hull on
-# two scales and give `mass` and `centre` instead, for example
-#   mass = "21 kg ± 1 kg"
-#   centre = [1.50, 0, 0.15]
-skin = { thickness = "4 mm", density = "1500 kg/m3" }
-
-# --- Where water can come in: one [[opening]] for each -----------------------
+    if scan.keeps_small_holes {
+        text.push_str(
+            "fill_under = \"0 mm\"               # small holes were kept open on purpose\n",
+        );
+    }
+    if let Some(thick) = scan.thickness_m {
+        let _ = write!(
+            text,
+            r#"# Thickness as the scan shows it between the two sides of the skin; density of
+# glass-fibre laminate. Better: weigh the bare hull on two scales and give `mass`
+# and `centre` instead.
+skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
 "#,
+            1e3 * thick
+        );
+    } else {
+        text.push_str(GUESSED_SKIN);
+    }
+    text.push_str(
+        "\n# --- Where water can come in: one [[opening]] for each -----------------------\n",
     );
+
     for ((number, length), hole) in (1..).zip(open_edges_m).zip(holes) {
         let same = |other: &&Hole| other.probably == hole.probably;
         let nth = holes[..number].iter().filter(same).count();
         let mut name = hole.probably.words().to_owned();
+        let error = scan.height_errors_m.get(number - 1).copied().flatten();
         if nth > 1 {
             let _ = write!(name, " {nth}");
         }
@@ -188,6 +221,13 @@ skin = { thickness = "4 mm", density = "1500 kg/m3" }
                 "open"
             },
         );
+        if let Some(error) = error {
+            let _ = writeln!(
+                text,
+                "height_error = \"{:.1} mm\"            # ±, from the scatter of the scanned rim",
+                1e3 * error
+            );
+        }
     }
     if open_edges_m.is_empty() {
         text.push_str("# The mesh has no open edge: mark every hole yourself.\n");

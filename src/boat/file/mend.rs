@@ -44,10 +44,7 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
     let largest_only = flag(&mut fields, "largest_only");
     let outer_skin = flag(&mut fields, "outer_skin");
     let rebuild = flag(&mut fields, "rebuild");
-    let mirror = fields.choice(
-        "mirror",
-        &[("cut", Mirror::AtCut), ("centre", Mirror::AtCentre)],
-    );
+    let mirror = mirror(&mut fields);
     let upright = flag(&mut fields, "upright");
     let swap_ends = flag(&mut fields, "swap_ends");
     let upside_down = flag(&mut fields, "upside_down");
@@ -84,6 +81,18 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
         fill_under_m: fill_under.map(|under| under.value),
         rebuild,
     })
+}
+
+/// `mirror`: "cut", "centre" or the number of a flat part.
+fn mirror(mend: &mut Fields<'_, '_>) -> Option<Mirror> {
+    let node = mend.node("mirror")?;
+    if matches!(node.value, Value::Number(_)) {
+        return mend.count("mirror").map(Mirror::AtFlat);
+    }
+    mend.choice(
+        "mirror",
+        &[("cut", Mirror::AtCut), ("centre", Mirror::AtCentre)],
+    )
 }
 
 /// Numbers of holes; none where the key is not there.
@@ -184,11 +193,12 @@ pub fn mend_toml(recipe: &MendRecipe, scale_to_length_m: Option<f64>) -> String 
         );
     }
     if let Some(mirror) = recipe.mirror {
-        let word = match mirror {
-            Mirror::AtCut => "cut",
-            Mirror::AtCentre => "centre",
+        let value = match mirror {
+            Mirror::AtCut => "\"cut\"".to_owned(),
+            Mirror::AtCentre => "\"centre\"".to_owned(),
+            Mirror::AtFlat(number) => number.to_string(),
         };
-        let _ = writeln!(text, "mirror = \"{word}\"");
+        let _ = writeln!(text, "mirror = {value}");
     }
     if !recipe.crop.is_nothing() {
         let sides: Vec<String> = (0..3)

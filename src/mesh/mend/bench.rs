@@ -10,6 +10,7 @@ use super::super::prepare::{PrepareOptions, Prepared, prepare};
 use super::super::raw::FacetNumbers;
 use super::super::surface::Surface;
 use super::super::survey::Survey;
+use super::super::symmetry::{principal_axes, quantile};
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
 use super::posture::{Level, Posture, Told, find_posture};
@@ -32,6 +33,12 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 const FLOOR_HOLE_REACHES: f64 = 4.0;
 /// Holes longer round than this are filled fair, smaller ones straight across, m.
 const FAIR_OVER_M: f64 = 0.15;
+
+/// A torn edge lies within this share of the diagonal of its plane: 25 mm on a hull
+/// of 3.6 m.
+const TORN_MOST_SHARE: f64 = 6.6e-3;
+/// Places of a torn edge this far apart, m, are torn independently.
+const TORN_APART_M: f64 = 0.1;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
@@ -183,38 +190,70 @@ impl<'a> Bench<'a> {
         self.something_left("shells")
     }
 
-    pub(super) fn mirror_at_cut(&mut self) -> Result<(), MendError> {
+    /// Mirrors a half in the plane of its cut, or in the flat part of its edge
+    /// with the given number.
+    pub(super) fn mirror_at_cut(&mut self, number: Option<usize>) -> Result<(), MendError> {
         (self.say)("mirroring the half");
-        let topology = Topology::of(&self.surface);
-        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        let edge = survey
-            .examination
-            .loops
-            .iter()
-            .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
+        let edge = self
+            .holes()
+            .first()
             .map(|rim| evenly_along(&self.surface, &rim.vertices))
             .unwrap_or_default();
-        match flat::find_centre_plane(&self.surface, &edge) {
-            flat::CentrePlane::Found {
-                normal,
-                offset_m,
-                reach_m,
-            } => {
-                cut::add_mirror_image(&mut self.surface, &normal, offset_m, 2.0 * reach_m);
-                // A whole hull mirrored in the plane of its rim closes up.
-                let topology = Topology::of(&self.surface);
-                let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-                let long = self.surface.diagonal_m() / 2.0;
-                if survey.examination.loops.iter().all(|l| l.length_m < long) {
-                    return Err(MendError::NoCut);
-                }
-                self.known_plane = Some((normal, offset_m));
-                self.log("mirror", "the half was mirrored in the plane of its cut");
-                Ok(())
-            }
-            flat::CentrePlane::None => Err(MendError::NoCut),
-            flat::CentrePlane::Two => Err(MendError::TwoCuts),
+        let parts = flat::flat_parts(&self.surface, &edge);
+        let listed = || {
+            let lines = (1..).zip(&parts).map(|(number, part): (usize, _)| {
+                format!(
+                    "{number}: {:.0} % of the edge, its middle at {}, within {:.1} mm of flat",
+                    100.0 * part.share,
+                    at(&part.middle),
+                    1e3 * part.off_m
+                )
+            });
+            lines.collect::<Vec<_>>().join("; ")
+        };
+        let part = match number {
+            Some(number) => number
+                .checked_sub(1)
+                .and_then(|k| parts.get(k))
+                .ok_or_else(|| MendError::NoSuchFlatPart {
+                    number,
+                    parts: listed(),
+                })?,
+            None if parts.is_empty() => return Err(MendError::NoCut),
+            None => flat::cut_of(&parts).ok_or_else(|| MendError::TwoCuts { parts: listed() })?,
+        };
+        // A torn edge is drawn onto the plane as far as it lies from it.
+        let most_m = TORN_MOST_SHARE * self.surface.diagonal_m();
+        let torn = edge
+            .iter()
+            .map(|p| (part.normal.dot(p) - part.offset_m).abs());
+        let torn = quantile(torn.filter(|off| *off < most_m).collect(), 0.98);
+        let reach_m = (2.0 * part.reach_m).max(1.2 * torn);
+        cut::add_mirror_image(&mut self.surface, &part.normal, part.offset_m, reach_m);
+        // A whole hull mirrored in the plane of its rim closes up.
+        let long = self.surface.diagonal_m() / 2.0;
+        if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() {
+            return Err(MendError::NoCut);
         }
+        self.known_plane = Some((part.normal, part.offset_m));
+        // Torn places are as good as independent a hand's breadth apart; both
+        // halves shift with the plane, and its area is at most that of its box.
+        let along = longest_extent(&edge);
+        let plane_m = part.off_m / (along / TORN_APART_M).max(1.0).sqrt();
+        let (_, [_, across, _]) = principal_axes(&edge);
+        let deep = edge.iter().map(|p| (p - part.middle).dot(&across).abs());
+        let deep_m = 2.0 * deep.fold(0.0, f64::max);
+        self.log(
+            "mirror",
+            format!(
+                "the half was mirrored in a flat part of its open edge, {:.0} % of that, within {:.1} mm of flat; so its centre plane is good to ± {:.1} mm, which is ± {:.1} L of the whole volume at most",
+                100.0 * part.share,
+                1e3 * part.off_m,
+                1e3 * plane_m,
+                1e3 * 2.0 * plane_m * along * deep_m
+            ),
+        );
+        Ok(())
     }
 
     pub(super) fn upright(
@@ -259,13 +298,20 @@ impl<'a> Bench<'a> {
         self.log(
             "upright",
             format!(
-                "turned by {:.2}°; up: {} ({}); bow: {} ({}); sides agree within {:.1} mm at nine places of ten; origin aftmost, on the centre plane, at the keel's lowest point",
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the keel's lowest point",
                 posture.off_by_deg,
                 posture.up_because,
                 posture.up,
                 posture.bow_because,
                 posture.bow,
-                1e3 * posture.plane.nine_tenths_m
+                if self.known_plane.is_some() {
+                    "one side is the other's mirror image, so their agreement says nothing".to_owned()
+                } else {
+                    format!(
+                        "sides agree within {:.1} mm at nine places of ten",
+                        1e3 * posture.plane.nine_tenths_m
+                    )
+                }
             ),
         );
         Ok(posture)
@@ -407,7 +453,7 @@ impl<'a> Bench<'a> {
             let how = self.fill_hole(hole);
             if !is_small {
                 let why = if by_floor {
-                    ", which the floor hid,"
+                    "which the floor hid, "
                 } else {
                     ""
                 };
@@ -429,7 +475,7 @@ impl<'a> Bench<'a> {
         let fair = (hole.length_m > FAIR_OVER_M)
             .then(|| film::fair(&self.surface, &hole.vertices))
             .flatten();
-        if let Some((inner, faces)) = fair {
+        if let Some(film) = fair {
             let plane = hole.centre;
             let points: Vec<Vec3> = hole
                 .vertices
@@ -437,12 +483,16 @@ impl<'a> Bench<'a> {
                 .map(|v| self.surface.vertices[*v as usize])
                 .collect();
             let out = ring_area(&points).try_normalize(0.0).unwrap_or_default();
-            let highest = inner
+            let highest = film
+                .inner
                 .iter()
                 .map(|p| (p - plane).dot(&out).abs())
                 .fold(0.0, f64::max);
-            self.surface.vertices.extend(inner);
-            self.surface.faces.extend(faces);
+            for (v, place) in hole.vertices.iter().zip(&film.ring) {
+                self.surface.vertices[*v as usize] = *place;
+            }
+            self.surface.vertices.extend(film.inner);
+            self.surface.faces.extend(film.faces);
             return format!(
                 "fair to the skin round it, at most {:.1} mm off the plane of its edge",
                 1e3 * highest
@@ -621,6 +671,16 @@ fn is_by_floor(
     mut edge: impl Iterator<Item = Vec3>,
 ) -> bool {
     edge.all(|p| normal.dot(&p) - offset_m < FLOOR_HOLE_REACHES * reach_m)
+}
+
+/// The longest extent of a row of points, m.
+fn longest_extent(points: &[Vec3]) -> f64 {
+    let (_, [long, ..]) = principal_axes(points);
+    let along = points.iter().map(|p| p.dot(&long));
+    let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+        (lo.min(x), hi.max(x))
+    });
+    (hi - lo).max(0.0)
 }
 
 /// Points at equal steps along a ring of vertices.

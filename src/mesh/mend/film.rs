@@ -10,29 +10,54 @@ use crate::numerics::Vec3;
 /// Cells along the shorter side of the hole's plan, and their least size, m.
 const CELLS_ACROSS: f64 = 16.0;
 const LEAST_CELL_M: f64 = 0.01;
+/// Skin that looks the way of the hole within 60° (cosine) is skin round it.
+const ALIKE: f64 = 0.5;
 /// Skin round the hole that the film follows, in cells.
 const ROUND_CELLS: f64 = 4.0;
 /// Cells at most: a plan of this many takes a second.
 const MOST_CELLS: usize = 40_000;
+/// Pull of the film against its bending, a cell: without, it runs on from the turn
+/// of a bilge and bulges; with much, it hangs flat. Over a third of the hole's
+/// breadth the two are alike.
+const TENSION: f64 = 0.03;
+/// Rounds of easing the ring's edge, more where it still crosses itself.
+const EASING: [usize; 3] = [6, 20, 60];
 /// Steps of conjugate gradients at most, and how far the residual must fall.
 const STEPS: usize = 3000;
 const FALLEN: f64 = 1e-10;
 
-/// Corners and triangles that close a ring of vertices, whose faces lie to its
-/// left, as a thin plate that runs on smoothly from the skin round it; `None`
-/// where the skin round it is no height over the ring's plane.
-pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<(Vec<Vec3>, Vec<[u32; 3]>)> {
-    let points: Vec<Vec3> = ring.iter().map(|v| surface.vertices[*v as usize]).collect();
+/// A film: new places of the ring's corners, further corners, and triangles.
+pub(super) struct Film {
+    pub(super) ring: Vec<Vec3>,
+    pub(super) inner: Vec<Vec3>,
+    pub(super) faces: Vec<[u32; 3]>,
+}
+
+/// Closes a ring of vertices, whose faces lie to its left, by a thin plate that
+/// runs on smoothly from the skin round it; `None` where that skin is no height
+/// over the ring's plane, or the ring crosses itself. Its ragged edge is eased
+/// along the plate, so that it can be closed at all.
+pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
+    let mut points: Vec<Vec3> = ring.iter().map(|v| surface.vertices[*v as usize]).collect();
     let plate = Plate::over(surface, &points)?;
     let count = id(points.len());
-    let (triangles, trusted) = triangulate_ring(&points, |_, _| false);
-    if !trusted {
-        return None;
+    let mut closed = None;
+    for rounds in EASING {
+        points = eased(points, rounds);
+        for p in &mut points {
+            *p = plate.lifted(p);
+        }
+        let (triangles, trusted) = triangulate_ring(&points, |_, _| false);
+        if trusted {
+            closed = Some(triangles);
+            break;
+        }
     }
+    let triangles = closed?;
     // The ring runs along the skin's own edges: the film runs the other way.
     let turned = triangles.into_iter().map(|[a, b, c]| [a, c, b]).collect();
     let mut film = Surface {
-        vertices: points,
+        vertices: points.clone(),
         faces: turned,
     };
     refine(&mut film, 1.5 * plate.cell_m);
@@ -50,7 +75,25 @@ pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<(Vec<Vec3>, Vec<[u
             }
         })
     });
-    Some((inner, numbered.collect()))
+    Some(Film {
+        faces: numbered.collect(),
+        ring: points,
+        inner,
+    })
+}
+
+/// Corners drawn toward the middle of their neighbours, so many times.
+fn eased(mut points: Vec<Vec3>, rounds: usize) -> Vec<Vec3> {
+    let count = points.len();
+    for _ in 0..rounds {
+        points = (0..count)
+            .map(|k| {
+                let beside = points[(k + count - 1) % count] + points[(k + 1) % count];
+                points[k] / 2.0 + beside / 4.0
+            })
+            .collect();
+    }
+    points
 }
 
 /// Splits inner edges longer than this, the longest first, m.
@@ -169,7 +212,7 @@ impl Plate {
             + 2.0 * ROUND_CELLS * self.cell_m;
         for face in 0..surface.faces.len() {
             let normal = surface.face_normal(face);
-            if normal.dot(&self.axes[2]) <= 0.0 {
+            if normal.dot(&self.axes[2]) < ALIKE * normal.norm() {
                 continue;
             }
             let [a, b, c] = surface.corners(face);
@@ -237,6 +280,22 @@ fn plate_through(known: &[Option<f64>], count: [usize; 2]) -> Option<Vec<f64>> {
                 .zip(known)
                 .map(|(x, k)| if k.is_some() { HELD * x } else { 0.0 }),
         );
+        let mut pull = |a: usize, b: usize| {
+            let d = TENSION * (x[b] - x[a]);
+            y[b] += d;
+            y[a] -= d;
+        };
+        for j in 0..ny {
+            for i in 0..nx {
+                let k = j * nx + i;
+                if i + 1 < nx {
+                    pull(k, k + 1);
+                }
+                if j + 1 < ny {
+                    pull(k, k + nx);
+                }
+            }
+        }
         let mut second = |a: usize, b: usize, c: usize| {
             let d = x[a] - 2.0 * x[b] + x[c];
             y[a] += d;
@@ -294,4 +353,42 @@ fn plate_through(known: &[Option<f64>], count: [usize; 2]) -> Option<Vec<f64>> {
         }
     }
     (rr < 1e-4 * wanted / FALLEN).then_some(x)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::check::examine;
+    use super::*;
+    use crate::mesh::solids;
+
+    /// A hole of radius a in a ball of radius 1: a straight cap lies
+    /// 1 − √(1 − a²) too low in its middle.
+    #[test]
+    fn a_film_over_a_hole_in_a_ball_is_nearer_to_it_than_a_straight_cap() {
+        let mut ball = solids::icosphere(Vec3::zeros(), 1.0, 5);
+        let vertices = ball.vertices.clone();
+        let top = Vec3::new(0.3, 0.4, 0.86).normalize();
+        let radius = 0.3;
+        ball.faces.retain(|face| {
+            face.iter().any(|v| {
+                vertices[*v as usize].cross(&top).norm() > radius
+                    || vertices[*v as usize].dot(&top) < 0.0
+            })
+        });
+        let ring = examine(&ball).loops[0].vertices.clone();
+        let film = fair(&ball, &ring).expect("a height over its plane");
+        let sag = 1.0 - (1.0 - radius * radius).sqrt();
+        for p in &film.inner {
+            assert!((p.norm() - 1.0).abs() < sag / 2.0, "{}", p.norm());
+        }
+        for (v, place) in ring.iter().zip(&film.ring) {
+            ball.vertices[*v as usize] = *place;
+        }
+        ball.vertices.extend(film.inner);
+        ball.faces.extend(film.faces);
+        assert!(ball.is_balanced());
+        // 4π/3 less what the ball's own facets cut off.
+        let whole = solids::icosphere(Vec3::zeros(), 1.0, 5).signed_volume_m3();
+        assert!((ball.signed_volume_m3() / whole - 1.0).abs() < 1e-3);
+    }
 }

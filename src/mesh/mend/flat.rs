@@ -28,6 +28,11 @@ const FLOOR_WIDER: f64 = 1.1;
 const HALF_SHARE: f64 = 0.3;
 /// What is left of the edge is looked at when it is more than this share.
 const REST_SHARE: f64 = 0.2;
+/// Reaches that are tried, as multiples of the narrowest: a clean cut, one along
+/// the mesh's triangles, one torn.
+const RAGGED_REACHES: [f64; 3] = [1.0, 2.5, 6.0];
+/// Flat parts that are listed at most.
+const MOST_PARTS: usize = 4;
 /// Of two flat parts of an edge one is the cut when it is flatter than the
 /// other by this factor.
 const CLEARLY_FLATTER: f64 = 2.0;
@@ -168,73 +173,107 @@ pub(super) fn remove_floor(surface: &mut Surface, floor: &Flat) {
     surface.drop_unused_vertices();
 }
 
-/// What the open edge of half a hull says about its centre plane.
-pub(super) enum CentrePlane {
-    /// The plane, its normal away from the half that is there, and how near
-    /// the edge lies to it, m.
-    Found {
-        normal: Vec3,
-        offset_m: f64,
-        reach_m: f64,
-    },
-    /// No part of the edge is flat with the whole surface on one side.
-    None,
-    /// Two parts are.
-    Two,
+/// A flat part of the open edge of half a hull, with all of the surface on one
+/// side.
+#[derive(Debug, Clone)]
+pub(super) struct FlatPart {
+    /// Away from the half that is there.
+    pub(super) normal: Vec3,
+    pub(super) offset_m: f64,
+    /// Within this of the plane the edge belongs to it, m.
+    pub(super) reach_m: f64,
+    /// Nine tenths of its edge lie nearer than this, m.
+    pub(super) off_m: f64,
+    pub(super) share: f64,
+    pub(super) middle: Vec3,
 }
 
-/// Finds the plane of the cut from points along the longest open edge.
-pub(super) fn find_centre_plane(surface: &Surface, edge: &[Vec3]) -> CentrePlane {
-    let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
+/// The flat parts of an edge, the longest first. A ragged edge is looked at with
+/// a wider reach only where a narrow one finds nothing.
+pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
     let points = spread_over(surface, POINTS, |_| true);
-    let one_sided = |flat: &Flat| {
-        let heights = || points.iter().map(|p| flat.normal.dot(p) - flat.offset_m);
-        let over = heights().filter(|h| *h > reach_m).count();
-        let under = heights().filter(|h| *h < -reach_m).count();
-        let allowed = STRAY_SHARE * points.len() as f64;
-        if (over as f64) <= allowed {
-            Some((flat.normal, flat.offset_m))
-        } else if (under as f64) <= allowed {
-            Some((-flat.normal, -flat.offset_m))
-        } else {
-            None
-        }
-    };
-    let Some(first) = flattest(edge, reach_m).filter(|flat| flat.share >= HALF_SHARE) else {
-        return CentrePlane::None;
-    };
-    let left: Vec<Vec3> = edge
+    let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
+    RAGGED_REACHES
         .iter()
-        .zip(&first.on)
-        .filter(|(_, on)| !**on)
-        .map(|(p, _)| *p)
-        .collect();
-    let rest_matters = left.len() as f64 > REST_SHARE * edge.len() as f64;
-    let second = flattest(&left, reach_m).filter(|_| rest_matters);
-    let found = |(normal, offset_m)| CentrePlane::Found {
-        normal,
-        offset_m,
-        reach_m,
-    };
-    match (one_sided(&first), second.as_ref().and_then(one_sided)) {
-        (Some(a), Some(b)) => {
-            // Both the cut and the rim may pass for flat: the cut is truly so.
-            let height = |(n, d): &(Vec3, f64), p: &Vec3| (n.dot(p) - d).abs();
-            let (on_a, on_b): (Vec<Vec3>, Vec<Vec3>) =
-                edge.iter().partition(|p| height(&a, p) <= height(&b, p));
-            let off = |plane: &(Vec3, f64), points: &[Vec3]| {
-                quantile(points.iter().map(|p| height(plane, p)).collect(), 0.9)
-            };
-            let (off_a, off_b) = (off(&a, &on_a), off(&b, &on_b));
-            if CLEARLY_FLATTER * off_a < off_b {
-                found(a)
-            } else if CLEARLY_FLATTER * off_b < off_a {
-                found(b)
+        .map(|wider| parts_within(&points, edge, wider * reach_m))
+        .find(|parts| !parts.is_empty())
+        .unwrap_or_default()
+}
+
+fn parts_within(points: &[Vec3], edge: &[Vec3], reach_m: f64) -> Vec<FlatPart> {
+    let mut parts: Vec<FlatPart> = Vec::new();
+    let mut left = edge.to_vec();
+    while parts.len() < MOST_PARTS
+        && left.len() as f64 > REST_SHARE * edge.len() as f64
+        && let Some(flat) = flattest(&left, reach_m)
+    {
+        let (on, off): (Vec<_>, Vec<_>) = left.iter().zip(&flat.on).partition(|(_, on)| **on);
+        let share = on.len() as f64 / edge.len() as f64;
+        if share
+            < if parts.is_empty() {
+                HALF_SHARE
             } else {
-                CentrePlane::Two
+                REST_SHARE / 2.0
+            }
+        {
+            break;
+        }
+        let places: Vec<Vec3> = on.into_iter().map(|(p, _)| *p).collect();
+        left = off.into_iter().map(|(p, _)| *p).collect();
+        if let Some(normal) = away_from(points, &flat, reach_m) {
+            let offset_m = flat.offset_m * normal.dot(&flat.normal);
+            let heights = places.iter().map(|p| (normal.dot(p) - offset_m).abs());
+            parts.push(FlatPart {
+                normal,
+                offset_m,
+                reach_m,
+                off_m: quantile(heights.collect(), 0.9),
+                share,
+                middle: places.iter().sum::<Vec3>() / places.len() as f64,
+            });
+        }
+    }
+    // Where two parts meet, each point is the nearer one's.
+    if let [a, b, ..] = &mut parts[..] {
+        let height = |part: &FlatPart, p: &Vec3| (part.normal.dot(p) - part.offset_m).abs();
+        let (on_a, on_b): (Vec<Vec3>, Vec<Vec3>) =
+            edge.iter().partition(|p| height(a, p) <= height(b, p));
+        for (part, on) in [(a, on_a), (b, on_b)] {
+            let off = on.iter().map(|p| height(part, p)).collect();
+            part.off_m = quantile(off, 0.9);
+        }
+    }
+    parts
+}
+
+/// A plane's normal away from the surface, all but strays of which lies on one
+/// side of it.
+fn away_from(points: &[Vec3], flat: &Flat, reach_m: f64) -> Option<Vec3> {
+    let heights = || points.iter().map(|p| flat.normal.dot(p) - flat.offset_m);
+    let allowed = STRAY_SHARE * points.len() as f64;
+    let over = heights().filter(|h| *h > reach_m).count() as f64;
+    let under = heights().filter(|h| *h < -reach_m).count() as f64;
+    if over <= allowed {
+        Some(flat.normal)
+    } else {
+        (under <= allowed).then_some(-flat.normal)
+    }
+}
+
+/// The cut among flat parts: the only one, or one that is clearly flatter than
+/// the next.
+pub(super) fn cut_of(parts: &[FlatPart]) -> Option<&FlatPart> {
+    match parts {
+        [] => None,
+        [only] => Some(only),
+        [a, b, ..] => {
+            if CLEARLY_FLATTER * a.off_m < b.off_m {
+                Some(a)
+            } else if CLEARLY_FLATTER * b.off_m < a.off_m {
+                Some(b)
+            } else {
+                None
             }
         }
-        (Some(plane), None) | (None, Some(plane)) => found(plane),
-        (None, None) => CentrePlane::None,
     }
 }

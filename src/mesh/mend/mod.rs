@@ -37,6 +37,8 @@ pub use rim::rough_edges_m;
 pub enum Mirror {
     /// In the plane of the flat cut along its open edge.
     AtCut,
+    /// In the flat part of its open edge with this number, the longest being 1.
+    AtFlat(usize),
     /// At y = 0 once it is placed: what lies on the smaller side is cut off.
     AtCentre,
 }
@@ -152,9 +154,20 @@ pub enum MendError {
     NoCut,
     /// Two flat edges.
     #[error(
-        "the open edge has two flat parts (the cut and a level rim?), so which to mirror in is not known: place it by `turn` and `origin` with its centre plane at y = 0, and mirror at the centre"
+        "the open edge has several flat parts (the cut and a level rim?), so which to mirror in is not known: give its number instead of `cut` ({parts})"
     )]
-    TwoCuts,
+    TwoCuts {
+        /// The parts in words.
+        parts: String,
+    },
+    /// A number of no flat part.
+    #[error("the open edge has no flat part {number}; it has: {parts}")]
+    NoSuchFlatPart {
+        /// What was asked for.
+        number: usize,
+        /// The parts in words.
+        parts: String,
+    },
     /// It could not be turned upright.
     #[error(transparent)]
     Posture(#[from] PostureError),
@@ -205,8 +218,10 @@ pub fn mend(
     if recipe.outer_skin {
         bench.outer_skin()?;
     }
-    if recipe.mirror == Some(Mirror::AtCut) {
-        bench.mirror_at_cut()?;
+    match recipe.mirror {
+        Some(Mirror::AtCut) => bench.mirror_at_cut(None)?,
+        Some(Mirror::AtFlat(number)) => bench.mirror_at_cut(Some(number))?,
+        Some(Mirror::AtCentre) | None => {}
     }
     let posture = match &recipe.upright {
         Some(level) => Some(bench.upright(level, recipe)?),

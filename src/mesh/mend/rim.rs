@@ -23,6 +23,8 @@ const REACHES_M: [f64; 3] = [0.05, 0.03, 0.015];
 const TILT_DEG: f64 = 25.0;
 /// A rim is torn when this share of it is the edge of the mesh.
 const TORN_SHARE: f64 = 0.9;
+/// A curve that is longer than the first by this factor has lost its way.
+const LONGER: f64 = 1.3;
 /// A local quadratic runs over this each way, m, at most this share of the
 /// length: twice as far as the waves of a scan's noise.
 const FIT_M: f64 = 0.06;
@@ -38,7 +40,7 @@ const LEAST_ERROR_M: f64 = 3e-4;
 /// Edges shorter round than this stay as they are, m, and those that lie nearer
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
-const ROUGH_M: f64 = 3e-4;
+const ROUGH_M: f64 = 1.5e-4;
 /// Corners this near to their curve, in scatters, are drawn onto it: what lies
 /// farther off is a corner that the curve cut.
 const DRAWN_SCATTERS: f64 = 4.0;
@@ -59,6 +61,7 @@ impl Rim {
     /// Fits a ring of an outer surface's border; faces lie to its left.
     pub(super) fn fit(ring: &[Vec3], torn_share: f64, vertices: &Vertices) -> Option<Self> {
         let mut curve = smoothed(&evenly_stepped(ring)?);
+        let begun_m = length(&curve);
         let mut scatter_m = 0.0;
         let reaches = if torn_share > TORN_SHARE {
             &REACHES_M[2..]
@@ -76,6 +79,10 @@ impl Rim {
             curve = fitted;
         }
         let length_m = length(&curve);
+        if !(length_m < LONGER * begun_m) {
+            // Too ragged for a curve.
+            return None;
+        }
         Some(Self {
             length_m,
             is_torn: torn_share > TORN_SHARE,
@@ -229,11 +236,11 @@ fn fit_through(frames: &[Frame], edge: &[Option<Vec3>]) -> (Vec<Vec3>, f64) {
                 })
                 .collect();
             match quadratic(&near, window * 1.2) {
-                Some((out, inward, own)) => {
+                Some((out, inward, own)) if out.hypot(inward) < REACHES_M[0] => {
                     residuals.extend(own);
                     frame.at + frame.out * out + frame.inward * inward
                 }
-                None => frame.at,
+                _ => frame.at,
             }
         })
         .collect();
