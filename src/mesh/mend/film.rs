@@ -341,15 +341,17 @@ fn plate_through(known: &[Option<f64>], count: [usize; 2]) -> Option<Vec<f64>> {
         }
         bend(&p, &mut y);
         let step = rr / dot(&p, &y);
-        for k in 0..x.len() {
-            x[k] += step * p[k];
-            r[k] -= step * y[k];
+        for (x, p) in x.iter_mut().zip(&p) {
+            *x += step * p;
+        }
+        for (r, y) in r.iter_mut().zip(&y) {
+            *r -= step * y;
         }
         let next = dot(&r, &r);
         let share = next / rr;
         rr = next;
-        for k in 0..p.len() {
-            p[k] = r[k] + share * p[k];
+        for (p, r) in p.iter_mut().zip(&r) {
+            *p = r + share * *p;
         }
     }
     (rr < 1e-4 * wanted / FALLEN).then_some(x)

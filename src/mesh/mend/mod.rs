@@ -10,9 +10,12 @@ use super::raw::FacetNumbers;
 use super::surface::Surface;
 
 mod bench;
+mod centre;
 mod cut;
 mod film;
 mod flat;
+mod half;
+mod holes;
 mod min_cut;
 mod openness;
 mod outer;

@@ -270,9 +270,9 @@ impl Work {
     fn cut(&self) -> Vec<bool> {
         let (piece_of, pieces) = self.pieces();
         let mut leaning = vec![0.0; pieces];
-        for face in 0..self.surface.faces.len() {
+        for (face, piece) in piece_of.iter().enumerate() {
             let area = self.surface.face_area_m2(face) / self.cell_m.powi(2);
-            leaning[piece_of[face] as usize] += area * self.samples.at(face).lean();
+            leaning[*piece as usize] += area * self.samples.at(face).lean();
         }
         let mut edges: Vec<(u32, u32, f64)> = Vec::new();
         self.each_edge(|face, other, length| {
@@ -354,15 +354,15 @@ impl Work {
             let (part, parts) = self.parts(|a, b| outer[a] == outer[b]);
             let mut sums = vec![Part::default(); parts];
             let mut outer_m2 = 0.0;
-            for face in 0..outer.len() {
+            for (face, (kept, part)) in outer.iter().zip(&part).enumerate() {
                 let area = self.surface.face_area_m2(face);
                 let sample = self.samples.at(face);
-                let sum = &mut sums[part[face] as usize];
-                sum.outer = outer[face];
+                let sum = &mut sums[*part as usize];
+                sum.outer = *kept;
                 sum.area_m2 += area;
                 sum.lean += area * sample.lean();
                 sum.front += area * sample.front;
-                if outer[face] {
+                if *kept {
                     outer_m2 += area;
                 }
             }
@@ -458,9 +458,9 @@ impl Work {
             .collect();
         let mut number = vec![u32::MAX; off.len()];
         let mut faces: Vec<usize> = Vec::new();
-        for face in 0..off.len() {
-            if off[face] < BAND_M {
-                number[face] = id(faces.len());
+        for (face, (off, number)) in off.iter().zip(&mut number).enumerate() {
+            if *off < BAND_M {
+                *number = id(faces.len());
                 faces.push(face);
             }
         }

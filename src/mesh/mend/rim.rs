@@ -79,7 +79,7 @@ impl Rim {
             curve = fitted;
         }
         let length_m = length(&curve);
-        if !(length_m < LONGER * begun_m) {
+        if !length_m.is_finite() || length_m > LONGER * begun_m {
             // Too ragged for a curve.
             return None;
         }
