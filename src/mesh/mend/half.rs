@@ -53,8 +53,8 @@ impl Bench<'_> {
         let torn = edge
             .iter()
             .map(|p| (part.normal.dot(p) - part.offset_m).abs());
-        let torn = quantile(torn.filter(|off| *off < most_m).collect(), 0.98);
-        let mut reach_m = (2.0 * part.reach_m).max(1.2 * torn);
+        let torn = quantile(torn.filter(|off| *off < most_m).collect(), 0.9);
+        let mut reach_m = (2.0 * part.reach_m).max(1.5 * torn);
         // Torn places are as good as independent a hand's breadth apart.
         let along = longest_extent(&edge);
         let mut plane_m = part.off_m / (along / TORN_APART_M).max(1.0).sqrt();
@@ -64,7 +64,7 @@ impl Bench<'_> {
             let found =
                 centre::centre_of_turn(&self.surface, &part.normal, part.offset_m, 2.0 * torn);
             match found {
-                Some((shift_m, error_m)) => {
+                Some((shift_m, error_m)) if error_m < torn / 2.0 => {
                     offset_m += shift_m;
                     reach_m += shift_m.abs();
                     plane_m = error_m;
@@ -72,7 +72,7 @@ impl Bench<'_> {
                     cut::keep_below(&mut self.surface, &part.normal, offset_m);
                 }
                 // What is torn off may be all on one side.
-                None => plane_m = plane_m.max(torn / 2.0),
+                _ => plane_m = plane_m.max(torn / 2.0),
             }
         }
         cut::add_mirror_image(&mut self.surface, &part.normal, offset_m, reach_m);

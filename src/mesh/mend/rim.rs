@@ -36,7 +36,7 @@ const OFF_MEDIANS: f64 = 6.0;
 /// A rim's height is good to so many times its scatter, and no better than this,
 /// m: 95 of 100 rims of made scans, at seeds that it was not set on.
 const ERROR_SCATTERS: f64 = 2.2;
-const LEAST_ERROR_M: f64 = 3e-4;
+const LEAST_ERROR_M: f64 = 5e-4;
 /// Edges shorter round than this stay as they are, m, and those that lie nearer
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
