@@ -28,9 +28,10 @@ const FLOOR_WIDER: f64 = 1.1;
 const HALF_SHARE: f64 = 0.3;
 /// What is left of the edge is looked at when it is more than this share.
 const REST_SHARE: f64 = 0.2;
-/// Reaches that are tried, as multiples of the narrowest: a clean cut, one along
-/// the mesh's triangles, one torn.
-const RAGGED_REACHES: [f64; 3] = [1.0, 2.5, 6.0];
+/// A torn cut is looked for with so many times the reach, and is torn when half of
+/// it lies farther off than this share of the narrow one.
+const TORN_REACHES: f64 = 6.0;
+const TORN_SHARE: f64 = 0.6;
 /// Flat parts that are listed at most.
 const MOST_PARTS: usize = 4;
 /// Of two flat parts of an edge one is the cut when it is flatter than the
@@ -184,20 +185,28 @@ pub(super) struct FlatPart {
     pub(super) reach_m: f64,
     /// Nine tenths of its edge lie nearer than this, m.
     pub(super) off_m: f64,
+    /// Half does, m.
+    half_m: f64,
     pub(super) share: f64,
     pub(super) middle: Vec3,
 }
 
-/// The flat parts of an edge, the longest first. A ragged edge is looked at with
-/// a wider reach only where a narrow one finds nothing.
+/// The flat parts of an edge, the longest first. A torn edge is looked at with a
+/// wide reach: a narrow one would pick a slanting plane through some of its teeth.
 pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
     let points = spread_over(surface, POINTS, |_| true);
     let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
-    RAGGED_REACHES
-        .iter()
-        .map(|wider| parts_within(&points, edge, wider * reach_m))
-        .find(|parts| !parts.is_empty())
-        .unwrap_or_default()
+    let mut wide = parts_within(&points, edge, TORN_REACHES * reach_m);
+    if wide
+        .first()
+        .is_some_and(|part| part.half_m > TORN_SHARE * reach_m)
+    {
+        for part in &mut wide {
+            part.reach_m = reach_m;
+        }
+        return wide;
+    }
+    parts_within(&points, edge, reach_m)
 }
 
 fn parts_within(points: &[Vec3], edge: &[Vec3], reach_m: f64) -> Vec<FlatPart> {
@@ -223,11 +232,13 @@ fn parts_within(points: &[Vec3], edge: &[Vec3], reach_m: f64) -> Vec<FlatPart> {
         if let Some(normal) = away_from(points, &flat, reach_m) {
             let offset_m = flat.offset_m * normal.dot(&flat.normal);
             let heights = places.iter().map(|p| (normal.dot(p) - offset_m).abs());
+            let heights: Vec<f64> = heights.collect();
             parts.push(FlatPart {
+                half_m: quantile(heights.clone(), 0.5),
                 normal,
                 offset_m,
                 reach_m,
-                off_m: quantile(heights.collect(), 0.9),
+                off_m: quantile(heights, 0.9),
                 share,
                 middle: places.iter().sum::<Vec3>() / places.len() as f64,
             });

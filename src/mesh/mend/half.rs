@@ -1,4 +1,5 @@
 //! The half that a scan lacks.
+use super::super::check::Loop;
 use super::super::doubt::at;
 use super::super::surface::Surface;
 use super::super::symmetry::{principal_axes, quantile};
@@ -12,6 +13,8 @@ const MIRROR_REACH_SHARE: f64 = 2e-3;
 /// A torn edge lies within this share of the diagonal of its plane: 25 mm on a hull
 /// of 3.6 m.
 const TORN_MOST_SHARE: f64 = 6.6e-3;
+/// Gaps longer round than this, m, are no gaps of a seam.
+const SEAM_GAP_M: f64 = 0.3;
 /// Places of a torn edge this far apart, m, are torn independently.
 const TORN_APART_M: f64 = 0.1;
 
@@ -64,7 +67,7 @@ impl Bench<'_> {
             let found =
                 centre::centre_of_turn(&self.surface, &part.normal, part.offset_m, 2.0 * torn);
             match found {
-                Some((shift_m, error_m)) if error_m < torn / 2.0 => {
+                Some((shift_m, error_m)) if error_m < plane_m => {
                     offset_m += shift_m;
                     reach_m += shift_m.abs();
                     plane_m = error_m;
@@ -76,6 +79,7 @@ impl Bench<'_> {
             }
         }
         cut::add_mirror_image(&mut self.surface, &part.normal, offset_m, reach_m);
+        let seam = self.close_seam(&part.normal, offset_m, most_m);
         // A whole hull mirrored in the plane of its rim closes up.
         let long = self.surface.diagonal_m() / 2.0;
         if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() {
@@ -89,7 +93,7 @@ impl Bench<'_> {
         self.log(
             "mirror",
             format!(
-                "the half was mirrored in a flat part of its open edge, {:.0} % of that, within {:.1} mm of flat; its place is told by {by}; so the centre plane is good to ± {:.1} mm, which is ± {:.1} L of the whole volume at most",
+                "the half was mirrored in a flat part of its open edge, {:.0} % of that, within {:.1} mm of flat; its place is told by {by}; so the centre plane is good to ± {:.1} mm, which is ± {:.1} L of the whole volume at most; {seam} gaps along the seam were closed",
                 100.0 * part.share,
                 1e3 * part.off_m,
                 1e3 * plane_m,
@@ -97,6 +101,22 @@ impl Bench<'_> {
             ),
         );
         Ok(())
+    }
+
+    /// Closes what the teeth of a torn edge left open along the seam, and counts it.
+    fn close_seam(&mut self, normal: &Vec3, offset_m: f64, most_m: f64) -> usize {
+        let holes = self.holes();
+        let on_seam = holes.iter().filter(|hole| {
+            let mut edge = hole.vertices.iter();
+            let place = |v: &u32| self.surface.vertices[*v as usize];
+            hole.length_m < SEAM_GAP_M
+                && edge.all(|v| (normal.dot(&place(v)) - offset_m).abs() < most_m)
+        });
+        let gaps: Vec<Loop> = on_seam.cloned().collect();
+        for gap in &gaps {
+            self.fill_hole(gap);
+        }
+        gaps.len()
     }
 
     pub(super) fn mirror_at_centre(&mut self) -> Result<(), MendError> {

@@ -112,7 +112,7 @@ impl Bench<'_> {
     }
 
     /// Fills one hole and tells how.
-    fn fill_hole(&mut self, hole: &Loop) -> String {
+    pub(super) fn fill_hole(&mut self, hole: &Loop) -> String {
         let fair = (hole.length_m > FAIR_OVER_M)
             .then(|| film::fair(&self.surface, &hole.vertices))
             .flatten();
