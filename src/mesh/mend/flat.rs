@@ -192,10 +192,14 @@ pub(super) struct FlatPart {
 }
 
 /// The flat parts of an edge, the longest first. A torn edge is looked at with a
-/// wide reach: a narrow one would pick a slanting plane through some of its teeth.
-pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
+/// wide reach: a narrow one would pick a slanting plane through some of its teeth. A
+/// smooth edge is not: a gently sprung sheer would pass for flat.
+pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3], is_ragged: bool) -> Vec<FlatPart> {
     let points = spread_over(surface, POINTS, |_| true);
     let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
+    if !is_ragged {
+        return parts_within(&points, edge, reach_m);
+    }
     let mut wide = parts_within(&points, edge, TORN_REACHES * reach_m);
     if wide
         .first()

@@ -1,6 +1,7 @@
 //! The half that a scan lacks.
 use super::super::check::Loop;
 use super::super::doubt::at;
+use super::super::hole::raggedness;
 use super::super::surface::Surface;
 use super::super::symmetry::{principal_axes, quantile};
 use super::bench::Bench;
@@ -13,6 +14,8 @@ const MIRROR_REACH_SHARE: f64 = 2e-3;
 /// A torn edge lies within this share of the diagonal of its plane: 25 mm on a hull
 /// of 3.6 m.
 const TORN_MOST_SHARE: f64 = 6.6e-3;
+/// An edge this ragged was torn, not cut.
+const RAGGED: f64 = 0.2;
 /// Gaps longer round than this, m, are no gaps of a seam.
 const SEAM_GAP_M: f64 = 0.3;
 /// Places of a torn edge this far apart, m, are torn independently.
@@ -23,12 +26,15 @@ impl Bench<'_> {
     /// with the given number.
     pub(super) fn mirror_at_cut(&mut self, number: Option<usize>) -> Result<(), MendError> {
         (self.say)("mirroring the half");
-        let edge = self
-            .holes()
-            .first()
-            .map(|rim| evenly_along(&self.surface, &rim.vertices))
-            .unwrap_or_default();
-        let parts = flat::flat_parts(&self.surface, &edge);
+        let holes = self.holes();
+        let ring = holes.first().map_or(&[][..], |rim| &rim.vertices);
+        let corners: Vec<Vec3> = ring
+            .iter()
+            .map(|v| self.surface.vertices[*v as usize])
+            .collect();
+        let is_ragged = raggedness(&corners) > RAGGED;
+        let edge = evenly_along(&self.surface, ring);
+        let parts = flat::flat_parts(&self.surface, &edge, is_ragged);
         let listed = || {
             let lines = (1..).zip(&parts).map(|(number, part): (usize, _)| {
                 format!(
