@@ -243,7 +243,7 @@ pub enum WaterGiven {
 /// then, a row `[name, mass, x, y, z]` each.
 ///
 /// Keys of `[hull.mend]`, each left out when not wanted: `drop_floor`,
-/// `largest_only`, `upright`, `swap_ends`, `outer_skin`, `rebuild` = `true`; `mirror =
+/// `largest_only`, `upright`, `swap_ends`, `upside_down`, `outer_skin`, `smooth_rims`, `rebuild` = `true`; `fill`, `keep` = numbers of holes; `mirror =
 /// "cut"` or `"centre"`; `rim_heights = { bow, stern }`, m, beside `upright`;
 /// `crop = { aft, forward, starboard, port, bottom, top }`, m.
 #[derive(Debug, Clone, Serialize)]
@@ -420,6 +420,7 @@ pub enum Role {
 /// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
+/// | `height_error` | length, m | that of its points, or of a rim fitted to a scan | how far the height of its rim may be off, ± |
 /// | `discharge` | share of one | 0.61 | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube; over a crest with air above 0.987 of it |
 #[derive(Debug, Clone, Serialize)]
 pub struct Opening {
@@ -436,6 +437,8 @@ pub struct Opening {
     pub floods: Option<String>,
     /// `discharge`, more than 0, at most 1.
     pub discharge: Option<Quantity>,
+    /// `height_error`, m, 0 or more.
+    pub height_error: Option<Quantity>,
     /// Where it stands in the file.
     pub place: Place,
 }

@@ -3,7 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use super::file::{Hull, MeshUnits, point_m};
-use super::plausible::{EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision};
+use super::plausible::{
+    EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision, doubt_two_sides,
+};
 use crate::mesh::{
     self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
     Placement, PrepareOptions, Prepared, Surface, UnitGuess,
@@ -85,7 +87,9 @@ impl MeshInMetres {
     /// # Errors
     /// [`EnclosesNothing`] when what comes of it is no solid.
     pub fn into_hull(self) -> Result<Prepared, EnclosesNothing> {
+        let skin = mesh::two_sides(&self.surface).map(doubt_two_sides);
         let mut prepared = self.into_solid()?;
+        prepared.doubts.extend(skin);
         prepared.doubts.extend(doubt_hull_size(&prepared.surface));
         Ok(prepared)
     }
@@ -180,10 +184,14 @@ impl HullPlan {
     /// [`HullError`] with the reason.
     pub fn make(&self) -> Result<Prepared, HullError> {
         let mut read = self.read()?;
+        let mut errors_m = Vec::new();
         match &self.mend {
             Some(recipe) => {
                 let Mended {
-                    surface, doubts, ..
+                    surface,
+                    doubts,
+                    rim_errors_m,
+                    ..
                 } = mesh::mend(
                     read.surface,
                     &read.options.facets,
@@ -192,6 +200,11 @@ impl HullPlan {
                     &|_| {},
                 )?;
                 read.surface = surface;
+                errors_m = rim_errors_m;
+                if !recipe.keep.is_empty() {
+                    // All that was to be filled is filled.
+                    read.options.fill_under_m = 0.0;
+                }
                 read.options.facets = FacetNumbers::default();
                 read.doubts.extend(doubts);
             }
@@ -199,6 +212,12 @@ impl HullPlan {
                 self.placement.apply(&mut read.surface)?;
             }
         }
-        Ok(read.into_hull()?)
+        let mut hull = read.into_hull()?;
+        // Both run from the longest opening to the shortest.
+        let open = hull.loops.iter_mut().filter(|capped| !capped.mended);
+        for (capped, error) in open.zip(errors_m) {
+            capped.height_error_m = error;
+        }
+        Ok(hull)
     }
 }

@@ -238,7 +238,13 @@ fn find_openings(
             state: given.state,
             floods: None,
             discharge: None,
-            rim_spread_m: height_spread_m(file, given),
+            rim_spread_m: match (&given.mark, given.height_error) {
+                (_, Some(error)) => error.value,
+                (Some(Mark::Loop(number)), None) if given.rim.is_none() => edges
+                    .get(number - 1)
+                    .map_or(0.0, |edge| edge.height_error_m),
+                _ => height_spread_m(file, given),
+            },
             cap: match &given.mark {
                 Some(Mark::Loop(number)) => cap_of_edge(number - 1),
                 Some(Mark::Wall(wall)) => wall_tops
@@ -275,7 +281,7 @@ fn find_openings(
             state: OpeningState::Open,
             floods: None,
             discharge: None,
-            rim_spread_m: 0.0,
+            rim_spread_m: edge.height_error_m,
             cap: cap_of_edge(index),
             rim,
         });

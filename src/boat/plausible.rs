@@ -55,6 +55,17 @@ pub(super) fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
     })
 }
 
+/// A hull of which both sides of the skin are there.
+pub(super) fn doubt_two_sides(thickness_m: f64) -> Doubt {
+    Doubt::new(
+        DoubtKind::Skin,
+        format!(
+            "both sides of the skin are here, about {:.1} mm apart: as it is, it displaces no more than its skin; keep the outer one (awash mend with --outer-skin, or outer_skin = true in [hull.mend])",
+            1e3 * thickness_m
+        ),
+    )
+}
+
 /// Mesh files keep single precision, which is coarse far from the origin (mapping
 /// coordinates).
 pub(super) fn doubt_precision(raw: &RawMesh) -> Option<Doubt> {

@@ -155,6 +155,7 @@ fn open_edges(prepared: &Prepared) -> Vec<OpenEdge> {
         .filter(|capped| !capped.mended)
         .map(|capped| OpenEdge {
             length_m: capped.length_m,
+            height_error_m: capped.height_error_m.unwrap_or(0.0),
             rim: capped
                 .rim
                 .iter()
@@ -171,6 +172,8 @@ pub(super) struct OpenEdge {
     pub(super) length_m: f64,
     /// Its points, m.
     pub(super) rim: Vec<Vec3>,
+    /// How far its height may be off, ± m.
+    pub(super) height_error_m: f64,
 }
 
 fn envelope_of(prepared: Prepared) -> Envelope {

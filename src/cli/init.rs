@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{named_from, put};
 use super::{CommandError, Outcome, Output};
-use crate::study::starting_file;
+use crate::study::{FromScan, starting_file};
 
 /// Write a commented starting boat file for a hull mesh
 ///
@@ -35,10 +35,13 @@ impl Init {
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
         let named = named_from(&self.mesh, &target)?;
         let read = crate::boat::read_mesh(&self.mesh, None, true)?;
-        let start =
-            starting_file(&named, &target.display().to_string(), read).map_err(|source| {
-                CommandError::Message(format!("{}: {source}", self.mesh.display()))
-            })?;
+        let start = starting_file(
+            &named,
+            &target.display().to_string(),
+            read,
+            &FromScan::default(),
+        )
+        .map_err(|source| CommandError::Message(format!("{}: {source}", self.mesh.display())))?;
         put(&target, start.text.as_bytes(), self.force)?;
         output.print(&start)?;
         Ok(Outcome::Fine)

@@ -1,14 +1,14 @@
 //! `awash mend`
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
-use super::files::{cannot, put_with, refuse_existing};
+use super::files::{cannot, named_from, put, put_with, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan};
 use crate::mesh::{Crop, Level, MendRecipe, MeshError, Mirror, Placement, write_stl_binary};
-use crate::study::mend_scan;
+use crate::study::{FromScan, MendResult, mend_scan, starting_file};
 
 /// Make a hull that can be trusted of a raw scan
 ///
@@ -16,13 +16,13 @@ use crate::study::mend_scan;
 /// metres; the scan itself is never changed. Every step is optional and
 /// logged. Always done: faces made to agree, duplicates and loose scraps
 /// removed, holes under 6 cm round filled, larger ones kept as openings. The
-/// steps come in a fixed order: floor, shells, mirror at the cut, upright,
-/// scale, crop, mirror at the centre, outer skin, fill, rebuild. What was done
-/// is printed as a recipe to keep in the boat file.
+/// steps come in a fixed order: floor, shells, outer skin, mirror at the cut,
+/// upright, scale, crop, mirror at the centre, smooth rims, fill, rebuild. What
+/// was done is printed as a recipe to keep in the boat file.
 #[derive(Debug, Args)]
 #[command(
     allow_negative_numbers = true,
-    after_help = "Examples:\n  awash mend scan.ply -o hull.stl --mesh-units mm --drop-floor --largest-only --upright --fill-under \"40 cm\"\n  awash mend half.obj -o hull.stl --mirror cut --upright --rim-heights \"42 cm,36 cm\" --scale-to-length \"3.4 m\"\n  awash mend boat.toml -o hull.stl"
+    after_help = "Examples:\n  awash mend scan.ply -o hull.stl --mesh-units mm --drop-floor --largest-only --upright --fill-under \"40 cm\"\n  awash mend half.obj -o hull.stl --mirror cut --upright --rim-heights \"42 cm,36 cm\" --scale-to-length \"3.4 m\"\n  awash mend decked.obj -o hull.stl --outer-skin --upright --boat boat.toml\n  awash mend boat.toml -o hull.stl"
 )]
 pub(super) struct Mend {
     /// Scan (STL, OBJ, PLY, GLB), or boat file (TOML) whose [hull] names it
@@ -33,6 +33,10 @@ pub(super) struct Mend {
     /// Replace the output if it is there
     #[arg(long)]
     force: bool,
+    /// Also write a starting boat file for the mended hull, with what only the scan
+    /// tells: thickness of the skin, names of the openings, the ± of their rims
+    #[arg(long, value_name = "FILE")]
+    boat: Option<PathBuf>,
     /// Unit of the numbers in the scan; guessed when not given
     #[arg(long, value_enum)]
     mesh_units: Option<UnitName>,
@@ -48,9 +52,10 @@ struct Steps {
     /// Keep only the connected piece with the largest area
     #[arg(long)]
     largest_only: bool,
-    /// Add the missing half, mirrored in the plane of the cut, or at y = 0
-    #[arg(long, value_enum, value_name = "WHERE")]
-    mirror: Option<MirrorName>,
+    /// Add the missing half, mirrored in the plane of the cut, in the flat part of
+    /// the open edge with this number, or at y = 0 [cut, 1, 2, …, centre]
+    #[arg(long, value_name = "WHERE", value_parser = mirror)]
+    mirror: Option<Mirror>,
     /// Turn it into the boat frame by its symmetry, as it stands on a floor;
     /// origin aftmost, on the centre plane, at the keel's lowest point
     #[arg(long)]
@@ -62,7 +67,10 @@ struct Steps {
     /// With --upright: the other end is the bow
     #[arg(long, requires = "upright")]
     swap_ends: bool,
-    /// Scale it to this length over all
+    /// With --upright: the other side is up
+    #[arg(long, requires = "upright")]
+    upside_down: bool,
+    /// Scale it to this length over all, along its longest axis
     #[arg(long, value_name = "LENGTH", value_parser = length_m)]
     scale_to_length: Option<f64>,
     /// Cut off what lies aft of this x
@@ -77,22 +85,26 @@ struct Steps {
     /// Cut off what lies above this z
     #[arg(long, value_name = "Z", value_parser = length_m, allow_hyphen_values = true)]
     crop_top: Option<f64>,
-    /// Keep only what can be seen from the sides and below: the outer of two
-    /// skins of an open, upright hull
+    /// Keep only the outer of the two sides of a skin, deck and lips included,
+    /// and reopen each opening at its true edge
     #[arg(long)]
     outer_skin: bool,
+    /// Draw rough edges of openings onto smooth curves
+    #[arg(long)]
+    smooth_rims: bool,
+    /// Fill these holes whatever their length, numbered from the longest (1) as
+    /// inspect shows them
+    #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
+    fill: Vec<usize>,
+    /// Keep these holes open whatever their length
+    #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
+    keep: Vec<usize>,
     /// Fill holes shorter round than this; 6 cm when not given
     #[arg(long, value_name = "LENGTH", value_parser = length_m)]
     fill_under: Option<f64>,
     /// Make one skin of pieces that pass through each other
     #[arg(long)]
     rebuild: bool,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum MirrorName {
-    Cut,
-    Centre,
 }
 
 impl Steps {
@@ -104,17 +116,18 @@ impl Steps {
         MendRecipe {
             drop_floor: self.drop_floor,
             largest_only: self.largest_only,
-            mirror: self.mirror.map(|mirror| match mirror {
-                MirrorName::Cut => Mirror::AtCut,
-                MirrorName::Centre => Mirror::AtCentre,
-            }),
+            mirror: self.mirror,
             upright: self.upright.then_some(level),
             swap_ends: self.swap_ends,
             crop: Crop {
                 least: [self.crop_aft, None, self.crop_bottom],
                 greatest: [self.crop_forward, None, self.crop_top],
             },
+            upside_down: self.upside_down,
             outer_skin: self.outer_skin,
+            smooth_rims: self.smooth_rims,
+            fill: self.fill.clone(),
+            keep: self.keep.clone(),
             fill_under_m: self.fill_under,
             rebuild: self.rebuild,
         }
@@ -131,6 +144,9 @@ impl Steps {
 impl Mend {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         refuse_existing(&self.output, self.force)?;
+        if let Some(boat) = &self.boat {
+            refuse_existing(boat, self.force)?;
+        }
         let plan = self.plan()?;
         if same_file(&plan.mesh, &self.output) {
             return Err(CommandError::Message(format!(
@@ -159,9 +175,33 @@ impl Mend {
                 other => other.into(),
             })
         })?;
+        if let Some(boat) = &self.boat {
+            self.write_boat(boat, &result, &recipe)?;
+        }
         drop(progress);
         output.print(&result)?;
         Ok(Outcome::Fine)
+    }
+
+    /// The starting boat file for the mended hull.
+    fn write_boat(
+        &self,
+        boat: &Path,
+        result: &MendResult,
+        recipe: &MendRecipe,
+    ) -> Result<(), CommandError> {
+        let named = named_from(&self.output, boat)?;
+        let read = crate::boat::read_mesh(&self.output, Some(1.0), false)?;
+        let scan = FromScan {
+            thickness_m: result.skin_thickness_m,
+            height_errors_m: result.openings.iter().map(|o| o.height_error_m).collect(),
+            keeps_small_holes: !recipe.keep.is_empty(),
+        };
+        let start =
+            starting_file(&named, &boat.display().to_string(), read, &scan).map_err(|source| {
+                CommandError::Message(format!("{}: {source}", self.output.display()))
+            })?;
+        put(boat, start.text.as_bytes(), self.force)
     }
 
     fn plan(&self) -> Result<HullPlan, CommandError> {
@@ -197,6 +237,25 @@ fn same_file(a: &Path, b: &Path) -> bool {
     match (a.canonicalize(), b.canonicalize()) {
         (Ok(a), Ok(b)) => a == b,
         _ => false,
+    }
+}
+
+/// Where a half is mirrored.
+fn mirror(text: &str) -> Result<Mirror, String> {
+    match text {
+        "cut" => Ok(Mirror::AtCut),
+        "centre" => Ok(Mirror::AtCentre),
+        _ => hole_number(text)
+            .map(Mirror::AtFlat)
+            .map_err(|_| "cut, centre, or the number of a flat part of the open edge".into()),
+    }
+}
+
+/// A hole's number, from 1.
+fn hole_number(text: &str) -> Result<usize, String> {
+    match text.trim().parse() {
+        Ok(number @ 1..) => Ok(number),
+        _ => Err("a hole's number, from 1 up".into()),
     }
 }
 

@@ -115,6 +115,7 @@ impl Capping {
                 length_m: cap.geometry.length_m,
                 cap: begin..surface.faces.len(),
                 mended: cap.mended,
+                height_error_m: None,
             });
         }
         say_caps(&caps, doubts);

@@ -143,6 +143,8 @@ pub enum DoubtKind {
     Overlap,
     /// Defects of one class, with their elements and places.
     Defect,
+    /// Both sides of a skin are there, or were and may not have been told apart.
+    Skin,
     /// Small loose pieces.
     Specks,
     /// A part that does not do what it is meant to.

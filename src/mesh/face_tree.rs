@@ -1,4 +1,4 @@
-//! A box tree over faces: nearest points and rays.
+//! A box tree over faces: nearest points.
 use rayon::prelude::*;
 
 use super::doubt::id;
@@ -33,23 +33,6 @@ impl Aabb {
         (0..3)
             .map(|k| (self.lo[k] - p[k]).max(p[k] - self.hi[k]).max(0.0).powi(2))
             .sum()
-    }
-
-    /// How far along a ray the box begins, in lengths of its direction; `None`
-    /// when the ray misses it.
-    #[inline]
-    fn entered_by(&self, from: &Vec3, inverse: &Vec3) -> Option<f64> {
-        let (mut enter, mut leave) = (0.0_f64, f64::INFINITY);
-        for k in 0..3 {
-            let (a, b) = (
-                (self.lo[k] - from[k]) * inverse[k],
-                (self.hi[k] - from[k]) * inverse[k],
-            );
-            enter = enter.max(a.min(b));
-            leave = leave.min(a.max(b));
-        }
-        // An empty box, all infinite, would else be met by every ray.
-        (enter <= leave && self.lo.x <= self.hi.x).then_some(enter)
     }
 }
 
@@ -128,8 +111,18 @@ impl FaceTree {
     /// The point of the surface nearest to `p`; `None` when there are no
     /// faces.
     pub(super) fn nearest(&self, p: &Vec3) -> Option<Nearest> {
+        self.nearest_that(p, f64::INFINITY, |_| true)
+    }
+
+    /// The same among triangles that `wanted` picks, nearer than `within_m`.
+    pub(super) fn nearest_that(
+        &self,
+        p: &Vec3,
+        within_m: f64,
+        wanted: impl Fn(&[Vec3; 3]) -> bool,
+    ) -> Option<Nearest> {
         let mut best: Option<Nearest> = None;
-        let mut within = f64::INFINITY;
+        let mut within = within_m * within_m;
         let mut stack = vec![(self.boxes[0].distance_squared(p), 0)];
         while let Some((distance, node)) = stack.pop() {
             if distance >= within {
@@ -139,7 +132,7 @@ impl FaceTree {
                 for (face, corners) in self.faces_of(node) {
                     let point = nearest_on_triangle(p, corners);
                     let distance_squared = (point - p).norm_squared();
-                    if distance_squared < within {
+                    if distance_squared < within && wanted(corners) {
                         within = distance_squared;
                         best = Some(Nearest {
                             face,
@@ -160,43 +153,6 @@ impl FaceTree {
             }
         }
         best
-    }
-
-    /// Whether a ray from a point of `own` meets any other face farther off
-    /// than `beyond_m`.
-    pub(super) fn is_blocked(
-        &self,
-        from: &Vec3,
-        direction: &Vec3,
-        own: u32,
-        beyond_m: f64,
-    ) -> bool {
-        let inverse = direction.map(|d| 1.0 / d);
-        let mut stack = Vec::with_capacity(64);
-        stack.push(0);
-        while let Some(node) = stack.pop() {
-            if node + 1 >= self.leaves {
-                let hit = self.faces_of(node).any(|(face, corners)| {
-                    face != own && ray_meets(from, direction, corners).is_some_and(|t| t > beyond_m)
-                });
-                if hit {
-                    return true;
-                }
-                continue;
-            }
-            // What is near most often blocks: the nearer child goes last on
-            // the stack.
-            let enters = |child: usize| self.boxes[child].entered_by(from, &inverse);
-            let (left, right) = (2 * node + 1, 2 * node + 2);
-            match (enters(left), enters(right)) {
-                (Some(l), Some(r)) if l < r => stack.extend([right, left]),
-                (Some(_), Some(_)) => stack.extend([left, right]),
-                (Some(_), None) => stack.push(left),
-                (None, Some(_)) => stack.push(right),
-                (None, None) => {}
-            }
-        }
-        false
     }
 }
 
@@ -262,22 +218,6 @@ fn nearest_on_triangle(p: &Vec3, [a, b, c]: &[Vec3; 3]) -> Vec3 {
     }
 }
 
-/// Distance along a ray to a triangle, in lengths of `direction` (Möller and
-/// Trumbore, Journal of Graphics Tools 2, 1997; from memory).
-fn ray_meets(from: &Vec3, direction: &Vec3, [a, b, c]: &[Vec3; 3]) -> Option<f64> {
-    let (e1, e2) = (b - a, c - a);
-    let p = direction.cross(&e2);
-    let determinant = e1.dot(&p);
-    if determinant == 0.0 {
-        return None;
-    }
-    let s = from - a;
-    let u = s.dot(&p) / determinant;
-    let q = s.cross(&e1);
-    let v = direction.dot(&q) / determinant;
-    (u >= 0.0 && v >= 0.0 && u + v <= 1.0).then(|| e2.dot(&q) / determinant)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -317,15 +257,5 @@ mod tests {
             let found = nearest_on_triangle(&Vec3::from(p), &triangle);
             assert!((found - Vec3::from(nearest)).norm() < 1e-15, "{p:?}");
         }
-    }
-
-    #[test]
-    fn a_ray_from_inside_a_ball_is_blocked_and_one_from_outside_away_is_not() {
-        let ball = solids::icosphere(Vec3::zeros(), 1.0, 3);
-        let tree = FaceTree::over(&ball);
-        let up = Vec3::new(0.1, 0.2, 0.9);
-        assert!(tree.is_blocked(&Vec3::zeros(), &up, u32::MAX, 0.0));
-        assert!(!tree.is_blocked(&Vec3::new(0.0, 0.0, 1.1), &up, u32::MAX, 0.0));
-        assert!(tree.is_blocked(&Vec3::new(0.0, 0.0, -3.0), &up, u32::MAX, 0.0));
     }
 }

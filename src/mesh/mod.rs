@@ -15,6 +15,7 @@ mod doubt;
 mod exchange;
 mod face_tree;
 mod glb;
+mod hole;
 mod inset;
 mod loops;
 mod mend;
@@ -52,10 +53,12 @@ pub use columns::{
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
 pub(crate) use exchange::{from_library, to_library};
+pub use hole::{Hole, HoleKind, tell_holes};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, find_posture, floor_share, mend, part_below,
+    PostureError, RebuildError, Told, find_posture, mend, part_below, rough_edges_m, two_sides,
+    without_floor,
 };
 pub use pieces::pieces;
 pub use placement::{Moved, NoLength, Placement};

@@ -2,7 +2,12 @@
 use nalgebra::Rotation3;
 
 use super::surface::Surface;
+use super::symmetry::principal_axes;
 use crate::numerics::Vec3;
+
+/// A hull whose longest axis is nearer to x than this (cosine of 25°) lies along
+/// it: its length is measured square, as a tape does between two plumb lines.
+const ALONG_X: f64 = 0.9;
 
 /// How a mesh comes to lie in the boat's frame: turned, then scaled, then
 /// shifted.
@@ -10,7 +15,8 @@ use crate::numerics::Vec3;
 pub struct Placement {
     /// The turn.
     pub turn: Option<Rotation3<f64>>,
-    /// Length along x that the turned mesh is scaled to, m.
+    /// Length that the turned mesh is scaled to, m: along x, or along its longest
+    /// axis where that lies elsewhere.
     pub scale_to_length_m: Option<f64>,
     /// The point of the turned and scaled mesh that becomes the origin, m.
     pub origin_m: Option<Vec3>,
@@ -49,6 +55,12 @@ impl Moved {
         self.turn * p * self.scale + self.shift_m
     }
 
+    /// Where a point came from, m.
+    #[must_use]
+    pub fn back(&self, p: &Vec3) -> Vec3 {
+        self.turn.inverse() * ((p - self.shift_m) / self.scale)
+    }
+
     /// Moves every vertex.
     pub fn apply(&self, surface: &mut Surface) {
         for v in &mut surface.vertices {
@@ -64,6 +76,27 @@ impl Moved {
             scale: next.scale * self.scale,
             shift_m: next.turn * self.shift_m * next.scale + next.shift_m,
         }
+    }
+}
+
+/// Length of a turned surface, m: along x, or along its longest axis where it
+/// lies across or askew.
+fn length_m(surface: &Surface, turn: &Rotation3<f64>) -> f64 {
+    let extent = |axis: &Vec3| {
+        let along = surface.vertices.iter().map(|v| (turn * v).dot(axis));
+        let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+            (lo.min(x), hi.max(x))
+        });
+        hi - lo
+    };
+    let along_x = extent(&Vec3::x());
+    let points: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v).collect();
+    let (_, [long, _, _]) = principal_axes(&points);
+    let longest = extent(&long);
+    if long.x.abs() > ALONG_X {
+        along_x
+    } else {
+        longest
     }
 }
 
@@ -84,11 +117,7 @@ impl Placement {
             ..Moved::default()
         };
         if let Some(wanted) = self.scale_to_length_m {
-            let along = surface.vertices.iter().map(|v| (moved.turn * v).x);
-            let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-                (lo.min(x), hi.max(x))
-            });
-            moved.scale = wanted / (hi - lo);
+            moved.scale = wanted / length_m(surface, &moved.turn);
             if !moved.scale.is_finite() || moved.scale <= 0.0 {
                 return Err(NoLength);
             }
@@ -98,5 +127,38 @@ impl Placement {
             moved.apply(surface);
         }
         Ok(moved)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::solids;
+
+    #[test]
+    fn a_length_is_that_of_the_longest_axis_in_any_pose() {
+        let whole = solids::cuboid(Vec3::zeros(), Vec3::new(2.0, 0.5, 0.3));
+        for angles in [
+            [0.0, 0.0, 0.0],
+            [0.3, 1.1, 2.0],
+            [0.0, 1.57, 0.0],
+            [1.0, -0.6, 1.2],
+        ] {
+            let mut lying = whole.clone();
+            let turn = Rotation3::from_euler_angles(angles[0], angles[1], angles[2]);
+            for v in &mut lying.vertices {
+                *v = turn * *v;
+            }
+            let placement = Placement {
+                scale_to_length_m: Some(4.0),
+                ..Placement::default()
+            };
+            let moved = placement.apply(&mut lying).unwrap();
+            assert!(
+                (moved.scale - 2.0).abs() < 1e-3,
+                "{angles:?}: {}",
+                moved.scale
+            );
+        }
     }
 }

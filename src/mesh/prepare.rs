@@ -46,6 +46,8 @@ pub struct CappedLoop {
     pub cap: Range<usize>,
     /// Whether it was taken for a scan defect rather than an opening.
     pub mended: bool,
+    /// How far its height may be off, ± m, where its rim was fitted to a scan.
+    pub height_error_m: Option<f64>,
 }
 
 /// A surface that is closed and faces outward, as far as that could be had.

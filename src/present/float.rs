@@ -38,9 +38,15 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         .map(|opening| {
             vec![
                 opening.name.clone(),
-                opening
-                    .freeboard_m
-                    .map_or_else(|| "sinks".into(), |h| show(h, Dimension::Length, units)),
+                match (opening.freeboard_m, opening.freeboard_error_m) {
+                    (None, _) => "sinks".into(),
+                    (Some(h), None) => show(h, Dimension::Length, units),
+                    (Some(h), Some(error)) => format!(
+                        "{} ± {}",
+                        show(h, Dimension::Length, units),
+                        show(error, Dimension::Length, units)
+                    ),
+                },
                 opening.verdict.word().to_owned(),
                 format!("{:?}", opening.state).to_lowercase(),
                 opening.place.clone(),

@@ -1,6 +1,7 @@
 //! The table of a mesh that was looked over.
 use super::slice::doubts;
 use super::{Present, Sheet};
+use crate::mesh::HoleKind;
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::InspectResult;
 
@@ -87,14 +88,22 @@ fn loops(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         sheet.notes(&["none: the mesh is closed"]);
         return;
     }
-    let rows = (1..)
-        .zip(&result.loops)
-        .map(|(number, line): (usize, _)| {
+    let rows = result
+        .loops
+        .iter()
+        .map(|line| {
             vec![
-                number.to_string(),
+                line.number.to_string(),
                 show(line.length_m, Dimension::Length, units),
                 show_point(line.middle_m, units),
+                show(line.long_m, Dimension::Length, units),
+                show(line.broad_m, Dimension::Length, units),
+                line.lowest_m.map_or_else(
+                    || "–".to_owned(),
+                    |height| show(height, Dimension::Length, units),
+                ),
                 line.corners.to_string(),
+                line.probably.map_or("–", HoleKind::words).to_owned(),
                 line.looks_like.word().to_owned(),
                 line.because.to_owned(),
             ]
@@ -104,7 +113,11 @@ fn loops(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         "no.",
         "round",
         "middle x, y, z",
+        "long",
+        "broad",
+        "over the lowest",
         "corners",
+        "probably",
         "looks like",
         "because",
     ];

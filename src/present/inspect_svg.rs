@@ -13,6 +13,9 @@ const MARGIN: f64 = 40.0;
 /// otherwise draw each line a thousand times.
 const STEPS: f64 = 1500.0;
 
+/// Loops that carry their number, the longest: more would hide each other.
+const NUMBERED: usize = 20;
+
 /// A view: its name, which coordinates run right and up, and which section
 /// lines it shows.
 struct View {
@@ -105,6 +108,17 @@ fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: 
         svg,
         "<path d=\"{path}\" fill=\"none\" stroke=\"#888\" stroke-width=\"0.7\"/>"
     );
+    for (number, (points, looks)) in (1..=NUMBERED).zip(&drawing.loops) {
+        let count = points.len().max(1) as f64;
+        let middle = [0, 1, 2].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / count);
+        let [x, y] = place(&middle);
+        let _ = writeln!(
+            svg,
+            "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"bold\" fill=\"{}\" stroke=\"white\" stroke-width=\"3\" paint-order=\"stroke\">{number}</text>",
+            y + 5.0,
+            colour(*looks),
+        );
+    }
     for (points, looks) in &drawing.loops {
         let _ = writeln!(
             svg,

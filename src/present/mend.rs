@@ -26,9 +26,14 @@ impl Present for MendResult {
             .map(|(number, opening): (usize, _)| {
                 vec![
                     number.to_string(),
+                    opening.probably.words().to_owned(),
                     show(opening.length_m, Dimension::Length, units),
-                    show_point(opening.middle_m, units),
+                    show(opening.long_m, Dimension::Length, units),
+                    show(opening.broad_m, Dimension::Length, units),
                     show_point(opening.lowest_m, units),
+                    opening.height_error_m.map_or_else(String::new, |error| {
+                        format!("± {}", show(error, Dimension::Length, units))
+                    }),
                 ]
             })
             .collect();
@@ -36,7 +41,16 @@ impl Present for MendResult {
         if rows.is_empty() {
             sheet.notes(&["nothing: the mesh is closed"]);
         } else {
-            sheet.grid(&["loop", "round", "middle x, y, z", "lowest x, y, z"], rows);
+            let header = [
+                "loop",
+                "probably",
+                "round",
+                "long",
+                "broad",
+                "lowest x, y, z",
+                "height",
+            ];
+            sheet.grid(&header, rows);
         }
         doubts(&mut sheet, &self.mesh_doubts);
         let lines: Vec<Vec<String>> = self

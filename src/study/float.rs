@@ -182,6 +182,9 @@ pub struct OpeningResult {
     pub name: String,
     /// Height of its lowest rim point over the water, m; negative under it.
     pub freeboard_m: Option<f64>,
+    /// How far that may be off by the scan, ± m: the surface's stated error and
+    /// the rim's own, as if each went its own way; `None` where neither is known.
+    pub freeboard_error_m: Option<f64>,
     /// That point, m.
     pub sill_m: Option<[f64; 3]>,
     /// Where that is in words.
@@ -315,6 +318,12 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         triangles: boat.envelope.surface.faces.len(),
         mesh_doubts: boat.doubts.clone(),
     };
+    if let Some(band) = result.scan_band {
+        for opening in &mut result.openings {
+            let own = opening.freeboard_error_m.unwrap_or(0.0);
+            opening.freeboard_error_m = Some(own.hypot(band.freeboard_m));
+        }
+    }
     result.summary = summary(&result);
     result.cautions = cautions(boat, &result, plane.as_ref());
     Ok(result)
@@ -428,6 +437,7 @@ pub fn opening_at(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) ->
     OpeningResult {
         name: opening.name.clone(),
         freeboard_m,
+        freeboard_error_m: (opening.rim_spread_m > 0.0).then_some(opening.rim_spread_m),
         sill_m: plane.map(|_| coordinates(sill)),
         place: boat.place_in_words(&sill),
         state: opening.state,
@@ -569,9 +579,7 @@ fn cautions(boat: &Boat, result: &FloatResult, plane: Option<&WaterPlane>) -> Ve
             ));
         }
     }
-    if let Some(band) = &result.scan_band {
-        cautions.extend(near_the_limit(boat, result, band));
-    }
+    cautions.extend(near_the_limit(boat, result));
     cautions.extend(nobody_marked(
         boat,
         "no head is held against the water, nobody is moved off centre, and nobody leaves when it swamps",
@@ -602,23 +610,28 @@ fn hang_without_volume(boat: &Boat, plane: &WaterPlane) -> Option<String> {
 }
 
 /// Openings whose verdict the scan's error could turn into a failed one.
-fn near_the_limit(boat: &Boat, result: &FloatResult, band: &ScanBand) -> Option<String> {
+fn near_the_limit(boat: &Boat, result: &FloatResult) -> Option<String> {
     let limit_m = boat.yardsticks.sill.red.value;
-    let names: Vec<&str> = result
+    let near: Vec<&OpeningResult> = result
         .openings
         .iter()
         .filter(|o| matches!(o.verdict, OpeningVerdict::Narrow | OpeningVerdict::Clear))
         .filter(|o| {
             o.freeboard_m
-                .is_some_and(|h| h - band.freeboard_m < limit_m)
+                .zip(o.freeboard_error_m)
+                .is_some_and(|(h, error)| h - error < limit_m)
         })
-        .map(|o| o.name.as_str())
         .collect();
+    let error_m = near.iter().filter_map(|o| o.freeboard_error_m);
+    let most_m = error_m.fold(0.0, f64::max);
+    let names: Vec<&str> = near.iter().map(|o| o.name.as_str()).collect();
     (!names.is_empty()).then(|| {
+        let surface = result.scan_band.map_or_else(String::new, |band| {
+            format!(" of ± {:.1} mm", band.surface_error_m * 1e3)
+        });
         format!(
-            "The scan's error of ± {:.1} mm is ± {:.0} mm of freeboard: {} could be under the limit of {:.0} mm.",
-            band.surface_error_m * 1e3,
-            band.freeboard_m * 1e3,
+            "The scan's error{surface} is ± {:.0} mm of freeboard: {} could be under the limit of {:.0} mm.",
+            most_m * 1e3,
             names.join(", "),
             limit_m * 1e3
         )

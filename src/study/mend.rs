@@ -5,8 +5,10 @@ use super::hydrostatics::coordinates;
 use crate::boat::MeshInMetres;
 use crate::boat::file::mend_toml;
 use crate::mesh::{
-    Doubt, Loop, MendError, MendRecipe, MendStep, MeshSummary, Placement, Posture, Surface, mend,
+    Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, Placement, Posture,
+    Surface, mend, tell_holes,
 };
+use crate::numerics::Vec3;
 
 /// Result of [`mend_scan`].
 #[derive(Debug, Clone, Serialize)]
@@ -27,6 +29,8 @@ pub struct MendResult {
     pub volume_change_percent: Option<f64>,
     /// What stayed open, the longest first.
     pub openings: Vec<OpeningLine>,
+    /// Distance between the two sides of the skin, m, where both were there.
+    pub skin_thickness_m: Option<f64>,
     /// How it was found to lie, when it was turned upright.
     pub posture: Option<Posture>,
     /// The recipe, as a boat file writes it.
@@ -44,14 +48,26 @@ pub struct OpeningLine {
     pub middle_m: [f64; 3],
     /// Its lowest point, boat frame, m.
     pub lowest_m: [f64; 3],
+    /// Its longer side, m.
+    pub long_m: f64,
+    /// Its shorter side, m.
+    pub broad_m: f64,
+    /// What it probably is.
+    pub probably: HoleKind,
+    /// How far its height may be off, ± m, where its rim was fitted.
+    pub height_error_m: Option<f64>,
 }
 
 impl OpeningLine {
-    fn of(rim: &Loop) -> Self {
+    fn of(rim: &Loop, hole: &Hole, height_error_m: Option<f64>) -> Self {
         Self {
             length_m: rim.length_m,
             middle_m: coordinates(rim.centre),
             lowest_m: coordinates(rim.lowest),
+            long_m: hole.long_m,
+            broad_m: hole.broad_m,
+            probably: hole.probably,
+            height_error_m,
         }
     }
 }
@@ -70,6 +86,24 @@ pub fn mend_scan(
 ) -> Result<(MendResult, Surface), MendError> {
     let mended = mend(read.surface, &read.options.facets, recipe, placement, say)?;
     let volumes = mended.before.volume_m3.zip(mended.after.volume_m3);
+    let rims: Vec<Vec<Vec3>> = mended
+        .openings
+        .iter()
+        .map(|rim| {
+            let corners = rim.vertices.iter();
+            corners
+                .map(|v| mended.surface.vertices[*v as usize])
+                .collect()
+        })
+        .collect();
+    let holes = tell_holes(&rims, mended.surface.bounds().unwrap_or_default());
+    let openings = mended
+        .openings
+        .iter()
+        .zip(&holes)
+        .zip(&mended.rim_errors_m)
+        .map(|((rim, hole), error)| OpeningLine::of(rim, hole, *error));
+    let openings = openings.collect();
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(mended.doubts);
     let result = MendResult {
@@ -82,9 +116,10 @@ pub fn mend_scan(
             .map(|(before, after)| 100.0 * (after / before - 1.0)),
         before: mended.before,
         after: mended.after,
-        openings: mended.openings.iter().map(OpeningLine::of).collect(),
+        openings,
+        skin_thickness_m: mended.skin_thickness_m,
         posture: mended.posture,
-        recipe: mend_toml(recipe),
+        recipe: mend_toml(recipe, placement.scale_to_length_m),
         mesh_doubts,
     };
     Ok((result, mended.surface))

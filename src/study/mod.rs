@@ -99,7 +99,7 @@ pub use section::{
 pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
-pub use start::{StartingFile, starting_file};
+pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampEnd, SwampLine,
     SwampResult, SwampedSpace, swamp,

@@ -5,12 +5,20 @@ use nalgebra::Rotation3;
 use serde::Serialize;
 
 use crate::boat::{EnclosesNothing, MeshInMetres};
-use crate::mesh::{Doubt, UnitGuess};
+use crate::mesh::{Doubt, Hole, HoleKind, UnitGuess, tell_holes};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
 /// m. A stand-in to be changed; our own, no source.
 const SEATED_HEIGHT_M: f64 = 0.3;
+
+/// The skin where nothing is known of it.
+const GUESSED_SKIN: &str = r#"# A guess: 4 mm of glass-fibre laminate all over. Better: weigh the bare hull on
+# two scales and give `mass` and `centre` instead, for example
+#   mass = "21 kg ± 1 kg"
+#   centre = [1.50, 0, 0.15]
+skin = { thickness = "4 mm", density = "1500 kg/m3" }
+"#;
 
 /// A starting boat file and what was found while making it.
 #[derive(Debug, Clone, Serialize)]
@@ -35,8 +43,20 @@ pub struct StartingFile {
     pub text: String,
 }
 
+/// What mending a scan told that the mended mesh does not show.
+#[derive(Debug, Clone, Default)]
+pub struct FromScan {
+    /// Distance between the two sides of the skin, m.
+    pub thickness_m: Option<f64>,
+    /// How far the height of each opening's rim may be off, ± m, the longest
+    /// opening first.
+    pub height_errors_m: Vec<Option<f64>>,
+    /// Whether holes smaller than scan defects were kept open.
+    pub keeps_small_holes: bool,
+}
+
 /// Writes the text of a starting file for a mesh. `mesh` is its path as the
-/// file at `file` must name it.
+/// file at `file` must name it; `scan` is what is known besides.
 ///
 /// # Errors
 /// [`EnclosesNothing`] when the mesh is no hull at all.
@@ -44,6 +64,7 @@ pub fn starting_file(
     mesh: &str,
     file: &str,
     read: MeshInMetres,
+    scan: &FromScan,
 ) -> Result<StartingFile, EnclosesNothing> {
     let guess = read.unit_guess.clone().unwrap_or_else(UnitGuess::metres);
     let prepared = read.into_hull()?;
@@ -51,17 +72,22 @@ pub fn starting_file(
     let turn = Turn::to_lay_along_x(&(hi - lo));
     let (lo, hi) = turn.box_after(&lo, &hi);
     let size = hi - lo;
-    let open_edges_m: Vec<f64> = prepared
-        .loops
-        .iter()
-        .filter(|capped| !capped.mended)
-        .map(|capped| capped.length_m)
+    let open = || prepared.loops.iter().filter(|capped| !capped.mended);
+    let open_edges_m: Vec<f64> = open().map(|capped| capped.length_m).collect();
+    let rims: Vec<Vec<Vec3>> = open()
+        .map(|capped| {
+            let corners = capped.rim.iter();
+            corners
+                .map(|v| turn.rotation * prepared.surface.vertices[*v as usize])
+                .collect()
+        })
         .collect();
+    let holes = tell_holes(&rims, (lo, hi));
     let mut mesh_doubts = prepared.doubts;
     if let Some((_, why)) = turn.toml {
         mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, why));
     }
-    let text = text_of(mesh, &guess, &turn, &lo, &hi, &open_edges_m);
+    let text = text_of(mesh, &guess, &turn, [lo, hi], (&open_edges_m, &holes), scan);
     Ok(StartingFile {
         file: file.to_owned(),
         mesh: mesh.to_owned(),
@@ -118,9 +144,9 @@ fn text_of(
     mesh: &str,
     guess: &UnitGuess,
     turn: &Turn,
-    lo: &Vec3,
-    hi: &Vec3,
-    open_edges_m: &[f64],
+    [lo, hi]: [Vec3; 2],
+    (open_edges_m, holes): (&[f64], &[Hole]),
+    scan: &FromScan,
 ) -> String {
     let size = hi - lo;
     let middle = (lo + hi) / 2.0;
@@ -148,21 +174,60 @@ units = "{unit}"                       # {confidence}: this makes the hull {x:.2
     if let Some((value, why)) = turn.toml {
         let _ = writeln!(text, "turn = {value}      # {why}");
     }
-    text.push_str(
-        r#"# A guess: 4 mm of glass-fibre laminate all over. Better: weigh the bare hull on
-# two scales and give `mass` and `centre` instead, for example
-#   mass = "21 kg ± 1 kg"
-#   centre = [1.50, 0, 0.15]
-skin = { thickness = "4 mm", density = "1500 kg/m3" }
-
-# --- Where water can come in: one [[opening]] for each -----------------------
-"#,
-    );
-    for (number, length) in (1..).zip(open_edges_m) {
+    if scan.keeps_small_holes {
+        text.push_str(
+            "fill_under = \"0 mm\"               # small holes were kept open on purpose\n",
+        );
+    }
+    if let Some(thick) = scan.thickness_m {
         let _ = write!(
             text,
-            "\n[[opening]]\nname = \"open edge {number}\"              # {length:.2} m round, found in the mesh; give it its name\nloop = {number}\nstate = \"open\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n"
+            r#"# Thickness as the scan shows it between the two sides of the skin; density of
+# glass-fibre laminate. Better: weigh the bare hull on two scales and give `mass`
+# and `centre` instead.
+skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
+"#,
+            1e3 * thick
         );
+    } else {
+        text.push_str(GUESSED_SKIN);
+    }
+    text.push_str(
+        "\n# --- Where water can come in: one [[opening]] for each -----------------------\n",
+    );
+
+    for ((number, length), hole) in (1..).zip(open_edges_m).zip(holes) {
+        let same = |other: &&Hole| other.probably == hole.probably;
+        let nth = holes[..number].iter().filter(same).count();
+        let mut name = hole.probably.words().to_owned();
+        let error = scan.height_errors_m.get(number - 1).copied().flatten();
+        if nth > 1 {
+            let _ = write!(name, " {nth}");
+        }
+        let _ = write!(
+            text,
+            "\n[[opening]]\nname = \"{name}\"              # by its looks; {length:.2} m round, {long:.2} × {broad:.2} m, lowest {high:.2} m over the hull's lowest point; give it its own name{what}\nloop = {number}\nstate = \"{state}\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n",
+            long = hole.long_m,
+            broad = hole.broad_m,
+            high = hole.lowest_m,
+            what = if hole.probably == HoleKind::ScanHole {
+                ", or fill it (`fill_under`, or awash mend --fill)"
+            } else {
+                ""
+            },
+            state = if hole.probably == HoleKind::Drain {
+                "drain"
+            } else {
+                "open"
+            },
+        );
+        if let Some(error) = error {
+            let _ = writeln!(
+                text,
+                "height_error = \"{:.1} mm\"            # ±, from the scatter of the scanned rim",
+                1e3 * error
+            );
+        }
     }
     if open_edges_m.is_empty() {
         text.push_str("# The mesh has no open edge: mark every hole yourself.\n");

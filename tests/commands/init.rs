@@ -28,7 +28,7 @@ fn the_written_file_floats_and_says_what_was_guessed() {
     // The stand-in says that it is a person, with a comment; so its head is looked at.
     assert!(text.contains("\nperson = true "), "{text}");
     assert_eq!(floated["heads"][0]["person"], "person");
-    assert_eq!(floated["openings"][0]["name"], "open edge 1");
+    assert_eq!(floated["openings"][0]["name"], "gunwale");
     // Everything is named in the file, so nothing is left to doubt.
     assert_eq!(floated["mesh_doubts"].as_array().unwrap().len(), 0);
 }

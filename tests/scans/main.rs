@@ -8,7 +8,10 @@
 //! the shape is right and not where the origin was put; the origin has its own
 //! check.
 mod booleans;
+mod decked;
 mod make;
+mod path;
+mod skins;
 
 use awash::immersion::{MomentTree, WaterPlane};
 use awash::mesh::{
@@ -242,7 +245,7 @@ fn half_a_hull_is_mirrored_or_refused_where_it_is_whole() {
     }
     let refused = mended(hull(), &recipe).unwrap_err();
     assert!(
-        matches!(refused, MendError::NoCut | MendError::TwoCuts),
+        matches!(refused, MendError::NoCut | MendError::TwoCuts { .. }),
         "{refused}"
     );
     let unmirrored = mended(port_half(&hull()), &upright()).unwrap_err();

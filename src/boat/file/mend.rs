@@ -3,6 +3,7 @@ use std::fmt::Write as _;
 
 use super::shapes::metres;
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys};
+use crate::boat::tree::{Node, Value};
 use crate::mesh::{Crop, Level, MendRecipe, Mirror};
 use crate::quantity::{Dimension, Quantity};
 
@@ -14,9 +15,13 @@ pub(super) static MEND: TableKeys = TableKeys {
         "mirror",
         "upright",
         "swap_ends",
+        "upside_down",
         "rim_heights",
         "crop",
         "outer_skin",
+        "smooth_rims",
+        "fill",
+        "keep",
         "rebuild",
     ],
 };
@@ -39,12 +44,12 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
     let largest_only = flag(&mut fields, "largest_only");
     let outer_skin = flag(&mut fields, "outer_skin");
     let rebuild = flag(&mut fields, "rebuild");
-    let mirror = fields.choice(
-        "mirror",
-        &[("cut", Mirror::AtCut), ("centre", Mirror::AtCentre)],
-    );
+    let mirror = mirror(&mut fields);
     let upright = flag(&mut fields, "upright");
     let swap_ends = flag(&mut fields, "swap_ends");
+    let upside_down = flag(&mut fields, "upside_down");
+    let smooth_rims = flag(&mut fields, "smooth_rims");
+    let [fill, keep] = ["fill", "keep"].map(|key| numbers(&mut fields, key));
     let rim_heights = rim_heights(&mut fields);
     if !upright
         && rim_heights.is_some()
@@ -67,10 +72,53 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
         mirror,
         upright: upright.then_some(rim_heights.unwrap_or(Level::Floor)),
         swap_ends,
+        upside_down,
         crop: crop.unwrap_or_default(),
         outer_skin,
+        smooth_rims,
+        fill,
+        keep,
         fill_under_m: fill_under.map(|under| under.value),
         rebuild,
+    })
+}
+
+/// `mirror`: "cut", "centre" or the number of a flat part.
+fn mirror(mend: &mut Fields<'_, '_>) -> Option<Mirror> {
+    let node = mend.node("mirror")?;
+    if matches!(node.value, Value::Number(_)) {
+        return mend.count("mirror").map(Mirror::AtFlat);
+    }
+    mend.choice(
+        "mirror",
+        &[("cut", Mirror::AtCut), ("centre", Mirror::AtCentre)],
+    )
+}
+
+/// Numbers of holes; none where the key is not there.
+fn numbers(mend: &mut Fields<'_, '_>, key: &'static str) -> Vec<usize> {
+    let Some(node) = mend.node(key) else {
+        return Vec::new();
+    };
+    let of = |node: &Node| match node.value {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "the guard holds it whole and between 1 and a million"
+        )]
+        Value::Number(number) if number.fract() == 0.0 && (1.0..=1e6).contains(&number) => {
+            Some(number as usize)
+        }
+        _ => None,
+    };
+    let all = match &node.value {
+        Value::List(list) => list.iter().map(of).collect(),
+        _ => None,
+    };
+    all.unwrap_or_else(|| {
+        let example = format!("{key} = [1, 4]");
+        mend.wrong_type(key, node, "a list of holes' numbers, from 1 up", &example);
+        Vec::new()
     })
 }
 
@@ -107,10 +155,14 @@ fn crop(mend: &mut Fields<'_, '_>) -> Option<Crop> {
     Some(crop)
 }
 
-/// A recipe as a boat file writes it, the hull's `fill_under` included.
+/// A recipe as a boat file writes it, the hull's `scale_to` and `fill_under`
+/// included.
 #[must_use]
-pub fn mend_toml(recipe: &MendRecipe) -> String {
+pub fn mend_toml(recipe: &MendRecipe, scale_to_length_m: Option<f64>) -> String {
     let mut text = String::new();
+    if let Some(length) = scale_to_length_m {
+        let _ = writeln!(text, "scale_to = {{ length = \"{length} m\" }}");
+    }
     if let Some(under) = recipe.fill_under_m {
         let _ = writeln!(text, "fill_under = \"{under} m\"");
     }
@@ -120,11 +172,18 @@ pub fn mend_toml(recipe: &MendRecipe) -> String {
         ("largest_only", recipe.largest_only),
         ("upright", recipe.upright.is_some()),
         ("swap_ends", recipe.swap_ends),
+        ("upside_down", recipe.upside_down),
         ("outer_skin", recipe.outer_skin),
+        ("smooth_rims", recipe.smooth_rims),
         ("rebuild", recipe.rebuild),
     ] {
         if set {
             let _ = writeln!(text, "{key} = true");
+        }
+    }
+    for (key, numbers) in [("fill", &recipe.fill), ("keep", &recipe.keep)] {
+        if !numbers.is_empty() {
+            let _ = writeln!(text, "{key} = {numbers:?}");
         }
     }
     if let Some(Level::RimHeights { bow_m, stern_m }) = recipe.upright {
@@ -134,11 +193,12 @@ pub fn mend_toml(recipe: &MendRecipe) -> String {
         );
     }
     if let Some(mirror) = recipe.mirror {
-        let word = match mirror {
-            Mirror::AtCut => "cut",
-            Mirror::AtCentre => "centre",
+        let value = match mirror {
+            Mirror::AtCut => "\"cut\"".to_owned(),
+            Mirror::AtCentre => "\"centre\"".to_owned(),
+            Mirror::AtFlat(number) => number.to_string(),
         };
-        let _ = writeln!(text, "mirror = \"{word}\"");
+        let _ = writeln!(text, "mirror = {value}");
     }
     if !recipe.crop.is_nothing() {
         let sides: Vec<String> = (0..3)

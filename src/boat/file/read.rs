@@ -82,6 +82,7 @@ static OPENING: TableKeys = TableKeys {
         "state",
         "floods",
         "discharge",
+        "height_error",
     ],
 };
 static YARDSTICKS: TableKeys = TableKeys {
@@ -423,6 +424,12 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
     let floods = fields
         .text("floods", "floods = \"bow locker\"")
         .map(str::to_owned);
+    let height_error = fields.quantity(
+        "height_error",
+        Dimension::Length,
+        Bound::NotNegative,
+        Bare::Refused,
+    );
     Some(Opening {
         name: name?,
         rim,
@@ -430,6 +437,7 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         state: state.unwrap_or(OpeningState::Open),
         floods,
         discharge: inside::discharge(fields),
+        height_error,
         place: fields.place().clone(),
     })
 }

@@ -10,23 +10,30 @@ use super::super::surface::Surface;
 use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
-use super::posture::{Level, Posture, find_posture};
-use super::{Crop, MendError, MendStep, Mended, MeshSummary, cut, flat, rebuild, skin};
+use super::posture::{Level, Posture, Told, find_posture};
+use super::{Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild};
 use crate::numerics::Vec3;
 
-/// Share of the diagonal within which an open edge of a half is drawn onto a
-/// given centre plane: 7 mm on a hull of 3.4 m.
-const MIRROR_REACH_SHARE: f64 = 2e-3;
+/// A fitted rim is that of an opening whose middle lies this near, as a share of
+/// its length: rims do not lie in one another.
+const RIM_NEAR_SHARE: f64 = 0.1;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
-    surface: Surface,
-    steps: Vec<MendStep>,
-    doubts: Vec<Doubt>,
-    moved: Moved,
+    pub(super) surface: Surface,
+    pub(super) steps: Vec<MendStep>,
+    pub(super) doubts: Vec<Doubt>,
+    pub(super) moved: Moved,
     /// Centre plane, where a mirrored half tells it.
-    known_plane: Option<(Vec3, f64)>,
-    say: &'a dyn Fn(&'static str),
+    pub(super) known_plane: Option<(Vec3, f64)>,
+    /// A floor that was taken away: the way from it to the hull, its offset along
+    /// that and how far over it the hull may begin, in the frame of the scan, m.
+    pub(super) floor: Option<(Vec3, f64, f64)>,
+    pub(super) skin_thickness_m: Option<f64>,
+    /// Middles of fitted rims, and how far off they may lie, in the frame of the
+    /// scan, m.
+    pub(super) rims: Vec<(Vec3, f64)>,
+    pub(super) say: &'a dyn Fn(&'static str),
 }
 
 /// A closed surface whose last faces are caps.
@@ -45,16 +52,19 @@ impl<'a> Bench<'a> {
             doubts: Vec::new(),
             moved: Moved::default(),
             known_plane: None,
+            floor: None,
+            skin_thickness_m: None,
+            rims: Vec::new(),
             say,
         }
     }
 
-    fn log(&mut self, step: &'static str, done: impl Into<String>) {
+    pub(super) fn log(&mut self, step: &'static str, done: impl Into<String>) {
         let done = done.into();
         self.steps.push(MendStep { step, done });
     }
 
-    fn something_left(&self, step: &'static str) -> Result<(), MendError> {
+    pub(super) fn something_left(&self, step: &'static str) -> Result<(), MendError> {
         if self.surface.faces.is_empty() {
             Err(MendError::NothingLeft { step })
         } else {
@@ -97,6 +107,8 @@ impl<'a> Bench<'a> {
         (self.say)("looking for a floor");
         let floor = flat::find_floor(&self.surface).ok_or(MendError::NoFloor)?;
         let had = self.surface.faces.len();
+        let reach_m = floor.reach_m(&self.surface);
+        self.floor = Some((floor.normal, floor.offset_m, reach_m));
         flat::remove_floor(&mut self.surface, &floor);
         self.something_left("floor")?;
         let gone = had - self.surface.faces.len();
@@ -156,46 +168,24 @@ impl<'a> Bench<'a> {
         self.something_left("shells")
     }
 
-    pub(super) fn mirror_at_cut(&mut self) -> Result<(), MendError> {
-        (self.say)("mirroring the half");
-        let topology = Topology::of(&self.surface);
-        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        let edge = survey
-            .examination
-            .loops
-            .iter()
-            .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
-            .map(|rim| evenly_along(&self.surface, &rim.vertices))
-            .unwrap_or_default();
-        match flat::find_centre_plane(&self.surface, &edge) {
-            flat::CentrePlane::Found {
-                normal,
-                offset_m,
-                reach_m,
-            } => {
-                cut::add_mirror_image(&mut self.surface, &normal, offset_m, 2.0 * reach_m);
-                // A whole hull mirrored in the plane of its rim closes up.
-                let topology = Topology::of(&self.surface);
-                let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-                let long = self.surface.diagonal_m() / 2.0;
-                if survey.examination.loops.iter().all(|l| l.length_m < long) {
-                    return Err(MendError::NoCut);
-                }
-                self.known_plane = Some((normal, offset_m));
-                self.log("mirror", "the half was mirrored in the plane of its cut");
-                Ok(())
-            }
-            flat::CentrePlane::None => Err(MendError::NoCut),
-            flat::CentrePlane::Two => Err(MendError::TwoCuts),
-        }
-    }
-
-    pub(super) fn upright(&mut self, level: &Level, swap_ends: bool) -> Result<Posture, MendError> {
+    pub(super) fn upright(
+        &mut self,
+        level: &Level,
+        recipe: &MendRecipe,
+    ) -> Result<Posture, MendError> {
         (self.say)("turning upright");
         let topology = Topology::of(&self.surface);
         let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        let loops = &survey.examination.loops;
-        let posture = find_posture(&self.surface, loops, self.known_plane, level, swap_ends)?;
+        let mut loops = survey.examination.loops;
+        // What the floor hid is no opening.
+        loops.retain(|hole| !self.is_left_by_floor(hole));
+        let told = Told {
+            plane: self.known_plane,
+            from_floor: self.floor.map(|floor| floor.0),
+            upside_down: recipe.upside_down,
+            swap_ends: recipe.swap_ends,
+        };
+        let posture = find_posture(&self.surface, &loops, &told, level)?;
         let moved = Moved {
             turn: posture.turn,
             scale: 1.0,
@@ -204,26 +194,36 @@ impl<'a> Bench<'a> {
         moved.apply(&mut self.surface);
         self.moved = self.moved.then(&moved);
         for (sure, text) in [
-            (posture.up, "which way is up is a guess"),
-            (posture.bow, "which end is the bow is a guess"),
+            (
+                posture.up,
+                "which way is up is a guess: look at it, and give `upside_down` if it is wrong",
+            ),
+            (
+                posture.bow,
+                "which end is the bow is a guess: look at it, and give `swap_ends` if it is wrong",
+            ),
         ] {
             if sure == Confidence::Guess {
-                self.doubts.push(Doubt::new(
-                    DoubtKind::Place,
-                    format!("{text}: look at it, and turn the hull with `turn` if it is wrong"),
-                ));
+                self.doubts.push(Doubt::new(DoubtKind::Place, text));
             }
         }
         self.log(
             "upright",
             format!(
-                "turned by {:.2}°; up: {} ({}); bow: {} ({}); sides agree within {:.1} mm at nine places of ten; origin aftmost, on the centre plane, at the keel's lowest point",
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the keel's lowest point",
                 posture.off_by_deg,
                 posture.up_because,
                 posture.up,
                 posture.bow_because,
                 posture.bow,
-                1e3 * posture.plane.nine_tenths_m
+                if self.known_plane.is_some() {
+                    "one side is the other's mirror image, so their agreement says nothing".to_owned()
+                } else {
+                    format!(
+                        "sides agree within {:.1} mm at nine places of ten",
+                        1e3 * posture.plane.nine_tenths_m
+                    )
+                }
             ),
         );
         Ok(posture)
@@ -256,35 +256,19 @@ impl<'a> Bench<'a> {
         Ok(())
     }
 
-    pub(super) fn mirror_at_centre(&mut self) -> Result<(), MendError> {
-        (self.say)("mirroring at the centre");
-        let area_to_port: f64 = (0..self.surface.faces.len())
-            .map(|f| {
-                let side = self.surface.corners(f).iter().map(|v| v.y).sum::<f64>();
-                self.surface.face_area_m2(f).copysign(side)
-            })
-            .sum();
-        let missing = -Vec3::y() * area_to_port.signum();
-        cut::keep_below(&mut self.surface, &missing, 0.0);
-        self.something_left("mirror")?;
-        let reach_m = MIRROR_REACH_SHARE * self.surface.diagonal_m();
-        cut::add_mirror_image(&mut self.surface, &missing, 0.0, reach_m);
-        let side = if missing.y < 0.0 { "port" } else { "starboard" };
-        self.log("mirror", format!("the {side} half was mirrored at y = 0"));
-        Ok(())
-    }
-
     pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
-        (self.say)("telling the outer skin from the inner");
-        let mut seen = skin::seen_from_outside(&self.surface).into_iter();
-        let had = self.surface.faces.len();
-        self.surface.faces.retain(|_| seen.next().unwrap_or(true));
-        self.surface.drop_unused_vertices();
-        let gone = had - self.surface.faces.len();
-        self.log(
-            "outer skin",
-            format!("{gone} facets that can not be seen from the sides or below were removed"),
-        );
+        let Some(skin) = outer::outer_skin(&self.surface, self.say) else {
+            self.log(
+                "outer skin",
+                "only one side of the skin is here: nothing was taken away",
+            );
+            return Ok(());
+        };
+        self.log("outer skin", skin.told());
+        self.doubts.extend(skin.doubts());
+        self.rims = skin.rim_errors_m();
+        self.skin_thickness_m = Some(skin.thickness_m);
+        self.surface = skin.surface;
         self.something_left("outer skin")?;
         self.drop_specks(false)
     }
@@ -396,7 +380,20 @@ impl<'a> Bench<'a> {
                 .text
                 .push_str("; mend with `rebuild` to make one skin of them");
         }
+        let scale = self.moved.scale;
+        let rim_errors_m = openings
+            .iter()
+            .map(|opening| {
+                let near = RIM_NEAR_SHARE * opening.length_m;
+                self.rims
+                    .iter()
+                    .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
+                    .map(|(_, error_m)| error_m * scale)
+            })
+            .collect();
         Ok(Mended {
+            skin_thickness_m: self.skin_thickness_m.map(|thick| thick * scale),
+            rim_errors_m,
             after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
             surface,
             openings,
@@ -427,26 +424,4 @@ impl Closed {
             examination: prepared.examination,
         }
     }
-}
-
-/// Points at equal steps along a ring of vertices.
-fn evenly_along(surface: &Surface, ring: &[u32]) -> Vec<Vec3> {
-    const POINTS: usize = 2000;
-    let place = |k: usize| surface.vertices[ring[k % ring.len()] as usize];
-    let length: f64 = (0..ring.len())
-        .map(|k| (place(k + 1) - place(k)).norm())
-        .sum();
-    let step = length / POINTS as f64;
-    let mut points = Vec::with_capacity(POINTS);
-    let (mut summed, mut next) = (0.0, 0.0);
-    for k in 0..ring.len() {
-        let (a, b) = (place(k), place(k + 1));
-        let side = (b - a).norm();
-        while next < summed + side && points.len() < POINTS {
-            points.push(a + (b - a) * ((next - summed) / side));
-            next += step;
-        }
-        summed += side;
-    }
-    points
 }

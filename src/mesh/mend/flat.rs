@@ -28,6 +28,12 @@ const FLOOR_WIDER: f64 = 1.1;
 const HALF_SHARE: f64 = 0.3;
 /// What is left of the edge is looked at when it is more than this share.
 const REST_SHARE: f64 = 0.2;
+/// A torn cut is looked for with so many times the reach, and is torn when half of
+/// it lies farther off than this share of the narrow one.
+const TORN_REACHES: f64 = 6.0;
+const TORN_SHARE: f64 = 0.6;
+/// Flat parts that are listed at most.
+const MOST_PARTS: usize = 4;
 /// Of two flat parts of an edge one is the cut when it is flatter than the
 /// other by this factor.
 const CLEARLY_FLATTER: f64 = 2.0;
@@ -42,6 +48,13 @@ pub(super) struct Flat {
     pub(super) share: f64,
     /// How far over it its own points may lie, m.
     rough_m: f64,
+}
+
+impl Flat {
+    /// Height over a floor up to which things are taken for it, m.
+    pub(super) fn reach_m(&self, surface: &Surface) -> f64 {
+        self.rough_m.max(FLOOR_EDGE_SHARE * surface.diagonal_m())
+    }
 }
 
 /// The plane with the most points within reach, settled by least squares.
@@ -139,17 +152,20 @@ pub(super) fn find_floor(surface: &Surface) -> Option<Flat> {
     is_floor.then_some(floor)
 }
 
-/// Share of a mesh's area that a floor under it takes; `None` where there is
-/// no floor.
+/// A mesh without the floor under it, the share of the area that the floor took,
+/// and the way from it to the hull; `None` where there is no floor.
 #[must_use]
-pub fn floor_share(surface: &Surface) -> Option<f64> {
-    find_floor(surface).map(|floor| floor.share)
+pub fn without_floor(surface: &Surface) -> Option<(Surface, f64, Vec3)> {
+    let floor = find_floor(surface)?;
+    let mut rest = surface.clone();
+    remove_floor(&mut rest, &floor);
+    Some((rest, floor.share, floor.normal))
 }
 
 /// Removes a floor and what lies under it: faces wholly within reach of it or
 /// below.
 pub(super) fn remove_floor(surface: &mut Surface, floor: &Flat) {
-    let over = floor.rough_m.max(FLOOR_EDGE_SHARE * surface.diagonal_m());
+    let over = floor.reach_m(surface);
     let vertices = &surface.vertices;
     surface.faces.retain(|face| {
         face.iter()
@@ -158,73 +174,121 @@ pub(super) fn remove_floor(surface: &mut Surface, floor: &Flat) {
     surface.drop_unused_vertices();
 }
 
-/// What the open edge of half a hull says about its centre plane.
-pub(super) enum CentrePlane {
-    /// The plane, its normal away from the half that is there, and how near
-    /// the edge lies to it, m.
-    Found {
-        normal: Vec3,
-        offset_m: f64,
-        reach_m: f64,
-    },
-    /// No part of the edge is flat with the whole surface on one side.
-    None,
-    /// Two parts are.
-    Two,
+/// A flat part of the open edge of half a hull, with all of the surface on one
+/// side.
+#[derive(Debug, Clone)]
+pub(super) struct FlatPart {
+    /// Away from the half that is there.
+    pub(super) normal: Vec3,
+    pub(super) offset_m: f64,
+    /// Within this of the plane the edge belongs to it, m.
+    pub(super) reach_m: f64,
+    /// Nine tenths of its edge lie nearer than this, m.
+    pub(super) off_m: f64,
+    /// Half does, m.
+    half_m: f64,
+    pub(super) share: f64,
+    pub(super) middle: Vec3,
 }
 
-/// Finds the plane of the cut from points along the longest open edge.
-pub(super) fn find_centre_plane(surface: &Surface, edge: &[Vec3]) -> CentrePlane {
-    let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
+/// The flat parts of an edge, the longest first. A torn edge is looked at with a
+/// wide reach: a narrow one would pick a slanting plane through some of its teeth. A
+/// smooth edge is not: a gently sprung sheer would pass for flat.
+pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3], is_ragged: bool) -> Vec<FlatPart> {
     let points = spread_over(surface, POINTS, |_| true);
-    let one_sided = |flat: &Flat| {
-        let heights = || points.iter().map(|p| flat.normal.dot(p) - flat.offset_m);
-        let over = heights().filter(|h| *h > reach_m).count();
-        let under = heights().filter(|h| *h < -reach_m).count();
-        let allowed = STRAY_SHARE * points.len() as f64;
-        if (over as f64) <= allowed {
-            Some((flat.normal, flat.offset_m))
-        } else if (under as f64) <= allowed {
-            Some((-flat.normal, -flat.offset_m))
-        } else {
-            None
+    let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
+    if !is_ragged {
+        return parts_within(&points, edge, reach_m);
+    }
+    let mut wide = parts_within(&points, edge, TORN_REACHES * reach_m);
+    if wide
+        .first()
+        .is_some_and(|part| part.half_m > TORN_SHARE * reach_m)
+    {
+        for part in &mut wide {
+            part.reach_m = reach_m;
         }
-    };
-    let Some(first) = flattest(edge, reach_m).filter(|flat| flat.share >= HALF_SHARE) else {
-        return CentrePlane::None;
-    };
-    let left: Vec<Vec3> = edge
-        .iter()
-        .zip(&first.on)
-        .filter(|(_, on)| !**on)
-        .map(|(p, _)| *p)
-        .collect();
-    let rest_matters = left.len() as f64 > REST_SHARE * edge.len() as f64;
-    let second = flattest(&left, reach_m).filter(|_| rest_matters);
-    let found = |(normal, offset_m)| CentrePlane::Found {
-        normal,
-        offset_m,
-        reach_m,
-    };
-    match (one_sided(&first), second.as_ref().and_then(one_sided)) {
-        (Some(a), Some(b)) => {
-            // Both the cut and the rim may pass for flat: the cut is truly so.
-            let height = |(n, d): &(Vec3, f64), p: &Vec3| (n.dot(p) - d).abs();
-            let (on_a, on_b): (Vec<Vec3>, Vec<Vec3>) =
-                edge.iter().partition(|p| height(&a, p) <= height(&b, p));
-            let off = |plane: &(Vec3, f64), points: &[Vec3]| {
-                quantile(points.iter().map(|p| height(plane, p)).collect(), 0.9)
-            };
-            let (off_a, off_b) = (off(&a, &on_a), off(&b, &on_b));
-            if CLEARLY_FLATTER * off_a < off_b {
-                found(a)
-            } else if CLEARLY_FLATTER * off_b < off_a {
-                found(b)
+        return wide;
+    }
+    parts_within(&points, edge, reach_m)
+}
+
+fn parts_within(points: &[Vec3], edge: &[Vec3], reach_m: f64) -> Vec<FlatPart> {
+    let mut parts: Vec<FlatPart> = Vec::new();
+    let mut left = edge.to_vec();
+    while parts.len() < MOST_PARTS
+        && left.len() as f64 > REST_SHARE * edge.len() as f64
+        && let Some(flat) = flattest(&left, reach_m)
+    {
+        let (on, off): (Vec<_>, Vec<_>) = left.iter().zip(&flat.on).partition(|(_, on)| **on);
+        let share = on.len() as f64 / edge.len() as f64;
+        if share
+            < if parts.is_empty() {
+                HALF_SHARE
             } else {
-                CentrePlane::Two
+                REST_SHARE / 2.0
+            }
+        {
+            break;
+        }
+        let places: Vec<Vec3> = on.into_iter().map(|(p, _)| *p).collect();
+        left = off.into_iter().map(|(p, _)| *p).collect();
+        if let Some(normal) = away_from(points, &flat, reach_m) {
+            let offset_m = flat.offset_m * normal.dot(&flat.normal);
+            let heights = places.iter().map(|p| (normal.dot(p) - offset_m).abs());
+            let heights: Vec<f64> = heights.collect();
+            parts.push(FlatPart {
+                half_m: quantile(heights.clone(), 0.5),
+                normal,
+                offset_m,
+                reach_m,
+                off_m: quantile(heights, 0.9),
+                share,
+                middle: places.iter().sum::<Vec3>() / places.len() as f64,
+            });
+        }
+    }
+    // Where two parts meet, each point is the nearer one's.
+    if let [a, b, ..] = &mut parts[..] {
+        let height = |part: &FlatPart, p: &Vec3| (part.normal.dot(p) - part.offset_m).abs();
+        let (on_a, on_b): (Vec<Vec3>, Vec<Vec3>) =
+            edge.iter().partition(|p| height(a, p) <= height(b, p));
+        for (part, on) in [(a, on_a), (b, on_b)] {
+            let off = on.iter().map(|p| height(part, p)).collect();
+            part.off_m = quantile(off, 0.9);
+        }
+    }
+    parts
+}
+
+/// A plane's normal away from the surface, all but strays of which lies on one
+/// side of it.
+fn away_from(points: &[Vec3], flat: &Flat, reach_m: f64) -> Option<Vec3> {
+    let heights = || points.iter().map(|p| flat.normal.dot(p) - flat.offset_m);
+    let allowed = STRAY_SHARE * points.len() as f64;
+    let over = heights().filter(|h| *h > reach_m).count() as f64;
+    let under = heights().filter(|h| *h < -reach_m).count() as f64;
+    if over <= allowed {
+        Some(flat.normal)
+    } else {
+        (under <= allowed).then_some(-flat.normal)
+    }
+}
+
+/// The cut among flat parts: the only one, or one that is clearly flatter than
+/// the next.
+pub(super) fn cut_of(parts: &[FlatPart]) -> Option<&FlatPart> {
+    match parts {
+        [] => None,
+        [only] => Some(only),
+        [a, b, ..] => {
+            if CLEARLY_FLATTER * a.off_m < b.off_m {
+                Some(a)
+            } else if CLEARLY_FLATTER * b.off_m < a.off_m {
+                Some(b)
+            } else {
+                None
             }
         }
-        (Some(plane), None) | (None, Some(plane)) => found(plane),
-        (None, None) => CentrePlane::None,
     }
 }

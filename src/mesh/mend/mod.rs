@@ -10,19 +10,29 @@ use super::raw::FacetNumbers;
 use super::surface::Surface;
 
 mod bench;
+mod centre;
 mod cut;
+mod film;
 mod flat;
+mod half;
+mod holes;
+mod min_cut;
+mod openness;
+mod outer;
 mod posture;
 mod rebuild;
-mod skin;
+mod rim;
+mod skins;
 #[cfg(test)]
 mod tests;
 
 use bench::Bench;
 pub use cut::{Crop, part_below};
-pub use flat::floor_share;
-pub use posture::{Level, Posture, PostureError, find_posture};
+pub use flat::without_floor;
+pub use outer::two_sides;
+pub use posture::{Level, Posture, PostureError, Told, find_posture};
 pub use rebuild::RebuildError;
+pub use rim::rough_edges_m;
 
 /// Where the missing half of a hull is mirrored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -30,6 +40,8 @@ pub use rebuild::RebuildError;
 pub enum Mirror {
     /// In the plane of the flat cut along its open edge.
     AtCut,
+    /// In the flat part of its open edge with this number, the longest being 1.
+    AtFlat(usize),
     /// At y = 0 once it is placed: what lies on the smaller side is cut off.
     AtCentre,
 }
@@ -48,12 +60,21 @@ pub struct MendRecipe {
     pub upright: Option<Level>,
     /// Take the other end for the bow when it is turned upright.
     pub swap_ends: bool,
+    /// Take the other side for the top when it is turned upright.
+    pub upside_down: bool,
     /// What is kept, once it is placed.
     pub crop: Crop,
-    /// Keep only what is seen from outside, of a hull scanned inside and out.
+    /// Keep only the outer of the two sides of a skin, deck and lips included.
     pub outer_skin: bool,
+    /// Draw rough edges of openings onto a smooth curve.
+    pub smooth_rims: bool,
     /// Holes shorter round than this are filled, m; larger ones stay open.
     pub fill_under_m: Option<f64>,
+    /// Numbers of holes that are filled whatever their length, the longest
+    /// being 1.
+    pub fill: Vec<usize>,
+    /// Numbers of holes that stay open whatever their length.
+    pub keep: Vec<usize>,
     /// Make one skin of shells that overlap.
     pub rebuild: bool,
 }
@@ -104,6 +125,11 @@ pub struct Mended {
     pub moved: Moved,
     /// What was found when it was turned upright.
     pub posture: Option<Posture>,
+    /// Distance between the two sides of the skin, where both were there, m.
+    pub skin_thickness_m: Option<f64>,
+    /// How far the rim of each opening may lie from its true height, ± m, where
+    /// it was fitted.
+    pub rim_errors_m: Vec<Option<f64>>,
     /// What still may make its numbers wrong.
     pub doubts: Vec<Doubt>,
 }
@@ -131,15 +157,36 @@ pub enum MendError {
     NoCut,
     /// Two flat edges.
     #[error(
-        "the open edge has two flat parts (the cut and a level rim?), so which to mirror in is not known: place it by `turn` and `origin` with its centre plane at y = 0, and mirror at the centre"
+        "the open edge has several flat parts (the cut and a level rim?), so which to mirror in is not known: give its number instead of `cut` ({parts})"
     )]
-    TwoCuts,
+    TwoCuts {
+        /// The parts in words.
+        parts: String,
+    },
+    /// A number of no flat part.
+    #[error("the open edge has no flat part {number}; it has: {parts}")]
+    NoSuchFlatPart {
+        /// What was asked for.
+        number: usize,
+        /// The parts in words.
+        parts: String,
+    },
     /// It could not be turned upright.
     #[error(transparent)]
     Posture(#[from] PostureError),
     /// It could not be placed.
     #[error(transparent)]
     NoLength(#[from] NoLength),
+    /// A number of no hole.
+    #[error(
+        "there is no hole {number}: the mesh has {holes} at this step, numbered from the longest; `inspect` on the mended mesh shows them"
+    )]
+    NoSuchHole {
+        /// What was asked for.
+        number: usize,
+        /// How many there are.
+        holes: usize,
+    },
     /// The shells could not be made one.
     #[error(transparent)]
     Rebuild(#[from] RebuildError),
@@ -151,8 +198,8 @@ pub enum MendError {
 /// Mends a surface in metres. `say` is told of each step as it begins.
 ///
 /// The steps come in this order, whatever a recipe holds: clean, floor,
-/// specks and largest shell, mirror at the cut, upright, placement, crop,
-/// mirror at the centre, outer skin, fill and orient, rebuild.
+/// specks and largest shell, outer skin, mirror at the cut, upright, placement,
+/// crop, mirror at the centre, smooth rims, fill and orient, rebuild.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done; the message says what to do.
@@ -171,11 +218,16 @@ pub fn mend(
         bench.drop_floor()?;
     }
     bench.drop_specks(recipe.largest_only)?;
-    if recipe.mirror == Some(Mirror::AtCut) {
-        bench.mirror_at_cut()?;
+    if recipe.outer_skin {
+        bench.outer_skin()?;
+    }
+    match recipe.mirror {
+        Some(Mirror::AtCut) => bench.mirror_at_cut(None)?,
+        Some(Mirror::AtFlat(number)) => bench.mirror_at_cut(Some(number))?,
+        Some(Mirror::AtCentre) | None => {}
     }
     let posture = match &recipe.upright {
-        Some(level) => Some(bench.upright(level, recipe.swap_ends)?),
+        Some(level) => Some(bench.upright(level, recipe)?),
         None => None,
     };
     if !placement.is_nothing() {
@@ -188,10 +240,16 @@ pub fn mend(
     if recipe.mirror == Some(Mirror::AtCentre) {
         bench.mirror_at_centre()?;
     }
-    if recipe.outer_skin {
-        bench.outer_skin()?;
+    if recipe.smooth_rims {
+        bench.smooth_rims(posture.is_some());
     }
-    let mut closed = bench.fill(recipe.fill_under_m)?;
+    bench.fill_numbered(recipe)?;
+    let under_m = if recipe.keep.is_empty() {
+        recipe.fill_under_m
+    } else {
+        Some(0.0)
+    };
+    let mut closed = bench.fill(under_m)?;
     if recipe.rebuild {
         closed = bench.rebuild(closed)?;
     }

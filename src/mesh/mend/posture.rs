@@ -2,8 +2,10 @@
 use nalgebra::{Matrix3, Rotation3};
 use serde::Serialize;
 
+use super::super::cap::ring_area;
 use super::super::check::Loop;
 use super::super::face_tree::FaceTree;
+use super::super::hole::raggedness;
 use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
@@ -23,6 +25,16 @@ const STRIPS: usize = 600;
 const NOT_SYMMETRIC_SHARE: f64 = 0.03;
 /// An end this much finer than the other is likely the bow.
 const CLEARLY_FINER: f64 = 0.8;
+/// A floor's normal lies this near to the hull's height (cosine), or the hull
+/// did not stand on it.
+const STOOD_COSINE: f64 = 0.7;
+/// Loops longer round than this share of the length tell which way is up.
+const OPENING_SHARE: f64 = 0.05;
+/// Corners of a smooth edge lie this far off the middle of their neighbours at
+/// most, as a share of the distance between those.
+const SMOOTH_EDGE: f64 = 0.2;
+/// Openings on the other side with less than this share leave no doubt.
+const CLEAR_SIDE: f64 = 0.35;
 /// A closed mesh that fills less than this share of its box is a thin skin.
 const THIN_SHARE: f64 = 0.15;
 
@@ -98,21 +110,32 @@ pub enum PostureError {
     },
 }
 
+/// What is known of how a hull lies before its shape is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Told {
+    /// The centre plane: normal and offset, m.
+    pub plane: Option<(Vec3, f64)>,
+    /// The way from a floor to the hull that stood on it.
+    pub from_floor: Option<Vec3>,
+    /// What would be up by its shape is down.
+    pub upside_down: bool,
+    /// What would be the bow by its shape is the stern.
+    pub swap_ends: bool,
+}
+
 /// Finds the centre plane (or takes the given one), which way is up, which end
-/// is the bow, and brings the hull level. `swap_ends` takes the other end for
-/// the bow.
+/// is the bow, and brings the hull level.
 ///
 /// # Errors
 /// [`PostureError`] when the sides are too unlike or `level` does not fit.
 pub fn find_posture(
     surface: &Surface,
     loops: &[Loop],
-    known_plane: Option<(Vec3, f64)>,
+    told: &Told,
     level: &Level,
-    swap_ends: bool,
 ) -> Result<Posture, PostureError> {
     let tree = FaceTree::over(surface);
-    let plane = match known_plane {
+    let plane = match told.plane {
         Some((normal, offset_m)) => Some(judge_plane(surface, &tree, normal, offset_m)),
         None => find_mirror_plane(surface, &tree),
     }
@@ -131,9 +154,12 @@ pub fn find_posture(
         .iter()
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
-    let (up, up_sure, up_because) = shape.up(surface, rim);
+    let (mut up, mut up_sure, mut up_because) = shape.up(surface, loops, told.from_floor);
+    if told.upside_down {
+        (up, up_sure, up_because) = (-up, Confidence::Likely, "as told");
+    }
     let (mut forward, mut bow, mut bow_because) = shape.forward();
-    if swap_ends {
+    if told.swap_ends {
         (forward, bow, bow_because) = (-forward, Confidence::Likely, "as told");
     }
     let port = up.cross(&forward);
@@ -219,11 +245,51 @@ impl<'a> Shape<'a> {
     }
 
     /// Up, how sure, and why.
-    fn up(&self, surface: &Surface, rim: Option<&Loop>) -> (Vec3, Confidence, &'static str) {
+    fn up(
+        &self,
+        surface: &Surface,
+        loops: &[Loop],
+        from_floor: Option<Vec3>,
+    ) -> (Vec3, Confidence, &'static str) {
         let toward = |value: f64| if value < 0.0 { -self.high } else { self.high };
-        if let Some(rim) = rim {
-            let side = self.high.dot(&(rim.centre - self.middle));
-            return (toward(side), Confidence::Likely, "the open side is up");
+        if let Some(way) = from_floor.map(|way| way.dot(&self.high))
+            && way.abs() > STOOD_COSINE
+        {
+            return (toward(way), Confidence::Likely, "the floor was below");
+        }
+        let smallest_m = OPENING_SHARE * self.length_m;
+        let (mut over, mut under) = (0.0, 0.0);
+        for rim in loops.iter().filter(|rim| rim.length_m > smallest_m) {
+            let points: Vec<Vec3> = rim
+                .vertices
+                .iter()
+                .map(|v| surface.vertices[*v as usize])
+                .collect();
+            // The way out of the hull, by how its faces turn, if they agree;
+            // else by the side on which the loop lies.
+            let open = -ring_area(&points);
+            let side = rim.centre.dot(&self.high) - self.middle.dot(&self.high);
+            let faces = open.dot(&self.high).abs() * side.signum();
+            // A cut edge is smooth, a hole in a scan is torn.
+            let ragged = raggedness(&points);
+            let weight = 1.0 / (1.0 + (ragged / SMOOTH_EDGE).powi(4));
+            if faces > 0.0 {
+                over += faces * weight;
+            } else {
+                under -= faces * weight;
+            }
+        }
+        if over.max(under) > 0.0 {
+            let sure = if over.min(under) < CLEAR_SIDE * over.max(under) {
+                Confidence::Likely
+            } else {
+                Confidence::Guess
+            };
+            return (
+                toward(over - under),
+                sure,
+                "the side with the openings is up",
+            );
         }
         let heights = surface.vertices.iter().map(|v| v.dot(&self.high));
         let (lo, hi) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| {

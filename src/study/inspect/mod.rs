@@ -4,11 +4,13 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::MeshInMetres;
 use crate::mesh::{
-    Confidence, DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, DoubtKind, Level, Loop,
-    Moved, Posture, Prepared, Shell, Surface, UnitGuess, find_posture, floor_share, prepare,
-    section_segments,
+    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, HoleKind, Level, Loop, Moved, Posture,
+    Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, prepare, rough_edges_m,
+    section_segments, tell_holes, two_sides, without_floor,
 };
 use crate::numerics::Vec3;
+
+mod judge;
 
 /// Shells that are listed one by one, the largest first.
 const LISTED_SHELLS: usize = 8;
@@ -20,15 +22,6 @@ const FEW_CORNERS: usize = 6;
 const MANY_CORNERS: usize = 12;
 /// …when it is as round as this (1 is a circle, 0.79 a square).
 const ROUND: f64 = 0.6;
-/// A hull whose sides agree within this share of its breadth is symmetric, and
-/// one whose sides differ by more than this is not.
-const SYMMETRIC_SHARE: f64 = 0.005;
-const LOPSIDED_SHARE: f64 = 0.015;
-/// A closed mesh that fills less than this share of its box is a thin skin:
-/// both sides of the laminate were scanned.
-const THIN_SHARE: f64 = 0.1;
-/// An angle off the boat frame that is worth turning, deg.
-const OFF_LEVEL_DEG: f64 = 1.0;
 /// Sections drawn in each view.
 const SECTIONS: usize = 9;
 
@@ -71,6 +64,11 @@ pub struct InspectResult {
     pub symmetry_error_mm: Option<[f64; 3]>,
     /// Share of the area that a floor under it takes, where there is one.
     pub floor_share: Option<f64>,
+    /// Distance between the two sides of its skin, m, where both are there.
+    pub skin_thickness_m: Option<f64>,
+    /// How far its roughest open edge lies off a smooth curve, m: the standard
+    /// deviation; `None` where none is rough or both sides of the skin are there.
+    pub rough_edges_m: Option<f64>,
     /// How far it can be trusted.
     pub grade: Grade,
     /// Why.
@@ -82,6 +80,12 @@ pub struct InspectResult {
     /// Lines of a picture in three views.
     #[serde(skip)]
     pub drawing: Drawing,
+    /// Smallest coordinates, m.
+    #[serde(skip)]
+    least_m: [f64; 3],
+    /// Volume that is enclosed twice or inside out, m³.
+    #[serde(skip)]
+    overlap_m3: f64,
 }
 
 /// How far a mesh can be trusted.
@@ -131,12 +135,23 @@ pub struct ShellLine {
 /// One loop of open edges.
 #[derive(Debug, Clone, Serialize)]
 pub struct LoopLine {
+    /// Its number, from 1, the longest first.
+    pub number: usize,
     /// Length round it, m.
     pub length_m: f64,
     /// Its middle, m.
     pub middle_m: [f64; 3],
     /// Its corners.
     pub corners: usize,
+    /// Its longer and its shorter side, m.
+    pub long_m: f64,
+    /// See there.
+    pub broad_m: f64,
+    /// Its lowest point over the hull's, m, upright; `None` where that is not known.
+    pub lowest_m: Option<f64>,
+    /// What it probably is on an upright hull; `None` where it is not known how
+    /// the hull lies.
+    pub probably: Option<HoleKind>,
     /// What it looks like.
     pub looks_like: LooksLike,
     /// Why.
@@ -195,21 +210,42 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     let prepared = prepare(read.surface, &read.options);
     let open = without_caps(&prepared);
     say("looking for a floor");
-    let floor_share = floor_share(&open);
+    let floor = without_floor(&open);
+    say("looking for both sides of the skin");
+    let hull = floor.as_ref().map_or(&open, |(rest, ..)| rest);
+    let skin_thickness_m = two_sides(hull);
+    let rough_edges_m = skin_thickness_m
+        .is_none()
+        .then(|| rough_edges_m(hull))
+        .flatten();
     say("looking for the centre plane");
     let examined = &prepared.examination;
-    let (posture, no_posture_because) =
-        match find_posture(&open, &rims(&prepared), None, &Level::Floor, false) {
-            Ok(posture) => (Some(posture), None),
-            Err(error) => (None, Some(error.to_string())),
-        };
+    let told = Told {
+        from_floor: floor.as_ref().map(|(.., way)| *way),
+        ..Told::default()
+    };
+    let edges = match &floor {
+        Some((rest, ..)) => examine(rest).loops,
+        None => rims(&prepared),
+    };
+    let (posture, no_posture_because) = match find_posture(hull, &edges, &told, &Level::Floor) {
+        Ok(posture) => (Some(posture), None),
+        Err(error) => (None, Some(error.to_string())),
+    };
+    let floor_share = floor.as_ref().map(|(_, share, _)| *share);
     say("drawing");
     let length_m = (hi - lo).max();
-    let loops: Vec<LoopLine> = prepared
-        .loops
-        .iter()
-        .map(|capped| loop_line(&prepared.surface, &capped.rim, capped.length_m, length_m))
+    let mut loops: Vec<LoopLine> = (1..)
+        .zip(&prepared.loops)
+        .map(|(number, capped)| {
+            let mut line = loop_line(&prepared.surface, &capped.rim, capped.length_m, length_m);
+            line.number = number;
+            line
+        })
         .collect();
+    if let Some(posture) = &posture {
+        tell_loops(&mut loops, &prepared, hull, posture);
+    }
     let drawing = draw(&open, &prepared, &loops, posture.as_ref());
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(prepared.doubts.iter().cloned());
@@ -237,15 +273,57 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         posture,
         no_posture_because,
         floor_share,
+        skin_thickness_m,
+        rough_edges_m,
         grade: Grade::Good,
         because: Vec::new(),
         next: Vec::new(),
         mesh_doubts,
         drawing,
+        least_m: coordinates(lo),
+        overlap_m3: examined.audit.as_ref().map_or(0.0, |audit| {
+            audit.doubled_volume_m3 + audit.inside_out_volume_m3
+        }),
     };
-    judge(&mut result);
+    judge::judge(&mut result);
     result.loops.truncate(LISTED_LOOPS);
     result
+}
+
+/// Adds what each loop probably is on the upright hull.
+fn tell_loops(loops: &mut [LoopLine], prepared: &Prepared, hull: &Surface, posture: &Posture) {
+    let upright = upright(posture);
+    let rims: Vec<Vec<Vec3>> = prepared
+        .loops
+        .iter()
+        .map(|capped| {
+            let places = capped.rim.iter();
+            places
+                .map(|v| upright.point(&prepared.surface.vertices[*v as usize]))
+                .collect()
+        })
+        .collect();
+    let mut placed = hull.clone();
+    placed.drop_unused_vertices();
+    upright.apply(&mut placed);
+    let bounds = placed.bounds().unwrap_or_default();
+    for (line, hole) in loops.iter_mut().zip(tell_holes(&rims, bounds)) {
+        line.lowest_m = Some(hole.lowest_m);
+        line.probably = Some(hole.probably);
+        if hole.probably == HoleKind::ScanHole && line.looks_like == LooksLike::Opening {
+            line.looks_like = LooksLike::Unclear;
+            line.because = "does not open upward";
+        }
+    }
+}
+
+/// How points move into the upright frame.
+fn upright(posture: &Posture) -> Moved {
+    Moved {
+        turn: posture.turn,
+        scale: 1.0,
+        shift_m: -posture.origin_m,
+    }
 }
 
 /// The openings of a prepared surface as loops.
@@ -307,10 +385,16 @@ fn loop_line(surface: &Surface, rim: &[u32], length_m: f64, hull_length_m: f64) 
     } else {
         (LooksLike::Unclear, "ragged or long")
     };
+    let hole = tell_holes(&[points], surface.bounds().unwrap_or_default());
     LoopLine {
+        number: 0,
         length_m,
         middle_m: coordinates(middle),
         corners: rim.len(),
+        long_m: hole[0].long_m,
+        broad_m: hole[0].broad_m,
+        lowest_m: None,
+        probably: None,
         looks_like,
         because,
     }
@@ -322,11 +406,7 @@ fn draw(
     loops: &[LoopLine],
     posture: Option<&Posture>,
 ) -> Drawing {
-    let moved = posture.map_or_else(Moved::default, |posture| Moved {
-        turn: posture.turn,
-        scale: 1.0,
-        shift_m: -posture.origin_m,
-    });
+    let moved = posture.map_or_else(Moved::default, upright);
     let mut placed = open.clone();
     placed.drop_unused_vertices();
     moved.apply(&mut placed);
@@ -355,189 +435,5 @@ fn draw(
             .collect(),
         bounds,
         upright: posture.is_some(),
-    }
-}
-
-/// Sets the grade, its reasons and what to do next.
-fn judge(result: &mut InspectResult) {
-    let mut verdict = Verdict {
-        grade: Grade::Good,
-        because: Vec::new(),
-        next: Vec::new(),
-        steps: Vec::new(),
-    };
-    judge_closing(result, &mut verdict);
-    judge_what_is_there(result, &mut verdict);
-    judge_lie(result, &mut verdict);
-    if verdict.because.is_empty() {
-        verdict
-            .because
-            .push("closed but for its openings, symmetric, upright, nothing wrong found".into());
-    }
-    if !verdict.steps.is_empty() {
-        verdict.next.push(format!(
-            "awash mend {} -o mended.stl {}",
-            result.name,
-            verdict.steps.join(" ")
-        ));
-    }
-    if verdict.grade <= Grade::UsableWithCare {
-        verdict.next.push(format!("awash init {}", result.name));
-    }
-    result.grade = verdict.grade;
-    result.because = verdict.because;
-    result.next = verdict.next;
-}
-
-struct Verdict {
-    grade: Grade,
-    because: Vec<String>,
-    next: Vec<String>,
-    /// Options of `awash mend`.
-    steps: Vec<&'static str>,
-}
-
-impl Verdict {
-    fn find(&mut self, at_least: Grade, because: impl Into<String>) {
-        self.grade = self.grade.max(at_least);
-        self.because.push(because.into());
-    }
-
-    fn step(&mut self, option: &'static str) {
-        if !self.steps.contains(&option) {
-            self.steps.push(option);
-        }
-    }
-}
-
-fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
-    if result.volume_m3.is_none() {
-        verdict.find(Grade::NotUsable, "it can not be closed");
-        verdict
-            .next
-            .push("mend it in a mesh editor at the places listed, or scan it again".into());
-    }
-    let doubted = |kind| result.mesh_doubts.iter().find(|d| d.kind == kind);
-    if let Some(doubt) = doubted(DoubtKind::Overlap) {
-        verdict.find(Grade::MendFirst, doubt.text.clone());
-        verdict.step("--rebuild");
-    }
-    if let Some(doubt) = doubted(DoubtKind::Nested) {
-        verdict.find(Grade::MendFirst, doubt.text.clone());
-    }
-    let count = |looks| {
-        result
-            .loops
-            .iter()
-            .filter(|l| l.looks_like == looks)
-            .count()
-    };
-    let (holes, unclear) = (count(LooksLike::Defect), count(LooksLike::Unclear));
-    if holes + unclear > 0 {
-        verdict.find(
-            Grade::UsableWithCare,
-            format!("{holes} holes look like defects of the scan, {unclear} may be either"),
-        );
-    }
-    if unclear > 0 {
-        verdict.next.push(
-            "look at the unclear holes in the picture (--svg) and set --fill-under longer than the longest that is a defect".into(),
-        );
-    }
-    let count: usize = result.defects.iter().map(|class| class.count).sum();
-    if count > 0 {
-        verdict.find(
-            Grade::UsableWithCare,
-            format!("{count} other defects, mended in passing where that is possible"),
-        );
-    }
-}
-
-fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
-    if let Some(share) = result.floor_share {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "a flat floor with {:.0} % of the area is part of the mesh",
-                100.0 * share
-            ),
-        );
-        verdict.step("--drop-floor");
-        verdict.step("--largest-only");
-    }
-    let [x, y, z] = result.size_m;
-    let long_loop = result.loops.iter().any(|l| l.length_m > x.max(y).max(z));
-    if let Some(volume) = result.volume_m3
-        && !long_loop
-        && volume < THIN_SHARE * x * y * z
-    {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "closed, but it encloses only {:.1} L: both sides of the skin seem to be there",
-                1e3 * volume
-            ),
-        );
-        verdict.step("--outer-skin");
-        verdict.step("--upright");
-    }
-    if let Some(guess) = &result.unit_guess
-        && guess.confidence == Confidence::Guess
-    {
-        verdict.find(
-            Grade::UsableWithCare,
-            format!(
-                "the unit is a guess: {} make it {:.2} m long",
-                guess.unit, guess.length_m
-            ),
-        );
-        verdict.next.push(
-            "measure the hull's length and give it (--scale-to-length), or give the unit (--mesh-units)".into(),
-        );
-    }
-}
-
-fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
-    let Some(posture) = &result.posture else {
-        let why = result.no_posture_because.clone().unwrap_or_default();
-        verdict.find(
-            Grade::MendFirst,
-            format!("it could not be told how it lies: {why}"),
-        );
-        if result.floor_share.is_none() {
-            verdict.next.push(
-                "if only half of it is there, try --mirror cut; a sound mesh that is not symmetric can be used as it is".into(),
-            );
-        }
-        return;
-    };
-    let breadth = result.drawing.bounds.1.y - result.drawing.bounds.0.y;
-    let off = posture.plane.nine_tenths_m;
-    if off > LOPSIDED_SHARE * breadth {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "port and starboard differ by {:.0} mm at one place in ten",
-                1e3 * off
-            ),
-        );
-    } else if off > SYMMETRIC_SHARE * breadth {
-        verdict.find(
-            Grade::UsableWithCare,
-            format!(
-                "port and starboard differ by {:.1} mm at one place in ten",
-                1e3 * off
-            ),
-        );
-    }
-    if posture.off_by_deg > OFF_LEVEL_DEG {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "it lies {:.1}° off the boat frame (x forward, y to port, z up)",
-                posture.off_by_deg
-            ),
-        );
-        verdict.step("--upright");
     }
 }

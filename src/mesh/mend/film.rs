@@ -1,0 +1,396 @@
+//! A hole in a smooth skin filled as fair as the skin round it.
+use std::collections::HashMap;
+
+use super::super::cap::{ring_area, triangulate_ring};
+use super::super::doubt::id;
+use super::super::surface::Surface;
+use super::rim::evenly_stepped;
+use crate::numerics::Vec3;
+
+/// Cells along the shorter side of the hole's plan, and their least size, m.
+const CELLS_ACROSS: f64 = 16.0;
+const LEAST_CELL_M: f64 = 0.01;
+/// Skin that looks the way of the hole within 60° (cosine) is skin round it.
+const ALIKE: f64 = 0.5;
+/// Skin round the hole that the film follows, in cells.
+const ROUND_CELLS: f64 = 4.0;
+/// Cells at most: a plan of this many takes a second.
+const MOST_CELLS: usize = 40_000;
+/// Pull of the film against its bending, a cell: without, it runs on from the turn
+/// of a bilge and bulges; with much, it hangs flat. Over a third of the hole's
+/// breadth the two are alike.
+const TENSION: f64 = 0.03;
+/// Rounds of easing the ring's edge, more where it still crosses itself.
+const EASING: [usize; 3] = [6, 20, 60];
+/// Steps of conjugate gradients at most, and how far the residual must fall.
+const STEPS: usize = 3000;
+const FALLEN: f64 = 1e-10;
+
+/// A film: new places of the ring's corners, further corners, and triangles.
+pub(super) struct Film {
+    pub(super) ring: Vec<Vec3>,
+    pub(super) inner: Vec<Vec3>,
+    pub(super) faces: Vec<[u32; 3]>,
+}
+
+/// Closes a ring of vertices, whose faces lie to its left, by a thin plate that
+/// runs on smoothly from the skin round it; `None` where that skin is no height
+/// over the ring's plane, or the ring crosses itself. Its ragged edge is eased
+/// along the plate, so that it can be closed at all.
+pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
+    let mut points: Vec<Vec3> = ring.iter().map(|v| surface.vertices[*v as usize]).collect();
+    let plate = Plate::over(surface, &points)?;
+    let count = id(points.len());
+    let mut closed = None;
+    for rounds in EASING {
+        points = eased(points, rounds);
+        for p in &mut points {
+            *p = plate.lifted(p);
+        }
+        let (triangles, trusted) = triangulate_ring(&points, |_, _| false);
+        if trusted {
+            closed = Some(triangles);
+            break;
+        }
+    }
+    let triangles = closed?;
+    // The ring runs along the skin's own edges: the film runs the other way.
+    let turned = triangles.into_iter().map(|[a, b, c]| [a, c, b]).collect();
+    let mut film = Surface {
+        vertices: points.clone(),
+        faces: turned,
+    };
+    refine(&mut film, 1.5 * plate.cell_m);
+    let inner: Vec<Vec3> = film.vertices[count as usize..]
+        .iter()
+        .map(|p| plate.lifted(p))
+        .collect();
+    let shift = id(surface.vertices.len()) - count;
+    let numbered = film.faces.iter().map(|face| {
+        face.map(|v| {
+            if v < count {
+                ring[v as usize]
+            } else {
+                v + shift
+            }
+        })
+    });
+    Some(Film {
+        faces: numbered.collect(),
+        ring: points,
+        inner,
+    })
+}
+
+/// Corners drawn toward the middle of their neighbours, so many times.
+fn eased(mut points: Vec<Vec3>, rounds: usize) -> Vec<Vec3> {
+    let count = points.len();
+    for _ in 0..rounds {
+        points = (0..count)
+            .map(|k| {
+                let beside = points[(k + count - 1) % count] + points[(k + 1) % count];
+                points[k] / 2.0 + beside / 4.0
+            })
+            .collect();
+    }
+    points
+}
+
+/// Splits inner edges longer than this, the longest first, m.
+fn refine(film: &mut Surface, longest_m: f64) {
+    for _ in 0..40 {
+        let mut sides: HashMap<(u32, u32), Vec<usize>> = HashMap::new();
+        for (face, &[a, b, c]) in film.faces.iter().enumerate() {
+            for (a, b) in [(a, b), (b, c), (c, a)] {
+                sides.entry((a.min(b), a.max(b))).or_default().push(face);
+            }
+        }
+        let length =
+            |(a, b): (u32, u32)| (film.vertices[a as usize] - film.vertices[b as usize]).norm();
+        let mut long: Vec<(f64, (u32, u32))> = sides
+            .iter()
+            .filter(|(_, faces)| faces.len() == 2)
+            .map(|(edge, _)| (length(*edge), *edge))
+            .filter(|(length, _)| *length > longest_m)
+            .collect();
+        if long.is_empty() {
+            return;
+        }
+        long.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut touched = vec![false; film.faces.len()];
+        for (_, (a, b)) in long {
+            let faces = &sides[&(a, b)];
+            if faces.iter().any(|f| touched[*f]) {
+                continue;
+            }
+            let middle = (film.vertices[a as usize] + film.vertices[b as usize]) / 2.0;
+            let new = id(film.vertices.len());
+            film.vertices.push(middle);
+            for &face in faces {
+                touched[face] = true;
+                let with = |old: u32| film.faces[face].map(|v| if v == old { new } else { v });
+                let (first, second) = (with(a), with(b));
+                film.faces[face] = first;
+                film.faces.push(second);
+            }
+        }
+    }
+}
+
+/// Heights over a plane on a grid: those of the skin, and between them the
+/// plate's.
+struct Plate {
+    origin: Vec3,
+    axes: [Vec3; 3],
+    cell_m: f64,
+    count: [usize; 2],
+    height: Vec<f64>,
+}
+
+impl Plate {
+    fn over(surface: &Surface, ring: &[Vec3]) -> Option<Self> {
+        let out = -ring_area(ring).try_normalize(0.0)?;
+        let even = evenly_stepped(ring)?;
+        let (_, [long, _, _]) = super::super::symmetry::principal_axes(&even);
+        let u = (long - out * out.dot(&long)).try_normalize(0.0)?;
+        let v = out.cross(&u);
+        let origin = even[0];
+        let flat = |p: &Vec3| {
+            let d = p - origin;
+            [d.dot(&u), d.dot(&v), d.dot(&out)]
+        };
+        let mut lo = [f64::INFINITY; 2];
+        let mut hi = [f64::NEG_INFINITY; 2];
+        for p in &even {
+            let at = flat(p);
+            for k in 0..2 {
+                lo[k] = lo[k].min(at[k]);
+                hi[k] = hi[k].max(at[k]);
+            }
+        }
+        let sides = [hi[0] - lo[0], hi[1] - lo[1]];
+        let mut cell_m = (sides[0].min(sides[1]) / CELLS_ACROSS).max(LEAST_CELL_M);
+        cell_m = cell_m.max((sides[0] * sides[1] / MOST_CELLS as f64).sqrt());
+        let margin = ROUND_CELLS * cell_m;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "bounded above"
+        )]
+        let count = [0, 1].map(|k| ((sides[k] + 2.0 * margin) / cell_m).ceil() as usize + 1);
+        let origin = origin + u * (lo[0] - margin) + v * (lo[1] - margin);
+        let mut plate = Self {
+            origin,
+            axes: [u, v, out],
+            cell_m,
+            count,
+            height: vec![0.0; count[0] * count[1]],
+        };
+        plate.settle(surface, ring)?;
+        Some(plate)
+    }
+
+    /// Coordinates in cells, and the height, m.
+    fn flat(&self, p: &Vec3) -> [f64; 3] {
+        let d = p - self.origin;
+        [
+            d.dot(&self.axes[0]) / self.cell_m,
+            d.dot(&self.axes[1]) / self.cell_m,
+            d.dot(&self.axes[2]),
+        ]
+    }
+
+    /// Takes the heights of the skin within the margin, and lays the plate
+    /// between them.
+    fn settle(&mut self, surface: &Surface, ring: &[Vec3]) -> Option<()> {
+        let cells = self.height.len();
+        let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
+        let reach = ring
+            .iter()
+            .map(|p| self.flat(p)[2].abs())
+            .fold(0.0, f64::max)
+            + 2.0 * ROUND_CELLS * self.cell_m;
+        for face in 0..surface.faces.len() {
+            let normal = surface.face_normal(face);
+            if normal.dot(&self.axes[2]) < ALIKE * normal.norm() {
+                continue;
+            }
+            let [a, b, c] = surface.corners(face);
+            for p in [a, b, c, (a + b + c) / 3.0] {
+                let [i, j, h] = self.flat(&p);
+                let (i, j) = (i.round(), j.round());
+                if h.abs() > reach || i < 0.0 || j < 0.0 {
+                    continue;
+                }
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "not below zero"
+                )]
+                let (i, j) = (i as usize, j as usize);
+                if i < self.count[0] && j < self.count[1] {
+                    let cell = j * self.count[0] + i;
+                    sum[cell] += h;
+                    weight[cell] += 1.0;
+                }
+            }
+        }
+        let known: Vec<Option<f64>> = (0..cells)
+            .map(|k| (weight[k] > 0.0).then(|| sum[k] / weight[k]))
+            .collect();
+        let share = known.iter().flatten().count() as f64 / cells as f64;
+        if share < 0.1 {
+            return None;
+        }
+        self.height = plate_through(&known, self.count)?;
+        Some(())
+    }
+
+    /// A point of the film at the plate's height.
+    fn lifted(&self, p: &Vec3) -> Vec3 {
+        let [i, j, h] = self.flat(p);
+        let most = [0, 1].map(|k| (self.count[k] - 2) as f64);
+        let (i, j) = (i.clamp(0.0, most[0]), j.clamp(0.0, most[1]));
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped"
+        )]
+        let (a, b) = (i as usize, j as usize);
+        let (s, t) = (i - a as f64, j - b as f64);
+        let at = |di: usize, dj: usize| self.height[(b + dj) * self.count[0] + a + di];
+        let height = at(0, 0) * (1.0 - s) * (1.0 - t)
+            + at(1, 0) * s * (1.0 - t)
+            + at(0, 1) * (1.0 - s) * t
+            + at(1, 1) * s * t;
+        p + self.axes[2] * (height - h)
+    }
+}
+
+/// The heights of least bending through those that are known, each held as by a
+/// spring: conjugate gradients on the second differences. `None` when it does
+/// not settle.
+fn plate_through(known: &[Option<f64>], count: [usize; 2]) -> Option<Vec<f64>> {
+    const HELD: f64 = 0.3;
+    let [nx, ny] = count;
+    let bend = |x: &[f64], y: &mut Vec<f64>| {
+        y.clear();
+        y.extend(
+            x.iter()
+                .zip(known)
+                .map(|(x, k)| if k.is_some() { HELD * x } else { 0.0 }),
+        );
+        let mut pull = |a: usize, b: usize| {
+            let d = TENSION * (x[b] - x[a]);
+            y[b] += d;
+            y[a] -= d;
+        };
+        for j in 0..ny {
+            for i in 0..nx {
+                let k = j * nx + i;
+                if i + 1 < nx {
+                    pull(k, k + 1);
+                }
+                if j + 1 < ny {
+                    pull(k, k + nx);
+                }
+            }
+        }
+        let mut second = |a: usize, b: usize, c: usize| {
+            let d = x[a] - 2.0 * x[b] + x[c];
+            y[a] += d;
+            y[b] -= 2.0 * d;
+            y[c] += d;
+        };
+        for j in 0..ny {
+            for i in 1..nx - 1 {
+                let k = j * nx + i;
+                second(k - 1, k, k + 1);
+            }
+        }
+        for j in 1..ny - 1 {
+            for i in 0..nx {
+                let k = j * nx + i;
+                second(k - nx, k, k + nx);
+            }
+        }
+        for j in 0..ny - 1 {
+            for i in 0..nx - 1 {
+                let k = j * nx + i;
+                let d = x[k] - x[k + 1] - x[k + nx] + x[k + nx + 1];
+                // Twice: the mixed term of a plate's bending.
+                y[k] += 2.0 * d;
+                y[k + 1] -= 2.0 * d;
+                y[k + nx] -= 2.0 * d;
+                y[k + nx + 1] += 2.0 * d;
+            }
+        }
+    };
+    let mut x: Vec<f64> = known.iter().map(|k| k.unwrap_or(0.0)).collect();
+    let right: Vec<f64> = known.iter().map(|k| HELD * k.unwrap_or(0.0)).collect();
+    let mut y = Vec::new();
+    bend(&x, &mut y);
+    let mut r: Vec<f64> = right.iter().zip(&y).map(|(b, y)| b - y).collect();
+    let mut p = r.clone();
+    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+    let mut rr = dot(&r, &r);
+    let wanted = FALLEN * rr;
+    for _ in 0..STEPS {
+        if rr <= wanted || rr == 0.0 {
+            return Some(x);
+        }
+        bend(&p, &mut y);
+        let step = rr / dot(&p, &y);
+        for (x, p) in x.iter_mut().zip(&p) {
+            *x += step * p;
+        }
+        for (r, y) in r.iter_mut().zip(&y) {
+            *r -= step * y;
+        }
+        let next = dot(&r, &r);
+        let share = next / rr;
+        rr = next;
+        for (p, r) in p.iter_mut().zip(&r) {
+            *p = r + share * *p;
+        }
+    }
+    (rr < 1e-4 * wanted / FALLEN).then_some(x)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::check::examine;
+    use super::*;
+    use crate::mesh::solids;
+
+    /// A hole of radius a in a ball of radius 1: a straight cap lies
+    /// 1 − √(1 − a²) too low in its middle.
+    #[test]
+    fn a_film_over_a_hole_in_a_ball_is_nearer_to_it_than_a_straight_cap() {
+        let mut ball = solids::icosphere(Vec3::zeros(), 1.0, 5);
+        let vertices = ball.vertices.clone();
+        let top = Vec3::new(0.3, 0.4, 0.86).normalize();
+        let radius = 0.3;
+        ball.faces.retain(|face| {
+            face.iter().any(|v| {
+                vertices[*v as usize].cross(&top).norm() > radius
+                    || vertices[*v as usize].dot(&top) < 0.0
+            })
+        });
+        let ring = examine(&ball).loops[0].vertices.clone();
+        let film = fair(&ball, &ring).expect("a height over its plane");
+        let sag = 1.0 - (1.0 - radius * radius).sqrt();
+        for p in &film.inner {
+            assert!((p.norm() - 1.0).abs() < sag / 2.0, "{}", p.norm());
+        }
+        for (v, place) in ring.iter().zip(&film.ring) {
+            ball.vertices[*v as usize] = *place;
+        }
+        ball.vertices.extend(film.inner);
+        ball.faces.extend(film.faces);
+        assert!(ball.is_balanced());
+        // 4π/3 less what the ball's own facets cut off.
+        let whole = solids::icosphere(Vec3::zeros(), 1.0, 5).signed_volume_m3();
+        assert!((ball.signed_volume_m3() / whole - 1.0).abs() < 1e-3);
+    }
+}

@@ -1,0 +1,163 @@
+//! Holes one at a time: smoothed as rims, filled, or kept.
+use super::super::cap::{ring_area, triangulate_ring};
+use super::super::check::Loop;
+use super::super::doubt::at;
+use super::super::hole::{HoleKind, tell_holes};
+use super::super::prepare::PrepareOptions;
+use super::super::raw::FacetNumbers;
+use super::super::survey::Survey;
+use super::super::topology::Topology;
+use super::bench::Bench;
+use super::{MendError, MendRecipe, film, rim};
+use crate::numerics::Vec3;
+
+/// The edge of what a floor hid of a bottom lies within so many times the height
+/// that was taken away with the floor.
+const FLOOR_HOLE_REACHES: f64 = 4.0;
+/// Holes longer round than this are filled fair, smaller ones straight across, m.
+const FAIR_OVER_M: f64 = 0.15;
+
+impl Bench<'_> {
+    /// Whether a hole is what a floor hid of the bottom.
+    pub(super) fn is_left_by_floor(&self, hole: &Loop) -> bool {
+        let place = |v: &u32| self.moved.back(&self.surface.vertices[*v as usize]);
+        self.floor
+            .is_some_and(|floor| is_by_floor(floor, hole.vertices.iter().map(place)))
+    }
+
+    /// The holes at this step, the longest first.
+    pub(super) fn holes(&self) -> Vec<Loop> {
+        let topology = Topology::of(&self.surface);
+        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+        let mut holes = survey.examination.loops;
+        holes.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+        holes
+    }
+
+    /// Draws the rough edges of openings onto smooth curves.
+    pub(super) fn smooth_rims(&mut self, is_upright: bool) {
+        (self.say)("smoothing the rims");
+        let bounds = self.surface.bounds().unwrap_or_default();
+        let floor = self.floor;
+        let moved = self.moved;
+        // What the floor hid and what the scan lacks has no rim.
+        let is_rim = |points: &[Vec3]| {
+            let by_floor =
+                floor.is_some_and(|floor| is_by_floor(floor, points.iter().map(|p| moved.back(p))));
+            let holes = tell_holes(&[points.to_vec()], bounds);
+            !(by_floor || is_upright && holes[0].probably == HoleKind::ScanHole)
+        };
+        let fitted = rim::smooth_edges(&mut self.surface, is_rim);
+        let done = match fitted.first() {
+            None => "no edge was rough enough to be drawn onto a curve".to_owned(),
+            Some(_) => format!(
+                "{} rims were drawn onto smooth curves; their edges lay within {:.1} mm of these at two places of three",
+                fitted.len(),
+                1e3 * fitted.iter().map(|rim| rim.scatter_m).fold(0.0, f64::max)
+            ),
+        };
+        // The roughest speaks for all: the scatter of a short one is itself unsure.
+        let error_m = fitted.iter().map(rim::Rim::error_m).fold(0.0, f64::max);
+        for rim in fitted {
+            let middle = self.moved.back(&rim.middle_m());
+            self.rims.push((middle, error_m / self.moved.scale));
+        }
+        self.log("smooth rims", done);
+    }
+
+    /// Fills the holes that a recipe numbers and those that a floor left, as
+    /// fair as the skin round them.
+    pub(super) fn fill_numbered(&mut self, recipe: &MendRecipe) -> Result<(), MendError> {
+        if recipe.fill.is_empty() && recipe.keep.is_empty() && self.floor.is_none() {
+            return Ok(());
+        }
+        (self.say)("filling");
+        let holes = self.holes();
+        let wanted = recipe.fill.iter().chain(&recipe.keep);
+        if let Some(&number) = wanted.into_iter().find(|n| !(1..=holes.len()).contains(*n)) {
+            return Err(MendError::NoSuchHole {
+                number,
+                holes: holes.len(),
+            });
+        }
+        let under_m = recipe
+            .fill_under_m
+            .unwrap_or(PrepareOptions::default().fill_under_m);
+        for (number, hole) in (1..).zip(&holes) {
+            let by_floor = self.is_left_by_floor(hole);
+            let is_small = !recipe.keep.is_empty() && hole.length_m < under_m;
+            if recipe.keep.contains(&number)
+                || !(recipe.fill.contains(&number) || is_small || by_floor)
+            {
+                continue;
+            }
+            let how = self.fill_hole(hole);
+            if !is_small {
+                let why = if by_floor {
+                    "which the floor hid, "
+                } else {
+                    ""
+                };
+                self.log(
+                    "fill",
+                    format!(
+                        "hole {number}, {:.3} m round at {}, {why}was filled {how}",
+                        hole.length_m,
+                        at(&hole.centre)
+                    ),
+                );
+            }
+        }
+        Ok(())
+    }
+
+    /// Fills one hole and tells how.
+    pub(super) fn fill_hole(&mut self, hole: &Loop) -> String {
+        let fair = (hole.length_m > FAIR_OVER_M)
+            .then(|| film::fair(&self.surface, &hole.vertices))
+            .flatten();
+        if let Some(film) = fair {
+            let plane = hole.centre;
+            let points: Vec<Vec3> = hole
+                .vertices
+                .iter()
+                .map(|v| self.surface.vertices[*v as usize])
+                .collect();
+            let out = ring_area(&points).try_normalize(0.0).unwrap_or_default();
+            let highest = film
+                .inner
+                .iter()
+                .map(|p| (p - plane).dot(&out).abs())
+                .fold(0.0, f64::max);
+            for (v, place) in hole.vertices.iter().zip(&film.ring) {
+                self.surface.vertices[*v as usize] = *place;
+            }
+            self.surface.vertices.extend(film.inner);
+            self.surface.faces.extend(film.faces);
+            return format!(
+                "fair to the skin round it, at most {:.1} mm off the plane of its edge",
+                1e3 * highest
+            );
+        }
+        let points: Vec<Vec3> = hole
+            .vertices
+            .iter()
+            .map(|v| self.surface.vertices[*v as usize])
+            .collect();
+        let (triangles, _) = triangulate_ring(&points, |_, _| false);
+        let faces = triangles
+            .iter()
+            .map(|&[a, b, c]| [a, c, b].map(|k| hole.vertices[k as usize]));
+        self.surface.faces.extend(faces);
+        "straight across".to_owned()
+    }
+}
+
+/// Whether all of an edge lies close over a floor: the way from it, its offset
+/// along that, and how far over it things were taken away with it, m.
+fn is_by_floor(
+    (normal, offset_m, reach_m): (Vec3, f64, f64),
+    mut edge: impl Iterator<Item = Vec3>,
+) -> bool {
+    edge.all(|p| normal.dot(&p) - offset_m < FLOOR_HOLE_REACHES * reach_m)
+}

@@ -1,0 +1,503 @@
+//! The rim of an opening as a smooth curve through a rough or ragged edge.
+use std::collections::HashMap;
+
+use nalgebra::Matrix3;
+
+use super::super::cap::ring_area;
+use super::super::doubt::id;
+use super::super::loops::trace;
+use super::super::surface::Surface;
+use super::super::symmetry::quantile;
+use super::super::topology::Topology;
+use crate::numerics::Vec3;
+
+/// Stations along a rim, m apart.
+const STATION_M: f64 = 0.005;
+/// The first curve is smoothed over this, m, at most this share of its length.
+const SMOOTH_M: f64 = 0.03;
+const SMOOTH_SHARE: f64 = 0.04;
+/// How far from the curve the edge is looked for, in turn, m.
+const REACHES_M: [f64; 3] = [0.05, 0.03, 0.015];
+/// The edge is the farthest corner along the film's normal, tilted inward by
+/// this, deg: the top of a lip and the edge of a bare deck alike.
+const TILT_DEG: f64 = 25.0;
+/// A rim is torn when this share of it is the edge of the mesh.
+const TORN_SHARE: f64 = 0.9;
+/// A curve that is longer than the first by this factor has lost its way.
+const LONGER: f64 = 1.3;
+/// A local quadratic runs over this each way, m, at most this share of the
+/// length: twice as far as the waves of a scan's noise.
+const FIT_M: f64 = 0.06;
+const FIT_SHARE: f64 = 0.15;
+/// Rounds of leaving out what lies off, and how far is off, in medians.
+const ROUNDS: usize = 3;
+const OFF_MEDIANS: f64 = 6.0;
+
+/// A rim's height is good to so many times its scatter, and no better than this,
+/// m: 95 of 100 rims of made scans, at seeds that it was not set on.
+const ERROR_SCATTERS: f64 = 2.2;
+const LEAST_ERROR_M: f64 = 5e-4;
+/// Edges shorter round than this stay as they are, m, and those that lie nearer
+/// to their curve than this.
+const LEAST_ROUND_M: f64 = 0.25;
+const ROUGH_M: f64 = 1.5e-4;
+/// Corners this near to their curve, in scatters, are drawn onto it: what lies
+/// farther off is a corner that the curve cut.
+const DRAWN_SCATTERS: f64 = 4.0;
+
+/// A fitted rim.
+#[derive(Debug, Clone)]
+pub(super) struct Rim {
+    /// Points along it, closed, m.
+    pub(super) points: Vec<Vec3>,
+    pub(super) length_m: f64,
+    /// Whether nearly all of its edge is that of the mesh, not a cut.
+    pub(super) is_torn: bool,
+    /// Standard deviation of the edge about the curve, along the film's normal, m.
+    pub(super) scatter_m: f64,
+}
+
+impl Rim {
+    /// Fits a ring of an outer surface's border; faces lie to its left.
+    pub(super) fn fit(ring: &[Vec3], torn_share: f64, vertices: &Vertices) -> Option<Self> {
+        let mut curve = smoothed(&evenly_stepped(ring)?);
+        let begun_m = length(&curve);
+        let mut scatter_m = 0.0;
+        let reaches = if torn_share > TORN_SHARE {
+            &REACHES_M[2..]
+        } else {
+            &REACHES_M[..]
+        };
+        for reach in reaches {
+            let frames = Frame::along(&curve)?;
+            let edge: Vec<Option<Vec3>> = frames
+                .iter()
+                .map(|frame| vertices.farthest(frame, *reach))
+                .collect();
+            let (fitted, scatter) = fit_through(&frames, &edge);
+            scatter_m = scatter;
+            curve = fitted;
+        }
+        let length_m = length(&curve);
+        if !length_m.is_finite() || length_m > LONGER * begun_m {
+            // Too ragged for a curve.
+            return None;
+        }
+        Some(Self {
+            length_m,
+            is_torn: torn_share > TORN_SHARE,
+            scatter_m,
+            points: curve,
+        })
+    }
+
+    /// How far it may lie from its true height, ± m.
+    pub(super) fn error_m(&self) -> f64 {
+        ERROR_SCATTERS * self.scatter_m + LEAST_ERROR_M
+    }
+
+    /// Triangles that close it.
+    pub(super) fn film(&self) -> Vec<[Vec3; 3]> {
+        super::outer::film_over(&self.points)
+    }
+
+    pub(super) fn middle_m(&self) -> Vec3 {
+        self.points.iter().sum::<Vec3>() / self.points.len() as f64
+    }
+}
+
+fn length(points: &[Vec3]) -> f64 {
+    let next = points.iter().cycle().skip(1);
+    points.iter().zip(next).map(|(a, b)| (b - a).norm()).sum()
+}
+
+/// Points at equal steps along a closed row.
+pub(super) fn evenly_stepped(points: &[Vec3]) -> Option<Vec<Vec3>> {
+    let whole = length(points);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a hull's size"
+    )]
+    let count = (whole / STATION_M).round() as usize;
+    if count < 8 {
+        return None;
+    }
+    let step = whole / count as f64;
+    let mut even = Vec::with_capacity(count);
+    let (mut summed, mut next) = (0.0, 0.0);
+    for (k, a) in points.iter().enumerate() {
+        let b = points[(k + 1) % points.len()];
+        let side = (b - a).norm();
+        while next < summed + side && even.len() < count {
+            even.push(a + (b - a) * ((next - summed) / side));
+            next += step;
+        }
+        summed += side;
+    }
+    Some(even)
+}
+
+fn smoothed(points: &[Vec3]) -> Vec<Vec3> {
+    let count = points.len();
+    let width = SMOOTH_M.min(SMOOTH_SHARE * length(points)) / STATION_M;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a few stations"
+    )]
+    let reach = ((3.0 * width).ceil() as usize).min(count / 2);
+    (0..count)
+        .map(|i| {
+            let mut sum = Vec3::zeros();
+            let mut weights = 0.0;
+            for k in 0..=2 * reach {
+                let off = (k as f64 - reach as f64) / width;
+                let weight = (-off * off / 2.0).exp();
+                sum += points[(i + count + k - reach) % count] * weight;
+                weights += weight;
+            }
+            sum / weights
+        })
+        .collect()
+}
+
+/// A place on a rim with its directions.
+struct Frame {
+    at: Vec3,
+    along: Vec3,
+    /// Out of the hull, across the film.
+    out: Vec3,
+    /// In the film, toward the opening.
+    inward: Vec3,
+}
+
+impl Frame {
+    fn along(curve: &[Vec3]) -> Option<Vec<Self>> {
+        let count = curve.len();
+        let middle = curve.iter().sum::<Vec3>() / count as f64;
+        let (_, [long, across, _]) = super::super::symmetry::principal_axes(curve);
+        let reach = |axis: &Vec3| {
+            curve
+                .iter()
+                .map(|p| (p - middle).dot(axis).abs())
+                .fold(0.0, f64::max)
+        };
+        let spine = (reach(&long) - reach(&across)).max(0.0);
+        let film = -ring_area(curve).try_normalize(0.0)?;
+        curve
+            .iter()
+            .enumerate()
+            .map(|(i, at)| {
+                let along = curve[(i + 1) % count] - curve[(i + count - 1) % count];
+                let along = along.try_normalize(0.0)?;
+                // Across to the spine of the opening.
+                let to = middle + long * (at - middle).dot(&long).clamp(-spine, spine);
+                let across = to - at;
+                let across = across - along * across.dot(&along);
+                let mut out = across.cross(&along).try_normalize(0.0)?;
+                if out.dot(&film) < 0.0 {
+                    // A waist: the spine lies on the wrong side.
+                    out = (film - along * film.dot(&along)).try_normalize(0.0)?;
+                }
+                Some(Self {
+                    at: *at,
+                    along,
+                    out,
+                    inward: along.cross(&out),
+                })
+            })
+            .collect()
+    }
+}
+
+/// A smooth closed curve through points beside stations, and the scatter about
+/// it along the film's normal, m.
+fn fit_through(frames: &[Frame], edge: &[Option<Vec3>]) -> (Vec<Vec3>, f64) {
+    let count = frames.len();
+    let whole = count as f64 * STATION_M;
+    let window = FIT_M.min(FIT_SHARE * whole);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a few stations"
+    )]
+    let reach = (window / STATION_M).round() as usize;
+    let mut residuals = Vec::new();
+    let curve = frames
+        .iter()
+        .enumerate()
+        .map(|(i, frame)| {
+            let near: Vec<[f64; 3]> = (0..=2 * reach)
+                .filter_map(|k| edge[(i + count + k - reach) % count])
+                .map(|p| {
+                    let d = p - frame.at;
+                    [d.dot(&frame.along), d.dot(&frame.out), d.dot(&frame.inward)]
+                })
+                .collect();
+            match quadratic(&near, window * 1.2) {
+                Some((out, inward, own)) if out.hypot(inward) < REACHES_M[0] => {
+                    residuals.extend(own);
+                    frame.at + frame.out * out + frame.inward * inward
+                }
+                _ => frame.at,
+            }
+        })
+        .collect();
+    // The median of the absolute value of normal noise is 0.6745 of its
+    // standard deviation.
+    (curve, quantile(residuals, 0.5) / 0.6745)
+}
+
+/// Local quadratics of two coordinates over the first, at 0, and how far off
+/// the nearest points lie along the first of them; `None` of too few.
+fn quadratic(near: &[[f64; 3]], window: f64) -> Option<(f64, f64, Vec<f64>)> {
+    let mut weights: Vec<f64> = near
+        .iter()
+        .map(|p| (1.0 - (p[0] / window).abs().powi(3)).max(0.0).powi(3))
+        .collect();
+    let base = weights.clone();
+    let mut answer = None;
+    for _ in 0..ROUNDS {
+        let mut normal = Matrix3::zeros();
+        let (mut right_out, mut right_in) = (Vec3::zeros(), Vec3::zeros());
+        for (p, w) in near.iter().zip(&weights) {
+            let s = p[0] / window;
+            let row = Vec3::new(1.0, s, s * s);
+            normal += row * row.transpose() * *w;
+            right_out += row * (p[1] * w);
+            right_in += row * (p[2] * w);
+        }
+        let inverse = normal.try_inverse()?;
+        let (out, inward) = (inverse * right_out, inverse * right_in);
+        let off: Vec<[f64; 2]> = near
+            .iter()
+            .map(|p| {
+                let s = p[0] / window;
+                let row = Vec3::new(1.0, s, s * s);
+                [p[1] - row.dot(&out), p[2] - row.dot(&inward)]
+            })
+            .collect();
+        let far: Vec<f64> = off.iter().map(|o| o[0].hypot(o[1])).collect();
+        let limit = OFF_MEDIANS * quantile(far.clone(), 0.5).max(1e-6);
+        for ((weight, base), far) in weights.iter_mut().zip(&base).zip(&far) {
+            let share = (far / limit).min(1.0);
+            *weight = base * (1.0 - share * share).powi(2);
+        }
+        let own = near
+            .iter()
+            .zip(&off)
+            .filter(|(p, _)| p[0].abs() < STATION_M)
+            .map(|(_, off)| off[0].abs())
+            .collect();
+        answer = Some((out.x, inward.x, own));
+    }
+    answer
+}
+
+/// Draws open edges near the rims onto them, and takes away faces that come to
+/// lie along the rim with all their corners.
+pub(super) fn draw_onto(surface: &mut Surface, near: &Curves, within_m: f64) {
+    for _ in 0..3 {
+        let mut on_rim = vec![false; surface.vertices.len()];
+        for v in Topology::open_edge_vertices(surface) {
+            let place = &mut surface.vertices[v as usize];
+            if let Some(nearest) = near.nearest(place, within_m) {
+                *place = nearest;
+                on_rim[v as usize] = true;
+            }
+        }
+        let had = surface.faces.len();
+        surface
+            .faces
+            .retain(|face| !face.iter().all(|v| on_rim[*v as usize]));
+        if surface.faces.len() == had {
+            break;
+        }
+        surface.drop_unused_vertices();
+    }
+}
+
+/// How far the open edges of a surface lie off smooth curves through them, m: the
+/// standard deviation of the roughest; `None` where none is rough.
+#[must_use]
+pub fn rough_edges_m(surface: &Surface) -> Option<f64> {
+    let rims = rough_edges(surface);
+    rims.iter().map(|rim| rim.scatter_m).reduce(f64::max)
+}
+
+/// Draws the rough open edges of a surface onto smooth curves, and tells these.
+/// `wanted` picks them.
+pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bool) -> Vec<Rim> {
+    let mut rims = rough_edges(surface);
+    rims.retain(|rim| wanted(&rim.points));
+    for rim in &rims {
+        let curve = Curves::of(std::slice::from_ref(rim));
+        draw_onto(surface, &curve, DRAWN_SCATTERS * rim.scatter_m);
+    }
+    rims
+}
+
+fn rough_edges(surface: &Surface) -> Vec<Rim> {
+    let topology = Topology::of(surface);
+    let edges = topology
+        .boundary(&surface.faces)
+        .into_iter()
+        .map(|h| {
+            let (a, b) = topology.turned_ends(&surface.faces, h);
+            (a, b, h)
+        })
+        .collect();
+    let nearby = Vertices::of(surface, middle_edge(surface));
+    trace(edges)
+        .rings
+        .iter()
+        .filter_map(|ring| {
+            let points: Vec<Vec3> = ring
+                .vertices
+                .iter()
+                .map(|v| surface.vertices[*v as usize])
+                .collect();
+            Rim::fit(&points, 1.0, &nearby)
+        })
+        .filter(|rim| rim.length_m > LEAST_ROUND_M && rim.scatter_m > ROUGH_M)
+        .collect()
+}
+
+/// The middle length of edges, m.
+pub(super) fn middle_edge(surface: &Surface) -> f64 {
+    let step = surface.faces.len().div_ceil(20_000).max(1);
+    let lengths = (0..surface.faces.len()).step_by(step).map(|face| {
+        let [a, b, _] = surface.corners(face);
+        (b - a).norm()
+    });
+    quantile(lengths.collect(), 0.5)
+}
+
+/// A surface's corners by place.
+pub(super) struct Vertices {
+    cell_m: f64,
+    slab_m: f64,
+    by_cell: HashMap<[i32; 3], Vec<Vec3>>,
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
+fn cell_of(p: &Vec3, size: f64) -> [i32; 3] {
+    (p / size).map(|x| x.floor() as i32).into()
+}
+
+impl Vertices {
+    pub(super) fn of(surface: &Surface, edge_m: f64) -> Self {
+        let cell_m = 0.025;
+        let mut by_cell: HashMap<[i32; 3], Vec<Vec3>> = HashMap::new();
+        for v in &surface.vertices {
+            by_cell.entry(cell_of(v, cell_m)).or_default().push(*v);
+        }
+        Self {
+            cell_m,
+            slab_m: 0.7 * edge_m,
+            by_cell,
+        }
+    }
+
+    /// The corner beside a station that lies farthest out and inward.
+    fn farthest(&self, frame: &Frame, reach_m: f64) -> Option<Vec3> {
+        let (sin, cos) = TILT_DEG.to_radians().sin_cos();
+        let toward = frame.out * cos + frame.inward * sin;
+        let lo = cell_of(&(frame.at - Vec3::repeat(reach_m)), self.cell_m);
+        let hi = cell_of(&(frame.at + Vec3::repeat(reach_m)), self.cell_m);
+        let mut best: Option<(f64, Vec3)> = None;
+        for i in lo[0]..=hi[0] {
+            for j in lo[1]..=hi[1] {
+                for k in lo[2]..=hi[2] {
+                    for v in self.by_cell.get(&[i, j, k]).into_iter().flatten() {
+                        let way = v - frame.at;
+                        let far = way.dot(&toward);
+                        if way.dot(&frame.along).abs() <= self.slab_m
+                            && way.norm_squared() <= reach_m * reach_m
+                            && best.is_none_or(|b| far > b.0)
+                        {
+                            best = Some((far, *v));
+                        }
+                    }
+                }
+            }
+        }
+        best.map(|b| b.1)
+    }
+}
+
+/// The curves of several rims, to be asked what lies near.
+pub(super) struct Curves {
+    cell_m: f64,
+    points: Vec<Vec3>,
+    /// The points before and after each.
+    beside: Vec<[u32; 2]>,
+    by_cell: HashMap<[i32; 3], Vec<u32>>,
+}
+
+impl Curves {
+    pub(super) fn of<'a>(rims: impl IntoIterator<Item = &'a Rim>) -> Self {
+        let mut curves = Self {
+            cell_m: 0.045,
+            points: Vec::new(),
+            beside: Vec::new(),
+            by_cell: HashMap::new(),
+        };
+        for rim in rims {
+            let first = curves.points.len();
+            let count = rim.points.len();
+            for (k, p) in rim.points.iter().enumerate() {
+                let [i, j, l] = cell_of(p, curves.cell_m);
+                let number = id(curves.points.len());
+                curves.points.push(*p);
+                let beside = [(k + count - 1) % count, (k + 1) % count];
+                curves.beside.push(beside.map(|b| id(first + b)));
+                for di in -1..=1 {
+                    for dj in -1..=1 {
+                        for dl in -1..=1 {
+                            let cell = [i + di, j + dj, l + dl];
+                            curves.by_cell.entry(cell).or_default().push(number);
+                        }
+                    }
+                }
+            }
+        }
+        curves
+    }
+
+    /// The nearest point of a curve within at most 45 mm.
+    pub(super) fn nearest(&self, p: &Vec3, within_m: f64) -> Option<Vec3> {
+        let near = self.by_cell.get(&cell_of(p, self.cell_m))?;
+        let far = |n: &u32| (self.points[*n as usize] - p).norm_squared();
+        let best = *near.iter().min_by(|a, b| far(a).total_cmp(&far(b)))? as usize;
+        let at = self.points[best];
+        let on = |other: u32| {
+            let way = self.points[other as usize] - at;
+            let share = (p - at).dot(&way) / way.norm_squared().max(f64::MIN_POSITIVE);
+            at + way * share.clamp(0.0, 1.0)
+        };
+        let [a, b] = self.beside[best].map(on);
+        let nearest = if (a - p).norm() < (b - p).norm() {
+            a
+        } else {
+            b
+        };
+        ((nearest - p).norm() <= within_m).then_some(nearest)
+    }
+
+    /// How far the nearest curve is, m; infinite past `within_m`.
+    pub(super) fn distance_m(&self, p: &Vec3, within_m: f64) -> f64 {
+        self.nearest(p, within_m)
+            .map_or(f64::INFINITY, |near| (near - p).norm())
+    }
+}
+
+/// The farthest that a point of the second rims lies from the first, m.
+pub(super) fn farthest_apart(first: &[Rim], second: &[Rim]) -> f64 {
+    let near = Curves::of(first);
+    let points = second.iter().flat_map(|rim| &rim.points);
+    points
+        .map(|p| near.distance_m(p, 0.045).min(0.045))
+        .fold(0.0, f64::max)
+}

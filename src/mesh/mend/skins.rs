@@ -1,0 +1,80 @@
+//! Which side of each shell the material is on, and how thick it is.
+use rayon::prelude::*;
+
+use super::super::face_tree::FaceTree;
+use super::super::surface::Surface;
+use super::super::symmetry::quantile;
+use super::super::topology::Topology;
+use super::openness::Samples;
+use crate::numerics::Vec3;
+
+/// The other side of a skin is looked for within this, m: no small hull is
+/// laid up thicker.
+const THICKEST_M: f64 = 0.012;
+/// Its normal is turned over by at least this (cosine), and it lies no farther
+/// sideways than this, m.
+const TURNED_OVER: f64 = -0.7;
+const SIDEWAYS_M: f64 = 0.006;
+
+/// What faces find behind or before them.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Pairing {
+    /// By shell: how many were asked, found the other side, and found it behind.
+    pub(super) shells: Vec<[usize; 3]>,
+    /// Middle distance of the sides, m.
+    pub(super) thickness_m: f64,
+    /// Share of all that were asked that found the other side.
+    pub(super) share: f64,
+}
+
+/// Looks for the other side of the skin from `ask` faces spread over a surface
+/// whose faces agree within each shell.
+pub(super) fn pair(
+    surface: &Surface,
+    topology: Option<&Topology>,
+    tree: &FaceTree,
+    ask: usize,
+    samples: &Samples,
+) -> Pairing {
+    let step = surface.faces.len().div_ceil(ask).max(1);
+    let found: Vec<(u32, Option<(f64, f64)>)> = (0..surface.faces.len())
+        .into_par_iter()
+        .filter(|face| face % step == 0)
+        .map(|face| {
+            let own = samples.at(face);
+            let normal = own.normal;
+            let [a, b, c] = surface.corners(face);
+            let from = (a + b + c) / 3.0;
+            let turned_over = |[a, b, c]: &[Vec3; 3]| {
+                let other = (b - a).cross(&(c - a));
+                other.dot(&normal) < TURNED_OVER * other.norm()
+            };
+            let other = tree.nearest_that(&from, THICKEST_M, turned_over);
+            let off = other.and_then(|near| {
+                let way = near.point - from;
+                let off = way.dot(&normal);
+                // The nearest of a rough side lies too near: its mean does not.
+                let beyond = samples.at(near.face as usize);
+                let across = (normal - beyond.normal).try_normalize(0.0)?;
+                let thick = (beyond.place - own.place).dot(&across).abs();
+                ((way - normal * off).norm() < SIDEWAYS_M).then_some((off, thick))
+            });
+            (topology.map_or(0, |t| t.shell[face]), off)
+        })
+        .collect();
+    let mut pairing = Pairing {
+        shells: vec![[0; 3]; topology.map_or(1, |t| t.shells)],
+        ..Pairing::default()
+    };
+    for (shell, off) in &found {
+        if let Some(shell) = pairing.shells.get_mut(*shell as usize) {
+            shell[0] += 1;
+            shell[1] += usize::from(off.is_some());
+            shell[2] += usize::from(off.is_some_and(|off| off.0 < 0.0));
+        }
+    }
+    let offs: Vec<f64> = found.iter().filter_map(|f| f.1).map(|f| f.1).collect();
+    pairing.share = offs.len() as f64 / found.len().max(1) as f64;
+    pairing.thickness_m = quantile(offs, 0.5);
+    pairing
+}
