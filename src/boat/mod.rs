@@ -17,6 +17,7 @@ pub mod file;
 mod hull_mesh;
 mod joining;
 mod load;
+mod near;
 mod opening;
 mod overlay;
 mod parts;
