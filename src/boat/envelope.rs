@@ -9,6 +9,7 @@ use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
 use nalgebra::Vector2;
 
 use super::compartment::encloses;
+use super::near::{NearChange, combine_near};
 use crate::mesh::{Surface, from_library, to_library};
 use crate::numerics::{Vec3, convex_hull};
 
@@ -152,14 +153,20 @@ impl Envelope {
     /// Some of its faces by themselves.
     #[must_use]
     pub fn piece(&self, faces: &[usize]) -> Self {
-        let mut surface = Surface {
-            vertices: self.surface.vertices.clone(),
-            faces: faces.iter().map(|&f| self.surface.faces[f]).collect(),
-        };
-        surface.drop_unused_vertices();
+        let corners = faces.iter().map(|&f| self.surface.faces[f]);
+        let mut used: Vec<u32> = corners.clone().flatten().collect();
+        used.sort_unstable();
+        used.dedup();
+        let number = |v: u32| u32::try_from(used.partition_point(|&other| other < v)).unwrap_or(v);
         Self {
+            surface: Surface {
+                faces: corners.map(|face| face.map(number)).collect(),
+                vertices: used
+                    .iter()
+                    .map(|&v| self.surface.vertices[v as usize])
+                    .collect(),
+            },
             sources: faces.iter().map(|&f| self.sources[f]).collect(),
-            surface,
         }
     }
 
@@ -281,6 +288,8 @@ fn to_envelope(solid: &Manifold) -> Envelope {
 pub(super) struct Joinable {
     envelope: Arc<Envelope>,
     solid: OnceLock<Arc<Manifold>>,
+    /// Whether every edge is as often gone along one way as the other.
+    is_closed: OnceLock<bool>,
 }
 
 impl Joinable {
@@ -292,6 +301,7 @@ impl Joinable {
         Self {
             envelope,
             solid: OnceLock::new(),
+            is_closed: OnceLock::new(),
         }
     }
 
@@ -304,12 +314,44 @@ impl Joinable {
         self.envelope
     }
 
-    /// As [`Envelope::combine`].
+    /// As [`Envelope::combine`]: near the other solid where that can be trusted, else
+    /// with the whole.
     pub(super) fn combine(
         &self,
         other: &Envelope,
         operation: Operation,
     ) -> Result<Self, BooleanError> {
+        Ok(self.combine_noting(other, operation)?.0)
+    }
+
+    /// As [`Self::combine`], with what it changed where only what is near took part.
+    pub(super) fn combine_noting(
+        &self,
+        other: &Envelope,
+        operation: Operation,
+    ) -> Result<(Self, Option<NearChange>), BooleanError> {
+        let is_closed = || self.envelope.surface.is_balanced();
+        if !*self.is_closed.get_or_init(is_closed) {
+            return Ok((self.combine_whole(other, operation)?, None));
+        }
+        let Some(change) = combine_near(&self.envelope, other, operation) else {
+            return Ok((self.combine_whole(other, operation)?, None));
+        };
+        let envelope = match operation {
+            Operation::Keep => change.came.clone(),
+            Operation::Join | Operation::Cut => change.made_to(&self.envelope),
+        };
+        if envelope.sources.is_empty() {
+            return Err(BooleanError::NothingLeft);
+        }
+        let changed = Self {
+            is_closed: OnceLock::from(true),
+            ..Self::new(envelope)
+        };
+        Ok((changed, Some(change)))
+    }
+
+    fn combine_whole(&self, other: &Envelope, operation: Operation) -> Result<Self, BooleanError> {
         // The library numbers solids as they come, and puts out faces in that order.
         let mine = match self.solid.get() {
             Some(solid) => solid,
@@ -323,6 +365,7 @@ impl Joinable {
         Ok(Self {
             envelope: Arc::new(to_envelope(&solid)),
             solid: OnceLock::from(Arc::new(solid)),
+            is_closed: OnceLock::from(true),
         })
     }
 

@@ -1,5 +1,5 @@
 //! Parts read, joined to the envelope or cut from it, and weighed.
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use super::compartment::Solid;
@@ -184,20 +184,32 @@ impl WithParts {
             Role::Recess => Operation::Cut,
             Role::Add | Role::Attach | Role::Cover => Operation::Join,
         };
-        let joined = self
-            .envelope
-            .combine(other, operation)
-            .map_err(|source: BooleanError| BoatError::Part {
-                name: part.name.clone(),
-                place: part.place.clone(),
-                source,
-            })?;
+        let (joined, near) =
+            self.envelope
+                .combine_noting(other, operation)
+                .map_err(|source: BooleanError| BoatError::Part {
+                    name: part.name.clone(),
+                    place: part.place.clone(),
+                    source,
+                })?;
         let (before, after) = (self.envelope.envelope(), joined.envelope());
-        let change = mesh::change_between(&before.surface, &after.surface);
-        doubts.extend(doubts_of_adding(part, operation, before, other, after));
+        // Elsewhere both are the same.
+        let pieces = near.map(|near| (before.piece(&near.gone), near.came));
+        let (was, is) = match &pieces {
+            Some((gone, came)) => (gone, came),
+            None => (before, after),
+        };
+        let change = mesh::change_between(&was.surface, &is.surface);
+        doubts.extend(doubts_of_adding(
+            part,
+            operation,
+            [before, was],
+            other,
+            [after, is],
+        ));
         if operation == Operation::Join {
-            let now = after.areas();
-            for (source, was) in before.areas() {
+            let now = is.areas();
+            for (source, was) in was.areas() {
                 let left = now.get(&source).copied().unwrap_or_default();
                 let sum = self.buried.entry(source).or_default();
                 *sum = sum.plus(&was.minus(&left));
@@ -418,13 +430,14 @@ pub(super) fn close_by_covers(file: &BoatFile, openings: &mut [Opening]) -> Resu
     Ok(())
 }
 
-/// What looks wrong with what a part did to an envelope.
+/// What looks wrong with what a part did to an envelope, given with the pieces of it
+/// that may differ, before and after.
 fn doubts_of_adding(
     part: &file::Part,
     operation: Operation,
-    before: &Envelope,
+    [before, was]: [&Envelope; 2],
     other: &Envelope,
-    after: &Envelope,
+    [after, is]: [&Envelope; 2],
 ) -> Vec<Doubt> {
     let mut doubts = Vec::new();
     let before_m3 = before.surface.signed_volume_m3();
@@ -449,9 +462,7 @@ fn doubts_of_adding(
     let part_m3 = other.surface.signed_volume_m3();
     let overlaps = after_m3 - before_m3 < (1.0 - CHANGES_NOTHING) * part_m3;
     // A part set face to face on the hull overlaps nothing and still touches.
-    let touches = operation == Operation::Cut
-        || overlaps
-        || shells(&after.surface) < shells(&before.surface) + shells(&other.surface);
+    let touches = operation == Operation::Cut || overlaps || hang_together(was, is);
     if !touches && part.role != Role::Attach {
         doubts.push(Doubt::new(
             DoubtKind::Part,
@@ -486,7 +497,12 @@ fn doubts_of_adding(
     doubts
 }
 
-/// How many pieces a surface is made of.
-fn shells(surface: &Surface) -> usize {
-    mesh::examine(surface).shells.len()
+/// Whether a part set on the hull hangs together with it: some piece of what came of
+/// them is made of both.
+fn hang_together(was: &Envelope, is: &Envelope) -> bool {
+    let before: HashSet<FaceSource> = was.sources.iter().copied().collect();
+    mesh::pieces(&is.surface).iter().any(|faces| {
+        let is_old = |face: &usize| before.contains(&is.sources[*face]);
+        faces.iter().any(is_old) && !faces.iter().all(is_old)
+    })
 }

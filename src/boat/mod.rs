@@ -18,6 +18,7 @@ mod hull_mesh;
 mod joining;
 mod load;
 mod mass_errors;
+mod near;
 mod opening;
 mod outside;
 mod overlay;
