@@ -38,6 +38,7 @@ fn hulls() -> Vec<(&'static str, Envelope)> {
 }
 
 fn parts(random: &mut fastrand::Rng, hull: &Envelope) -> Envelope {
+    let kind = random.usize(0..3);
     let (lo, hi) = hull.surface.bounds().unwrap();
     let mut between = |a: f64, b: f64| a + (b - a) * random.f64();
     let middle = Vec3::new(
@@ -50,7 +51,7 @@ fn parts(random: &mut fastrand::Rng, hull: &Envelope) -> Envelope {
         between(0.02, 0.25),
         between(0.02, 0.25),
     );
-    let surface = match (between(0.0, 3.0)) as u32 {
+    let surface = match kind {
         0 => solids::cuboid(middle - size, middle + size),
         1 => solids::cylinder(middle - size, middle + size, size.x * 0.7, 32),
         _ => solids::icosphere(middle, size.x, 2),
@@ -65,7 +66,7 @@ fn rim_length_m(envelope: &Envelope) -> f64 {
 
 /// Internal consistency: the join near a part against the library's over the whole
 /// hull, at random places. Both are sums of the same faces; 1e-9 of the volume is
-/// what the issue of rounding leaves and more.
+/// what rounding leaves and more.
 #[test]
 fn near_a_part_is_as_over_the_whole_hull_at_200_random_places() {
     let mut random = fastrand::Rng::with_seed(7);

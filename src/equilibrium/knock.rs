@@ -140,7 +140,7 @@ pub fn knock_near(
 }
 
 /// The least of the works of [`knock_near`], m⁴: of every opening, or of none where none
-/// lets water in. Openings that took [`FAR_OFF`] times the least and more are left
+/// lets water in. Openings that took more than twice the least are left
 /// out, and so are the passes where the lowest took that much.
 ///
 /// # Errors

@@ -87,7 +87,7 @@ fn a_load_that_turns_the_craft_over_is_named_and_ends_at_the_fold() {
 /// eight corners is found between them.
 fn box_with_person(depth: f64) -> ZooHull {
     let mut hull = closed_box([4.0, 1.0, depth], 925.0, [0.0, 0.0, 0.2]);
-    hull.more += "[[item]]\nname = \"rower\"\nmass = \"75 kg\"\nat = [0, 0, 0.2]\n";
+    hull.more += "[[item]]\nname = \"rower\"\nperson = true\nmass = \"75 kg\"\nat = [0, 0, 0.2]\n";
     hull
 }
 
@@ -149,7 +149,8 @@ fn the_off_centre_rule_judges_heel_and_the_deck_only_where_there_is_one() {
 #[test]
 fn persons_are_counted_no_more_and_the_rule_is_named_by_its_section() {
     let mut hull = open_tender();
-    hull.more = "[[item]]\nname = \"rower\"\nmass = \"75 kg\"\nat = [1.4, 0, 0.3]\n".into();
+    hull.more =
+        "[[item]]\nname = \"rower\"\nperson = true\nmass = \"75 kg\"\nat = [1.4, 0, 0.3]\n".into();
     let result = margins(&hull.boat()).expect("it floats");
     for line in list(&json(&result), "edge_load") {
         assert!(line.get("persons").is_none());

@@ -47,7 +47,13 @@ impl Dice {
     }
 
     fn below(&mut self, count: usize) -> usize {
-        (self.roll() * count as f64) as usize % count
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from nought, under `count`"
+        )]
+        let drawn = (self.roll() * count as f64) as usize;
+        drawn % count
     }
 }
 
