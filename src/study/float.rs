@@ -487,7 +487,7 @@ fn summary(result: &FloatResult) -> String {
     if let Some(capsizes) = capsizes {
         return match way_in {
             Some(way_in) => format!("{capsizes} There {way_in}."),
-            None => format!("{capsizes} {}.", none_open(result)),
+            None => format!("{capsizes} There is no way in: {}.", none_open(result)),
         };
     }
     let attitude = attitude_in_words(&rest.hydrostatics);
