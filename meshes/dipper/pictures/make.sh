@@ -7,7 +7,7 @@ awash=${1:-../../../target/release/awash}
 "$awash" compare ../before.toml ../after.toml --without-steps --svg compare.svg --force >/dev/null
 "$awash" drill ../bulkheads.toml "../bulkheads.toml#rain" --svg drill.svg --force >/dev/null
 "$awash" margins ../after.toml --svg rose.svg --force >/dev/null
-"$awash" swamp ../after.toml --inside "140 L" --bail "20 L/min" --svg film.svg --force >/dev/null
+"$awash" swamp ../after.toml --inside "165 L" --bail "20 L/min" --svg film.svg --force >/dev/null
 "$awash" tape ../after.toml --svg tape.svg --force >/dev/null
 # The viewer's picture needs a build with it: `cargo build --release --features viewer`.
 "$awash" view ../after.toml --snapshot view.png --force >/dev/null \
