@@ -22,6 +22,8 @@ pub(super) const LONGEST_S: f64 = 6.0 * 3600.0;
 const LONGEST_STEP_S: f64 = 200.0;
 /// Moments that a hold is followed in at least.
 const HELD_MOMENTS: f64 = 10.0;
+/// Share of a time within which it has come: the sum of its steps' rounding.
+const TIME_WITHIN: f64 = 1e-12;
 /// Steps at most.
 const MOST_STEPS: usize = 20_000;
 /// The least cosine between the vertical before and after at which a craft has come
@@ -138,7 +140,7 @@ impl Followed<'_> {
                 return Ok(Until::Still);
             }
             let left_s = end_s - self.time_s;
-            if left_s <= 0.0 {
+            if left_s <= TIME_WITHIN * end_s {
                 return Ok(Until::Time);
             }
             let mut step_s = self
