@@ -29,6 +29,9 @@ const OVER_FULL_WITHIN: f64 = 1e-3;
 const ON_SKIN_M: f64 = 1e-6;
 /// How far a bulkhead's block reaches past the hull, m.
 const PAST_THE_HULL_M: f64 = 1.0;
+/// Where between an opening's middle and its rim a space under it is looked for, as
+/// shares of the way.
+const ACROSS_THE_RIM: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
 /// Corners of the ring that stands for a round hole in a bulkhead.
 const RING_CORNERS: u32 = 24;
 
@@ -479,7 +482,7 @@ fn block(given: &file::Compartment, envelope: &Envelope) -> Result<Option<Surfac
 
 /// Where the water of an opening goes: the compartment whose bulkheads its middle
 /// lies between, or the one that encloses a point a little way in. A rim that
-/// reaches past a sealed space floods the one beside it that has most of its points.
+/// reaches past a sealed space floods the one beside it that lies under most of it.
 fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Option<usize> {
     let count = f64::from(u32::try_from(rim.len()).ok()?);
     let middle = rim.iter().sum::<Vec3>() / count;
@@ -487,10 +490,18 @@ fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) ->
     if !compartments[nearest].sealed {
         return Some(nearest);
     }
+    // Places all over the opening: from its middle out to the rim's points and to the
+    // middles between them.
     let mut points = vec![0_usize; compartments.len()];
-    for point in rim {
-        if let Some(space) = space_at(compartments, file, point) {
-            points[space] += 1;
+    for (number, point) in rim.iter().enumerate() {
+        let next = rim[(number + 1) % rim.len()];
+        for end in [*point, (point + next) / 2.0] {
+            for share in ACROSS_THE_RIM {
+                let there = middle + (end - middle) * share;
+                if let Some(space) = space_at(compartments, file, &there) {
+                    points[space] += 1;
+                }
+            }
         }
     }
     let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && points[k] > 0);

@@ -47,6 +47,17 @@ fn built_in(place: &FoamPlace, less_m: f64) -> String {
     )
 }
 
+/// The hull with foam built in; where foam from the top lies right under an opening,
+/// the file has to say that its water goes on to what is left inside.
+fn with_foam(hull: &ZooHull, foam: &str) -> Boat {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let file = hull.write(folder.path(), foam);
+    let text = std::fs::read_to_string(&file).expect("written");
+    let text = text.replace("[[opening]]\n", "[[opening]]\nfloods = \"inside\"\n");
+    std::fs::write(&file, text).expect("written");
+    Boat::load(&file).unwrap_or_else(|error| panic!("{}: {error}", hull.name))
+}
+
 fn sized(boat: &Boat, opening: Option<&str>) -> FoamResult {
     foam(boat, &wish(opening)).expect("it is sized")
 }
@@ -64,7 +75,7 @@ fn holds(hull: &ZooHull, opening: Option<&str>) -> usize {
         .filter(|p| p.reaches && p.foam_m3 > 0.0)
     {
         let rim = |less_m: f64| {
-            let boat = hull.boat_with(&built_in(place, less_m));
+            let boat = with_foam(hull, &built_in(place, less_m));
             sized(&boat, opening).as_it_is.rim_m
         };
         let what = format!("{}, {}", hull.name, place.name);
