@@ -174,10 +174,14 @@ fn outriggers_stiffen_righting_and_margins_as_parts_do() {
 /// foam's craft without the person is the boat whose file has no person.
 #[test]
 fn whoever_goes_overboard_takes_their_own_volume_along() {
-    let person = item(80.0, [1.3, 0.9, 0.2], [0.3, 0.3, 0.9]).replace("thing", "person");
+    let person = item(80.0, [1.3, 0.9, 0.2], [0.3, 0.3, 0.9]) + "person = true\n";
     let [with, without] = [person.as_str(), ""].map(|more| {
         let boat = open_tender().boat_with(more);
-        let wish = awash::study::FoamWish::default();
+        // Nobody pulls at it from the water.
+        let wish = awash::study::FoamWish {
+            people: Some(0),
+            ..Default::default()
+        };
         foam(&boat, &wish).expect("a wish").as_it_is
     });
     near("lacks", with.lacks_m3, without.lacks_m3, 1e-9);

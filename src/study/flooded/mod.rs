@@ -454,9 +454,12 @@ fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<String> {
         "Each flooded space is open to the sea; what stands in it keeps its volume. Nobody moves. Air kept follows Boyle's law at one temperature, in rooms that leak nowhere: never rely on it.".to_owned(),
     ];
     let heads = cases.iter().filter_map(|case| {
-        let rest = case.end.rest.as_ref()?;
-        let end = format!("with {} flooded, as it ends", case.name);
-        Some((end, rest.heads.as_slice()))
+        let (when, rest) = match &case.end.rest {
+            Some(rest) => ("as it ends", rest),
+            None => ("before it sinks", case.rest.as_ref()?),
+        };
+        let state = format!("with {} flooded, {when}", case.name);
+        Some((state, rest.heads.as_slice()))
     });
     cautions.extend(under_water(heads));
     cautions.extend(nobody_marked(boat, "no head is held against the water"));
