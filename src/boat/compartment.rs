@@ -32,6 +32,8 @@ const PAST_THE_HULL_M: f64 = 1.0;
 /// Where between an opening's middle and its rim a space under it is looked for, as
 /// shares of the way.
 const ACROSS_THE_RIM: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
+/// Share of an opening over another space from which that is told.
+const NOTICED_SHARE: f64 = 0.05;
 /// Corners of the ring that stands for a round hole in a bulkhead.
 const RING_CORNERS: u32 = 24;
 
@@ -247,6 +249,9 @@ pub(super) fn divide(
                     opening.name
                 ),
             )),
+        }
+        if given.is_none_or(|given| given.floods.is_none()) && compartments.len() > 1 {
+            doubts.extend(doubt_of_rim_over_several(&compartments, file, opening));
         }
         if !has_area(&opening.rim) {
             doubts.push(Doubt::new(
@@ -490,22 +495,57 @@ fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) ->
     if !compartments[nearest].sealed {
         return Some(nearest);
     }
-    // Places all over the opening: from its middle out to the rim's points and to the
-    // middles between them.
-    let mut points = vec![0_usize; compartments.len()];
+    let under = shares_under(compartments, file, rim);
+    let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && under[k] > 0.0);
+    open.max_by(|&a, &b| under[a].total_cmp(&under[b]))
+        .or(Some(nearest))
+}
+
+/// An opening over several spaces floods one of them only.
+fn doubt_of_rim_over_several(
+    compartments: &[Compartment],
+    file: &BoatFile,
+    opening: &Opening,
+) -> Option<Doubt> {
+    let under = shares_under(compartments, file, &opening.rim);
+    let name = |k: usize| compartments[k].name.as_str();
+    let floods = opening.floods?;
+    let others: Vec<&str> = (0..compartments.len())
+        .filter(|&k| k != floods && !compartments[k].sealed && under[k] > NOTICED_SHARE)
+        .map(name)
+        .collect();
+    (!others.is_empty()).then(|| {
+        Doubt::new(
+            DoubtKind::Part,
+            format!(
+                "opening \"{}\" also lies over {}, but its water is counted as going into {} only: give each space an opening of its own, with `floods`, or say `floods` here",
+                opening.name,
+                others.join(" and "),
+                name(floods)
+            ),
+        )
+    })
+}
+
+/// The share of an opening that lies over each space, from places all over it: from its
+/// middle out to the rim's points and to the middles between them.
+fn shares_under(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Vec<f64> {
+    let count = rim.len().max(1) as f64;
+    let middle = rim.iter().sum::<Vec3>() / count;
+    let mut shares = vec![0.0; compartments.len()];
+    let one = 1.0 / (2.0 * count * ACROSS_THE_RIM.len() as f64);
     for (number, point) in rim.iter().enumerate() {
         let next = rim[(number + 1) % rim.len()];
         for end in [*point, (point + next) / 2.0] {
             for share in ACROSS_THE_RIM {
                 let there = middle + (end - middle) * share;
                 if let Some(space) = space_at(compartments, file, &there) {
-                    points[space] += 1;
+                    shares[space] += one;
                 }
             }
         }
     }
-    let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && points[k] > 0);
-    open.max_by_key(|&k| points[k]).or(Some(nearest))
+    shares
 }
 
 /// The compartment that a point of the skin belongs to, as [`nearest_space`] has it.

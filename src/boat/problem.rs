@@ -162,6 +162,16 @@ pub enum Fault {
         /// The words allowed.
         choices: String,
     },
+    /// A way for water into a space that has none.
+    #[error(
+        "{owner} leads into compartment \"{space}\", which is `sealed`: no way leads into a sealed space"
+    )]
+    IntoSealed {
+        /// The opening or passage.
+        owner: String,
+        /// The compartment.
+        space: String,
+    },
     /// More than one of several ways to say the same thing.
     #[error("{owner} gives {given}, but only one way may be given")]
     Conflict {

@@ -418,9 +418,9 @@ pub(super) fn check_names(
                 problems.push(
                     Problem::new(
                         &passage.place,
-                        Fault::Conflict {
+                        Fault::IntoSealed {
                             owner: format!("[[passage]] \"{}\"", passage.name),
-                            given: format!("a way into \"{}\", which is `sealed`", space.name),
+                            space: space.name.clone(),
                         },
                     )
                     .help("take the passage out, or the compartment's `sealed`"),
@@ -429,9 +429,9 @@ pub(super) fn check_names(
         }
     }
     for (owner, opening, name) in sealed_and_open {
-        let fault = Fault::Conflict {
+        let fault = Fault::IntoSealed {
             owner,
-            given: format!("a way into \"{name}\", which is `sealed`"),
+            space: name.to_owned(),
         };
         let help =
             "cover the opening with state = \"covered\", or take the compartment's `sealed` out";

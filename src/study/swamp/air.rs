@@ -126,7 +126,7 @@ impl SwampAir {
                 let over = if self.upright {
                     ""
                 } else {
-                    " ON END OR ON ITS SIDE"
+                    " ON ITS SIDE OR END"
                 };
                 format!("it lies afloat{over} (heel {heel:.1}°, pitch {pitch:.1}°)")
             }

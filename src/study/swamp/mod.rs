@@ -470,18 +470,27 @@ fn summary(result: &SwampResult) -> String {
         SwampEnd::Recovers if taken < 1e-3 && result.opening.is_none() => {
             "nothing enters.".to_owned()
         }
+        SwampEnd::Recovers if result.opening.is_none() => format!(
+            "it stays up with {} inside at most, every sill over the water.",
+            litres(taken)
+        ),
         SwampEnd::Recovers => format!("{} inside at most, and it comes up again.", litres(taken)),
         SwampEnd::AfloatSwamped => {
             let last = result.time_line.last();
             let lies = last.map_or("", |line| match line.up[2] {
                 up if up > ON_END => "",
-                up if up > -ON_END => ", ON END OR ON ITS SIDE",
+                up if up > -ON_END => ", ON ITS SIDE OR END",
                 _ => ", UPSIDE DOWN",
             });
             format!("it stays afloat{lies}, swamped with {}.", litres(taken))
         }
         SwampEnd::Sunk => format!(
-            "IT SINKS after {:.0} s{}.",
+            "{} after {:.0} s{}.",
+            if result.time_line.iter().any(|line| line.up[2] < 0.0) {
+                "IT TURNS OVER AND SINKS"
+            } else {
+                "IT SINKS"
+            },
             result.sunk_s.unwrap_or(0.0),
             match result.first_end.as_str() {
                 "neither" => String::new(),
