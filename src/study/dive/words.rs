@@ -1,11 +1,14 @@
 //! What a dived result says in words: its cautions and its summary.
 use super::super::cautions::CAUTIONS;
 use super::super::heads::{nobody_marked, of_waters_density, under_water};
-use super::{DiveOptions, DiveResult, EndPiece, Material, WANTED_LIFT_KG, WayState};
+use super::{DiveOptions, DiveResult, EndPiece, Hangs, Material, WANTED_LIFT_KG, WayState};
 use crate::boat::{Boat, GivesWay};
 
 /// Share of its volume past which foam that is squeezed is doubted.
 const FOAM_LOST_SHARE: f64 = 0.1;
+
+/// Heel from which ballast on one line is said to leave some, deg.
+const NOTICED_HEEL_DEG: f64 = 0.1;
 
 /// What no number about a dived craft covers. Common practice, no source.
 const DIVE_CAUTIONS: [&str; 5] = [
@@ -138,8 +141,10 @@ pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
                 let ends = balance.ends.as_ref().map_or_else(String::new, |ends| {
                     let [first, last] = ends.each_ref().map(amount_of);
                     format!(
-                        " {first} at x = {:.2} m and {last} at x = {:.2} m do.",
-                        ends[0].at_m[0], ends[1].at_m[0]
+                        " {first} at x = {:.2} m and {last} at x = {:.2} m level it fore and aft{}.",
+                        ends[0].at_m[0],
+                        ends[1].at_m[0],
+                        heel_left(balance.hangs_with_ends.as_ref())
                     )
                 });
                 format!(
@@ -172,4 +177,14 @@ pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
         )
     };
     format!("{as_is}{lead}{gap}{weakest}{unknown}")
+}
+
+/// The heel that ballast in two pieces on one line leaves, where it is noticed.
+fn heel_left(hangs: Option<&Hangs>) -> String {
+    match hangs.and_then(|hangs| hangs.heel_deg) {
+        Some(heel) if heel.abs() >= NOTICED_HEEL_DEG => {
+            format!(" and leave a heel of {heel:.1}°")
+        }
+        _ => String::new(),
+    }
 }
