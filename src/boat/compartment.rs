@@ -3,7 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use super::BoatError;
-use super::envelope::{BooleanError, Envelope, FaceSource, Joinable, Operation};
+use super::envelope::{BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
@@ -19,8 +19,6 @@ const NOTHING_LEFT: f64 = 1e-6;
 /// Least share of a space that water can fill: past it the volumes in the file
 /// can not be right.
 const LEAST_PERMEABILITY: f64 = 0.01;
-/// Number that stands for the faces of a bulkhead, which no part has.
-const BULKHEAD: u32 = 1_000_000_001;
 /// Share of a space by which the volumes of what stands in it may exceed it before
 /// they can not be right: rounding of volumes in litres.
 const OVER_FULL_WITHIN: f64 = 1e-3;

@@ -13,6 +13,14 @@ use super::near::{NearChange, combine_near};
 use crate::mesh::{Surface, from_library, to_library};
 use crate::numerics::{Vec3, convex_hull};
 
+/// Numbers under which the faces of solids that are no parts are found again: past any
+/// part's, each its own, and twice it fits the 31 bits that the boolean keeps. Those of
+/// an opening's cutter, of the block that stands for a bulkhead, and of the faces that
+/// close a patch of the hull near a part.
+pub(super) const CUTTER: u32 = 1_000_000_000;
+pub(super) const BULKHEAD: u32 = CUTTER + 1;
+pub(super) const CLOSING: u32 = CUTTER + 2;
+
 /// Where a face of the envelope comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum FaceSource {

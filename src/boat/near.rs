@@ -12,7 +12,7 @@ use std::collections::HashMap;
 
 use rayon::prelude::*;
 
-use super::envelope::{Envelope, FaceSource, Operation};
+use super::envelope::{CLOSING, Envelope, FaceSource, Operation};
 use crate::mesh::Surface;
 use crate::numerics::{Vec3, place_bits};
 
@@ -34,9 +34,6 @@ const WIDEST_RAD: f64 = 0.6;
 const TIPS: u32 = 126;
 /// How far the tip stands off, in half-diagonals of box and patch.
 const TIP_OFF: f64 = 4.0;
-/// The number under which closing faces are found again: past any part's and the
-/// cutters', and twice it fits the 31 bits that the boolean keeps.
-const CLOSING: u32 = 1_000_000_001;
 /// Windings of a hull at one place: more is no hull.
 const MOST_WINDINGS: i64 = 8;
 
@@ -139,7 +136,11 @@ pub(super) fn combine_near(
         return None;
     }
     let came = result.piece(&came);
-    if operation != Operation::Keep && border_places(&came.surface) != was_border {
+    let is_sound = match operation {
+        Operation::Keep => kept.is_empty() && came.surface.is_balanced(),
+        Operation::Join | Operation::Cut => border_places(&came.surface) == was_border,
+    };
+    if !is_sound {
         return None;
     }
     Some(NearChange { gone, came })

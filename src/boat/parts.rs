@@ -1,12 +1,8 @@
 //! Shapes of parts and cutters, and what parts of foam and covers weigh.
-use super::envelope::{BooleanError, Envelope, FaceSource, Joinable, Operation};
+use super::envelope::{BooleanError, CUTTER, Envelope, FaceSource, Joinable, Operation};
 use super::file::{self, Outline, point_m};
 use crate::mesh::{Surface, solids};
 use crate::numerics::{Vec3, place_bits};
-
-/// The number under which a cutter's faces are found again: past any part's,
-/// and twice it fits the 31 bits that the boolean keeps.
-const CUTTER: u32 = 1_000_000_000;
 
 /// The solid that an outline makes when it is drawn along its axis.
 pub(super) fn outline_solid(outline: &Outline) -> Surface {
