@@ -295,3 +295,31 @@ fn loose_water_takes_its_free_surface_from_the_metacentric_height() {
     let want = (900.0 * offset / (1000.0 * gm)).atan().to_degrees();
     near_share("heel", rest.plane().heel_deg(), want, 1e-5);
 }
+
+/// A closed box with one room behind a bulkhead and a 51.4 mm hole high in its side: the
+/// water creeps up to its end, where a sliver of the room stays over the sea. Heel, pitch
+/// and water by a reference written apart in Python (half-space clipping of the box,
+/// Newton's method on force and moments, no code of this project): 3.32747°, −23.42760°
+/// and 381.984 L, rounded there.
+#[test]
+fn water_that_creeps_comes_to_its_end() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let solid = solids::cuboid(
+        Vec3::new(0.0, -0.422_147_548, 0.0),
+        Vec3::new(2.551_835_82, 0.422_147_548, 0.676_091_508),
+    );
+    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    let text = "[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"453.25 kg\"\n\
+                centre = [1.3652, -0.0089, 0.2445]\n[[opening]]\nname = \"hole\"\n\
+                cylinder = { from = [2.0489, -0.442147548, 0.2769], to = [2.0489, -0.402147548, 0.2769], diameter = \"51.4 mm\" }\n\
+                floods = \"fore\"\n[[compartment]]\nname = \"fore\"\npermeability = 0.95\nforward_of = 1.847\n";
+    let file = folder.path().join("box.toml");
+    std::fs::write(&file, text).expect("written");
+    let boat = Boat::load(&file).expect("it loads");
+    let result = swamp(&boat, &as_it_stands()).expect("it floats at first");
+    assert_eq!(result.end, SwampEnd::AfloatSwamped);
+    let last = result.time_line.last().expect("an end");
+    near("heel", last.heel_deg, 3.327_47, 1e-4);
+    near("pitch", last.pitch_deg, -23.427_60, 1e-4);
+    near("water", last.water_m3, 0.381_984, 1e-5);
+}

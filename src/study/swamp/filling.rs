@@ -199,11 +199,16 @@ impl<'a> Filling<'a> {
         })
     }
 
-    fn with_water(&self, water: &Water) -> Craft {
+    pub(super) fn with_water(&self, water: &Water) -> Craft {
         let mut craft = self.craft.clone();
         let loose = (0..self.rooms.len()).filter_map(|room| self.liquid(room, water));
         craft.liquids.extend(loose);
         craft
+    }
+
+    /// What water can fill of a room.
+    pub(super) fn space(&self, room: usize) -> &Displacers {
+        &self.rooms[room].space
     }
 
     /// What water can fill in all, m³.

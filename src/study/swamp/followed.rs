@@ -82,7 +82,16 @@ impl Filling<'_> {
             way.step_s = f64::INFINITY;
             way.note(&moment);
         }
-        let end = match way.until(&mut moment, LONGEST_S, None)? {
+        let mut until = way.until(&mut moment, LONGEST_S, None)?;
+        if let Until::Time = until
+            && let Some((water, there)) = self.levelled(&way.water, &moment)
+        {
+            way.water = water;
+            moment = there;
+            way.note(&moment);
+            until = Until::Still;
+        }
+        let end = match until {
             Until::Gone => SwampEnd::Sunk,
             Until::Time => SwampEnd::NotSettled,
             Until::Still => {

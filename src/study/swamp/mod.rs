@@ -13,6 +13,7 @@ use crate::mesh::Doubt;
 mod air;
 mod filling;
 mod followed;
+mod levelled;
 mod moment;
 mod network;
 
