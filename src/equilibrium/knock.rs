@@ -4,7 +4,7 @@ use super::energy::Craft;
 use super::landscape::{Landscape, angle, between};
 use super::rest::{EquilibriumError, Hold, Rest, find_rest_from};
 use super::sills::{Sill, Sills};
-use super::sphere::SphereMap;
+use super::sphere::{SphereMap, map_sphere};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -25,6 +25,11 @@ const MOST_CORNERS: usize = 6;
 const KEPT_WITHIN: f64 = 0.25;
 /// What took this many times the least for a craft nearly the same does not become it.
 const FAR_OFF: f64 = 2.0;
+/// A known way is taken to lie in the basin it lay in where it moved no further than
+/// this, rad of `w`, and its work is under this share of the lowest pass out of there;
+/// else it is gone down to see.
+const STAYS_WITHIN: f64 = 0.1;
+const UNDER_PASS: f64 = 0.75;
 /// Of ways that cost the same to this share, the one without a pass is told.
 const SAME_WORK: f64 = 1e-6;
 /// Corners looked at on each side of the one found: the nearest ones.
@@ -94,8 +99,23 @@ pub struct Knock {
     pub kernel_calls: usize,
     /// The lowest pass out of the rest over its energy, m⁴; infinite without any.
     lowest_pass_m4: f64,
-    /// The ways that cost nearly as little: attitude and rest.
-    ways: Vec<(Vec3, usize)>,
+    /// Number of the rest in its map.
+    home: usize,
+    /// The ways looked at.
+    ways: Vec<Way>,
+}
+
+/// A way to bring a sill to the water, for a craft nearly the same to begin from.
+#[derive(Debug, Clone, Copy)]
+struct Way {
+    /// The attitude with the sill at the water.
+    up: Vec3,
+    /// The rest whose basin it lies in.
+    attitude: usize,
+    /// Whether that is known by going down to it.
+    followed: bool,
+    /// Whether it costs nearly as little as the least.
+    close: bool,
 }
 
 /// The cheapest way to bring each opening's sill to the water, pressing down allowed and
@@ -113,13 +133,15 @@ pub struct Knock {
 /// missed rests on its spacing and is not proved.
 #[must_use]
 pub fn knock(craft: &Craft, sills: &Sills, rest: &Rest, map: &SphereMap) -> Vec<Knock> {
-    hunts(craft, sills, rest, map, |hunt, _| hunt.over_map())
+    let found = hunts(craft, sills, rest, map, |hunt, _| hunt.over_map());
+    found.into_iter().flatten().collect()
 }
 
 /// As [`knock`], from the map and the knocks of a craft nearly the same, so that a few
 /// calls do; `known` in the order of [`Sills::rims`]. The map is followed to this craft
-/// ([`SphereMap::near`]); a way that has become the cheapest only now, and was not among
-/// those within a quarter of it, is not looked for.
+/// ([`SphereMap::near`]), and so are the ways; where one has left the basin it lay in, or
+/// the craft rests in another attitude, map and knocks are made anew. A way that was not
+/// looked at then is not looked for now.
 ///
 /// # Errors
 /// As [`super::map_sphere`], where the map has to be made anew.
@@ -130,18 +152,50 @@ pub fn knock_near(
     map: &SphereMap,
     known: &[Knock],
 ) -> Result<Vec<Knock>, EquilibriumError> {
+    // A sill that was under tells no way for one that is dry.
+    let dried = hunts(craft, sills, rest, map, |hunt, number| {
+        let was_under = known.get(number).is_some_and(|knock| knock.work_m4 <= 0.0);
+        was_under && hunt.at_rest().is_none()
+    });
+    if dried.contains(&true) {
+        return anew(craft, sills, rest);
+    }
+    followed(craft, sills, rest, map, known, |_| true)
+}
+
+/// The knocks from the ways that `keep` picks; from a new map where they can not be
+/// followed.
+fn followed(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    map: &SphereMap,
+    known: &[Knock],
+    keep: impl Fn(&Way) -> bool,
+) -> Result<Vec<Knock>, EquilibriumError> {
     let map = map.near(craft, rest)?;
     if !map.points.is_empty() {
         return Ok(knock(craft, sills, rest, &map));
     }
-    Ok(hunts(craft, sills, rest, &map, |hunt, number| {
-        hunt.along(known.get(number).map_or(&[][..], |knock| &knock.ways))
-    }))
+    let found = hunts(craft, sills, rest, &map, |hunt, number| {
+        let known = known.get(number)?;
+        hunt.along(known, &keep)
+    });
+    match found.into_iter().collect() {
+        Some(found) => Ok(found),
+        None => anew(craft, sills, rest),
+    }
+}
+
+fn anew(craft: &Craft, sills: &Sills, rest: &Rest) -> Result<Vec<Knock>, EquilibriumError> {
+    let map = map_sphere(craft, std::slice::from_ref(rest))?;
+    Ok(knock(craft, sills, rest, &map))
 }
 
 /// The least of the works of [`knock_near`], m⁴: of every opening, or of none where none
 /// lets water in. Openings that took more than twice the least are left
-/// out, and so are the passes where the lowest took that much.
+/// out, and so are the passes where the lowest took that much; and of ways those that
+/// took a quarter more than the least.
 ///
 /// # Errors
 /// As [`knock_near`].
@@ -164,24 +218,27 @@ pub fn least_knock_near(
         known[number].pass.is_some() || lowest_m4 <= FAR_OFF * least
     });
     let some_wet = sills.height_m(rest.plane()) <= 0.0;
-    let found = if passes_count || some_wet {
-        knock_near(craft, sills, rest, map, known)?
-    } else {
-        hunts(craft, sills, rest, map, |hunt, number| {
-            near.contains(&number)
-                .then(|| hunt.along_at_home(&known[number].ways))?
-        })
-    };
-    Ok(found.iter().map(|knock| knock.work_m4).reduce(f64::min))
+    let least = |found: Vec<Knock>| found.iter().map(|knock| knock.work_m4).reduce(f64::min);
+    if !passes_count && !some_wet {
+        let found = hunts(craft, sills, rest, map, |hunt, number| {
+            let is_near = near.contains(&number);
+            is_near.then(|| hunt.along_at_home(&known[number]))
+        });
+        if let Some(found) = found.into_iter().flatten().collect() {
+            return Ok(least(found));
+        }
+    }
+    let found = followed(craft, sills, rest, map, known, |way| way.close)?;
+    Ok(least(found))
 }
 
-fn hunts(
+fn hunts<T>(
     craft: &Craft,
     sills: &Sills,
     rest: &Rest,
     map: &SphereMap,
-    run: impl Fn(&Hunt<'_>, usize) -> Option<Knock>,
-) -> Vec<Knock> {
+    run: impl Fn(&Hunt<'_>, usize) -> T,
+) -> Vec<T> {
     let rims = sills.rims().enumerate();
     rims.filter_map(|(number, (opening, rim))| {
         let land = Landscape::within(craft, map.frame);
@@ -193,7 +250,7 @@ fn hunts(
             map,
             home: map.number_of(rest),
         };
-        run(&hunt, number)
+        Some(run(&hunt, number))
     })
     .collect()
 }
@@ -259,7 +316,13 @@ impl Hunt<'_> {
             converged: true,
             kernel_calls: 0,
             lowest_pass_m4: self.lowest_pass_m4(),
-            ways: vec![(self.rest.plane().up, self.home)],
+            home: self.home,
+            ways: vec![Way {
+                up: self.rest.plane().up,
+                attitude: self.home,
+                followed: true,
+                close: true,
+            }],
         })
     }
 
@@ -286,18 +349,67 @@ impl Hunt<'_> {
         self.best_of(found)
     }
 
-    /// From ways known for a craft nearly the same.
-    fn along(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
+    /// From ways known for a craft nearly the same; `None` where one can not be followed.
+    fn along(&self, known: &Knock, keep: impl Fn(&Way) -> bool) -> Option<Knock> {
         if let Some(knock) = self.at_rest() {
             return Some(knock);
         }
+        if known.home != self.home {
+            return None;
+        }
         let mut found = self.wet_rests();
-        for (up, attitude) in ways {
-            let mut way = self.found(self.brim.least_from(up), *attitude);
-            way.followed = true;
-            found.push(way);
+        for way in known.ways.iter().filter(|way| keep(way)) {
+            let low = self.brim.least_from(&way.up);
+            let mut there = self.found(low, way.attitude);
+            if way.followed {
+                if !self.stays(way, &there.low) {
+                    return None;
+                }
+                there.followed = true;
+            }
+            found.push(there);
         }
         self.best_of(found)
+    }
+
+    /// Whether a way known for a craft nearly the same, now with its sill at the water
+    /// at `low`, still lies in the basin of the same rest.
+    fn stays(&self, way: &Way, low: &Low) -> bool {
+        let floor = self.map.attitudes[way.attitude].rest.energy_m4;
+        if low.wet {
+            // Floating with the sill under: only in a rest that has it under.
+            let rest = &self.map.attitudes[way.attitude].rest;
+            return way.attitude != self.home && self.brim.at_rest(rest).is_some();
+        }
+        if low.energy_m4 < floor {
+            return false;
+        }
+        if self.is_unmoved(way, low) && self.is_under_passes(way.attitude, low) {
+            return true;
+        }
+        let spot = self.land.spot(&low.plane, VOLUME_WITHIN);
+        let Ok(rest) = find_rest_from(self.land.craft, &spot.plane, Hold::Nothing) else {
+            return false;
+        };
+        self.land.add_calls(rest.kernel_calls);
+        self.map.number_known(&rest) == Some(way.attitude)
+    }
+
+    fn is_unmoved(&self, way: &Way, low: &Low) -> bool {
+        let [was, is] = [&way.up, &low.plane.up].map(|up| self.land.stretched(up));
+        angle(&was, &is) <= STAYS_WITHIN
+    }
+
+    /// Whether the energy is well under every pass out of a rest.
+    fn is_under_passes(&self, attitude: usize, low: &Low) -> bool {
+        let floor = self.map.attitudes[attitude].rest.energy_m4;
+        let out = self
+            .map
+            .passes
+            .iter()
+            .filter(|pass| pass.between.contains(&attitude));
+        let lowest = out.map(|pass| pass.energy_m4).fold(f64::INFINITY, f64::min);
+        low.energy_m4 - floor < UNDER_PASS * (lowest - floor)
     }
 
     /// The other rests in which the sill lies under water.
@@ -352,18 +464,33 @@ impl Hunt<'_> {
         chosen.into_iter().map(|(_, up)| up).collect()
     }
 
-    /// As [`Self::along`], with the ways alone that cross no pass: for a craft whose
-    /// passes take far more.
-    fn along_at_home(&self, ways: &[(Vec3, usize)]) -> Option<Knock> {
+    /// As [`Self::along`], with the ways alone that cross no pass, and the map not
+    /// followed: for a craft whose passes take far more. `None` where that is not sure.
+    fn along_at_home(&self, known: &Knock) -> Option<Knock> {
         if let Some(knock) = self.at_rest() {
             return Some(knock);
         }
-        let at_home = ways.iter().filter(|(_, attitude)| *attitude == self.home);
-        let found = at_home.map(|(up, attitude)| Found {
-            followed: true,
-            ..self.found(self.brim.least_from(up), *attitude)
-        });
-        self.best_of(found.collect())
+        let mut found = Vec::new();
+        let at_home = |way: &&Way| way.close && way.attitude == self.home;
+        for way in known.ways.iter().filter(at_home) {
+            let low = self.brim.least_from(&way.up);
+            let in_basin = !low.wet
+                && low.energy_m4 >= self.rest.energy_m4
+                && self.is_unmoved(way, &low)
+                && low.energy_m4 - self.rest.energy_m4 < UNDER_PASS * known.lowest_pass_m4;
+            if !in_basin {
+                return None;
+            }
+            let followed = true;
+            found.push(Found {
+                followed,
+                ..self.found(low, way.attitude)
+            });
+        }
+        if known.home != self.home {
+            return None;
+        }
+        self.best_of(found)
     }
 
     /// The cheapest of the places found, once its corners are tried and its basin is
@@ -463,7 +590,11 @@ impl Hunt<'_> {
             into: *self.map.attitudes[beyond].rest.plane(),
         });
         let plane = match &pass {
-            Some(pass) => self.first_awash(pass, &way.low.plane),
+            Some(pass) => self.first_awash(&pass.plane, &way.low.plane),
+            // Along a neutral rest the sill comes to the water at no cost.
+            None if self.map.attitudes[way.attitude].neutral => {
+                self.first_awash(self.rest.plane(), &way.low.plane)
+            }
             None => way.low.plane,
         };
         let immersion = self.land.energy_at(&plane).immersion;
@@ -476,9 +607,8 @@ impl Hunt<'_> {
             KnockState::Reached
         };
         let work_m4 = (way.cost_m4 - floor).max(0.0);
-        let kept = found
-            .iter()
-            .filter(|other| other.cost_m4 - floor <= (1.0 + KEPT_WITHIN) * work_m4);
+        let close_m4 = (1.0 + KEPT_WITHIN) * work_m4;
+        let ways = found.iter().filter(|way| way.cost_m4.is_finite());
         Knock {
             state,
             work_m4,
@@ -489,23 +619,29 @@ impl Hunt<'_> {
             converged,
             kernel_calls: self.land.calls(),
             lowest_pass_m4: self.lowest_pass_m4(),
-            ways: kept
-                .map(|other| (other.low.plane.up, other.attitude))
+            home: self.home,
+            ways: ways
+                .map(|way| Way {
+                    up: way.low.plane.up,
+                    attitude: way.attitude,
+                    followed: way.followed,
+                    close: way.cost_m4 - floor <= close_m4,
+                })
                 .collect(),
         }
     }
 
-    /// Where on the way down from a pass to a place with the sill under the sill comes to
-    /// the water, displacement held; that place itself where the sill lies at the water.
-    fn first_awash(&self, pass: &Crossed, under: &WaterPlane) -> WaterPlane {
+    /// Where on the way from a pass or a rest to a place with the sill under the sill comes
+    /// to the water, displacement held; that place itself where the sill lies at the water.
+    fn first_awash(&self, from: &WaterPlane, under: &WaterPlane) -> WaterPlane {
         let land = self.land;
         let height = |plane: &WaterPlane| self.brim.sill(self.opening, plane).height_m;
         let within_m = AT_WATER * land.size_m;
-        let top = land.spot(&pass.plane, VOLUME_WITHIN);
+        let top = land.spot(from, VOLUME_WITHIN);
         if height(under) >= -within_m || height(&top.plane) <= 0.0 {
             return *under;
         }
-        let [above, below] = [&pass.plane.up, &under.up].map(|up| land.stretched(up));
+        let [above, below] = [&from.up, &under.up].map(|up| land.stretched(up));
         let (mut low, mut high) = (0.0, 1.0);
         let mut near = top;
         for _ in 0..HALVINGS {

@@ -134,6 +134,13 @@ impl SphereMap {
         self.nearest(&rest.plane().up)
     }
 
+    /// The number of the resting attitude that a rest is; `None` for a new one.
+    pub(super) fn number_known(&self, rest: &Rest) -> Option<usize> {
+        let number = self.number_of(rest);
+        let known = self.attitudes.get(number)?.rest.plane();
+        (angle(&known.up, &rest.plane().up) <= SAME_REST_RAD).then_some(number)
+    }
+
     fn nearest(&self, up: &Vec3) -> usize {
         let off = |attitude: &RestingAttitude| {
             let others = attitude.beside.iter().map(|plane| plane.up);
@@ -149,7 +156,7 @@ impl SphereMap {
 
     /// The map of a craft nearly the same, from this one: each rest and pass is followed
     /// to where it has moved, in a few kernel calls each. Made anew where that fails,
-    /// as where a rest is gone; a rest that is new is not looked for.
+    /// as where a rest is gone or two passes meet; a rest that is new is not looked for.
     ///
     /// # Errors
     /// As [`map_sphere`].
@@ -189,13 +196,15 @@ impl SphereMap {
                 beside: Vec::new(),
             });
         }
-        let mut ways = Vec::with_capacity(self.ways.len());
+        let mut ways: Vec<Pass> = Vec::with_capacity(self.ways.len());
         for way in &self.ways {
             let start = land.spot(&way.plane, GRID_VOLUME_WITHIN);
             let top = climb(&land, start)?;
             let floor = way.between.map(|end| attitudes[end].rest.energy_m4);
             let moved = angle(&land.stretched(&way.plane.up), &top.stretched);
-            if moved > MOVED_BY || top.energy_m4 < floor[0].max(floor[1]) {
+            let met =
+                |other: &Pass| angle(&land.stretched(&other.plane.up), &top.stretched) <= SAME_PASS;
+            if moved > MOVED_BY || top.energy_m4 < floor[0].max(floor[1]) || ways.iter().any(met) {
                 return None;
             }
             ways.push(Pass {

@@ -1,6 +1,10 @@
 //! Knocks and rests of the zoo, through the boat file and the studies.
-use awash::equilibrium::{Afloat, KnockState};
-use awash::study::{margins, righting};
+use awash::equilibrium::{
+    Afloat, Craft, KnockState, Sills, knock, knock_near, least_knock_near, map_sphere, settle,
+};
+use awash::numerics::Vec3;
+use awash::study::{PlaceOptions, margins, place, righting};
+use rayon::prelude::*;
 
 use crate::zoo::{decked_hull, narrow_box, round_log, zoo};
 
@@ -90,4 +94,76 @@ fn rests_of_a_log_and_of_a_narrow_box() {
         upright.heel_deg.abs() < 1e-6 && !upright.neutral,
         "{upright:?}"
     );
+}
+
+/// A heavy person moved across, and 12 kg moved over the deck: in every place the knocks
+/// followed from the craft as it was are those from a new map. Once a way that had slid
+/// over the pass was told as a knock of nought. Internal consistency.
+#[test]
+fn knocks_followed_over_the_deck_are_those_of_a_new_map() {
+    const PERSON_SHARE: f64 = 80.0 / 150.0;
+    const BATTERY_SHARE: f64 = 12.0 / 150.0;
+    let hull = decked_hull();
+    let mut moves = Vec::new();
+    for across_m in [-0.03, -0.015, 0.015, 0.03] {
+        moves.push(Vec3::new(0.0, across_m * PERSON_SHARE, 0.0));
+    }
+    for x in [-1.4, 0.0, 1.4] {
+        for y in [-0.3, -0.2, 0.2, 0.3] {
+            moves.push(Vec3::new(x, y, 0.0) * BATTERY_SHARE);
+        }
+    }
+    for raised_m in [0.02, 0.04] {
+        let boat = hull.boat();
+        let sills = Sills::of(&boat.openings);
+        let mut craft = Craft::of(&boat);
+        craft.centre_of_gravity_m.z += raised_m;
+        let rest = settle(&craft).expect("it floats").rest;
+        let map = map_sphere(&craft, std::slice::from_ref(&rest)).expect("mapped");
+        let known = knock(&craft, &sills, &rest, &map);
+        let wrong: Vec<String> = moves
+            .par_iter()
+            .flat_map(|by| {
+                let mut moved = craft.clone();
+                moved.centre_of_gravity_m += by;
+                let rest = settle(&moved).expect("it floats").rest;
+                let own = map_sphere(&moved, std::slice::from_ref(&rest)).expect("mapped");
+                let own = knock(&moved, &sills, &rest, &own);
+                let near = knock_near(&moved, &sills, &rest, &map, &known).expect("followed");
+                let least = least_knock_near(&moved, &sills, &rest, &map, &known);
+                let own: Vec<f64> = own.iter().map(|knock| knock.work_m4).collect();
+                let near: Vec<f64> = near.iter().map(|knock| knock.work_m4).collect();
+                let off = |a: f64, b: f64| (a - b).abs() > 0.01 * b;
+                let mut wrong = Vec::new();
+                if own.iter().zip(&near).any(|(own, near)| off(*near, *own)) {
+                    wrong.push(format!("{raised_m} {by:?}: {near:?}, anew {own:?}"));
+                }
+                let least = least.expect("followed").expect("openings");
+                let least_own = own.iter().copied().fold(f64::INFINITY, f64::min);
+                if off(least, least_own) {
+                    wrong.push(format!("{raised_m} {by:?}: least {least:e}, anew {own:?}"));
+                }
+                wrong
+            })
+            .collect();
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    }
+}
+
+/// A condition in which the craft lies upside down says nothing of the places where it
+/// stands: each is set upright first.
+#[test]
+fn places_are_judged_upright_though_the_craft_lies_capsized() {
+    let hull = decked_hull();
+    let weight = "[[item]]\nname = \"weight\"\nmass = 40\nat = [2.0, 0.0, 2.0]\n";
+    let boat = hull.boat_with(weight);
+    let options = PlaceOptions {
+        grid: [3, 1],
+        z_m: Some(0.1),
+    };
+    let result = place(&boat, "weight", &options).expect("it floats");
+    assert!(result.now.heel_deg.abs() > 90.0, "{:?}", result.now);
+    let middle = &result.cells[1];
+    assert!(middle.heel_deg.abs() < 1.0, "{middle:?}");
+    assert!(middle.knock_j.is_some_and(|work| work > 1.0), "{middle:?}");
 }

@@ -8,8 +8,8 @@ use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, find_rest_from, knock,
-    knock_near, least_lean, map_sphere, outside_of, settle,
+    Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
+    least_lean, map_sphere, outside_of, settle, settle_if_afloat,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -127,7 +127,6 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         boat,
         without: without_outside(boat, number),
         sills: &sills,
-        rest: &rest,
         map: &map,
         knocks: &knocks,
         entry: number,
@@ -187,7 +186,6 @@ struct Trial<'a> {
     /// The craft without what the item displaces outside the envelope.
     without: Craft,
     sills: &'a Sills,
-    rest: &'a Rest,
     /// Attitudes and knocks of the craft as it is, from which those with the item
     /// elsewhere are sought.
     map: &'a SphereMap,
@@ -217,13 +215,12 @@ impl Trial<'_> {
         craft
     }
 
-    /// The craft with the item at a place; `None` where it sinks.
+    /// The craft with the item at a place, set upright; `None` where it sinks.
     fn cell(&self, to: &Vec3) -> Result<Option<PlaceCell>, EquilibriumError> {
         let craft = self.moved(to);
-        match find_rest_from(&craft, self.rest.plane(), Hold::Nothing) {
-            Ok(rest) => self.at_rest(&craft, &rest, to).map(Some),
-            Err(EquilibriumError::Sinks { .. }) => Ok(None),
-            Err(other) => Err(other),
+        match settle_if_afloat(&craft)? {
+            Some(settled) => self.at_rest(&craft, &settled.rest, to).map(Some),
+            None => Ok(None),
         }
     }
 

@@ -106,7 +106,7 @@ struct Draw {
     deviations: Vec<f64>,
     mass_kg: f64,
     sinks: bool,
-    /// `None`: it sinks or finds no rest.
+    /// `None`: it sinks, or no rest or knock is found.
     at_rest: Option<AtRest>,
 }
 
@@ -154,7 +154,8 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
             let at_rest = if sinks {
                 None
             } else {
-                rest_near(&changed, &rest).map(|rest| margins.at(boat, &changed, &drawn, &rest))
+                rest_near(&changed, &rest)
+                    .and_then(|rest| margins.at(boat, &changed, &drawn, &rest))
             };
             Draw {
                 deviations,
@@ -235,28 +236,22 @@ struct Margins {
 }
 
 impl Margins {
-    fn at(&self, boat: &Boat, craft: &Craft, drawn: &Drawn, rest: &Rest) -> AtRest {
+    /// `None` where the least knock can not be found.
+    fn at(&self, boat: &Boat, craft: &Craft, drawn: &Drawn, rest: &Rest) -> Option<AtRest> {
         let sills = self.sills.raised(&drawn.rims_m);
         let plane = *rest.plane();
         let sill_m = boat.openings.iter().zip(&drawn.rims_m);
         let sill_m =
             sill_m.map(|(opening, raised_m)| opening.sill_m(&plane.up) + Vec3::z() * *raised_m);
         let known = self.leans.as_ref();
-        AtRest {
+        let knock_m4 = least_knock_near(craft, &sills, rest, &self.map, &self.knocks).ok()?;
+        Some(AtRest {
             heel_deg: plane.heel_deg(),
             pitch_deg: plane.pitch_deg(),
             freeboards_m: sill_m.map(|sill| plane.height_m(&sill)).collect(),
-            knock_j: self.knock_j(craft, &sills, rest),
+            knock_j: knock_m4.map(|work| work * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2),
             lean_deg: known.map(|known| known.least_rad(craft, &sills, rest).to_degrees()),
-        }
-    }
-
-    /// The least of all; none at all where it can not be found, which is the worst.
-    fn knock_j(&self, craft: &Craft, sills: &Sills, rest: &Rest) -> Option<f64> {
-        match least_knock_near(craft, sills, rest, &self.map, &self.knocks) {
-            Ok(least) => Some(least? * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2),
-            Err(_) => Some(0.0),
-        }
+        })
     }
 }
 
