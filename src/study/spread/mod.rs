@@ -392,8 +392,24 @@ fn summary(result: &SpreadResult) -> String {
             percent(line.chance_of_failing)
         )
     });
+    let margin = |name: &str, found: &Option<MarginBand>| {
+        let chance = found.as_ref()?.chance_of_failing;
+        (chance > 0.0).then(|| format!("the {name} in {}", percent(chance)))
+    };
+    let margins: Vec<String> = [
+        margin("least knock", &result.least_knock),
+        margin("least lean", &result.worst_lean),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let margins = if margins.is_empty() {
+        String::new()
+    } else {
+        format!("Yardsticks failed: {} of the draws. ", margins.join(", "))
+    };
     format!(
-        "{sinks}{sill}Measure next: the {}; {} of the lowest sill's spread goes with it.",
+        "{sinks}{sill}{margins}Measure next: the {}; {} of the lowest sill's spread goes with it.",
         cause.name,
         percent(cause.share)
     )
