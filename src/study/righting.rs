@@ -107,7 +107,6 @@ pub(super) fn righting_afloat(
         craft,
         sills,
         rest,
-        is_capsized: lies.is_capsized(),
     };
     let over_heel = Over {
         lean: Lean::heel(),
@@ -193,7 +192,7 @@ fn summary(result: &RightingResult, heel_deg: f64) -> String {
     let [first, second] = &result.heel.sides;
     let never = |side: &ArmSide| side.vanishing == Vanishing::NeverPositive;
     if let Some(capsizes) = result.lies.capsize() {
-        return if never(first) && never(second) {
+        return if !result.heel.turns_back_to_nought {
             format!("{capsizes} Held upright, no arm turns it back to either side.")
         } else {
             capsizes
@@ -226,14 +225,15 @@ fn summary(result: &RightingResult, heel_deg: f64) -> String {
     format!(
         "{heels}To {}: {}. To {}: {}.{sealed}",
         first.side,
-        side_in_words(first, from_any_heel),
+        side_in_words(first, heel_deg, from_any_heel),
         second.side,
-        side_in_words(second, from_any_heel)
+        side_in_words(second, heel_deg, from_any_heel)
     )
 }
 
-/// One side in words.
-fn side_in_words(side: &ArmSide, from_any_heel: bool) -> String {
+/// One side in words, of a craft that rests at a heel.
+fn side_in_words(side: &ArmSide, rest_deg: f64, from_any_heel: bool) -> String {
+    let heel = |angle_deg| heel_in_words(angle_deg, rest_deg, &side.side);
     let work = |joules: f64| show(joules, Dimension::Energy, UnitSystem::Metric);
     let sill = side
         .first_sill
@@ -243,14 +243,14 @@ fn side_in_words(side: &ArmSide, from_any_heel: bool) -> String {
         format!(
             "{} goes under at {}, {} of work",
             sill.opening,
-            heel_in_words(sill.angle_deg, &side.side),
+            heel(sill.angle_deg),
             work(sill.work_j)
         )
     });
     match (floods, side.vanishing) {
         (Some(floods), Vanishing::At { angle_deg, work_j }) => format!(
             "{floods}; sealed, it would turn over past {} ({})",
-            heel_in_words(angle_deg, &side.side),
+            heel(angle_deg),
             work(work_j)
         ),
         (Some(floods), Vanishing::NeverVanishes) if !from_any_heel => {
@@ -259,7 +259,7 @@ fn side_in_words(side: &ArmSide, from_any_heel: bool) -> String {
         (Some(floods), _) => floods,
         (None, Vanishing::At { angle_deg, work_j }) => format!(
             "it turns over past {}, {} of work{}",
-            heel_in_words(angle_deg, &side.side),
+            heel(angle_deg),
             work(work_j),
             if side.first_sill.is_some() {
                 ", every sill dry until then"
@@ -272,12 +272,17 @@ fn side_in_words(side: &ArmSide, from_any_heel: bool) -> String {
     }
 }
 
-/// A heel that is reached on the way to a side, which may still be on the other.
-fn heel_in_words(angle_deg: f64, side: &str) -> String {
+/// A heel that is reached on the way to a side, which may still be on the other, or on
+/// it again past bottom up.
+fn heel_in_words(angle_deg: f64, rest_deg: f64, side: &str) -> String {
     let heels_to = if angle_deg < 0.0 { "port" } else { "starboard" };
     let angle = angle_deg.abs();
     if heels_to == side || angle < 0.05 {
-        format!("{angle:.1}° of heel")
+        return format!("{angle:.1}° of heel");
+    }
+    let goes_down = if side == "port" { -1.0 } else { 1.0 };
+    if goes_down * (angle_deg - rest_deg) < 0.0 {
+        format!("bottom up, at {angle:.1}° of heel to {heels_to}")
     } else {
         format!("{angle:.1}° of heel still to {heels_to}")
     }

@@ -1,4 +1,6 @@
 //! Righting arms: both sides, where they end, what they take.
+use awash::boat::Boat;
+use awash::equilibrium::{Afloat, Lean, lean_to};
 use awash::study::righting;
 use serde_json::Value;
 
@@ -54,11 +56,11 @@ fn each_side_of_a_box_floods_at_its_own_angle_for_its_own_work() {
 }
 
 #[test]
-fn the_arm_of_a_top_heavy_hull_is_never_positive() {
+fn no_arm_turns_a_top_heavy_hull_back_upright() {
     let result = json(&righting(&top_heavy().boat()).expect("it floats"));
     for side in list(&result["heel"], "sides") {
-        assert_eq!(side["vanishing"]["state"], "never_positive", "{side}");
-        assert!(side["largest_arm_m"].is_null());
+        // Counted from where it lies, bottom up, it has arms.
+        assert!(number(side, "largest_arm_m") > 0.0, "{side}");
     }
     for point in list(&result["heel"], "points") {
         let angle = number(point, "angle_deg");
@@ -68,6 +70,7 @@ fn the_arm_of_a_top_heavy_hull_is_never_positive() {
     }
     let said = text(&result, "summary");
     assert!(said.starts_with("IT CAPSIZES"), "{said}");
+    assert!(said.contains("no arm turns it back"), "{said}");
     assert!(!said.contains("comes back"), "{said}");
 }
 
@@ -216,5 +219,182 @@ fn a_log_has_no_arm_and_is_not_said_to_come_back() {
     for side in list(&result["heel"], "sides") {
         assert_eq!(side["vanishing"]["state"], "never_positive");
     }
+    // Pitched, it has: nothing lets it roll out of the pitch.
+    for side in list(&result["pitch"], "sides") {
+        assert_eq!(side["vanishing"]["state"], "never_vanishes", "{side}");
+        assert!(number(side, "largest_arm_m") > 0.1, "{side}");
+    }
     assert!(!text(&result, "summary").contains("comes back"));
+}
+
+/// A square box 3 × 0.8 × 0.8 m half under water, CG 0.02 m over its middle: every water
+/// plane goes through the middle. With a = 0.4 m the centre of buoyancy lies
+/// d = (a/2 − a t²/6) cos θ + (a t/3) sin θ under it, t = tan θ, θ the angle to the nearest
+/// face (the wall-sided formula of Derrett & Barrass, as above), so the energy over the
+/// weight is 0.02 cos φ + d. It lolls at 51.8°, on either side, and which is chance.
+fn lolling_box() -> crate::zoo::ZooHull {
+    let mut hull = closed_box([3.0, 0.8, 0.8], 960.0, [0.0, 0.0, 0.42]);
+    hull.openings = vec![
+        ("port corner", vec![[0.3, 0.35, 0.8].into()]),
+        ("starboard corner", vec![[0.3, -0.35, 0.8].into()]),
+    ];
+    hull
+}
+
+fn energy_of_lolling_box_j(heel_deg: f64) -> f64 {
+    let (heel, half) = (heel_deg.to_radians(), 0.4);
+    let theta = heel.min(std::f64::consts::FRAC_PI_2 - heel);
+    let t = theta.tan();
+    let depth = (half / 2.0 - half * t * t / 6.0) * theta.cos() + half * t / 3.0 * theta.sin();
+    960.0 * GRAVITY * (0.02 * heel.cos() + depth)
+}
+
+#[test]
+fn both_sides_of_a_lolling_box_are_counted_from_where_it_rests() {
+    let mut hull = lolling_box();
+    // An unstable balance is left to starboard, where the other corner is under water.
+    hull.openings.pop();
+    let result = json(&righting(&hull.boat()).expect("it floats"));
+    let heels = || (0..90_000).map(|i| f64::from(i) / 1000.0);
+    let by_energy =
+        |a: &f64, b: &f64| energy_of_lolling_box_j(*a).total_cmp(&energy_of_lolling_box_j(*b));
+    let loll = heels()
+        .filter(|h| *h < 60.0)
+        .min_by(by_energy)
+        .expect("some");
+    let top = heels()
+        .filter(|h| *h > loll)
+        .max_by(by_energy)
+        .expect("some");
+    let from_rest = |heel| energy_of_lolling_box_j(heel) - energy_of_lolling_box_j(loll);
+    let home = list(&result, "resting_attitudes").iter();
+    let mut home = home.filter(|rest| rest["from_upright"] == true);
+    let rests = number(home.next().expect("a rest"), "heel_deg");
+    assert!((rests.abs() - loll).abs() < 2e-3, "{rests} {loll}");
+    let (out, back) = if rests > 0.0 {
+        ("starboard", "port")
+    } else {
+        ("port", "starboard")
+    };
+    // The weaker side comes first: outward from the loll.
+    assert_eq!(result["heel"]["sides"][0]["side"], out);
+    let vanishing = |name| &side(&result["heel"], name)["vanishing"];
+    let angle = number(vanishing(out), "angle_deg") * rests.signum();
+    assert!((angle - top).abs() < 2e-3, "{angle} {top}");
+    assert!((number(vanishing(out), "work_j") - from_rest(top)).abs() < 1e-3);
+    // Back over upright it falls to the other loll, before that corner is awash.
+    assert!(number(vanishing(back), "angle_deg").abs() < 1e-3);
+    assert!((number(vanishing(back), "work_j") - from_rest(0.0)).abs() < 1e-3);
+    let flood = &side(&result["heel"], back)["first_sill"];
+    let awash = (0.4_f64 / 0.35).atan().to_degrees();
+    assert!(
+        (number(flood, "angle_deg").abs() - awash).abs() < 1e-4,
+        "{flood}"
+    );
+    assert_eq!(flood["turns_over_first"], true);
+    assert!(
+        (number(flood, "work_j") - from_rest(0.0)).abs() < 1e-3,
+        "{flood}"
+    );
+}
+
+/// The box is the same fore and aft, so are its ends. Under water at rest is 0 J at rest.
+#[test]
+fn both_ends_of_a_lolling_box_are_alike_and_a_sill_under_at_rest_is_no_work() {
+    let result = json(&righting(&lolling_box().boat()).expect("it floats"));
+    let ends = ["bow up", "bow down"].map(|name| side(&result["pitch"], name));
+    for key in ["largest_arm_m", "largest_arm_at_deg"] {
+        let off = number(ends[0], key).abs() - number(ends[1], key).abs();
+        assert!(off.abs() < 1e-4, "{key}: {off}");
+    }
+    assert_eq!(ends[0]["vanishing"]["state"], ends[1]["vanishing"]["state"]);
+    for end in ends {
+        assert_eq!(number(&end["first_sill"], "work_j"), 0.0, "{end}");
+        assert_eq!(end["first_sill"]["turns_over_first"], false, "{end}");
+        assert!(
+            number(&end["first_sill"], "angle_deg").abs() < 1e-6,
+            "{end}"
+        );
+    }
+}
+
+/// Pitch is asin of the vertical's share along the boat (the definition of pitch), at
+/// any heel; the arm is the slope of the energy over it, by central differences.
+#[test]
+fn the_pitch_that_is_held_is_the_pitch_and_its_arm_the_slope_of_the_energy() {
+    for hull in [lopsided_tender(), lolling_box(), round_log()] {
+        let afloat = Afloat::of(&hull.boat()).expect("it floats");
+        let lean = Lean::pitch();
+        let at = |pitch_deg: f64| {
+            let pitch = pitch_deg.to_radians();
+            lean_to(&afloat.craft, &lean, pitch, &afloat.rest).expect("it rests")
+        };
+        for pitch_deg in [-6.0_f64, 3.0, 8.0] {
+            let leaned = at(pitch_deg);
+            let off = leaned.rest.plane().up.x - pitch_deg.to_radians().sin();
+            assert!(off.abs() < 1e-12, "{}: {off}", hull.name);
+            let step_deg = 0.01;
+            let rise =
+                at(pitch_deg + step_deg).rest.energy_m4 - at(pitch_deg - step_deg).rest.energy_m4;
+            let slope = rise / (2.0 * step_deg.to_radians());
+            let arm = slope / afloat.craft.volume_to_displace_m3();
+            assert!(
+                (arm - leaned.arm_m).abs() < 1e-4 * (1.0 + arm.abs()),
+                "{} {pitch_deg}: {arm} {}",
+                hull.name,
+                leaned.arm_m
+            );
+        }
+    }
+}
+
+/// Internal consistency: over any side it takes at least the work of the lowest way out
+/// of the rest.
+#[test]
+fn no_side_takes_less_work_than_the_lowest_way_out_of_the_rest() {
+    let mut seen = 0;
+    // On its side, its weight off the middle.
+    let on_its_side = closed_box([2.0, 0.4, 0.7], 260.0, [0.0, 0.06, 0.38]);
+    let slender = closed_box([6.0, 0.3, 0.3], 200.0, [0.03, 0.002, 0.14]);
+    let more = [
+        keel_heavy(),
+        top_heavy(),
+        lolling_box(),
+        on_its_side,
+        slender,
+    ];
+    for hull in zoo().into_iter().chain(more) {
+        let boat: Boat = hull.boat();
+        let result = json(&righting(&boat).expect("it floats"));
+        let rests = list(&result, "resting_attitudes").iter();
+        let home = 1 + rests
+            .take_while(|rest| rest["from_upright"] == false)
+            .count() as u64;
+        let ways = list(&result, "barriers").iter().filter_map(|way| {
+            let between = list(way, "between");
+            let end = between
+                .iter()
+                .position(|rest| rest.as_u64() == Some(home))?;
+            (way["exact"] == true).then(|| list(way, "work_j")[end].as_f64())?
+        });
+        let lowest = ways.fold(f64::INFINITY, f64::min);
+        if !lowest.is_finite() {
+            continue;
+        }
+        for curve in ["heel", "pitch"] {
+            for side in list(&result[curve], "sides") {
+                if side["vanishing"]["state"] == "at" {
+                    seen += 1;
+                    let work = number(&side["vanishing"], "work_j");
+                    assert!(
+                        work >= lowest * (1.0 - 1e-3) - 1e-3,
+                        "{} {curve} {}: {work} {lowest}",
+                        hull.name,
+                        side["side"]
+                    );
+                }
+            }
+        }
+    }
+    assert!(seen > 4, "only {seen} sides seen");
 }

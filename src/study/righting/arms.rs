@@ -8,9 +8,14 @@ use crate::equilibrium::{
 };
 use crate::numerics::STANDARD_GRAVITY_M_S2;
 
-/// How near an angle at which the arm vanishes, a sill is awash or the craft jumps is
-/// found, rad: 6e-8°.
+/// How near an angle at which the arm vanishes or a sill is awash is found, rad: 6e-8°.
 const ANGLE_WITHIN_RAD: f64 = 1e-9;
+/// How near the angle at which the craft jumps is found, rad: 6e-5°. With an arm of
+/// 0.1 m its work is right to 1e-7 m of lift.
+const JUMP_WITHIN_RAD: f64 = 1e-6;
+/// Looks beside the rest besides the points, deg: what ends before the first point is
+/// seen.
+const NEAR_REST_DEG: [f64; 3] = [0.05, 0.2, 0.8];
 /// How near to the water the sill is brought, m, and to nought the arm: what stops the
 /// search before the angle does.
 const HEIGHT_WITHIN_M: f64 = 1e-12;
@@ -26,9 +31,11 @@ const NO_DROP: f64 = 1e-6;
 const NO_ARM: f64 = 1e-5;
 /// Arms nearer to nought than this, m, are nought to rounding.
 const ROUNDING_M: f64 = 1e-9;
-/// From this heel on a craft balances bottom up, rad (175°): a self-righting hull that
-/// is not quite the same port and starboard does so a little off 180°.
-const BOTTOM_UP_RAD: f64 = 175.0 * std::f64::consts::PI / 180.0;
+/// So far from rest a craft balances turned over, rad (160°): a self-righting hull that
+/// is not quite the same port and starboard does so a little off half a turn. A side of
+/// the heel is followed at least so far.
+const TURNED_OVER_RAD: f64 = 160.0 * std::f64::consts::PI / 180.0;
+const HALF_TURN_DEG: f64 = 180.0;
 /// The vertical's share in the plane of the lean below which the lean of a craft
 /// means nothing, as the heel of one that stands on end.
 const LEAN_VANISHES: f64 = 0.1;
@@ -41,6 +48,10 @@ pub struct ArmCurve {
     /// What they come to on each side, first the side that takes less work to
     /// vanishing or to its first sill.
     pub sides: [ArmSide; 2],
+    /// Whether an arm turns the craft back to nought from anywhere between there and
+    /// where it rests or jumps.
+    #[serde(skip)]
+    pub(super) turns_back_to_nought: bool,
 }
 
 /// One point of a curve.
@@ -70,9 +81,11 @@ pub struct ArmPoint {
 pub struct ArmSide {
     /// "starboard", "port"; "bow up", "bow down".
     pub side: String,
-    /// Largest arm that turns the craft back there, m; `None` where none does.
+    /// Largest arm that turns the craft back to rest, from rest out to where that arm
+    /// ends, m; `None` where none does.
     pub largest_arm_m: Option<f64>,
-    /// Where that is, deg.
+    /// Where that is, deg. This and the angles below are −180° to 180°: a side that is
+    /// followed past bottom up goes on there with the other sign.
     pub largest_arm_at_deg: Option<f64>,
     /// Where that arm ends.
     pub vanishing: Vanishing,
@@ -97,7 +110,7 @@ pub enum Vanishing {
     },
     /// Nowhere: it turns the craft back up to the end of the curve.
     NeverVanishes,
-    /// No arm turns it back to upright anywhere on that side.
+    /// From rest on, no arm turns it back on that side.
     NeverPositive,
 }
 
@@ -149,8 +162,6 @@ pub(super) struct Turned<'a> {
     pub(super) craft: &'a Craft,
     pub(super) sills: &'a Sills,
     pub(super) rest: &'a Rest,
-    /// Whether it rests on its side, on end or bottom up.
-    pub(super) is_capsized: bool,
 }
 
 /// One curve, walked outward from the rest to both sides at once.
@@ -163,10 +174,14 @@ pub(super) fn arm_curve(from: Turned<'_>, over: &Over) -> Result<ArmCurve, Equil
     let work = |side: &ArmSide| side.least_work_j().unwrap_or(f64::INFINITY);
     sides.sort_by(|a, b| work(a).total_cmp(&work(b)));
     let points = walk.points();
-    Ok(ArmCurve { points, sides })
+    Ok(ArmCurve {
+        points,
+        sides,
+        turns_back_to_nought: walk.turns_back_to_nought(),
+    })
 }
 
-/// A top of the energy between two neighbours of a walk.
+/// A top of the energy, or where the craft jumps, between two neighbours of a walk.
 #[derive(Debug, Clone, Copy)]
 struct Summit {
     lean_rad: f64,
@@ -179,8 +194,8 @@ struct Walk<'a> {
     over: &'a Over,
     /// By rising angle, the start among them.
     held: Vec<Leaned>,
-    /// Where the craft jumps between each and the next, rad.
-    jumps: Vec<Option<f64>>,
+    /// Where the craft jumps between each and the next, just before it does.
+    jumps: Vec<Option<Summit>>,
     /// The tops of the energy between each and the next.
     summits: Vec<Option<Summit>>,
     /// Number of the start.
@@ -190,16 +205,10 @@ struct Walk<'a> {
 impl<'a> Walk<'a> {
     fn of(from: Turned<'a>, over: &'a Over) -> Result<Self, EquilibriumError> {
         let start = start(from, over)?;
-        let step_rad = over.step_deg.to_radians();
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a whole number of steps, below a thousand"
-        )]
-        let steps = (over.to_deg / over.step_deg).round() as i32;
-        let angles = (-steps..=steps).map(|step| f64::from(step) * step_rad);
-        let (above, below): (Vec<f64>, Vec<f64>) =
-            angles.partition(|angle| *angle > start.lean_rad);
-        let below: Vec<f64> = below.into_iter().rev().collect();
+        let (above, below) = (
+            outward(start.lean_rad, over, 1.0),
+            outward(start.lean_rad, over, -1.0),
+        );
         let go = |angles: &[f64]| {
             let mut near = start.clone();
             let mut line = Vec::new();
@@ -240,14 +249,25 @@ impl<'a> Walk<'a> {
         Ok(walk)
     }
 
-    /// Where the arm turns from positive to negative between a point and the next.
+    /// Where the arm turns from positive to negative between a point and the next, or
+    /// at the next.
     fn summit(&self, pair: usize) -> Result<Option<Summit>, EquilibriumError> {
         let (here, next) = (&self.held[pair], &self.held[pair + 1]);
-        let is_summit = here.arm_m > ROUNDING_M && next.arm_m < -ROUNDING_M;
-        if !is_summit || self.jumps[pair].is_some() {
+        if here.arm_m <= ROUNDING_M || self.jumps[pair].is_some() {
             return Ok(None);
         }
-        self.zero(here, next, 1.0)
+        if next.arm_m < -ROUNDING_M {
+            return self.zero(here, next, 1.0);
+        }
+        let is_level = |leaned: &&Leaned| leaned.arm_m.abs() <= ROUNDING_M;
+        let past = self.held[pair + 1..]
+            .iter()
+            .find(|leaned| !is_level(leaned));
+        let is_top = is_level(&next) && past.is_some_and(|past| past.arm_m < 0.0);
+        Ok(is_top.then_some(Summit {
+            lean_rad: next.lean_rad,
+            energy_m4: next.rest.energy_m4,
+        }))
     }
 
     /// Where the arm, times a sign, falls to nought on the way from one point to
@@ -293,14 +313,21 @@ impl<'a> Walk<'a> {
             let (low, high) = (number.min(self.start), number.max(self.start));
             self.jumps[low..high].iter().flatten().count()
         };
+        let step_rad = self.over.step_deg.to_radians();
+        let end_rad = self.over.to_deg.to_radians() + ANGLE_WITHIN_RAD;
+        let is_point = |number: &usize| {
+            let lean_rad = self.held[*number].lean_rad;
+            let off = lean_rad - (lean_rad / step_rad).round() * step_rad;
+            off.abs() < ANGLE_WITHIN_RAD && lean_rad.abs() <= end_rad
+        };
         (0..last)
-            .filter(|&number| number != self.start)
+            .filter(is_point)
             .map(|number| {
                 let leaned = &self.held[number];
                 let plane = leaned.rest.plane();
                 let sill = self.from.sills.lowest(plane).map(|sill| sill.height_m);
                 ArmPoint {
-                    angle_deg: leaned.lean_rad.to_degrees(),
+                    angle_deg: (leaned.lean_rad / step_rad).round() * self.over.step_deg + 0.0,
                     arm_m: leaned.arm_m,
                     across_deg: if self.over.heel_is_free {
                         plane.heel_deg()
@@ -325,7 +352,7 @@ impl<'a> Walk<'a> {
         (next < self.held.len()).then_some(next)
     }
 
-    fn jump(&self, number: usize, next: usize) -> Option<f64> {
+    fn jump(&self, number: usize, next: usize) -> Option<Summit> {
         self.jumps[number.min(next)]
     }
 
@@ -334,7 +361,8 @@ impl<'a> Walk<'a> {
         let (low, high) = (to.min(self.start), to.max(self.start));
         let held = self.held[low..=high].iter().map(|l| l.rest.energy_m4);
         let summits = self.summits[low..high].iter().flatten();
-        let tops = held.chain(summits.map(|summit| summit.energy_m4));
+        let jumps = self.jumps[low..high].iter().flatten();
+        let tops = held.chain(summits.chain(jumps).map(|summit| summit.energy_m4));
         let top = tops.fold(f64::NEG_INFINITY, f64::max);
         (top - self.from.rest.energy_m4).max(0.0)
     }
@@ -344,27 +372,22 @@ impl<'a> Walk<'a> {
     }
 
     fn side(&self, sign: f64, name: &str) -> Result<ArmSide, EquilibriumError> {
-        let (lo, hi) = self.from.boat.hull_box_m;
-        let no_arm_m = NO_ARM * (hi - lo).max();
+        let no_arm_m = self.no_arm_m();
         let arm = |number: usize| sign * self.held[number].arm_m;
         let mut largest: Option<usize> = None;
         let mut rolls_over = None;
         let mut ends = None;
-        // A craft that lies capsized on this side has no way back to upright past
-        // there.
-        let start_rad = sign * self.held[self.start].lean_rad;
-        let stop = (self.from.is_capsized && start_rad > 0.0).then_some(self.start);
-        let mut here = self.outward_from(sign);
+        let mut here = Some(self.start);
         while let Some(number) = here {
             if arm(number) > largest.map_or(no_arm_m, arm) {
                 largest = Some(number);
             }
-            here = self.next(number, sign).filter(|_| stop != Some(number));
+            here = self.next(number, sign);
             let Some(next) = here else { break };
             if let Some(jump) = self.jump(number, next) {
-                rolls_over = Some(jump);
+                rolls_over = Some(jump.lean_rad);
                 if largest.is_some() {
-                    ends = Some((jump, self.work_m4(number)));
+                    ends = Some((jump.lean_rad, self.work_m4(next)));
                 }
                 break;
             }
@@ -381,24 +404,25 @@ impl<'a> Walk<'a> {
         Ok(ArmSide {
             side: name.to_owned(),
             largest_arm_m: largest.map(arm),
-            largest_arm_at_deg: largest.map(|l| self.held[l].lean_rad.to_degrees()),
+            largest_arm_at_deg: largest.map(|l| wrapped_deg(self.held[l].lean_rad)),
             vanishing: match (largest, ends) {
                 (None, _) => Vanishing::NeverPositive,
                 (Some(_), None) => Vanishing::NeverVanishes,
                 (Some(_), Some((angle, work))) => Vanishing::At {
-                    angle_deg: angle.to_degrees(),
+                    angle_deg: wrapped_deg(angle),
                     work_j: self.joules(work),
                 },
             },
-            rolls_over_deg: rolls_over.map(f64::to_degrees),
+            rolls_over_deg: rolls_over.map(wrapped_deg),
             first_sill: self.first_sill(sign)?,
         })
     }
 
-    /// Whether the arm turns at the balance point bottom up only, and the craft pushed
-    /// past it goes on round and upright by the other side.
+    /// Whether the arm turns at the balance point half a turn off only, and the craft pushed
+    /// past it goes on round and back to rest by the other side.
     fn comes_round(&self, from: usize, sign: f64) -> bool {
-        let bottom_up = sign * self.held[from].lean_rad >= BOTTOM_UP_RAD;
+        let from_rest = self.held[from].lean_rad - self.held[self.start].lean_rad;
+        let turned_over = sign * from_rest >= TURNED_OVER_RAD;
         let goes_on = |leaned: &Leaned| sign * leaned.arm_m < ROUNDING_M;
         let round = if sign > 0.0 {
             self.held[from..].iter().chain(&self.held[..self.start])
@@ -407,21 +431,40 @@ impl<'a> Walk<'a> {
                 .iter()
                 .chain(&self.held[self.start + 1..])
         };
-        bottom_up && self.jumps.iter().all(Option::is_none) && round.into_iter().all(goes_on)
+        turned_over && self.jumps.iter().all(Option::is_none) && round.into_iter().all(goes_on)
     }
 
     fn settled_energy_m4(&self) -> f64 {
         self.from.rest.energy_m4
     }
 
-    /// The first number at or past nought on a side.
-    fn outward_from(&self, sign: f64) -> Option<usize> {
-        let past = |leaned: &Leaned| sign * leaned.lean_rad > -ANGLE_WITHIN_RAD;
-        if sign > 0.0 {
-            self.held.iter().position(past)
-        } else {
-            self.held.iter().rposition(past)
-        }
+    /// Arms smaller than this are none, m.
+    fn no_arm_m(&self) -> f64 {
+        let (lo, hi) = self.from.boat.hull_box_m;
+        NO_ARM * (hi - lo).max()
+    }
+
+    /// Whether an arm turns the craft back to nought on either side, before it comes to
+    /// where it rests or jumps.
+    fn turns_back_to_nought(&self) -> bool {
+        let turns_back = |sign: f64| {
+            let past = |leaned: &Leaned| sign * leaned.lean_rad > -ANGLE_WITHIN_RAD;
+            let mut here = if sign > 0.0 {
+                self.held.iter().position(past)
+            } else {
+                self.held.iter().rposition(past)
+            };
+            while let Some(number) = here {
+                if sign * self.held[number].arm_m > self.no_arm_m() {
+                    return true;
+                }
+                here = self
+                    .next(number, sign)
+                    .filter(|&next| number != self.start && self.jump(number, next).is_none());
+            }
+            false
+        };
+        turns_back(1.0) || turns_back(-1.0)
     }
 
     /// The first sill awash on the way out from where the craft lies.
@@ -432,12 +475,19 @@ impl<'a> Walk<'a> {
             let sill = sills.lowest(leaned.rest.plane())?;
             Some(FloodPoint {
                 opening: self.from.boat.openings[sill.opening].name.clone(),
-                angle_deg: lean_rad.to_degrees(),
+                angle_deg: wrapped_deg(lean_rad),
                 work_j: self.joules(work_m4),
                 turns_over_first,
             })
         };
         let start = &self.held[self.start];
+        if sills.height_m(self.from.rest.plane()) <= 0.0 {
+            let at_rest = Leaned {
+                rest: self.from.rest.clone(),
+                ..start.clone()
+            };
+            return Ok(flood(&at_rest, start.lean_rad, 0.0, false));
+        }
         if height(start) <= 0.0 {
             return Ok(flood(start, start.lean_rad, 0.0, false));
         }
@@ -446,10 +496,10 @@ impl<'a> Walk<'a> {
         while let Some(next) = self.next(number, sign) {
             let (here, there) = (&self.held[number], &self.held[next]);
             if height(here) > 0.0 && height(there) <= 0.0 {
-                let so_far = self.work_m4(number);
                 if let Some(jump) = self.jump(number, next) {
-                    return Ok(flood(there, jump, so_far, true));
+                    return Ok(flood(there, jump.lean_rad, self.work_m4(next), true));
                 }
+                let so_far = self.work_m4(number);
                 let Some(found) = self.first(here, there, HEIGHT_WITHIN_M, height)? else {
                     return Ok(None);
                 };
@@ -468,15 +518,50 @@ impl<'a> Walk<'a> {
     }
 }
 
+/// The angles a walk is held at, outward from a start to a side, rad.
+fn outward(start_rad: f64, over: &Over, sign: f64) -> Vec<f64> {
+    let step_rad = over.step_deg.to_radians();
+    let mut end_rad = over.to_deg.to_radians();
+    let goes_round = over.to_deg >= HALF_TURN_DEG;
+    if goes_round && end_rad - sign * start_rad < TURNED_OVER_RAD {
+        end_rad = sign * start_rad + end_rad;
+    }
+    let near = NEAR_REST_DEG.map(|deg| sign * start_rad + deg.to_radians());
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a whole number of steps, below a thousand"
+    )]
+    let steps = (2.0 * end_rad / step_rad).round() as i32;
+    let points = (-steps..=steps).map(|step| f64::from(step) * step_rad);
+    let mut angles: Vec<f64> = points
+        .chain(near)
+        .filter(|out| {
+            *out > sign * start_rad + ANGLE_WITHIN_RAD && *out <= end_rad + ANGLE_WITHIN_RAD
+        })
+        .collect();
+    angles.sort_by(f64::total_cmp);
+    angles.dedup_by(|a, b| (*a - *b).abs() < ANGLE_WITHIN_RAD);
+    angles.into_iter().map(|out| sign * out).collect()
+}
+
+/// An angle as −180° to 180°.
+fn wrapped_deg(angle_rad: f64) -> f64 {
+    let deg = angle_rad.to_degrees();
+    if deg.abs() <= HALF_TURN_DEG {
+        // Nought has no sign.
+        deg + 0.0
+    } else {
+        deg - 2.0 * HALF_TURN_DEG * deg.signum()
+    }
+}
+
 /// Where the walk begins: at rest, where its lean means something and the curve
 /// reaches so far; else held upright.
 fn start(from: Turned<'_>, over: &Over) -> Result<Leaned, EquilibriumError> {
     let lean_of = |rest: &Rest| {
-        let up = rest.plane().up;
-        let (along, down) = (up.dot(&over.lean.upright), -up.dot(&over.lean.down));
-        let lean_rad = down.atan2(along);
-        let is_there = along.hypot(down) > LEAN_VANISHES
-            && lean_rad.abs() <= over.to_deg.to_radians() + ANGLE_WITHIN_RAD;
+        let (lean_rad, share) = over.lean.lean_of(&rest.plane().up);
+        let is_there =
+            share > LEAN_VANISHES && lean_rad.abs() <= over.to_deg.to_radians() + ANGLE_WITHIN_RAD;
         is_there.then_some(lean_rad)
     };
     let at = |rest: &Rest| {
@@ -491,14 +576,14 @@ fn start(from: Turned<'_>, over: &Over) -> Result<Leaned, EquilibriumError> {
 }
 
 /// Leans a held craft on to an angle, in steps that halve where the tilt across
-/// changes fast. Where it jumps all the same, with a drop of energy, the angle of the
-/// jump is given, rad, and the craft as it is past it.
+/// changes fast. Where it jumps all the same, with a drop of energy, where it does is
+/// given, and the craft as it is past it.
 fn follow(
     from: Turned<'_>,
     lean: &Lean,
     near: &Leaned,
     to_rad: f64,
-) -> Result<(Leaned, Option<f64>), EquilibriumError> {
+) -> Result<(Leaned, Option<Summit>), EquilibriumError> {
     let volume_m3 = from.craft.volume_to_displace_m3();
     let (lo, hi) = from.boat.hull_box_m;
     let no_drop_m4 = NO_DROP * volume_m3 * (hi - lo).max();
@@ -527,13 +612,17 @@ fn follow(
             }
             Ok(there) => landed = Some(there),
             // At the end of the rests the search may not settle.
-            Err(EquilibriumError::NotConverged { .. }) if tried > ANGLE_WITHIN_RAD => {}
+            Err(EquilibriumError::NotConverged { .. }) if tried > JUMP_WITHIN_RAD => {}
             Err(error) if landed.is_none() => return Err(error),
             Err(_) => {}
         }
-        if let Some(past) = landed.take_if(|_| tried <= ANGLE_WITHIN_RAD) {
+        if let Some(past) = landed.take_if(|_| tried <= JUMP_WITHIN_RAD) {
             let there = lean_to(from.craft, lean, to_rad, &past.rest)?;
-            return Ok((there, Some(here.lean_rad)));
+            let jump = Summit {
+                lean_rad: here.lean_rad,
+                energy_m4: here.rest.energy_m4,
+            };
+            return Ok((there, Some(jump)));
         }
         span = (next - here.lean_rad) / 2.0;
     }
