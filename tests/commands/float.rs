@@ -78,7 +78,15 @@ fn the_keys_are_these_and_no_others() {
     let opening = &result["openings"][0];
     assert_eq!(
         keys(opening),
-        ["freeboard_m", "name", "place", "sill_m", "state", "verdict"]
+        [
+            "freeboard_error_m",
+            "freeboard_m",
+            "name",
+            "place",
+            "sill_m",
+            "state",
+            "verdict"
+        ]
     );
     let names: Vec<&Value> = result["openings"]
         .as_array()

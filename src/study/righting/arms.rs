@@ -524,7 +524,7 @@ fn outward(start_rad: f64, over: &Over, sign: f64) -> Vec<f64> {
     let mut end_rad = over.to_deg.to_radians();
     let goes_round = over.to_deg >= HALF_TURN_DEG;
     if goes_round && end_rad - sign * start_rad < TURNED_OVER_RAD {
-        end_rad = sign * start_rad + end_rad;
+        end_rad += sign * start_rad;
     }
     let near = NEAR_REST_DEG.map(|deg| sign * start_rad + deg.to_radians());
     #[expect(
