@@ -39,7 +39,8 @@ pub use energy::{
 pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near};
 pub use lean::{
-    BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose, tilt_to_flood,
+    Across, BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose,
+    tilt_to_flood,
 };
 pub use lean_near::KnownLeans;
 pub use liquid::Liquid;

@@ -137,7 +137,7 @@ fn side_notes(side: &ArmSide, units: UnitSystem) -> Vec<String> {
             show(arm, Dimension::Length, units),
             angle(at)
         ),
-        _ => format!("{name}: no arm turns it back to upright"),
+        _ => format!("{name}: no arm turns it back to where it rests"),
     }];
     match side.vanishing {
         Vanishing::At { angle_deg, work_j } => notes.push(format!(
