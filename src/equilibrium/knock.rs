@@ -593,7 +593,7 @@ impl Hunt<'_> {
             Some(pass) => self.first_awash(&pass.plane, &way.low.plane),
             // Along a neutral rest the sill comes to the water at no cost.
             None if self.map.attitudes[way.attitude].neutral => {
-                self.first_awash(self.rest.plane(), &way.low.plane)
+                self.first_awash(self.rest.plane(), &self.rolled_under(way))
             }
             None => way.low.plane,
         };
@@ -631,6 +631,17 @@ impl Hunt<'_> {
         }
     }
 
+    /// The nearest attitude of a neutral rest with the sill under; the way's own without.
+    fn rolled_under(&self, way: &Found) -> WaterPlane {
+        let from = self.land.stretched(&self.rest.plane().up);
+        let off = |plane: &WaterPlane| angle(&self.land.stretched(&plane.up), &from);
+        let beside = self.map.attitudes[way.attitude].beside.iter();
+        let under = beside.filter(|plane| self.brim.sill(self.opening, plane).height_m < 0.0);
+        let nearest = under.min_by(|a, b| off(a).total_cmp(&off(b)));
+        let dips = way.low.plane.height_m(&way.low.corner) < -AT_WATER * self.land.size_m;
+        *nearest.filter(|_| dips).unwrap_or(&way.low.plane)
+    }
+
     /// Where on the way from a pass or a rest to a place with the sill under the sill comes
     /// to the water, displacement held; that place itself where the sill lies at the water.
     fn first_awash(&self, from: &WaterPlane, under: &WaterPlane) -> WaterPlane {
@@ -658,7 +669,12 @@ impl Hunt<'_> {
                 high = middle;
             }
         }
-        near.plane
+        // Half a turn away there is no one way between: then the place itself.
+        if height(&near.plane).abs() <= CLEAR_OF_HULL * land.size_m {
+            near.plane
+        } else {
+            *under
+        }
     }
 }
 
