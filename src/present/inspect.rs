@@ -1,9 +1,8 @@
 //! The table of a mesh that was looked over.
 use super::slice::doubts;
 use super::{Present, Sheet};
-use crate::mesh::HoleKind;
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::InspectResult;
+use crate::study::{HoleKind, InspectResult};
 
 impl Present for InspectResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {

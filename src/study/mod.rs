@@ -73,7 +73,7 @@ pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
 pub use hydrostatics::{Hydrostatics, draughts_m};
 pub use inspect::{
-    Drawing, Grade, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
+    Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
 };
 pub use list::{ListError, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace, list};
 pub use margins::{

@@ -4,11 +4,13 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::MeshInMetres;
 use crate::mesh::{
-    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, HoleKind, Level, Loop, Moved, Posture,
-    Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, prepare, rough_edges_m,
+    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, Level, Loop, Moved, Posture, Prepared,
+    Shell, Surface, Told, UnitGuess, examine, find_posture, prepare, rough_edges_m,
     section_segments, tell_holes, two_sides, without_floor,
 };
 use crate::numerics::Vec3;
+
+pub use crate::mesh::HoleKind;
 
 mod judge;
 
