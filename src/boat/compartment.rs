@@ -30,6 +30,9 @@ const PAST_THE_HULL_M: f64 = 1.0;
 /// Where between an opening's middle and its rim a space under it is looked for, as
 /// shares of the way.
 const ACROSS_THE_RIM: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
+/// Points of a rim from which spaces under it are looked for: a scanned rim has
+/// thousands, and each look may go over a space's whole mesh.
+const MOST_RIM_POINTS: usize = 64;
 /// Share of an opening over another space from which that is told.
 const NOTICED_SHARE: f64 = 0.05;
 /// Corners of the ring that stands for a round hole in a bulkhead.
@@ -528,11 +531,12 @@ fn doubt_of_rim_over_several(
 /// The share of an opening that lies over each space, from places all over it: from its
 /// middle out to the rim's points and to the middles between them.
 fn shares_under(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Vec<f64> {
-    let count = rim.len().max(1) as f64;
-    let middle = rim.iter().sum::<Vec3>() / count;
+    let middle = rim.iter().sum::<Vec3>() / rim.len().max(1) as f64;
     let mut shares = vec![0.0; compartments.len()];
-    let one = 1.0 / (2.0 * count * ACROSS_THE_RIM.len() as f64);
-    for (number, point) in rim.iter().enumerate() {
+    let stride = rim.len().div_ceil(MOST_RIM_POINTS).max(1);
+    let looked_at = rim.len().div_ceil(stride).max(1);
+    let one = 1.0 / (2 * looked_at * ACROSS_THE_RIM.len()) as f64;
+    for (number, point) in rim.iter().enumerate().step_by(stride) {
         let next = rim[(number + 1) % rim.len()];
         for end in [*point, (point + next) / 2.0] {
             for share in ACROSS_THE_RIM {

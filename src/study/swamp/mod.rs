@@ -472,7 +472,7 @@ fn summary(result: &SwampResult) -> String {
             "nothing enters.".to_owned()
         }
         SwampEnd::Recovers if result.opening.is_none() => format!(
-            "it stays up with {} inside at most, every sill over the water.",
+            "it stays afloat with at most {} inside, every sill over the water.",
             litres(taken)
         ),
         SwampEnd::Recovers => format!("{} inside at most, and it comes up again.", litres(taken)),
