@@ -50,6 +50,9 @@ pub struct Compartment {
     pub permeability: f64,
     /// Stated ± of that share.
     pub permeability_spread: f64,
+    /// Whether that share is what skins spread evenly over the inside leave, since the
+    /// boat file gives none.
+    pub skins_spread: bool,
     /// What stands in it.
     pub contents: Vec<Content>,
     /// No opening leads in.
@@ -251,8 +254,9 @@ pub(super) fn divide(
                 ),
             )),
         }
-        if given.is_none_or(|given| given.floods.is_none()) && compartments.len() > 1 {
-            doubts.extend(doubt_of_rim_over_several(&compartments, file, opening));
+        if compartments.len() > 1 {
+            let is_told = given.is_some_and(|given| given.floods.is_some());
+            doubts.extend(over_several(&compartments, file, opening, is_told));
         }
         if !has_area(&opening.rim) {
             doubts.push(Doubt::new(
@@ -398,6 +402,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
                 tree: OnceLock::new(),
                 permeability: usual,
                 permeability_spread: 0.0,
+                skins_spread: true,
                 contents: Vec::new(),
                 sealed: false,
                 stands_apart: false,
@@ -421,6 +426,7 @@ fn of_file(
         tree: OnceLock::new(),
         permeability: given.permeability.map_or(usual, |share| share.value),
         permeability_spread: given.permeability.map_or(0.0, |share| share.spread),
+        skins_spread: given.permeability.is_none(),
         contents: Vec::new(),
         sealed: given.sealed,
         stands_apart: false,
@@ -502,30 +508,46 @@ fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) ->
         .or(Some(nearest))
 }
 
-/// An opening over several spaces floods one of them only.
-fn doubt_of_rim_over_several(
+/// An opening over several spaces floods each of them by the share that lies over it,
+/// unless the file says which one.
+fn over_several(
     compartments: &[Compartment],
     file: &BoatFile,
-    opening: &Opening,
+    opening: &mut Opening,
+    is_told: bool,
 ) -> Option<Doubt> {
     let under = shares_under(compartments, file, &opening.rim);
-    let name = |k: usize| compartments[k].name.as_str();
     let floods = opening.floods?;
-    let others: Vec<&str> = (0..compartments.len())
-        .filter(|&k| k != floods && !compartments[k].sealed && under[k] > NOTICED_SHARE)
-        .map(name)
-        .collect();
-    (!others.is_empty()).then(|| {
-        Doubt::new(
-            DoubtKind::Part,
-            format!(
-                "opening \"{}\" also lies over {}, but its water is counted as going into {} only: give each space an opening of its own, with `floods`, or say `floods` here",
-                opening.name,
-                others.join(" and "),
-                name(floods)
-            ),
+    let counts =
+        |k: &usize| *k == floods || (!compartments[*k].sealed && under[*k] > NOTICED_SHARE);
+    let spaces: Vec<usize> = (0..compartments.len()).filter(counts).collect();
+    if spaces.len() < 2 {
+        return None;
+    }
+    let all: f64 = spaces.iter().map(|&k| under[k]).sum();
+    let others = spaces.into_iter().filter(|&k| k != floods);
+    let others: Vec<(usize, f64)> = others.map(|k| (k, under[k] / all)).collect();
+    let told = |(space, share): (usize, f64)| {
+        format!("{:.0} % over {}", 100.0 * share, compartments[space].name)
+    };
+    let text = if is_told {
+        let also: Vec<String> = others.into_iter().map(told).collect();
+        format!(
+            "opening \"{}\" also lies {}, but its `floods` sends all its water into {}: leave `floods` out if nothing keeps it from there",
+            opening.name,
+            also.join(" and "),
+            compartments[floods].name
         )
-    })
+    } else {
+        opening.floods_too = others;
+        let shares: Vec<String> = opening.spaces().map(told).collect();
+        format!(
+            "opening \"{}\" lies {}: its water goes into each in that share; if a wall keeps it out of one, say with `floods` where it goes",
+            opening.name,
+            shares.join(" and ")
+        )
+    };
+    Some(Doubt::new(DoubtKind::Part, text))
 }
 
 /// The share of an opening that lies over each space, from places all over it: from its

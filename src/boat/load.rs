@@ -237,6 +237,7 @@ fn find_openings(
             name: given.name.clone(),
             state: given.state,
             floods: None,
+            floods_too: Vec::new(),
             discharge: None,
             rim_spread_m: match (&given.mark, given.height_error) {
                 (_, Some(error)) => error.value,
@@ -280,6 +281,7 @@ fn find_openings(
             name: format!("open edge {number}"),
             state: OpeningState::Open,
             floods: None,
+            floods_too: Vec::new(),
             discharge: None,
             rim_spread_m: edge.height_error_m,
             cap: cap_of_edge(index),
@@ -305,6 +307,7 @@ fn find_openings(
             name: format!("inside of {name}"),
             state: OpeningState::Open,
             floods: None,
+            floods_too: Vec::new(),
             discharge: None,
             rim_spread_m: wall_spread_m(file, name),
             cap: Some(FaceSource::Cap(*cap)),
@@ -496,6 +499,21 @@ fn doubt_of_box(out: &Outside, masses: &[MassEntry]) -> Option<Doubt> {
     let thing = &masses[out.entry];
     let volume_m3 = thing.solid_m3?;
     let side_m = volume_m3.cbrt();
+    if let Some(size) = thing.under_water.size_m.filter(|_| !out.box_known) {
+        return Some(Doubt::new(
+            DoubtKind::Place,
+            format!(
+                "item \"{}\" stands outside the hull or in an open well, where it displaces, and its `size` holds {:.2} L, less than its volume of {:.2} L: it is counted as a cube of {:.0} mm about its place; make `size` larger, or the volume smaller",
+                thing.name,
+                size.product() * 1e3,
+                volume_m3 * 1e3,
+                side_m * 1e3
+            ),
+        ));
+    }
+    if thing.person.is_some() && !out.box_known {
+        return None; // README says what stands for a person
+    }
     if out.box_known {
         return out.through_skin.then(|| {
             Doubt::new(

@@ -24,6 +24,9 @@ pub struct Opening {
     pub state: OpeningState,
     /// Number of the compartment that its water goes into.
     pub floods: Option<usize>,
+    /// Further compartments that it lies over as well, each with its share of the
+    /// opening; none where the boat file says what it floods.
+    pub floods_too: Vec<(usize, f64)>,
     /// Discharge coefficient, where the file says.
     pub discharge: Option<f64>,
     /// Stated ± of its rim's height, m.
@@ -46,6 +49,19 @@ impl Opening {
             }
         }
         sill
+    }
+
+    /// Numbers of the compartments that its water goes into, each with its share.
+    pub fn spaces(&self) -> impl Iterator<Item = (usize, f64)> {
+        let others: f64 = self.floods_too.iter().map(|(_, share)| share).sum();
+        let first = self.floods.map(|space| (space, 1.0 - others));
+        first.into_iter().chain(self.floods_too.iter().copied())
+    }
+
+    /// Whether its water goes into a compartment.
+    #[must_use]
+    pub fn leads_into(&self, space: usize) -> bool {
+        self.spaces().any(|(number, _)| number == space)
     }
 
     /// Whether water passes once the sill is under.
@@ -234,6 +250,7 @@ mod tests {
             name: "port".into(),
             state: OpeningState::Open,
             floods: None,
+            floods_too: Vec::new(),
             discharge: None,
             rim_spread_m: 0.0,
             cap: None,
@@ -282,6 +299,7 @@ mod tests {
                 name: String::new(),
                 state: OpeningState::Open,
                 floods: None,
+                floods_too: Vec::new(),
                 discharge: None,
                 rim,
             };

@@ -94,17 +94,12 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// Sinking is worst, then lying over, then the lower sill; without any dry opening
-    /// left the sill counts as lowest.
+    /// Sinking is worst, then lying over, then the lower sill. Without an opening into a
+    /// space that is still dry no sill is left that could flood anything more: that is
+    /// the better of two ends otherwise alike.
     #[must_use]
     pub fn is_worse_than(&self, other: &Self) -> bool {
-        let rank = |end: &Self| {
-            (
-                end.floats,
-                end.upright,
-                end.sill_m.unwrap_or(f64::NEG_INFINITY),
-            )
-        };
+        let rank = |end: &Self| (end.floats, end.upright, end.sill_m.unwrap_or(f64::INFINITY));
         rank(self) < rank(other)
     }
 }
@@ -373,7 +368,7 @@ impl<'a> OpenSea<'a> {
     fn top_of_ways_m(&self, space: usize, up: &Vec3) -> Option<f64> {
         let openings = self.boat.openings.iter();
         let openings = openings
-            .filter(|opening| opening.lets_water_in() && opening.floods == Some(space))
+            .filter(|opening| opening.lets_water_in() && opening.leads_into(space))
             .map(|opening| &opening.rim);
         let passages = self.boat.passages.iter();
         let passages = passages
@@ -413,7 +408,9 @@ impl<'a> OpenSea<'a> {
             |space: usize| !self.boat.compartments[space].flooded && !open.contains(&space);
         let openings = self.boat.openings.iter().enumerate();
         openings
-            .filter(|(_, opening)| opening.lets_water_in() && opening.floods.is_some_and(is_dry))
+            .filter(|(_, opening)| {
+                opening.lets_water_in() && opening.spaces().any(|(space, _)| is_dry(space))
+            })
             .map(|(number, opening)| (number, plane.height_m(&opening.sill_m(&plane.up))))
             .min_by(|a, b| a.1.total_cmp(&b.1))
     }
@@ -442,10 +439,12 @@ impl<'a> OpenSea<'a> {
         };
         let is_wet = |rim: &[Vec3]| rim.iter().any(|point| plane.height_m(point) < 0.0);
         let openings = self.boat.openings.iter().enumerate();
-        let by_opening = openings.filter_map(|(number, opening)| {
-            let wet = opening.lets_water_in() && is_wet(&opening.rim);
-            Some((opening.floods.filter(|_| wet)?, Way::Opening(number)))
-        });
+        let by_opening = openings
+            .filter(|(_, opening)| opening.lets_water_in() && is_wet(&opening.rim))
+            .flat_map(|(number, opening)| {
+                let spaces = opening.spaces();
+                spaces.map(move |(space, _)| (space, Way::Opening(number)))
+            });
         let passages = self.boat.passages.iter().enumerate();
         let by_passage = passages
             .filter(|(_, passage)| self.passages_open && is_wet(&passage.rim))

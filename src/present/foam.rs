@@ -7,6 +7,13 @@ use crate::study::{FoamResult, Swamped};
 impl Present for FoamResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let of = |value: f64, dimension| show(value, dimension, units);
+        let missing = |volume_m3: f64| {
+            if volume_m3 > 0.0 {
+                of(volume_m3, Dimension::Volume)
+            } else {
+                format!("none, {} to spare", of(-volume_m3, Dimension::Volume))
+            }
+        };
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         sheet.heading("Swamped, as the boat file has it").values([
             (
@@ -14,21 +21,12 @@ impl Present for FoamResult {
                 if self.as_it_is.floats { "yes" } else { "NO" }.to_owned(),
             ),
             (
-                if self.as_it_is.lacks_m3 > 0.0 {
-                    "solid or sealed volume that it lacks"
-                } else {
-                    "volume to spare"
-                },
-                of(self.as_it_is.lacks_m3.abs(), Dimension::Volume),
+                "solid or sealed volume that it lacks, all aboard",
+                missing(self.lacks_m3),
             ),
             (
-                "the same with all aboard, nobody pulling",
-                if self.lacks_all_aboard_m3 > 0.0 {
-                    of(self.lacks_all_aboard_m3, Dimension::Volume)
-                } else {
-                    let spare = of(-self.lacks_all_aboard_m3, Dimension::Volume);
-                    format!("{spare} to spare")
-                },
+                "short of so much as here, people pulling",
+                missing(self.as_it_is.short_m3),
             ),
             (
                 "gone overboard",
@@ -40,7 +38,10 @@ impl Present for FoamResult {
             ),
             (
                 "people in the water pull with",
-                of(self.pull_kg, Dimension::Mass),
+                format!(
+                    "{} (2/15 of their weight)",
+                    of(self.pull_kg, Dimension::Mass)
+                ),
             ),
             ("rim to keep over the water", self.opening.clone()),
             ("by", of(self.freeboard_m, Dimension::Length)),

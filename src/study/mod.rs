@@ -51,8 +51,8 @@ pub use comparison::{
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
     AirLine, BagLine, BalanceResult, CardLine, CylinderState, DiveOptions, DiveResult, EndPiece,
-    FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, ThingLine, WANTED_LIFT_KG, WayLine,
-    WayState, dive,
+    FOAM_KG_M3, Hangs, LEAD_KG_M3, LEAST_GAP_M, Material, Room, StateGap, ThingLine,
+    WANTED_LIFT_KG, WayLine, WayState, dive,
 };
 pub use drill::{
     Border, BorderPoint, BorderStation, ClassAreas, DrillCase, DrillDrawing, DrillError,

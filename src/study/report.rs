@@ -238,11 +238,7 @@ fn verdicts(boat: &Boat, result: &ReportResult) -> Vec<ReportVerdict> {
         say("One compartment open", verdict, &flooded.summary);
     }
     if let Some(dive) = &result.dive {
-        let [over, under] = [
-            dive.trimmed_centre_of_buoyancy_m,
-            Some(dive.trimmed_centre_of_gravity_m),
-        ];
-        let gap = over.zip(under).map_or(f64::NAN, |(cb, cg)| cb[2] - cg[2]);
+        let gap = dive.least_gap().map_or(f64::NAN, |gap| gap.gap_m);
         let verdict = boat.yardsticks.gap.verdict(gap);
         say("Dived", verdict, &dive.summary);
     }
@@ -326,7 +322,7 @@ fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
     ];
     if let Some(foam) = &result.foam {
         said.push(format!(
-            "Full of water: overboard is {}; {:.1} kg of people hanging on pull at the middle of the craft; foam of {:.0} kg/m³.",
+            "Full of water: overboard is {}; {:.1} kg of people hanging on pull at the middle of the craft (2/15 of their weight by 33 CFR 183.105; their mass and place ours, no source); foam of {:.0} kg/m³.",
             if foam.overboard.is_empty() {
                 "nobody".to_owned()
             } else {

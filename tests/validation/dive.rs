@@ -494,3 +494,53 @@ fn the_way_down_of_a_box_by_closed_form() {
     );
     near_share("hangs", result.righting_n_m_per_deg, degree * moment, 1e-9);
 }
+
+/// CB over CG is judged with the cylinders full and at the reserve, whichever the craft
+/// is trimmed for: full, the air that is used weighs where it stands, and CG is that of
+/// the two together. High up the full cylinder is the worse, low down the empty one.
+#[test]
+fn the_gap_is_judged_in_the_worse_state_of_the_cylinders() {
+    for (z, worse) in [(0.7, CylinderState::Full), (-0.6, CylinderState::Reserve)] {
+        let text = item(
+            "cylinder",
+            &format!(
+                "mass = 12\nat = [0.2, 0, {z}]\nvolume = \"14 L\"\ncylinder = {{ water_volume = \"12 L\", pressure = \"232 bar\", reserve = \"30 bar\" }}"
+            ),
+        );
+        let boat = boxed("1000 kg/m3", LIGHT_HULL, &text);
+        let result = dived(&boat, &neutral());
+        let gap = |state| {
+            let found = result.gaps.iter().find(|gap| gap.cylinders == Some(state));
+            found.expect("each state").gap_m
+        };
+        let cb = result.trimmed_centre_of_buoyancy_m.expect("it displaces")[2];
+        let cg = result.trimmed_centre_of_gravity_m[2];
+        near(
+            "at the reserve",
+            gap(CylinderState::Reserve),
+            cb - cg,
+            1e-12,
+        );
+        let (kg, air_kg) = (
+            result.mass_kg + result.balance.mass_kg,
+            result.air[0].air_used_kg,
+        );
+        let full = cb - (kg * cg + air_kg * z) / (kg + air_kg);
+        near("full", gap(CylinderState::Full), full, 1e-12);
+        let least = result.least_gap().expect("two states");
+        assert_eq!(least.cylinders, Some(worse));
+        let between = f64::midpoint(gap(CylinderState::Full), gap(CylinderState::Reserve));
+        let asked = DiveOptions {
+            least_gap_m: between,
+            ..neutral()
+        };
+        let asked = dived(&boat, &asked);
+        assert!(!asked.gap_reached, "{}", asked.summary);
+        assert!(
+            asked.summary.contains("with full cylinders")
+                && asked.summary.contains("down to the reserve"),
+            "{}",
+            asked.summary
+        );
+    }
+}

@@ -131,6 +131,11 @@ fn skin_round_a_dry_space_is_part_of_what_that_displaces() {
     let cb = result.centre_of_buoyancy_m.expect("a dry bow");
     near_share("CB", cb[0], moment / 538.0, 1e-6);
     near("CB", cb[1], 0.0, 1e-6);
+    // The water inside leaves room for that same skin.
+    let water_m3 = 1.5 - 0.004 * 9.5;
+    near_share("water inside", result.entrained_water_m3, water_m3, 1e-6);
+    let with_water = result.mass_kg + 1000.0 * water_m3;
+    near_share("with it", result.mass_with_water_kg, with_water, 1e-6);
     // On the way down, wholly under but for a millimetre of dry top: the same volume.
     let last = result
         .way_down

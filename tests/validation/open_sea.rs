@@ -1,6 +1,6 @@
 //! Spaces open to the sea followed to the end, with air lost and air kept.
 use awash::boat::Boat;
-use awash::equilibrium::{Craft, Displacers, Hold, KeptAir, find_rest, settle_if_afloat};
+use awash::equilibrium::{Craft, Displacers, Hold, KeptAir, Outcome, find_rest, settle_if_afloat};
 use awash::immersion::MomentTree;
 use awash::mesh::{solids, write_stl_binary};
 use awash::numerics::Vec3;
@@ -280,4 +280,30 @@ fn swamp_judges_by_the_worse_of_air_lost_and_air_kept() {
     let lacks = result.solid_needed_m3 - result.solid_m3;
     near("lacks", lacks, flooded.lacks_m3, 1e-12);
     near("closed form", lacks, 1.0, 1e-9);
+}
+
+/// Of two ends the one that sinks is worse, then the one that lies over, then the one
+/// with the lower sill; with no sill left, nothing more can flood, which is better than
+/// any sill that can go under.
+#[test]
+fn ends_rank_by_sinking_lying_over_and_sill() {
+    let end = |floats, upright, sill_m| Outcome {
+        floats,
+        upright,
+        sill_m,
+    };
+    let worst_first = [
+        end(false, false, None),
+        end(true, false, Some(0.2)),
+        end(true, false, None),
+        end(true, true, Some(-0.01)),
+        end(true, true, Some(0.01)),
+        end(true, true, None),
+    ];
+    for (k, worse) in worst_first.iter().enumerate() {
+        assert!(!worse.is_worse_than(worse));
+        for better in &worst_first[k + 1..] {
+            assert!(worse.is_worse_than(better) && !better.is_worse_than(worse));
+        }
+    }
 }

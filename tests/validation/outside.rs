@@ -184,7 +184,7 @@ fn whoever_goes_overboard_takes_their_own_volume_along() {
         };
         foam(&boat, &wish).expect("a wish").as_it_is
     });
-    near("lacks", with.lacks_m3, without.lacks_m3, 1e-9);
+    near("short", with.short_m3, without.short_m3, 1e-9);
 }
 
 /// `place` moves a thing out of the hull: there it floats as the boat file has it
@@ -232,6 +232,28 @@ fn a_thing_outside_without_a_size_is_doubted_by_name() {
             assert!(!line.box_known);
         }
     }
+}
+
+/// Someone without a size is no doubt, wherever they sit: what stands for them is told
+/// once, in README. A size that is smaller than the volume is called so.
+#[test]
+fn what_stands_outside_is_doubted_for_what_it_is() {
+    let x = twin_hull().centre_m.x;
+    let texts = |more: &str| -> Vec<String> {
+        let boat = twin_hull().boat_with(&format!(
+            "[[item]]\nname = \"it\"\nat = [{x}, 0, 0.1]\n{more}"
+        ));
+        let doubts = boat.doubts.iter().map(|doubt| doubt.text.clone());
+        doubts.filter(|text| text.contains("\"it\"")).collect()
+    };
+    let person = texts("mass = 75\nperson = true\n");
+    assert!(person.is_empty(), "{person:?}");
+    let motor = texts("mass = 9\nvolume = \"6 L\"\nsize = [0.1, 0.1, 0.2]\n");
+    assert_eq!(motor.len(), 1);
+    assert!(
+        motor[0].contains("holds 2.00 L, less than its volume of 6.00 L"),
+        "{motor:?}"
+    );
 }
 
 /// One that has no volume at all and hangs under water is named.

@@ -108,6 +108,29 @@ impl<'a> Body<'a> {
         self.boat.masses.iter().zip(self.wet.iter().copied())
     }
 
+    /// Room inside that the water fills, m³. A skin takes it away where its area lies, as
+    /// it displaces, not spread evenly over the inside as afloat; a permeability that the
+    /// boat file gives is kept.
+    pub(super) fn entrained_water_m3(&self) -> f64 {
+        let floods = self.boat.compartments.iter().filter(|s| s.free_flooding);
+        let capacity: f64 = floods.clone().map(Compartment::capacity_m3).sum();
+        let spread: f64 = floods
+            .filter(|space| space.skins_spread)
+            .map(|space| space.surface().signed_volume_m3())
+            .sum();
+        let all = self.boat.envelope.surface.signed_volume_m3();
+        let skins = self.things().filter(|(entry, _)| entry.skin_of.is_some());
+        let moved =
+            skins.filter_map(|(entry, wet)| Some(entry.solid_m3? * (spread / all - wet.share)));
+        let any_given = self
+            .boat
+            .compartments
+            .iter()
+            .any(|space| space.free_flooding && !space.skins_spread);
+        // Which part of the skins a permeability stands for is not known.
+        capacity + if any_given { 0.0 } else { moved.sum() }
+    }
+
     /// The spaces that stay dry.
     pub(super) fn dry_spaces(&self) -> impl Iterator<Item = &'a Compartment> {
         dry_spaces(self.boat)

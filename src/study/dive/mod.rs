@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use crate::boat::{Boat, Compartment};
+use crate::boat::Boat;
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -167,9 +167,11 @@ pub struct DiveResult {
     pub way_down: Vec<WayLine>,
     /// The number of the weakest of those, from 0.
     pub weakest: Option<usize>,
+    /// Height of CB over CG with the ballast, in each state of the cylinders.
+    pub gaps: Vec<StateGap>,
     /// Least height of CB over CG asked for, m.
     pub least_gap_m: f64,
-    /// Whether it is reached, trimmed.
+    /// Whether it is reached in each of those states.
     pub gap_reached: bool,
     /// Things whose volume is not known.
     pub without_volume: Vec<String>,
@@ -177,6 +179,24 @@ pub struct DiveResult {
     pub cautions: Vec<String>,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
+}
+
+/// How CB stands over CG in a state of the cylinders.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct StateGap {
+    /// Absent without any cylinder.
+    pub cylinders: Option<CylinderState>,
+    /// Height of CB over CG, level, with the ballast that trims the craft, m.
+    pub gap_m: f64,
+}
+
+impl DiveResult {
+    /// The state of the cylinders in which CB stands least over CG.
+    #[must_use]
+    pub fn least_gap(&self) -> Option<StateGap> {
+        let gaps = self.gaps.iter().copied();
+        gaps.min_by(|a, b| a.gap_m.total_cmp(&b.gap_m))
+    }
 }
 
 /// One line of the card.
@@ -275,13 +295,23 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     let balanced = balance(&craft, options.buoyant_kg, &room, densities(density));
     let trimmed = Trimmed::of(&balanced);
     let with_ballast = trimmed.on(&craft, density);
-    let gap = with_ballast.lever_m().z;
     let things = things(&body, &under);
     let states: &[Option<CylinderState>] = if has_air {
         &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
     } else {
         &[None]
     };
+    let gap = |state: Option<CylinderState>| {
+        let here = Under {
+            used_share: state.map_or(under.used_share, CylinderState::used_share),
+            ..under
+        };
+        StateGap {
+            cylinders: state,
+            gap_m: trimmed.on(&Flooded::of(&body, &here), density).lever_m().z,
+        }
+    };
+    let gaps: Vec<StateGap> = states.iter().map(|state| gap(*state)).collect();
     let mut card = Vec::new();
     for (name, water) in &options.waters {
         for state in states {
@@ -325,12 +355,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         moment(a).total_cmp(&moment(b))
     });
     let over_pa = boat.water.pressure_over_surface_pa(options.depth_m);
-    let entrained_water_m3: f64 = boat
-        .compartments
-        .iter()
-        .filter(|space| space.free_flooding)
-        .map(Compartment::capacity_m3)
-        .sum();
+    let entrained_water_m3 = body.entrained_water_m3();
     let lever = craft.lever_m().norm();
     let mut result = DiveResult {
         name: boat.name.clone(),
@@ -364,13 +389,14 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         way_down: lines,
         weakest,
         least_gap_m: options.least_gap_m,
-        gap_reached: gap >= options.least_gap_m,
+        gap_reached: gaps.iter().all(|gap| gap.gap_m >= options.least_gap_m),
+        gaps,
         without_volume: without_volume(&body),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
     };
     result.cautions = cautions(boat, options, &result);
-    result.summary = summary(&result, gap);
+    result.summary = summary(&result);
     Ok(result)
 }
 

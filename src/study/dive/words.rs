@@ -1,7 +1,10 @@
 //! What a dived result says in words: its cautions and its summary.
 use super::super::cautions::CAUTIONS;
 use super::super::heads::{nobody_marked, of_waters_density, under_water};
-use super::{DiveOptions, DiveResult, EndPiece, Hangs, Material, WANTED_LIFT_KG, WayState};
+use super::{
+    CylinderState, DiveOptions, DiveResult, EndPiece, Hangs, Material, StateGap, WANTED_LIFT_KG,
+    WayState,
+};
 use crate::boat::{Boat, GivesWay};
 
 /// Share of its volume past which foam that is squeezed is doubted.
@@ -96,7 +99,7 @@ fn amount_of(piece: &EndPiece) -> String {
     }
 }
 
-pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
+pub(super) fn summary(result: &DiveResult) -> String {
     let weight = result.hangs.weight_in_water_kg;
     let spread = result.weight_in_water_spread_kg;
     let band = if spread > 0.0 {
@@ -153,10 +156,10 @@ pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
             }
         }
     };
+    let gaps: Vec<String> = result.gaps.iter().map(|gap| gap_in_words(*gap)).collect();
     let gap = format!(
-        " CB then lies {:.0} mm {} CG ({:.0} mm asked for).",
-        gap.abs() * 1e3,
-        if gap >= 0.0 { "over" } else { "UNDER" },
+        " CB then lies {} ({:.0} mm asked for).",
+        gaps.join(", "),
         result.least_gap_m * 1e3
     );
     let weakest = result.weakest.map_or_else(String::new, |number| {
@@ -177,6 +180,17 @@ pub(super) fn summary(result: &DiveResult, gap: f64) -> String {
         )
     };
     format!("{as_is}{lead}{gap}{weakest}{unknown}")
+}
+
+/// "52 mm over CG with full cylinders".
+fn gap_in_words(gap: StateGap) -> String {
+    let state = match gap.cylinders {
+        Some(CylinderState::Full) => " with full cylinders",
+        Some(CylinderState::Reserve) => " with cylinders down to the reserve",
+        None => "",
+    };
+    let side = if gap.gap_m >= 0.0 { "over" } else { "UNDER" };
+    format!("{:.0} mm {side} CG{state}", gap.gap_m.abs() * 1e3)
 }
 
 /// The heel that ballast in two pieces on one line leaves, where it is noticed.

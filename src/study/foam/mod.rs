@@ -106,9 +106,10 @@ pub struct FoamResult {
     pub foam_kg_m3: f64,
     /// The swamped craft as the boat file has it.
     pub as_it_is: Swamped,
-    /// What `lacks_m3` would be with all aboard and nobody pulling, as `flooded` and
-    /// `swamp` have it, m³.
-    pub lacks_all_aboard_m3: f64,
+    /// The volume of solid or sealed displacement that is missing to hold the craft up
+    /// wholly flooded, all aboard and nobody pulling, as `flooded` and `swamp` have it,
+    /// m³; negative: what it has over.
+    pub lacks_m3: f64,
     /// What the yardsticks say of the swamped craft as it is; `None` where nothing is
     /// asked.
     pub verdict: Option<Verdict>,
@@ -143,9 +144,25 @@ pub struct Swamped {
     pub lean_deg: Option<f64>,
     /// Metacentric height across, m.
     pub gm_transverse_m: Option<f64>,
-    /// The volume of solid or sealed displacement that is missing to hold it up wholly
-    /// flooded, m³; negative: what it has over.
-    pub lacks_m3: f64,
+    /// Whether an opening beside that rim is under the water there, so that the water
+    /// inside stands as high as outside; without one it stays in up to the rim.
+    pub low_hole: bool,
+    /// The volume of solid or sealed displacement that is missing to hold it up so,
+    /// people in the water pulling, m³; negative: what it has over.
+    pub short_m3: f64,
+}
+
+impl Swamped {
+    /// The rim over the water with the openings that it has, m: levelled by a low hole,
+    /// or full to the rim.
+    #[must_use]
+    pub fn rim_as_it_lies_m(&self) -> Option<f64> {
+        if self.low_hole {
+            self.rim_m
+        } else {
+            self.rim_no_low_hole_m.or(self.rim_m)
+        }
+    }
 }
 
 /// One way to place foam.
@@ -212,7 +229,7 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
         opening: boat.openings[rim].name.clone(),
         pull_kg: study.pull_kg,
         foam_kg_m3: wish.foam_kg_m3,
-        lacks_all_aboard_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
+        lacks_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
         verdict: verdict(boat, &as_it_is),
         yardsticks: limits.swamped_in_words("afloat swamped", &limits.floats_swamped),
         as_it_is,
@@ -260,7 +277,9 @@ fn verdict(boat: &Boat, swamped: &Swamped) -> Option<Verdict> {
     let limits = &boat.yardsticks;
     let afloat = limits.floats_swamped.verdict(swamped.floats)?;
     let lean = swamped.lean_deg.map(|deg| limits.swamped_lean.verdict(deg));
-    let rim = swamped.rim_m.map(|rim| limits.swamped_sill.verdict(rim));
+    let rim = swamped
+        .rim_as_it_lies_m()
+        .map(|rim| limits.swamped_sill.verdict(rim));
     [Some(afloat), lean, rim].into_iter().flatten().min()
 }
 
@@ -281,6 +300,8 @@ fn people_hanging_on(boat: &Boat, overboard: &[String], wish: &FoamWish) -> f64 
 
 struct Study<'a> {
     wish: &'a FoamWish,
+    boat: &'a Boat,
+    rim_number: usize,
     rim: &'a [Vec3],
     craft: Craft,
     /// The same with the water kept in, where no low hole lets it out.
@@ -290,13 +311,15 @@ struct Study<'a> {
 }
 
 impl<'a> Study<'a> {
-    fn new(boat: &'a Boat, rim: usize, overboard: &[String], wish: &'a FoamWish) -> Self {
-        let rim = &boat.openings[rim].rim;
+    fn new(boat: &'a Boat, rim_number: usize, overboard: &[String], wish: &'a FoamWish) -> Self {
+        let rim = &boat.openings[rim_number].rim;
         let pull_kg = people_hanging_on(boat, overboard, wish) * wish.person_kg * PULL_SHARE;
         let (lo, hi) = boat.hull_box_m;
         let hands = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, hi.z);
         Self {
             wish,
+            boat,
+            rim_number,
             rim,
             craft: wholly_flooded(boat, overboard, &[]).with_load(pull_kg, &hands),
             retained: Retained::of(boat, overboard),
@@ -308,6 +331,17 @@ impl<'a> Study<'a> {
     fn rim_m(&self, rest: &Rest) -> f64 {
         let heights = self.rim.iter().map(|point| rest.plane().height_m(point));
         heights.fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether an opening other than the rim's lies under the water at a rest.
+    fn has_low_hole(&self, rest: &Rest) -> bool {
+        let others = self.boat.openings.iter().enumerate();
+        others
+            .filter(|(number, opening)| *number != self.rim_number && opening.lets_water_in())
+            .any(|(_, opening)| {
+                let plane = rest.plane();
+                plane.height_m(&opening.sill_m(&plane.up)) < 0.0
+            })
     }
 
     fn rest(&self, craft: &Craft) -> Result<Option<Rest>, EquilibriumError> {
@@ -331,7 +365,8 @@ impl<'a> Study<'a> {
                 up.xy().norm().atan2(up.z).to_degrees()
             }),
             gm_transverse_m: rest.map(Rest::gm_transverse_m),
-            lacks_m3: lacks_m3(craft),
+            low_hole: rest.is_some_and(|rest| self.has_low_hole(rest)),
+            short_m3: lacks_m3(craft),
         })
     }
 
@@ -393,7 +428,11 @@ impl<'a> Study<'a> {
 fn cautions(boat: &Boat) -> Vec<String> {
     let mut cautions = vec![
         "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
-        "The freeboard holds with the water inside as high as outside, as a low hole or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper: that figure stands beside it.".to_owned(),
+        "The foam is sized for the freeboard with the water inside as high as outside, as a low hole or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that goes with the open openings of the boat file is told first, the other beside it.".to_owned(),
+        format!(
+            "What people in the water pull with: 2/15 of their weight is from 33 CFR 183.105; {:.0} kg each unless told, and that they pull at the middle of the craft, is ours, no source.",
+            FoamWish::default().person_kg
+        ),
         "The rules are borrowed: canoes, kayaks and craft that dive are outside of them.".to_owned(),
     ];
     cautions.extend(nobody_marked(
@@ -412,45 +451,86 @@ fn cautions(boat: &Boat) -> Vec<String> {
 }
 
 fn summary(result: &FoamResult) -> String {
-    let now = match (result.as_it_is.floats, result.as_it_is.rim_m) {
-        (true, Some(rim)) if rim < 0.0 => format!(
+    let as_it_is = &result.as_it_is;
+    let now = match as_it_is.rim_as_it_lies_m() {
+        Some(rim) if rim < 0.0 => format!(
             "Swamped it floats, but the rim of {} lies {:.0} mm under the water",
             result.opening,
             -rim * 1e3
         ),
-        (true, Some(rim)) => format!(
-            "Swamped it floats with the rim of {} {:.0} mm over the water",
+        Some(rim) => format!(
+            "Swamped it floats with the rim of {} {:.0} mm over the water{}",
             result.opening,
-            rim * 1e3
+            rim * 1e3,
+            other_rim(as_it_is)
         ),
-        _ => format!(
-            "Swamped IT SINKS: {}it lacks {:.0} L of solid or sealed volume to stay up",
-            if result.overboard.is_empty() {
+        None => {
+            let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
+            let gone = if result.overboard.is_empty() {
                 String::new()
             } else {
-                format!("without {} ", result.overboard.join(", "))
-            },
-            result.as_it_is.lacks_m3 * 1e3
-        ),
+                format!(" without {}", result.overboard.join(", "))
+            };
+            let all_aboard = if result.lacks_m3 > 0.0 {
+                format!(
+                    "it lacks {} of solid or sealed volume to stay up when full",
+                    litres(result.lacks_m3)
+                )
+            } else {
+                format!("all aboard it would have {} over", litres(-result.lacks_m3))
+            };
+            format!(
+                "Swamped IT SINKS: {all_aboard};{gone} with {:.0} kg of people pulling it is {} short",
+                result.pull_kg,
+                litres(as_it_is.short_m3)
+            )
+        }
     };
     let wanted = result.freeboard_m * 1e3;
     match result.places.iter().find(|place| place.reaches) {
-        Some(place) if place.foam_m3 > 0.0 => format!(
-            "{now}. {:.0} L of foam at {} ({}) keep that rim {wanted:.0} mm over the water with the water inside as high as outside{}.",
-            place.foam_m3 * 1e3,
-            place.name,
-            place.bounds,
-            place
+        Some(place) if place.foam_m3 > 0.0 => {
+            let foam = format!(
+                "{now}. {:.0} L of foam at {} ({})",
+                place.foam_m3 * 1e3,
+                place.name,
+                place.bounds
+            );
+            let rim = place
                 .swamped
-                .rim_no_low_hole_m
-                .map_or_else(String::new, |rim| format!(
-                    ", {:.0} mm where no low hole lets it level",
+                .rim_as_it_lies_m()
+                .unwrap_or(result.freeboard_m);
+            let other = other_rim(&place.swamped);
+            if place.swamped.low_hole {
+                format!("{foam} keep that rim {wanted:.0} mm over the water{other}.")
+            } else {
+                format!(
+                    "{foam} keep that rim {:.0} mm over the water{other}.",
                     rim * 1e3
-                ))
+                )
+            }
+        }
+        Some(_) => format!(
+            "{now}: no foam is needed for {wanted:.0} mm with the water inside as high as outside."
         ),
-        Some(_) => format!("{now}: no foam is needed for {wanted:.0} mm."),
         None => format!(
-            "{now}. No foam in the inside alone brings that rim {wanted:.0} mm over the water: add sealed volume higher up or outside, or take mass out."
+            "{now}. No foam in the inside alone brings that rim {wanted:.0} mm over the water with the water inside as high as outside: add sealed volume higher up or outside, or take mass out."
         ),
+    }
+}
+
+/// In what state the first figure of a rim holds, and the figure in the other.
+fn other_rim(swamped: &Swamped) -> String {
+    let mm = |rim: f64| format!("{:.0} mm", rim * 1e3);
+    match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
+        (true, Some(_), Some(full)) => format!(
+            " with the water inside as high as outside, {} where no low hole lets it level",
+            mm(full)
+        ),
+        (false, Some(level), Some(_)) => format!(
+            " full to the rim, as no low hole is open; {} with the water inside as high as outside",
+            mm(level)
+        ),
+        (_, Some(_), None) => " with the water inside as high as outside".to_owned(),
+        (_, None, _) => String::new(),
     }
 }

@@ -8,7 +8,7 @@ use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
 use super::moment::{Answer, Level, Moment, rises};
-use super::network::{Network, RoomNow, Way};
+use super::network::{Network, RoomNow, Taper, Way};
 use super::{Knocked, SwampLine};
 
 /// Share of the inside that comes in at most in one step of the time line.
@@ -28,9 +28,16 @@ pub(super) const GONE_SHARE: f64 = 1e-6;
 /// Share of the reserve within which a craft for which no rest is found any more
 /// has gone under.
 const NO_REST_SHARE: f64 = 1e-3;
-/// Share of a room near its bottom and its top over which its level is taken to
-/// run evenly with the water: its surface shrinks to nothing there.
+/// Share of a room near its bottom and its top over which its surface is taken to
+/// shrink to nothing ([`Taper`]).
 const ENDS_SHARE: f64 = 0.01;
+/// By how much one step and two halves of it may differ as a share of what moves: where
+/// it is more the craft jumps on the way, as when it turns over, and the two say nothing
+/// of a third.
+const SMOOTH_SHARE: f64 = 0.25;
+/// Share of the inside under which what moves is no jump: rounding, and what the rests
+/// are off.
+const NO_JUMP_SHARE: f64 = 1e-9;
 
 /// A space that water can get into, with what it holds when full.
 struct Room {
@@ -84,6 +91,18 @@ pub(super) struct Water {
     pub(super) bailed_m3: f64,
 }
 
+/// A step that may be taken.
+pub(super) struct Tried {
+    /// The water after it.
+    pub(super) water: Water,
+    /// By how much one step and two halves of it differ, m³.
+    pub(super) off_m3: f64,
+    /// Whether they differ by as much as moves, however little that is.
+    pub(super) jumps: bool,
+    /// How the craft lies halfway.
+    pub(super) halfway: WaterPlane,
+}
+
 impl Water {
     pub(super) fn total_m3(&self) -> f64 {
         self.rooms_m3.iter().sum()
@@ -119,13 +138,13 @@ impl<'a> Filling<'a> {
         let coefficient = |given: Option<f64>| given.unwrap_or(knocked.discharge_coefficient);
         let mut holes: Vec<Hole> = Vec::new();
         for opening in boat.openings.iter().filter(|o| o.lets_water_in()) {
-            if let Some(to) = opening.floods.and_then(room) {
-                holes.push(Hole {
-                    inlet: Inlet::of_rim(&opening.rim),
-                    ends: [None, Some(to)],
-                    coefficient: coefficient(opening.discharge),
-                });
-            }
+            let rooms = opening.spaces();
+            let rooms = rooms.filter_map(|(space, share)| Some((room(space)?, share)));
+            holes.extend(rooms.map(|(to, share)| Hole {
+                inlet: Inlet::of_rim(&opening.rim),
+                ends: [None, Some(to)],
+                coefficient: share * coefficient(opening.discharge),
+            }));
         }
         for passage in &boat.passages {
             let flooded = |k: usize| boat.compartments[passage.between[k]].flooded;
@@ -272,6 +291,9 @@ impl<'a> Filling<'a> {
                 head_m: levels[k].head_m + self.rooms[k].air_head_m(),
                 bottom_m: self.bottom_m(k, &up),
                 rise_per_m2: rises[k],
+                taper: levels[k]
+                    .taper
+                    .map(|taper| taper.answering(rises[k] / levels[k].rise_per_m2)),
             })
             .collect();
         let ways: Vec<Way> = self
@@ -341,18 +363,27 @@ impl<'a> Filling<'a> {
             v if v >= capacity => full_m,
             v => settled(v).plane.level_m.min(full_m),
         };
-        let (head_m, rise_per_m2) = if volume < end {
+        let area_m2 = inner.waterplane.area_m2;
+        let (head_m, even_m, taper) = if volume < end {
             let bottom_m = self.bottom_m(room, up);
-            (head_of(level_m).max(bottom_m), (level_m - bottom_m) / end)
+            let (head_m, even_m) = (head_of(level_m).max(bottom_m), level_m - bottom_m);
+            let taper = Taper::new(false, (even_m, end, area_m2), (head_m - bottom_m, volume));
+            (head_m, even_m, Some(taper))
         } else if volume > capacity - end {
             let top_m = self.top_m(room, up);
-            (head_of(top_m), (top_m - level_m) / end)
+            let (head_m, even_m) = (head_of(top_m), top_m - level_m);
+            let air_m3 = capacity - volume;
+            let taper = Taper::new(true, (even_m, end, area_m2), (top_m - head_m, air_m3));
+            (head_m, even_m, Some(taper))
         } else {
-            (level_m, 1.0 / inner.waterplane.area_m2)
+            (level_m, end / area_m2, None)
         };
+        // What fills a room solid, or a room without height, has no taper.
+        let taper = taper.filter(|_| even_m > 0.0 && area_m2 > 0.0 && end > 0.0);
         Level {
             head_m,
-            rise_per_m2: rise_per_m2.max(f64::MIN_POSITIVE),
+            rise_per_m2: (even_m / end).max(f64::MIN_POSITIVE),
+            taper,
             surface_m,
         }
     }
@@ -406,18 +437,18 @@ impl<'a> Filling<'a> {
         1.0 - water.total_m3() / self.gone_m3()
     }
 
-    /// The water after a step, and by how much one step and two halves of it differ,
-    /// m³; `None` where the craft goes under on the way. Twice the halves less the
-    /// whole is right to the second order (Richardson's extrapolation of backward
-    /// Euler, which keeps its damping: Hairer & Wanner, Solving Ordinary
-    /// Differential Equations II, extrapolation methods; from memory).
+    /// The water after a step; `None` where the craft goes under on the way. Twice the
+    /// halves less the whole is right to the second order (Richardson's extrapolation
+    /// of backward Euler, which keeps its damping: Hairer & Wanner, Solving Ordinary
+    /// Differential Equations II, extrapolation methods; from memory). Where the craft
+    /// jumps on the way it would lead back to before the jump: there the halves count.
     pub(super) fn tried(
         &self,
         from: &Moment,
         water: &Water,
         step_s: f64,
         held: Option<&WaterPlane>,
-    ) -> Result<Option<(Water, f64)>, EquilibriumError> {
+    ) -> Result<Option<Tried>, EquilibriumError> {
         let first = self.network(&from.rooms, &from.ways, &from.plane);
         let whole = first.after(step_s);
         let half = first.after(step_s / 2.0);
@@ -436,18 +467,34 @@ impl<'a> Filling<'a> {
             surfaces_m: middle.surfaces_m.clone(),
             ..*water
         };
-        let mut off_m3: f64 = 0.0;
+        let most = |a: &[f64], b: &[f64]| {
+            let apart = a.iter().zip(b).map(|(a, b)| (a - b).abs());
+            apart.fold(0.0, f64::max)
+        };
+        let off_m3 = most(&second.volumes_m3, &whole.volumes_m3);
+        let moved_m3 =
+            most(&second.volumes_m3, &water.rooms_m3).max(most(&whole.volumes_m3, &water.rooms_m3));
+        let is_smooth = off_m3 <= SMOOTH_SHARE * moved_m3;
         let mut bailed_m3 = 0.0;
         for (k, room) in self.rooms.iter().enumerate() {
             let (one, two) = (whole.volumes_m3[k], second.volumes_m3[k]);
-            off_m3 = off_m3.max((two - one).abs());
-            next.rooms_m3.push(extrapolated(two, one, room.capacity_m3));
             let halves = half.bailed_m3[k] + second.bailed_m3[k];
-            bailed_m3 += (2.0 * halves - whole.bailed_m3[k]).max(0.0);
+            if is_smooth {
+                next.rooms_m3.push(extrapolated(two, one, room.capacity_m3));
+                bailed_m3 += (2.0 * halves - whole.bailed_m3[k]).max(0.0);
+            } else {
+                next.rooms_m3.push(two);
+                bailed_m3 += halves;
+            }
         }
         next.bailed_m3 += bailed_m3;
         next.entered_m3 += next.total_m3() - water.total_m3() + bailed_m3;
-        Ok(Some((next, off_m3)))
+        Ok(Some(Tried {
+            water: next,
+            off_m3,
+            jumps: !is_smooth && moved_m3 > NO_JUMP_SHARE * self.capacity_m3(),
+            halfway: middle.plane,
+        }))
     }
 
     /// Flow by the sea's holes less what is bailed, m³/s.
@@ -521,6 +568,11 @@ impl<'a> Filling<'a> {
     /// Whether nothing moves any more: no wet way has a head across it but for a film
     /// over a sill, that runs off or lifts the sill itself, or, with a pump at work, no room fills or empties.
     pub(super) fn is_still(&self, moment: &Moment) -> bool {
+        self.is_still_within(moment, STILL_HEAD_M)
+    }
+
+    /// The same with another head that counts as none, m.
+    pub(super) fn is_still_within(&self, moment: &Moment, none_m: f64) -> bool {
         if self.bailed_m3_s.iter().any(|bailed| *bailed > 0.0) {
             return (0..self.rooms.len()).all(|room| {
                 let into = Self::into_room_m3_s(moment, room);
@@ -545,7 +597,7 @@ impl<'a> Filling<'a> {
             let is_film = low < sill && head <= FILM_M;
             let runs_dry =
                 || from.is_some() || to.is_some_and(|to| self.closes(moment, hole, to, head));
-            head <= STILL_HEAD_M || (is_film && runs_dry())
+            head <= none_m || (is_film && runs_dry())
         })
     }
 

@@ -16,7 +16,7 @@ const SHORTEST_S: f64 = 1e-3;
 /// How much longer or shorter the next step is at most.
 const STEP_CHANGES: [f64; 2] = [0.2, 4.0];
 /// Longest time followed, s.
-pub(super) const LONGEST_S: f64 = 6.0 * 3600.0;
+const LONGEST_S: f64 = 6.0 * 3600.0;
 /// Longest step of a craft that is free, s: the rooms act on each other by its
 /// attitude, and take some steps to agree.
 const LONGEST_STEP_S: f64 = 200.0;
@@ -24,7 +24,11 @@ const LONGEST_STEP_S: f64 = 200.0;
 const HELD_MOMENTS: f64 = 10.0;
 /// Share of a time within which it has come: the sum of its steps' rounding.
 const TIME_WITHIN: f64 = 1e-12;
-/// Steps at most.
+/// What heads may be off once the time is over, m: a film that still runs off somewhere
+/// keeps rooms behind it from ever standing level to [`super::filling`]'s own measure.
+const OFF_HEAD_M: f64 = 1e-7;
+/// Steps at most: a craft that rocks to and fro may take its shortest ones all the time.
+/// The end then says until when it was followed.
 const MOST_STEPS: usize = 20_000;
 /// The least cosine between the vertical before and after at which a craft has come
 /// up again (60°).
@@ -83,6 +87,11 @@ impl Filling<'_> {
             way.note(&moment);
         }
         let mut until = way.until(&mut moment, LONGEST_S, None)?;
+        if let Until::Time = until
+            && self.is_still_within(&moment, OFF_HEAD_M)
+        {
+            until = Until::Still;
+        }
         if let Until::Time = until
             && let Some((water, there)) = self.levelled(&way.water, &moment)
         {
@@ -169,7 +178,7 @@ impl Followed<'_> {
             let gone = |water: &Water| held.is_none() && water.total_m3() >= filling.gone_m3();
             loop {
                 let tried = filling.tried(moment, &self.water, step_s, held)?;
-                let Some((next, off)) = tried else {
+                let Some(tried) = tried else {
                     if step_s <= SHORTEST_S {
                         self.time_s += step_s;
                         return Ok(Until::Gone);
@@ -177,25 +186,29 @@ impl Followed<'_> {
                     step_s = (step_s / 4.0).max(SHORTEST_S);
                     continue;
                 };
-                let factor = 0.9 * (off_m3 / off.max(f64::MIN_POSITIVE)).sqrt();
                 let [least, most] = STEP_CHANGES;
-                if off > off_m3 && step_s > SHORTEST_S {
+                let factor = match tried.off_m3 {
+                    off if tried.jumps && off < off_m3 => least,
+                    off => 0.9 * (off_m3 / off.max(f64::MIN_POSITIVE)).sqrt(),
+                };
+                if (tried.off_m3 > off_m3 || tried.jumps) && step_s > SHORTEST_S {
                     step_s = (step_s * factor.max(least)).max(SHORTEST_S);
                     continue;
                 }
+                let next = tried.water;
                 if gone(&next) {
                     let (was, is) = (self.water.total_m3(), next.total_m3());
                     self.time_s += step_s * ((filling.gone_m3() - was) / (is - was)).min(1.0);
                     self.water = next;
                     return Ok(Until::Gone);
                 }
-                let Some(there) = filling.settled(&next, &moment.plane, held)? else {
+                let Some(there) = filling.settled(&next, &tried.halfway, held)? else {
                     self.time_s += step_s;
                     self.water = next;
                     return Ok(Until::Gone);
                 };
                 self.time_s += step_s;
-                self.step_s = step_s * factor.clamp(least, most);
+                self.step_s = (step_s * factor.clamp(least, most)).max(SHORTEST_S);
                 self.water = next;
                 *moment = there;
                 self.note(moment);

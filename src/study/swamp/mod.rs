@@ -20,7 +20,6 @@ mod network;
 use air::{Followed, lean_deg, with_air};
 pub use air::{RoomAir, SwampAir};
 use filling::Filling;
-use followed::LONGEST_S;
 
 pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
 
@@ -451,6 +450,15 @@ fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
     cautions
 }
 
+/// "6 hours", "1.3 hours", "40 min".
+fn in_words(time_s: f64) -> String {
+    match time_s / 3600.0 {
+        hours if hours < 1.0 => format!("{:.0} min", time_s / 60.0),
+        hours if (hours - hours.round()).abs() < 0.05 => format!("{hours:.0} hours"),
+        hours => format!("{hours:.1} hours"),
+    }
+}
+
 fn summary(result: &SwampResult) -> String {
     let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
     let pushed = match (&result.opening, result.start) {
@@ -498,10 +506,13 @@ fn summary(result: &SwampResult) -> String {
                 end => format!(", {end} first"),
             }
         ),
-        SwampEnd::NotSettled => format!(
-            "WATER STILL RUNS after {:.0} hours, it may yet sink.",
-            LONGEST_S / 3600.0
-        ),
+        SwampEnd::NotSettled => {
+            let followed_s = result.time_line.last().map_or(0.0, |line| line.time_s);
+            format!(
+                "WATER STILL RUNS after {}, it may yet sink.",
+                in_words(followed_s)
+            )
+        }
     };
     let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
         format!(

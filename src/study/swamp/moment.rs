@@ -1,7 +1,7 @@
 //! The craft at one moment, and how its levels answer to more water.
 use nalgebra::Matrix3;
 
-use super::network::{Passed, RoomNow, Way};
+use super::network::{Passed, RoomNow, Taper, Way};
 use crate::equilibrium::EnergyAt;
 use crate::immersion::{PlaneAxes, WaterPlane};
 use crate::numerics::Vec3;
@@ -59,6 +59,8 @@ pub(super) struct Level {
     pub(super) head_m: f64,
     /// How far its level rises for each m³, 1/m².
     pub(super) rise_per_m2: f64,
+    /// How its water goes with its level near its ends.
+    pub(super) taper: Option<Taper>,
     /// The middle of its surface, boat frame, m.
     pub(super) surface_m: Vec3,
 }

@@ -40,6 +40,79 @@ pub(super) struct RoomNow {
     pub(super) bottom_m: f64,
     /// How far its head rises over the sea's for each m³ that comes in, 1/m².
     pub(super) rise_per_m2: f64,
+    /// How its water goes with its head while it is nearly empty or nearly full.
+    pub(super) taper: Option<Taper>,
+}
+
+/// The water between a room's bottom and its level, or its air between that and its top,
+/// where that is little: there its surface shrinks to a strip or to nothing. It goes
+/// with a power of its depth, `scale × depth^power`: 1 over a level end, 2 in an edge, 3
+/// in a corner.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Taper {
+    /// Of the air under the top rather than of the water over the bottom.
+    is_air: bool,
+    scale: f64,
+    power: f64,
+    /// Depth now, m.
+    depth_m: f64,
+    /// Depth past which it goes on evenly, m.
+    even_m: f64,
+    /// How far the room's head rises over the sea's for each metre of depth.
+    heads_per_m: f64,
+}
+
+impl Taper {
+    /// From the room's end to `even_m` away from it there are `even_m3`, with a surface
+    /// of `area_m2` there; now there are `now_m3`, which reach `depth_m`.
+    pub(super) fn new(
+        is_air: bool,
+        (even_m, even_m3, area_m2): (f64, f64, f64),
+        (depth_m, now_m3): (f64, f64),
+    ) -> Self {
+        let power = (area_m2 * even_m / even_m3).clamp(1.0, 3.0);
+        // Through the present water, if there is any.
+        let (at_m, of_m3) = if depth_m > 0.0 && now_m3 > 0.0 {
+            (depth_m, now_m3)
+        } else {
+            (even_m, even_m3)
+        };
+        let scale = of_m3 / at_m.powf(power);
+        Self {
+            is_air,
+            scale,
+            power,
+            depth_m: (now_m3 / scale).powf(1.0 / power),
+            even_m: (even_m3 / scale).powf(1.0 / power),
+            heads_per_m: 1.0,
+        }
+    }
+
+    /// The same where the craft answers to the water: the head rises over the sea's so
+    /// many times as fast as it would in a craft that is held.
+    pub(super) fn answering(self, heads_per_m: f64) -> Self {
+        Self {
+            heads_per_m,
+            ..self
+        }
+    }
+
+    /// Water in a room that holds `capacity_m3` once its head has risen, m³, and how
+    /// that grows, m².
+    fn volume_at(&self, risen_m: f64, capacity_m3: f64) -> (f64, f64) {
+        let sign = if self.is_air { -1.0 } else { 1.0 };
+        let depth_m = (self.depth_m + sign * risen_m / self.heads_per_m).max(0.0);
+        let bent_m = depth_m.min(self.even_m);
+        let grows = self.scale * self.power * bent_m.powf(self.power - 1.0);
+        let volume = self.scale * bent_m.powf(self.power) + grows * (depth_m - bent_m);
+        let grows = if depth_m > 0.0 { grows } else { 0.0 };
+        let of_room = if self.is_air {
+            capacity_m3 - volume
+        } else {
+            volume
+        };
+        (of_room, grows / self.heads_per_m)
+    }
 }
 
 impl RoomNow {
@@ -49,13 +122,20 @@ impl RoomNow {
 
     /// Water in it at a head, m³, and how that grows, m².
     fn volume_at(&self, head_m: f64) -> (f64, f64) {
-        let volume = self.volume_m3 + (head_m - self.head_m) / self.rise_per_m2;
+        let risen_m = head_m - self.head_m;
+        let (volume, grows) = match &self.taper {
+            Some(taper) => taper.volume_at(risen_m, self.capacity_m3),
+            None => (
+                self.volume_m3 + risen_m / self.rise_per_m2,
+                1.0 / self.rise_per_m2,
+            ),
+        };
         if volume <= 0.0 {
             (0.0, 0.0)
         } else if volume >= self.capacity_m3 {
             (self.capacity_m3, 0.0)
         } else {
-            (volume, 1.0 / self.rise_per_m2)
+            (volume, grows)
         }
     }
 }

@@ -186,7 +186,11 @@ impl Inside {
     /// The stretches within a few cells of a point of an opening that reach its
     /// height.
     fn push_exits_beside(&self, number: usize, opening: &Opening, point: &Vec3, exits: &mut Exits) {
-        for (stretch, height) in self.near(point, opening.floods) {
+        let mut spaces: Vec<Option<usize>> = opening.spaces().map(|(k, _)| Some(k)).collect();
+        if spaces.is_empty() {
+            spaces.push(None);
+        }
+        for (stretch, height) in spaces.into_iter().flat_map(|k| self.near(point, k)) {
             let opening = number;
             keep_highest(exits, stretch, Exit { height, opening });
         }
