@@ -16,6 +16,7 @@ mod followed;
 mod levelled;
 mod moment;
 mod network;
+mod step;
 
 use air::{Followed, lean_deg, with_air};
 pub use air::{RoomAir, SwampAir};
