@@ -88,8 +88,8 @@ pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
 pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
-    ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, Vanishing,
-    righting,
+    ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, TurnsOver,
+    Vanishing, righting,
 };
 pub use scan_band::ScanBand;
 pub use section::{

@@ -5,5 +5,6 @@ mod zoo;
 
 mod float;
 mod margins;
+mod remedies;
 mod righting;
 mod support;

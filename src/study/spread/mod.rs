@@ -132,9 +132,9 @@ struct AtRest {
 /// As [`settle`], for the craft as stated.
 pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, EquilibriumError> {
     let craft = Craft::of(boat);
-    let rest = settle(&craft)?.rest;
-    let unknowns = Unknown::all_of(boat);
     let sills = Sills::of(&boat.openings);
+    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
+    let unknowns = Unknown::all_of(boat);
     let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
     let margins = Margins {
         knocks: knock(&craft, &sills, &rest, &map),
