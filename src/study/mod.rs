@@ -98,7 +98,7 @@ pub use section::{
 };
 pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
-pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
+pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampEnd, SwampLine,

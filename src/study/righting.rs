@@ -261,12 +261,21 @@ fn summary(result: &RightingResult, heel_deg: f64) -> String {
     )
 }
 
+/// An angle of heel with its side.
+fn heels(heel_deg: f64) -> String {
+    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
+    match format!("{:.1}", heel_deg.abs()).as_str() {
+        "0.0" => "0.0° of heel".to_owned(),
+        angle => format!("{angle}° of heel to {side}"),
+    }
+}
+
 /// The way over from where a capsized craft lies.
 fn way_out(side: &ArmSide) -> String {
     match side.turns_over {
         Some(over) => format!(
-            "it goes over past {:.1}° of heel, {} of work",
-            over.angle_deg,
+            "it goes over past {}, {} of work",
+            heels(over.angle_deg),
             show(over.work_j, Dimension::Energy, UnitSystem::Metric)
         ),
         None if side.vanishing == Vanishing::NeverPositive => "no arm holds it".to_owned(),
@@ -281,13 +290,9 @@ fn lolls_in_words(result: &RightingResult) -> Option<String> {
     let mut all = result.resting_attitudes.iter().filter(lolls);
     let home = all.clone().find(|line| line.from_upright)?;
     let other = all.find(|line| line.heel_deg * home.heel_deg < 0.0)?;
-    let heels = |heel_deg: f64| {
-        let side = if heel_deg > 0.0 { "starboard" } else { "port" };
-        format!("{:.1}° to {side}", heel_deg.abs())
-    };
     let work = |joules: f64| show(joules, Dimension::Energy, UnitSystem::Metric);
     let mut said = format!(
-        "It lolls: it lies heeled {} or {}",
+        "It lolls: it lies at {} or {}",
         heels(home.heel_deg),
         heels(other.heel_deg)
     );
@@ -314,7 +319,7 @@ fn lolls_in_words(result: &RightingResult) -> Option<String> {
         let sill = sill.filter(|sill| over.is_none_or(|o| out(sill.angle_deg) < out(o.angle_deg)));
         let floods = sill.map(|sill| {
             format!(
-                "{} goes under at {} of heel, {} of work",
+                "{} goes under at {}, {} of work",
                 sill.opening,
                 heels(sill.angle_deg),
                 work(sill.work_j)
@@ -322,9 +327,9 @@ fn lolls_in_words(result: &RightingResult) -> Option<String> {
         });
         let turns = over.map(|over| {
             format!(
-                "{}it turns over past {:.1}° of heel, {} of work",
+                "{}it turns over past {}, {} of work",
                 if floods.is_some() { "sealed, " } else { "" },
-                over.angle_deg.abs(),
+                heels(over.angle_deg),
                 work(over.work_j)
             )
         });
