@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 use super::energy::Craft;
 use super::knock::{Knock, knock};
 use super::rest::{EquilibriumError, Rest};
-use super::settle::{settle, settle_if_afloat};
+use super::settle::{Settled, other_side, settle, settle_if_afloat};
 use super::sills::Sills;
 use super::sphere::{SphereMap, map_sphere};
 use crate::boat::Boat;
@@ -15,8 +15,10 @@ use crate::boat::Boat;
 pub struct Afloat {
     /// The craft.
     pub craft: Craft,
-    /// Where it rests, set upright on the water.
+    /// Where it rests, set upright on the water, on the worse of two sides alike.
     pub rest: Rest,
+    /// Where it may rest as well, on the other side of upright: the other loll.
+    pub other: Option<Rest>,
     /// The openings that let water in.
     pub sills: Sills,
     map: OnceLock<SphereMap>,
@@ -28,8 +30,8 @@ impl Afloat {
     /// As [`settle`].
     pub fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
         let craft = Craft::of(boat);
-        let rest = settle(&craft)?.rest;
-        Ok(Self::at(boat, craft, rest))
+        let settled = settle(&craft)?;
+        Self::at(boat, craft, settled)
     }
 
     /// As [`Self::of`]; `None` for a boat too heavy to float.
@@ -39,17 +41,22 @@ impl Afloat {
     pub fn if_it_floats(boat: &Boat) -> Result<Option<Self>, EquilibriumError> {
         let craft = Craft::of(boat);
         let settled = settle_if_afloat(&craft)?;
-        Ok(settled.map(|settled| Self::at(boat, craft, settled.rest)))
+        settled
+            .map(|settled| Self::at(boat, craft, settled))
+            .transpose()
     }
 
-    fn at(boat: &Boat, craft: Craft, rest: Rest) -> Self {
-        Self {
+    fn at(boat: &Boat, craft: Craft, settled: Settled) -> Result<Self, EquilibriumError> {
+        let sills = Sills::of(&boat.openings);
+        let Settled { upright, rest } = settled.on_worse_side(&craft, &sills)?;
+        Ok(Self {
+            other: other_side(&craft, &rest, &upright.plane().up)?,
             craft,
             rest,
-            sills: Sills::of(&boat.openings),
+            sills,
             map: OnceLock::new(),
             knocks: OnceLock::new(),
-        }
+        })
     }
 
     /// Every attitude of rest, openings taken as sealed.

@@ -94,6 +94,16 @@ impl Displacers {
             .reduce(|(low, high), (l, h)| (low.min(l), high.max(h)))
     }
 
+    /// The longest side of the box round the bodies, m.
+    #[must_use]
+    pub fn size_m(&self) -> f64 {
+        [Vec3::x(), Vec3::y(), Vec3::z()]
+            .iter()
+            .filter_map(|axis| self.reach_m(axis))
+            .map(|(low, high)| high - low)
+            .fold(f64::MIN_POSITIVE, f64::max)
+    }
+
     /// The lowest point when `up` is the world's vertical, m.
     #[must_use]
     pub fn lowest_m(&self, up: &Vec3) -> Option<Vec3> {

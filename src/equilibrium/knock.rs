@@ -503,7 +503,7 @@ impl Hunt<'_> {
                 self.follow(&mut found[best]);
                 continue;
             }
-            let (better, sure) = self.other_corners(&found[best]);
+            let (better, sure) = self.other_corners(&found[best], &found);
             if let Some(better) = better {
                 found.push(better);
                 continue;
@@ -539,7 +539,7 @@ impl Hunt<'_> {
 
     /// A cheaper place with another corner lowest, if there is one, and whether it is
     /// sure that no neighbouring corner gives one.
-    fn other_corners(&self, way: &Found) -> (Option<Found>, bool) {
+    fn other_corners(&self, way: &Found, known: &[Found]) -> (Option<Found>, bool) {
         let work = (way.low.energy_m4 - self.rest.energy_m4).max(0.0);
         if way.low.wet || way.low.energy_m4 < way.cost_m4 {
             // The pass decides.
@@ -559,6 +559,7 @@ impl Hunt<'_> {
             .copied()
             .unwrap_or(0.0);
         let mut tried: Vec<Vec3> = vec![corner];
+        tried.extend(known.iter().map(|found| found.low.corner));
         let mut tries = 0;
         let least = way.low.energy_m4 * (1.0 - f64::EPSILON) - 1e-9 * work;
         for told in &foretold {

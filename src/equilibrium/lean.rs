@@ -1,12 +1,10 @@
 //! Leaning a craft over one way: sinkage and the tilt across the lean free.
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use rayon::prelude::*;
-
 use super::crossing::first_below;
 use super::energy::Craft;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest_from};
-use super::sills::{Sill, Sills};
+use super::sphere::NEUTRAL;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -15,11 +13,12 @@ use crate::numerics::Vec3;
 pub(super) const STEP_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
 /// How near the flooding lean is found, rad.
 pub(super) const ANGLE_WITHIN_RAD: f64 = 1e-12;
-/// How near to the water the sill is brought, m: a thousandth of a micrometre.
-const HEIGHT_WITHIN_M: f64 = 1e-9;
 /// How near the top of the energy is found, as a righting arm, m. The energy
 /// is flat there, so its error is of the second order.
-const ARM_WITHIN_M: f64 = 1e-8;
+pub(super) const ARM_WITHIN_M: f64 = 1e-8;
+
+/// A craft that stays as well this far to either side, rad (12°), is neutral there.
+const NEUTRAL_WITHIN_RAD: f64 = 12.0 * std::f64::consts::PI / 180.0;
 
 /// The tilt across of a craft that rolls is found as near as this arm, m.
 const ROLL_ARM_WITHIN_M: f64 = 1e-12;
@@ -179,7 +178,7 @@ impl Leaned {
         Self::new(craft, lean, lean_rad, rest.clone())
     }
 
-    fn new(craft: &Craft, lean: &Lean, lean_rad: f64, rest: Rest) -> Self {
+    pub(super) fn new(craft: &Craft, lean: &Lean, lean_rad: f64, rest: Rest) -> Self {
         let across_rad = lean.across_rad(&rest.plane().up, lean_rad);
         let forth = lean.forth(lean_rad, across_rad);
         Self {
@@ -249,7 +248,7 @@ fn held_at(
 
 /// The rest at a lean nearest downhill along the tilt across from where the craft was.
 /// A balance that is not stable is left to the positive side; where nothing turns the
-/// craft, it stays.
+/// craft, or no more than the facets of a round hull, it stays.
 fn rolled(
     craft: &Craft,
     lean: &Lean,
@@ -261,6 +260,17 @@ fn rolled(
     let look = |across_rad: f64, near: &Rest| held_at(craft, lean, [lean_rad, across_rad], near);
     let start_rad = lean.across_rad(&near.plane().up, lean_rad);
     let here = look(start_rad, near)?;
+    let mut stays = true;
+    for sign in [1.0, -1.0] {
+        let there = look(start_rad + sign * NEUTRAL_WITHIN_RAD, &here.1)?.1;
+        stays = stays && (there.energy_m4 - here.1.energy_m4).abs() <= neutral_m4(craft);
+        if !stays {
+            break;
+        }
+    }
+    if stays {
+        return Ok(here.1);
+    }
     let beside = look(start_rad + ROLL_PROBE_RAD, &here.1)?;
     let stiffness_m4 = (beside.0 - here.0) / ROLL_PROBE_RAD;
     let is_level = here.0.abs() <= within_m4;
@@ -328,199 +338,7 @@ fn free_across(
     Ok(found.map_or(rest, |found| found.state))
 }
 
-/// How far and with how much work a craft is leaned until the first sill is
-/// awash.
-#[derive(Debug, Clone)]
-pub struct TiltToFlood {
-    /// The lean, rad.
-    pub lean_rad: f64,
-    /// Greatest energy on the way over that at rest, m⁴ (times density and
-    /// gravity: joules). Where the craft goes over by itself before the sill is
-    /// awash, that is the energy at the top of the way.
-    pub work_m4: f64,
-    /// Whether it goes over by itself before the sill is awash: the righting
-    /// arm turned negative on the way.
-    pub capsizes_first: bool,
-    /// The sill that is awash.
-    pub sill: Sill,
-    /// The craft there.
-    pub leaned: Leaned,
-    /// Kernel calls taken.
-    pub kernel_calls: usize,
-}
-
-/// Bearings of the rose: every 5°.
-pub const BEARINGS: u16 = 72;
-
-/// Leans a craft straight from rest towards each of [`BEARINGS`], until the first
-/// sill is awash: the bearing, deg, and what [`tilt_to_flood`] finds there. Nothing
-/// is found where no opening lets water in.
-pub fn rose<'a>(
-    craft: &'a Craft,
-    sills: &'a Sills,
-    rest: &'a Rest,
-) -> impl IndexedParallelIterator<Item = (f64, Result<Option<TiltToFlood>, EquilibriumError>)> + 'a
-{
-    (0..usize::from(BEARINGS)).into_par_iter().map(|number| {
-        let bearing_deg = bearing_deg(number);
-        let found = if sills.is_empty() {
-            Ok(None)
-        } else {
-            tilt_to_flood(craft, sills, rest, bearing_deg)
-        };
-        (bearing_deg, found)
-    })
-}
-
-/// Of so many bearings of the rose one is leaned first, so that most of the others
-/// need no search.
-const LEANED_FIRST: usize = 9;
-
-/// The least lean of the [`rose`] and its bearing, deg; the first of equals.
-/// `None` where no sill comes to the water. The same as picking it from the whole
-/// rose, but bearings that stay dry up to the least lean known are not leaned on.
-///
-/// # Errors
-/// As [`tilt_to_flood`].
-pub fn least_lean(
-    craft: &Craft,
-    sills: &Sills,
-    rest: &Rest,
-) -> Result<Option<(f64, TiltToFlood)>, EquilibriumError> {
-    if sills.is_empty() {
-        return Ok(None);
-    }
-    let first = (0..usize::from(BEARINGS)).step_by(LEANED_FIRST);
-    let mut found = first
-        .collect::<Vec<_>>()
-        .into_par_iter()
-        .map(|number| {
-            Ok((
-                number,
-                tilt_to_flood(craft, sills, rest, bearing_deg(number))?,
-            ))
-        })
-        .collect::<Result<Vec<_>, EquilibriumError>>()?;
-    let known = found.iter().filter_map(|(_, lean)| lean.as_ref());
-    let least_rad = known.map(|lean| lean.lean_rad).reduce(f64::min);
-    let others: Vec<usize> = (0..usize::from(BEARINGS))
-        .filter(|number| number % LEANED_FIRST != 0)
-        .collect();
-    let more = others
-        .into_par_iter()
-        .map(|number| {
-            let bearing_deg = bearing_deg(number);
-            let is_dry = match least_rad {
-                Some(least) => stays_dry(craft, sills, rest, bearing_deg, least)?,
-                None => false,
-            };
-            let lean = if is_dry {
-                None
-            } else {
-                tilt_to_flood(craft, sills, rest, bearing_deg)?
-            };
-            Ok((number, lean))
-        })
-        .collect::<Result<Vec<_>, EquilibriumError>>()?;
-    found.extend(more);
-    found.sort_by_key(|(number, _)| *number);
-    let leans = found.into_iter();
-    let leans = leans.filter_map(|(number, lean)| Some((bearing_deg(number), lean?)));
-    Ok(leans.min_by(|a, b| a.1.lean_rad.total_cmp(&b.1.lean_rad)))
-}
-
-/// A bearing of the rose by its number, deg.
-#[must_use]
-pub fn bearing_deg(number: usize) -> f64 {
-    360.0 * number as f64 / f64::from(BEARINGS)
-}
-
-/// Whether every sill stays over the water up to a lean, looked at in the steps of
-/// [`tilt_to_flood`].
-fn stays_dry(
-    craft: &Craft,
-    sills: &Sills,
-    rest: &Rest,
-    bearing_deg: f64,
-    up_to_rad: f64,
-) -> Result<bool, EquilibriumError> {
-    let is_wet = |rest: &Rest| sills.height_m(rest.plane()) <= HEIGHT_WITHIN_M;
-    let lean = Lean::towards(rest.plane(), bearing_deg);
-    let mut leaned = Leaned::new(craft, &lean, 0.0, rest.clone());
-    let mut lean_rad = 0.0;
-    loop {
-        if is_wet(&leaned.rest) {
-            return Ok(false);
-        }
-        if lean_rad >= up_to_rad {
-            return Ok(true);
-        }
-        lean_rad = (lean_rad + STEP_RAD).min(up_to_rad);
-        leaned = lean_to(craft, &lean, lean_rad, &leaned.rest)?;
-    }
-}
-
-/// Leans a craft straight from rest, displacement held, until the first sill is
-/// awash. `None` where none is up to half a turn.
-///
-/// # Errors
-/// As [`find_rest_from`].
-pub fn tilt_to_flood(
-    craft: &Craft,
-    sills: &Sills,
-    rest: &Rest,
-    bearing_deg: f64,
-) -> Result<Option<TiltToFlood>, EquilibriumError> {
-    let lean = Lean::towards(rest.plane(), bearing_deg);
-    let start = Leaned::new(craft, &lean, 0.0, rest.clone());
-    let mut calls = 0;
-    let mut way: Vec<Leaned> = vec![start.clone()];
-    let found = first_below(
-        (sills.height_m(rest.plane()), start),
-        [STEP_RAD, std::f64::consts::PI],
-        [ANGLE_WITHIN_RAD, HEIGHT_WITHIN_M],
-        |lean_rad, near: &Leaned| {
-            let leaned = lean_to(craft, &lean, lean_rad, &near.rest)?;
-            calls += leaned.rest.kernel_calls;
-            way.push(leaned.clone());
-            Ok((sills.height_m(leaned.rest.plane()), leaned))
-        },
-    )?;
-    let Some(found) = found else {
-        return Ok(None);
-    };
-    let leaned = found.state;
-    let Some(sill) = sills.lowest(leaned.rest.plane()) else {
-        return Ok(None);
-    };
-    way.retain(|at| at.lean_rad <= leaned.lean_rad);
-    way.sort_by(|a, b| a.lean_rad.total_cmp(&b.lean_rad));
-    let mut top = leaned.rest.energy_m4.max(rest.energy_m4);
-    let mut capsizes_first = false;
-    for pair in way.windows(2) {
-        top = top.max(pair[0].rest.energy_m4);
-        if pair[0].arm_m > 0.0 && pair[1].arm_m < 0.0 {
-            capsizes_first = true;
-            let span = pair[1].lean_rad - pair[0].lean_rad;
-            let summit = first_below(
-                (pair[0].arm_m, pair[0].clone()),
-                [span, span],
-                [ANGLE_WITHIN_RAD, ARM_WITHIN_M],
-                |further, near: &Leaned| {
-                    let at = lean_to(craft, &lean, pair[0].lean_rad + further, &near.rest)?;
-                    calls += at.rest.kernel_calls;
-                    Ok((at.arm_m, at))
-                },
-            )?;
-            top = summit.map_or(top, |summit| top.max(summit.state.rest.energy_m4));
-        }
-    }
-    Ok(Some(TiltToFlood {
-        lean_rad: leaned.lean_rad,
-        work_m4: top - rest.energy_m4,
-        capsizes_first,
-        sill,
-        leaned,
-        kernel_calls: calls,
-    }))
+/// A rise of the energy, m⁴, under which a craft is neutral along it.
+pub(super) fn neutral_m4(craft: &Craft) -> f64 {
+    NEUTRAL * craft.volume_to_displace_m3() * craft.displacers.size_m()
 }

@@ -5,8 +5,9 @@
 //! the level, so one kernel call tells wet from dry, exactly.
 use super::crossing::first_below;
 use super::energy::Craft;
-use super::lean::{ANGLE_WITHIN_RAD, BEARINGS, Lean, STEP_RAD, bearing_deg};
+use super::lean::{ANGLE_WITHIN_RAD, Lean, STEP_RAD};
 use super::rest::Rest;
+use super::rose::{BEARINGS, bearing_deg};
 use super::sills::Sills;
 use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::Vec3;

@@ -23,6 +23,7 @@ mod open_sea;
 mod passes;
 mod rest;
 mod rim;
+mod rose;
 mod settle;
 mod sheet;
 mod sills;
@@ -38,15 +39,16 @@ pub use energy::{
 };
 pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near};
-pub use lean::{
-    Across, BEARINGS, Lean, Leaned, TiltToFlood, bearing_deg, lean_to, least_lean, rose,
-    tilt_to_flood,
-};
+pub use lean::{Across, Lean, Leaned, lean_to};
 pub use lean_near::KnownLeans;
 pub use liquid::Liquid;
 pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
-pub use settle::{Settled, settle, settle_if_afloat};
+pub use rose::{
+    BEARINGS, GoesOver, LeanedOver, LeastLeans, TiltToFlood, bearing_deg, lean_over, least_lean,
+    least_leans, rose, tilt_to_flood,
+};
+pub use settle::{Settled, other_side, settle, settle_if_afloat, turned_rad};
 pub use sheet::Sheet as OpeningSheet;
 pub use sills::{Sill, Sills};
 pub use sphere::{Pass, RestingAttitude, SphereMap, map_sphere};

@@ -194,16 +194,10 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(craft: &'a Craft, hold: Hold) -> Self {
-        let size_m = [Vec3::x(), Vec3::y(), Vec3::z()]
-            .iter()
-            .filter_map(|axis| craft.displacers.reach_m(axis))
-            .map(|(low, high)| high - low)
-            .fold(f64::MIN_POSITIVE, f64::max)
-            / 4.0;
         Self {
             craft,
             hold,
-            size_m,
+            size_m: craft.displacers.size_m() / 4.0,
             volume_m3: craft.volume_to_displace_m3(),
         }
     }

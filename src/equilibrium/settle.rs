@@ -1,6 +1,9 @@
 //! Where a craft set upright on the water ends up.
 use super::energy::Craft;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
+use super::sills::Sills;
+use super::sphere::NEUTRAL;
+use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
 /// A craft held upright, and let go.
@@ -11,6 +14,61 @@ pub struct Settled {
     pub upright: Rest,
     /// Let go from there. Its kernel calls count those of `upright`.
     pub rest: Rest,
+}
+
+/// Rests nearer to each other than this are one, rad (0.06°).
+const SAME_REST_RAD: f64 = 1e-3;
+
+impl Settled {
+    /// The same craft on the worse of two sides: one that lolls, or falls on its side,
+    /// may as well lie on the other, and where that is worth no more energy than what
+    /// counts as none, the one with its lowest sill nearer to the water is taken.
+    ///
+    /// # Errors
+    /// As [`find_rest_from`].
+    pub fn on_worse_side(mut self, craft: &Craft, sills: &Sills) -> Result<Self, EquilibriumError> {
+        if let Some(other) = other_side(craft, &self.rest, &self.upright.plane().up)? {
+            let none_m4 = NEUTRAL * craft.volume_to_displace_m3() * craft.displacers.size_m();
+            let as_good = (other.energy_m4 - self.rest.energy_m4).abs() <= none_m4;
+            if as_good && sills.height_m(other.plane()) < sills.height_m(self.rest.plane()) {
+                self.rest = other;
+            }
+        }
+        Ok(self)
+    }
+}
+
+/// The rest on the other side of a vertical, looked for as far from it as the craft
+/// rests on this side; `None` where the craft comes back to the same rest.
+///
+/// # Errors
+/// As [`find_rest_from`]; a search that does not converge finds none.
+pub fn other_side(
+    craft: &Craft,
+    rest: &Rest,
+    middle: &Vec3,
+) -> Result<Option<Rest>, EquilibriumError> {
+    let up = rest.plane().up;
+    if turned_rad(&up, middle) < SAME_REST_RAD {
+        return Ok(None);
+    }
+    let mirrored = middle * (2.0 * up.dot(middle)) - up;
+    let flotation = rest.immersion.centre_of_flotation_m();
+    let plane = WaterPlane {
+        up: mirrored,
+        level_m: flotation.map_or(rest.plane().level_m, |at| mirrored.dot(&at)),
+    };
+    match find_rest_from(craft, &plane, Hold::Nothing) {
+        Ok(other) if turned_rad(&other.plane().up, &up) >= SAME_REST_RAD => Ok(Some(other)),
+        Ok(_) | Err(EquilibriumError::NotConverged { .. }) => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
+/// The angle between two verticals, rad.
+#[must_use]
+pub fn turned_rad(here: &Vec3, there: &Vec3) -> f64 {
+    here.cross(there).norm().atan2(here.dot(there))
 }
 
 /// As [`settle`]; `None` for a craft too heavy to float.

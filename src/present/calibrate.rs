@@ -13,7 +13,18 @@ impl Present for CalibrateResult {
             vec![what.to_owned(), mass(kg), point(Some(at), units), from]
         };
         let off = |kg: f64, at: [f64; 3]| {
-            let at = at.map(|off| show(off, Dimension::Length, units));
+            let at: Vec<String> = at
+                .iter()
+                .zip(self.centre_measured)
+                .map(|(off, measured)| {
+                    let off = show(*off, Dimension::Length, units);
+                    if measured {
+                        off
+                    } else {
+                        format!("{off} (not measured)")
+                    }
+                })
+                .collect();
             let (mass, at) = (format!("± {}", mass(kg)), format!("± {}", at.join(", ")));
             vec!["  give or take".to_owned(), mass, at, String::new()]
         };

@@ -47,9 +47,14 @@ impl Present for MarginsResult {
 
 /// The lean at the rim of the rose, deg.
 fn rim_deg(tilt: &[TiltLine]) -> f64 {
-    let most = tilt.iter().filter_map(|line| line.lean_deg);
+    let most = tilt.iter().filter_map(ends_deg);
     let most = most.fold(ROSE_RING_DEG, f64::max);
     ((most / ROSE_RING_DEG).ceil() * ROSE_RING_DEG).min(ROSE_MOST_DEG)
+}
+
+/// The lean at which it goes over by itself or a sill is awash, whichever comes first.
+fn ends_deg(line: &TiltLine) -> Option<f64> {
+    line.over_deg.or(line.lean_deg)
 }
 
 fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
@@ -59,7 +64,7 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
         .filter(|line| line.bearing_deg % SHOWN_EVERY_DEG == 0.0)
         .map(|line| {
             let lean = line.lean_deg;
-            let bar = lean.map_or(BAR, |lean| (lean / rim * BAR).clamp(0.0, BAR));
+            let bar = ends_deg(line).map_or(BAR, |lean| (lean / rim * BAR).clamp(0.0, BAR));
             #[expect(
                 clippy::cast_possible_truncation,
                 clippy::cast_sign_loss,
@@ -72,12 +77,16 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
                 lean.map_or_else(|| "never".into(), |v| show(v, Dimension::Angle, units)),
                 line.work_j
                     .map_or_else(String::new, |v| show(v, Dimension::Energy, units)),
-                line.opening.clone().unwrap_or_default()
-                    + if line.capsizes_first {
-                        ", having gone over by itself"
-                    } else {
-                        ""
-                    },
+                line.opening.clone().unwrap_or_default(),
+                match (line.over_deg, line.over_work_j) {
+                    (Some(over), Some(work)) => format!(
+                        "{}, {}",
+                        show(over, Dimension::Angle, units),
+                        show(work, Dimension::Energy, units)
+                    ),
+                    _ if line.capsizes_first => "falls into its other loll".to_owned(),
+                    _ => String::new(),
+                },
                 bar,
             ]
         })
@@ -91,6 +100,7 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
                 "lean",
                 "work",
                 "opening",
+                "goes over by itself first at",
                 &format!("0 to {rim:.0}°"),
             ],
             rows,
@@ -106,7 +116,7 @@ fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
                 line.opening.clone(),
                 show(line.work_j, Dimension::Energy, units)
                     + if line.converged { "" } else { " at most" },
-                line.first().unwrap_or_default(),
+                line.first.clone().unwrap_or_default(),
                 show(line.drift_m_s, Dimension::Speed, units),
                 show(line.heel_deg, Dimension::Angle, units),
                 show(line.pitch_deg, Dimension::Angle, units),
@@ -350,12 +360,20 @@ pub fn rose_svg(result: &MarginsResult) -> String {
     let outline: Vec<[f64; 2]> = result
         .tilt
         .iter()
-        .map(|line| place(line.bearing_deg, line.lean_deg.unwrap_or(rim)))
+        .map(|line| place(line.bearing_deg, ends_deg(line).unwrap_or(rim)))
         .collect();
     svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
-    if let Some(worst) = &result.worst_tilt
-        && let (Some(lean), Some(opening)) = (worst.lean_deg, &worst.opening)
+    if let Some((worst, turns_over)) = result.soonest()
+        && let Some(lean) = if turns_over {
+            worst.over_deg
+        } else {
+            worst.lean_deg
+        }
     {
+        let then = match &worst.opening {
+            Some(opening) if !turns_over => opening,
+            _ => "turns over",
+        };
         let at = place(worst.bearing_deg, lean);
         svg.line(MIDDLE, at, colour::WORST, 2.5);
         svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
@@ -364,7 +382,7 @@ pub fn rose_svg(result: &MarginsResult) -> String {
             14.0,
             Anchor::Middle,
             &format!(
-                "worst (dot): {lean:.1}° {}, {opening}",
+                "worst (dot): {lean:.1}° {}, {then}",
                 direction_in_words(worst.bearing_deg)
             ),
         );
@@ -389,7 +407,7 @@ pub fn rose_svg(result: &MarginsResult) -> String {
         16.0,
         Anchor::Middle,
         &format!(
-            "{}: lean that brings the first sill to the water",
+            "{}: lean that brings a sill to the water or turns it over",
             result.name
         ),
     );

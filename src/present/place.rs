@@ -9,7 +9,9 @@ impl Present for PlaceResult {
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         let mut rows = vec![row("where it is", &self.now, units)];
         if let Some(best) = &self.best {
-            let what = if best.fails.is_empty() {
+            let what = if !self.worth_moving {
+                "best of the grid, no better than where it is"
+            } else if best.fails.is_empty() {
                 "best of the grid"
             } else {
                 "nearest to the yardsticks, none passes all"
@@ -17,10 +19,10 @@ impl Present for PlaceResult {
             rows.push(row(what, best, units));
         }
         if let Some(level) = &self.level {
-            let what = if level.on_the_boat {
-                "levels the craft"
-            } else {
-                "would level it, off the boat"
+            let what = match () {
+                () if !level.on_the_boat => "would level it, off the boat",
+                () if !level.fits => "would level it, does not fit there",
+                () => "levels the craft",
             };
             rows.push(row(what, &level.cell, units));
         }
@@ -63,7 +65,12 @@ fn row(what: &str, cell: &PlaceCell, units: UnitSystem) -> Vec<String> {
         or_blank(cell.lowest_sill_m, Dimension::Length),
         cell.opening.clone().unwrap_or_default(),
         or_blank(cell.knock_j, Dimension::Energy),
-        or_blank(cell.least_lean_deg, Dimension::Angle),
+        match (cell.least_lean_deg, cell.least_over_deg) {
+            (lean, Some(over)) if lean.is_none_or(|lean| over < lean) => {
+                format!("{} turns it over", show(over, Dimension::Angle, units))
+            }
+            (lean, _) => or_blank(lean, Dimension::Angle),
+        },
         show(cell.heel_deg, Dimension::Angle, units),
         show(cell.pitch_deg, Dimension::Angle, units),
         if cell.fails.is_empty() {

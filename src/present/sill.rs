@@ -27,6 +27,7 @@ impl Present for SillResult {
                     length(row.lost_to_weight_m),
                     row.knock_j
                         .map_or_else(String::new, |work| show(work, Dimension::Energy, units)),
+                    row.knock_first.clone().unwrap_or_default(),
                     format!("{} ({})", length(row.lowest_sill_m), row.lowest_opening),
                     match (row.least_tilt_deg, &row.least_tilt_opening) {
                         (Some(lean), Some(opening)) => {
@@ -43,6 +44,7 @@ impl Present for SillResult {
             "its sill",
             "its weight sinks it by",
             "its knock",
+            "first",
             "lowest sill of all",
             "least lean of all",
         ];

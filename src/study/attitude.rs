@@ -2,6 +2,8 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
+use crate::equilibrium::{Knock, KnockState, Rest};
+use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
 /// Which side of the craft is uppermost: the axis of the boat that lies nearest to
@@ -67,4 +69,36 @@ impl Lies {
             )
         })
     }
+}
+
+/// How a craft lies, in words: "upside down", "on its port side", "heeled 14° to
+/// starboard".
+pub(super) fn lies_in_words(plane: &WaterPlane) -> String {
+    let heel = plane.heel_deg();
+    match Lies::at(&plane.up) {
+        Lies::Upright if heel >= 0.0 => format!("heeled {heel:.0}° to starboard"),
+        Lies::Upright => format!("heeled {:.0}° to port", -heel),
+        Lies::BowUp => "on its stern".to_owned(),
+        Lies::BowDown => "on its bow".to_owned(),
+        lies => lies.words().to_owned(),
+    }
+}
+
+/// What a craft does before a knock brings a sill to the water: "turns over and lies
+/// upside down", "falls over and lies heeled 14° to port", "goes wholly under"; `None`
+/// where nothing comes first.
+pub(super) fn comes_first(knock: &Knock, rest: &Rest) -> Option<String> {
+    if knock.state == KnockState::Never {
+        return Some("goes wholly under".to_owned());
+    }
+    let pass = knock.pass?;
+    let falls = if pass.turns_over(rest) {
+        "turns"
+    } else {
+        "falls"
+    };
+    Some(format!(
+        "{falls} over and lies {}",
+        lies_in_words(&pass.into)
+    ))
 }

@@ -7,7 +7,9 @@ use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
-use crate::equilibrium::{Craft, EquilibriumError, Rest, Settled, outside_of, settle_if_afloat};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_if_afloat,
+};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -259,7 +261,11 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let capacity_m3 = craft.displacers.volume_m3();
     let mut centre = craft.centre_of_gravity_m;
     let mut liquids = Vec::new();
-    let rest = settle_if_afloat(&craft)?.map(|settled| {
+    let sills = Sills::of(&boat.openings);
+    let settled = settle_if_afloat(&craft)?
+        .map(|settled| settled.on_worse_side(&craft, &sills))
+        .transpose()?;
+    let rest = settled.map(|settled| {
         centre = settled.rest.centre_of_gravity_m;
         liquids = liquid_lines(boat, &craft, &settled.rest);
         rest_result(boat, &craft, &settled, capacity_m3)

@@ -88,8 +88,8 @@ pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
 pub use report::{Before, ReportResult, ReportVerdict, report};
 pub use righting::{
-    ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, Vanishing,
-    righting,
+    ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, TurnsOver,
+    Vanishing, righting,
 };
 pub use scan_band::ScanBand;
 pub use section::{
@@ -98,7 +98,7 @@ pub use section::{
 };
 pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
-pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, spread};
+pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampEnd, SwampLine,

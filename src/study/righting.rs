@@ -4,15 +4,17 @@ use serde::Serialize;
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
 use crate::boat::Boat;
-use crate::equilibrium::{Afloat, EquilibriumError, Lean};
+use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude};
+use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 use crate::numerics::STANDARD_GRAVITY_M_S2;
 use crate::quantity::{Dimension, UnitSystem, show};
 
 mod arms;
+mod walk;
 
-pub use arms::{ArmCurve, ArmPoint, ArmSide, FloodPoint, Vanishing};
-use arms::{Over, Turned, arm_curve};
+pub use arms::{ArmCurve, ArmPoint, ArmSide, FloodPoint, TurnsOver, Vanishing};
+use walk::{Over, Turned, arm_curve};
 
 /// Heel between two points of the curve, deg, and as far as it goes.
 const HEEL_STEP_DEG: f64 = 2.0;
@@ -142,7 +144,7 @@ pub(super) fn righting_afloat(
             AttitudeLine {
                 heel_deg: plane.heel_deg(),
                 pitch_deg: plane.pitch_deg(),
-                words: Lies::at(&plane.up).words().into(),
+                words: named(plane, &map.attitudes),
                 energy_j: (attitude.rest.energy_m4 - lowest) * joules,
                 neutral: attitude.neutral,
                 heel_range_deg: attitude.neutral.then_some(attitude.heel_range_deg),
@@ -187,16 +189,41 @@ pub(super) fn righting_afloat(
 
 /// Heel at rest worth a word, deg.
 const HEELS_FROM_DEG: f64 = 1.0;
+/// Two rests with the keel down on either side of this heel, deg, are lolls.
+const LOLLS_FROM_DEG: f64 = 0.05;
+
+/// A rest in words; of two with the keel down, one heeled each way, to which side it
+/// lolls.
+fn named(plane: &WaterPlane, all: &[RestingAttitude]) -> String {
+    let words = Lies::at(&plane.up).words();
+    let heels_to = |plane: &WaterPlane, sign: f64| {
+        Lies::at(&plane.up) == Lies::Upright && sign * plane.heel_deg() > LOLLS_FROM_DEG
+    };
+    for (side, sign) in [("starboard", 1.0), ("port", -1.0)] {
+        let other = |one: &RestingAttitude| heels_to(one.rest.plane(), -sign);
+        if heels_to(plane, sign) && all.iter().any(other) {
+            return format!("lolling to {side}");
+        }
+    }
+    words.into()
+}
 
 fn summary(result: &RightingResult, heel_deg: f64) -> String {
     let [first, second] = &result.heel.sides;
     let never = |side: &ArmSide| side.vanishing == Vanishing::NeverPositive;
     if let Some(capsizes) = result.lies.capsize() {
-        return if !result.heel.turns_back_to_nought {
-            format!("{capsizes} Held upright, no arm turns it back to either side.")
+        let held = if result.heel.turns_back_to_nought {
+            ""
         } else {
-            capsizes
+            " Held upright, no arm turns it back to either side."
         };
+        return format!(
+            "{capsizes}{held} From there, to {}: {}; to {}: {}.",
+            first.side,
+            way_out(first),
+            second.side,
+            way_out(second)
+        );
     }
     if never(first) && never(second) {
         return "No arm turns it back at any heel: it stays at whatever heel it is put, or goes on over.".to_owned();
@@ -205,6 +232,9 @@ fn summary(result: &RightingResult, heel_deg: f64) -> String {
         .resting_attitudes
         .iter()
         .all(|rest| rest.words == Lies::Upright.words());
+    if let Some(lolls) = lolls_in_words(result) {
+        return lolls;
+    }
     let from_any_heel = rests_upright
         && [first, second]
             .iter()
@@ -229,6 +259,89 @@ fn summary(result: &RightingResult, heel_deg: f64) -> String {
         second.side,
         side_in_words(second, heel_deg, from_any_heel)
     )
+}
+
+/// An angle of heel with its side.
+fn heels(heel_deg: f64) -> String {
+    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
+    match format!("{:.1}", heel_deg.abs()).as_str() {
+        "0.0" => "0.0° of heel".to_owned(),
+        angle => format!("{angle}° of heel to {side}"),
+    }
+}
+
+/// The way over from where a capsized craft lies.
+fn way_out(side: &ArmSide) -> String {
+    match side.turns_over {
+        Some(over) => format!(
+            "it goes over past {}, {} of work",
+            heels(over.angle_deg),
+            show(over.work_j, Dimension::Energy, UnitSystem::Metric)
+        ),
+        None if side.vanishing == Vanishing::NeverPositive => "no arm holds it".to_owned(),
+        None => "no heel takes it out of that".to_owned(),
+    }
+}
+
+/// A craft that lolls: both rests, what takes it from one to the other, and the way over
+/// on both sides. `None` for any other.
+fn lolls_in_words(result: &RightingResult) -> Option<String> {
+    let lolls = |line: &&AttitudeLine| line.words.starts_with("lolling");
+    let mut all = result.resting_attitudes.iter().filter(lolls);
+    let home = all.clone().find(|line| line.from_upright)?;
+    let other = all.find(|line| line.heel_deg * home.heel_deg < 0.0)?;
+    let work = |joules: f64| show(joules, Dimension::Energy, UnitSystem::Metric);
+    let mut said = format!(
+        "It lolls: it lies at {} or {}",
+        heels(home.heel_deg),
+        heels(other.heel_deg)
+    );
+    let towards = if home.heel_deg > 0.0 {
+        "port"
+    } else {
+        "starboard"
+    };
+    for side in &result.heel.sides {
+        if let Vanishing::At { work_j, .. } = side.vanishing
+            && side.side == towards
+        {
+            said += &format!("; {} takes it from the one to the other", work(work_j));
+        }
+    }
+    said.push('.');
+    for side in &result.heel.sides {
+        let out = |angle_deg: f64| {
+            let turn = angle_deg - home.heel_deg;
+            if side.side == "port" { -turn } else { turn }.rem_euclid(360.0)
+        };
+        let over = side.turns_over;
+        let sill = side.first_sill.as_ref();
+        let sill = sill.filter(|sill| over.is_none_or(|o| out(sill.angle_deg) < out(o.angle_deg)));
+        let floods = sill.map(|sill| {
+            format!(
+                "{} goes under at {}, {} of work",
+                sill.opening,
+                heels(sill.angle_deg),
+                work(sill.work_j)
+            )
+        });
+        let turns = over.map(|over| {
+            format!(
+                "{}it turns over past {}, {} of work",
+                if floods.is_some() { "sealed, " } else { "" },
+                heels(over.angle_deg),
+                work(over.work_j)
+            )
+        });
+        let ways: Vec<String> = floods.into_iter().chain(turns).collect();
+        let ways = if ways.is_empty() {
+            "it comes back from any heel that way".to_owned()
+        } else {
+            ways.join("; ")
+        };
+        said += &format!(" To {}: {ways}.", side.side);
+    }
+    Some(said)
 }
 
 /// One side in words, of a craft that rests at a heel.

@@ -2,12 +2,13 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::attitude::{Lies, comes_first};
 use super::cautions::CAUTIONS;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, knock, least_lean, map_sphere,
-    settle,
+    Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock, least_lean,
+    map_sphere, settle,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -70,6 +71,8 @@ pub struct SillResult {
     pub name: String,
     /// The opening.
     pub opening: String,
+    /// Which side of the craft is uppermost at rest, without a wall.
+    pub lies: Lies,
     /// How its rim lies: only on one that is `level` a wall can help.
     pub rim_lies: RimLies,
     /// How far the sill would have to stand higher at rest to reach the yardstick,
@@ -118,6 +121,11 @@ pub struct SillRow {
     pub lowest_opening: String,
     /// Least work of a knock that puts this opening under, J.
     pub knock_j: Option<f64>,
+    /// Whether the craft goes over a pass first.
+    pub knock_state: Option<KnockState>,
+    /// What it does first, in words; `None` where the sill is reached from where it
+    /// rests.
+    pub knock_first: Option<String>,
     /// Least lean that puts any opening under, deg.
     pub least_tilt_deg: Option<f64>,
     /// Which one that is.
@@ -133,7 +141,8 @@ pub struct SillRow {
 pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillResult, NamedError> {
     let index = opening_named(boat, opening)?;
     let craft = Craft::of(boat);
-    let rest = settle(&craft)?.rest;
+    let sills = Sills::of(&boat.openings);
+    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
     let wall = Wall::round(boat, index, options.wall_kg_m2);
     let rim_lies = wall.rim_lies();
     let green = &boat.yardsticks.sill.green;
@@ -154,6 +163,7 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
     let mut result = SillResult {
         name: boat.name.clone(),
         opening: boat.openings[index].name.clone(),
+        lies: Lies::at(&rest.plane().up),
         rim_lies,
         lacks_m: (green.value - bare_m).max(0.0),
         rim_length_m: wall.foot.length_m(),
@@ -175,6 +185,9 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
         mesh_doubts: boat.doubts.clone(),
     };
     result.summary = summary(&result, options.up_to_m);
+    if let Some(capsizes) = result.lies.capsize() {
+        result.summary = format!("{capsizes} {}", result.summary);
+    }
     Ok(result)
 }
 
@@ -258,10 +271,10 @@ impl<'a> Wall<'a> {
             .filter(|(_, opening)| opening.lets_water_in())
             .min_by(|a, b| a.0.total_cmp(&b.0));
         let map = map_sphere(&walled, std::slice::from_ref(&rest))?;
-        let knock_j = knock(&walled, &sills, &rest, &map)
-            .iter()
-            .find(|found| found.sill.opening == self.index)
-            .map(|found| found.work_m4 * walled.density_kg_m3 * STANDARD_GRAVITY_M_S2);
+        let knocks = knock(&walled, &sills, &rest, &map);
+        let mut knocks = knocks.iter();
+        let knock = knocks.find(|found| found.sill.opening == self.index);
+        let joules = walled.density_kg_m3 * STANDARD_GRAVITY_M_S2;
         let least = least_lean(&walled, &sills, &rest)?.map(|(_, lean)| lean);
         Ok(SillRow {
             wall_m,
@@ -270,7 +283,9 @@ impl<'a> Wall<'a> {
             lost_to_weight_m: height_m(near.plane()) - sill_m,
             lowest_sill_m: lowest.map_or(sill_m, |(height, _)| height),
             lowest_opening: lowest.map_or_else(String::new, |(_, o)| o.name.clone()),
-            knock_j,
+            knock_j: knock.map(|found| found.work_m4 * joules),
+            knock_state: knock.map(|found| found.state),
+            knock_first: knock.and_then(|found| comes_first(found, &rest)),
             least_tilt_deg: least.as_ref().map(|lean| lean.lean_rad.to_degrees()),
             least_tilt_opening: least.map(|lean| openings[lean.sill.opening].name.clone()),
         })
@@ -312,6 +327,7 @@ fn summary(result: &SillResult, up_to_m: f64) -> String {
         .map_or_else(String::new, |last| {
             format!("; {} then stands lowest", last.lowest_opening)
         });
+    let falls = knock_falls(&result.rows).unwrap_or_default();
     let in_hull = match result.rim_lies {
         RimLies::Level => None,
         RimLies::Steep => Some("a hole in the side"),
@@ -323,20 +339,41 @@ fn summary(result: &SillResult, up_to_m: f64) -> String {
             result.opening,
             result.lacks_m * 1e3
         ),
-        (Some(wall), _) if wall > 0.0 => format!(
-            "A wall of {:.0} mm round {} ({:.1} kg) brings its sill to {wanted}{others}.",
-            wall * 1e3,
-            result.opening,
-            result.rim_length_m * wall * result.wall_kg_m2
-        ),
-        (Some(_), _) => format!(
-            "{} already stands {wanted} or more{others}.",
-            result.opening
-        ),
-        (None, None) => format!(
-            "Even a wall of {:.0} mm round {} does not bring its sill to {wanted}{others}.",
-            up_to_m * 1e3,
-            result.opening
-        ),
+        (Some(wall), _) if wall > 0.0 => {
+            format!(
+                "A wall of {:.0} mm round {} ({:.1} kg) brings its sill to {wanted}{others}.",
+                wall * 1e3,
+                result.opening,
+                result.rim_length_m * wall * result.wall_kg_m2,
+            ) + &falls
+        }
+        (Some(_), _) => {
+            format!(
+                "{} already stands {wanted} or more{others}.",
+                result.opening
+            ) + &falls
+        }
+        (None, None) => {
+            format!(
+                "Even a wall of {:.0} mm round {} does not bring its sill to {wanted}{others}.",
+                up_to_m * 1e3,
+                result.opening
+            ) + &falls
+        }
     }
+}
+
+/// The sentence about a wall that makes the least knock fall, since with its weight up
+/// there the craft turns over sooner than the sill is reached.
+fn knock_falls(rows: &[SillRow]) -> Option<String> {
+    let fell = rows.windows(2).find_map(|pair| {
+        let (was, is) = (pair[0].knock_j?, pair[1].knock_j?);
+        (is < was).then_some(&pair[1])
+    })?;
+    let first = fell.knock_first.as_ref()?;
+    let (bare, tallest) = (rows.first()?.knock_j?, rows.last()?.knock_j?);
+    Some(format!(
+        " With a wall of {:.0} mm or more its least knock falls, from {bare:.0} J without a wall to {tallest:.0} J with the tallest: the craft {first} before the sill is reached, and a wall's weight up there makes it do so sooner.",
+        fell.wall_m * 1e3
+    ))
 }

@@ -1,7 +1,8 @@
 //! How a boat comes to lie.
 use super::readings::Readings;
 use super::subject::Subject;
-use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest_from, settle};
+use crate::boat::Boat;
+use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, settle};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -19,6 +20,13 @@ pub(super) fn rest_near(
         Some(Ok(rest)) => Ok(rest),
         _ => settle(craft).map(|settled| settled.rest),
     }
+}
+
+/// Where a boat set upright comes to rest, on the worse of two sides alike.
+pub(super) fn settle_boat(boat: &Boat, craft: &Craft) -> Result<Rest, EquilibriumError> {
+    let sills = Sills::of(&boat.openings);
+    let settled = settle(craft)?.on_worse_side(craft, &sills)?;
+    Ok(settled.rest)
 }
 
 /// The rest, or why there is none in words.

@@ -9,31 +9,35 @@ use crate::numerics::STANDARD_GRAVITY_M_S2;
 pub struct WorstLean {
     /// 0° the bow goes down, 90° starboard, 180° the stern, 270° port.
     pub bearing_deg: f64,
-    /// The lean at which the first sill is awash, deg.
+    /// The lean at which the first sill is awash or the craft goes over, deg.
     pub lean_deg: f64,
     /// The work that takes, J.
     pub work_j: f64,
-    /// Number of the opening whose sill that is.
-    pub opening: usize,
-    /// Whether the craft goes over by itself before.
-    pub capsizes_first: bool,
+    /// Number of the opening whose sill that is; `None` where the craft goes over by
+    /// itself first: the lean and the work are then those to there.
+    pub opening: Option<usize>,
 }
 
 /// Leans a craft every way, as the margins study does, and keeps the least.
-/// `None` where no sill comes to the water up to half a turn, or where the
+/// `None` where no sill comes to the water up to half a turn nor the craft goes over, or where the
 /// search for it failed on every bearing.
 #[must_use]
 pub fn worst_lean(craft: &Craft, sills: &Sills, rest: &Rest) -> Option<WorstLean> {
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     rose(craft, sills, rest)
         .filter_map(|(bearing_deg, found)| {
-            let found = found.ok()??;
+            let leaned = found.ok()?;
+            let flood = leaned.flood.as_ref();
+            let (lean_rad, work_m4) = match (leaned.over, flood) {
+                (Some(over), _) => (over.lean_rad, over.work_m4),
+                (None, flood) => flood.map(|flood| (flood.lean_rad, flood.work_m4))?,
+            };
+            let floods = flood.filter(|_| leaned.over.is_none());
             Some(WorstLean {
                 bearing_deg,
-                lean_deg: found.lean_rad.to_degrees(),
-                work_j: found.work_m4 * joules,
-                opening: found.sill.opening,
-                capsizes_first: found.capsizes_first,
+                lean_deg: lean_rad.to_degrees(),
+                work_j: work_m4 * joules,
+                opening: floods.map(|flood| flood.sill.opening),
             })
         })
         .min_by(|a, b| {

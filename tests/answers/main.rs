@@ -3,7 +3,10 @@
 #[path = "../zoo/mod.rs"]
 mod zoo;
 
+mod calibrate;
 mod float;
 mod margins;
+mod remedies;
 mod righting;
+mod spread;
 mod support;

@@ -205,3 +205,220 @@ fn an_off_centre_hull_is_pushed_up_where_it_is() {
     }
     assert!(text(&there, "summary").starts_with("It floods soonest"));
 }
+
+/// A box of 4 × 1 × 0.5 m, 1000 kg, that lolls by `tan² φ = −2 GM / BM` (wall-sided, no
+/// corner of the section under or out), with a hole in one side only.
+fn lolling_box(kg_m: f64, hole: [f64; 3]) -> ZooHull {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, kg_m]);
+    hull.openings = vec![("hole", vec![hole.into()])];
+    hull
+}
+
+/// Height, over the water and along the boat's z, of the hole in the side that is down,
+/// with a load 0.3 m over the bottom: draught T, `z − T − ½ B tan φ`.
+fn hole_over_water_m(kg_m: f64, hole_z: f64, load_kg: f64) -> f64 {
+    let draught = (1000.0 + load_kg) / 4000.0;
+    let bm = 1.0 / (12.0 * draught);
+    let kg = (1000.0 * kg_m + 0.3 * load_kg) / (1000.0 + load_kg);
+    let slope = (-2.0 * (draught / 2.0 + bm - kg) / bm).max(0.0).sqrt();
+    hole_z - draught - 0.5 * slope
+}
+
+/// A craft that lolls lies to either side, one as well as the other: what a load in the
+/// middle does is what it does on the worse of them. Closed form, by halving.
+#[test]
+fn a_load_in_the_middle_of_a_lolling_craft_is_the_lesser_of_both_sides() {
+    // Lolls by itself; upright until the load makes it loll.
+    for (kg_m, hole_z, most_kg) in [(0.47, 0.40, 100.0), (0.455, 0.35, 250.0)] {
+        let (mut low, mut high) = (0.0, most_kg);
+        assert!(hole_over_water_m(kg_m, hole_z, low) > 0.0);
+        assert!(hole_over_water_m(kg_m, hole_z, high) < 0.0);
+        while high - low > 1e-9 {
+            let middle = f64::midpoint(low, high);
+            let dry = hole_over_water_m(kg_m, hole_z, middle) > 0.0;
+            *(if dry { &mut low } else { &mut high }) = middle;
+        }
+        for side in [0.5, -0.5] {
+            let result = of(&lolling_box(kg_m, [0.0, side, hole_z]));
+            let middle = |line: &&Value| {
+                let [x, y] = [0, 1].map(|axis| line["at_m"][axis].as_f64().expect("a place"));
+                x.abs() < 1e-9 && y.abs() < 1e-9
+            };
+            let line = list(&result, "load").iter().find(middle).expect("a place");
+            assert_eq!(line["end"], "awash", "{line}");
+            let found = number(line, "mass_kg");
+            assert!(
+                (found - low).abs() < 1e-4 * low,
+                "{side}: {found} for {low}"
+            );
+        }
+    }
+}
+
+/// A craft with the hole on the other side is its mirror image, whichever way the search
+/// happens to let it fall.
+#[test]
+fn a_lolling_craft_and_its_mirror_image_have_the_same_margins() {
+    let mut narrow = decked_hull();
+    narrow.centre_m.z = 0.285;
+    narrow.openings.truncate(1);
+    for point in &mut narrow.openings[0].1 {
+        point.y = 0.5 * point.y + 0.12;
+    }
+    narrow.more =
+        "[[item]]\nname = \"rower\"\nperson = true\nmass = \"1 kg\"\nat = [1.9, 0, 0.285]\n".into();
+    for hull in [lolling_box(0.47, [0.3, 0.5, 0.42]), narrow] {
+        let (here, there) = (of(&hull), of(&hull.mirrored()));
+        let close = |a: &Value, b: &Value, what: &str| match (a.as_f64(), b.as_f64()) {
+            (Some(a), Some(b)) => assert!((a - b).abs() <= 1e-4 * a.abs(), "{what}: {a} {b}"),
+            _ => assert_eq!(a, b, "{what}"),
+        };
+        for place in list(&here, "load") {
+            let mirrored = |other: &&Value| {
+                let [x, y] = [0, 1].map(|axis| {
+                    let [a, b] =
+                        [place, *other].map(|l| l["at_m"][axis].as_f64().expect("a place"));
+                    [a, b]
+                });
+                (x[0] - x[1]).abs() < 1e-6 && (y[0] + y[1]).abs() < 1e-6
+            };
+            let other = list(&there, "load")
+                .iter()
+                .find(mirrored)
+                .expect("its image");
+            assert_eq!(place["end"], other["end"], "{place} {other}");
+            close(&place["mass_kg"], &other["mass_kg"], "load");
+        }
+        for (key, value) in [
+            ("lift", "force_n"),
+            ("person", "sill_m"),
+            ("edge_load", "edge_load_kg"),
+        ] {
+            let (mut a, b) = (list(&here, key).to_vec(), list(&there, key));
+            if a.len() == 4 {
+                a.swap(2, 3);
+            } else if a.len() == 2 {
+                a.swap(0, 1);
+            }
+            assert_eq!(a.len(), b.len());
+            for (a, b) in a.iter().zip(b) {
+                close(&a[value], &b[value], key);
+            }
+        }
+        for key in ["worst_tilt", "least_work"] {
+            close(&here[key]["lean_deg"], &there[key]["lean_deg"], key);
+        }
+        close(&here["crest_m"], &there["crest_m"], "crest");
+        let knock = |result: &Value| list(result, "knock")[0]["work_j"].clone();
+        close(&knock(&here), &knock(&there), "knock");
+    }
+}
+
+/// A square bar, side 1 m, a specific gravity of 0.15 (Reid, Am. J. Phys. 31 (1963) 565;
+/// Gilbert, Am. Math. Monthly 98 (1991) 201: flat to 0.2113, 45° from 0.28125): flat it is
+/// stable, and by its symmetry it goes over to the next side at 45°. Flat, CG stands
+/// `½ − s/2` over CB; a corner down, the wet triangle is `√s` deep, so `√½ − ⅔ √s`.
+const BAR_KG: f64 = 600.0;
+
+fn bar(openings: Vec<(&'static str, Vec<awash::numerics::Vec3>)>) -> ZooHull {
+    let mut hull = closed_box([4.0, 1.0, 1.0], BAR_KG - 1.0, [0.0, 0.0, 0.5]);
+    hull.openings = openings;
+    hull.more += "[[item]]\nname = \"lead\"\nmass = \"1 kg\"\nat = [0, 0, 0.5]\n";
+    hull
+}
+
+#[test]
+fn a_craft_that_goes_over_before_it_floods_is_told_the_lean_and_work_at_which_it_does() {
+    let s: f64 = 0.15;
+    let rise_m = (0.5_f64.sqrt() - s.sqrt() * 2.0 / 3.0) - (0.5 - s / 2.0);
+    let work_j = BAR_KG * 9.806_65 * rise_m;
+    for openings in [Vec::new(), vec![("hatch", vec![[0.0, 0.0, 1.0].into()])]] {
+        let boat = bar(openings.clone()).boat();
+        let result = json(&margins(&boat).expect("it floats"));
+        let worst = &result["worst_over"];
+        assert!((number(worst, "over_deg") - 45.0).abs() < 1e-6, "{worst}");
+        assert!(
+            (number(worst, "over_work_j") - work_j).abs() < 1e-3,
+            "{worst}"
+        );
+        let said = text(&result, "summary");
+        assert!(
+            said.starts_with("It turns over soonest when it leans to "),
+            "{said}"
+        );
+        assert!(said.contains("45.0°") && said.contains("140.7 J"), "{said}");
+        let named: Vec<&str> = list(&result, "verdicts")
+            .iter()
+            .map(|v| text(v, "name"))
+            .collect();
+        assert_eq!(
+            named,
+            [
+                "smallest lean that turns it over",
+                "least energy that turns it over"
+            ]
+        );
+        let page = helper_sheet_html(&report(&boat, None).expect("it floats"), UnitSystem::Metric);
+        assert!(page.contains("45.00° turns it over"), "{page}");
+        let place = awash::study::place(
+            &boat,
+            "lead",
+            &awash::study::PlaceOptions {
+                grid: [3, 3],
+                z_m: None,
+            },
+        );
+        let place = json(&place.expect("it floats"));
+        assert!((number(&place["now"], "least_over_deg") - 45.0).abs() < 1e-6);
+    }
+    // An open tender floods first; a log rolls on freely to the side.
+    assert!(of(&open_tender())["worst_over"].is_null());
+    let log = of(&crate::zoo::round_log());
+    for line in list(&log, "tilt") {
+        if [90.0, 270.0].contains(&number(line, "bearing_deg")) {
+            assert!(line["over_deg"].is_null(), "{line}");
+        }
+    }
+}
+
+/// A straight lean is one of the ways that a knock may take: it never takes less work than
+/// the pass, and to the side of a hull alike fore and aft it is the righting curve's.
+#[test]
+fn going_over_straight_takes_no_less_than_the_pass() {
+    for hull in zoo() {
+        let result = of(&hull);
+        for line in list(&result, "tilt") {
+            let Some(over) = line["over_work_j"].as_f64() else {
+                continue;
+            };
+            assert!(
+                line["lean_deg"]
+                    .as_f64()
+                    .is_none_or(|lean| lean > number(line, "over_deg"))
+            );
+            for knock in list(&result, "knock")
+                .iter()
+                .filter(|k| k["turns_over"] == true)
+            {
+                assert!(
+                    over > number(knock, "pass_work_j") * (1.0 - 1e-6),
+                    "{}: {line}",
+                    hull.name
+                );
+            }
+        }
+    }
+    let line = |result: &Value, bearing: f64| {
+        let line = list(result, "tilt")
+            .iter()
+            .find(|l| number(l, "bearing_deg") == bearing);
+        line.expect("a bearing").clone()
+    };
+    let mut alike = closed_box([2.0, 0.5, 0.4], 100.0, [0.0, 0.0, 0.22]);
+    alike.openings = vec![("hole", vec![[0.0, 0.0, 0.4].into()])];
+    let to_side = line(&of(&alike), 90.0);
+    let righting = json(&awash::study::righting(&alike.boat()).expect("it floats"));
+    let vanishing = &righting["heel"]["sides"][0]["vanishing"];
+    assert!((number(&to_side, "over_deg") - number(vanishing, "angle_deg").abs()).abs() < 1e-4);
+    assert!((number(&to_side, "over_work_j") - number(vanishing, "work_j")).abs() < 1e-4);
+}

@@ -252,8 +252,9 @@ fn energy_of_lolling_box_j(heel_deg: f64) -> f64 {
 #[test]
 fn both_sides_of_a_lolling_box_are_counted_from_where_it_rests() {
     let mut hull = lolling_box();
-    // An unstable balance is left to starboard, where the other corner is under water.
+    // It may fall to either side; it is counted from that with the coaming lower.
     hull.openings.pop();
+    hull.openings[0].1[0].z = 1.2;
     let result = json(&righting(&hull.boat()).expect("it floats"));
     let heels = || (0..90_000).map(|i| f64::from(i) / 1000.0);
     let by_energy =
@@ -282,20 +283,20 @@ fn both_sides_of_a_lolling_box_are_counted_from_where_it_rests() {
     let angle = number(vanishing(out), "angle_deg") * rests.signum();
     assert!((angle - top).abs() < 2e-3, "{angle} {top}");
     assert!((number(vanishing(out), "work_j") - from_rest(top)).abs() < 1e-3);
-    // Back over upright it falls to the other loll, before that corner is awash.
+    // Back over upright it falls to the other loll.
     assert!(number(vanishing(back), "angle_deg").abs() < 1e-3);
     assert!((number(vanishing(back), "work_j") - from_rest(0.0)).abs() < 1e-3);
-    let flood = &side(&result["heel"], back)["first_sill"];
-    let awash = (0.4_f64 / 0.35).atan().to_degrees();
+    assert!(rests < 0.0, "the port coaming is lower: {rests}");
+    let flood = &side(&result["heel"], out)["first_sill"];
+    let awash = (0.8_f64 / 0.35).atan().to_degrees();
+    assert!(awash < top);
     assert!(
         (number(flood, "angle_deg").abs() - awash).abs() < 1e-4,
         "{flood}"
     );
-    assert_eq!(flood["turns_over_first"], true);
-    assert!(
-        (number(flood, "work_j") - from_rest(0.0)).abs() < 1e-3,
-        "{flood}"
-    );
+    assert_eq!(flood["turns_over_first"], false);
+    let work = number(flood, "work_j") - from_rest(awash);
+    assert!(work.abs() < 1e-3, "{flood}");
 }
 
 /// The box is the same fore and aft, so are its ends. Under water at rest is 0 J at rest.
@@ -397,4 +398,61 @@ fn no_side_takes_less_work_than_the_lowest_way_out_of_the_rest() {
         }
     }
     assert!(seen > 4, "only {seen} sides seen");
+}
+
+/// A box that lolls (`tan² φ = −2 GM / BM`, wall-sided: 14.82°) has two rests with its
+/// keel down; a bar with its weight in its middle has four.
+#[test]
+fn two_loll_rests_have_names_of_their_own_and_the_first_line_has_both_ways_over() {
+    let hull = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, 0.47]);
+    let result = json(&righting(&hull.boat()).expect("it floats"));
+    let mut words: Vec<&str> = list(&result, "resting_attitudes")
+        .iter()
+        .map(|rest| text(rest, "words"))
+        .collect();
+    words.sort_unstable();
+    assert_eq!(
+        words,
+        ["lolling to port", "lolling to starboard", "upside down"]
+    );
+    let said = text(&result, "summary");
+    assert!(
+        said.starts_with("It lolls: it lies at 14.8° of heel to "),
+        "{said}"
+    );
+    let over = list(&result["heel"], "sides").iter().map(|side| {
+        let over = &side["turns_over"];
+        (number(over, "angle_deg").abs(), number(over, "work_j"))
+    });
+    let [(a, work_a), (b, work_b)] =
+        <[(f64, f64); 2]>::try_from(over.collect::<Vec<_>>()).expect("two sides");
+    assert!(
+        (a - b).abs() < 1e-4 && (work_a - work_b).abs() < 1e-4,
+        "{a} {b} {work_a} {work_b}"
+    );
+    assert_eq!(said.matches(&format!("{a:.1}°")).count(), 2, "{said}");
+    // An upright craft keeps its name.
+    let result = json(&righting(&lopsided_tender().boat()).expect("it floats"));
+    assert!(
+        list(&result, "resting_attitudes")
+            .iter()
+            .any(|rest| rest["words"] == "upright")
+    );
+}
+
+#[test]
+fn a_capsized_crafts_first_line_has_the_way_back_over_on_both_sides() {
+    let result = json(&righting(&top_heavy().boat()).expect("it floats"));
+    let said = text(&result, "summary");
+    for side in ["port", "starboard"] {
+        assert!(said.contains(&format!("to {side}: ")), "{said}");
+    }
+}
+
+#[test]
+fn a_log_held_at_a_pitch_does_not_creep_round_on_its_facets() {
+    let result = json(&righting(&round_log().boat()).expect("it floats"));
+    for point in list(&result["pitch"], "points") {
+        assert!(number(point, "across_deg").abs() < 1e-6, "{point}");
+    }
 }

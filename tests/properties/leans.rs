@@ -21,7 +21,7 @@ fn the_least_lean_is_the_least_of_the_rose() {
         let sills = Sills::of(&boat.openings);
         let whole: Vec<(f64, f64)> = rose(&craft, &sills, &rest)
             .map(|(bearing, found)| (bearing, found.expect("it leans")))
-            .filter_map(|(bearing, found)| Some((bearing, found?.lean_rad)))
+            .filter_map(|(bearing, found)| Some((bearing, found.flood?.lean_rad)))
             .collect();
         let least = whole.iter().min_by(|a, b| a.1.total_cmp(&b.1));
         let (bearing, found) = least_lean(&craft, &sills, &rest)

@@ -119,6 +119,10 @@ const SOURCES: &[(&str, &str)] = &[
         "flooding::two_spaces_fill",
         "a differential equation of its own (Runge and Kutta)",
     ),
+    (
+        "flooding::water_that_creeps",
+        "internal consistency: statics of our own, written apart in Python",
+    ),
     ("flooding::a_long_hold", "internal consistency: held longer"),
     (
         "flooding::loose_water_takes",

@@ -195,6 +195,15 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         page.list("notes", &said);
         return;
     }
+    if let Some((worst, true)) = margins.soonest()
+        && let Some(over) = worst.over_deg
+    {
+        said.push(format!(
+            "Leaning {}: {} turns it over.",
+            direction_in_words(worst.bearing_deg),
+            show(over, Dimension::Angle, units)
+        ));
+    }
     if let Some(worst) = &margins.worst_tilt
         && let Some(lean) = worst.lean_deg
     {
@@ -210,7 +219,7 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             "A knock of {}, as drifting into a wall at {}, {}.",
             show(knock.work_j, Dimension::Energy, units),
             show(knock.drift_m_s, Dimension::Speed, units),
-            match knock.first() {
+            match &knock.first {
                 Some(first) => format!("and it {first}"),
                 None => format!("puts {} under", knock.opening),
             }

@@ -1,4 +1,5 @@
 //! What poor geometry costs, and the reading that would cure it.
+use super::fit::Agreement;
 use super::measured::{FloatMark, Measured};
 use super::model::Reading;
 use super::{Fitted, spot};
@@ -47,8 +48,15 @@ pub(super) fn notes(
     notes
 }
 
-/// Readings that the corrected boat does not meet within their ±.
-pub(super) fn misread(readings: &[Reading]) -> Vec<String> {
+/// Readings that the corrected boat does not meet within their ±, or that there is none
+/// to spare by which it would show.
+pub(super) fn misread(readings: &[Reading], agrees: &Agreement) -> Vec<String> {
+    if agrees.to_spare == 0 {
+        return vec![
+            "DOUBT: there are just as many readings as are needed, so that a misread one does not show: take one or two more"
+                .to_owned(),
+        ];
+    }
     let times = |r: &Reading| ((r.read.value - r.model) / r.read.spread).abs();
     let off = readings.iter().filter(|r| times(r) > MISREAD);
     off.map(|r| {

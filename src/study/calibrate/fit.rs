@@ -29,6 +29,25 @@ pub(super) struct Fit<'a> {
     pub(super) held: Whole,
 }
 
+/// How well readings agree with each other.
+pub(super) struct Agreement {
+    /// What the covariance is to be multiplied by: 1 where they agree, else their misfit
+    /// for each reading to spare.
+    pub(super) widens: f64,
+    /// The readings off by most of what they may be, where they do not agree; several
+    /// where none is worse than the others.
+    pub(super) misfits: Vec<String>,
+    /// Readings more than what is sought.
+    pub(super) to_spare: usize,
+}
+
+/// Readings whose misfit is over its mean by this many of its standard deviations do not
+/// agree: χ² with n readings to spare has the mean n and the variance 2 n (any textbook of
+/// statistics). Of good readings with three to spare some 2 in 100 do so.
+const MISFIT_DEVIATIONS: f64 = 3.0;
+/// A reading off by this share of the worst is as bad as it.
+const AS_BAD: f64 = 0.95;
+
 /// The readings at one mass and centre, ready to be weighed.
 struct Weighted {
     readings: Vec<Reading>,
@@ -164,6 +183,57 @@ impl Fit<'_> {
             covariance += way * way.transpose() * self.held[held].powi(2);
         }
         Ok(covariance)
+    }
+
+    /// Whether the readings agree with each other at a fit: their misfit against its
+    /// distribution, and each residual against its own deviation, which is the reading's
+    /// less what the fit followed it.
+    pub(super) fn agreement(
+        &self,
+        whole: &Whole,
+        measured: &Measured,
+    ) -> Result<Agreement, CalibrateError> {
+        let at = Weighted {
+            readings: self.model.readings(whole, measured)?,
+            weight: self.weight(whole, measured)?,
+        };
+        let to_spare = at.readings.len().saturating_sub(self.free_ones().len());
+        let agrees = Agreement {
+            widens: 1.0,
+            misfits: Vec::new(),
+            to_spare,
+        };
+        let spare = to_spare as f64;
+        let misfit = at.misfit();
+        if to_spare == 0 || misfit <= spare + MISFIT_DEVIATIONS * (2.0 * spare).sqrt() {
+            return Ok(agrees);
+        }
+        let slopes = self.slopes(&at);
+        let (own, fitted) = (at.weight.clone(), slopes.transpose() * &at.weight * &slopes);
+        let covariance = own.cholesky().ok_or(CalibrateError::Undetermined)?;
+        let fitted = fitted.cholesky().ok_or(CalibrateError::Undetermined)?;
+        let left = covariance.inverse() - &slopes * fitted.inverse() * slopes.transpose();
+        let off = at.off();
+        let normalised: Vec<f64> = (0..at.readings.len())
+            .map(|i| {
+                let deviation = left[(i, i)].max(0.0).sqrt();
+                let own = at.readings[i].read.spread / SPREAD_IN_DEVIATIONS;
+                // A reading that the fit follows wholly has no residual to speak of.
+                if deviation > 1e-6 * own {
+                    off[i].abs() / deviation
+                } else {
+                    0.0
+                }
+            })
+            .collect();
+        let worst = normalised.iter().copied().fold(0.0, f64::max);
+        let misfits = at.readings.iter().zip(&normalised);
+        let misfits = misfits.filter(|(_, off)| **off >= AS_BAD * worst);
+        Ok(Agreement {
+            widens: misfit / spare,
+            misfits: misfits.map(|(reading, _)| reading.what.clone()).collect(),
+            to_spare,
+        })
     }
 
     /// How well the fit agrees with the readings.

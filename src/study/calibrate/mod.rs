@@ -17,7 +17,7 @@ mod marks;
 mod measured;
 mod model;
 
-use fit::Fit;
+use fit::{Agreement, Fit};
 use marks::plane_through;
 pub use measured::{
     ANGLE_DEG, FloatMark, InclineMove, Measured, MeasuredError, Push, SCALE_KG, Scale, TAPE_M,
@@ -130,6 +130,14 @@ pub struct CalibrateResult {
     pub centre_spread_m: [f64; 3],
     /// How much mass, x, y and z go together in what they are off, −1 to 1.
     pub correlation: [[f64; 4]; 4],
+    /// How many times the ± were widened, since the readings do not agree with each other
+    /// within theirs; 1 where they do.
+    pub widened: f64,
+    /// The readings that agree least with the others, where the ± were widened.
+    pub misfits: Vec<String>,
+    /// Whether each coordinate was measured; one that was not is as the boat file has it,
+    /// with the file's ± or, without one, ours of 0.1 m.
+    pub centre_measured: [bool; 3],
     /// What gave each of its coordinates.
     pub centre_from: [String; 3],
     /// The same as the boat file has it, m.
@@ -219,7 +227,7 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
     let readings = fitted.fit.readings(&whole, measured)?;
     let mut notes = notes(boat, &hull, &fitted.from);
     notes.extend(doubts::notes(boat, measured, &fitted, gm_transverse_m));
-    notes.extend(doubts::misread(&readings));
+    notes.extend(doubts::misread(&readings, &fitted.agrees));
     let mut result = CalibrateResult {
         name: boat.name.clone(),
         summary: String::new(),
@@ -229,6 +237,9 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
         mass_in_file_kg: craft.mass_kg,
         centre_of_gravity_m: coordinates(centre),
         centre_spread_m: [spread[1], spread[2], spread[3]],
+        widened: fitted.agrees.widens.sqrt(),
+        misfits: fitted.agrees.misfits.clone(),
+        centre_measured: [1, 2, 3].map(|i| fitted.from[i] != IN_FILE),
         correlation: measured_whole.correlation,
         centre_from: [1, 2, 3].map(|i| fitted.from[i].clone()),
         centre_in_file_m: coordinates(in_file),
@@ -266,9 +277,10 @@ impl ResidualLine {
 
 /// What the file says where nothing was measured.
 const IN_FILE: &str = "boat file";
-/// Pushes decide the height if they tell it within this ±, m: what a guess from the
-/// things aboard may be off. Ours, no source.
-const PUSHES_TELL_M: f64 = 0.1;
+/// ± of a coordinate that is neither measured nor given a ± in the boat file, m: what a
+/// guess from the things aboard may be off. Pushes decide the height if they tell it
+/// better. Ours, no source.
+const GUESS_OFF_M: f64 = 0.1;
 /// How far to both sides of the boat file's height pushes are tried first, m.
 const HEIGHT_SOUGHT_M: f64 = 0.3;
 /// Heights tried.
@@ -281,6 +293,8 @@ struct Fitted<'a> {
     covariance: nalgebra::Matrix4<f64>,
     /// What gave mass, x, y, z.
     from: [String; 4],
+    /// How well the readings agree with each other.
+    agrees: Agreement,
 }
 
 impl<'a> Fitted<'a> {
@@ -293,7 +307,14 @@ impl<'a> Fitted<'a> {
         let scales = measured.two_scales.as_ref();
         let is_tipped = scales.is_some_and(|scales| scales.tipped.is_some());
         let has_moves = !measured.moves.is_empty();
-        let in_file = boat.centre_spread_m() / SPREAD_IN_DEVIATIONS;
+        let in_file = boat.centre_spread_m().map(|spread_m| {
+            let known = if spread_m > 0.0 {
+                spread_m
+            } else {
+                GUESS_OFF_M
+            };
+            known / SPREAD_IN_DEVIATIONS
+        });
         let mut fit = Fit {
             model: Model {
                 craft,
@@ -309,7 +330,7 @@ impl<'a> Fitted<'a> {
             let found = by_pushes(&fit, guess, measured, afloat).and_then(|whole| {
                 let covariance = fit.covariance(&whole, measured).ok()?;
                 let known_m = SPREAD_IN_DEVIATIONS * covariance[(3, 3)].sqrt();
-                (known_m <= PUSHES_TELL_M).then_some(whole)
+                (known_m <= GUESS_OFF_M).then_some(whole)
             });
             pushes_tell = found.is_some();
             fit.free[3] = pushes_tell;
@@ -318,7 +339,8 @@ impl<'a> Fitted<'a> {
         // The second time weighed at the first's answer.
         let whole = fit.run(guess, measured)?;
         let whole = fit.run(whole, measured)?;
-        let covariance = fit.covariance(&whole, measured)?;
+        let agrees = fit.agreement(&whole, measured)?;
+        let covariance = fit.covariance(&whole, measured)? * agrees.widens;
         let sources = |given: &[(bool, &str)]| {
             let named = given.iter().filter(|(is, _)| *is).map(|(_, name)| *name);
             let named: Vec<&str> = named.collect();
@@ -347,6 +369,7 @@ impl<'a> Fitted<'a> {
             whole,
             covariance,
             from,
+            agrees,
         })
     }
 }
@@ -606,19 +629,36 @@ fn notes(boat: &Boat, hull: &Hull, from: &[String; 4]) -> Vec<String> {
 fn summary(result: &CalibrateResult) -> String {
     let moved =
         |axis: usize| 1e3 * (result.centre_of_gravity_m[axis] - result.centre_in_file_m[axis]);
+    let words = [
+        ["forward", "aft"],
+        ["to port", "to starboard"],
+        ["above", "below"],
+    ];
+    let along = |axis: usize| {
+        let spread = 1e3 * result.centre_spread_m[axis];
+        if result.centre_measured[axis] {
+            let way = words[axis][usize::from(moved(axis) < 0.0)];
+            format!("{:.0} mm {way} (± {spread:.0} mm)", moved(axis).abs())
+        } else {
+            let name = ["how far forward", "how far to the side", "how high"][axis];
+            format!("{name} was not measured (taken as ± {spread:.0} mm)")
+        }
+    };
+    let doubt = match result.misfits.as_slice() {
+        [] => String::new(),
+        misfits => format!(
+            "DOUBT: the readings do not agree with each other within their ±; {} fits worst: read it again. Until then every ± here is {:.1} times as wide. ",
+            misfits.join(" or "),
+            result.widened
+        ),
+    };
     format!(
-        "Measured it weighs {:.1} ± {:.1} kg ({:+.1} kg against the boat file); its balance lies {:.0} mm {}, {:.0} mm to {} and {:.0} mm {} of there, within ± {:.0}, {:.0} and {:.0} mm.",
+        "{doubt}Measured it weighs {:.1} ± {:.1} kg ({:+.1} kg against the boat file); its balance lies, against the boat file, {}, {} and {}.",
         result.mass_kg,
         result.mass_spread_kg,
         result.mass_kg - result.mass_in_file_kg,
-        moved(0).abs(),
-        if moved(0) < 0.0 { "aft" } else { "forward" },
-        moved(1).abs(),
-        if moved(1) < 0.0 { "starboard" } else { "port" },
-        moved(2).abs(),
-        if moved(2) < 0.0 { "below" } else { "above" },
-        1e3 * result.centre_spread_m[0],
-        1e3 * result.centre_spread_m[1],
-        1e3 * result.centre_spread_m[2],
+        along(0),
+        along(1),
+        along(2),
     )
 }

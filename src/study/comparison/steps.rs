@@ -296,7 +296,8 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
     let Some(settled) = settle_if_afloat(&craft)? else {
         return Ok(state);
     };
-    let (rest, sills) = (settled.rest, Sills::of(&boat.openings));
+    let sills = Sills::of(&boat.openings);
+    let rest = settled.on_worse_side(&craft, &sills)?.rest;
     let plane = rest.plane();
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lowest = sills.lowest(plane);

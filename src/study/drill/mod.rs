@@ -6,7 +6,9 @@ use serde::Serialize;
 use super::hull_side::{Side, SideDrawing, SidePath, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
-use crate::equilibrium::{BEARINGS, Craft, EquilibriumError, Lean, bearing_deg, lean_to, settle};
+use crate::equilibrium::{
+    BEARINGS, Craft, EquilibriumError, Lean, Sills, bearing_deg, lean_to, settle,
+};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
@@ -334,7 +336,9 @@ fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limi
             source,
         };
         let craft = Craft::of(boat);
-        let rest = settle(&craft).map_err(failed)?.rest;
+        let sills = Sills::of(&boat.openings);
+        let settled = settle(&craft).and_then(|settled| settled.on_worse_side(&craft, &sills));
+        let rest = settled.map_err(failed)?.rest;
         let plane = *rest.plane();
         lines.push(DrillCase {
             name: name.clone(),

@@ -1,11 +1,11 @@
 //! The least knock through each opening, in joules and in words.
 use serde::Serialize;
 
+use super::super::attitude::{comes_first, lies_in_words};
 use super::super::hydrostatics::coordinates;
 use super::Study;
 use super::drift::drift_m_s;
 use crate::equilibrium::{Knock, KnockState};
-use crate::immersion::WaterPlane;
 
 /// The cheapest way to bring one opening to the water.
 #[derive(Debug, Clone, Serialize)]
@@ -27,6 +27,11 @@ pub struct KnockLine {
     pub turns_over: bool,
     /// How it comes to rest beyond the pass, in words.
     pub falls_into: Option<String>,
+    /// What the craft does before the sill is reached: "turns over and lies upside
+    /// down", "falls over and lies heeled 14° to port", "goes wholly under"; `None`
+    /// where nothing comes first.
+    #[serde(skip)]
+    pub first: Option<String>,
     /// Heel of that rest, deg.
     pub falls_into_heel_deg: Option<f64>,
     /// Pitch of that rest, deg.
@@ -64,6 +69,7 @@ impl Study<'_> {
             pass_work_j: found.pass.map(|pass| pass.work_m4 * self.joules),
             turns_over,
             falls_into: into.map(|into| lies_in_words(&into)),
+            first: comes_first(found, self.rest),
             falls_into_heel_deg: into.map(|into| into.heel_deg()),
             falls_into_pitch_deg: into.map(|into| into.pitch_deg()),
             heel_deg: found.plane.heel_deg(),
@@ -75,39 +81,7 @@ impl Study<'_> {
     }
 }
 
-/// How a craft lies: "upside down", "on its port side", "heeled 14° to starboard".
-fn lies_in_words(plane: &WaterPlane) -> String {
-    let [x, y, z] = coordinates(plane.up);
-    let most = x.abs().max(y.abs()).max(z.abs());
-    let heel = plane.heel_deg();
-    let words = match () {
-        () if z == most && heel >= 0.0 => return format!("heeled {heel:.0}° to starboard"),
-        () if z == most => return format!("heeled {:.0}° to port", -heel),
-        () if z == -most => "upside down",
-        () if y == most => "on its starboard side",
-        () if y == -most => "on its port side",
-        () if x == most => "on its stern",
-        () => "on its bow",
-    };
-    words.to_owned()
-}
-
 impl KnockLine {
-    /// What the craft does before the sill is reached: "turns over and lies upside
-    /// down", "falls over and lies heeled 14° to port"; `None` where nothing comes first.
-    #[must_use]
-    pub fn first(&self) -> Option<String> {
-        if self.state == KnockState::Never {
-            return Some("goes wholly under".to_owned());
-        }
-        let into = self.falls_into.as_ref()?;
-        Some(if self.turns_over {
-            format!("turns over and lies {into}")
-        } else {
-            format!("falls over and lies {into}")
-        })
-    }
-
     /// The sentence about the least knock of all.
     pub(super) fn sentence(&self) -> String {
         let work = format!(
@@ -115,7 +89,7 @@ impl KnockLine {
             self.work_j, self.drift_m_s
         );
         let opening = &self.opening;
-        match (self.state, self.first()) {
+        match (self.state, &self.first) {
             (KnockState::Never, _) => format!(
                 " No knock brings {opening} to the water before the whole hull is pushed under: {work}."
             ),

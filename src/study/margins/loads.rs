@@ -2,10 +2,14 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::super::attitude::Lies;
 use super::super::deck::Deck;
 use super::super::hydrostatics::coordinates;
 use super::Study;
-use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest_from, first_below};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Hold, Rest, find_rest_from, first_below, other_side, turned_rad,
+};
+use crate::immersion::WaterPlane;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Share of the mass by which a lift or load grows between two looks.
@@ -20,6 +24,12 @@ const HEIGHT_WITHIN_M: f64 = 1e-6;
 /// looked at halfway: it follows the load, or else the attitudes in which it can
 /// rest end there and it goes over.
 const FOLLOWS_WITHIN_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
+/// A turn of more than this, rad (¼°), at a pace so many times that of the step before
+/// may be the beginning of a loll, which has another side.
+const FORK_TURN_RAD: f64 = 0.25 * std::f64::consts::PI / 180.0;
+const FORK_PACE: f64 = 3.0;
+/// Most ways followed for one load.
+const MOST_BRANCHES: usize = 6;
 /// Places along and across the craft's box at which a load is tried.
 const DECK_ALONG: u8 = 9;
 const DECK_ACROSS: u8 = 5;
@@ -86,6 +96,23 @@ pub(super) struct Followed {
     pub(super) at: f64,
     /// The craft there.
     pub(super) rest: Rest,
+    /// The craft as it lay before anything grew.
+    pub(super) from: WaterPlane,
+}
+
+/// The way from where the craft rests, and the others that it may take.
+pub(super) type Ways = (Followed, Vec<Followed>);
+
+/// One of the ways that a craft may take while something grows.
+struct Branch {
+    /// Where it begins.
+    at: f64,
+    /// A rest on it, there or a step further.
+    near: Rest,
+    /// Height of the lowest sill where it begins, m.
+    height_m: f64,
+    /// How the craft lay before anything grew.
+    from: WaterPlane,
 }
 
 impl Followed {
@@ -108,10 +135,10 @@ impl Study<'_> {
         ]
         .into_par_iter()
         .map(|(name, at)| {
-            let found = self.loaded(&at, -1.0, 1.0 - LOAD_STEP)?;
+            let found = lesser(self.loaded(&at, -1.0, 1.0 - LOAD_STEP)?);
             let weight_n = self.craft.mass_kg * STANDARD_GRAVITY_M_S2;
             let at_end = found.at_end();
-            let risen = found.rest.plane().height_m(&at) - self.rest.plane().height_m(&at);
+            let risen = found.rest.plane().height_m(&at) - found.from.height_m(&at);
             Ok(LiftLine {
                 name: name.to_owned(),
                 at_m: coordinates(at),
@@ -179,7 +206,7 @@ impl Study<'_> {
         let capacity_kg = self.craft.displacers.volume_m3() * self.craft.density_kg_m3;
         let spare = (capacity_kg - self.craft.total_mass_kg()) / self.craft.mass_kg;
         let limit = LOAD_LIMIT.min(spare * (1.0 - LOAD_WITHIN));
-        let found = self.loaded(at, 1.0, limit)?;
+        let found = lesser(self.loaded(at, 1.0, limit)?);
         let mass_kg = found.at_end().map(|share| share * self.craft.mass_kg);
         Ok((found.end, mass_kg, self.awash(&found)))
     }
@@ -191,7 +218,7 @@ impl Study<'_> {
 
     /// Adds mass at a place (takes it away with the sign −1: a push up), in shares
     /// of the craft's mass, until the first sill is awash or the craft turns over.
-    fn loaded(&self, at: &Vec3, sign: f64, limit: f64) -> Result<Followed, EquilibriumError> {
+    fn loaded(&self, at: &Vec3, sign: f64, limit: f64) -> Result<Ways, EquilibriumError> {
         self.followed([LOAD_STEP, limit], true, |share| {
             let load_kg = sign * share * self.craft.mass_kg;
             let mass_kg = self.craft.mass_kg + load_kg;
@@ -208,63 +235,127 @@ impl Study<'_> {
     /// steps that halve where the craft turns fast, until the rests end (they fold
     /// back: past there the craft goes over to somewhere else) or, where that is
     /// asked, a sill is awash.
+    ///
+    /// One that lolls may lie on either side, and one may begin to loll on the way: every
+    /// such way is followed, that from where it rests first.
     pub(super) fn followed(
         &self,
         [step, limit]: [f64; 2],
         stop_awash: bool,
         craft_at: impl Fn(f64) -> Craft,
+    ) -> Result<Ways, EquilibriumError> {
+        let from = |rest: &Rest| Branch {
+            at: 0.0,
+            near: rest.clone(),
+            height_m: self.sills.height_m(rest.plane()),
+            from: *rest.plane(),
+        };
+        if self.lies.is_capsized() {
+            let lying = Followed {
+                end: LoadEnd::TurnsOver,
+                at: 0.0,
+                rest: self.rest.clone(),
+                from: *self.rest.plane(),
+            };
+            return Ok((lying, Vec::new()));
+        }
+        let follow = |branch: &Branch, forks: &mut Vec<Branch>| {
+            self.followed_on(branch, [step, limit], stop_awash, &craft_at, forks)
+        };
+        let other = self.other.map(from);
+        let mut branches: Vec<Branch> = other
+            .into_iter()
+            .filter(|branch| !Lies::at(&branch.from.up).is_capsized())
+            .collect();
+        let first = follow(&from(self.rest), &mut branches)?;
+        let mut others = Vec::new();
+        while let Some(branch) = branches.pop() {
+            let mut forks = Vec::new();
+            others.push(follow(&branch, &mut forks)?);
+            if others.len() + branches.len() + forks.len() < MOST_BRANCHES {
+                branches.append(&mut forks);
+            }
+        }
+        Ok((first, others))
+    }
+
+    /// Follows one branch; `forks` gets those that part from it.
+    fn followed_on(
+        &self,
+        branch: &Branch,
+        [step, limit]: [f64; 2],
+        stop_awash: bool,
+        craft_at: &impl Fn(f64) -> Craft,
+        forks: &mut Vec<Branch>,
     ) -> Result<Followed, EquilibriumError> {
         let ended = |end, at, rest: &Rest| Followed {
             end,
             at,
             rest: rest.clone(),
+            from: branch.from,
         };
-        if self.lies.is_capsized() {
-            return Ok(ended(LoadEnd::TurnsOver, 0.0, self.rest));
-        }
-        let height = |rest: &Rest| self.sills.height_m(rest.plane());
-        if stop_awash && height(self.rest) <= 0.0 {
-            return Ok(ended(LoadEnd::Awash, 0.0, self.rest));
+        if stop_awash && branch.height_m <= 0.0 {
+            return Ok(ended(LoadEnd::Awash, branch.at, &branch.near));
         }
         let look = |at: f64, near: &Rest| {
             let rest = find_rest_from(&craft_at(at), near.plane(), Hold::Nothing)?;
-            Ok::<_, EquilibriumError>((height(&rest), rest))
+            Ok::<_, EquilibriumError>((self.sills.height_m(rest.plane()), rest))
         };
-        let mut low = 0.0;
-        let mut rest = self.rest.clone();
+        let mut low = branch.at;
+        let (mut height_m, mut rest) = (branch.height_m, branch.near.clone());
         let mut stride = step;
+        let mut pace = 0.0;
         while low < limit {
             let next = (low + stride).min(limit);
-            let (follows, end) = match look(next, &rest) {
-                Ok((margin, there)) => {
-                    let follows = turned(&rest, &there) <= FOLLOWS_WITHIN_RAD;
-                    (follows.then_some((margin, there)), LoadEnd::TurnsOver)
-                }
+            let (there, end) = match look(next, &rest) {
+                Ok(there) => (Some(there), LoadEnd::TurnsOver),
                 Err(EquilibriumError::NotConverged { .. }) => (None, LoadEnd::NoRest),
                 Err(other) => return Err(other),
             };
-            match follows {
-                Some((margin, _)) if stop_awash && margin < 0.0 => {
-                    let span = next - low;
-                    let found = first_below(
-                        (height(&rest), rest.clone()),
-                        [span, span],
-                        [LOAD_WITHIN, HEIGHT_WITHIN_M],
-                        |further, near: &Rest| look(low + further, near),
-                    )?;
-                    return Ok(match found {
-                        Some(found) => ended(LoadEnd::Awash, low + found.at, &found.state),
-                        None => ended(LoadEnd::Awash, low, &rest),
-                    });
-                }
-                Some((_, there)) => {
-                    (low, rest) = (next, there);
+            let is_last = next - low <= LOAD_WITHIN;
+            match there {
+                Some((margin, there)) if turned(&rest, &there) <= FOLLOWS_WITHIN_RAD => {
+                    if stop_awash && margin < 0.0 {
+                        let span = next - low;
+                        let found = first_below(
+                            (height_m, rest.clone()),
+                            [span, span],
+                            [LOAD_WITHIN, HEIGHT_WITHIN_M],
+                            |further, near: &Rest| look(low + further, near),
+                        )?;
+                        return Ok(match found {
+                            Some(found) => ended(LoadEnd::Awash, low + found.at, &found.state),
+                            None => ended(LoadEnd::Awash, low, &rest),
+                        });
+                    }
+                    let turned_rad = turned(&rest, &there);
+                    let new_pace = turned_rad / (next - low);
+                    if turned_rad > FORK_TURN_RAD && new_pace > FORK_PACE * pace {
+                        let other = other_side(&craft_at(next), &there, &rest.plane().up)?;
+                        let apart = other.filter(|other| turned(other, &there) > turned_rad);
+                        forks.extend(apart.map(|near| Branch {
+                            at: low,
+                            near,
+                            height_m,
+                            from: branch.from,
+                        }));
+                    }
+                    pace = new_pace;
+                    (low, height_m, rest) = (next, margin, there);
                     stride = (2.0 * stride).min(step);
                 }
-                None if next - low > LOAD_WITHIN => stride = (next - low) / 2.0,
-                None if end == LoadEnd::TurnsOver => return Ok(ended(end, low, &rest)),
+                // It falls into another loll, and lies there with the same side up.
+                Some((margin, there)) if is_last && !Lies::at(&there.plane().up).is_capsized() => {
+                    if stop_awash && margin < 0.0 {
+                        return Ok(ended(LoadEnd::Awash, next, &there));
+                    }
+                    (low, height_m, rest) = (next, margin, there);
+                    stride = step;
+                }
+                _ if !is_last => stride = (next - low) / 2.0,
+                _ if end == LoadEnd::TurnsOver => return Ok(ended(end, low, &rest)),
                 // The search does not settle where rests end or part: what is past it?
-                None => match look((low + step).min(limit), &rest) {
+                _ => match look((low + step).min(limit), &rest) {
                     Ok((_, there)) if turned(&rest, &there) > FOLLOWS_WITHIN_RAD => {
                         return Ok(ended(LoadEnd::TurnsOver, low, &rest));
                     }
@@ -276,8 +367,18 @@ impl Study<'_> {
     }
 }
 
+/// The way on which something comes about soonest.
+fn lesser((first, others): Ways) -> Followed {
+    let soon = |way: &Followed| match way.end {
+        LoadEnd::StaysDry => f64::INFINITY,
+        _ => way.at,
+    };
+    others
+        .into_iter()
+        .fold(first, |a, b| if soon(&b) < soon(&a) { b } else { a })
+}
+
 /// How far one rest is turned from another, rad.
 fn turned(here: &Rest, there: &Rest) -> f64 {
-    let (a, b) = (here.plane().up, there.plane().up);
-    a.cross(&b).norm().atan2(a.dot(&b))
+    turned_rad(&here.plane().up, &there.plane().up)
 }

@@ -7,7 +7,7 @@ use super::cautions::CAUTIONS;
 use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, Rest, Sills, TiltToFlood, rose};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Sills, rose};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
@@ -33,12 +33,15 @@ pub struct MarginsResult {
     /// The worst of it in one sentence.
     pub summary: String,
     /// Leaning straight over each way until the first sill is awash,
-    /// displacement held.
+    /// displacement held, and where the craft goes over by itself before that.
     pub tilt: Vec<TiltLine>,
     /// The bearing with the smallest such lean; `None` when no opening is
     /// reached.
     pub worst_tilt: Option<TiltLine>,
-    /// The bearing with the least such work.
+    /// The bearing in which it goes over by itself soonest, before a sill meets the
+    /// water; `None` where it does so nowhere.
+    pub worst_over: Option<TiltLine>,
+    /// The bearing with the least work to bring a sill to the water.
     pub least_work: Option<TiltLine>,
     /// The cheapest way to bring each opening to the water, pressing down
     /// allowed; the cheapest first.
@@ -76,7 +79,14 @@ pub struct TiltLine {
     pub lean_deg: Option<f64>,
     /// The work that takes, J.
     pub work_j: Option<f64>,
-    /// Whether the craft goes over by itself before the sill is awash.
+    /// The lean at which the craft goes over by itself, where that comes before a sill
+    /// is awash: the first top of the energy of the straight lean, its righting arm
+    /// vanished, past which the craft does not balance again with the same side up.
+    pub over_deg: Option<f64>,
+    /// The work to there, J.
+    pub over_work_j: Option<f64>,
+    /// Whether the arm vanishes on the way before the sill is awash, be it only that
+    /// the craft falls into its other loll.
     pub capsizes_first: bool,
     /// The opening whose sill that is.
     pub opening: Option<String>,
@@ -96,6 +106,31 @@ pub struct MarginVerdict {
 }
 
 impl MarginsResult {
+    /// The smallest lean at which it goes over by itself, deg.
+    fn over_deg(&self) -> Option<f64> {
+        self.worst_over.as_ref()?.over_deg
+    }
+
+    /// The least work with which it goes over by itself, J: by a straight lean, or by
+    /// the pass of a knock.
+    fn over_work_j(&self) -> Option<f64> {
+        let straight = self.tilt.iter().filter_map(|line| line.over_work_j);
+        let over = self.knock.iter().filter(|line| line.turns_over);
+        let passes = over.filter_map(|line| line.pass_work_j);
+        straight.chain(passes).reduce(f64::min)
+    }
+
+    /// The line whose lean ends soonest, and whether the craft then goes over by itself
+    /// rather than floods.
+    #[must_use]
+    pub fn soonest(&self) -> Option<(&TiltLine, bool)> {
+        let over = self.worst_over.as_ref();
+        let floods_deg = self.worst_tilt.as_ref().and_then(|line| line.lean_deg);
+        over.filter(|line| floods_deg.is_none_or(|lean| line.over_deg.is_some_and(|o| o < lean)))
+            .map(|line| (line, true))
+            .or_else(|| Some((self.worst_tilt.as_ref()?, false)))
+    }
+
     /// Whether any yardstick is failed.
     #[must_use]
     pub fn fails_a_yardstick(&self) -> bool {
@@ -124,11 +159,13 @@ pub(super) fn margins_afloat(
         lies,
         craft,
         rest,
+        other: afloat.other.as_ref(),
         sills,
         joules,
     };
     let tilt = study.rose()?;
     let worst_tilt = least(&tilt, |line| line.lean_deg);
+    let worst_over = least(&tilt, |line| line.over_deg);
     let least_work = least(&tilt, |line| line.work_j);
     let knock = study.knock_lines(afloat.knocks()?);
     let crest_m = sills.lowest(rest.plane()).map(|sill| sill.height_m);
@@ -143,6 +180,7 @@ pub(super) fn margins_afloat(
         edge_load: study.edge_load()?,
         tilt,
         worst_tilt,
+        worst_over,
         least_work,
         knock,
         crest_m,
@@ -169,6 +207,8 @@ struct Study<'a> {
     boat: &'a Boat,
     craft: &'a Craft,
     rest: &'a Rest,
+    /// Where it may lie as well, on the other side.
+    other: Option<&'a Rest>,
     lies: Lies,
     sills: &'a Sills,
     /// Joules in an energy of 1 m⁴.
@@ -182,13 +222,16 @@ impl Study<'_> {
 
     fn rose(&self) -> Result<Vec<TiltLine>, EquilibriumError> {
         rose(self.craft, self.sills, self.rest)
-            .map(|(bearing_deg, found)| Ok(self.tilt_line(bearing_deg, found?.as_ref())))
+            .map(|(bearing_deg, found)| Ok(self.tilt_line(bearing_deg, &found?)))
             .collect()
     }
 
-    fn tilt_line(&self, bearing_deg: f64, found: Option<&TiltToFlood>) -> TiltLine {
+    fn tilt_line(&self, bearing_deg: f64, leaned: &LeanedOver) -> TiltLine {
+        let (found, over) = (leaned.flood.as_ref(), leaned.over);
         TiltLine {
             bearing_deg,
+            over_deg: over.map(|over| over.lean_rad.to_degrees()),
+            over_work_j: over.map(|over| over.work_m4 * self.joules),
             lean_deg: found.map(|f| f.lean_rad.to_degrees()),
             work_j: found.map(|f| f.work_m4 * self.joules),
             capsizes_first: found.is_some_and(|f| f.capsizes_first),
@@ -213,20 +256,39 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
             yardstick: "a craft that comes to rest on its side, on end or bottom up fails".into(),
         });
     }
-    if let Some(lean) = result.worst_tilt.as_ref().and_then(|line| line.lean_deg) {
+    let mut judge = |name: &str, value: Option<f64>, over: Option<f64>, band: &Band, unit: &str| {
+        let turns_over = over.filter(|over| value.is_none_or(|floods| *over <= floods));
+        let Some(least) = turns_over.or(value) else {
+            return;
+        };
+        let what = if turns_over.is_some() {
+            "turns it over"
+        } else {
+            "floods"
+        };
         verdicts.push(MarginVerdict {
-            name: "smallest lean that floods".into(),
-            verdict: boat.yardsticks.tilt.verdict(lean),
-            yardstick: words(&boat.yardsticks.tilt, "°"),
+            name: format!("{name} that {what}"),
+            verdict: band.verdict(least),
+            yardstick: words(band, unit),
         });
-    }
-    if let Some(knock) = result.knock.first() {
-        verdicts.push(MarginVerdict {
-            name: "least energy that floods".into(),
-            verdict: boat.yardsticks.energy.verdict(knock.work_j),
-            yardstick: words(&boat.yardsticks.energy, " J"),
-        });
-    }
+    };
+    let floods_deg = result.worst_tilt.as_ref().and_then(|line| line.lean_deg);
+    let limits = &boat.yardsticks;
+    judge(
+        "smallest lean",
+        floods_deg,
+        result.over_deg(),
+        &limits.tilt,
+        "°",
+    );
+    let knock_j = result.knock.first().map(|knock| knock.work_j);
+    judge(
+        "least energy",
+        knock_j,
+        result.over_work_j(),
+        &limits.energy,
+        " J",
+    );
     verdicts
 }
 
@@ -256,11 +318,36 @@ fn summary(boat: &Boat, result: &MarginsResult) -> String {
 }
 
 fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
+    let lean_in_words = |lean: f64| match lean {
+        lean if lean < 1.0 => format!("{lean:.2}°"),
+        lean => format!("{lean:.1}°"),
+    };
+    let over = match result.soonest() {
+        Some((line, true)) => line.over_deg.zip(line.over_work_j).map(|(lean, work)| {
+            let dry = if line.lean_deg.is_some() {
+                ", every sill dry until then"
+            } else {
+                ""
+            };
+            format!(
+                "It turns over soonest when it leans {}: past {} it goes over by itself{dry}; that takes {work:.1} J. ",
+                direction_in_words(line.bearing_deg),
+                lean_in_words(lean)
+            )
+        }),
+        _ => None,
+    }
+    .unwrap_or_default();
     let Some(worst) = &result.worst_tilt else {
-        return "No opening lets water in, however it leans.".into();
+        let none = if result.crest_m.is_some() {
+            "No lean brings an opening to the water."
+        } else {
+            "No opening lets water in, however it leans."
+        };
+        return format!("{over}{none}");
     };
     let (Some(lean), Some(opening)) = (worst.lean_deg, &worst.opening) else {
-        return String::new();
+        return over;
     };
     if lean <= 0.0 {
         return format!("IT FILLS as it lies: the sill of {opening} is under water at rest.");
@@ -270,19 +357,15 @@ fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
         .map_or_else(String::new, |at| boat.place_in_words(&Vec3::from(at)));
     let least = result.knock.first();
     let knock = least.map_or_else(String::new, KnockLine::sentence);
-    let lean = if lean < 1.0 {
-        format!("{lean:.2}°")
-    } else {
-        format!("{lean:.1}°")
-    };
-    let over = if worst.capsizes_first {
-        ", having turned over by itself on the way"
+    let first = if worst.capsizes_first {
+        ", having gone over by itself on the way"
     } else {
         ""
     };
     format!(
-        "It floods soonest when it leans {}: {lean} puts {opening} ({place}) under{over}.{knock}",
-        direction_in_words(worst.bearing_deg)
+        "{over}It floods soonest when it leans {}: {} puts {opening} ({place}) under{first}.{knock}",
+        direction_in_words(worst.bearing_deg),
+        lean_in_words(lean)
     )
 }
 

@@ -6,9 +6,9 @@ use super::super::hull_side::{RimKind, Side, SidePath};
 use super::super::hydrostatics::coordinates;
 use super::super::named::person_aboard;
 use super::Study;
-use super::loads::LoadEnd;
+use super::loads::{Followed, LoadEnd};
 use crate::boat::{Boat, FaceSource, MassEntry};
-use crate::equilibrium::{Craft, EquilibriumError, settle};
+use crate::equilibrium::{Craft, EquilibriumError, other_side, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::Slicer;
 use crate::numerics::Vec3;
@@ -107,10 +107,11 @@ impl Study<'_> {
         let deck_edge = weather_deck_edge(self.boat);
         let line = |(side, at): (&str, Vec3)| {
             let moved = (at - person.centre_m) * (person.mass_kg / self.craft.mass_kg);
-            let found = self.followed([MOVE_STEP, 1.0], false, |share| Craft {
+            let (first, others) = self.followed([MOVE_STEP, 1.0], false, |share| Craft {
                 centre_of_gravity_m: self.craft.centre_of_gravity_m + moved * share,
                 ..self.craft.clone()
             })?;
+            let found = others.into_iter().fold(first, |a, b| self.worse(a, b));
             let rest = (found.end == LoadEnd::StaysDry).then_some(&found.rest);
             let plane = rest.map(|rest| *rest.plane());
             let heel_deg = plane.map(|plane| plane.heel_deg());
@@ -132,6 +133,22 @@ impl Study<'_> {
         self.edges(person).into_iter().map(line).collect()
     }
 
+    /// Of two ways to sit there the one that turns over, else that whose sill comes
+    /// lower, else that which heels more.
+    fn worse(&self, a: Followed, b: Followed) -> Followed {
+        let badness = |way: &Followed| {
+            let plane = way.rest.plane();
+            let ends = match way.end {
+                LoadEnd::TurnsOver => 2.0,
+                LoadEnd::NoRest => 1.0,
+                LoadEnd::Awash | LoadEnd::StaysDry => 0.0,
+            };
+            let sill_m = self.sills.lowest(plane).map_or(0.0, |sill| sill.height_m);
+            [ends, -sill_m, plane.heel_deg().abs()]
+        };
+        if badness(&b) > badness(&a) { b } else { a }
+    }
+
     /// Either edge loaded, the person left ashore.
     pub(super) fn edge_load(&self) -> Result<Vec<EdgeLoadLine>, EquilibriumError> {
         let Some(person) = person_aboard(self.boat) else {
@@ -148,8 +165,11 @@ impl Study<'_> {
             centre_of_gravity_m: moment / mass_kg,
             ..self.craft.clone()
         };
-        let rest = settle(&empty)?.rest;
+        let settled = settle(&empty)?.on_worse_side(&empty, self.sills)?;
+        let (rest, upright) = (settled.rest, settled.upright.plane().up);
+        let other = other_side(&empty, &rest, &upright)?;
         let without = Study {
+            other: other.as_ref(),
             craft: &empty,
             lies: Lies::at(&rest.plane().up),
             rest: &rest,

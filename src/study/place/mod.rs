@@ -1,4 +1,6 @@
 //! Where an item may go: the margin with it in each place.
+use std::cmp::Ordering;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -9,7 +11,7 @@ use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
-    least_lean, map_sphere, outside_of, settle, settle_if_afloat,
+    least_leans, map_sphere, outside_of, settle, settle_if_afloat,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -21,6 +23,8 @@ const MOST_HEEL_DEG: f64 = 7.0;
 /// Most steps to the place that levels the craft: one does, but where what the item
 /// displaces outside moves with it.
 const LEVEL_STEPS: u32 = 60;
+/// A lowest sill higher by less than this is no gain, m.
+const WORTH_MOVING_M: f64 = 0.001;
 /// Step to that place below which it is found, m.
 const LEVEL_WITHIN_M: f64 = 1e-9;
 
@@ -59,13 +63,18 @@ pub struct PlaceResult {
     /// yardstick; where each fails one, of those that fail fewest; absent where none
     /// floats.
     pub best: Option<PlaceCell>,
+    /// Whether moving the item there gains anything: fewer yardsticks failed, or as few
+    /// and a lowest sill higher by a millimetre.
+    pub worth_moving: bool,
     /// Whether that place fails no yardstick; absent without one.
     pub best_passes: Option<bool>,
     /// The place that makes the craft level, where there is one.
     pub level: Option<LevelPlace>,
     /// Distance between places along x and y, m.
     pub cell_m: [f64; 2],
-    /// All places of the grid that lie on the boat and where it floats.
+    /// All places of the grid that lie on the boat and where it floats; of an item whose
+    /// `size` the file gives and which now stands in the hull, only those where its box
+    /// fits within the hull.
     pub cells: Vec<PlaceCell>,
     /// The limits that the verdicts were taken against.
     pub yardsticks: Vec<String>,
@@ -90,8 +99,11 @@ pub struct PlaceCell {
     pub opening: Option<String>,
     /// Least work of a knock that puts an opening under, J.
     pub knock_j: Option<f64>,
-    /// Least lean that puts an opening under, deg.
+    /// Least lean that puts an opening under, deg; absent where none does.
     pub least_lean_deg: Option<f64>,
+    /// Least lean at which the craft goes over by itself before a sill meets the water,
+    /// deg; absent where it does not.
+    pub least_over_deg: Option<f64>,
     /// What the yardsticks for sill, work, lean and heel say, the worst.
     pub verdict: Verdict,
     /// Which of them fail: `sill`, `knock`, `lean`, `heel`.
@@ -105,6 +117,8 @@ pub struct LevelPlace {
     pub shift_m: [f64; 2],
     /// Whether that is over the boat.
     pub on_the_boat: bool,
+    /// Whether the item's box fits within the hull there.
+    pub fits: bool,
     /// The craft with it there.
     pub cell: PlaceCell,
 }
@@ -119,7 +133,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
     let entry = &boat.masses[number];
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
-    let rest = settle(&craft)?.rest;
+    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
     let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
     let knocks = knock(&craft, &sills, &rest, &map);
     let deck = Deck::of(boat);
@@ -132,6 +146,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         entry: number,
         thing: entry,
         finder: OutsideFinder::of(boat),
+        corners: corners_within(boat, entry),
     };
     let z = options.z_m.unwrap_or(entry.centre_m.z);
     let size = deck.high - deck.low;
@@ -146,7 +161,11 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
             let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
             let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
             deck.top_m(x, y)?;
-            trial.cell(&Vec3::new(x, y, z)).transpose()
+            let at = Vec3::new(x, y, z);
+            if !trial.fits(&at) {
+                return None;
+            }
+            trial.cell(&at).transpose()
         })
         .collect::<Result<_, EquilibriumError>>()?;
     let best = cells
@@ -157,12 +176,14 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
             fewer_fails.then(a_sill_m.total_cmp(b_sill_m))
         })
         .map(|(cell, _)| cell.clone());
+    let now = trial.at_rest(&craft, &rest, &entry.centre_m)?;
     let mut result = PlaceResult {
         name: boat.name.clone(),
         item: entry.name.clone(),
         item_mass_kg: entry.mass_kg,
         summary: String::new(),
-        now: trial.at_rest(&craft, &rest, &entry.centre_m)?,
+        worth_moving: best.as_ref().is_some_and(|best| gains(&now, best)),
+        now,
         best_passes: best.as_ref().map(|best| best.fails.is_empty()),
         best,
         level: level_place(&trial, &deck, z)?,
@@ -193,6 +214,33 @@ struct Trial<'a> {
     entry: usize,
     thing: &'a MassEntry,
     finder: OutsideFinder,
+    /// Corners of its box, from its centre, that must stay within the hull, m.
+    corners: Vec<Vec3>,
+}
+
+/// The corners of an item's box, from its centre of gravity, that are to stay within the
+/// hull wherever it goes: of one whose middle stands within the hull the lower four, and
+/// the upper four too where they are within now. Something taller than its well sticks
+/// out of it elsewhere too.
+fn corners_within(boat: &Boat, thing: &MassEntry) -> Vec<Vec3> {
+    let Some(size) = thing.under_water.size_m else {
+        return Vec::new();
+    };
+    let middle = thing.volume_centre_m();
+    if !boat.envelope.encloses(&middle) {
+        return Vec::new();
+    }
+    let level = |z: f64| {
+        [[1.0, 1.0], [1.0, -1.0], [-1.0, -1.0], [-1.0, 1.0]]
+            .map(|[x, y]| middle - thing.centre_m + Vec3::new(x, y, z).component_mul(&size) / 2.0)
+    };
+    let upper = level(1.0);
+    let within = |off: &Vec3| boat.envelope.encloses(&(thing.centre_m + off));
+    let mut corners = level(-1.0).to_vec();
+    if upper.iter().all(within) {
+        corners.extend(upper);
+    }
+    corners
 }
 
 /// The craft without what an entry of its masses displaces outside the envelope.
@@ -215,11 +263,22 @@ impl Trial<'_> {
         craft
     }
 
+    /// Whether the item's box fits within the hull with its centre at a place.
+    fn fits(&self, to: &Vec3) -> bool {
+        let envelope = &self.boat.envelope;
+        self.corners
+            .iter()
+            .all(|off| envelope.encloses(&(to + off)))
+    }
+
     /// The craft with the item at a place, set upright; `None` where it sinks.
     fn cell(&self, to: &Vec3) -> Result<Option<PlaceCell>, EquilibriumError> {
         let craft = self.moved(to);
         match settle_if_afloat(&craft)? {
-            Some(settled) => self.at_rest(&craft, &settled.rest, to).map(Some),
+            Some(settled) => {
+                let settled = settled.on_worse_side(&craft, self.sills)?;
+                self.at_rest(&craft, &settled.rest, to).map(Some)
+            }
             None => Ok(None),
         }
     }
@@ -236,8 +295,10 @@ impl Trial<'_> {
             .iter()
             .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
             .reduce(f64::min);
-        let least_lean_deg =
-            least_lean(craft, self.sills, rest)?.map(|(_, lean)| lean.lean_rad.to_degrees());
+        let leans = least_leans(craft, self.sills, rest)?;
+        let first_deg = leans.first_rad().map(f64::to_degrees);
+        let least_lean_deg = leans.flood.map(|(_, flood)| flood.lean_rad.to_degrees());
+        let least_over_deg = leans.over.map(|(_, over)| over.lean_rad.to_degrees());
         let limits = &self.boat.yardsticks;
         let heel_deg = plane.heel_deg();
         let judged = [
@@ -253,7 +314,7 @@ impl Trial<'_> {
             ),
             (
                 "lean",
-                limits.tilt.verdict(least_lean_deg.unwrap_or(f64::INFINITY)),
+                limits.tilt.verdict(first_deg.unwrap_or(f64::INFINITY)),
             ),
             (
                 "heel",
@@ -272,6 +333,7 @@ impl Trial<'_> {
             opening: lowest.map(|sill| self.boat.openings[sill.opening].name.clone()),
             knock_j,
             least_lean_deg,
+            least_over_deg,
             verdict: judged
                 .iter()
                 .map(|(_, verdict)| *verdict)
@@ -317,11 +379,22 @@ fn level_place(
             return Ok(Some(LevelPlace {
                 shift_m: [to.x - from.x, to.y - from.y],
                 on_the_boat: deck.top_m(to.x, to.y).is_some(),
+                fits: trial.fits(&to),
                 cell,
             }));
         }
     }
     Ok(None)
+}
+
+/// Whether a place is better than where the item is.
+fn gains(now: &PlaceCell, there: &PlaceCell) -> bool {
+    let sill = |cell: &PlaceCell| cell.lowest_sill_m.unwrap_or(f64::INFINITY);
+    match there.fails.len().cmp(&now.fails.len()) {
+        Ordering::Less => true,
+        Ordering::Equal => sill(there) > sill(now) + WORTH_MOVING_M,
+        Ordering::Greater => false,
+    }
 }
 
 fn summary(result: &PlaceResult) -> String {
@@ -338,7 +411,13 @@ fn summary(result: &PlaceResult) -> String {
     let now = format!("{} where it is: {}", result.item, said(&result.now));
     let best = result.best.as_ref().map_or_else(String::new, |best| {
         let at = format!("x {:.2} m, y {:.2} m: {}", best.at_m[0], best.at_m[1], said(best));
-        if best.fails.is_empty() {
+        if !result.worth_moving {
+            let fails = match result.now.fails.as_slice() {
+                [] => String::new(),
+                fails => format!(", though where it is it fails on {}", fails.join(" and ")),
+            };
+            format!("; no place is worth moving it to{fails}")
+        } else if best.fails.is_empty() {
             format!("; best at {at}")
         } else {
             format!(
@@ -347,6 +426,11 @@ fn summary(result: &PlaceResult) -> String {
             )
         }
     });
+    let best = if result.best.is_none() && result.cells.is_empty() {
+        "; its box fits nowhere else in the hull at this height".to_owned()
+    } else {
+        best
+    };
     let level = result.level.as_ref().map_or_else(String::new, |level| {
         let [forward, port] = level.shift_m;
         format!(
@@ -355,10 +439,10 @@ fn summary(result: &PlaceResult) -> String {
             if forward < 0.0 { "aft" } else { "forward" },
             port.abs() * 1e3,
             if port < 0.0 { "starboard" } else { "port" },
-            if level.on_the_boat {
-                ""
-            } else {
-                ", which is off the boat: move something else as well"
+            match () {
+                () if !level.on_the_boat => ", which is off the boat: move something else as well",
+                () if !level.fits => ", where its box does not fit: move something else as well",
+                () => "",
             }
         )
     });

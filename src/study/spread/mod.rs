@@ -50,6 +50,8 @@ pub struct SpreadResult {
     pub chance_any_fails: f64,
     /// Share of the draws in which at least one sill is under water.
     pub chance_any_under_water: f64,
+    /// What the file gives no ± for, and so is taken as exact.
+    pub exact: TakenAsExact,
     /// Each opening.
     pub openings: Vec<SpreadLine>,
     /// Least energy over all openings that puts one under (sinkage, heel and
@@ -67,6 +69,42 @@ pub struct SpreadResult {
     pub cautions: Vec<String>,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
+}
+
+/// Masses and places without a ±.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct TakenAsExact {
+    /// Things aboard, the hull and parts among them.
+    pub things: usize,
+    /// Those whose mass has no ±.
+    pub masses: usize,
+    /// Those whose place has none, along any axis.
+    pub places: usize,
+}
+
+impl TakenAsExact {
+    /// Of a boat; what was measured as a whole counts for the hull.
+    fn of(boat: &Boat) -> Self {
+        let measured_hull = usize::from(boat.measured.is_some() && boat.has_hull_mass);
+        let things = boat.masses.iter().skip(measured_hull);
+        Self {
+            things: boat.masses.len(),
+            masses: things.clone().filter(|m| m.spread_kg <= 0.0).count(),
+            places: things
+                .filter(|m| m.centre_spread_m == Vec3::zeros())
+                .count(),
+        }
+    }
+
+    fn in_words(self) -> String {
+        if self.masses + self.places == 0 {
+            return String::new();
+        }
+        format!(
+            " Taken as exact, for want of a ± in the file: the mass of {} and the place of {} of {} things aboard.",
+            self.masses, self.places, self.things
+        )
+    }
 }
 
 /// One opening over all draws.
@@ -132,9 +170,9 @@ struct AtRest {
 /// As [`settle`], for the craft as stated.
 pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, EquilibriumError> {
     let craft = Craft::of(boat);
-    let rest = settle(&craft)?.rest;
-    let unknowns = Unknown::all_of(boat);
     let sills = Sills::of(&boat.openings);
+    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
+    let unknowns = Unknown::all_of(boat);
     let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
     let margins = Margins {
         knocks: knock(&craft, &sills, &rest, &map),
@@ -195,6 +233,7 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         pitch_deg: band(all.at_rest().map(|at| at.pitch_deg).collect()),
         chance_any_fails: any(&fails),
         chance_any_under_water: any(&is_under),
+        exact: TakenAsExact::of(boat),
         openings: openings.collect(),
         least_knock: all.margin(
             |at| at.knock_j,
@@ -409,9 +448,10 @@ fn summary(result: &SpreadResult) -> String {
         format!("Yardsticks failed: {} of the draws. ", margins.join(", "))
     };
     format!(
-        "{sinks}{sill}{margins}Measure next: the {}; {} of the lowest sill's spread goes with it.",
+        "{sinks}{sill}{margins}Measure next: the {}; {} of the lowest sill's spread goes with it.{}",
         cause.name,
-        percent(cause.share)
+        percent(cause.share),
+        result.exact.in_words()
     )
 }
 

@@ -126,12 +126,11 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
     let Some(worst) = worst else {
         return vec![(TILT, format!("none{working}")), (TAKES, "–".to_owned())];
     };
-    let over = if worst.capsizes_first {
-        ", goes over first"
-    } else {
-        ""
+    let openings = &state.subject().boat.openings;
+    let then = match worst.opening {
+        Some(number) => openings.get(number).map_or("", |opening| &opening.name),
+        None => "turns over",
     };
-    let name = state.subject().boat.openings.get(worst.opening);
     vec![
         (
             TILT,
@@ -144,9 +143,8 @@ fn worst_in_text(state: &ViewerState) -> Vec<(&'static str, String)> {
         (
             TAKES,
             format!(
-                "{}, {}{over}",
+                "{}, {then}",
                 show(worst.work_j, Dimension::Energy, state.units),
-                name.map_or("", |opening| opening.name.as_str())
             ),
         ),
     ]

@@ -1,0 +1,375 @@
+//! Leaning a craft straight over every way, until a sill is awash or it goes over.
+use rayon::prelude::*;
+
+use super::crossing::first_below;
+use super::energy::Craft;
+use super::lean::{ANGLE_WITHIN_RAD, ARM_WITHIN_M, Lean, Leaned, STEP_RAD, lean_to, neutral_m4};
+use super::rest::{EquilibriumError, Rest};
+use super::sills::{Sill, Sills};
+
+/// How near to the water the sill is brought, m: a thousandth of a micrometre.
+const HEIGHT_WITHIN_M: f64 = 1e-9;
+/// Halvings of the first step in which a rise of the energy is looked for: to 0.3°.
+const RISE_HALVINGS: u32 = 4;
+
+/// How far and with how much work a craft is leaned until the first sill is
+/// awash.
+#[derive(Debug, Clone)]
+pub struct TiltToFlood {
+    /// The lean, rad.
+    pub lean_rad: f64,
+    /// Greatest energy on the way over that at rest, m⁴ (times density and
+    /// gravity: joules). Where the craft goes over by itself before the sill is
+    /// awash, that is the energy at the top of the way.
+    pub work_m4: f64,
+    /// Whether it goes over by itself before the sill is awash: the righting
+    /// arm turned negative on the way.
+    pub capsizes_first: bool,
+    /// The sill that is awash.
+    pub sill: Sill,
+    /// The craft there.
+    pub leaned: Leaned,
+    /// Kernel calls taken.
+    pub kernel_calls: usize,
+}
+
+/// Where a craft that leans straight goes over by itself.
+///
+/// It is the first top of the energy on the way, only sinkage free, past which the craft
+/// does not balance again with the same side up: there the righting arm of the straight
+/// lean vanishes, and past it the craft leans on without a push. To fall from one loll
+/// into the other is not to go over, nor is to roll on where the craft is neutral, like a
+/// log.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GoesOver {
+    /// The lean there, rad.
+    pub lean_rad: f64,
+    /// Energy there over that at rest, m⁴ (times density and gravity: joules).
+    pub work_m4: f64,
+}
+
+/// What comes of leaning a craft straight towards one bearing.
+#[derive(Debug, Clone)]
+pub struct LeanedOver {
+    /// Where the first sill is awash; `None` where none is up to half a turn.
+    pub flood: Option<TiltToFlood>,
+    /// Where the craft goes over by itself, if it does so before that.
+    pub over: Option<GoesOver>,
+}
+
+impl LeanedOver {
+    /// The lean at which either comes first, rad.
+    #[must_use]
+    pub fn first_rad(&self) -> Option<f64> {
+        let flood = self.flood.as_ref().map(|flood| flood.lean_rad);
+        self.over.map(|over| over.lean_rad).or(flood)
+    }
+}
+
+/// Bearings of the rose: every 5°.
+pub const BEARINGS: u16 = 72;
+
+/// Leans a craft straight from rest towards each of [`BEARINGS`]: the bearing, deg, and
+/// what [`lean_over`] finds there.
+pub fn rose<'a>(
+    craft: &'a Craft,
+    sills: &'a Sills,
+    rest: &'a Rest,
+) -> impl IndexedParallelIterator<Item = (f64, Result<LeanedOver, EquilibriumError>)> + 'a {
+    (0..usize::from(BEARINGS)).into_par_iter().map(|number| {
+        let bearing_deg = bearing_deg(number);
+        (bearing_deg, lean_over(craft, sills, rest, bearing_deg))
+    })
+}
+
+/// Of so many bearings of the rose one is leaned first, to the end; of the others only
+/// those are that show something before the least of them.
+const LEANED_FIRST: usize = 9;
+
+/// The least lean of the rose that floods, and the least at which the craft goes over by
+/// itself before it floods, each with its bearing, deg.
+#[derive(Debug, Clone, Default)]
+pub struct LeastLeans {
+    /// The least lean that brings a sill to the water.
+    pub flood: Option<(f64, TiltToFlood)>,
+    /// The least at which it goes over.
+    pub over: Option<(f64, GoesOver)>,
+}
+
+impl LeastLeans {
+    /// The lean at which either comes first, rad.
+    #[must_use]
+    pub fn first_rad(&self) -> Option<f64> {
+        let flood = self.flood.as_ref().map(|(_, flood)| flood.lean_rad);
+        let over = self.over.map(|(_, over)| over.lean_rad);
+        flood.into_iter().chain(over).reduce(f64::min)
+    }
+}
+
+/// The least leans of the [`rose`], the least first bearing where several are alike.
+///
+/// # Errors
+/// As [`find_rest_from`].
+pub fn least_leans(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+) -> Result<LeastLeans, EquilibriumError> {
+    let count = usize::from(BEARINGS);
+    let mut found = (0..count)
+        .step_by(LEANED_FIRST)
+        .collect::<Vec<_>>()
+        .into_par_iter()
+        .map(|number| Ok((number, lean_over(craft, sills, rest, bearing_deg(number))?)))
+        .collect::<Result<Vec<_>, EquilibriumError>>()?;
+    let floods = found.iter().filter_map(|(_, leaned)| leaned.flood.as_ref());
+    let least_flood_rad = floods.map(|flood| flood.lean_rad).reduce(f64::min);
+    let firsts = found.iter().filter_map(|(_, leaned)| leaned.first_rad());
+    // What is not known to flood is leaned as far as something is known to happen.
+    let up_to_rad = least_flood_rad.or_else(|| firsts.reduce(f64::min));
+    let others: Vec<usize> = (0..count)
+        .filter(|number| number % LEANED_FIRST != 0)
+        .collect();
+    let more = others
+        .into_par_iter()
+        .map(|number| {
+            let bearing_deg = bearing_deg(number);
+            let leaned = match up_to_rad {
+                Some(up_to) if least_flood_rad.is_some() || sills.is_empty() => {
+                    lean_up_to(craft, sills, rest, bearing_deg, up_to)?
+                }
+                _ => lean_over(craft, sills, rest, bearing_deg)?,
+            };
+            Ok((number, leaned))
+        })
+        .collect::<Result<Vec<_>, EquilibriumError>>()?;
+    found.extend(more);
+    found.sort_by_key(|(number, _)| *number);
+    let mut least = LeastLeans::default();
+    for (number, leaned) in found {
+        let bearing_deg = bearing_deg(number);
+        if let Some(over) = leaned.over
+            && least
+                .over
+                .is_none_or(|(_, known)| over.lean_rad < known.lean_rad)
+        {
+            least.over = Some((bearing_deg, over));
+        }
+        if let Some(flood) = leaned.flood
+            && least
+                .flood
+                .as_ref()
+                .is_none_or(|(_, known)| flood.lean_rad < known.lean_rad)
+        {
+            least.flood = Some((bearing_deg, flood));
+        }
+    }
+    Ok(least)
+}
+
+/// The least lean of the [`rose`] that floods, with its bearing, deg.
+///
+/// # Errors
+/// As [`find_rest_from`].
+pub fn least_lean(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+) -> Result<Option<(f64, TiltToFlood)>, EquilibriumError> {
+    if sills.is_empty() {
+        return Ok(None);
+    }
+    Ok(least_leans(craft, sills, rest)?.flood)
+}
+
+/// A bearing of the rose by its number, deg.
+#[must_use]
+pub fn bearing_deg(number: usize) -> f64 {
+    360.0 * number as f64 / f64::from(BEARINGS)
+}
+
+/// Leans a craft in the steps of [`lean_over`] up to a lean; only where a sill is under
+/// in one of them the lean that floods is found.
+fn lean_up_to(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    bearing_deg: f64,
+    up_to_rad: f64,
+) -> Result<LeanedOver, EquilibriumError> {
+    let lean = Lean::towards(rest.plane(), bearing_deg);
+    let mut way = vec![Leaned::new(craft, &lean, 0.0, rest.clone())];
+    loop {
+        let last = &way[way.len() - 1];
+        if sills.height_m(last.rest.plane()) <= HEIGHT_WITHIN_M {
+            return lean_over(craft, sills, rest, bearing_deg);
+        }
+        if last.lean_rad >= up_to_rad {
+            break;
+        }
+        let lean_rad = (last.lean_rad + STEP_RAD).min(up_to_rad);
+        way.push(lean_to(craft, &lean, lean_rad, &last.rest)?);
+    }
+    let tops = tops(craft, &lean, &way)?;
+    Ok(LeanedOver {
+        flood: None,
+        over: goes_over(craft, &lean, &tops, rest)?,
+    })
+}
+
+/// Leans a craft straight from rest, displacement held, until the first sill is
+/// awash. `None` where none is up to half a turn.
+///
+/// # Errors
+/// As [`find_rest_from`].
+pub fn tilt_to_flood(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    bearing_deg: f64,
+) -> Result<Option<TiltToFlood>, EquilibriumError> {
+    Ok(lean_over(craft, sills, rest, bearing_deg)?.flood)
+}
+
+/// Leans a craft straight from rest, displacement held, until the first sill is awash
+/// or it has come to half a turn, and finds where it goes over by itself on the way.
+///
+/// # Errors
+/// As [`find_rest_from`].
+pub fn lean_over(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    bearing_deg: f64,
+) -> Result<LeanedOver, EquilibriumError> {
+    let lean = Lean::towards(rest.plane(), bearing_deg);
+    let start = Leaned::new(craft, &lean, 0.0, rest.clone());
+    let mut calls = 0;
+    let mut way: Vec<Leaned> = vec![start.clone()];
+    let found = first_below(
+        (sills.height_m(rest.plane()), start),
+        [STEP_RAD, std::f64::consts::PI],
+        [ANGLE_WITHIN_RAD, HEIGHT_WITHIN_M],
+        |lean_rad, near: &Leaned| {
+            let leaned = lean_to(craft, &lean, lean_rad, &near.rest)?;
+            calls += leaned.rest.kernel_calls;
+            way.push(leaned.clone());
+            Ok((sills.height_m(leaned.rest.plane()), leaned))
+        },
+    )?;
+    let at_end = found.and_then(|found| {
+        let sill = sills.lowest(found.state.rest.plane())?;
+        Some((found.state, sill))
+    });
+    if let Some((leaned, _)) = &at_end {
+        way.retain(|at| at.lean_rad <= leaned.lean_rad);
+    }
+    way.sort_by(|a, b| a.lean_rad.total_cmp(&b.lean_rad));
+    let tops = tops(craft, &lean, &way)?;
+    calls += tops.iter().map(|top| top.rest.kernel_calls).sum::<usize>();
+    let flood = at_end.map(|(leaned, sill)| {
+        let energies = way.iter().chain(&tops).map(|at| at.rest.energy_m4);
+        TiltToFlood {
+            lean_rad: leaned.lean_rad,
+            work_m4: energies.fold(rest.energy_m4, f64::max) - rest.energy_m4,
+            capsizes_first: !tops.is_empty(),
+            sill,
+            leaned,
+            kernel_calls: calls,
+        }
+    });
+    Ok(LeanedOver {
+        flood,
+        over: goes_over(craft, &lean, &tops, rest)?,
+    })
+}
+
+/// The first top that the craft does not come over with the same side up.
+fn goes_over(
+    craft: &Craft,
+    lean: &Lean,
+    tops: &[Leaned],
+    rest: &Rest,
+) -> Result<Option<GoesOver>, EquilibriumError> {
+    let side_up = |rest: &Rest| {
+        let up = rest.plane().up;
+        let axis = up.iamax();
+        (axis, up[axis] > 0.0)
+    };
+    for (number, top) in tops.iter().enumerate() {
+        let mut here = top.clone();
+        while here.lean_rad < std::f64::consts::PI {
+            let lean_rad = (here.lean_rad + STEP_RAD).min(std::f64::consts::PI);
+            here = lean_to(craft, lean, lean_rad, &here.rest)?;
+            if here.arm_m >= 0.0 {
+                break;
+            }
+        }
+        if side_up(&here.rest) != side_up(rest) {
+            let energies = tops[..=number].iter().map(|top| top.rest.energy_m4);
+            return Ok(Some(GoesOver {
+                lean_rad: top.lean_rad,
+                work_m4: energies.fold(rest.energy_m4, f64::max) - rest.energy_m4,
+            }));
+        }
+    }
+    Ok(None)
+}
+
+/// The tops of the energy along a straight lean, from places along it: where the righting
+/// arm falls from positive to negative. Those that stand no higher over where the way
+/// begins than what counts as neutral are none.
+fn tops(craft: &Craft, lean: &Lean, way: &[Leaned]) -> Result<Vec<Leaned>, EquilibriumError> {
+    let mut tops = Vec::new();
+    let Some(start) = way.first() else {
+        return Ok(tops);
+    };
+    for (number, pair) in way.windows(2).enumerate() {
+        if pair[1].arm_m >= 0.0 {
+            continue;
+        }
+        // At rest the arm is nought to rounding: where it is negative by the first step,
+        // a first rise may lie before that.
+        let from = if number == 0 {
+            rise_before(craft, lean, &pair[0], &pair[1])?
+        } else {
+            (pair[0].arm_m > 0.0).then(|| pair[0].clone())
+        };
+        let Some(from) = from else { continue };
+        let span = pair[1].lean_rad - from.lean_rad;
+        let found = first_below(
+            (from.arm_m, from.clone()),
+            [span, span],
+            [ANGLE_WITHIN_RAD, ARM_WITHIN_M],
+            |further, near: &Leaned| {
+                let at = lean_to(craft, lean, from.lean_rad + further, &near.rest)?;
+                Ok::<_, EquilibriumError>((at.arm_m, at))
+            },
+        )?;
+        let neutral_m4 = neutral_m4(craft);
+        tops.extend(
+            found
+                .map(|found| found.state)
+                .filter(|top| top.rest.energy_m4 - start.rest.energy_m4 > neutral_m4),
+        );
+    }
+    Ok(tops)
+}
+
+/// A place with a positive arm between rest and the first step, found by halving.
+fn rise_before(
+    craft: &Craft,
+    lean: &Lean,
+    rest: &Leaned,
+    step: &Leaned,
+) -> Result<Option<Leaned>, EquilibriumError> {
+    let mut lean_rad = step.lean_rad;
+    for _ in 0..RISE_HALVINGS {
+        lean_rad /= 2.0;
+        let at = lean_to(craft, lean, lean_rad, &rest.rest)?;
+        if at.arm_m > ARM_WITHIN_M {
+            return Ok(Some(at));
+        }
+    }
+    Ok(None)
+}

@@ -1,0 +1,105 @@
+//! What `calibrate` makes of readings that are missing or wrong.
+use awash::numerics::Vec3;
+use awash::present::Present;
+use awash::quantity::UnitSystem;
+use awash::study::{FloatMark, Measured, calibrate};
+
+use crate::support::{closed_box, json, text};
+
+/// Marks on the deck of a box of 4 × 1 × 0.5 m that floats level at `draught_m`: its mass
+/// is 4 t/m of draught, whatever the height of its weight.
+fn marks(places: &[[f64; 2]], draught_m: f64) -> Measured {
+    let marks = places
+        .iter()
+        .map(|[x, y]| FloatMark::new(Vec3::new(*x, *y, 0.5), 0.5 - draught_m));
+    Measured {
+        marks: marks.collect(),
+        ..Measured::default()
+    }
+}
+
+const CORNERS: [[f64; 2]; 6] = [
+    [1.9, 0.45],
+    [1.9, -0.45],
+    [0.0, 0.48],
+    [0.0, -0.48],
+    [-1.9, 0.45],
+    [-1.9, -0.45],
+];
+
+/// Heeled by 3°, y of the weight follows its height: `y = y_B + (z − z_B) tan φ` to the
+/// first order, so that an error of ± 0.1 m in z is ± 5 mm in y.
+#[test]
+fn a_height_that_nobody_measured_is_said_so_and_makes_the_side_unsure() {
+    let boat = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, 0.2]).boat();
+    let slope = 3.0_f64.to_radians().tan();
+    let mut measured = marks(&CORNERS, 0.25);
+    for mark in &mut measured.marks {
+        // To starboard the water stands higher on the side.
+        let y = mark.at[1].value;
+        mark.over_water.value = (0.25 + slope * y) * slope.atan().cos();
+        mark.over_water.spread = 5e-4;
+    }
+    let result = calibrate(&boat, &measured).expect("it fits");
+    assert_eq!(result.centre_measured, [true, true, false]);
+    assert!((result.centre_spread_m[2] - 0.1).abs() < 1e-12);
+    let side = result.centre_spread_m[1];
+    assert!((side - 0.1 * slope).abs() < 0.02 * 0.1 * slope, "{side}");
+    let shown = result.sheet(UnitSystem::Metric).to_string();
+    assert!(
+        shown.contains("100 mm (not measured)") && !shown.contains("± 0 mm"),
+        "{shown}"
+    );
+    // A ± of the file's own stays.
+    let mut hull = closed_box([4.0, 1.0, 0.5], 950.0, [0.0, 0.0, 0.2]);
+    hull.more += "[[item]]\nname = \"crate\"\nmass = 50\nat = [0, 0, \"0.2 m ± 0.4 m\"]\n";
+    let result = calibrate(&hull.boat(), &measured).expect("it fits");
+    assert!(
+        (result.centre_spread_m[2] - 0.02).abs() < 1e-6,
+        "{}",
+        result.centre_spread_m[2]
+    );
+}
+
+#[test]
+fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
+    let boat = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, 0.2]).boat();
+    let good = calibrate(&boat, &marks(&CORNERS, 0.25)).expect("it fits");
+    assert!((good.widened - 1.0).abs() < 1e-12 && good.misfits.is_empty());
+    assert!(
+        good.summary.starts_with("Measured it weighs 1000.0"),
+        "{}",
+        good.summary
+    );
+    for number in 0..CORNERS.len() {
+        let mut measured = marks(&CORNERS, 0.25);
+        measured.marks[number].over_water.value -= 0.05;
+        let result = calibrate(&boat, &measured).expect("it fits");
+        let off = (result.mass_kg - 1000.0).abs();
+        assert!(off > good.mass_spread_kg, "{off}: else nothing is tested");
+        assert!(
+            off <= result.mass_spread_kg,
+            "{off} {}",
+            result.mass_spread_kg
+        );
+        let value = json(&result);
+        let said = text(&value, "summary");
+        assert!(said.starts_with("DOUBT"), "{said}");
+        let [x, y] = CORNERS[number];
+        assert_eq!(result.misfits.len(), 1, "{said}");
+        assert!(
+            result.misfits[0].contains(&format!("{x:.2}")),
+            "{said} {x} {y}"
+        );
+    }
+    // As many marks as a plane has numbers: nothing tells.
+    let result = calibrate(&boat, &marks(&CORNERS[..3], 0.25)).expect("it fits");
+    assert!(
+        result
+            .notes
+            .iter()
+            .any(|note| note.contains("does not show")),
+        "{:?}",
+        result.notes
+    );
+}
