@@ -56,9 +56,9 @@ pub(crate) use exchange::{from_library, to_library};
 pub use hole::{Hole, HoleKind, tell_holes};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{
-    Crop, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, Told, find_posture, mend, part_below, rough_edges_m, two_sides,
-    without_floor,
+    Crop, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
+    PostureError, RebuildError, Told, find_posture, flat_edges, mend, part_below, rough_edges_m,
+    two_sides, without_floor,
 };
 pub use pieces::pieces;
 pub use placement::{Moved, NoLength, Placement};

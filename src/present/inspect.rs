@@ -6,7 +6,18 @@ use crate::study::{HoleKind, InspectResult};
 
 impl Present for InspectResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.grade.words()));
+        let posture = self.posture.as_ref();
+        let guess = posture.is_some_and(|posture| posture.up_is_a_guess());
+        let mut sheet = Sheet::titled(format!(
+            "{}: {}{}",
+            self.name,
+            self.grade.words(),
+            if guess {
+                "; which way is up is a guess"
+            } else {
+                ""
+            }
+        ));
         sheet.notes(&self.because);
         if !self.next.is_empty() {
             sheet.heading("Next").notes(&self.next);
@@ -14,6 +25,7 @@ impl Present for InspectResult {
         size(&mut sheet, self, units);
         lie(&mut sheet, self, units);
         loops(&mut sheet, self, units);
+        flat_edges(&mut sheet, self, units);
         shells(&mut sheet, self, units);
         if !self.defects.is_empty() {
             sheet
@@ -122,6 +134,31 @@ fn loops(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
     ];
     sheet.grid(&header, rows);
     say_more(sheet, result.loops.len(), result.loop_count);
+}
+
+fn flat_edges(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
+    if result.flat_edges.is_empty() {
+        return;
+    }
+    let rows = result
+        .flat_edges
+        .iter()
+        .map(|edge| {
+            let middle = [edge.middle.x, edge.middle.y, edge.middle.z];
+            vec![
+                edge.number.to_string(),
+                format!("{:.0} %", 100.0 * edge.share),
+                show_point(middle, units),
+                show(edge.off_m, Dimension::Length, units),
+            ]
+        })
+        .collect();
+    sheet
+        .heading("Flat parts of the longest open edge: mirror half a hull in the one where it was cut (--mirror NUMBER)")
+        .grid(
+            &["no.", "of the edge", "middle x, y, z", "nine tenths within"],
+            rows,
+        );
 }
 
 fn shells(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {

@@ -13,6 +13,9 @@ const MARGIN: f64 = 40.0;
 /// otherwise draw each line a thousand times.
 const STEPS: f64 = 1500.0;
 
+/// Flat parts of an edge.
+const FLAT: &str = "#e69f00";
+const FLAT_TEXT: &str = "#7a5400";
 /// Loops that carry their number, the longest: more would hide each other.
 const NUMBERED: usize = 20;
 
@@ -108,6 +111,9 @@ fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: 
         svg,
         "<path d=\"{path}\" fill=\"none\" stroke=\"#888\" stroke-width=\"0.7\"/>"
     );
+    for (number, stretches) in (1..).zip(&drawing.flat) {
+        draw_flat(svg, number, stretches, &place);
+    }
     for (number, (points, looks)) in (1..=NUMBERED).zip(&drawing.loops) {
         let count = points.len().max(1) as f64;
         let middle = [0, 1, 2].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / count);
@@ -126,6 +132,31 @@ fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: 
             on_paper(points, &place),
             colour(*looks),
             dash(*looks),
+        );
+    }
+}
+
+/// A flat part of an edge: a broad pale line with its number at its middle.
+fn draw_flat(
+    svg: &mut String,
+    number: usize,
+    stretches: &[Polyline],
+    place: &impl Fn(&[f64; 3]) -> [f64; 2],
+) {
+    for points in stretches {
+        let _ = writeln!(
+            svg,
+            "<polyline points=\"{}\" fill=\"none\" stroke=\"{FLAT}\" stroke-width=\"7\" stroke-opacity=\"0.6\"/>",
+            on_paper(points, place),
+        );
+    }
+    let longest = stretches.iter().max_by_key(|points| points.len());
+    if let Some(middle) = longest.and_then(|points| points.get(points.len() / 2)) {
+        let [x, y] = place(&[middle.x, middle.y, middle.z]);
+        let _ = writeln!(
+            svg,
+            "<text x=\"{x:.1}\" y=\"{:.1}\" fill=\"{FLAT_TEXT}\" stroke=\"white\" stroke-width=\"3\" paint-order=\"stroke\">flat part {number}</text>",
+            y - 8.0,
         );
     }
 }
@@ -187,9 +218,14 @@ fn legend(svg: &mut String, height: f64) {
 
 /// The drawing for those who can not see it.
 fn described(result: &InspectResult) -> String {
-    let open = result.drawing.loops.len();
+    let (open, flat) = (result.drawing.loops.len(), result.drawing.flat.len());
+    let flat = if flat > 0 {
+        format!(" Flat parts of the longest, numbered: {flat}.")
+    } else {
+        String::new()
+    };
     format!(
-        "A mesh in three views with its open edges marked. Grade: {}. Open edges: {open}.",
+        "A mesh in three views with its open edges marked. Grade: {}. Open edges: {open}.{flat}",
         result.grade.words()
     )
 }

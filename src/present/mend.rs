@@ -9,9 +9,17 @@ const LISTED: usize = 20;
 
 impl Present for MendResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
+        let posture = self.posture.as_ref();
+        let guess = posture.is_some_and(|posture| posture.up_is_a_guess());
         let mut sheet = Sheet::titled(format!(
-            "{} mended, written to {} in metres",
-            self.name, self.output
+            "{} mended, written to {} in metres{}",
+            self.name,
+            self.output,
+            if guess {
+                "; which way is up is a guess"
+            } else {
+                ""
+            }
         ));
         let steps = self
             .steps

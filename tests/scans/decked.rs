@@ -8,11 +8,31 @@ use awash::numerics::Vec3;
 
 use super::make::Random;
 
-/// Length over all, and half breadth and heights amidships, m.
-const LENGTH_M: f64 = 3.6;
-const HALF_BREADTH_M: f64 = 0.36;
-const DOWN_M: f64 = 0.15;
-const OVER_M: f64 = 0.19;
+/// A hull's form: length over all, half breadth and heights amidships under and over its
+/// widest place, rise of the ends, how much the sides lean in over it, and how blunt its
+/// sections are (1 is an ellipse, less is fuller); m.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Form {
+    pub(crate) length: f64,
+    pub(crate) half_breadth: f64,
+    pub(crate) down: f64,
+    pub(crate) over: f64,
+    pub(crate) rocker: f64,
+    pub(crate) tumblehome: f64,
+    pub(crate) blunt: f64,
+}
+
+/// The hull of most tests.
+pub(crate) const FORM: Form = Form {
+    length: 3.6,
+    half_breadth: 0.36,
+    down: 0.15,
+    over: 0.19,
+    rocker: 0.06,
+    tumblehome: 0.12,
+    blunt: 0.8,
+};
+
 /// Points of a section before it is divided evenly.
 const DENSE: usize = 400;
 
@@ -68,19 +88,19 @@ pub(crate) struct Decked {
     pub(crate) rims: Vec<Vec<Vec3>>,
 }
 
-fn section(t: f64, points: usize) -> Vec<Vec3> {
+fn section(form: &Form, t: f64, points: usize) -> Vec<Vec3> {
     // Finer forward, rocker at both ends, tumblehome over the widest place.
     let full = (1.0 - t.powi(4)).max(0.0).sqrt();
-    let half = HALF_BREADTH_M * (1.0 - t * t).max(0.0).powf(0.7) * (1.0 - 0.2 * t);
-    let middle = 0.17 + 0.06 * t * t;
-    let x = LENGTH_M * (t + 1.0) / 2.0;
+    let half = form.half_breadth * (1.0 - t * t).max(0.0).powf(0.7) * (1.0 - 0.2 * t);
+    let middle = form.down + 0.02 + form.rocker * t * t;
+    let x = form.length * (t + 1.0) / 2.0;
     let dense: Vec<Vec3> = (0..=DENSE)
         .map(|i| {
             let (sin, cos) = (TAU * i as f64 / DENSE as f64).sin_cos();
             let blunt = |v: f64, power: f64| v.signum() * v.abs().powf(power);
-            let high = blunt(sin, 0.8);
-            let z = middle + full * high * if sin < 0.0 { DOWN_M } else { OVER_M };
-            let in_over = 1.0 - 0.12 * high.max(0.0);
+            let high = blunt(sin, form.blunt);
+            let z = middle + full * high * if sin < 0.0 { form.down } else { form.over };
+            let in_over = 1.0 - form.tumblehome * high.max(0.0);
             Vec3::new(x, half * blunt(cos, 0.7) * in_over, z)
         })
         .collect();
@@ -101,17 +121,23 @@ fn section(t: f64, points: usize) -> Vec<Vec3> {
 
 /// The hull with edges of about this length, m.
 pub(crate) fn decked(edge_m: f64, holes: &[Hole]) -> Decked {
+    formed(&FORM, edge_m, holes)
+}
+
+/// A hull of another form.
+pub(crate) fn formed(form: &Form, edge_m: f64, holes: &[Hole]) -> Decked {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "small"
     )]
     let count = |length: f64| (length / edge_m).ceil() as usize;
-    let (stations, around) = (count(LENGTH_M), count(1.75));
+    let (stations, around) = (count(form.length), count(1.75));
     let mut surface = Surface::default();
     for s in 0..stations {
         let share = (s as f64 + 0.5) / stations as f64;
-        surface.vertices.extend(section(2.0 * share - 1.0, around));
+        let ring = section(form, 2.0 * share - 1.0, around);
+        surface.vertices.extend(ring);
     }
     let number = |s: usize, i: usize| u32::try_from(s * around + i % around).expect("few");
     for s in 1..stations {
@@ -145,7 +171,7 @@ pub(crate) fn decked(edge_m: f64, holes: &[Hole]) -> Decked {
         surface.flip();
     }
     for hole in holes {
-        cut(&mut surface, hole);
+        cut(&mut surface, hole, form.down + 0.02);
     }
     surface.drop_unused_vertices();
     let rims = loops(&surface);
@@ -156,13 +182,12 @@ pub(crate) fn decked(edge_m: f64, holes: &[Hole]) -> Decked {
 }
 
 /// Cuts one opening: edges that cross its outline have an end drawn onto it.
-fn cut(surface: &mut Surface, hole: &Hole) {
-    const ON_DECK_M: f64 = 0.17;
+fn cut(surface: &mut Surface, hole: &Hole, widest_m: f64) {
     let mut off: Vec<f64> = surface
         .vertices
         .iter()
         .map(|v| {
-            if v.z > ON_DECK_M {
+            if v.z > widest_m {
                 hole.off(v)
             } else {
                 f64::INFINITY
@@ -286,17 +311,27 @@ pub(crate) fn two_skins(hull: &Decked, thickness_m: f64, seen_m: f64) -> Surface
 
 /// Noise of the given standard deviation along the normal, half of its square white
 /// and half in waves some 80 mm long.
-pub(crate) fn rough(mut surface: Surface, deviation_m: f64, random: &mut Random) -> Surface {
+pub(crate) fn rough(surface: Surface, deviation_m: f64, random: &mut Random) -> Surface {
+    rough_in(surface, deviation_m, 0.5, random)
+}
+
+/// The same with a share of its square white.
+pub(crate) fn rough_in(
+    mut surface: Surface,
+    deviation_m: f64,
+    white: f64,
+    random: &mut Random,
+) -> Surface {
     const WAVES: usize = 60;
     const WAVE_M: f64 = 0.08;
-    let share = deviation_m * std::f64::consts::FRAC_1_SQRT_2;
+    let [white, waved] = [white, 1.0 - white].map(|part| deviation_m * part.sqrt());
     let waves: Vec<(Vec3, f64)> = (0..WAVES)
         .map(|_| {
             let d = Vec3::new(random.normal(1.0), random.normal(1.0), random.normal(1.0));
             (d.normalize() * (TAU / WAVE_M), TAU * random.share())
         })
         .collect();
-    let high = share * (2.0 / WAVES as f64).sqrt();
+    let high = waved * (2.0 / WAVES as f64).sqrt();
     let normals = vertex_normals(&surface);
     for (v, n) in surface.vertices.iter_mut().zip(&normals) {
         // The sides of a skin have waves of their own.
@@ -305,12 +340,12 @@ pub(crate) fn rough(mut surface: Surface, deviation_m: f64, random: &mut Random)
             .iter()
             .map(|(k, phase)| (k.dot(&at) + phase).sin())
             .sum();
-        let white = Vec3::new(
-            random.normal(share),
-            random.normal(share),
-            random.normal(share),
+        let scattered = Vec3::new(
+            random.normal(white),
+            random.normal(white),
+            random.normal(white),
         );
-        *v += n * (high * wave) + white;
+        *v += n * (high * wave) + scattered;
     }
     surface
 }

@@ -9,8 +9,13 @@
 //! check.
 mod booleans;
 mod decked;
+mod dirty;
+mod halves;
+mod kinds;
 mod make;
+mod matrix;
 mod path;
+mod postures;
 mod skins;
 
 use awash::immersion::{MomentTree, WaterPlane};

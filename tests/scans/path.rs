@@ -7,8 +7,8 @@ use awash::mesh::{Surface, write_stl_binary};
 use awash::numerics::Vec3;
 use serde_json::Value;
 
-use super::decked::{HOLES, decked, rough, two_skins};
-use super::make::Random;
+use super::decked::{FORM, Form, HOLES, decked, formed, rough, two_skins};
+use super::make::{Random, on_a_floor, port_half};
 
 fn awash(folder: &Path, arguments: &[&str]) -> Value {
     let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
@@ -113,4 +113,162 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
     let [first, second] =
         ["mended.stl", "again.stl"].map(|name| std::fs::read(folder.join(name)).expect("a mesh"));
     assert!(first == second, "the recipe gives another mesh");
+}
+
+fn first_line(folder: &Path, arguments: &[&str]) -> (String, String) {
+    let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("the program runs");
+    let text = String::from_utf8_lossy(&answer.stdout).into_owned();
+    let failed = String::from_utf8_lossy(&answer.stderr);
+    assert!(answer.status.success(), "{arguments:?}: {failed}");
+    (text.lines().next().unwrap_or_default().to_owned(), text)
+}
+
+/// From scan to float by what is proposed, at each noise, on a floor or not: heel, pitch and
+/// freeboards of the loaded craft against those of the same boat on the hull that is known.
+#[test]
+#[ignore = "minutes: cargo test --release --test scans -- --ignored --nocapture matrix_of_paths"]
+fn matrix_of_paths() {
+    let hull = decked(0.01, &HOLES);
+    let mut failed = Vec::new();
+    for (noise_m, within_m) in [(0.0008, 0.003), (0.002, 0.006)] {
+        for on_floor in [false, true] {
+            for seed in [520, 521] {
+                let folder = tempfile::tempdir().expect("a folder");
+                let folder = folder.path();
+                let mut random = Random(seed);
+                let mut scan = two_skins(&hull, 0.005, 9.0);
+                if on_floor {
+                    scan = on_a_floor(&scan, 0.024);
+                }
+                let mut scan = rough(scan, noise_m, &mut random);
+                random.motion().apply(&mut scan);
+                write_stl_binary(&folder.join("scan.stl"), &scan).expect("written");
+                let seen = awash(folder, &["inspect", "scan.stl", "--mesh-units", "m"]);
+                let next = seen["next"].as_array().expect("a list");
+                let lines = next.iter().filter_map(Value::as_str);
+                let mend = lines.filter(|line| line.starts_with("awash mend"));
+                let mend = mend.last().expect("a command").to_owned();
+                let mut words: Vec<&str> = mend.split_whitespace().skip(1).collect();
+                words.extend(["--mesh-units", "m", "--boat", "boat.toml"]);
+                awash(folder, &words);
+                let floated = awash(folder, &["float", "boat.toml"]);
+                let known = at_origin(hull.outer.clone());
+                write_stl_binary(&folder.join("true.stl"), &known).expect("written");
+                let boat = std::fs::read_to_string(folder.join("boat.toml")).expect("the boat");
+                let known = boat.replace("mended.stl", "true.stl");
+                std::fs::write(folder.join("true.toml"), known).expect("written");
+                let known = awash(folder, &["float", "true.toml"]);
+                let angle = |key: &str| {
+                    let [got, wanted] = [&floated, &known].map(|r| r[key].as_f64());
+                    got.expect("it floats") - wanted.expect("it floats")
+                };
+                let heights = ["cockpit", "well", "hatch"].map(|name| {
+                    let of = |result: &Value, key: &str| {
+                        let list = result["openings"].as_array().expect("a list");
+                        let one = list.iter().find(|opening| opening["name"] == name);
+                        one.and_then(|opening| opening[key].as_f64())
+                            .unwrap_or(f64::NAN)
+                    };
+                    let off = of(&floated, "freeboard_m") - of(&known, "freeboard_m");
+                    (off, of(&floated, "freeboard_error_m"))
+                });
+                let holds = heights
+                    .iter()
+                    .all(|(off, error)| off.abs() < *error && *error < within_m);
+                let line = format!(
+                    "noise {:.1} mm, floor {on_floor}, seed {seed}: heel {:+.2}°, pitch {:+.2}°, freeboards {}",
+                    1e3 * noise_m,
+                    angle("heel_deg"),
+                    angle("pitch_deg"),
+                    heights
+                        .map(|(off, error)| format!("{:+.1} ± {:.1} mm", 1e3 * off, 1e3 * error))
+                        .join(", ")
+                );
+                println!("{line}");
+                if !holds || angle("heel_deg").abs() > 0.3 || angle("pitch_deg").abs() > 0.3 {
+                    failed.push(line);
+                }
+            }
+        }
+    }
+    assert!(failed.is_empty(), "{failed:#?}");
+}
+
+/// A closed body lies bottom up: nothing in its shape tells, the first line says so, and
+/// it is not turned over until the user says so.
+#[test]
+fn a_guess_stands_in_the_first_line_and_turns_nothing_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let crowned = Form { over: 0.28, ..FORM };
+    let mut body = formed(&crowned, 0.02, &[]).outer;
+    for v in &mut body.vertices {
+        *v = Vec3::new(v.x, -v.y, -v.z);
+    }
+    write_stl_binary(&folder.join("body.stl"), &body).expect("written");
+    let mesh = ["body.stl", "--mesh-units", "m"];
+    let said = "which way is up is a guess";
+    let (first, _) = first_line(folder, &[&["inspect"], &mesh[..]].concat());
+    assert!(first.contains(said), "{first}");
+    let lies = |file: &str| {
+        let read = awash::boat::read_mesh(&folder.join(file), Some(1.0), false);
+        let surface = read.expect("a sound mesh").surface;
+        let (lo, hi) = surface.bounds().expect("a body");
+        surface.volume_centroid_m().z - f64::midpoint(lo.z, hi.z)
+    };
+    let upright = ["-o", "kept.stl", "--upright"];
+    let (first, _) = first_line(folder, &[&["mend"], &mesh[..], &upright[..]].concat());
+    assert!(first.contains(said), "{first}");
+    assert!((lies("kept.stl") - lies("body.stl")).abs() < 2e-3);
+    let over = ["-o", "over.stl", "--upright", "--upside-down"];
+    let (first, _) = first_line(folder, &[&["mend"], &mesh[..], &over[..]].concat());
+    assert!(!first.contains("guess"), "{first}");
+    assert!((lies("over.stl") + lies("body.stl")).abs() < 2e-3);
+    assert!(lies("body.stl").abs() > 4e-3, "or nothing is tested");
+}
+
+#[test]
+fn flat_parts_of_a_halfs_edge_are_numbered_in_the_table_and_the_picture() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let mut random = Random(33);
+    let hull = decked(0.02, &HOLES);
+    let mut scan = rough(port_half(&hull.outer), 0.0008, &mut random);
+    random.motion().apply(&mut scan);
+    write_stl_binary(&folder.join("half.stl"), &scan).expect("written");
+    let look = [
+        "inspect",
+        "half.stl",
+        "--mesh-units",
+        "m",
+        "--svg",
+        "half.svg",
+    ];
+    let (_, text) = first_line(folder, &look);
+    assert!(text.contains("--mirror NUMBER"), "{text}");
+    let picture = std::fs::read_to_string(folder.join("half.svg")).expect("a picture");
+    assert!(picture.contains(">flat part 1</text>"));
+    assert!(!picture.contains(">flat part 3</text>"));
+    let mend = [
+        "mend",
+        "half.stl",
+        "-o",
+        "whole.stl",
+        "--mesh-units",
+        "m",
+        "--mirror",
+        "1",
+        "--upright",
+        "--smooth-rims",
+    ];
+    let (_, text) = first_line(folder, &mend);
+    assert!(text.contains("centre plane is good to ±"), "{text}");
+    // A whole hull has none to be mirrored in.
+    let whole = ["inspect", "whole.stl", "--mesh-units", "m"];
+    let (_, text) = first_line(folder, &whole);
+    assert!(!text.contains("--mirror"), "{text}");
 }

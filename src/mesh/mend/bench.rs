@@ -11,12 +11,22 @@ use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
 use super::posture::{Level, Posture, Told, find_posture};
-use super::{Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild};
+use super::{
+    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
+};
 use crate::numerics::Vec3;
 
 /// A fitted rim is that of an opening whose middle lies this near, as a share of
 /// its length: rims do not lie in one another.
 const RIM_NEAR_SHARE: f64 = 0.1;
+
+/// The waterplane is taken at this share of the hull's height: small craft float so,
+/// common practice, no source.
+pub(super) const WATER_SHARE: f64 = 0.35;
+
+/// Half of the differences of two numbers with normal noise are smaller than this, in
+/// standard deviations of one: √2 · 0.6745.
+const HALF_OF_DIFFERENCES: f64 = 0.954;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
@@ -33,6 +43,10 @@ pub(super) struct Bench<'a> {
     /// Middles of fitted rims, and how far off they may lie, in the frame of the
     /// scan, m.
     pub(super) rims: Vec<(Vec3, f64)>,
+    /// How much volume what was filled or mirrored may hold more or less, ± m³.
+    pub(super) volume_error_m3: f64,
+    /// How far a mirrored half may be rolled about the hull's length, ± rad.
+    pub(super) roll_error: f64,
     pub(super) say: &'a dyn Fn(&'static str),
 }
 
@@ -55,6 +69,8 @@ impl<'a> Bench<'a> {
             floor: None,
             skin_thickness_m: None,
             rims: Vec::new(),
+            volume_error_m3: 0.0,
+            roll_error: 0.0,
             say,
         }
     }
@@ -196,7 +212,7 @@ impl<'a> Bench<'a> {
         for (sure, text) in [
             (
                 posture.up,
-                "which way is up is a guess: look at it, and give `upside_down` if it is wrong",
+                "which way is up is a guess, and the hull was not turned over for it: look at it, and give `upside_down` if it is wrong",
             ),
             (
                 posture.bow,
@@ -232,6 +248,7 @@ impl<'a> Bench<'a> {
     pub(super) fn place(&mut self, placement: &Placement) -> Result<(), MendError> {
         let moved = placement.apply(&mut self.surface)?;
         self.moved = self.moved.then(&moved);
+        self.volume_error_m3 *= moved.scale.powi(3);
         let mut done = Vec::new();
         if placement.turn.is_some() {
             done.push(format!("turned by {:.2}°", moved.turn.angle().to_degrees()));
@@ -356,12 +373,13 @@ impl<'a> Bench<'a> {
     }
 
     pub(super) fn finish(
-        self,
+        mut self,
         closed: Closed,
         before: MeshSummary,
         posture: Option<Posture>,
     ) -> Result<Mended, MendError> {
         let volume_m3 = closed.surface.signed_volume_m3();
+        let sinks_m = self.sinks_by_what_is_not_known_m(&closed.surface);
         let mut surface = closed.surface;
         surface.faces.truncate(closed.skin_faces);
         surface.drop_unused_vertices();
@@ -381,14 +399,37 @@ impl<'a> Bench<'a> {
                 .push_str("; mend with `rebuild` to make one skin of them");
         }
         let scale = self.moved.scale;
+        // Waves of the scan longer than a rim's fit do not show about its curve, but
+        // between port and starboard, unless one was made of the other.
+        let unlike_m = posture.as_ref().map_or(0.0, |posture| {
+            if self.known_plane.is_some() {
+                return 0.0;
+            }
+            rim::error_of_m(posture.plane.median_m / HALF_OF_DIFFERENCES)
+        });
+        // Of a half nothing tells of them: they are taken to be as strong as what shows.
+        let unseen = if self.known_plane.is_some() {
+            std::f64::consts::SQRT_2
+        } else {
+            1.0
+        };
         let rim_errors_m = openings
             .iter()
             .map(|opening| {
                 let near = RIM_NEAR_SHARE * opening.length_m;
-                self.rims
+                let fitted = self
+                    .rims
                     .iter()
                     .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
-                    .map(|(_, error_m)| error_m * scale)
+                    .map(|(_, error_m)| error_m.max(unlike_m) * unseen * scale);
+                // A half that is rolled carries its side of the rim up or down.
+                let rim = opening.vertices.iter();
+                let breadth_m = rim
+                    .map(|v| (surface.vertices[*v as usize].y - opening.centre.y).abs())
+                    .fold(0.0, f64::max);
+                let rolls_m = self.roll_error * breadth_m;
+                let parts = [fitted, sinks_m, (rolls_m > 0.0).then_some(rolls_m)];
+                parts.into_iter().flatten().reduce(f64::hypot)
             })
             .collect();
         Ok(Mended {
@@ -403,6 +444,39 @@ impl<'a> Bench<'a> {
             posture,
             doubts,
         })
+    }
+}
+
+impl Bench<'_> {
+    /// How far the craft may float higher or lower, ± m, by what was filled or mirrored
+    /// and may hold more or less: that over the waterplane's area; `None` where all
+    /// that is here was seen.
+    fn sinks_by_what_is_not_known_m(&mut self, closed: &Surface) -> Option<f64> {
+        if self.volume_error_m3 <= 0.0 {
+            return None;
+        }
+        let (lo, hi) = closed.bounds()?;
+        let water_m = lo.z + WATER_SHARE * (hi.z - lo.z);
+        // What looks down under a level covers the waterplane there.
+        let looks_down = (0..closed.faces.len()).map(|face| {
+            let middle = closed.corners(face).iter().map(|v| v.z).sum::<f64>() / 3.0;
+            let down = -closed.face_normal(face).z / 2.0;
+            if middle < water_m { down } else { 0.0 }
+        });
+        let waterplane_m2 = looks_down.sum::<f64>();
+        let sinks_m = self.volume_error_m3 / waterplane_m2;
+        if !(sinks_m.is_finite() && sinks_m > 0.0) {
+            return None;
+        }
+        self.log(
+            "not seen",
+            format!(
+                "what was filled or mirrored may hold ± {:.1} L more or less, so the craft may float ± {:.1} mm higher or lower: this is in the ± of each opening's height",
+                1e3 * self.volume_error_m3,
+                1e3 * sinks_m
+            ),
+        );
+        Some(sinks_m)
     }
 }
 

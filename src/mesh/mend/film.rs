@@ -20,6 +20,9 @@ const MOST_CELLS: usize = 40_000;
 /// of a bilge and bulges; with much, it hangs flat. Over a third of the hole's
 /// breadth the two are alike.
 const TENSION: f64 = 0.03;
+/// The pull of films between which what is hidden is taken to lie: nearly free of it,
+/// and nearly flat.
+const TENSIONS_DOUBTED: [f64; 2] = [0.002, 0.5];
 /// Rounds of easing the ring's edge, more where it still crosses itself.
 const EASING: [usize; 3] = [6, 20, 60];
 /// Steps of conjugate gradients at most, and how far the residual must fall.
@@ -31,6 +34,9 @@ pub(super) struct Film {
     pub(super) ring: Vec<Vec3>,
     pub(super) inner: Vec<Vec3>,
     pub(super) faces: Vec<[u32; 3]>,
+    /// How much the volume under it may be off, ± m³: what films with much less pull
+    /// and much more hold, whichever differs more.
+    pub(super) volume_error_m3: f64,
 }
 
 /// Closes a ring of vertices, whose faces lie to its left, by a thin plate that
@@ -39,7 +45,8 @@ pub(super) struct Film {
 /// along the plate, so that it can be closed at all.
 pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
     let mut points: Vec<Vec3> = ring.iter().map(|v| surface.vertices[*v as usize]).collect();
-    let plate = Plate::over(surface, &points)?;
+    let plate = Plate::over(surface, &points, TENSION)?;
+    let own = points.clone();
     let count = id(points.len());
     let mut closed = None;
     for rounds in EASING {
@@ -65,6 +72,11 @@ pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
         .iter()
         .map(|p| plate.lifted(p))
         .collect();
+    let mut volume_error_m3 = 0.0_f64;
+    for tension in TENSIONS_DOUBTED {
+        let other = Plate::over(surface, &own, tension)?;
+        volume_error_m3 = volume_error_m3.max(plate.volume_to(&other, &film).abs());
+    }
     let shift = id(surface.vertices.len()) - count;
     let numbered = film.faces.iter().map(|face| {
         face.map(|v| {
@@ -79,6 +91,7 @@ pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
         faces: numbered.collect(),
         ring: points,
         inner,
+        volume_error_m3,
     })
 }
 
@@ -148,7 +161,7 @@ struct Plate {
 }
 
 impl Plate {
-    fn over(surface: &Surface, ring: &[Vec3]) -> Option<Self> {
+    fn over(surface: &Surface, ring: &[Vec3], tension: f64) -> Option<Self> {
         let out = -ring_area(ring).try_normalize(0.0)?;
         let even = evenly_stepped(ring)?;
         let (_, [long, _, _]) = super::super::symmetry::principal_axes(&even);
@@ -186,7 +199,7 @@ impl Plate {
             count,
             height: vec![0.0; count[0] * count[1]],
         };
-        plate.settle(surface, ring)?;
+        plate.settle(surface, ring, tension)?;
         Some(plate)
     }
 
@@ -202,7 +215,7 @@ impl Plate {
 
     /// Takes the heights of the skin within the margin, and lays the plate
     /// between them.
-    fn settle(&mut self, surface: &Surface, ring: &[Vec3]) -> Option<()> {
+    fn settle(&mut self, surface: &Surface, ring: &[Vec3], tension: f64) -> Option<()> {
         let cells = self.height.len();
         let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
         let reach = ring
@@ -242,8 +255,21 @@ impl Plate {
         if share < 0.1 {
             return None;
         }
-        self.height = plate_through(&known, self.count)?;
+        self.height = plate_through(&known, self.count, tension)?;
         Some(())
+    }
+
+    /// Volume between two plates over the same grid, within a film, m³.
+    fn volume_to(&self, other: &Self, film: &Surface) -> f64 {
+        let faces = 0..film.faces.len();
+        let slices = faces.map(|face| {
+            let apart = film.corners(face).map(|p| {
+                let between = other.lifted(&p) - self.lifted(&p);
+                between.dot(&self.axes[2])
+            });
+            film.face_normal(face).dot(&self.axes[2]) / 2.0 * apart.iter().sum::<f64>() / 3.0
+        });
+        slices.sum()
     }
 
     /// A point of the film at the plate's height.
@@ -270,7 +296,7 @@ impl Plate {
 /// The heights of least bending through those that are known, each held as by a
 /// spring: conjugate gradients on the second differences. `None` when it does
 /// not settle.
-fn plate_through(known: &[Option<f64>], count: [usize; 2]) -> Option<Vec<f64>> {
+fn plate_through(known: &[Option<f64>], count: [usize; 2], tension: f64) -> Option<Vec<f64>> {
     const HELD: f64 = 0.3;
     let [nx, ny] = count;
     let bend = |x: &[f64], y: &mut Vec<f64>| {
@@ -281,7 +307,7 @@ fn plate_through(known: &[Option<f64>], count: [usize; 2]) -> Option<Vec<f64>> {
                 .map(|(x, k)| if k.is_some() { HELD * x } else { 0.0 }),
         );
         let mut pull = |a: usize, b: usize| {
-            let d = TENSION * (x[b] - x[a]);
+            let d = tension * (x[b] - x[a]);
             y[b] += d;
             y[a] -= d;
         };

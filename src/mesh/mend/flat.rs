@@ -28,15 +28,25 @@ const FLOOR_WIDER: f64 = 1.1;
 const HALF_SHARE: f64 = 0.3;
 /// What is left of the edge is looked at when it is more than this share.
 const REST_SHARE: f64 = 0.2;
-/// A torn cut is looked for with so many times the reach, and is torn when half of
-/// it lies farther off than this share of the narrow one.
-const TORN_REACHES: f64 = 6.0;
-const TORN_SHARE: f64 = 0.6;
+/// Reaches at which an edge is asked how much of it is flat: from this share of the
+/// diagonal (0.7 mm on a hull of 3.6 m), each the next times this, up to 24 mm there.
+const LEAST_REACH_SHARE: f64 = 2e-4;
+const REACH_STEP: f64 = 1.25;
+const REACHES: usize = 17;
+/// Planes that are settled, of those tried, the most telling.
+const SETTLED: usize = 12;
+/// Rounds of settling a plane on the edge itself.
+const SETTLINGS: usize = 4;
+/// The edge is averaged along so many points each way before it is asked for planes: some
+/// 15 cm of the edge of half a hull of 3.6 m. Teeth average out along that, a bend or a
+/// curve in the plane does not.
+const AVERAGED: usize = 16;
+/// Four teeth average to half; over this share of the whole, what is left is a bend.
+const BENT_SHARE: f64 = 0.6;
 /// Flat parts that are listed at most.
 const MOST_PARTS: usize = 4;
-/// Of two flat parts of an edge one is the cut when it is flatter than the
-/// other by this factor.
-const CLEARLY_FLATTER: f64 = 2.0;
+/// A part of an edge is the cut when all others are more bent by this factor.
+const CLEARLY_BENT: f64 = 2.0;
 
 /// `normal · x = offset_m`, and the points on it.
 #[derive(Debug, Clone)]
@@ -181,93 +191,219 @@ pub(super) struct FlatPart {
     /// Away from the half that is there.
     pub(super) normal: Vec3,
     pub(super) offset_m: f64,
-    /// Within this of the plane the edge belongs to it, m.
+    /// All but a hundredth of its edge lies nearer to the plane than this, m.
     pub(super) reach_m: f64,
-    /// Nine tenths of its edge lie nearer than this, m.
+    /// Nine tenths do, m.
     pub(super) off_m: f64,
-    /// Half does, m.
-    half_m: f64,
+    /// Root mean square height over the plane of the averaged edge, m, and that as a
+    /// share of the edge's own: near 1 for a bend, small for noise and teeth.
+    bend_m: f64,
+    bend_share: f64,
     pub(super) share: f64,
     pub(super) middle: Vec3,
+    /// Points of the edge on it, in order, m.
+    pub(super) on: Vec<Vec3>,
 }
 
-/// The flat parts of an edge, the longest first. A torn edge is looked at with a
-/// wide reach: a narrow one would pick a slanting plane through some of its teeth. A
-/// smooth edge is not: a gently sprung sheer would pass for flat.
-pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3], is_ragged: bool) -> Vec<FlatPart> {
+/// The flat parts of an edge, given as points evenly along it, the most telling
+/// first.
+///
+/// How near a part lies to its plane is not given but found: each plane is taken at
+/// the reach at which so many points so near would be least likely of an edge that runs
+/// anywhere across the hull (the a-contrario rule of L. Moisan and B. Stival, "A
+/// probabilistic criterion to detect rigid point matches between two images and estimate
+/// the fundamental matrix", Int. J. Computer Vision 57, 2004: here for planes). The
+/// edge is averaged along itself first, so that teeth do not make planes of their own.
+pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
     let points = spread_over(surface, POINTS, |_| true);
-    let reach_m = ON_PLANE_SHARE * surface.diagonal_m();
-    if !is_ragged {
-        return parts_within(&points, edge, reach_m);
-    }
-    let mut wide = parts_within(&points, edge, TORN_REACHES * reach_m);
-    if wide
-        .first()
-        .is_some_and(|part| part.half_m > TORN_SHARE * reach_m)
-    {
-        for part in &mut wide {
-            part.reach_m = reach_m;
-        }
-        return wide;
-    }
-    parts_within(&points, edge, reach_m)
-}
-
-fn parts_within(points: &[Vec3], edge: &[Vec3], reach_m: f64) -> Vec<FlatPart> {
+    let least_m = LEAST_REACH_SHARE * surface.diagonal_m();
+    let (_, [_, _, thin]) = principal_axes(&points);
+    let across = points.iter().map(|p| p.dot(&thin));
+    let (lo, hi) = across.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+        (lo.min(x), hi.max(x))
+    });
+    let even = averaged(edge);
     let mut parts: Vec<FlatPart> = Vec::new();
-    let mut left = edge.to_vec();
+    let mut left: Vec<usize> = (0..edge.len()).collect();
     while parts.len() < MOST_PARTS
         && left.len() as f64 > REST_SHARE * edge.len() as f64
-        && let Some(flat) = flattest(&left, reach_m)
+        && let places = left.iter().map(|k| even[*k]).collect::<Vec<Vec3>>()
+        && let Some(found) = most_telling(&places, least_m, hi - lo)
     {
-        let (on, off): (Vec<_>, Vec<_>) = left.iter().zip(&flat.on).partition(|(_, on)| **on);
+        let found = found.settled_on(edge, &left, &even);
+        let height = |p: &Vec3| found.normal.dot(p) - found.offset_m;
+        let (on, off): (Vec<usize>, Vec<usize>) = left
+            .iter()
+            .partition(|k| height(&edge[**k]).abs() <= found.reach_m);
         let share = on.len() as f64 / edge.len() as f64;
-        if share
-            < if parts.is_empty() {
-                HALF_SHARE
-            } else {
-                REST_SHARE / 2.0
-            }
-        {
+        let least_share = if parts.is_empty() {
+            HALF_SHARE
+        } else {
+            REST_SHARE / 2.0
+        };
+        if share < least_share {
             break;
         }
-        let places: Vec<Vec3> = on.into_iter().map(|(p, _)| *p).collect();
-        left = off.into_iter().map(|(p, _)| *p).collect();
-        if let Some(normal) = away_from(points, &flat, reach_m) {
-            let offset_m = flat.offset_m * normal.dot(&flat.normal);
-            let heights = places.iter().map(|p| (normal.dot(p) - offset_m).abs());
-            let heights: Vec<f64> = heights.collect();
+        let on_it: Vec<Vec3> = on.iter().map(|k| edge[*k]).collect();
+        let heights: Vec<f64> = on_it.iter().map(height).collect();
+        let farthest = |share| quantile(heights.iter().map(|h| h.abs()).collect(), share);
+        if let Some(normal) = away_from(&points, &found) {
+            let square = |sum: f64| (sum / on.len() as f64).sqrt();
+            let bend_m = square(on.iter().map(|k| height(&even[*k]).powi(2)).sum());
+            let all_m = square(heights.iter().map(|h| h * h).sum());
             parts.push(FlatPart {
-                half_m: quantile(heights.clone(), 0.5),
                 normal,
-                offset_m,
-                reach_m,
-                off_m: quantile(heights, 0.9),
+                offset_m: found.offset_m * normal.dot(&found.normal),
+                reach_m: found.reach_m,
+                off_m: farthest(0.9),
+                bend_m,
+                bend_share: bend_m / all_m.max(f64::MIN_POSITIVE),
                 share,
-                middle: places.iter().sum::<Vec3>() / places.len() as f64,
+                middle: on_it.iter().sum::<Vec3>() / on.len() as f64,
+                on: on_it,
             });
         }
-    }
-    // Where two parts meet, each point is the nearer one's.
-    if let [a, b, ..] = &mut parts[..] {
-        let height = |part: &FlatPart, p: &Vec3| (part.normal.dot(p) - part.offset_m).abs();
-        let (on_a, on_b): (Vec<Vec3>, Vec<Vec3>) =
-            edge.iter().partition(|p| height(a, p) <= height(b, p));
-        for (part, on) in [(a, on_a), (b, on_b)] {
-            let off = on.iter().map(|p| height(part, p)).collect();
-            part.off_m = quantile(off, 0.9);
-        }
+        left = off;
     }
     parts
 }
 
+/// A closed row of evenly spaced points, each the mean of those beside it.
+fn averaged(edge: &[Vec3]) -> Vec<Vec3> {
+    let count = edge.len();
+    let wide = AVERAGED.min(count / 2);
+    (0..count)
+        .map(|k| {
+            let near = (0..=2 * wide).map(|j| edge[(k + count + j - wide) % count]);
+            near.sum::<Vec3>() / (2 * wide + 1) as f64
+        })
+        .collect()
+}
+
+/// A plane with the reach at which it tells most.
+struct Telling {
+    normal: Vec3,
+    offset_m: f64,
+    reach_m: f64,
+    /// Logarithm of how many planes that tell as much chance would give.
+    chance: f64,
+}
+
+impl Telling {
+    /// The plane through all of the edge itself that lies as near to it as the teeth of
+    /// those places where the averaged edge lies on it: by least squares.
+    fn settled_on(mut self, edge: &[Vec3], left: &[usize], even: &[Vec3]) -> Self {
+        let off = |plane: &Self, p: &Vec3| (plane.normal.dot(p) - plane.offset_m).abs();
+        let near = left
+            .iter()
+            .filter(|k| off(&self, &even[**k]) <= self.reach_m);
+        let teeth_m = quantile(near.map(|k| off(&self, &edge[*k])).collect(), 0.99);
+        self.reach_m = self.reach_m.max(teeth_m);
+        for _ in 0..SETTLINGS {
+            let near = left.iter().map(|k| edge[*k]);
+            let on: Vec<Vec3> = near.filter(|p| off(&self, p) <= self.reach_m).collect();
+            if on.len() < 3 {
+                break;
+            }
+            let (middle, [_, _, least]) = principal_axes(&on);
+            self.normal = least;
+            self.offset_m = least.dot(&middle);
+        }
+        self
+    }
+}
+
+/// The plane that is least likely to be chance among points spread over `width_m`.
+fn most_telling(points: &[Vec3], least_m: f64, width_m: f64) -> Option<Telling> {
+    let count = points.len();
+    if count < 10 {
+        return None;
+    }
+    // ln n! for all n up to count.
+    let factorials: Vec<f64> = (0..=count)
+        .scan(0.0, |sum, n| {
+            *sum += (n.max(1) as f64).ln();
+            Some(*sum)
+        })
+        .collect();
+    let tell = |normal: Vec3, offset_m: f64| {
+        let mut within = [0_usize; REACHES];
+        for p in points {
+            let off = (normal.dot(p) - offset_m).abs();
+            let step = (off / least_m).max(1.0).ln() / REACH_STEP.ln();
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "the cast saturates"
+            )]
+            if let Some(slot) = within.get_mut(step.ceil() as usize) {
+                *slot += 1;
+            }
+        }
+        let mut best = Telling {
+            normal,
+            offset_m,
+            reach_m: least_m,
+            chance: f64::INFINITY,
+        };
+        let (mut near, mut reach_m) = (0, least_m);
+        for more in within {
+            near += more;
+            // Three points make the plane; the rest must lie near it by chance.
+            let ways = factorials[count] - factorials[near] - factorials[count - near];
+            let chance = ways + near.saturating_sub(3) as f64 * (2.0 * reach_m / width_m).ln();
+            if chance < best.chance {
+                best.chance = chance;
+                best.reach_m = reach_m;
+            }
+            reach_m *= REACH_STEP;
+        }
+        best
+    };
+    // Three points far apart in the list, the same ones every time.
+    let pick = |k: usize, step: usize| points[(k * step + k * k) % count];
+    let mut tried: Vec<Telling> = (0..TRIED)
+        .filter_map(|k| {
+            let [a, b, c] = [
+                pick(k, 7919),
+                pick(k + 17, 104_729),
+                pick(k + 41, 15_485_863),
+            ];
+            let normal = (b - a).cross(&(c - a)).try_normalize(1e-12)?;
+            Some(tell(normal, normal.dot(&a)))
+        })
+        .collect();
+    tried.sort_by(|a, b| a.chance.total_cmp(&b.chance));
+    tried.truncate(SETTLED);
+    tried
+        .into_iter()
+        .map(|mut plane| {
+            for _ in 0..8 {
+                let near =
+                    |p: &&Vec3| (plane.normal.dot(p) - plane.offset_m).abs() <= plane.reach_m;
+                let on: Vec<Vec3> = points.iter().filter(near).copied().collect();
+                if on.len() < 3 {
+                    break;
+                }
+                let (middle, [_, _, least]) = principal_axes(&on);
+                let next = tell(least, least.dot(&middle));
+                if next.chance >= plane.chance {
+                    break;
+                }
+                plane = next;
+            }
+            plane
+        })
+        .min_by(|a, b| a.chance.total_cmp(&b.chance))
+}
+
 /// A plane's normal away from the surface, all but strays of which lies on one
 /// side of it.
-fn away_from(points: &[Vec3], flat: &Flat, reach_m: f64) -> Option<Vec3> {
+fn away_from(points: &[Vec3], flat: &Telling) -> Option<Vec3> {
     let heights = || points.iter().map(|p| flat.normal.dot(p) - flat.offset_m);
     let allowed = STRAY_SHARE * points.len() as f64;
-    let over = heights().filter(|h| *h > reach_m).count() as f64;
-    let under = heights().filter(|h| *h < -reach_m).count() as f64;
+    let over = heights().filter(|h| *h > flat.reach_m).count() as f64;
+    let under = heights().filter(|h| *h < -flat.reach_m).count() as f64;
     if over <= allowed {
         Some(flat.normal)
     } else {
@@ -275,20 +411,15 @@ fn away_from(points: &[Vec3], flat: &Flat, reach_m: f64) -> Option<Vec3> {
     }
 }
 
-/// The cut among flat parts: the only one, or one that is clearly flatter than
-/// the next.
+/// The cut among flat parts: the only one, or the one beside which all others are
+/// bent. A level rim is as flat as a cut, and smoother than a torn one.
 pub(super) fn cut_of(parts: &[FlatPart]) -> Option<&FlatPart> {
-    match parts {
-        [] => None,
-        [only] => Some(only),
-        [a, b, ..] => {
-            if CLEARLY_FLATTER * a.off_m < b.off_m {
-                Some(a)
-            } else if CLEARLY_FLATTER * b.off_m < a.off_m {
-                Some(b)
-            } else {
-                None
-            }
-        }
-    }
+    let beats = |a: &FlatPart, b: &FlatPart| {
+        b.bend_share > BENT_SHARE && CLEARLY_BENT * a.bend_m < b.bend_m
+    };
+    let mut cuts = parts.iter().enumerate().filter(|(i, a)| {
+        let mut others = parts.iter().enumerate().filter(|(j, _)| j != i);
+        others.all(|(_, b)| beats(a, b))
+    });
+    cuts.next().map(|(_, cut)| cut)
 }

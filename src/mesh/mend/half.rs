@@ -1,11 +1,12 @@
 //! The half that a scan lacks.
+use serde::Serialize;
+
 use super::super::check::Loop;
-use super::super::doubt::at;
-use super::super::hole::raggedness;
+use super::super::doubt::{at, point_as_array};
 use super::super::surface::Surface;
-use super::super::symmetry::{principal_axes, quantile};
-use super::bench::Bench;
-use super::{MendError, centre, cut, flat};
+use super::super::symmetry::principal_axes;
+use super::bench::{Bench, WATER_SHARE};
+use super::{MendError, cut, flat};
 use crate::numerics::Vec3;
 
 /// Share of the diagonal within which an open edge of a half is drawn onto a
@@ -14,12 +15,49 @@ const MIRROR_REACH_SHARE: f64 = 2e-3;
 /// A torn edge lies within this share of the diagonal of its plane: 25 mm on a hull
 /// of 3.6 m.
 const TORN_MOST_SHARE: f64 = 6.6e-3;
-/// An edge this ragged was torn, not cut: a clean cut with 0.8 mm of noise at 10 mm has 0.05.
-const RAGGED: f64 = 0.1;
 /// Gaps longer round than this, m, are no gaps of a seam.
 const SEAM_GAP_M: f64 = 0.3;
 /// Places of a torn edge this far apart, m, are torn independently.
 const TORN_APART_M: f64 = 0.1;
+
+/// A flat part of the longest open edge of a mesh: where half a hull may have been cut
+/// off.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FlatEdge {
+    /// Its number for [`super::Mirror::AtFlat`].
+    pub number: usize,
+    /// Share of the edge that it is.
+    pub share: f64,
+    /// Its middle, m.
+    #[serde(serialize_with = "point_as_array")]
+    pub middle: Vec3,
+    /// Nine tenths of it lie this near to a plane, m.
+    pub off_m: f64,
+    /// Points along it, m.
+    #[serde(skip)]
+    pub points: Vec<Vec3>,
+}
+
+/// The flat parts of the longest of a surface's open edges, as mirroring a half
+/// numbers them.
+#[must_use]
+pub fn flat_edges(surface: &Surface, loops: &[Loop]) -> Vec<FlatEdge> {
+    let longest = loops
+        .iter()
+        .max_by(|a, b| a.length_m.total_cmp(&b.length_m));
+    let Some(longest) = longest else {
+        return Vec::new();
+    };
+    let parts = flat::flat_parts(surface, &evenly_along(surface, &longest.vertices));
+    let edges = (1..).zip(parts).map(|(number, part)| FlatEdge {
+        number,
+        share: part.share,
+        middle: part.middle,
+        off_m: part.off_m,
+        points: part.on,
+    });
+    edges.collect()
+}
 
 impl Bench<'_> {
     /// Mirrors a half in the plane of its cut, or in the flat part of its edge
@@ -28,13 +66,8 @@ impl Bench<'_> {
         (self.say)("mirroring the half");
         let holes = self.holes();
         let ring = holes.first().map_or(&[][..], |rim| &rim.vertices);
-        let corners: Vec<Vec3> = ring
-            .iter()
-            .map(|v| self.surface.vertices[*v as usize])
-            .collect();
-        let is_ragged = raggedness(&corners) > RAGGED;
         let edge = evenly_along(&self.surface, ring);
-        let parts = flat::flat_parts(&self.surface, &edge, is_ragged);
+        let parts = flat::flat_parts(&self.surface, &edge);
         let listed = || {
             let lines = (1..).zip(&parts).map(|(number, part): (usize, _)| {
                 format!(
@@ -57,53 +90,46 @@ impl Bench<'_> {
             None if parts.is_empty() => return Err(MendError::NoCut),
             None => flat::cut_of(&parts).ok_or_else(|| MendError::TwoCuts { parts: listed() })?,
         };
-        // A torn edge is drawn onto the plane as far as it lies from it.
         let most_m = TORN_MOST_SHARE * self.surface.diagonal_m();
-        let torn = edge
-            .iter()
-            .map(|p| (part.normal.dot(p) - part.offset_m).abs());
-        let torn = quantile(torn.filter(|off| *off < most_m).collect(), 0.9);
-        let mut reach_m = (2.0 * part.reach_m).max(1.5 * torn);
-        // Torn places are as good as independent a hand's breadth apart.
         let along = longest_extent(&edge);
-        let mut plane_m = part.off_m / (along / TORN_APART_M).max(1.0).sqrt();
-        let mut offset_m = part.offset_m;
-        let mut by = "the edge";
-        if torn > part.reach_m {
-            let found =
-                centre::centre_of_turn(&self.surface, &part.normal, part.offset_m, 2.0 * torn);
-            match found {
-                Some((shift_m, error_m)) if error_m < plane_m => {
-                    offset_m += shift_m;
-                    reach_m += shift_m.abs();
-                    plane_m = error_m;
-                    by = "where the skin stands square to it, since the edge is torn";
-                    cut::keep_below(&mut self.surface, &part.normal, offset_m);
-                }
-                // What is torn off may be all on one side.
-                _ => plane_m = plane_m.max(torn / 2.0),
-            }
-        }
-        cut::add_mirror_image(&mut self.surface, &part.normal, offset_m, reach_m);
-        let seam = self.close_seam(&part.normal, offset_m, most_m);
+        // Torn places are as good as independent a hand's breadth apart; but what is torn
+        // off may be more on one side all along: evenly so up to half of it, whose
+        // deviation is that over √3. Of normal noise 0.9 lie within 1.64 deviations, and a
+        // ± is two.
+        let apart = (along / TORN_APART_M).max(1.0).sqrt();
+        let own_m = 1.2 * part.off_m / apart;
+        let one_sided_m = part.off_m / 3.0_f64.sqrt();
+        let plane_m = own_m.hypot(one_sided_m);
+        let reach_m = 2.0 * part.reach_m;
+        cut::add_mirror_image(&mut self.surface, &part.normal, part.offset_m, reach_m);
+        let seam = self.close_seam(&part.normal, part.offset_m, most_m);
         // A whole hull mirrored in the plane of its rim closes up.
         let long = self.surface.diagonal_m() / 2.0;
         if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() {
             return Err(MendError::NoCut);
         }
-        self.known_plane = Some((part.normal, offset_m));
+        self.known_plane = Some((part.normal, part.offset_m));
         // Both halves shift with the plane, whose area is at most its box's.
-        let (_, [_, across, _]) = principal_axes(&edge);
-        let deep = edge.iter().map(|p| (p - part.middle).dot(&across).abs());
-        let deep_m = 2.0 * deep.fold(0.0, f64::max);
+        let (_, [_, across, _]) = principal_axes(&part.on);
+        let off = part.on.iter().map(|p| (p - part.middle).dot(&across).abs());
+        let off: Vec<f64> = off.collect();
+        let deep_m = 2.0 * off.iter().copied().fold(0.0, f64::max);
+        let spread_m = (off.iter().map(|off| off * off).sum::<f64>() / off.len() as f64).sqrt();
+        let volume_m3 = 2.0 * plane_m * along * deep_m;
+        self.volume_error_m3 = self.volume_error_m3.hypot(WATER_SHARE * volume_m3);
+        // The slope of a line through points spread so far, by least squares. What is torn
+        // off deck and keel alike does not roll it: half of that is taken to differ.
+        self.roll_error = own_m.hypot(one_sided_m / 2.0) / spread_m.max(f64::MIN_POSITIVE);
         self.log(
             "mirror",
             format!(
-                "the half was mirrored in a flat part of its open edge, {:.0} % of that, within {:.1} mm of flat; its place is told by {by}; so the centre plane is good to ± {:.1} mm, which is ± {:.1} L of the whole volume at most; {seam} gaps along the seam were closed",
+                "the half was mirrored in a flat part of its open edge, {:.0} % of that, within {:.1} mm of flat; so the centre plane is good to ± {:.1} mm, which is ± {:.1} L of the whole volume at most, and to ± {:.2}°, which is ± {:.1} mm of a sill for each 10 cm off the middle; {seam} gaps along the seam were closed",
                 100.0 * part.share,
                 1e3 * part.off_m,
                 1e3 * plane_m,
-                1e3 * 2.0 * plane_m * along * deep_m
+                1e3 * volume_m3,
+                self.roll_error.to_degrees(),
+                1e2 * self.roll_error
             ),
         );
         Ok(())

@@ -134,8 +134,10 @@ impl Bench<'_> {
             }
             self.surface.vertices.extend(film.inner);
             self.surface.faces.extend(film.faces);
+            let litres = 1e3 * film.volume_error_m3;
+            self.volume_error_m3 = self.volume_error_m3.hypot(film.volume_error_m3);
             return format!(
-                "fair to the skin round it, at most {:.1} mm off the plane of its edge",
+                "fair to the skin round it, at most {:.1} mm off the plane of its edge: the volume is good to ± {litres:.1} L for that",
                 1e3 * highest
             );
         }

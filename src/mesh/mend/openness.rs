@@ -74,13 +74,13 @@ impl Voxels {
         (k * self.count[1] + j) * self.count[0] + i
     }
 
-    fn is_free(&self, p: &Vec3) -> bool {
+    pub(super) fn is_free(&self, p: &Vec3) -> bool {
         !self.full[self.number(p)]
     }
 
     /// Whether a ray leaves the grid without meeting a full cell, walked cell by
     /// cell (Amanatides and Woo, Eurographics 1987; from memory).
-    fn escapes(&self, from: &Vec3, direction: &Vec3) -> bool {
+    pub(super) fn escapes(&self, from: &Vec3, direction: &Vec3) -> bool {
         let at = (from - self.lo) / self.cell_m;
         let strides = [1, self.count[0], self.count[0] * self.count[1]];
         let mut place = [0, 1, 2].map(|k| whole(at[k], self.count[k] - 1));
@@ -223,7 +223,7 @@ impl Samples {
 }
 
 /// Directions spread evenly by the golden angle, off the axes of grids.
-fn evenly_round() -> Vec<Vec3> {
+pub(super) fn evenly_round() -> Vec<Vec3> {
     let golden = std::f64::consts::PI * (3.0 - 5.0_f64.sqrt());
     (0..DIRECTIONS)
         .map(|i| {

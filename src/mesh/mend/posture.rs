@@ -10,6 +10,7 @@ use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
 use super::super::units::Confidence;
+use super::inside::{Directions, sky_seen};
 use crate::numerics::Vec3;
 
 /// Points from which the hull's shape is judged.
@@ -35,6 +36,12 @@ const OPENING_SHARE: f64 = 0.05;
 const SMOOTH_EDGE: f64 = 0.2;
 /// Openings on the other side with less than this share leave no doubt.
 const CLEAR_SIDE: f64 = 0.35;
+/// An edge with less than this weight is torn: it tells no more than that it is there.
+const TORN_WEIGHT: f64 = 0.1;
+/// The inside sees less than this share of the sky where there is no opening.
+const SKY_SHARE: f64 = 0.002;
+/// A guess does not turn a hull over whose top lies within 60° (cosine) of the mesh's z.
+const LIES_UP: f64 = 0.5;
 /// A closed mesh that fills less than this share of its box is a thin skin.
 const THIN_SHARE: f64 = 0.15;
 
@@ -76,6 +83,14 @@ pub struct Posture {
     pub bow_because: &'static str,
     /// Angle by which the mesh is off the boat frame now, deg.
     pub off_by_deg: f64,
+}
+
+impl Posture {
+    /// Whether nothing tells which way is up.
+    #[must_use]
+    pub fn up_is_a_guess(&self) -> bool {
+        self.up == Confidence::Guess
+    }
 }
 
 /// Why a hull could not be turned upright.
@@ -155,6 +170,9 @@ pub fn find_posture(
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
     let (mut up, mut up_sure, mut up_because) = shape.up(surface, loops, told.from_floor);
+    if up_sure == Confidence::Guess && up.z < -LIES_UP {
+        (up, up_because) = (-up, "nothing tells, so it is left as it lies in its file");
+    }
     if told.upside_down {
         (up, up_sure, up_because) = (-up, Confidence::Likely, "as told");
     }
@@ -258,7 +276,7 @@ impl<'a> Shape<'a> {
             return (toward(way), Confidence::Likely, "the floor was below");
         }
         let smallest_m = OPENING_SHARE * self.length_m;
-        let (mut over, mut under) = (0.0, 0.0);
+        let (mut over, mut under, mut smoothest) = (0.0, 0.0, 0.0_f64);
         for rim in loops.iter().filter(|rim| rim.length_m > smallest_m) {
             let points: Vec<Vec3> = rim
                 .vertices
@@ -273,23 +291,32 @@ impl<'a> Shape<'a> {
             // A cut edge is smooth, a hole in a scan is torn.
             let ragged = raggedness(&points);
             let weight = 1.0 / (1.0 + (ragged / SMOOTH_EDGE).powi(4));
+            smoothest = smoothest.max(weight);
             if faces > 0.0 {
                 over += faces * weight;
             } else {
                 under -= faces * weight;
             }
         }
+        let is_clear = |a: f64, b: f64| a.min(b) < CLEAR_SIDE * a.max(b);
+        let by_edges = "the side with the openings is up";
+        if smoothest > TORN_WEIGHT && is_clear(over, under) {
+            return (toward(over - under), Confidence::Likely, by_edges);
+        }
+        // A mesh of both sides of the skin may have no open edge, or torn ones only.
+        let hull = Directions {
+            along: self.along,
+            high: self.high,
+            across: self.normal,
+            offset_m: self.offset_m,
+        };
+        let [above, below] = sky_seen(surface, self.points, &hull);
+        if above.max(below) > SKY_SHARE && is_clear(above, below) {
+            let because = "its inside sees the sky on that side";
+            return (toward(above - below), Confidence::Likely, because);
+        }
         if over.max(under) > 0.0 {
-            let sure = if over.min(under) < CLEAR_SIDE * over.max(under) {
-                Confidence::Likely
-            } else {
-                Confidence::Guess
-            };
-            return (
-                toward(over - under),
-                sure,
-                "the side with the openings is up",
-            );
+            return (toward(over - under), Confidence::Guess, by_edges);
         }
         let heights = surface.vertices.iter().map(|v| v.dot(&self.high));
         let (lo, hi) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| {

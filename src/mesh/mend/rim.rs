@@ -93,7 +93,7 @@ impl Rim {
 
     /// How far it may lie from its true height, ± m.
     pub(super) fn error_m(&self) -> f64 {
-        ERROR_SCATTERS * self.scatter_m + LEAST_ERROR_M
+        error_of_m(self.scatter_m)
     }
 
     /// Triangles that close it.
@@ -104,6 +104,12 @@ impl Rim {
     pub(super) fn middle_m(&self) -> Vec3 {
         self.points.iter().sum::<Vec3>() / self.points.len() as f64
     }
+}
+
+/// How far the lowest point of a rim may lie from its true height on a scan with noise of
+/// this standard deviation, ± m.
+pub(super) fn error_of_m(noise_m: f64) -> f64 {
+    ERROR_SCATTERS * noise_m + LEAST_ERROR_M
 }
 
 fn length(points: &[Vec3]) -> f64 {

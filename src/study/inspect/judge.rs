@@ -168,7 +168,8 @@ fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
         verdict.find(
             Grade::UsableWithCare,
             format!(
-                "open edges are rough: their lowest point may lie {:.0} mm too low",
+                "open edges are rough: the roughest scatters {:.1} mm about a smooth curve (standard deviation; corners of a clean edge alone read as up to 0.6 mm), so its lowest point may lie {:.0} mm too low",
+                1e3 * rough,
                 // The lowest of some hundred corners of normal noise.
                 2.5e3 * rough
             ),
@@ -200,7 +201,12 @@ fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
         );
         if result.floor_share.is_none() {
             verdict.next.push(
-                "if only half of it is there, try --mirror cut; a sound mesh that is not symmetric can be used as it is".into(),
+                if result.flat_edges.is_empty() {
+                    "a sound mesh that is not symmetric can be used as it is; half a hull needs a flat cut to be mirrored in, and none was found"
+                } else {
+                    "if only half of it is there: --mirror cut, or --mirror with the number of the flat part in which it was cut (below, and in the picture, --svg); a sound mesh that is not symmetric can be used as it is"
+                }
+                .into(),
             );
         }
         return;

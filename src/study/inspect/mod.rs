@@ -4,9 +4,9 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::MeshInMetres;
 use crate::mesh::{
-    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, Level, Loop, Moved, Posture, Prepared,
-    Shell, Surface, Told, UnitGuess, examine, find_posture, prepare, rough_edges_m,
-    section_segments, tell_holes, two_sides, without_floor,
+    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Loop, Moved, Posture,
+    Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges, prepare,
+    rough_edges_m, section_segments, tell_holes, two_sides, without_floor,
 };
 use crate::numerics::Vec3;
 
@@ -24,11 +24,17 @@ const FEW_CORNERS: usize = 6;
 const MANY_CORNERS: usize = 12;
 /// …when it is as round as this (1 is a circle, 0.79 a square).
 const ROUND: f64 = 0.6;
+/// Sides that differ by more than this share of the diagonal at one place in ten may be
+/// a half and nothing.
+const MAY_BE_HALF_SHARE: f64 = 0.003;
+/// A flat part of an edge goes on across gaps shorter than this, m.
+const BREAK_M: f64 = 0.03;
 /// Sections drawn in each view.
 const SECTIONS: usize = 9;
 
-/// An open edge that lies this far off a smooth curve is told as rough, m: its lowest
-/// point may then lie 2 mm too low. Corners of a clean edge alone read as up to .6 mm.
+/// An open edge that scatters this much about a smooth curve is told as rough, m: its
+/// lowest point may then lie 2 mm too low. Corners that the curve rounds off read as up
+/// to 0.6 mm on a clean edge.
 const NOTICED_ROUGH_M: f64 = 8e-4;
 
 /// Result of [`inspect`]. Points are `[x, y, z]` in metres in the frame of the
@@ -75,6 +81,9 @@ pub struct InspectResult {
     /// How far its roughest open edge lies off a smooth curve, m: the standard
     /// deviation; `None` where none is rough or both sides of the skin are there.
     pub rough_edges_m: Option<f64>,
+    /// Flat parts of the longest open edge, where the hull does not mirror itself: half of
+    /// it may be missing, cut off in one of them.
+    pub flat_edges: Vec<FlatEdge>,
     /// How far it can be trusted.
     pub grade: Grade,
     /// Why.
@@ -199,6 +208,8 @@ pub struct Drawing {
     pub sections: [Vec<[Vec3; 2]>; 3],
     /// Each loop, and what it looks like.
     pub loops: Vec<(Polyline, LooksLike)>,
+    /// The flat parts of the longest open edge, each in unbroken stretches.
+    pub flat: Vec<Vec<Polyline>>,
     /// Smallest and largest coordinates, m.
     pub bounds: (Vec3, Vec3),
     /// Whether it was turned upright.
@@ -240,6 +251,15 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         Err(error) => (None, Some(error.to_string())),
     };
     let floor_share = floor.as_ref().map(|(_, share, _)| *share);
+    let is_lopsided = |posture: &Posture| {
+        let (lo, hi) = hull.bounds().unwrap_or_default();
+        posture.plane.nine_tenths_m > MAY_BE_HALF_SHARE * (hi - lo).norm()
+    };
+    let flat_edges = if posture.as_ref().is_none_or(is_lopsided) {
+        flat_edges(hull, &edges)
+    } else {
+        Vec::new()
+    };
     say("drawing");
     let length_m = (hi - lo).max();
     let mut loops: Vec<LoopLine> = (1..)
@@ -253,7 +273,8 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     if let Some(posture) = &posture {
         tell_loops(&mut loops, &prepared, hull, posture);
     }
-    let drawing = draw(&open, &prepared, &loops, posture.as_ref());
+    let mut drawing = draw(&open, &prepared, &loops, posture.as_ref());
+    drawing.mark_flat(&flat_edges, posture.as_ref());
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(prepared.doubts.iter().cloned());
     let mut result = InspectResult {
@@ -282,6 +303,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         floor_share,
         skin_thickness_m,
         rough_edges_m,
+        flat_edges,
         grade: Grade::Good,
         because: Vec::new(),
         next: Vec::new(),
@@ -440,7 +462,23 @@ fn draw(
                 (points.collect(), line.looks_like)
             })
             .collect(),
+        flat: Vec::new(),
         bounds,
         upright: posture.is_some(),
+    }
+}
+
+impl Drawing {
+    /// Adds the flat parts of an edge, broken where the edge leaves them.
+    fn mark_flat(&mut self, edges: &[FlatEdge], posture: Option<&Posture>) {
+        let moved = posture.map_or_else(Moved::default, upright);
+        self.flat = edges
+            .iter()
+            .map(|edge| {
+                let points: Vec<Vec3> = edge.points.iter().map(|p| moved.point(p)).collect();
+                let broken = |a: &Vec3, b: &Vec3| (b - a).norm() < BREAK_M;
+                points.chunk_by(broken).map(<[Vec3]>::to_vec).collect()
+            })
+            .collect();
     }
 }

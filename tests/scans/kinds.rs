@@ -1,0 +1,193 @@
+//! Scans of the decked hull in each mesh type, with facets turned over, in a wrong scale,
+//! and on trestles.
+use std::fmt::Write as _;
+
+use awash::boat::read_mesh;
+use awash::mesh::{FacetNumbers, MendRecipe, Moved, Placement, Surface, mend, solids};
+use awash::numerics::Vec3;
+
+use super::decked::{HOLES, decked, rough, two_skins};
+use super::make::{Random, with_flipped};
+use super::skins::{check, mended, outer_skin, smooth_rims};
+
+/// With a texture's corner for each corner of each face and a normal for each face, as
+/// scanning programs write it.
+fn obj(surface: &Surface) -> Vec<u8> {
+    let mut text = "mtllib scan.mtl\nusemtl skin\n".to_owned();
+    for v in &surface.vertices {
+        let _ = writeln!(text, "v {} {} {} 0.5 0.4 0.3", v.x, v.y, v.z);
+    }
+    for (face, corners) in surface.faces.iter().enumerate() {
+        let normal = surface.face_normal(face).normalize();
+        let _ = writeln!(text, "vn {} {} {}", normal.x, normal.y, normal.z);
+        for k in 0..3 {
+            let _ = writeln!(text, "vt 0.{k} 0.{}", face % 10);
+        }
+        let corner = |k: usize| format!("{}/{}/{}", corners[k] + 1, 3 * face + k + 1, face + 1);
+        let _ = writeln!(text, "f {} {} {}", corner(0), corner(1), corner(2));
+    }
+    text.into_bytes()
+}
+
+/// With colours beside the places, in single precision.
+fn ply(surface: &Surface) -> Vec<u8> {
+    let mut bytes = format!(
+        "ply\nformat binary_little_endian 1.0\nelement vertex {}\nproperty float x\nproperty float y\nproperty float z\nproperty uchar red\nproperty uchar green\nproperty uchar blue\nelement face {}\nproperty list uchar int vertex_indices\nend_header\n",
+        surface.vertices.len(),
+        surface.faces.len()
+    )
+    .into_bytes();
+    for v in &surface.vertices {
+        bytes.extend(v.iter().flat_map(|c| single(*c).to_le_bytes()));
+        bytes.extend([90, 120, 40]);
+    }
+    for face in &surface.faces {
+        bytes.push(3);
+        bytes.extend(face.iter().flat_map(|v| v.to_le_bytes()));
+    }
+    bytes
+}
+
+/// Each face with corners of its own, as a texture's seams part them; +Y up, metres.
+fn glb(surface: &Surface) -> Vec<u8> {
+    let mut data: Vec<u8> = Vec::new();
+    for face in 0..surface.faces.len() {
+        for p in surface.corners(face) {
+            data.extend(
+                [p.y, p.z, p.x]
+                    .iter()
+                    .flat_map(|c| single(*c).to_le_bytes()),
+            );
+        }
+    }
+    let mut json = format!(
+        r#"{{"asset":{{"version":"2.0"}},"scene":0,"scenes":[{{"nodes":[0]}}],"nodes":[{{"mesh":0}}],"meshes":[{{"primitives":[{{"attributes":{{"POSITION":0}}}}]}}],"buffers":[{{"byteLength":{0}}}],"bufferViews":[{{"buffer":0,"byteLength":{0}}}],"accessors":[{{"bufferView":0,"componentType":5126,"count":{1},"type":"VEC3"}}]}}"#,
+        data.len(),
+        3 * surface.faces.len()
+    );
+    while !json.len().is_multiple_of(4) {
+        json.push(' ');
+    }
+    let length = |n: usize| u32::try_from(n).expect("small").to_le_bytes();
+    let mut bytes = b"glTF\x02\0\0\0".to_vec();
+    bytes.extend(length(28 + json.len() + data.len()));
+    bytes.extend(length(json.len()));
+    bytes.extend(b"JSON");
+    bytes.extend(json.bytes());
+    bytes.extend(length(data.len()));
+    bytes.extend(b"BIN\0");
+    bytes.extend(data);
+    bytes
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "single precision is meant")]
+fn single(value: f64) -> f32 {
+    value as f32
+}
+
+#[test]
+fn each_mesh_type_with_what_scanners_add_mends_to_the_same_hull() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(51);
+    let made = random.motion();
+    let mut scan = rough(two_skins(&hull, 0.005, 9.0), 0.0008, &mut random);
+    made.apply(&mut scan);
+    let folder = tempfile::tempdir().expect("a folder");
+    let files = [
+        ("scan.obj", obj(&scan)),
+        ("scan.ply", ply(&scan)),
+        ("scan.glb", glb(&scan)),
+    ];
+    for (name, bytes) in files {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).expect("written");
+        let read = read_mesh(&path, Some(1.0), false).expect("a sound mesh");
+        assert_eq!(read.surface.faces.len(), scan.faces.len(), "{name}");
+        let result = mended(read.surface, &outer_skin()).expect("it can be mended");
+        check(name, &hull, &result, &made, 0.0008);
+    }
+}
+
+#[test]
+fn facets_turned_over_are_turned_back_on_a_decked_hull() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(52);
+    let made = random.motion();
+    for (name, scan, recipe) in [
+        (
+            "double, flipped",
+            two_skins(&hull, 0.005, 9.0),
+            outer_skin(),
+        ),
+        ("single, flipped", hull.outer.clone(), smooth_rims()),
+    ] {
+        let mut scan = rough(scan, 0.0008, &mut random);
+        scan = with_flipped(scan, 0.05, &mut random);
+        made.apply(&mut scan);
+        let result = mended(scan, &recipe).expect("it can be mended");
+        check(name, &hull, &result, &made, 0.0008);
+    }
+}
+
+#[test]
+fn a_scan_in_no_known_scale_is_brought_to_its_length() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(53);
+    let made = Moved {
+        scale: 0.137,
+        ..random.motion()
+    };
+    let mut scan = rough(hull.outer.clone(), 0.0008, &mut random);
+    let (lo, hi) = scan.bounds().expect("a hull");
+    made.apply(&mut scan);
+    let placement = Placement {
+        scale_to_length_m: Some(hi.x - lo.x),
+        ..Placement::default()
+    };
+    let facets = FacetNumbers::default();
+    let result = mend(scan, &facets, &smooth_rims(), &placement, &|_| {}).expect("it is scaled");
+    check("scaled", &hull, &result, &made, 0.0008);
+}
+
+/// Two trestles, each a board under the hull: what they hide is missing, and they
+/// come with the scan as pieces of their own.
+#[test]
+fn trestles_go_and_what_they_hid_is_filled() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(54);
+    let made = random.motion();
+    let boards = [0.9, 2.6];
+    let mut outer = hull.outer.clone();
+    let vertices = &outer.vertices;
+    outer.faces.retain(|face| {
+        let middle = face.iter().map(|v| vertices[*v as usize]).sum::<Vec3>() / 3.0;
+        let on = |x: &f64| (middle.x - x).abs() < 0.04 && middle.z < 0.1;
+        !boards.iter().any(|x| on(x))
+    });
+    outer.drop_unused_vertices();
+    let mut scan = rough(outer, 0.0008, &mut random);
+    for x in boards {
+        let (lo, hi) = (
+            Vec3::new(x - 0.03, -0.4, -0.7),
+            Vec3::new(x + 0.03, 0.4, 0.02),
+        );
+        scan.append(&solids::cuboid(lo, hi));
+    }
+    made.apply(&mut scan);
+    let recipe = MendRecipe {
+        largest_only: true,
+        ..smooth_rims()
+    };
+    let result = mended(scan.clone(), &recipe).expect("it can be mended");
+    let whole = made.then(&result.moved);
+    let below = |opening: &awash::mesh::Loop| whole.back(&opening.centre).z < 0.12;
+    let fill: Vec<usize> = (1..)
+        .zip(&result.openings)
+        .filter(|(_, opening)| below(opening))
+        .map(|(number, _)| number)
+        .collect();
+    assert_eq!(fill.len(), 2, "{:?}", result.openings);
+    let recipe = MendRecipe { fill, ..recipe };
+    let result = mended(scan, &recipe).expect("it can be mended");
+    check("trestles", &hull, &result, &made, 0.002);
+}
