@@ -29,6 +29,7 @@
 //! A bare number is taken as metres, kilograms, degrees or kg/m³ where that is
 //! plain; keys marked "with its unit" refuse it.
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -36,7 +37,7 @@ use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
 use super::{MeasuredWhole, conditions, tree};
-use crate::mesh::MendRecipe;
+use crate::mesh::{MendRecipe, Prepared};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
@@ -53,8 +54,11 @@ mod read;
 mod reference_tests;
 mod shape;
 mod shapes;
+mod taped;
 #[cfg(test)]
 mod tests;
+
+pub(crate) use taped::is_taped;
 
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
@@ -159,14 +163,20 @@ impl BoatFile {
             return Err(BoatFileError::new(problems));
         };
         let conditions = conditions::take(&mut loaded, &mut problems);
-        let mut boat = read::boat(&loaded, &mut problems);
+        let mut held = None;
+        let mut boat = {
+            let mut loaded = loaded.clone();
+            let made = taped::resolve(&mut loaded, &mut held, &mut problems);
+            read::boat(&loaded, made, &mut problems)
+        };
         let mut found = wanted.is_none();
         for condition in &conditions {
             if !problems.is_empty() {
                 break;
             }
-            let changed = conditions::laid_over(&loaded, condition, &mut problems);
-            let mut changed = read::boat(&changed, &mut problems);
+            let mut changed = conditions::laid_over(&loaded, condition, &mut problems);
+            let made = taped::resolve(&mut changed, &mut held, &mut problems);
+            let mut changed = read::boat(&changed, made, &mut problems);
             if wanted == Some(condition.name.as_str()) {
                 if let Some(changed) = &mut changed {
                     let name = changed.name.take();
@@ -274,6 +284,9 @@ pub struct Hull {
     pub place: Place,
     /// Where the mesh is named.
     pub mesh_place: Place,
+    /// The hull that tape readings of the file were held to, so that it is read once.
+    #[serde(skip)]
+    pub(super) made: Option<Arc<Prepared>>,
 }
 
 /// Unit of the numbers in a mesh file, which does not say it itself.

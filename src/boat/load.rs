@@ -41,6 +41,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         skin_faces,
         open_edges,
         hull_box_m: (hull_lo, hull_hi),
+        frame,
         mut doubts,
     } = shaped;
     let mut cautions = Vec::new();
@@ -158,6 +159,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
             base_z_m: hull_lo.z,
         },
         hull_box_m: (hull_lo, hull_hi),
+        frame,
         yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,

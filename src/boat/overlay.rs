@@ -2,6 +2,7 @@
 use std::collections::HashMap;
 
 use super::fields::nearest;
+use super::file::is_taped;
 use super::place::{Place, clipped};
 use super::problem::{Fault, Problem};
 use super::tree::{Entry, Node, Table, Value};
@@ -21,7 +22,10 @@ pub(crate) fn overlay(mut base: Table, top: Table, problems: &mut Vec<Problem>) 
                 conditions.extend(above.into_list());
                 Value::List(conditions)
             }
-            (Some(Value::Table(below)), Value::Table(above)) => {
+            // Tape readings of one place are one thing, not keys to be mixed.
+            (Some(Value::Table(below)), Value::Table(above))
+                if !(is_taped(&below) || is_taped(&above)) =>
+            {
                 Value::Table(overlay(below, above, problems))
             }
             (_, Value::Table(above)) => Value::Table(overlay(Table::new(), above, problems)),

@@ -5,5 +5,6 @@ mod zoo;
 
 mod float;
 mod margins;
+mod moved;
 mod righting;
 mod support;

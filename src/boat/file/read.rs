@@ -1,4 +1,6 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use std::sync::Arc;
+
 use super::inside;
 use super::item;
 use super::item_gas;
@@ -7,12 +9,16 @@ use super::measured;
 use super::mend;
 use super::part;
 use super::shapes::{self, metres};
-use super::{BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Turn, WaterGiven};
+use super::{
+    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Turn, WaterGiven, Weight,
+};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
 use crate::boat::tree::{Loaded, Table};
+use crate::boat::tape;
 use crate::boat::yardsticks::{Band, Yardsticks};
+use crate::mesh::Prepared;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::water::{Water, WaterError};
 
@@ -85,6 +91,11 @@ static OPENING: TableKeys = TableKeys {
         "height_error",
     ],
 };
+/// Read before all else, by `taped`; here to say where such a key belongs.
+static TAPE: TableKeys = TableKeys {
+    title: "a place, as at = { from_stem = \"1.2 m\", from_middle = 0, over_base = \"25 cm\" }",
+    keys: &tape::KEYS,
+};
 static YARDSTICKS: TableKeys = TableKeys {
     title: "[yardsticks]",
     keys: &[
@@ -137,11 +148,17 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &mend::RIM_HEIGHTS,
     &mend::CROP,
     &item_gas::AIR,
+    &TAPE,
 ];
 
 /// Reads the merged tree; nothing when the hull or an entry could not be read,
 /// and then `problems` says why.
-pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatFile> {
+/// `made` is the hull that tape readings were held to.
+pub(super) fn boat(
+    loaded: &Loaded,
+    made: Option<Arc<Prepared>>,
+    problems: &mut Vec<Problem>,
+) -> Option<BoatFile> {
     let mut top = Fields::new(
         &loaded.root,
         &loaded.place,
@@ -167,7 +184,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
         name,
         water,
         water_given,
-        hull: hull?,
+        hull: Hull { made, ..hull? },
         parts,
         openings,
         items,
@@ -281,20 +298,9 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         return None;
     }
     let mut fields = top.section("hull", &HULL, "[hull] with mesh = \"hull.stl\" below")?;
-    let mesh = shapes::mesh(&mut fields);
-    let units = shapes::units(&mut fields);
-    let turn = turn(&mut fields);
-    let scale_to_length = scale_to(&mut fields);
-    let origin = fields.triple("origin", Bound::Any);
+    let shape = shape_of(&mut fields);
     let weight = shapes::weight(&mut fields, true);
-    let fill_under = fields.quantity(
-        "fill_under",
-        Dimension::Length,
-        Bound::Positive,
-        Bare::Refused,
-    );
     let draught_marks = draught_marks(&mut fields);
-    let mend = mend::mend(&mut fields, fill_under.as_ref());
     let scan_error = fields.quantity(
         "scan_error",
         Dimension::Length,
@@ -302,8 +308,40 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         Bare::Refused,
     );
     let measured = measured::measured(&mut fields);
-    let place = fields.place().clone();
     fields.finish(ALL_TABLES);
+    Some(Hull {
+        weight: weight?,
+        draught_marks,
+        measured,
+        scan_error,
+        ..shape?
+    })
+}
+
+/// What makes the hull's shape of its mesh, for tape readings; `None` where that can not
+/// be read, which reading the whole file tells.
+pub(super) fn hull_shape(loaded: &Loaded) -> Option<Hull> {
+    let mut problems = Vec::new();
+    let title = TOP.title.into();
+    let mut top = Fields::new(&loaded.root, &loaded.place, title, &TOP, &mut problems);
+    let shape = shape_of(&mut top.section("hull", &HULL, "")?);
+    shape.filter(|_| problems.is_empty())
+}
+
+/// A hull without its weight and marks.
+fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
+    let mesh = shapes::mesh(fields);
+    let units = shapes::units(fields);
+    let turn = turn(fields);
+    let scale_to_length = scale_to(fields);
+    let origin = fields.triple("origin", Bound::Any);
+    let fill_under = fields.quantity(
+        "fill_under",
+        Dimension::Length,
+        Bound::Positive,
+        Bare::Refused,
+    );
+    let mend = mend::mend(fields, fill_under.as_ref());
     let (mesh, mesh_place) = mesh?;
     Some(Hull {
         mesh,
@@ -311,14 +349,15 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         turn,
         scale_to_length,
         origin,
-        weight: weight?,
+        weight: Weight::Unknown,
         fill_under,
-        draught_marks,
+        draught_marks: None,
         mend,
-        measured,
-        scan_error,
-        place,
+        measured: None,
+        scan_error: None,
+        place: fields.place().clone(),
         mesh_place,
+        made: None,
     })
 }
 
