@@ -42,7 +42,7 @@ impl HullFrame {
     pub fn in_words(&self, units: UnitSystem) -> String {
         let length = |m: f64| show(m + 0.0, Dimension::Length, units);
         format!(
-            "x forward, y to port, z up, all from one origin, that of the boat file: there the hull's stern is at x {}, its stem at x {}, its middle at y {}, its base (lowest point) at z {}.",
+            "x forward, y to port, z up in every place below; the hull's stern is at x {}, its stem at x {}, its middle at y {}, its lowest point at z {}.",
             length(self.stern_x_m),
             length(self.stem_x_m),
             length(self.middle_y_m),

@@ -11,6 +11,9 @@ use crate::numerics::Vec3;
 /// of the side, m. Ours, no source.
 const LEAST_DECK_M: f64 = 0.06;
 
+/// A run of a section shorter than this says nothing of how the skin runs, m.
+const SLIVER_M: f64 = 1e-7;
+
 /// Port or starboard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -291,6 +294,11 @@ impl Walk<'_> {
                     return (points, kind, bridged);
                 }
                 source => self.note(source),
+            }
+            // A cut through corners of the mesh leaves runs that rounding alone directs.
+            if (to - from).norm() < SLIVER_M && self.sign * to.y > 0.0 {
+                points.push(to);
+                continue;
             }
             // Also skin that comes down again, as on the inner side of a lip.
             let is_flat = inboard > rise && (inboard > 0.0 || rise < 0.0);
