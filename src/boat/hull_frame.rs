@@ -13,9 +13,9 @@ use crate::quantity::{Dimension, UnitSystem, show};
 /// nine places of ten, lies right.
 const CENTRED_SHARE: f64 = 0.005;
 /// Sides that differ by more than this share of the breadth are no mirror images.
-const UNLIKE_SHARE: f64 = 0.03;
+const UNLIKE_SHARE: f64 = 0.015;
 /// A plane of its own counts where the sides agree in it this much better.
-const BETTER: f64 = 0.5;
+const BETTER: f64 = 0.25;
 /// Yaw and list that are told, deg: half a degree is 30 mm between the ends of 3.4 m.
 const TOLD_DEG: f64 = 0.5;
 /// A hull broader than long by this much may lie across.
@@ -117,7 +117,8 @@ impl Lie {
             let on_its_side = posture.plane.normal.z.abs() > 0.8 && !said.up;
             if across {
                 lie.faults.push(
-                    "it lies across: its centre plane stands along y, its bow should point along x".into(),
+                    "it lies across: its centre plane stands along y, its bow should point along x"
+                        .into(),
                 );
             } else if on_its_side {
                 lie.faults
@@ -195,8 +196,8 @@ impl Lie {
             "the hull does not lie in the boat frame (x forward, y to port, z up) as it should: {}. In [hull] write {}{}",
             self.faults.join("; "),
             placement_toml(placed, &turn, &shift_m).join(" and "),
-            if self.faults.iter().any(|fault| fault.contains("looks ")) {
-                "; if it is right as it lies, say so with turn = { about_x = 0, about_z = 0 }"
+            if placed.turn.is_none() && self.faults.iter().any(|fault| fault.contains("looks ")) {
+                "; if it is right as it lies, say so with turn = { about_z = 0 }"
             } else {
                 ""
             }

@@ -14,10 +14,12 @@ mod conditions;
 mod envelope;
 mod fields;
 pub mod file;
+mod guessed;
 mod hull_frame;
 mod hull_mesh;
 mod joining;
 mod load;
+mod mass_entry;
 mod mass_errors;
 mod near;
 mod opening;
@@ -327,9 +329,11 @@ pub enum BoatError {
     },
     /// An opening's mark does not meet the envelope.
     #[error(
-        "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
+        "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is{hint}"
     )]
     MissesTheSurface {
+        /// What the likely slip is, where there is one.
+        hint: String,
         /// Its name.
         name: String,
         /// Where it stands.

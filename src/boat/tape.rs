@@ -107,7 +107,9 @@ impl Readings {
         Ok(Self {
             from_stem: length("from_stem")?,
             from_stern: length("from_stern")?,
-            from_middle: given("from_middle").map(|taped| middle_of(&taped)).transpose()?,
+            from_middle: given("from_middle")
+                .map(|taped| middle_of(&taped))
+                .transpose()?,
             over_base: length("over_base")?,
             below_rim: length("below_rim")?,
             along_skin: match given("along_skin") {
@@ -173,7 +175,9 @@ fn middle_of(taped: &Taped) -> Result<(Option<Side>, Option<Quantity>), TapeFaul
         Taped::Number(number) => format!("{number} m"),
         Taped::Flag(_) | Taped::Other => String::new(),
     };
-    let side = Side::BOTH.into_iter().find(|side| text.contains(side.word()));
+    let side = Side::BOTH
+        .into_iter()
+        .find(|side| text.contains(side.word()));
     let rest = side.map_or(text.clone(), |side| text.replace(side.word(), ""));
     let rest = rest.trim();
     let needs_side = "`from_middle` needs its side, for example \"30 cm port\" or \"30 cm starboard\"; 0 on the middle, \"port\" alone on the skin";
@@ -188,7 +192,9 @@ fn middle_of(taped: &Taped) -> Result<(Option<Side>, Option<Quantity>), TapeFaul
         cause,
     })?;
     if off.value < 0.0 {
-        return said("`from_middle` is counted from the middle to a side, never less than 0: name the other side");
+        return said(
+            "`from_middle` is counted from the middle to a side, never less than 0: name the other side",
+        );
     }
     if side.is_none() && off.value != 0.0 {
         return said(needs_side);
@@ -328,7 +334,9 @@ impl Tape<'_> {
                         value: frame.middle_y_m + side.map_or(0.0, Side::sign) * off.value,
                         spread: off.spread,
                     }),
-                    _ => said("here `from_middle` with its distance is wanted, for example { from_middle = \"30 cm port\" }"),
+                    _ => said(
+                        "here `from_middle` with its distance is wanted, for example { from_middle = \"30 cm port\" }",
+                    ),
                 }
             }
             _ => {
@@ -338,7 +346,9 @@ impl Tape<'_> {
                         value: frame.base_z_m + up.value,
                         spread: up.spread,
                     }),
-                    None => said("here `over_base` is wanted, for example { over_base = \"12 cm\" }"),
+                    None => {
+                        said("here `over_base` is wanted, for example { over_base = \"12 cm\" }")
+                    }
                 }
             }
         }
@@ -490,15 +500,23 @@ impl Tape<'_> {
             ));
         }
         let marks = path.along_m();
-        let run = marks.partition_point(|mark| *mark <= along).clamp(1, marks.len() - 1);
+        let run = marks
+            .partition_point(|mark| *mark <= along)
+            .clamp(1, marks.len() - 1);
         let (a, b) = (path.points[run - 1], path.points[run]);
         let long = (marks[run] - marks[run - 1]).max(f64::MIN_POSITIVE);
         let way = (b - a) / long;
         let at = a + way * (along - marks[run - 1]);
         let share = |way: f64| read.spread * way.abs();
         Ok([
-            Quantity { value: at.y, spread: share(way.y) },
-            Quantity { value: at.z, spread: share(way.z) },
+            Quantity {
+                value: at.y,
+                spread: share(way.y),
+            },
+            Quantity {
+                value: at.z,
+                spread: share(way.z),
+            },
         ])
     }
 
@@ -545,8 +563,12 @@ fn nearest_along(path: &SidePath, to: &Vec3) -> (f64, f64) {
     let runs = path.points.windows(2).zip(&marks);
     runs.map(|(run, mark)| {
         let way = run[1] - run[0];
-        let share = (way.dot(&(to - run[0])) / way.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-        (mark + share * way.norm(), (run[0] + way * share - to).norm())
+        let share =
+            (way.dot(&(to - run[0])) / way.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        (
+            mark + share * way.norm(),
+            (run[0] + way * share - to).norm(),
+        )
     })
     .reduce(|best, next| if next.1 < best.1 { next } else { best })
     .unwrap_or((0.0, f64::INFINITY))

@@ -42,7 +42,11 @@ impl Drill {
         let conditions = self
             .boats
             .iter()
-            .map(|path| output.load_floating(path).map(|boat| (boat.name.clone(), boat)))
+            .map(|path| {
+                output
+                    .load_floating(path)
+                    .map(|boat| (boat.name.clone(), boat))
+            })
             .collect::<Result<Vec<(String, Boat)>, _>>()?;
         let result = drill(&conditions).map_err(|error| self.told(&conditions, error))?;
         if let Some(svg) = &self.svg {

@@ -49,7 +49,11 @@ impl Report {
             ));
         }
         let boat = output.load_floating(&self.boat)?;
-        let before = self.before.as_deref().map(|path| output.load_floating(path)).transpose()?;
+        let before = self
+            .before
+            .as_deref()
+            .map(|path| output.load_floating(path))
+            .transpose()?;
         let progress = Progress::new();
         progress.say("making every study");
         let result = self.studied(&boat, before.as_ref())?;

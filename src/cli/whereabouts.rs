@@ -35,7 +35,10 @@ impl Where {
             let sills = boat.openings.iter().filter_map(|opening| {
                 let rim = opening.rim.iter();
                 let lowest = rim.min_by(|a, b| a.z.total_cmp(&b.z))?;
-                Some((format!("{}, lowest of its rim", opening.name), Asked::At(*lowest)))
+                Some((
+                    format!("{}, lowest of its rim", opening.name),
+                    Asked::At(*lowest),
+                ))
             });
             let masses = boat.masses.iter();
             let masses = masses.map(|entry| (entry.name.clone(), Asked::At(entry.centre_m)));

@@ -22,7 +22,10 @@ impl Present for WhereResult {
         ];
         sheet.grid(
             &header,
-            self.places.iter().map(|place| cells(place, units)).collect(),
+            self.places
+                .iter()
+                .map(|place| cells(place, units))
+                .collect(),
         );
         sheet.notes(&[
             "Base: the line level with the hull's lowest point. Below the rim: straight down from the hull's open edge or deck edge on that side at that station; along the skin: from there by a tape that follows the outside (for places on the skin).",

@@ -5,8 +5,8 @@ use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 
-pub use crate::boat::{RimKind, Side};
 pub(super) use crate::boat::Foot;
+pub use crate::boat::{RimKind, Side};
 
 /// Stations of the drawing's outline.
 const OUTLINE_STATIONS: u32 = 121;
@@ -83,4 +83,3 @@ pub(super) fn stem_m(boat: &Boat) -> [f64; 3] {
     // all the same.
     coordinates(Vec3::new(boat.hull_box_m.1.x, foremost.y, foremost.z))
 }
-

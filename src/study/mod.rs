@@ -40,8 +40,8 @@ mod whereabouts;
 pub use crate::boat::Verdict;
 pub use attitude::Lies;
 pub use calibrate::{
-    ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, MarkPlaces, Measured, MeasuredError,
-    Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
+    ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, MarkPlaces, Measured,
+    MeasuredError, Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
     metacentric_height_from_moves,
 };
 pub use cautions::CAUTIONS;

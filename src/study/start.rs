@@ -70,10 +70,15 @@ pub fn starting_file(
     let prepared = read.into_hull()?;
     let (lo, hi) = prepared.surface.bounds().unwrap_or_default();
     let laid = Laid::of(&Lie::of(&prepared, Said::default()), &(hi - lo));
-    let (lo, hi) = prepared.surface.vertices.iter().map(|v| laid.point(v)).fold(
-        (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)),
-        |(lo, hi), v| (lo.inf(&v), hi.sup(&v)),
-    );
+    let (lo, hi) = prepared
+        .surface
+        .vertices
+        .iter()
+        .map(|v| laid.point(v))
+        .fold(
+            (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)),
+            |(lo, hi), v| (lo.inf(&v), hi.sup(&v)),
+        );
     let size = hi - lo;
     let open = || prepared.loops.iter().filter(|capped| !capped.mended);
     let open_edges_m: Vec<f64> = open().map(|capped| capped.length_m).collect();
@@ -88,7 +93,11 @@ pub fn starting_file(
     let holes = tell_holes(&rims, (lo, hi));
     let mut mesh_doubts = prepared.doubts;
     if !laid.toml.is_empty() {
-        let text = format!("{} is written into [hull]: {}", laid.toml.join(" and "), laid.why);
+        let text = format!(
+            "{} is written into [hull]: {}",
+            laid.toml.join(" and "),
+            laid.why
+        );
         mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, text));
     }
     let text = text_of(mesh, &guess, &laid, [lo, hi], (&open_edges_m, &holes), scan);

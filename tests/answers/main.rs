@@ -8,3 +8,4 @@ mod margins;
 mod moved;
 mod righting;
 mod support;
+mod taped;

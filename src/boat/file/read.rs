@@ -5,21 +5,21 @@ use super::inside;
 use super::item;
 use super::item_gas;
 use super::layup;
+use super::limits;
 use super::measured;
 use super::mend;
 use super::part;
 use super::shapes::{self, metres};
 use super::{
-    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Turn, WaterGiven, Weight,
+    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Plug, Turn, WaterGiven, Weight,
 };
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
-use crate::boat::tree::{Loaded, Table};
 use crate::boat::tape;
-use crate::boat::yardsticks::{Band, Yardsticks};
+use crate::boat::tree::{Loaded, Table};
 use crate::mesh::Prepared;
-use crate::quantity::{Dimension, Quantity, UnitSystem};
+use crate::quantity::{Dimension, Quantity};
 use crate::water::{Water, WaterError};
 
 static TOP: TableKeys = TableKeys {
@@ -86,6 +86,7 @@ static OPENING: TableKeys = TableKeys {
         "loop",
         "wall",
         "state",
+        "plug",
         "floods",
         "discharge",
         "height_error",
@@ -96,31 +97,6 @@ static TAPE: TableKeys = TableKeys {
     title: "a place, as at = { from_stem = \"1.2 m\", from_middle = 0, over_base = \"25 cm\" }",
     keys: &tape::KEYS,
 };
-static YARDSTICKS: TableKeys = TableKeys {
-    title: "[yardsticks]",
-    keys: &[
-        "sill_red",
-        "sill_green",
-        "sill_source",
-        "tilt_red",
-        "tilt_green",
-        "tilt_source",
-        "energy_red",
-        "energy_green",
-        "energy_source",
-        "floats_swamped",
-        "floats_with_one_flooded",
-        "swamped_sill_red",
-        "swamped_sill_green",
-        "swamped_lean_green",
-        "swamped_lean_red",
-        "swamped_source",
-        "gap_red",
-        "gap_green",
-        "gap_source",
-    ],
-};
-
 /// Every table, to say where a misplaced key belongs.
 pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &TOP,
@@ -132,7 +108,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &inside::COMPARTMENT,
     &inside::PASSAGE,
     &inside::LIQUID,
-    &YARDSTICKS,
+    &limits::YARDSTICKS,
     &shapes::SKIN,
     &shapes::BOX,
     &shapes::CYLINDER,
@@ -175,7 +151,7 @@ pub(super) fn boat(
     let keys = &inside::COMPARTMENT;
     let compartments = entries(&mut top, "compartment", keys, inside::compartment);
     let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
-    let yardsticks = yardsticks(&mut top);
+    let yardsticks = limits::yardsticks(&mut top);
     top.finish(ALL_TABLES);
     inside::check_names(&compartments, &passages, &openings, &items, problems);
     let (water_given, water) = water?;
@@ -460,6 +436,25 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             ("vent", OpeningState::Vent),
         ],
     );
+    let plug = fields.choice("plug", &[("in", Plug::In), ("out", Plug::Out)]);
+    if plug.is_some()
+        && state != Some(OpeningState::Drain)
+        && let Some(node) = fields.node("plug")
+    {
+        let help = "only a drain has a plug: add state = \"drain\"";
+        fields.out_of_range(
+            "plug",
+            node,
+            "on another opening".into(),
+            "on a drain",
+            help,
+        );
+    }
+    // A plug that is in closes its drain like a cover.
+    let state = match plug {
+        Some(Plug::In) => Some(OpeningState::Covered),
+        _ => state,
+    };
     let floods = fields
         .text("floods", "floods = \"bow locker\"")
         .map(str::to_owned);
@@ -474,136 +469,10 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         rim,
         mark,
         state: state.unwrap_or(OpeningState::Open),
+        plug,
         floods,
         discharge: inside::discharge(fields),
         height_error,
         place: fields.place().clone(),
     })
-}
-
-fn yardsticks(top: &mut Fields<'_, '_>) -> Yardsticks {
-    let mut yardsticks = Yardsticks::default();
-    let example = "[yardsticks] with sill_red = \"5 cm\" below";
-    let Some(mut fields) = top.section("yardsticks", &YARDSTICKS, example) else {
-        return yardsticks;
-    };
-    let keys = [
-        ["sill_red", "sill_green", "sill_source"],
-        ["tilt_red", "tilt_green", "tilt_source"],
-        ["energy_red", "energy_green", "energy_source"],
-    ];
-    band(
-        &mut fields,
-        keys[0],
-        Dimension::Length,
-        &mut yardsticks.sill,
-    );
-    band(&mut fields, keys[1], Dimension::Angle, &mut yardsticks.tilt);
-    band(
-        &mut fields,
-        keys[2],
-        Dimension::Energy,
-        &mut yardsticks.energy,
-    );
-    band(
-        &mut fields,
-        ["gap_red", "gap_green", "gap_source"],
-        Dimension::Length,
-        &mut yardsticks.gap,
-    );
-    swamped(&mut fields, &mut yardsticks);
-    fields.finish(ALL_TABLES);
-    yardsticks
-}
-
-/// What is asked of a craft with water inside; one source for all of it.
-fn swamped(fields: &mut Fields<'_, '_>, yardsticks: &mut Yardsticks) {
-    for (key, wish) in [
-        ("floats_swamped", &mut yardsticks.floats_swamped),
-        (
-            "floats_with_one_flooded",
-            &mut yardsticks.floats_with_one_flooded,
-        ),
-    ] {
-        if let Some(asked) = fields.flag(key) {
-            wish.asked = asked;
-            if let Some(node) = fields.node(key) {
-                wish.source = format!("the boat file, {}", node.place);
-            }
-        }
-    }
-    band(
-        fields,
-        ["swamped_sill_red", "swamped_sill_green", "swamped_source"],
-        Dimension::Length,
-        &mut yardsticks.swamped_sill,
-    );
-    // Read as a band turned round: what should be small fails over red.
-    let lean = &mut yardsticks.swamped_lean;
-    let mut turned = Band {
-        red: lean.green,
-        green: lean.red,
-        source: std::mem::take(&mut lean.source),
-    };
-    band(
-        fields,
-        ["swamped_lean_green", "swamped_lean_red", "swamped_source"],
-        Dimension::Angle,
-        &mut turned,
-    );
-    lean.green = turned.red;
-    lean.red = turned.green;
-    lean.source = turned.source;
-    if let Some(source) = fields.text("swamped_source", "swamped_source = \"our club\"") {
-        for wish in [
-            &mut yardsticks.floats_swamped,
-            &mut yardsticks.floats_with_one_flooded,
-        ] {
-            source.clone_into(&mut wish.source);
-        }
-    }
-}
-
-/// Lays what the file says over a band.
-fn band(
-    fields: &mut Fields<'_, '_>,
-    [red, green, source]: [&'static str; 3],
-    dimension: Dimension,
-    band: &mut Band,
-) {
-    let bare = match dimension {
-        Dimension::Angle => Bare::Allowed,
-        _ => Bare::Refused,
-    };
-    for (key, limit) in [(red, &mut band.red), (green, &mut band.green)] {
-        if let Some(node) = fields.node(key)
-            && let Some(given) = fields.quantity_of(key, node, dimension, Bound::NotNegative, bare)
-        {
-            *limit = given;
-            band.source = format!("the boat file, {}", node.place);
-        }
-    }
-    let example = format!("{source} = \"from the builder's handbook\"");
-    if let Some(given) = fields.text(source, &example) {
-        band.source = given.to_owned();
-    }
-    if band.red.value > band.green.value {
-        let show = |limit: &Quantity| limit.show(dimension, UnitSystem::Metric);
-        let given = if fields.has(red) { red } else { green };
-        if let Some(node) = fields.node(given) {
-            let (value, rule) = if given == red {
-                let rule = format!("no more than `{green}`, {}", show(&band.green));
-                (show(&band.red), rule)
-            } else {
-                let rule = format!("no less than `{red}`, {}", show(&band.red));
-                (show(&band.green), rule)
-            };
-            let help = if red.ends_with("_green") {
-                "up to green it is clear, over red it fails: set both"
-            } else {
-                "under red a margin fails, over green it is clear: set both"
-            };
-            fields.out_of_range(given, node, value, &rule, help);
-        }
-    }
 }

@@ -12,9 +12,7 @@ use crate::mesh::Prepared;
 use crate::quantity::Quantity;
 
 /// Keys that hold a point, and those that hold a list of points.
-const POINTS: [&str; 8] = [
-    "at", "centre", "volume_at", "min", "max", "from", "to", "attach",
-];
+const POINTS: [&str; 7] = ["at", "centre", "volume_at", "min", "max", "from", "to"];
 const LISTS: [&str; 3] = ["rim", "points", "foot"];
 /// Keys that hold one coordinate, and which.
 const COORDINATES: [(&str, usize); 8] = [

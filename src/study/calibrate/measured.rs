@@ -230,8 +230,12 @@ impl Measured {
                     z.read(length, what)?,
                 ]),
                 PlaceGiven::Taped(readings) => match places {
-                    Some(places) => places.taped(readings).map_err(|why| format!("{what}: {why}")),
-                    None => Err(format!("{what}: tape readings need a boat to hold the tape to")),
+                    Some(places) => places
+                        .taped(readings)
+                        .map_err(|why| format!("{what}: {why}")),
+                    None => Err(format!(
+                        "{what}: tape readings need a boat to hold the tape to"
+                    )),
                 },
             }
         };
@@ -406,7 +410,10 @@ pub struct MarkPlaces<'a> {
 }
 
 impl MarkPlaces<'_> {
-    fn taped(&self, given: &std::collections::BTreeMap<String, toml::Value>) -> Result<Point, String> {
+    fn taped(
+        &self,
+        given: &std::collections::BTreeMap<String, toml::Value>,
+    ) -> Result<Point, String> {
         if let Some(odd) = given.keys().find(|key| !Readings::knows(key)) {
             return Err(format!("`{odd}` is no tape reading"));
         }
@@ -414,7 +421,9 @@ impl MarkPlaces<'_> {
             Some(match given.get(key)? {
                 toml::Value::String(text) => Taped::Text(text.clone()),
                 toml::Value::Float(number) => Taped::Number(*number),
-                toml::Value::Integer(number) => Taped::Number(f64::from(i32::try_from(*number).unwrap_or(i32::MAX))),
+                toml::Value::Integer(number) => {
+                    Taped::Number(f64::from(i32::try_from(*number).unwrap_or(i32::MAX)))
+                }
                 toml::Value::Boolean(flag) => Taped::Flag(*flag),
                 _ => Taped::Other,
             })
@@ -429,14 +438,21 @@ impl MarkPlaces<'_> {
     fn sill(&self, name: &str) -> Result<Point, String> {
         let openings = &self.boat.openings;
         let Some(opening) = openings.iter().find(|opening| opening.name == name) else {
-            let names: Vec<&str> = openings.iter().map(|opening| opening.name.as_str()).collect();
+            let names: Vec<&str> = openings
+                .iter()
+                .map(|opening| opening.name.as_str())
+                .collect();
             return Err(format!(
                 "there is no opening \"{name}\" in the boat file (there is: {})",
                 names.join(", ")
             ));
         };
-        let up = settle(&Craft::of(self.boat)).map_or_else(|_| Vec3::z(), |settled| settled.rest.plane().up);
-        let lowest = opening.rim.iter().min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)));
+        let up = settle(&Craft::of(self.boat))
+            .map_or_else(|_| Vec3::z(), |settled| settled.rest.plane().up);
+        let lowest = opening
+            .rim
+            .iter()
+            .min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)));
         lowest
             .map(|point| exactly_at(*point))
             .ok_or_else(|| format!("opening \"{name}\" has no rim"))
