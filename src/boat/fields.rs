@@ -261,6 +261,7 @@ impl<'t, 'p> Fields<'t, 'p> {
         bare: Bare,
     ) -> Option<Quantity> {
         let read = match (&node.value, bare) {
+            (Value::Measured(length), _) if dimension == Dimension::Length => Ok(*length),
             (Value::Text(text), Bare::Allowed) => Quantity::parse(text, dimension),
             (Value::Text(text), Bare::Refused) => Quantity::parse_needing_unit(text, dimension),
             (Value::Number(number), Bare::Allowed) => Quantity::parse_bare(*number, dimension),
@@ -351,7 +352,7 @@ impl<'t, 'p> Fields<'t, 'p> {
     /// Three lengths, each a number in metres or a text with a unit.
     pub(crate) fn triple_of(&mut self, key: &str, node: &Node, bound: Bound) -> Option<Triple> {
         let example = format!("{key} = [1.2, 0, \"15 cm\"]");
-        let wanted = "three lengths in square brackets";
+        let wanted = "three lengths in square brackets, or tape readings";
         let Value::List(list) = &node.value else {
             self.wrong_type(key, node, wanted, &example);
             return None;
@@ -381,7 +382,7 @@ impl<'t, 'p> Fields<'t, 'p> {
     pub(crate) fn points(&mut self, key: &'static str) -> Option<Vec<Triple>> {
         let node = self.node(key)?;
         let example = format!("{key} = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]");
-        let wanted = "a list of one or more points [x, y, z]";
+        let wanted = "a list of one or more points, each [x, y, z] or tape readings";
         let Value::List(list) = &node.value else {
             self.wrong_type(key, node, wanted, &example);
             return None;

@@ -29,6 +29,7 @@
 //! A bare number is taken as metres, kilograms, degrees or kg/m³ where that is
 //! plain; keys marked "with its unit" refuse it.
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -36,7 +37,7 @@ use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
 use super::{MeasuredWhole, conditions, tree};
-use crate::mesh::MendRecipe;
+use crate::mesh::{MendRecipe, Prepared};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
@@ -45,6 +46,7 @@ mod inside;
 mod item;
 mod item_gas;
 mod layup;
+mod limits;
 mod measured;
 mod mend;
 mod part;
@@ -53,8 +55,11 @@ mod read;
 mod reference_tests;
 mod shape;
 mod shapes;
+mod taped;
 #[cfg(test)]
 mod tests;
+
+pub(crate) use taped::is_taped;
 
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
@@ -159,14 +164,20 @@ impl BoatFile {
             return Err(BoatFileError::new(problems));
         };
         let conditions = conditions::take(&mut loaded, &mut problems);
-        let mut boat = read::boat(&loaded, &mut problems);
+        let mut held = None;
+        let mut boat = {
+            let mut loaded = loaded.clone();
+            let made = taped::resolve(&mut loaded, &mut held, &mut problems);
+            read::boat(&loaded, made, &mut problems)
+        };
         let mut found = wanted.is_none();
         for condition in &conditions {
             if !problems.is_empty() {
                 break;
             }
-            let changed = conditions::laid_over(&loaded, condition, &mut problems);
-            let mut changed = read::boat(&changed, &mut problems);
+            let mut changed = conditions::laid_over(&loaded, condition, &mut problems);
+            let made = taped::resolve(&mut changed, &mut held, &mut problems);
+            let mut changed = read::boat(&changed, made, &mut problems);
             if wanted == Some(condition.name.as_str()) {
                 if let Some(changed) = &mut changed {
                     let name = changed.name.take();
@@ -228,7 +239,7 @@ pub enum WaterGiven {
 /// | `turn` | `{ about_x, about_y, about_z }`, ° | no turn | turns the mesh into the boat frame: about x first, then y, then z, each axis fixed in space, right-handed |
 /// | `scale_to` | `{ length }`, m | none | scales the turned mesh until it is this long along x |
 /// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
-/// | `mass` and `centre` | kg, `[x, y, z]` m | none | the bare hull's weight and where it balances, both needed |
+/// | `mass` and `centre` | kg, `[x, y, z]` m | none; the middle of its skin, doubted | the bare hull's weight and where it balances |
 /// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
 /// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
 /// | `laminate` | `{ cloth, layers, resin }` and densities | none | instead of a skin, as in [`Part`] |
@@ -274,6 +285,9 @@ pub struct Hull {
     pub place: Place,
     /// Where the mesh is named.
     pub mesh_place: Place,
+    /// The hull that tape readings of the file were held to, so that it is read once.
+    #[serde(skip)]
+    pub(super) made: Option<Arc<Prepared>>,
 }
 
 /// Unit of the numbers in a mesh file, which does not say it itself.
@@ -369,9 +383,9 @@ pub struct Skin {
 ///
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
-/// | `name` | text | required | its own name |
-/// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
-/// | `mesh` (and `units`), `box`, `cylinder`, `outline` or `wall` | see [`Shape`] | one required | its shape |
+/// | `name` | text | required; of a cover "cover of" what it covers | its own name |
+/// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required; a cover where `covers` is given | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
+/// | `mesh` (and `units`), `box`, `cylinder`, `outline` or `wall` | see [`Shape`] | one required; a cover with a `mass` lies on its opening's rim | its shape |
 /// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
 /// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
 /// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
@@ -419,6 +433,7 @@ pub enum Role {
 /// | `box`, `cylinder`, `outline`, `mesh` (and `units`), `wall` or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
 /// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
 /// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
+/// | `plug` | `"in"`, `"out"` | out, and told | of a drain: whether its plug is in |
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
 /// | `height_error` | length, m | that of its points, or of a rim fitted to a scan | how far the height of its rim may be off, ± |
 /// | `discharge` | share of one | 0.61 | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube; over a crest with air above 0.987 of it |
@@ -431,8 +446,10 @@ pub struct Opening {
     pub rim: Option<Vec<Point>>,
     /// `box`, `cylinder`, `outline`, `mesh`, `wall` or `loop`; there where no `rim` is.
     pub mark: Option<Mark>,
-    /// `state`.
+    /// `state`; covered where a drain's plug is in.
     pub state: OpeningState,
+    /// `plug`, of a drain.
+    pub plug: Option<Plug>,
     /// `floods`.
     pub floods: Option<String>,
     /// `discharge`, more than 0, at most 1.
@@ -478,6 +495,16 @@ pub enum OpeningState {
     Drain,
     /// Meant to let air through.
     Vent,
+}
+
+/// `plug` of a drain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Plug {
+    /// Closed by it.
+    In,
+    /// Open.
+    Out,
 }
 
 /// `[[item]]`: something carried.

@@ -371,6 +371,7 @@ fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usi
             CYLINDER_SIDES,
         ),
         Shape::Outline(outline) => outline_solid(outline),
+        Shape::OnRim => Surface::default(),
         Shape::Wall(wall) => {
             let thickness_m = match &part.weight {
                 Weight::Skin(skin) => skin.thickness.value,

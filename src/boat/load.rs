@@ -3,8 +3,9 @@
 use std::path::Path;
 
 use super::compartment::{self, Solid, Tank};
-use super::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
+use super::envelope::{Envelope, FaceSource, Joinable};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
+use super::guessed;
 use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
 use super::outside::{Block, Lies, Outside, lies, outside};
@@ -12,10 +13,9 @@ use super::parts::{cutter_rim, outline_solid};
 use super::place::Place;
 use super::plausible::plain_metres;
 use super::shaped::{OpenEdge, Shaped};
-use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState, Person, UnderWater};
+use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
-use crate::quantity::Quantity;
 use crate::water::Water;
 
 /// How many hull lengths from the hull an item may lie before its place is
@@ -41,6 +41,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         skin_faces,
         open_edges,
         hull_box_m: (hull_lo, hull_hi),
+        frame,
         mut doubts,
     } = shaped;
     let mut cautions = Vec::new();
@@ -57,7 +58,14 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
             centre,
             density,
         } => {
-            let at = centre.map_or_else(Vec3::zeros, |c| point_m(&c));
+            let at = match centre {
+                Some(centre) => point_m(centre),
+                None => {
+                    let at = area_of(FaceSource::Hull).centroid_m().unwrap_or_default();
+                    doubts.push(guessed::hull_centre(&at));
+                    at
+                }
+            };
             Some(
                 MassEntry::new("hull", *mass, at, centre.as_ref())
                     .of_material(density.as_ref(), FaceSource::Hull),
@@ -68,8 +76,19 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         }
         Weight::Unknown | Weight::Foam(_) => None,
     };
+    let mut openings = find_openings(
+        file,
+        &with_parts.envelope,
+        &open_edges,
+        &with_parts.wall_tops,
+        &mut doubts,
+    )?;
+    close_by_covers(file, &mut openings)?;
     let foams = with_parts.foams(file);
-    let parts = with_parts.aboard(file, area_of);
+    let mut parts = with_parts.aboard(file, area_of);
+    guessed::lay_covers(file, &openings, &mut parts);
+    cautions.extend(guessed::plugs(file));
+    doubts.extend(guessed::wide_marks(file, &(hull_hi - hull_lo)));
     for part in parts.iter().filter(|part| part.mass.is_none()) {
         cautions.push(format!(
             "part \"{}\" has no mass, skin, laminate or foam: it is counted as weightless.",
@@ -94,14 +113,6 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
                 .map(|item| MassEntry::of_item(item, &file.water)),
         )
         .collect();
-    let mut openings = find_openings(
-        file,
-        &with_parts.envelope,
-        &open_edges,
-        &with_parts.wall_tops,
-        &mut doubts,
-    )?;
-    close_by_covers(file, &mut openings)?;
     let first_item = masses.len() - file.items.len();
     let (stowed, outside) = stand(
         file,
@@ -158,6 +169,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
             base_z_m: hull_lo.z,
         },
         hull_box_m: (hull_lo, hull_hi),
+        frame,
         yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
         doubts,
@@ -231,6 +243,7 @@ fn find_openings(
             return Err(BoatError::MissesTheSurface {
                 name: given.name.clone(),
                 place: given.place.clone(),
+                hint: guessed::wide_mark(given, &whole.envelope().surface).unwrap_or_default(),
             });
         }
         openings.push(Opening {
@@ -549,98 +562,6 @@ impl Tank {
             inside: solids::cuboid(at - size / 2.0, at + size / 2.0),
             volume_m3: liquid.volume.value,
             density_kg_m3: liquid.density.value,
-        })
-    }
-}
-
-impl MassEntry {
-    pub(super) fn new(
-        name: &str,
-        mass: Quantity,
-        centre_m: Vec3,
-        given: Option<&file::Point>,
-    ) -> Self {
-        Self {
-            name: name.to_owned(),
-            mass_kg: mass.value,
-            spread_kg: mass.spread,
-            centre_m,
-            solid_m3: None,
-            skin_of: None,
-            under_water: UnderWater::default(),
-            person: None,
-            dry_in: None,
-            centre_spread_m: given.map_or_else(Vec3::zeros, |[x, y, z]| {
-                Vec3::new(x.spread, y.spread, z.spread)
-            }),
-        }
-    }
-
-    fn of_item(item: &file::Item, water: &Water) -> Self {
-        let person = Person::of_item(item);
-        let given_m3 = item.bulk.as_ref().map(|bulk| match bulk {
-            file::Bulk::Volume(volume) => volume.value,
-            file::Bulk::Density(density) => item.mass.value / density.value,
-        });
-        let under_water = UnderWater::of_item(item);
-        let empty = Self::new(&item.name, item.mass, point_m(&item.at), Some(&item.at));
-        let air_kg = under_water.air.map_or(0.0, |air| air.air_kg(air.full_pa));
-        let mass_kg = empty.mass_kg + air_kg;
-        let of_water_m3 = person.map(|_| mass_kg / water.density_kg_m3);
-        Self {
-            solid_m3: given_m3.or(of_water_m3),
-            mass_kg,
-            under_water,
-            person,
-            ..empty
-        }
-    }
-
-    /// The same, of a material of one density where that is given.
-    pub(super) fn of_material(self, density: Option<&Quantity>, skin_of: FaceSource) -> Self {
-        Self {
-            solid_m3: density.map(|density| self.mass_kg / density.value),
-            skin_of: Some(skin_of),
-            ..self
-        }
-    }
-
-    /// The mass of a sheet of laminate, by its layup.
-    pub(super) fn of_laid_up(name: &str, mass_kg: f64, centre_m: Vec3, skin: &file::Skin) -> Self {
-        let share = |q: &Quantity| q.spread / q.value;
-        let spread = mass_kg * share(&skin.thickness).hypot(share(&skin.density));
-        let mass = Quantity {
-            value: mass_kg,
-            spread,
-        };
-        Self {
-            solid_m3: Some(mass_kg / skin.density.value),
-            ..Self::new(name, mass, centre_m, None)
-        }
-    }
-
-    /// The mass of an even skin; `None` where there is no surface left.
-    pub(super) fn of_skin(
-        name: &str,
-        area: &AreaMoment,
-        skin: &file::Skin,
-        skin_of: FaceSource,
-    ) -> Option<Self> {
-        let centre_m = area.centroid_m()?;
-        let mass_kg = area.area_m2 * skin.thickness.value * skin.density.value;
-        let share = |q: &Quantity| q.spread / q.value;
-        let spread = share(&skin.thickness).hypot(share(&skin.density));
-        Some(Self {
-            name: format!("{name} (skin)"),
-            mass_kg,
-            spread_kg: mass_kg * spread,
-            centre_m,
-            centre_spread_m: Vec3::zeros(),
-            solid_m3: Some(area.area_m2 * skin.thickness.value),
-            skin_of: Some(skin_of),
-            under_water: UnderWater::default(),
-            person: None,
-            dry_in: None,
         })
     }
 }

@@ -14,9 +14,12 @@ mod conditions;
 mod envelope;
 mod fields;
 pub mod file;
+mod guessed;
+mod hull_frame;
 mod hull_mesh;
 mod joining;
 mod load;
+mod mass_entry;
 mod mass_errors;
 mod near;
 mod opening;
@@ -28,6 +31,8 @@ mod place;
 mod plausible;
 mod problem;
 mod shaped;
+mod side;
+mod tape;
 mod tree;
 mod under_water;
 mod walls;
@@ -37,6 +42,7 @@ pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub use file::{BoatFile, OpeningState, Role};
+pub use hull_frame::{HullFrame, Lie, Said, placement_toml};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub(crate) use mass_errors::lower_factor;
 pub use mass_errors::{AboardThen, MassError, MeasuredWhole};
@@ -47,6 +53,9 @@ pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
 pub use shaped::BoatMaker;
+pub(crate) use side::{Foot, SidePath, Skinned};
+pub use side::{RimKind, Side};
+pub use tape::{AsTaped, HullOnTape, Readings, Tape, TapeFault, Taped};
 pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use walls::WallFoot;
 pub use yardsticks::{Band, Ceiling, Verdict, Wish, Yardsticks};
@@ -89,6 +98,8 @@ pub struct Boat {
     pub marks: DraughtMarks,
     /// Smallest and largest coordinates of the hull without parts, m.
     pub hull_box_m: (Vec3, Vec3),
+    /// What tape readings are counted from.
+    pub frame: HullFrame,
     /// The limits that margins are held against.
     pub yardsticks: Yardsticks,
     /// Stated error of the scanned surface, ± m.
@@ -318,9 +329,11 @@ pub enum BoatError {
     },
     /// An opening's mark does not meet the envelope.
     #[error(
-        "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is"
+        "{place}: opening \"{name}\": its mark does not cut the surface of the craft; move it so that it crosses the skin where the hole is{hint}"
     )]
     MissesTheSurface {
+        /// What the likely slip is, where there is one.
+        hint: String,
         /// Its name.
         name: String,
         /// Where it stands.

@@ -2,6 +2,7 @@
 use std::collections::HashMap;
 
 use super::fields::nearest;
+use super::file::is_taped;
 use super::place::{Place, clipped};
 use super::problem::{Fault, Problem};
 use super::tree::{Entry, Node, Table, Value};
@@ -21,7 +22,10 @@ pub(crate) fn overlay(mut base: Table, top: Table, problems: &mut Vec<Problem>) 
                 conditions.extend(above.into_list());
                 Value::List(conditions)
             }
-            (Some(Value::Table(below)), Value::Table(above)) => {
+            // Tape readings of one place are one thing, not keys to be mixed.
+            (Some(Value::Table(below)), Value::Table(above))
+                if !(is_taped(&below) || is_taped(&above)) =>
+            {
                 Value::Table(overlay(below, above, problems))
             }
             (_, Value::Table(above)) => Value::Table(overlay(Table::new(), above, problems)),
@@ -55,12 +59,12 @@ fn overlay_list(
     let by_name: HashMap<String, usize> = merged
         .iter()
         .enumerate()
-        .filter_map(|(index, node)| Some((name_of(node.as_ref()?)?.to_owned(), index)))
+        .filter_map(|(index, node)| Some((name_of(node.as_ref()?)?, index)))
         .collect();
     let mut seen: HashMap<String, Place> = HashMap::new();
     for mut node in above {
         let remove = take_remove(list, &mut node, problems);
-        let Some(name) = name_of(&node).map(str::to_owned) else {
+        let Some(name) = name_of(&node) else {
             // Whoever reads the table misses the name; only a removal is lost.
             if remove {
                 problems.push(Problem::new(
@@ -147,14 +151,24 @@ fn nothing_to_remove(
     }
 }
 
-fn name_of(node: &Node) -> Option<&str> {
-    match &node.value {
-        Value::Table(table) => match &table.get("name")?.node.value {
-            Value::Text(name) => Some(name),
-            _ => None,
-        },
+/// The name of an entry; of a cover without one that which it gets.
+fn name_of(node: &Node) -> Option<String> {
+    let Value::Table(table) = &node.value else {
+        return None;
+    };
+    let text = |key: &str| match &table.get(key)?.node.value {
+        Value::Text(text) => Some(text.clone()),
         _ => None,
+    };
+    match table.get("name") {
+        Some(_) => text("name"),
+        None => text("covers").map(|opening| cover_of(&opening)),
     }
+}
+
+/// What a cover is called whose file gives it no name.
+pub(crate) fn cover_of(opening: &str) -> String {
+    format!("cover of {opening}")
 }
 
 /// Takes `remove` out of an entry and says whether it was `true`.

@@ -2,6 +2,7 @@
 use std::fmt;
 
 use super::place::Place;
+use super::tape::TapeFault;
 use crate::quantity::QuantityError;
 use crate::water::WaterError;
 
@@ -127,6 +128,22 @@ pub enum Fault {
         owner: String,
         /// What the units reader says.
         cause: QuantityError,
+    },
+    /// Tape readings that give no place.
+    #[error("`{key}` in {owner}, by tape: {cause}")]
+    Tape {
+        /// The key.
+        key: String,
+        /// The table it stands in.
+        owner: String,
+        /// Why not.
+        cause: TapeFault,
+    },
+    /// Tape readings, but no hull to hold the tape to.
+    #[error("the hull's mesh is needed for tape readings, and {words}")]
+    NoHullForTape {
+        /// Why there is none.
+        words: String,
     },
     /// No water is like that.
     #[error("`{key}` in {owner}: {cause}")]

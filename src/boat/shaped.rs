@@ -6,10 +6,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use super::envelope::{Envelope, FaceSource, Joinable};
 use super::file::{BoatFile, Foot, Shape};
+use super::hull_frame::{HullFrame, Lie};
 use super::hull_mesh::HullError;
 use super::joining::{WithParts, as_one_skin, with_parts};
 use super::load::fitted;
 use super::place::Place;
+use super::tape::HullOnTape;
 use super::{Boat, BoatError};
 use crate::immersion::MomentTree;
 use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared};
@@ -28,6 +30,8 @@ pub(super) struct Shaped {
     pub(super) open_edges: Vec<OpenEdge>,
     /// Smallest and largest coordinates of the hull without parts, m.
     pub(super) hull_box_m: (Vec3, Vec3),
+    /// What tapes are held to.
+    pub(super) frame: HullFrame,
     /// What may make the geometry wrong so far.
     pub(super) doubts: Vec<Doubt>,
 }
@@ -37,6 +41,8 @@ impl Shaped {
     pub(super) fn of(file: &BoatFile) -> Result<Self, BoatError> {
         let mut hull = read_hull(file)?;
         let mut doubts = std::mem::take(&mut hull.doubts);
+        let lie = Lie::of(&hull, file.hull.said());
+        doubts.extend(lie.doubt(&file.hull.plan().placement));
         // Open edges that the file names are no doubt; the others are told later.
         doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
         let hull_box_m = hull.surface.bounds().unwrap_or_default();
@@ -56,6 +62,7 @@ impl Shaped {
             skin_faces,
             open_edges,
             hull_box_m,
+            frame: lie.frame,
             doubts,
         })
     }
@@ -119,9 +126,22 @@ fn shape_said(file: &BoatFile) -> Option<String> {
     serde_json::to_string(&(&file.hull, &file.parts, rims)).ok()
 }
 
+impl BoatFile {
+    /// The hull alone, to hold a tape to: for options and measurements by tape.
+    ///
+    /// # Errors
+    /// [`BoatError`] where its mesh can not be read.
+    pub fn hull_on_tape(&self) -> Result<HullOnTape, BoatError> {
+        Ok(HullOnTape::of(&read_hull(self)?, self.hull.said()))
+    }
+}
+
 /// The hull's mesh in the boat frame, closed and outward.
 fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
     let hull = &file.hull;
+    if let Some(made) = &hull.made {
+        return Ok(Prepared::clone(made));
+    }
     hull.plan().make().map_err(|source| match source {
         HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
         HullError::NoLength(_) => BoatError::NoLength {

@@ -12,6 +12,7 @@ use super::conditions;
 use super::overlay::overlay;
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
+use crate::quantity::Quantity;
 
 /// Most bytes in one boat file.
 pub(crate) const MAX_FILE_BYTES: usize = 1 << 20;
@@ -35,6 +36,8 @@ pub(crate) enum Value {
     Text(String),
     /// An integer or a float; not necessarily finite.
     Number(f64),
+    /// A length by tape, with its ±.
+    Measured(Quantity),
     Flag(bool),
     Date(String),
     List(Vec<Node>),
@@ -52,7 +55,7 @@ pub(crate) struct Entry {
 }
 
 /// The merged tree of a file and all it extends.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Loaded {
     pub(crate) root: Table,
     /// The file the user named, as a whole.
@@ -337,6 +340,7 @@ impl Value {
         match self {
             Self::Text(text) => format!("the text \"{}\"", clipped(text)),
             Self::Number(number) => format!("the number {number}"),
+            Self::Measured(length) => format!("a length of {} m", length.value),
             Self::Flag(flag) => format!("{flag}"),
             Self::Date(date) => format!("the date {date}"),
             Self::List(list) if list.is_empty() => "an empty list".into(),

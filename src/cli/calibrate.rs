@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::files::{is_one_of, named_from, put, refuse_existing};
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::boat::file::Point;
 use crate::boat::{BoatError, BoatFile};
-use crate::study::{CalibrateError, CalibrateResult, Measured, calibrate};
+use crate::study::{CalibrateError, CalibrateResult, MarkPlaces, Measured, calibrate};
 
 /// Correct a boat's mass and centre of gravity by what was measured
 ///
@@ -24,6 +24,12 @@ measured.toml (each table may be left out):
   [[float_mark]]                 # three or more points, their height over the water
   at = [0.0, 0.25, 0.36]
   over_water = \"182 mm ± 5 mm\" # rough water: the ± that it leaves
+  [[float_mark]]                 # or the lowest point of an opening's rim, by name
+  opening = \"cockpit\"
+  over_water = \"95 mm\"
+  [[float_mark]]                 # or a place by tape, as in the boat file
+  at = { from_stem = \"20 cm\", from_middle = \"port\", below_rim = 0 }
+  over_water = \"21 cm\"
   [two_scales]
   aft = { x = 0.30, reads = \"112 kg\" }
   fore = { x = 2.80, reads = \"87 kg\" }
@@ -57,12 +63,19 @@ pub(super) struct Calibrate {
 
 impl Calibrate {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         if let Some(target) = &self.output {
             refuse_existing(target, self.force)?;
             self.refuse_a_file_it_starts_from(target)?;
         }
-        let measured = Measured::read(&self.measured)
+        let hull = BoatFile::read(&self.boat)
+            .map_err(BoatError::from)?
+            .hull_on_tape()?;
+        let places = MarkPlaces {
+            boat: &boat,
+            hull: &hull,
+        };
+        let measured = Measured::read(&self.measured, Some(&places))
             .map_err(|error| CommandError::Message(error.to_string()))?;
         let result = calibrate(&boat, &measured).map_err(|error| match error {
             CalibrateError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),

@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{self, put, refuse_existing};
 use super::progress::Progress;
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
 use crate::present::compare_svg;
 use crate::study::{Way, compare};
@@ -44,7 +44,7 @@ impl Compare {
         let boats: Vec<Boat> = self
             .boats
             .iter()
-            .map(|path| load_floating(path))
+            .map(|path| output.load_floating(path))
             .collect::<Result<_, _>>()?;
         let progress = Progress::new();
         progress.say("comparing, change by change");

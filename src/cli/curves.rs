@@ -5,7 +5,6 @@ use clap::Args;
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, angle_deg};
-use crate::boat::Boat;
 use crate::present::curves_svg;
 use crate::study::curves;
 
@@ -42,7 +41,7 @@ impl Curves {
                 self.pitch
             )));
         }
-        let boat = Boat::load(&self.boat)?;
+        let boat = output.load(&self.boat)?;
         let result = curves(&boat, self.pitch, self.steps);
         if let Some(svg) = &self.svg {
             put(svg, curves_svg(&result).as_bytes(), self.force)?;

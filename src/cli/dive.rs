@@ -4,11 +4,11 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::files::{self, put};
-use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
-use crate::numerics::Vec3;
+use super::whereabouts::{asked, both_places};
+use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::present::dive_svg;
 use crate::quantity::Dimension;
-use crate::study::{CylinderState, DiveOptions, Room, dive};
+use crate::study::{Asked, CylinderState, DiveOptions, Room, dive};
 use crate::water::Water;
 
 /// What the flooded craft weighs under water, how it hangs there, how much lead
@@ -31,13 +31,14 @@ pub(super) struct Dive {
     /// Lift wanted when trimmed; "0 kg" is neutral
     #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "0.5 kg")]
     buoyant: f64,
-    /// Line that the ballast may go on; without, the centre line, at the keel for
+    /// Line that the ballast may go on, from one place to another, each x,y,z or tape
+    /// readings as `awash where` takes them; without, the centre line, at the keel for
     /// lead and at the top for foam
-    #[arg(long, value_name = "X,Y,Z to X,Y,Z", value_parser = two_points, allow_hyphen_values = true, conflicts_with = "grid")]
-    rail: Option<[Vec3; 2]>,
+    #[arg(long, value_name = "PLACE to PLACE", value_parser = two_places, allow_hyphen_values = true, conflicts_with = "grid")]
+    rail: Option<[Asked; 2]>,
     /// Rectangle, along x and y, that the ballast may go in
-    #[arg(long, value_name = "X,Y,Z to X,Y,Z", value_parser = two_points, allow_hyphen_values = true)]
-    grid: Option<[Vec3; 2]>,
+    #[arg(long, value_name = "PLACE to PLACE", value_parser = two_places, allow_hyphen_values = true)]
+    grid: Option<[Asked; 2]>,
     /// Depth that it is trimmed for
     #[arg(long, value_name = "DEPTH", value_parser = length_m, default_value = "0 m")]
     depth: f64,
@@ -76,7 +77,7 @@ enum StateName {
 impl Dive {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let mut options = self.options()?;
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         options.least_gap_m = self.gap.unwrap_or(boat.yardsticks.gap.red.value);
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
@@ -120,7 +121,11 @@ impl Dive {
                 StateName::Reserve => CylinderState::Reserve,
             },
             buoyant_kg: self.buoyant,
-            room: self.rail.map(Room::Rail).or(self.grid.map(Room::Grid)),
+            room: match (&self.rail, &self.grid) {
+                (Some(rail), _) => Some(Room::Rail(both_places(&self.boat, rail)?)),
+                (None, Some(grid)) => Some(Room::Grid(both_places(&self.boat, grid)?)),
+                (None, None) => None,
+            },
             foam_kg_m3: foam,
             depths_m: depths,
             waters: if self.water.is_empty() {
@@ -140,18 +145,12 @@ fn density(text: &str) -> Result<f64, String> {
     quantity(text, Dimension::Density)
 }
 
-/// `0.2,0,0.05 to 2.6,0,0.05`, each a length.
-fn two_points(text: &str) -> Result<[Vec3; 2], String> {
+/// `0.2,0,0.05 to 2.6,0,0.05`, or tape readings.
+fn two_places(text: &str) -> Result<[Asked; 2], String> {
     let example = "write two points, as in \"0.2,0,0.05 to 2.6,0,0.05\"";
     let (from, to) = text.split_once(" to ").ok_or(example)?;
-    let point = |text: &str| -> Result<Vec3, String> {
-        let numbers: Vec<f64> = text.split(',').map(length_m).collect::<Result<_, _>>()?;
-        match numbers.as_slice() {
-            [x, y, z] => Ok(Vec3::new(*x, *y, *z)),
-            _ => Err(example.to_owned()),
-        }
-    };
-    Ok([point(from)?, point(to)?])
+    let place = |text: &str| asked(text).map_err(|error| error.to_string());
+    Ok([place(from)?, place(to)?])
 }
 
 /// `Baltic, 8 g/kg, 10 C`.

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::files::{self, put, refuse_existing};
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::boat::Boat;
 use crate::present::drill_svg;
 use crate::study::{DrillError, HoleClass, drill};
@@ -42,7 +42,11 @@ impl Drill {
         let conditions = self
             .boats
             .iter()
-            .map(|path| load_floating(path).map(|boat| (boat.name.clone(), boat)))
+            .map(|path| {
+                output
+                    .load_floating(path)
+                    .map(|boat| (boat.name.clone(), boat))
+            })
             .collect::<Result<Vec<(String, Boat)>, _>>()?;
         let result = drill(&conditions).map_err(|error| self.told(&conditions, error))?;
         if let Some(svg) = &self.svg {

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::study::float;
 
 /// How the boat floats with everything aboard, and the freeboard of every
@@ -24,7 +24,7 @@ pub(super) struct Float {
 
 impl Float {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let result =
             float(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         output.print(&result)?;

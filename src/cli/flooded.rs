@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::study::flooded;
 
 /// How the craft lies with each compartment open to the sea, one by one and in
@@ -24,7 +24,7 @@ pub(super) struct Flooded {
 
 impl Flooded {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let result =
             flooded(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         output.print(&result)?;

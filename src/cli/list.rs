@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::study::{ListError, ListKind, list};
 
 /// Lists for the workshop: weights, lead or foam, with their places measured from
@@ -39,7 +39,7 @@ impl List {
             KindName::Lead => ListKind::Lead,
             KindName::Foam => ListKind::Foam,
         };
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let result = list(&boat, kind).map_err(|ListError::Equilibrium(source)| {
             CommandError::of_rest(&self.boat, &boat, source)
         })?;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::files::{self, put};
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::present::{load_svg, rose_svg};
 use crate::study::margins;
 
@@ -33,7 +33,7 @@ pub(super) struct Margins {
 
 impl Margins {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let result =
             margins(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {

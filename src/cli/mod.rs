@@ -2,6 +2,7 @@
 //! no arithmetic.
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
+use std::cell::OnceCell;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -44,6 +45,7 @@ mod tape;
 mod template;
 mod trapped;
 mod view;
+mod whereabouts;
 
 /// What the user asked for.
 #[derive(Debug, Parser)]
@@ -87,6 +89,7 @@ enum Command {
     List(list::List),
     Template(template::Template),
     View(view::View),
+    Where(whereabouts::Where),
     Demo(demo::Demo),
     Completions(completions::Completions),
     Manual(manual::Manual),
@@ -105,6 +108,9 @@ struct Output {
     /// Exit with 1 when a yardstick is failed
     #[arg(long, global = true)]
     strict: bool,
+    /// Where x, y and z of this run count from, in words, once a boat is read.
+    #[arg(skip)]
+    origin: OnceCell<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -179,12 +185,25 @@ impl CommandError {
     }
 }
 
-/// A boat that is to be floated: its hull must weigh something.
-fn load_floating(path: &Path) -> Result<Boat, CommandError> {
-    let progress = progress::Progress::new();
-    progress.say("reading the boat file and its meshes");
-    let boat = Boat::load(path)?;
-    drop(progress);
+impl Output {
+    /// A boat; the first of a run says what x, y and z count from.
+    fn load(&self, path: &Path) -> Result<Boat, CommandError> {
+        let progress = progress::Progress::new();
+        progress.say("reading the boat file and its meshes");
+        let boat = Boat::load(path)?;
+        drop(progress);
+        self.origin.get_or_init(|| boat.frame.in_words(self.units));
+        Ok(boat)
+    }
+
+    /// A boat that is to be floated: its hull must weigh something.
+    fn load_floating(&self, path: &Path) -> Result<Boat, CommandError> {
+        let boat = self.load(path)?;
+        with_hull_mass(path, boat)
+    }
+}
+
+fn with_hull_mass(path: &Path, boat: Boat) -> Result<Boat, CommandError> {
     if boat.has_hull_mass {
         return Ok(boat);
     }
@@ -231,6 +250,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::List(command) => command.run(output),
         Command::Template(command) => command.run(output),
         Command::View(command) => command.run(output),
+        Command::Where(command) => command.run(output),
         Command::Demo(command) => command.run(),
         Command::Completions(command) => command.run(),
         Command::Manual(command) => command.run(),
@@ -253,7 +273,13 @@ impl Output {
     /// Prints a result in the wanted format.
     fn print(&self, result: &impl Present) -> Result<(), CommandError> {
         let text = match self.format {
-            Format::Table => result.sheet(self.units).to_string(),
+            Format::Table => {
+                let mut sheet = result.sheet(self.units);
+                if let Some(origin) = self.origin.get() {
+                    sheet.under_title(origin);
+                }
+                sheet.to_string()
+            }
             Format::Json => json(result)?,
             Format::Csv => match result.rows() {
                 Some(rows) => csv_rows(&rows),

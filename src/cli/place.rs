@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::files::{self, put};
-use super::{CommandError, Outcome, Output, length_m, load_floating};
+use super::{CommandError, Outcome, Output, length_m};
 use crate::boat::Verdict;
 use crate::present::place_svg;
 use crate::study::{PlaceOptions, place};
@@ -38,7 +38,7 @@ pub(super) struct Place {
 
 impl Place {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let options = PlaceOptions {
             z_m: self.height,
             ..PlaceOptions::default()

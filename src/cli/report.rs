@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{self, put, refuse_existing};
 use super::progress::Progress;
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
 use crate::present::{helper_sheet_html, report_html};
 use crate::study::{Before, ReportResult, Way, report};
@@ -48,8 +48,12 @@ impl Report {
                 "--output and --sheet name the same file: give the sheet a name of its own".into(),
             ));
         }
-        let boat = load_floating(&self.boat)?;
-        let before = self.before.as_deref().map(load_floating).transpose()?;
+        let boat = output.load_floating(&self.boat)?;
+        let before = self
+            .before
+            .as_deref()
+            .map(|path| output.load_floating(path))
+            .transpose()?;
         let progress = Progress::new();
         progress.say("making every study");
         let result = self.studied(&boat, before.as_ref())?;

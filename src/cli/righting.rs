@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::files::{self, put};
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::present::righting_svg;
 use crate::study::righting;
 
@@ -31,7 +31,7 @@ pub(super) struct Righting {
 
 impl Righting {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let result =
             righting(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {

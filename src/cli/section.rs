@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m};
-use crate::boat::{Boat, BoatFile};
+use crate::boat::BoatFile;
 use crate::present::lines_svg;
 use crate::study::{MOST_PLANES, PanelOptions, Planes, SectionOptions, Skins, section};
 
@@ -104,7 +104,7 @@ impl PanelArguments {
 impl Section {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let panel = self.panel.options(&self.boat)?;
-        let boat = Boat::load(&self.boat)?;
+        let boat = output.load(&self.boat)?;
         let none_given =
             self.stations.is_none() && self.waterlines.is_none() && self.buttocks.is_none();
         let or_usual = |given: &Option<Planes>, usual: u16| match given {

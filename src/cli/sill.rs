@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::files::{self, put};
-use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::present::sill_svg;
 use crate::quantity::Dimension;
 use crate::study::{SillOptions, sill};
@@ -50,7 +50,7 @@ impl Sill {
                 "--up-to must be more than 0 and --wall not less than 0".into(),
             ));
         }
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let options = SillOptions {
             up_to_m: self.up_to,
             wall_kg_m2: self.wall,

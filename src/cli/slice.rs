@@ -5,7 +5,6 @@ use std::sync::Arc;
 use clap::{Args, ValueEnum};
 
 use super::{CommandError, Outcome, Output, UnitName, angle_deg, is_boat_file, length_m};
-use crate::boat::Boat;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::Doubt;
 use crate::study::slice;
@@ -68,7 +67,7 @@ impl Slice {
             )));
         }
         let body = if is_boat_file(&self.file) {
-            self.boat()?
+            self.boat(output)?
         } else {
             self.mesh()?
         };
@@ -77,14 +76,14 @@ impl Slice {
         Ok(Outcome::Fine)
     }
 
-    fn boat(&self) -> Result<Body, CommandError> {
+    fn boat(&self, output: &Output) -> Result<Body, CommandError> {
         if self.mesh_units.is_some() || self.water.is_some() {
             return Err(CommandError::Message(
                 "a boat file names its own units and water: leave out --mesh-units and --water"
                     .into(),
             ));
         }
-        let boat = Boat::load(&self.file)?;
+        let boat = output.load(&self.file)?;
         Ok(Body {
             tree: boat.tree,
             name: boat.name,

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::study::spread;
 
 /// How far the sills may be off, from the ± in the boat file, and what to
@@ -29,7 +29,7 @@ pub(super) struct Spread {
 
 impl Spread {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let result = spread(&boat, self.draws, self.seed)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         output.print(&result)?;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::files::{self, put};
-use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
 use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, Verdict, swamp};
@@ -87,7 +87,7 @@ impl Swamp {
                 "--under, --held, --inside and --bail must not be negative, --discharge lies over 0 and up to 1".into(),
             ));
         }
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let knocked = Knocked {
             start: self.from.start(),
             under_m: self.under,

@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{self, put, refuse_existing};
 use super::section::planes;
-use super::{CommandError, Outcome, Output, load_floating};
+use super::{CommandError, Outcome, Output};
 use crate::present::tape_svg;
 use crate::study::{Planes, TapeError, tape};
 
@@ -39,7 +39,7 @@ impl Tape {
         if let Some(svg) = &self.svg {
             refuse_existing(svg, self.force)?;
         }
-        let boat = load_floating(&self.boat)?;
+        let boat = output.load_floating(&self.boat)?;
         let stations = self.stations.clone().unwrap_or_default();
         let result = tape(&boat, &stations).map_err(|error| match error {
             TapeError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),

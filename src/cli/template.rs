@@ -6,7 +6,6 @@ use clap::{Args, ValueEnum};
 use super::files::{put, refuse_existing};
 use super::section::PanelArguments;
 use super::{CommandError, Outcome, Output, length_m};
-use crate::boat::Boat;
 use crate::present::{Paper, template_dxf, template_pdf, template_svg};
 use crate::study::template;
 
@@ -71,7 +70,7 @@ impl Template {
         let form = form_of(&self.output)?;
         refuse_existing(&self.output, self.force)?;
         let panel = self.panel.options(&self.boat)?;
-        let boat = Boat::load(&self.boat)?;
+        let boat = output.load(&self.boat)?;
         let planes = [self.plane.station, self.plane.buttock, self.plane.waterline];
         let (axis, at_m) = (0..)
             .zip(planes)

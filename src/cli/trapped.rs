@@ -4,7 +4,6 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{CommandError, Outcome, Output, angle_deg};
-use crate::boat::Boat;
 use crate::study::trapped;
 
 /// Air that stays under decks while the craft floods, and water that stays in it
@@ -36,7 +35,7 @@ impl Trapped {
                 "--pitch lies between -90 and 90 deg, --heel between -180 and 180 deg".into(),
             ));
         }
-        let boat = Boat::load(&self.boat)?;
+        let boat = output.load(&self.boat)?;
         output.print(&trapped(&boat, self.heel, self.pitch))?;
         Ok(Outcome::Fine)
     }

@@ -68,7 +68,7 @@ pub use read::{MOST_BYTES, parse_mesh, read_mesh, read_regular_file};
 pub use sections::{Section, SectionLoop, Slicer, section_segments};
 pub use stl::{MAX_FACETS, parse_stl, read_stl, write_stl_binary};
 pub use surface::Surface;
-pub use symmetry::MirrorPlane;
+pub use symmetry::{MirrorPlane, mirror_plane_near};
 pub use touch::lies_on;
 pub use units::{Confidence, UnitGuess, guess_unit};
 pub use weld::{LOOSE_WELD_SHARE, Welded, weld};

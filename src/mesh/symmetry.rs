@@ -140,6 +140,51 @@ pub(super) fn judge_plane(
     Plane { normal, offset_m }.judged(tree, &points, &Vec3::zeros())
 }
 
+/// How well a surface mirrors itself in `normal · x = offset_m`, and the plane near that
+/// one in which it does so best, where the first holds worse than `enough_m` at nine
+/// places of ten. Large surfaces are judged by some of their faces first.
+#[must_use]
+pub fn mirror_plane_near(
+    surface: &Surface,
+    normal: Vec3,
+    offset_m: f64,
+    enough_m: f64,
+) -> Option<(MirrorPlane, Option<MirrorPlane>)> {
+    let points = spread_over(surface, FINE_POINTS, |_| true);
+    if points.len() < 10 {
+        return None;
+    }
+    let middle = points.iter().sum::<Vec3>() / points.len() as f64;
+    let start = Plane {
+        normal,
+        offset_m: offset_m - normal.dot(&middle),
+    };
+    if surface.faces.len() > ROUGH_FACES {
+        let thin = FaceTree::over(&thinned(surface, ROUGH_FACES));
+        let judged = start.judged(&thin, &points, &middle);
+        if judged.nine_tenths_m <= enough_m {
+            return Some((judged, None));
+        }
+    }
+    let tree = FaceTree::over(surface);
+    let judged = start.judged(&tree, &points, &middle);
+    if judged.nine_tenths_m <= enough_m {
+        return Some((judged, None));
+    }
+    let normals = SmoothNormals::of(surface);
+    let half_way = surface.bounds().map_or(middle, |(lo, hi)| (lo + hi) / 2.0);
+    let mut plane = Plane {
+        normal,
+        offset_m: normal.dot(&(half_way - middle)),
+    };
+    for _ in 0..FINE_STEPS {
+        if plane.improve(surface, &tree, &normals, &points, &middle) {
+            break;
+        }
+    }
+    Some((judged, Some(plane.judged(&tree, &points, &middle))))
+}
+
 /// `normal · (x − middle) = offset_m`.
 #[derive(Debug, Clone, Copy)]
 struct Plane {

@@ -12,6 +12,8 @@ const NEEDLE: f64 = 1e-4;
 /// Share of the ring's length within which points at its end lie straight
 /// across: 3 mm on a hull of 3.4 m.
 const STRAIGHT_ACROSS: f64 = 1e-3;
+/// Share of the ring's length within which the next points of both sides lie abreast.
+const IN_STEP: f64 = 1e-6;
 /// Share of the ring's area by which the triangles together may be too large:
 /// the ripple of a scanned rim folds a few of them over, while a ring that
 /// does not run out and back folds many.
@@ -64,7 +66,16 @@ pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
             // waits for a run straight across on the other side.
             (Some(_), Some(_)) if i + 2 == there.len() && j + 2 < back.len() => false,
             (Some(_), Some(_)) if j + 2 == back.len() && i + 2 < there.len() => true,
-            (Some(_), Some(_)) => along[there[i + 1]] <= along[back[j + 1]],
+            (Some(_), Some(_)) => {
+                let ahead = along[back[j + 1]] - along[there[i + 1]];
+                if ahead.abs() > IN_STEP * (along[most] - along[least]) {
+                    ahead > 0.0
+                } else {
+                    // The shorter way across, whichever side is which.
+                    let across = |a: usize, b: usize| (points[a] - points[b]).norm_squared();
+                    across(there[i + 1], back[j]) <= across(there[i], back[j + 1])
+                }
+            }
             (Some(_), None) => true,
             (None, _) => false,
         };

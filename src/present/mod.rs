@@ -37,6 +37,7 @@ mod tape;
 mod tape_svg;
 mod template;
 mod trapped;
+mod whereabouts;
 
 pub use comparison_svg::compare_svg;
 pub use csv::{csv, csv_rows};

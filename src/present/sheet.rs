@@ -33,6 +33,13 @@ impl Sheet {
         &self.blocks
     }
 
+    /// A line right under the title.
+    pub fn under_title(&mut self, text: &str) -> &mut Self {
+        let at = self.blocks.len().min(1);
+        self.blocks.insert(at, Block::Notes(vec![text.to_owned()]));
+        self
+    }
+
     /// A heading over what follows.
     pub fn heading(&mut self, text: &str) -> &mut Self {
         self.blocks.push(Block::Heading(text.to_owned()));

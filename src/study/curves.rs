@@ -66,6 +66,9 @@ pub struct CurveLine {
     pub waterplane_coefficient: Option<f64>,
 }
 
+/// What rounding leaves of a length, as a share of the craft's size.
+const TRIFLE: f64 = 1e-9;
+
 /// Cuts the envelope at equal steps of draught amidships from the base line to the
 /// hull's top there, upright at a pitch. `steps` is at least 1. What hangs outside
 /// the envelope plays no part, as the masses do not.
@@ -96,7 +99,9 @@ pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
             };
             let [length, breadth] = waterline_size_m(&boat.envelope.surface, &plane);
             let box_area = length * breadth;
-            let share = |part: f64, whole: f64| (whole > 0.0).then(|| part / whole);
+            // A trifle of a waterline, as through the highest corner, has no coefficient.
+            let least = TRIFLE * (top - base) * (top - base);
+            let share = |part: f64, whole: f64| (box_area > least).then(|| part / whole);
             CurveLine {
                 draught_m,
                 draught_forward_m,
@@ -134,6 +139,8 @@ fn waterline_size_m(surface: &Surface, plane: &WaterPlane) -> [f64; 2] {
     let axes = plane.axes();
     let mut lo = [f64::INFINITY; 2];
     let mut hi = [f64::NEG_INFINITY; 2];
+    // Corners in the plane count as over it, whichever way their heights are rounded.
+    let under = -TRIFLE * surface.diagonal_m();
     let mut take = |point: &Vec3| {
         for (axis, along) in [axes.forward.dot(point), axes.port.dot(point)]
             .into_iter()
@@ -148,7 +155,7 @@ fn waterline_size_m(surface: &Surface, plane: &WaterPlane) -> [f64; 2] {
         for (a, b) in [(0, 1), (1, 2), (2, 0)] {
             let (from, to) = (corners[a], corners[b]);
             let (below, above) = (plane.height_m(&from), plane.height_m(&to));
-            if (below < 0.0) != (above < 0.0) {
+            if (below < under) != (above < under) {
                 take(&(from + (to - from) * (below / (below - above))));
             }
         }

@@ -35,12 +35,13 @@ mod swamp;
 mod tape;
 mod template;
 mod trapped;
+mod whereabouts;
 
 pub use crate::boat::Verdict;
 pub use attitude::Lies;
 pub use calibrate::{
-    ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, Measured, MeasuredError,
-    Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
+    ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, MarkPlaces, Measured,
+    MeasuredError, Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
     metacentric_height_from_moves,
 };
 pub use cautions::CAUTIONS;
@@ -109,3 +110,4 @@ pub use template::{
     Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
 };
 pub use trapped::{PocketLine, TrappedResult, trapped};
+pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};

@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
-use crate::boat::{EnclosesNothing, MeshInMetres};
-use crate::mesh::{Doubt, Hole, HoleKind, UnitGuess, tell_holes};
+use crate::boat::{EnclosesNothing, Lie, MeshInMetres, Said, placement_toml};
+use crate::mesh::{Doubt, Hole, HoleKind, Placement, UnitGuess, tell_holes};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
@@ -69,8 +69,16 @@ pub fn starting_file(
     let guess = read.unit_guess.clone().unwrap_or_else(UnitGuess::metres);
     let prepared = read.into_hull()?;
     let (lo, hi) = prepared.surface.bounds().unwrap_or_default();
-    let turn = Turn::to_lay_along_x(&(hi - lo));
-    let (lo, hi) = turn.box_after(&lo, &hi);
+    let laid = Laid::of(&Lie::of(&prepared, Said::default()), &(hi - lo));
+    let (lo, hi) = prepared
+        .surface
+        .vertices
+        .iter()
+        .map(|v| laid.point(v))
+        .fold(
+            (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)),
+            |(lo, hi), v| (lo.inf(&v), hi.sup(&v)),
+        );
     let size = hi - lo;
     let open = || prepared.loops.iter().filter(|capped| !capped.mended);
     let open_edges_m: Vec<f64> = open().map(|capped| capped.length_m).collect();
@@ -78,16 +86,21 @@ pub fn starting_file(
         .map(|capped| {
             let corners = capped.rim.iter();
             corners
-                .map(|v| turn.rotation * prepared.surface.vertices[*v as usize])
+                .map(|v| laid.point(&prepared.surface.vertices[*v as usize]))
                 .collect()
         })
         .collect();
     let holes = tell_holes(&rims, (lo, hi));
     let mut mesh_doubts = prepared.doubts;
-    if let Some((_, why)) = turn.toml {
-        mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, why));
+    if !laid.toml.is_empty() {
+        let text = format!(
+            "{} is written into [hull]: {}",
+            laid.toml.join(" and "),
+            laid.why
+        );
+        mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, text));
     }
-    let text = text_of(mesh, &guess, &turn, [lo, hi], (&open_edges_m, &holes), scan);
+    let text = text_of(mesh, &guess, &laid, [lo, hi], (&open_edges_m, &holes), scan);
     Ok(StartingFile {
         file: file.to_owned(),
         mesh: mesh.to_owned(),
@@ -100,50 +113,65 @@ pub fn starting_file(
     })
 }
 
-/// The turn that lays a mesh's longest side along x.
-struct Turn {
+/// How a mesh comes to lie in the boat frame.
+struct Laid {
     rotation: Rotation3<f64>,
-    /// The key's value and why, when the mesh has to be turned.
-    toml: Option<(&'static str, &'static str)>,
+    shift_m: Vec3,
+    /// The keys of `[hull]` that do it.
+    toml: Vec<String>,
+    /// Why, where there are any.
+    why: String,
 }
 
-impl Turn {
-    fn to_lay_along_x(size: &Vec3) -> Self {
+impl Laid {
+    /// By what is wrong with how the hull lies; where its shape does not tell, its
+    /// longest side is laid along x.
+    fn of(lie: &Lie, size: &Vec3) -> Self {
+        if let Some((rotation, shift_m)) = lie.cure {
+            return Self {
+                rotation,
+                shift_m,
+                toml: placement_toml(&Placement::default(), &rotation, &shift_m),
+                why: format!(
+                    "as the mesh lies: {}; check bow and up",
+                    lie.faults.join("; ")
+                ),
+            };
+        }
         let quarter = std::f64::consts::FRAC_PI_2;
-        if size.y > size.x && size.y >= size.z {
-            Self {
-                rotation: Rotation3::from_euler_angles(0.0, 0.0, -quarter),
-                toml: Some((
-                    "{ about_z = \"-90 deg\" }",
-                    "the mesh is longest along y: a guess turns it to lie fore and aft along x; check which end is the bow",
-                )),
-            }
+        let (rotation, toml, long) = if size.y > size.x && size.y >= size.z {
+            let turn = Rotation3::from_euler_angles(0.0, 0.0, -quarter);
+            (turn, "turn = { about_z = \"-90 deg\" }", "y")
         } else if size.z > size.x {
-            Self {
-                rotation: Rotation3::from_euler_angles(0.0, quarter, 0.0),
-                toml: Some((
-                    "{ about_y = \"90 deg\" }",
-                    "the mesh is longest along z: a guess turns it to lie fore and aft along x; check which end is the bow and which way is up",
-                )),
-            }
+            let turn = Rotation3::from_euler_angles(0.0, quarter, 0.0);
+            (turn, "turn = { about_y = \"90 deg\" }", "z")
         } else {
-            Self {
+            return Self {
                 rotation: Rotation3::identity(),
-                toml: None,
-            }
+                shift_m: Vec3::zeros(),
+                toml: Vec::new(),
+                why: String::new(),
+            };
+        };
+        Self {
+            rotation,
+            shift_m: Vec3::zeros(),
+            toml: vec![toml.to_owned()],
+            why: format!(
+                "the mesh is longest along {long}: a guess turns it to lie fore and aft along x; check which end is the bow and which way is up"
+            ),
         }
     }
 
-    fn box_after(&self, lo: &Vec3, hi: &Vec3) -> (Vec3, Vec3) {
-        let (a, b) = (self.rotation * lo, self.rotation * hi);
-        (a.inf(&b), a.sup(&b))
+    fn point(&self, at: &Vec3) -> Vec3 {
+        self.rotation * at + self.shift_m
     }
 }
 
 fn text_of(
     mesh: &str,
     guess: &UnitGuess,
-    turn: &Turn,
+    laid: &Laid,
     [lo, hi]: [Vec3; 2],
     (open_edges_m, holes): (&[f64], &[Hole]),
     scan: &FromScan,
@@ -171,8 +199,8 @@ units = "{unit}"                       # {confidence}: this makes the hull {x:.2
         y = size.y,
         z = size.z,
     );
-    if let Some((value, why)) = turn.toml {
-        let _ = writeln!(text, "turn = {value}      # {why}");
+    if !laid.toml.is_empty() {
+        let _ = writeln!(text, "# {}\n{}", laid.why, laid.toml.join("\n"));
     }
     if scan.keeps_small_holes {
         text.push_str(
@@ -239,15 +267,16 @@ skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
 # [[opening]]
 # name = "cable hole"
 # cylinder = {{ from = [{aft:.2}, 0.0, {high:.2}], to = [{inside:.2}, 0.0, {high:.2}], diameter = "60 mm" }}
-# Or by points of its edge measured by tape:
-# rim = [[1.0, 0.1, 0.3], [1.2, 0.1, 0.3], [1.2, -0.1, 0.3], [1.0, -0.1, 0.3]]
+# Or by points of its edge measured by tape, each as x, y, z or as readings on the hull:
+# rim = [[1.0, 0.1, 0.3], {{ from_stem = "1.2 m", from_middle = "10 cm port", over_base = "30 cm" }}]
 
 # --- What goes aboard: one [[item]] for each ---------------------------------
 
 [[item]]
 name = "person"                    # a stand-in: your own weight, where you will sit
 mass = "80 kg ± 5 kg"
-at = [{x:.2}, {y:.2}, {seat:.2}]            # centre of gravity
+at = [{x:.2}, {y:.2}, {seat:.2}]            # centre of gravity; or by tape, as
+                                   # {{ from_stem = "1.9 m", from_middle = 0, over_base = "30 cm" }}
 person = true                      # leaves when it swamps and hangs on; without volume of the water's density
 # head = "0.65 m"                  # top of the head over that point, seated
 

@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
-use super::hull_side::{Foot, RimKind, Side, SideDrawing, SidePath, stem_m};
+use super::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::planes::{MOST_PLANES, Planes};
 use super::scan_band::ScanBand;
-use crate::boat::{Boat, FaceSource};
+use crate::boat::{Boat, FaceSource, SidePath};
 use crate::equilibrium::{Craft, EquilibriumError, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
@@ -229,7 +229,7 @@ fn places(stations: &Planes, length_m: f64) -> Result<Vec<f64>, TapeError> {
 }
 
 fn mark(boat: &Boat, cut: &Section, side: Side, plane: &WaterPlane) -> TapeMark {
-    let Some(path) = SidePath::of(boat, cut, side) else {
+    let Some(path) = side_path(boat, cut, side) else {
         return TapeMark {
             notes: vec!["no skin of the hull on this side here".to_owned()],
             ..TapeMark::default()

@@ -28,4 +28,5 @@ mod template;
 mod trapped;
 mod usage;
 mod view;
+mod whereabouts;
 mod workshop;

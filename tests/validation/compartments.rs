@@ -262,7 +262,7 @@ fn pushes_on_the_edge_give_the_height_of_the_weight() {
         );
     std::fs::write(&file, text).expect("written");
     let boat = box_boat([4.0, 1.0, 0.5], 1000.0, 0.26, 1000.0, "");
-    let measured = Measured::read(&file).expect("it reads");
+    let measured = Measured::read(&file, None).expect("it reads");
     let result = calibrate(&boat, &measured).expect("it fits");
     assert_eq!(result.centre_from[2], "pushes");
     near(

@@ -3,6 +3,7 @@ use super::layup;
 use super::shapes;
 use super::{Foot, Part, Role, Shape, Wall, Weight};
 use crate::boat::fields::{Bound, Fields, TableKeys, Way};
+use crate::boat::overlay::cover_of;
 use crate::quantity::Quantity;
 
 pub(super) static PART: TableKeys = TableKeys {
@@ -14,11 +15,18 @@ pub(super) static PART: TableKeys = TableKeys {
 };
 
 pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
-    let name = fields
-        .required_text("name", "name = \"stern wall\"")
-        .map(str::to_owned);
     let role = role(fields);
-    let shape = shape(fields);
+    // A cover may go by what it covers.
+    let name = match (role, fields.has("name")) {
+        (Some(Role::Cover), false) => fields.text("covers", "covers = \"cockpit\"").map(cover_of),
+        _ => fields
+            .required_text("name", "name = \"stern wall\"")
+            .map(str::to_owned),
+    };
+    let is_skinned = ["skin", "laminate", "foam"]
+        .iter()
+        .any(|key| fields.has(key));
+    let shape = shape(fields, role == Some(Role::Cover) && !is_skinned);
     let at = fields
         .triple("at", Bound::Any)
         .unwrap_or([Quantity::exact(0.0); 3]);
@@ -39,9 +47,11 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     })
 }
 
-fn shape(fields: &mut Fields<'_, '_>) -> Option<Shape> {
+/// The shape; a cover that is only weighed needs none.
+fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
     let ways: &[&[&str]] = &[&["mesh"], &["box"], &["cylinder"], &["outline"], &["wall"]];
     match fields.one_way(ways) {
+        Way::None if lies_on_rim => Some(Shape::OnRim),
         Way::None => {
             fields.missing(
                 &["mesh", "box", "cylinder", "outline", "wall"],
@@ -111,6 +121,9 @@ fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
 }
 
 fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
+    if fields.has("covers") && !fields.has("role") {
+        return Some(Role::Cover);
+    }
     fields.required("role", "role = \"add\" or role = \"recess\"")?;
     fields.choice(
         "role",

@@ -1,19 +1,25 @@
 //! From the merged tree to the plain data of [`BoatFile`].
+use std::sync::Arc;
+
 use super::inside;
 use super::item;
 use super::item_gas;
 use super::layup;
+use super::limits;
 use super::measured;
 use super::mend;
 use super::part;
 use super::shapes::{self, metres};
-use super::{BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Turn, WaterGiven};
+use super::{
+    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Plug, Turn, WaterGiven, Weight,
+};
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
+use crate::boat::tape;
 use crate::boat::tree::{Loaded, Table};
-use crate::boat::yardsticks::{Band, Yardsticks};
-use crate::quantity::{Dimension, Quantity, UnitSystem};
+use crate::mesh::Prepared;
+use crate::quantity::{Dimension, Quantity};
 use crate::water::{Water, WaterError};
 
 static TOP: TableKeys = TableKeys {
@@ -80,36 +86,17 @@ static OPENING: TableKeys = TableKeys {
         "loop",
         "wall",
         "state",
+        "plug",
         "floods",
         "discharge",
         "height_error",
     ],
 };
-static YARDSTICKS: TableKeys = TableKeys {
-    title: "[yardsticks]",
-    keys: &[
-        "sill_red",
-        "sill_green",
-        "sill_source",
-        "tilt_red",
-        "tilt_green",
-        "tilt_source",
-        "energy_red",
-        "energy_green",
-        "energy_source",
-        "floats_swamped",
-        "floats_with_one_flooded",
-        "swamped_sill_red",
-        "swamped_sill_green",
-        "swamped_lean_green",
-        "swamped_lean_red",
-        "swamped_source",
-        "gap_red",
-        "gap_green",
-        "gap_source",
-    ],
+/// Read before all else, by `taped`; here to say where such a key belongs.
+static TAPE: TableKeys = TableKeys {
+    title: "a place, as at = { from_stem = \"1.2 m\", from_middle = 0, over_base = \"25 cm\" }",
+    keys: &tape::KEYS,
 };
-
 /// Every table, to say where a misplaced key belongs.
 pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &TOP,
@@ -121,7 +108,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &inside::COMPARTMENT,
     &inside::PASSAGE,
     &inside::LIQUID,
-    &YARDSTICKS,
+    &limits::YARDSTICKS,
     &shapes::SKIN,
     &shapes::BOX,
     &shapes::CYLINDER,
@@ -137,11 +124,17 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &mend::RIM_HEIGHTS,
     &mend::CROP,
     &item_gas::AIR,
+    &TAPE,
 ];
 
 /// Reads the merged tree; nothing when the hull or an entry could not be read,
 /// and then `problems` says why.
-pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatFile> {
+/// `made` is the hull that tape readings were held to.
+pub(super) fn boat(
+    loaded: &Loaded,
+    made: Option<Arc<Prepared>>,
+    problems: &mut Vec<Problem>,
+) -> Option<BoatFile> {
     let mut top = Fields::new(
         &loaded.root,
         &loaded.place,
@@ -158,7 +151,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
     let keys = &inside::COMPARTMENT;
     let compartments = entries(&mut top, "compartment", keys, inside::compartment);
     let passages = entries(&mut top, "passage", &inside::PASSAGE, inside::passage);
-    let yardsticks = yardsticks(&mut top);
+    let yardsticks = limits::yardsticks(&mut top);
     top.finish(ALL_TABLES);
     inside::check_names(&compartments, &passages, &openings, &items, problems);
     let (water_given, water) = water?;
@@ -167,7 +160,7 @@ pub(super) fn boat(loaded: &Loaded, problems: &mut Vec<Problem>) -> Option<BoatF
         name,
         water,
         water_given,
-        hull: hull?,
+        hull: Hull { made, ..hull? },
         parts,
         openings,
         items,
@@ -281,20 +274,9 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         return None;
     }
     let mut fields = top.section("hull", &HULL, "[hull] with mesh = \"hull.stl\" below")?;
-    let mesh = shapes::mesh(&mut fields);
-    let units = shapes::units(&mut fields);
-    let turn = turn(&mut fields);
-    let scale_to_length = scale_to(&mut fields);
-    let origin = fields.triple("origin", Bound::Any);
+    let shape = shape_of(&mut fields);
     let weight = shapes::weight(&mut fields, true);
-    let fill_under = fields.quantity(
-        "fill_under",
-        Dimension::Length,
-        Bound::Positive,
-        Bare::Refused,
-    );
     let draught_marks = draught_marks(&mut fields);
-    let mend = mend::mend(&mut fields, fill_under.as_ref());
     let scan_error = fields.quantity(
         "scan_error",
         Dimension::Length,
@@ -302,8 +284,40 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         Bare::Refused,
     );
     let measured = measured::measured(&mut fields);
-    let place = fields.place().clone();
     fields.finish(ALL_TABLES);
+    Some(Hull {
+        weight: weight?,
+        draught_marks,
+        measured,
+        scan_error,
+        ..shape?
+    })
+}
+
+/// What makes the hull's shape of its mesh, for tape readings; `None` where that can not
+/// be read, which reading the whole file tells.
+pub(super) fn hull_shape(loaded: &Loaded) -> Option<Hull> {
+    let mut problems = Vec::new();
+    let title = TOP.title.into();
+    let mut top = Fields::new(&loaded.root, &loaded.place, title, &TOP, &mut problems);
+    let shape = shape_of(&mut top.section("hull", &HULL, "")?);
+    shape.filter(|_| problems.is_empty())
+}
+
+/// A hull without its weight and marks.
+fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
+    let mesh = shapes::mesh(fields);
+    let units = shapes::units(fields);
+    let turn = turn(fields);
+    let scale_to_length = scale_to(fields);
+    let origin = fields.triple("origin", Bound::Any);
+    let fill_under = fields.quantity(
+        "fill_under",
+        Dimension::Length,
+        Bound::Positive,
+        Bare::Refused,
+    );
+    let mend = mend::mend(fields, fill_under.as_ref());
     let (mesh, mesh_place) = mesh?;
     Some(Hull {
         mesh,
@@ -311,14 +325,15 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         turn,
         scale_to_length,
         origin,
-        weight: weight?,
+        weight: Weight::Unknown,
         fill_under,
-        draught_marks,
+        draught_marks: None,
         mend,
-        measured,
-        scan_error,
-        place,
+        measured: None,
+        scan_error: None,
+        place: fields.place().clone(),
         mesh_place,
+        made: None,
     })
 }
 
@@ -421,6 +436,25 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             ("vent", OpeningState::Vent),
         ],
     );
+    let plug = fields.choice("plug", &[("in", Plug::In), ("out", Plug::Out)]);
+    if plug.is_some()
+        && state != Some(OpeningState::Drain)
+        && let Some(node) = fields.node("plug")
+    {
+        let help = "only a drain has a plug: add state = \"drain\"";
+        fields.out_of_range(
+            "plug",
+            node,
+            "on another opening".into(),
+            "on a drain",
+            help,
+        );
+    }
+    // A plug that is in closes its drain like a cover.
+    let state = match plug {
+        Some(Plug::In) => Some(OpeningState::Covered),
+        _ => state,
+    };
     let floods = fields
         .text("floods", "floods = \"bow locker\"")
         .map(str::to_owned);
@@ -435,136 +469,10 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         rim,
         mark,
         state: state.unwrap_or(OpeningState::Open),
+        plug,
         floods,
         discharge: inside::discharge(fields),
         height_error,
         place: fields.place().clone(),
     })
-}
-
-fn yardsticks(top: &mut Fields<'_, '_>) -> Yardsticks {
-    let mut yardsticks = Yardsticks::default();
-    let example = "[yardsticks] with sill_red = \"5 cm\" below";
-    let Some(mut fields) = top.section("yardsticks", &YARDSTICKS, example) else {
-        return yardsticks;
-    };
-    let keys = [
-        ["sill_red", "sill_green", "sill_source"],
-        ["tilt_red", "tilt_green", "tilt_source"],
-        ["energy_red", "energy_green", "energy_source"],
-    ];
-    band(
-        &mut fields,
-        keys[0],
-        Dimension::Length,
-        &mut yardsticks.sill,
-    );
-    band(&mut fields, keys[1], Dimension::Angle, &mut yardsticks.tilt);
-    band(
-        &mut fields,
-        keys[2],
-        Dimension::Energy,
-        &mut yardsticks.energy,
-    );
-    band(
-        &mut fields,
-        ["gap_red", "gap_green", "gap_source"],
-        Dimension::Length,
-        &mut yardsticks.gap,
-    );
-    swamped(&mut fields, &mut yardsticks);
-    fields.finish(ALL_TABLES);
-    yardsticks
-}
-
-/// What is asked of a craft with water inside; one source for all of it.
-fn swamped(fields: &mut Fields<'_, '_>, yardsticks: &mut Yardsticks) {
-    for (key, wish) in [
-        ("floats_swamped", &mut yardsticks.floats_swamped),
-        (
-            "floats_with_one_flooded",
-            &mut yardsticks.floats_with_one_flooded,
-        ),
-    ] {
-        if let Some(asked) = fields.flag(key) {
-            wish.asked = asked;
-            if let Some(node) = fields.node(key) {
-                wish.source = format!("the boat file, {}", node.place);
-            }
-        }
-    }
-    band(
-        fields,
-        ["swamped_sill_red", "swamped_sill_green", "swamped_source"],
-        Dimension::Length,
-        &mut yardsticks.swamped_sill,
-    );
-    // Read as a band turned round: what should be small fails over red.
-    let lean = &mut yardsticks.swamped_lean;
-    let mut turned = Band {
-        red: lean.green,
-        green: lean.red,
-        source: std::mem::take(&mut lean.source),
-    };
-    band(
-        fields,
-        ["swamped_lean_green", "swamped_lean_red", "swamped_source"],
-        Dimension::Angle,
-        &mut turned,
-    );
-    lean.green = turned.red;
-    lean.red = turned.green;
-    lean.source = turned.source;
-    if let Some(source) = fields.text("swamped_source", "swamped_source = \"our club\"") {
-        for wish in [
-            &mut yardsticks.floats_swamped,
-            &mut yardsticks.floats_with_one_flooded,
-        ] {
-            source.clone_into(&mut wish.source);
-        }
-    }
-}
-
-/// Lays what the file says over a band.
-fn band(
-    fields: &mut Fields<'_, '_>,
-    [red, green, source]: [&'static str; 3],
-    dimension: Dimension,
-    band: &mut Band,
-) {
-    let bare = match dimension {
-        Dimension::Angle => Bare::Allowed,
-        _ => Bare::Refused,
-    };
-    for (key, limit) in [(red, &mut band.red), (green, &mut band.green)] {
-        if let Some(node) = fields.node(key)
-            && let Some(given) = fields.quantity_of(key, node, dimension, Bound::NotNegative, bare)
-        {
-            *limit = given;
-            band.source = format!("the boat file, {}", node.place);
-        }
-    }
-    let example = format!("{source} = \"from the builder's handbook\"");
-    if let Some(given) = fields.text(source, &example) {
-        band.source = given.to_owned();
-    }
-    if band.red.value > band.green.value {
-        let show = |limit: &Quantity| limit.show(dimension, UnitSystem::Metric);
-        let given = if fields.has(red) { red } else { green };
-        if let Some(node) = fields.node(given) {
-            let (value, rule) = if given == red {
-                let rule = format!("no more than `{green}`, {}", show(&band.green));
-                (show(&band.red), rule)
-            } else {
-                let rule = format!("no less than `{red}`, {}", show(&band.red));
-                (show(&band.green), rule)
-            };
-            let help = if red.ends_with("_green") {
-                "up to green it is clear, over red it fails: set both"
-            } else {
-                "under red a margin fails, over green it is clear: set both"
-            };
-            fields.out_of_range(given, node, value, &rule, help);
-        }
-    }
 }

@@ -26,6 +26,8 @@ pub enum Shape {
     Outline(Outline),
     /// `wall`.
     Wall(Wall),
+    /// None: a cover that lies on the rim of its opening.
+    OnRim,
 }
 
 /// `wall = { foot = [[x, y, z], …], height, closed }` or `{ round, height }`: a

@@ -43,8 +43,8 @@ pub(super) fn units(fields: &mut Fields<'_, '_>) -> Option<MeshUnits> {
     fields.choice("units", UNITS)
 }
 
-/// `mass` and `centre`, or `skin`. A hull must say where it balances and cannot
-/// weigh nothing; a part may leave the centre to its shape.
+/// `mass` and `centre`, or `skin`. A hull cannot weigh nothing; where the centre is
+/// left out it follows from the shape.
 pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weight> {
     let ways: &[&[&str]] = &[
         &["mass", "centre", "density"],
@@ -63,9 +63,7 @@ pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weigh
                 Bound::NotNegative
             };
             let mass = fields.required_quantity("mass", Dimension::Mass, bound, Bare::Allowed);
-            let centre = if is_hull {
-                Some(fields.required_triple("centre", Bound::Any)?)
-            } else if fields.has("centre") {
+            let centre = if fields.has("centre") {
                 Some(fields.triple("centre", Bound::Any)?)
             } else {
                 None

@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 
 use crate::boat::file::Point;
+use crate::boat::{Boat, HullOnTape, Readings, Taped};
+use crate::equilibrium::{Craft, settle};
 use crate::mesh::read_regular_file;
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
@@ -43,7 +45,7 @@ pub const ANGLE_DEG: f64 = 0.2;
 ///
 /// | table | holds |
 /// |---|---|
-/// | `[[float_mark]]` | `at = [x, y, z]`, `over_water`: height over the water of a point of the boat, three or more |
+/// | `[[float_mark]]` | `at = [x, y, z]` or tape readings, or `opening = "its name"` for the lowest point of its rim over the water as the boat file floats it; `over_water`: its height over the water; three or more |
 /// | `[two_scales]` | `aft = { x, reads }`, `fore = { x, reads }`; to know the height also `stands_at_z` and `tipped = { angle, fore_reads }`, the fore end raised |
 /// | `[[incline]]` | `mass` aboard moved by `moved` to starboard, and the change of `heel` |
 /// | `[[push]]` | `at = [x, y, z]`, `force` down, and how far that point `sinks` |
@@ -195,8 +197,9 @@ impl Measured {
     /// Reads a file of measurements.
     ///
     /// # Errors
-    /// [`MeasuredError`] with the file and what is wrong in it, and where.
-    pub fn read(path: &Path) -> Result<Self, MeasuredError> {
+    /// [`MeasuredError`] with the file and what is wrong in it, and where; tape readings
+    /// and openings need `places`.
+    pub fn read(path: &Path, places: Option<&MarkPlaces<'_>>) -> Result<Self, MeasuredError> {
         let io_error = |source| MeasuredError::Io {
             path: path.to_owned(),
             source,
@@ -210,28 +213,48 @@ impl Measured {
         }
         let text =
             String::from_utf8(bytes).map_err(|source| io_error(std::io::Error::other(source)))?;
-        Self::parse(&text).map_err(|text| MeasuredError::Content {
+        Self::parse(&text, places).map_err(|text| MeasuredError::Content {
             path: path.to_owned(),
             text,
         })
     }
 
-    fn parse(text: &str) -> Result<Self, String> {
+    fn parse(text: &str, places: Option<&MarkPlaces<'_>>) -> Result<Self, String> {
         let file: File = toml::from_str(text).map_err(|error| error.to_string())?;
         let length = Dimension::Length;
-        let point = |at: &[Given; 3], what: &str| -> Result<Point, String> {
-            let [x, y, z] = at;
-            Ok([
-                x.read(length, what)?,
-                y.read(length, what)?,
-                z.read(length, what)?,
-            ])
+        let point = |at: &PlaceGiven, what: &str| -> Result<Point, String> {
+            match at {
+                PlaceGiven::Point([x, y, z]) => Ok([
+                    x.read(length, what)?,
+                    y.read(length, what)?,
+                    z.read(length, what)?,
+                ]),
+                PlaceGiven::Taped(readings) => match places {
+                    Some(places) => places
+                        .taped(readings)
+                        .map_err(|why| format!("{what}: {why}")),
+                    None => Err(format!(
+                        "{what}: tape readings need a boat to hold the tape to"
+                    )),
+                },
+            }
         };
         let mut measured = Self::default();
         for (number, mark) in (1..).zip(&file.float_mark) {
             let what = |key: &str| format!("[[float_mark]] {number}: `{key}`");
+            let at = match (&mark.at, &mark.opening, places) {
+                (Some(at), None, _) => point(at, &what("at"))?,
+                (None, Some(name), Some(places)) => places
+                    .sill(name)
+                    .map_err(|why| format!("{}: {why}", what("opening")))?,
+                _ => {
+                    return Err(format!(
+                        "[[float_mark]] {number}: give either `at` (a point) or `opening` (the name of an opening: its lowest rim point)"
+                    ));
+                }
+            };
             measured.marks.push(FloatMark {
-                at: point(&mark.at, &what("at"))?,
+                at,
                 over_water: mark
                     .over_water
                     .reading(length, TAPE_M, &what("over_water"))?,
@@ -323,7 +346,8 @@ struct File {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct MarkGiven {
-    at: [Given; 3],
+    at: Option<PlaceGiven>,
+    opening: Option<String>,
     over_water: Given,
 }
 
@@ -361,9 +385,78 @@ struct InclineGiven {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct PushGiven {
-    at: [Given; 3],
+    at: PlaceGiven,
     force: Given,
     sinks: Given,
+}
+
+/// A point as x, y, z or as tape readings.
+#[derive(Debug, Deserialize)]
+#[serde(
+    untagged,
+    expecting = "a point: three lengths in square brackets, or tape readings such as { from_stem = \"1.2 m\", from_middle = \"30 cm port\", over_base = \"25 cm\" }"
+)]
+enum PlaceGiven {
+    Point([Given; 3]),
+    Taped(std::collections::BTreeMap<String, toml::Value>),
+}
+
+/// What places of measurements are found on, beside x, y and z.
+pub struct MarkPlaces<'a> {
+    /// The boat, for openings by name.
+    pub boat: &'a Boat,
+    /// Its hull, for tape readings.
+    pub hull: &'a HullOnTape,
+}
+
+impl MarkPlaces<'_> {
+    fn taped(
+        &self,
+        given: &std::collections::BTreeMap<String, toml::Value>,
+    ) -> Result<Point, String> {
+        if let Some(odd) = given.keys().find(|key| !Readings::knows(key)) {
+            return Err(format!("`{odd}` is no tape reading"));
+        }
+        let readings = Readings::read(&|key| {
+            Some(match given.get(key)? {
+                toml::Value::String(text) => Taped::Text(text.clone()),
+                toml::Value::Float(number) => Taped::Number(*number),
+                toml::Value::Integer(number) => {
+                    Taped::Number(f64::from(i32::try_from(*number).unwrap_or(i32::MAX)))
+                }
+                toml::Value::Boolean(flag) => Taped::Flag(*flag),
+                _ => Taped::Other,
+            })
+        });
+        readings
+            .and_then(|readings| self.hull.tape().place(&readings))
+            .map_err(|fault| fault.to_string())
+    }
+
+    /// The rim point of an opening that lies lowest over the water as the boat file
+    /// floats it; the lowest along z where it does not float.
+    fn sill(&self, name: &str) -> Result<Point, String> {
+        let openings = &self.boat.openings;
+        let Some(opening) = openings.iter().find(|opening| opening.name == name) else {
+            let names: Vec<&str> = openings
+                .iter()
+                .map(|opening| opening.name.as_str())
+                .collect();
+            return Err(format!(
+                "there is no opening \"{name}\" in the boat file (there is: {})",
+                names.join(", ")
+            ));
+        };
+        let up = settle(&Craft::of(self.boat))
+            .map_or_else(|_| Vec3::z(), |settled| settled.rest.plane().up);
+        let lowest = opening
+            .rim
+            .iter()
+            .min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)));
+        lowest
+            .map(|point| exactly_at(*point))
+            .ok_or_else(|| format!("opening \"{name}\" has no rim"))
+    }
 }
 
 /// A number, or a text with its unit.
@@ -420,7 +513,7 @@ mod tests {
         let text = "[[float_mark]]\nat = [0, \"20 cm\", 0.4]\nover_water = \"9 in\"\n\
                     [[push]]\nat = [0, 0, 0]\nforce = \"10 kgf\"\nsinks = \"12 mm\"\n\
                     [two_scales]\naft = { x = 0.2, reads = \"100 lb\" }\nfore = { x = 3, reads = 40 }\n";
-        let measured = Measured::parse(text).unwrap();
+        let measured = Measured::parse(text, None).unwrap();
         assert!((measured.marks[0].over_water.value - 9.0 * 0.0254).abs() < 1e-15);
         assert!((measured.pushes[0].force.value - 98.0665).abs() < 1e-9);
         let scales = measured.two_scales.unwrap();
@@ -458,7 +551,7 @@ mod tests {
                 "stands_at_z",
             ),
         ] {
-            let message = Measured::parse(text).unwrap_err();
+            let message = Measured::parse(text, None).unwrap_err();
             assert!(message.contains(words), "{text}: {message}");
         }
     }

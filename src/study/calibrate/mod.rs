@@ -20,8 +20,8 @@ mod model;
 use fit::{Agreement, Fit};
 use marks::plane_through;
 pub use measured::{
-    ANGLE_DEG, FloatMark, InclineMove, Measured, MeasuredError, Push, SCALE_KG, Scale, TAPE_M,
-    Tipped, TwoScales,
+    ANGLE_DEG, FloatMark, InclineMove, MarkPlaces, Measured, MeasuredError, Push, SCALE_KG, Scale,
+    TAPE_M, Tipped, TwoScales,
 };
 use model::{Model, Reading, Whole};
 

@@ -1,7 +1,6 @@
 //! How much skin lies in each class.
 use rayon::prelude::*;
 
-use super::super::hull_side::role;
 use super::{ClassAreas, Limits};
 use crate::boat::{Boat, ConvexMark, FaceSource, Role};
 use crate::numerics::Vec3;
@@ -92,7 +91,10 @@ pub(super) enum Group {
 
 pub(super) fn group(boat: &Boat, face: usize) -> Group {
     if let FaceSource::Part(n) = boat.envelope.sources[face]
-        && role(boat, n) == Some(Role::Recess)
+        && boat
+            .parts
+            .get(n as usize)
+            .is_some_and(|part| part.role == Role::Recess)
     {
         return Group::Recess;
     }

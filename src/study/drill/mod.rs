@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::hull_side::{Side, SideDrawing, SidePath, stem_m};
+use super::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
 use crate::equilibrium::{
@@ -399,7 +399,7 @@ fn border(path: &[Vec3], region: &ConvexMark) -> Option<(f64, Vec3)> {
 }
 
 fn borders(boat: &Boat, cut: &Section, side: Side, limits: &Limits) -> Option<SideBorders> {
-    let path = SidePath::of(boat, cut, side)?;
+    let path = side_path(boat, cut, side)?;
     let whole = path.length_m();
     let over_base_m = |point: &Vec3| point.z - boat.marks.base_z_m;
     let find = |region: &ConvexMark| {
@@ -505,7 +505,7 @@ fn drawing(boat: &Boat, slicer: &Slicer<'_>, limits: &Limits) -> DrillDrawing {
     for x in even(BORDER_STATIONS, 0) {
         let cut = slicer.section(0, x);
         for (which, side) in Side::BOTH.into_iter().enumerate() {
-            let path = SidePath::of(boat, &cut, side);
+            let path = side_path(boat, &cut, side);
             let point = path.and_then(|path| border_point(x, &path.points, limits));
             drawing.borders[which].extend(point);
         }

@@ -1,6 +1,7 @@
 //! The grade of a mesh, its reasons, and what to do next: only what can be done.
 use super::{Grade, InspectResult, LooksLike};
 use crate::mesh::{Confidence, DoubtKind};
+use crate::numerics::Vec3;
 
 /// A hull whose sides agree within this share of its breadth is symmetric, and
 /// one whose sides differ by more than this is not.
@@ -227,6 +228,21 @@ fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
             format!(
                 "port and starboard differ by {:.1} mm at one place in ten",
                 1e3 * off
+            ),
+        );
+    }
+    let [normal, middle] = [
+        posture.plane.normal,
+        Vec3::from(result.least_m) + Vec3::from(result.size_m) / 2.0,
+    ];
+    let off_m = (posture.plane.offset_m - normal.x * middle.x - normal.z * middle.z) / normal.y;
+    if normal.y.abs() > ON_AXIS && off_m.abs() > SYMMETRIC_SHARE / 2.0 * breadth {
+        verdict.find(
+            Grade::UsableWithCare,
+            format!(
+                "its centre plane lies {:.0} mm to {} of y = 0, which every study takes for the middle: `origin` in [hull] puts it right, and init writes it",
+                1e3 * off_m.abs(),
+                if off_m > 0.0 { "port" } else { "starboard" }
             ),
         );
     }

@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use super::super::attitude::Lies;
-use super::super::hull_side::{RimKind, Side, SidePath};
+use super::super::hull_side::{RimKind, Side, side_path};
 use super::super::hydrostatics::coordinates;
 use super::super::named::person_aboard;
 use super::Study;
@@ -212,7 +212,7 @@ fn weather_deck_edge(boat: &Boat) -> Option<Vec<Vec3>> {
         let share = (f64::from(station) + 0.5) / f64::from(DECK_STATIONS);
         let cut = slicer.section(0, lo.x + (hi.x - lo.x) * share);
         for side in Side::BOTH {
-            let path = SidePath::of(boat, &cut, side)?;
+            let path = side_path(boat, &cut, side)?;
             match path.rim {
                 RimKind::DeckEdge => edge.push(path.rim_m()),
                 RimKind::Middle => {}

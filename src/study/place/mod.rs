@@ -168,14 +168,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
             trial.cell(&at).transpose()
         })
         .collect::<Result<_, EquilibriumError>>()?;
-    let best = cells
-        .iter()
-        .filter_map(|cell| Some((cell, cell.lowest_sill_m?)))
-        .max_by(|(a, a_sill_m), (b, b_sill_m)| {
-            let fewer_fails = b.fails.len().cmp(&a.fails.len());
-            fewer_fails.then(a_sill_m.total_cmp(b_sill_m))
-        })
-        .map(|(cell, _)| cell.clone());
+    let best = best_of(&cells, &entry.centre_m).cloned();
     let now = trial.at_rest(&craft, &rest, &entry.centre_m)?;
     let mut result = PlaceResult {
         name: boat.name.clone(),
@@ -201,6 +194,31 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
     result.summary = summary(&result);
     Ok(result)
 }
+
+/// The cell with the fewest fails, then the highest sill; of cells alike the one nearest
+/// to where the item is.
+fn best_of<'a>(cells: &'a [PlaceCell], now: &Vec3) -> Option<&'a PlaceCell> {
+    let off_m = |cell: &PlaceCell| (Vec3::from(cell.at_m) - now).norm();
+    let afloat = cells
+        .iter()
+        .filter_map(|cell| Some((cell, cell.lowest_sill_m?)));
+    let best = afloat.reduce(|best, next| {
+        let fails = [best.0.fails.len(), next.0.fails.len()];
+        let higher_m = next.1 - best.1;
+        let is_better = if fails[0] != fails[1] {
+            fails[1] < fails[0]
+        } else if higher_m.abs() > ALIKE_M {
+            higher_m > 0.0
+        } else {
+            off_m(next.0) < off_m(best.0) - ALIKE_M
+        };
+        if is_better { next } else { best }
+    });
+    best.map(|(cell, _)| cell)
+}
+
+/// Heights and distances that differ by less are alike, m: what rounding leaves.
+const ALIKE_M: f64 = 1e-9;
 
 struct Trial<'a> {
     boat: &'a Boat,

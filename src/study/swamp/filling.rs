@@ -240,7 +240,7 @@ impl<'a> Filling<'a> {
         let found = first_below(
             first,
             [most / 100.0, most],
-            [most * 1e-6, 1e-6],
+            [most * 1e-10, 1e-10],
             |more_m3, near: &Rest| {
                 let mut water = fills.clone();
                 water.rooms_m3[room] += more_m3;

@@ -1,0 +1,235 @@
+//! Tape readings in a boat file: every table of them becomes the coordinates that it
+//! stands for before anything else is read, so that no reader need know of them.
+use std::sync::Arc;
+
+use super::read;
+use crate::boat::hull_mesh::HullPlan;
+use crate::boat::place::{Place, clipped};
+use crate::boat::problem::{Fault, Problem};
+use crate::boat::tape::{self, HullOnTape, Readings, Tape, TapeFault, Taped};
+use crate::boat::tree::{Loaded, Node, Table, Value};
+use crate::mesh::Prepared;
+use crate::quantity::Quantity;
+
+/// Keys that hold a point, and those that hold a list of points.
+const POINTS: [&str; 7] = ["at", "centre", "volume_at", "min", "max", "from", "to"];
+const LISTS: [&str; 3] = ["rim", "points", "foot"];
+/// Keys that hold one coordinate, and which.
+const COORDINATES: [(&str, usize); 8] = [
+    ("forward_of", 0),
+    ("aft_of", 0),
+    ("forward", 0),
+    ("aft", 0),
+    ("port_of", 1),
+    ("starboard_of", 1),
+    ("above", 2),
+    ("below", 2),
+];
+/// Tables that speak of the mesh before it is a hull, or are written by a command.
+const NOT_IN: [&str; 5] = ["mend", "measured", "turn", "scale_to", "origin"];
+
+/// The hull that readings were last held to.
+pub(super) struct Held {
+    plan: HullPlan,
+    hull: HullOnTape,
+    pub(super) made: Arc<Prepared>,
+}
+
+/// Puts coordinates for tape readings. The hull is read when the first of them is met,
+/// and kept for files that share it.
+pub(super) fn resolve(
+    loaded: &mut Loaded,
+    held: &mut Option<Held>,
+    problems: &mut Vec<Problem>,
+) -> Option<Arc<Prepared>> {
+    let first = first_taped(&loaded.root)?;
+    let mut tape = None;
+    if let Some(hull) = read::hull_shape(loaded) {
+        let plan = hull.plan();
+        if held.as_ref().is_none_or(|held| held.plan != plan) {
+            *held = None;
+            match plan.make() {
+                Ok(made) => {
+                    *held = Some(Held {
+                        hull: HullOnTape::of(&made, hull.said()),
+                        plan,
+                        made: Arc::new(made),
+                    });
+                }
+                Err(cause) => {
+                    let words = cause.to_string();
+                    let problem = Problem::new(&first, Fault::NoHullForTape { words });
+                    problems.push(problem.help(
+                        "tape readings are held to the hull: check `mesh` in [hull], or give x, y, z",
+                    ));
+                }
+            }
+        }
+        tape = held.as_ref().map(|held| held.hull.tape());
+    }
+    let made = tape
+        .as_ref()
+        .and(held.as_ref())
+        .map(|held| Arc::clone(&held.made));
+    let mut walk = Walk { tape, problems };
+    walk.table(&mut loaded.root, "", "the boat file");
+    made
+}
+
+/// Whether a table holds tape readings.
+pub(crate) fn is_taped(table: &Table) -> bool {
+    tape::KEYS.iter().any(|key| table.contains_key(*key)) && !table.contains_key("name")
+}
+
+fn first_taped(table: &Table) -> Option<Place> {
+    fn in_node(node: &Node) -> Option<Place> {
+        match &node.value {
+            Value::Table(table) if is_taped(table) => Some(node.place.clone()),
+            Value::Table(table) => first_taped(table),
+            Value::List(list) => list.iter().find_map(in_node),
+            _ => None,
+        }
+    }
+    table.values().find_map(|entry| in_node(&entry.node))
+}
+
+struct Walk<'a, 'p> {
+    /// `None` where there is no hull: then every place is 0, and the problem is told.
+    tape: Option<Tape<'a>>,
+    problems: &'p mut Vec<Problem>,
+}
+
+impl Walk<'_, '_> {
+    fn table(&mut self, table: &mut Table, title: &str, owner: &str) {
+        let is_shifted = title == "part" && table.contains_key("at");
+        let along = match table.get("along").map(|entry| &entry.node.value) {
+            Some(Value::Text(axis)) => ["x", "y", "z"].iter().position(|a| *a == axis.as_str()),
+            _ => None,
+        };
+        for (key, entry) in table.iter_mut() {
+            if NOT_IN.contains(&key.as_str()) {
+                continue;
+            }
+            let node = &mut entry.node;
+            let has_taped = match &node.value {
+                Value::Table(inner) => is_taped(inner) || first_taped(inner).is_some(),
+                Value::List(list) => list
+                    .iter()
+                    .any(|node| matches!(&node.value, Value::Table(t) if is_taped(t))),
+                _ => false,
+            };
+            if is_shifted && key != "at" && has_taped {
+                let fault = Fault::Conflict {
+                    owner: owner.to_owned(),
+                    given: format!("`at` and tape readings in `{key}`"),
+                };
+                self.problems.push(Problem::new(&entry.key_place, fault).help(
+                    "tape readings say where on the hull it is, and `at` would move it from there: take `at` out",
+                ));
+            }
+            let axis = COORDINATES.iter().find(|(known, _)| known == key);
+            let axis = match axis {
+                Some((_, axis)) => Some(*axis),
+                None if title == "outline" && (key == "from" || key == "to") => along,
+                None => None,
+            };
+            match &mut node.value {
+                Value::Table(inner) if is_taped(inner) => {
+                    let wanted = match axis {
+                        Some(axis) => Some(axis),
+                        None if POINTS.contains(&key.as_str()) => None,
+                        None => continue, // The reader of the key says what it wants.
+                    };
+                    self.put(node, key, owner, wanted);
+                }
+                Value::Table(inner) => {
+                    let owner = match title {
+                        "" => format!("[{key}]"),
+                        _ => format!("`{key}` in {owner}"),
+                    };
+                    self.table(inner, key, &owner);
+                }
+                Value::List(list) => {
+                    for node in list {
+                        let Value::Table(inner) = &mut node.value else {
+                            continue;
+                        };
+                        if LISTS.contains(&key.as_str()) && is_taped(inner) {
+                            self.put(node, key, owner, None);
+                            continue;
+                        }
+                        let name = match inner.get("name").map(|entry| &entry.node.value) {
+                            Some(Value::Text(name)) => format!(" \"{}\"", clipped(name)),
+                            _ => String::new(),
+                        };
+                        self.table(inner, key, &format!("[[{key}]]{name}"));
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// Puts coordinates for the readings of a node, or one of them.
+    fn put(&mut self, node: &mut Node, key: &str, owner: &str, axis: Option<usize>) {
+        let Value::Table(table) = &node.value else {
+            return;
+        };
+        for (other, entry) in table {
+            if tape::KEYS.contains(&other.as_str()) {
+                continue;
+            }
+            let fault = Fault::UnknownKey {
+                key: clipped(other),
+                owner: format!("the tape readings of `{key}` in {owner}"),
+            };
+            let help = format!("known here: `{}`", tape::KEYS.join("`, `"));
+            self.problems
+                .push(Problem::new(&entry.key_place, fault).help(help));
+        }
+        let mut at = [Quantity::exact(0.0); 3];
+        if let Some(tape) = &self.tape {
+            let found = readings(table).and_then(|readings| match axis {
+                None => tape.place(&readings),
+                Some(axis) => {
+                    let mut at = at;
+                    at[axis] = tape.coordinate(&readings, axis)?;
+                    Ok(at)
+                }
+            });
+            match found {
+                Ok(found) => at = found,
+                Err(cause) => {
+                    let fault = Fault::Tape {
+                        key: key.to_owned(),
+                        owner: owner.to_owned(),
+                        cause,
+                    };
+                    let problem = Problem::new(&node.place, fault);
+                    self.problems
+                        .push(problem.help(format!("for example {key} = {}", tape::EXAMPLE)));
+                }
+            }
+        }
+        let one = |quantity: Quantity| Node {
+            value: Value::Measured(quantity),
+            place: node.place.clone(),
+        };
+        node.value = match axis {
+            Some(axis) => Value::Measured(at[axis]),
+            None => Value::List(at.map(one).to_vec()),
+        };
+    }
+}
+
+fn readings(table: &Table) -> Result<Readings, TapeFault> {
+    Readings::read(&|key| {
+        let value = &table.get(key)?.node.value;
+        Some(match value {
+            Value::Text(text) => Taped::Text(text.clone()),
+            Value::Number(number) => Taped::Number(*number),
+            Value::Flag(flag) => Taped::Flag(*flag),
+            _ => Taped::Other,
+        })
+    })
+}

@@ -1,0 +1,65 @@
+//! Places both ways as a table.
+use super::slice::doubts;
+use super::{Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{WherePlace, WhereResult};
+
+impl Present for WhereResult {
+    fn sheet(&self, units: UnitSystem) -> Sheet {
+        let mut sheet = Sheet::titled(format!(
+            "{}: places in x, y, z and as a tape measures them on the hull",
+            self.name
+        ));
+        let header = [
+            "place",
+            "x, y, z",
+            "from the stem",
+            "from the stern",
+            "off the middle",
+            "over the base",
+            "below the rim",
+            "along the skin",
+        ];
+        sheet.grid(
+            &header,
+            self.places
+                .iter()
+                .map(|place| cells(place, units))
+                .collect(),
+        );
+        sheet.notes(&[
+            "Base: the line level with the hull's lowest point. Below the rim: straight down from the hull's open edge or deck edge on that side at that station; along the skin: from there by a tape that follows the outside (for places on the skin).",
+        ]);
+        if self.places.iter().any(|place| place.spread_m != [0.0; 3]) {
+            let rows = self.places.iter().map(|place| {
+                let [x, y, z] = place.spread_m.map(|m| show(m, Dimension::Length, units));
+                vec![place.asked.clone(), x, y, z]
+            });
+            sheet.heading("± of the readings");
+            sheet.grid(&["place", "x", "y", "z"], rows.collect());
+        }
+        doubts(&mut sheet, &self.mesh_doubts);
+        sheet
+    }
+}
+
+fn cells(place: &WherePlace, units: UnitSystem) -> Vec<String> {
+    let length = |m: f64| show(m, Dimension::Length, units);
+    let or_none = |m: Option<f64>| m.map_or_else(|| "–".to_owned(), length);
+    let off = match place.to_port_m {
+        off if off.abs() < 5e-4 => "on the middle".to_owned(),
+        off if off > 0.0 => format!("{} port", length(off)),
+        off => format!("{} starboard", length(-off)),
+    };
+    let [x, y, z] = place.at_m.map(|m| format!("{:.3}", m + 0.0));
+    vec![
+        place.asked.clone(),
+        format!("{x}, {y}, {z} m"),
+        length(place.from_stem_m),
+        length(place.from_stern_m),
+        off,
+        length(place.over_base_m),
+        or_none(place.below_rim_m),
+        or_none(place.below_rim_along_skin_m),
+    ]
+}

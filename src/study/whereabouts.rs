@@ -1,0 +1,111 @@
+//! Places in x, y, z and as a tape measures them on the hull.
+use serde::Serialize;
+
+use super::hydrostatics::coordinates;
+use crate::boat::{HullFrame, HullOnTape, Readings, TapeFault};
+use crate::mesh::Doubt;
+use crate::numerics::Vec3;
+use crate::quantity::Quantity;
+
+/// A place asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Asked {
+    /// By its coordinates in the boat frame, m.
+    At(Vec3),
+    /// By tape.
+    Taped(Readings),
+}
+
+/// Result of [`whereabouts`]. Points are `[x, y, z]` in the boat frame, m.
+#[derive(Debug, Clone, Serialize)]
+pub struct WhereResult {
+    /// The boat's name.
+    pub name: String,
+    /// x of the hull's foremost point, m.
+    pub stem_x_m: f64,
+    /// x of its aftmost point, m.
+    pub stern_x_m: f64,
+    /// y of its centre plane, m.
+    pub middle_y_m: f64,
+    /// z of its lowest point, m.
+    pub base_z_m: f64,
+    /// The places, in the order asked for.
+    pub places: Vec<WherePlace>,
+    /// Everything about the hull's mesh that may make these numbers wrong.
+    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// One place both ways.
+#[derive(Debug, Clone, Serialize)]
+pub struct WherePlace {
+    /// As it was asked for, or the name of what is there.
+    pub asked: String,
+    /// In the boat frame, m.
+    pub at_m: [f64; 3],
+    /// ± of the readings along x, y, z, m.
+    pub spread_m: [f64; 3],
+    /// Aft of the stem, m.
+    pub from_stem_m: f64,
+    /// Forward of the stern, m.
+    pub from_stern_m: f64,
+    /// Off the middle, to port positive, m.
+    pub to_port_m: f64,
+    /// Over the base line, m.
+    pub over_base_m: f64,
+    /// Straight down from the rim there, m; `None` off the hull's length.
+    pub below_rim_m: Option<f64>,
+    /// Down from the rim along the skin, m; `None` for a place off the skin.
+    pub below_rim_along_skin_m: Option<f64>,
+}
+
+/// Turns tape readings into coordinates and back, on one hull.
+///
+/// # Errors
+/// [`TapeFault`] and which place, where readings give none.
+pub fn whereabouts(
+    name: &str,
+    hull: &HullOnTape,
+    asked: &[(String, Asked)],
+    doubts: &[Doubt],
+) -> Result<WhereResult, (String, TapeFault)> {
+    let tape = hull.tape();
+    let places = asked
+        .iter()
+        .map(|(words, asked)| {
+            let at = match asked {
+                Asked::At(at) => [at.x, at.y, at.z].map(Quantity::exact),
+                Asked::Taped(readings) => tape
+                    .place(readings)
+                    .map_err(|fault| (words.clone(), fault))?,
+            };
+            let at_m = Vec3::from(at.map(|axis| axis.value));
+            let read = tape.readings(&at_m);
+            Ok(WherePlace {
+                asked: words.clone(),
+                at_m: coordinates(at_m),
+                spread_m: at.map(|axis| axis.spread),
+                from_stem_m: read.from_stem_m,
+                from_stern_m: read.from_stern_m,
+                to_port_m: read.to_port_m,
+                over_base_m: read.over_base_m,
+                below_rim_m: read.below_rim_m,
+                below_rim_along_skin_m: read.below_rim_along_skin_m,
+            })
+        })
+        .collect::<Result<_, _>>()?;
+    let HullFrame {
+        stem_x_m,
+        stern_x_m,
+        middle_y_m,
+        base_z_m,
+    } = hull.frame;
+    Ok(WhereResult {
+        name: name.to_owned(),
+        stem_x_m,
+        stern_x_m,
+        middle_y_m,
+        base_z_m,
+        places,
+        mesh_doubts: doubts.to_vec(),
+    })
+}
