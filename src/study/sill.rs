@@ -3,6 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
@@ -174,7 +175,8 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
             .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result, options.up_to_m);
+    let told = summary(&result, options.up_to_m);
+    result.summary = told_first(boat, rest.plane(), told);
     Ok(result)
 }
 

@@ -29,6 +29,7 @@ static TOP: TableKeys = TableKeys {
         "compartment",
         "passage",
         "yardsticks",
+        "condition",
     ],
 };
 static WATER: TableKeys = TableKeys {

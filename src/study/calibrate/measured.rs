@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 
 use crate::boat::file::Point;
-use crate::mesh::read_regular_file;
+use crate::mesh::{is_utf16, read_regular_file};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
 
@@ -208,8 +208,16 @@ impl Measured {
                 text: format!("it has more than {MOST_BYTES} bytes; is this a mesh?"),
             });
         }
-        let text =
-            String::from_utf8(bytes).map_err(|source| io_error(std::io::Error::other(source)))?;
+        let text = String::from_utf8(bytes).map_err(|error| {
+            let found = if is_utf16(error.as_bytes()) {
+                "the file is saved as UTF-16"
+            } else {
+                "the file is not UTF-8 text"
+            };
+            io_error(std::io::Error::other(format!(
+                "{found}: save it again with the encoding UTF-8"
+            )))
+        })?;
         Self::parse(&text).map_err(|text| MeasuredError::Content {
             path: path.to_owned(),
             text,

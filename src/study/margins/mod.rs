@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
+use super::fills::{told_first, why_none_open};
 use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
@@ -151,7 +152,7 @@ pub(super) fn margins_afloat(
         mesh_doubts: boat.doubts.clone(),
     };
     result.verdicts = verdicts(boat, &result);
-    result.summary = summary(boat, &result);
+    result.summary = told_first(boat, rest.plane(), summary(boat, &result));
     Ok(result)
 }
 
@@ -249,21 +250,26 @@ fn cautions(boat: &Boat, lies: Lies) -> Vec<String> {
 
 /// The worst in one sentence, a capsize before it.
 fn summary(boat: &Boat, result: &MarginsResult) -> String {
-    let Some(capsizes) = result.lies.capsize() else {
-        return worst_in_words(boat, result);
-    };
-    format!("{capsizes} From there: {}", worst_in_words(boat, result))
+    let worst = worst_in_words(boat, result);
+    match result.lies.capsize() {
+        Some(capsizes) if worst.is_empty() => capsizes.to_string(),
+        Some(capsizes) => format!("{capsizes} From there: {worst}"),
+        None => worst,
+    }
 }
 
 fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
     let Some(worst) = &result.worst_tilt else {
-        return "No opening lets water in, however it leans.".into();
+        return format!(
+            "No water comes in, however it leans: {}.",
+            why_none_open(boat)
+        );
     };
     let (Some(lean), Some(opening)) = (worst.lean_deg, &worst.opening) else {
         return String::new();
     };
     if lean <= 0.0 {
-        return format!("IT FILLS as it lies: the sill of {opening} is under water at rest.");
+        return String::new(); // said first
     }
     let place = worst
         .sill_m
