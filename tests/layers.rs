@@ -37,7 +37,8 @@ const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
 
 /// What a study may use of its siblings: comparison and helper files that hold
 /// no study.
-const SHARED_BY_STUDIES: [&str; 12] = [
+const SHARED_BY_STUDIES: [&str; 13] = [
+    "fills",
     "comparison",
     "hydrostatics",
     "cautions",

@@ -4,9 +4,10 @@ use std::sync::{Arc, OnceLock};
 
 use super::BoatError;
 use super::envelope::{BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Operation};
-use super::file::{self, BoatFile, Extent, REST_OF_INSIDE, point_m};
+use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
+use super::ways::{over_several, nearest_space, ring, sealed_under};
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
@@ -27,16 +28,6 @@ const OVER_FULL_WITHIN: f64 = 1e-3;
 const ON_SKIN_M: f64 = 1e-6;
 /// How far a bulkhead's block reaches past the hull, m.
 const PAST_THE_HULL_M: f64 = 1.0;
-/// Where between an opening's middle and its rim a space under it is looked for, as
-/// shares of the way.
-const ACROSS_THE_RIM: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
-/// Points of a rim from which spaces under it are looked for: a scanned rim has
-/// thousands, and each look may go over a space's whole mesh.
-const MOST_RIM_POINTS: usize = 64;
-/// Share of an opening over another space from which that is told.
-const NOTICED_SHARE: f64 = 0.05;
-/// Corners of the ring that stands for a round hole in a bulkhead.
-const RING_CORNERS: u32 = 24;
 
 /// A space inside the hull that floods by itself. Boat frame, m.
 #[derive(Debug, Clone)]
@@ -191,7 +182,7 @@ pub(super) fn divide(
 ) -> Result<Inside, BoatError> {
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let usual = (1.0 - skins_m3 / whole_m3).clamp(LEAST_PERMEABILITY, 1.0);
-    let mut compartments = spaces(file, whole, usual)?;
+    let mut compartments = spaces(file, whole, usual, doubts)?;
     let home = |point: &Vec3, compartments: &[Compartment]| {
         compartments
             .iter()
@@ -237,22 +228,21 @@ pub(super) fn divide(
         if !opening.lets_water_in() {
             continue;
         }
-        match opening.floods.map(|space| &compartments[space]) {
-            Some(space) if space.sealed => {
-                return Err(BoatError::IntoSealed {
-                    name: opening.name.clone(),
-                    place: given.map_or_else(|| file.hull.place.clone(), |g| g.place.clone()),
-                    sealed: space.name.clone(),
-                });
-            }
-            Some(_) => {}
-            None => doubts.push(Doubt::new(
+        if let Some(sealed) = sealed_under(&compartments, file, opening, given) {
+            return Err(BoatError::IntoSealed {
+                name: opening.name.clone(),
+                place: given.map_or_else(|| file.hull.place.clone(), |g| g.place.clone()),
+                sealed: compartments[sealed].name.clone(),
+            });
+        }
+        if opening.floods.is_none() {
+            doubts.push(Doubt::new(
                 DoubtKind::Part,
                 format!(
                     "opening \"{}\" floods nothing: there is no space inside for its water; give the compartment with `floods`",
                     opening.name
                 ),
-            )),
+            ));
         }
         if compartments.len() > 1 {
             let is_told = given.is_some_and(|given| given.floods.is_some());
@@ -337,7 +327,12 @@ fn skin_of(envelope: &Envelope, file: &BoatFile) -> Surface {
 }
 
 /// The compartments of the file and what they leave.
-fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartment>, BoatError> {
+fn spaces(
+    file: &BoatFile,
+    whole: &Joinable,
+    usual: f64,
+    doubts: &mut Vec<Doubt>,
+) -> Result<Vec<Compartment>, BoatError> {
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let mut spaces = Vec::new();
     // `None` before anything is cut from the whole, and when nothing is left.
@@ -346,7 +341,7 @@ fn spaces(file: &BoatFile, whole: &Joinable, usual: f64) -> Result<Vec<Compartme
     let mut taken_m3 = 0.0;
     let mut rest_given = None;
     for given in &file.compartments {
-        let Some(block) = block(given, whole.envelope())? else {
+        let Some(block) = block(given, whole.envelope(), doubts)? else {
             rest_given = Some(given);
             continue;
         };
@@ -448,7 +443,11 @@ fn of_file(
 
 /// The block that a compartment is kept from the envelope with; `None` for what
 /// the others leave.
-fn block(given: &file::Compartment, envelope: &Envelope) -> Result<Option<Surface>, BoatError> {
+fn block(
+    given: &file::Compartment,
+    envelope: &Envelope,
+    doubts: &mut Vec<Doubt>,
+) -> Result<Option<Surface>, BoatError> {
     let (lo, hi) = envelope.surface.bounds().unwrap_or_default();
     match &given.extent {
         Extent::Rest => Ok(None),
@@ -487,151 +486,12 @@ fn block(given: &file::Compartment, envelope: &Envelope) -> Result<Option<Surfac
                 place: given.place.clone(),
                 source,
             })?;
+            doubts.extend(prepared.doubts.iter().map(|doubt| {
+                Doubt::new(doubt.kind, format!("{}: {}", what(), doubt.text))
+            }));
             Ok(Some(prepared.surface))
         }
     }
-}
-
-/// Where the water of an opening goes: the compartment whose bulkheads its middle
-/// lies between, or the one that encloses a point a little way in. A rim that
-/// reaches past a sealed space floods the one beside it that lies under most of it.
-fn nearest_space(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Option<usize> {
-    let count = f64::from(u32::try_from(rim.len()).ok()?);
-    let middle = rim.iter().sum::<Vec3>() / count;
-    let nearest = space_at(compartments, file, &middle)?;
-    if !compartments[nearest].sealed {
-        return Some(nearest);
-    }
-    let under = shares_under(compartments, file, rim);
-    let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && under[k] > 0.0);
-    open.max_by(|&a, &b| under[a].total_cmp(&under[b]))
-        .or(Some(nearest))
-}
-
-/// An opening over several spaces floods each of them by the share that lies over it,
-/// unless the file says which one.
-fn over_several(
-    compartments: &[Compartment],
-    file: &BoatFile,
-    opening: &mut Opening,
-    is_told: bool,
-) -> Option<Doubt> {
-    let under = shares_under(compartments, file, &opening.rim);
-    let floods = opening.floods?;
-    let counts =
-        |k: &usize| *k == floods || (!compartments[*k].sealed && under[*k] > NOTICED_SHARE);
-    let spaces: Vec<usize> = (0..compartments.len()).filter(counts).collect();
-    if spaces.len() < 2 {
-        return None;
-    }
-    let all: f64 = spaces.iter().map(|&k| under[k]).sum();
-    let others = spaces.into_iter().filter(|&k| k != floods);
-    let others: Vec<(usize, f64)> = others.map(|k| (k, under[k] / all)).collect();
-    let told = |(space, share): (usize, f64)| {
-        format!("{:.0} % over {}", 100.0 * share, compartments[space].name)
-    };
-    let text = if is_told {
-        let also: Vec<String> = others.into_iter().map(told).collect();
-        format!(
-            "opening \"{}\" also lies {}, but its `floods` sends all its water into {}: leave `floods` out if nothing keeps it from there",
-            opening.name,
-            also.join(" and "),
-            compartments[floods].name
-        )
-    } else {
-        opening.floods_too = others;
-        let shares: Vec<String> = opening.spaces().map(told).collect();
-        format!(
-            "opening \"{}\" lies {}: its water goes into each in that share; if a wall keeps it out of one, say with `floods` where it goes",
-            opening.name,
-            shares.join(" and ")
-        )
-    };
-    Some(Doubt::new(DoubtKind::Part, text))
-}
-
-/// The share of an opening that lies over each space, from places all over it: from its
-/// middle out to the rim's points and to the middles between them.
-fn shares_under(compartments: &[Compartment], file: &BoatFile, rim: &[Vec3]) -> Vec<f64> {
-    let middle = rim.iter().sum::<Vec3>() / rim.len().max(1) as f64;
-    let mut shares = vec![0.0; compartments.len()];
-    let stride = rim.len().div_ceil(MOST_RIM_POINTS).max(1);
-    let looked_at = rim.len().div_ceil(stride).max(1);
-    let one = 1.0 / (2 * looked_at * ACROSS_THE_RIM.len()) as f64;
-    for (number, point) in rim.iter().enumerate().step_by(stride) {
-        let next = rim[(number + 1) % rim.len()];
-        for end in [*point, (point + next) / 2.0] {
-            for share in ACROSS_THE_RIM {
-                let there = middle + (end - middle) * share;
-                if let Some(space) = space_at(compartments, file, &there) {
-                    shares[space] += one;
-                }
-            }
-        }
-    }
-    shares
-}
-
-/// The compartment that a point of the skin belongs to, as [`nearest_space`] has it.
-fn space_at(compartments: &[Compartment], file: &BoatFile, point: &Vec3) -> Option<usize> {
-    let extent = |space: &Compartment| {
-        let given = file.compartments.iter().find(|c| c.name == space.name);
-        given.map_or(&Extent::Rest, |given| &given.extent)
-    };
-    let within = |space: &Compartment| match extent(space) {
-        Extent::Rest => false,
-        Extent::Between { lower, upper } => (0..3).all(|axis| {
-            lower[axis].is_none_or(|lower| point[axis] >= lower.value)
-                && upper[axis].is_none_or(|upper| point[axis] <= upper.value)
-        }),
-        Extent::Mesh { .. } => {
-            // A twentieth of the way to its middle is inside a wall's depth.
-            let inward = space.surface().volume_centroid_m() - point;
-            encloses(space.surface(), &(point + inward / 20.0))
-        }
-    };
-    let rest = |space: &Compartment| matches!(extent(space), Extent::Rest);
-    compartments
-        .iter()
-        .position(within)
-        .or_else(|| compartments.iter().position(rest))
-        .or_else(|| (!compartments.is_empty()).then_some(0))
-}
-
-/// A hole's rim: round, in the bulkhead plane that lies nearest.
-fn ring(passage: &file::Passage, file: &BoatFile) -> Vec<Vec3> {
-    let at = point_m(&passage.at);
-    let axis = file
-        .compartments
-        .iter()
-        .filter(|c| passage.between.contains(&c.name))
-        .filter_map(|c| match &c.extent {
-            Extent::Between { lower, upper } => Some((lower, upper)),
-            _ => None,
-        })
-        .flat_map(|(lower, upper)| {
-            (0..3).flat_map(move |axis| {
-                [lower[axis], upper[axis]]
-                    .into_iter()
-                    .flatten()
-                    .map(move |plane| (axis, plane.value))
-            })
-        })
-        .min_by(|(a, p), (b, q)| (at[*a] - p).abs().total_cmp(&(at[*b] - q).abs()))
-        .map_or(0, |(axis, _)| axis);
-    let (first, second) = ((axis + 1) % 3, (axis + 2) % 3);
-    let angle = std::f64::consts::TAU / f64::from(RING_CORNERS);
-    // The ring's own area is the hole's.
-    let radius = (2.0 * passage.area_m2 / (f64::from(RING_CORNERS) * angle.sin())).sqrt();
-    (0..RING_CORNERS)
-        .map(|k| {
-            let (sin, cos) = (angle * f64::from(k)).sin_cos();
-            let mut corner = at;
-            corner[first] += radius * cos;
-            corner[second] += radius * sin;
-            corner
-        })
-        .collect()
 }
 
 /// Whether a closed outward surface encloses a point: the solid angle that its

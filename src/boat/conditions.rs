@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use super::overlay::overlay;
 use super::place::{Place, clipped};
 use super::problem::{Fault, Problem};
-use super::tree::{Loaded, Node, Table, Value};
+use super::tree::{Entry, Loaded, Node, Table, Value};
 
 /// What stands between a boat file's path and the name of a condition.
 const MARK: char = '#';
@@ -14,6 +14,7 @@ const MARK: char = '#';
 pub(crate) struct Condition {
     pub(crate) name: String,
     changes: Table,
+    place: Place,
 }
 
 /// `boat.toml#name` as the file and the condition asked for; a file that really has
@@ -107,11 +108,11 @@ fn condition(node: Node, before: &[Condition], problems: &mut Vec<Problem>) -> O
             return None;
         }
     };
-    if before.iter().any(|condition| condition.name == name) {
+    if let Some(first) = before.iter().find(|condition| condition.name == name) {
         let fault = Fault::SameName {
             list: "condition".into(),
             name: clipped(&name),
-            first: place.clone(),
+            first: first.place.clone(),
         };
         problems.push(Problem::new(&place, fault).help("give every condition a name of its own"));
         return None;
@@ -127,7 +128,42 @@ fn condition(node: Node, before: &[Condition], problems: &mut Vec<Problem>) -> O
             problems.push(Problem::new(&entry.key_place, fault).help(help));
         }
     }
-    Some(Condition { name, changes })
+    Some(Condition {
+        name,
+        changes: laid_over_places(changes),
+        place,
+    })
+}
+
+/// Changes whose keys win over those that say the same in another way in the file
+/// itself.
+fn laid_over_places(changes: Table) -> Table {
+    let entries = changes.into_iter().map(|(key, entry)| {
+        let value = match entry.node.value {
+            Value::Table(table) => Value::Table(laid_over_places(table)),
+            Value::List(list) => Value::List(
+                list.into_iter()
+                    .map(|node| match node.value {
+                        Value::Table(table) => Node {
+                            value: Value::Table(laid_over_places(table)),
+                            place: node.place,
+                        },
+                        _ => node,
+                    })
+                    .collect(),
+            ),
+            other => other,
+        };
+        let entry = Entry {
+            key_place: entry.key_place.laid_over(),
+            node: Node {
+                value,
+                place: entry.node.place,
+            },
+        };
+        (key, entry)
+    });
+    entries.collect()
 }
 
 /// The tree with the changes of a condition laid over it.

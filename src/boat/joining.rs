@@ -24,6 +24,8 @@ const CYLINDER_SIDES: usize = 256;
 const CHECK_TOLERANCE: f64 = 2e-4;
 /// Share of the hull's volume below which a part counts as changing nothing.
 const CHANGES_NOTHING: f64 = 1e-9;
+/// Share of a part's volume within which a cut took all of it.
+const VOID_WITHIN: f64 = 1e-9;
 /// Most pieces of a hull that are joined: past that the mesh is broken rather
 /// than made of parts.
 const MOST_PIECES: usize = 50;
@@ -193,6 +195,16 @@ impl WithParts {
                     source,
                 })?;
         let (before, after) = (self.envelope.envelope(), joined.envelope());
+        if operation == Operation::Cut && is_void(before, other, after) {
+            doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "part \"{}\" is a void wholly inside the hull, which no water gets into: it is left out, for it takes no buoyancy; a recess that is open to the water reaches through the skin",
+                    part.name
+                ),
+            ));
+            return Ok(Surface::default());
+        }
         // Elsewhere both are the same.
         let pieces = near.map(|near| (before.piece(&near.gone), near.came));
         let (was, is) = match &pieces {
@@ -460,6 +472,7 @@ fn doubts_of_adding(
             ),
         ));
     }
+    doubts.extend(doubt_of_hanging_together(part, operation, before, after));
     let part_m3 = other.surface.signed_volume_m3();
     let overlaps = after_m3 - before_m3 < (1.0 - CHANGES_NOTHING) * part_m3;
     // A part set face to face on the hull overlaps nothing and still touches.
@@ -496,6 +509,54 @@ fn doubts_of_adding(
         ));
     }
     doubts
+}
+
+/// Whether a cut left only a hollow in what was there: all of the part is gone from the
+/// volume, and its skin is a piece of its own.
+fn is_void(before: &Envelope, part: &Envelope, after: &Envelope) -> bool {
+    let part_m3 = part.surface.signed_volume_m3();
+    let gone_m3 = before.surface.signed_volume_m3() - after.surface.signed_volume_m3();
+    if (gone_m3 - part_m3).abs() > VOID_WITHIN * part_m3 {
+        return false;
+    }
+    let old: HashSet<FaceSource> = before.sources.iter().copied().collect();
+    mesh::pieces(&after.surface).iter().any(|faces| {
+        let mut faces = faces.iter();
+        faces.len() > 0 && faces.all(|face| !old.contains(&after.sources[*face]))
+    })
+}
+
+/// A cut that leaves the craft in more pieces than before, or something added that
+/// leaves nothing of the hull's skin to be seen.
+fn doubt_of_hanging_together(
+    part: &file::Part,
+    operation: Operation,
+    before: &Envelope,
+    after: &Envelope,
+) -> Option<Doubt> {
+    let text = if operation == Operation::Cut {
+        let solids = |envelope: &Envelope| {
+            let pieces = mesh::pieces(&envelope.surface);
+            let volume = |faces: &Vec<usize>| envelope.piece(faces).surface.signed_volume_m3();
+            pieces.iter().filter(|faces| volume(faces) > 0.0).count()
+        };
+        let (was, is) = (solids(before), solids(after));
+        (is > was).then(|| {
+            format!(
+                "part \"{}\" parts the craft: it falls into {is} pieces, which are floated as if they held together; make the recess smaller, or check its place and units",
+                part.name
+            )
+        })?
+    } else {
+        let shows = |envelope: &Envelope| envelope.sources.contains(&FaceSource::Hull);
+        (shows(before) && !shows(after)).then(|| {
+            format!(
+                "part \"{}\" swallows the hull: nothing of the hull's skin is left outside; check its size, place and units",
+                part.name
+            )
+        })?
+    };
+    Some(Doubt::new(DoubtKind::Part, text))
 }
 
 /// Whether a part set on the hull hangs together with it: some piece of what came of

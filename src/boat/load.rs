@@ -10,17 +10,12 @@ use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
 use super::outside::{Block, Lies, Outside, lies, outside};
 use super::parts::{cutter_rim, outline_solid};
-use super::place::Place;
-use super::plausible::plain_metres;
+use super::sense::{Loaded, look};
 use super::shaped::{OpenEdge, Shaped};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 use crate::water::Water;
-
-/// How many hull lengths from the hull an item may lie before its place is
-/// doubted: most such places are millimetres typed as metres.
-const FAR_AWAY_LENGTHS: f64 = 1.0;
 
 /// Reads a boat file and all it names.
 pub(super) fn load(path: &Path) -> Result<Boat, BoatError> {
@@ -145,7 +140,19 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         }
         entry.dry_in = inside.dry_space(None, &entry.centre_m);
     }
-    doubt_far_places(file, &hull_lo, &hull_hi, &mut doubts);
+    let looked = look(&Loaded {
+        file,
+        envelope: with_parts.envelope.envelope(),
+        hull_box_m: (hull_lo, hull_hi),
+        openings: &openings,
+        inside: &inside,
+        parts: &parts,
+        items: &masses[first_item..],
+    });
+    doubts.extend(looked.doubts());
+    if !looked.refused.is_empty() {
+        return Err(BoatError::CanNotBe(looked.refused));
+    }
     let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
@@ -429,42 +436,6 @@ fn rim_of_cap(envelope: &Envelope, number: u32) -> Vec<Vec3> {
 fn middle_of(points: &[Vec3]) -> Vec3 {
     let count = u32::try_from(points.len()).unwrap_or(u32::MAX).max(1);
     points.iter().sum::<Vec3>() / f64::from(count)
-}
-
-/// Places far from the hull are most often millimetres typed as metres.
-fn doubt_far_places(file: &BoatFile, lo: &Vec3, hi: &Vec3, doubts: &mut Vec<Doubt>) {
-    let room = (hi - lo).max() * FAR_AWAY_LENGTHS;
-    let mut judge = |what: String, place: &Place, points: &[file::Point]| {
-        let outside = points
-            .iter()
-            .map(|point| (lo - point_m(point)).sup(&(point_m(point) - hi)).max())
-            .fold(0.0, f64::max);
-        if outside > room {
-            let away = plain_metres(outside);
-            doubts.push(Doubt::new(
-                DoubtKind::Place,
-                format!(
-                    "{what} ({place}) lies {away} outside the hull's box: bare numbers are metres; write \"1700 mm\" if millimetres are meant"
-                ),
-            ));
-        }
-    };
-    if let Weight::Weighed {
-        centre: Some(centre),
-        ..
-    } = file.hull.weight
-    {
-        judge("the hull's centre".into(), &file.hull.place, &[centre]);
-    }
-    for opening in &file.openings {
-        if let Some(points) = &opening.rim {
-            let what = format!("the rim of opening \"{}\"", opening.name);
-            judge(what, &opening.place, points);
-        }
-    }
-    for item in &file.items {
-        judge(format!("item \"{}\"", item.name), &item.place, &[item.at]);
-    }
 }
 
 /// Items whose volume is known: what of them takes room in the envelope, and what

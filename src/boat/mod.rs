@@ -30,12 +30,14 @@ mod person;
 mod place;
 mod plausible;
 mod problem;
+mod sense;
 mod shaped;
 mod side;
 mod tape;
 mod tree;
 mod under_water;
 mod walls;
+mod ways;
 mod yardsticks;
 
 pub use changes::{Change, ChangeKind, Changed, changes, with_change};
@@ -52,6 +54,7 @@ pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
+pub use sense::Unlikely;
 pub use shaped::BoatMaker;
 pub(crate) use side::{Foot, SidePath, Skinned};
 pub use side::{RimKind, Side};
@@ -290,7 +293,7 @@ pub enum BoatError {
     },
     /// An opening leads into a sealed compartment.
     #[error(
-        "{place}: opening \"{name}\" leads into compartment \"{sealed}\", which is `sealed`: cover it with state = \"covered\", take the compartment's `sealed` out, or say with `floods` where its water goes"
+        "{place}: opening \"{name}\" leads into compartment \"{sealed}\", which is `sealed`: cover it with state = \"covered\", move it clear, or take the compartment's `sealed` out"
     )]
     IntoSealed {
         /// Its name.
@@ -339,6 +342,9 @@ pub enum BoatError {
         /// Where it stands.
         place: Place,
     },
+    /// Places and sizes that could only mislead.
+    #[error("{}", in_lines(.0))]
+    CanNotBe(Vec<Unlikely>),
     /// `loop = n` where the hull has fewer open edges.
     #[error(
         "{place}: opening \"{name}\": `loop = {number}`, but the hull has {} open edge(s) long enough to be openings{}",
@@ -424,6 +430,11 @@ fn advice(error: &MeshError) -> &'static str {
         }
         _ => "",
     }
+}
+
+fn in_lines(all: &[Unlikely]) -> String {
+    let lines: Vec<String> = all.iter().map(Unlikely::to_string).collect();
+    lines.join("\n")
 }
 
 fn lengths_in_text(lengths_m: &[f64]) -> String {

@@ -43,6 +43,7 @@ impl Source {
             source: Arc::clone(self),
             start,
             end: self.text.floor_char_boundary(span.end).max(start),
+            laid_over: false,
         }
     }
 }
@@ -54,6 +55,8 @@ pub struct Place {
     source: Arc<Source>,
     start: usize,
     end: usize,
+    /// Whether it stands in a loading condition, which is laid over its own file.
+    laid_over: bool,
 }
 
 impl Place {
@@ -85,9 +88,18 @@ impl Place {
             + 1
     }
 
-    /// How many `extends` steps away from the file the user named.
+    /// How far from the user: files count by their `extends` steps from the file that
+    /// the user named, a loading condition is nearer than its own file.
     pub(crate) fn layer(&self) -> usize {
-        self.source.layer
+        2 * self.source.layer + usize::from(!self.laid_over)
+    }
+
+    /// The same place as one of a loading condition.
+    pub(crate) fn laid_over(&self) -> Self {
+        Self {
+            laid_over: true,
+            ..self.clone()
+        }
     }
 
     /// Sorts places in the order a reader meets them.

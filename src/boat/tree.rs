@@ -208,7 +208,7 @@ fn read_source(
     let text = String::from_utf8(bytes).map_err(|error| {
         let good = error.utf8_error().valid_up_to();
         let bytes = error.into_bytes();
-        let utf16 = bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]);
+        let utf16 = crate::mesh::is_utf16(&bytes);
         let read_so_far = String::from_utf8_lossy(&bytes[..good]).into_owned();
         let source = Source::new(path.to_owned(), read_so_far, layer);
         let help = if utf16 {
@@ -237,8 +237,9 @@ fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Pro
             let fault = Fault::TooDeep { limit: MAX_NESTING };
             return Box::new(Problem::new(&place, fault));
         }
-        let advice = syntax_advice(&words);
-        let place = source.place(error.span().unwrap_or(end..end));
+        let span = error.span().unwrap_or(end..end);
+        let advice = syntax_advice(&words, line_at(source.text(), span.start));
+        let place = source.place(span);
         let problem = Problem::new(&place, Fault::Syntax { words });
         Box::new(match advice {
             Some(advice) => problem.help(advice),
@@ -252,9 +253,35 @@ fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Pro
     growth.table(document.into_inner(), &source.place(0..0), 0)
 }
 
-/// Plain advice for the two mistakes people make most.
-fn syntax_advice(parser_words: &str) -> Option<&'static str> {
-    if parser_words.contains("must be quoted") {
+/// The line of a text that a byte stands in.
+fn line_at(text: &str, byte: usize) -> &str {
+    let byte = text.floor_char_boundary(byte.min(text.len()));
+    let start = text[..byte].rfind('\n').map_or(0, |at| at + 1);
+    text[start..].split('\n').next().unwrap_or_default()
+}
+
+/// Whether a number without a digit before or after its point stands in a line.
+fn has_bare_point(line: &str) -> bool {
+    let code = line.split('#').next().unwrap_or_default();
+    // What stands in quotes is no number: every second piece.
+    code.split(['"', '\'']).step_by(2).any(|piece| {
+        let bytes = piece.as_bytes();
+        let digit = |at: Option<usize>| {
+            at.and_then(|at| bytes.get(at))
+                .is_some_and(u8::is_ascii_digit)
+        };
+        let points = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'.');
+        points
+            .map(|(at, _)| (digit(at.checked_sub(1)), digit(Some(at + 1))))
+            .any(|(before, after)| before != after)
+    })
+}
+
+/// Plain advice for the mistakes people make most.
+fn syntax_advice(parser_words: &str, line: &str) -> Option<&'static str> {
+    if has_bare_point(line) {
+        Some("a number has a digit on both sides of its point: 0.5, not .5; 5.0, not 5.")
+    } else if parser_words.contains("must be quoted") {
         Some("text and numbers with a unit stand in quotes, for example mass = \"12 kg\"")
     } else if parser_words.contains("duplicate key") {
         Some(

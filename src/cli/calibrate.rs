@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{is_one_of, named_from, put, refuse_existing};
+use super::files::{self, Writes, is_one_of, named_from, put_boat, refuse_existing};
 use super::{CommandError, Outcome, Output};
 use crate::boat::file::Point;
 use crate::boat::{BoatError, BoatFile};
@@ -54,7 +54,7 @@ pub(super) struct Calibrate {
     /// File of measurements (TOML)
     measured: PathBuf,
     /// Boat file to write
-    #[arg(short, long, value_name = "FILE")]
+    #[arg(short, long, value_name = "FILE", value_parser = files::boat_file())]
     output: Option<PathBuf>,
     /// Overwrite the file that is already there
     #[arg(long)]
@@ -65,7 +65,7 @@ impl Calibrate {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let boat = output.load_floating(&self.boat)?;
         if let Some(target) = &self.output {
-            refuse_existing(target, self.force)?;
+            refuse_existing(target, Writes::Boat, self.force)?;
             self.refuse_a_file_it_starts_from(target)?;
         }
         let hull = BoatFile::read(&self.boat)
@@ -83,11 +83,7 @@ impl Calibrate {
         })?;
         if let Some(target) = &self.output {
             let extends = named_from(&self.boat, target)?;
-            put(
-                target,
-                corrected_file(&extends, &result).as_bytes(),
-                self.force,
-            )?;
+            put_boat(target, &corrected_file(&extends, &result), self.force)?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)
@@ -97,10 +93,11 @@ impl Calibrate {
 impl Calibrate {
     /// Even forced, a file that the new one starts from must stay.
     fn refuse_a_file_it_starts_from(&self, target: &Path) -> Result<(), CommandError> {
-        let chain = BoatFile::read(&self.boat).map_err(BoatError::from)?.files;
+        let mut chain = BoatFile::read(&self.boat).map_err(BoatError::from)?.files;
+        chain.push(self.measured.clone());
         if is_one_of(target, &chain) {
             return Err(CommandError::Message(format!(
-                "{} is a file that the new one starts from; name another file with --output",
+                "{} is a file that the new one is made of; name another file with --output",
                 target.display()
             )));
         }

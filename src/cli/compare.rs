@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{self, put, refuse_existing};
+use super::files::{self, Writes, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
@@ -39,7 +39,7 @@ pub(super) struct Compare {
 impl Compare {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         if let Some(svg) = &self.svg {
-            refuse_existing(svg, self.force)?;
+            refuse_existing(svg, Writes::Page, self.force)?;
         }
         let boats: Vec<Boat> = self
             .boats

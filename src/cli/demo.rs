@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{make_folder, put, refuse_existing};
+use super::files::{Writes, make_folder, put, refuse_existing};
 use super::{CommandError, Outcome};
 
 /// Write the demonstration boat, its boat files and meshes, into a folder
@@ -44,10 +44,20 @@ impl Demo {
     pub(super) fn run(&self) -> Result<Outcome, CommandError> {
         make_folder(&self.folder)?;
         for (name, _) in FILES {
-            refuse_existing(&self.folder.join(name), false)?;
+            refuse_existing(&self.folder.join(name), Writes::Page, false)?;
         }
-        for (name, bytes) in FILES {
-            put(&self.folder.join(name), bytes, false)?;
+        for (number, (name, bytes)) in FILES.iter().enumerate() {
+            put(&self.folder.join(name), bytes, false).map_err(|error| {
+                let written: Vec<&str> = FILES[..number].iter().map(|(name, _)| *name).collect();
+                if written.is_empty() {
+                    return error;
+                }
+                CommandError::Message(format!(
+                    "{error}\n  written before that into {}: {}; take them away before the next try",
+                    self.folder.display(),
+                    written.join(", ")
+                ))
+            })?;
         }
         let folder = self.folder.display();
         let mut stdout = io::stdout().lock();

@@ -29,7 +29,7 @@ pub(super) struct Dive {
     /// Boat file (TOML)
     boat: PathBuf,
     /// Lift wanted when trimmed; "0 kg" is neutral
-    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "0.5 kg")]
+    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "0.5 kg", allow_hyphen_values = true)]
     buoyant: f64,
     /// Line that the ballast may go on, from one place to another, each x,y,z or tape
     /// readings as `awash where` takes them; without, the centre line, at the keel for
@@ -40,24 +40,24 @@ pub(super) struct Dive {
     #[arg(long, value_name = "PLACE to PLACE", value_parser = two_places, allow_hyphen_values = true)]
     grid: Option<[Asked; 2]>,
     /// Depth that it is trimmed for
-    #[arg(long, value_name = "DEPTH", value_parser = length_m, default_value = "0 m")]
+    #[arg(long, value_name = "DEPTH", value_parser = length_m, default_value = "0 m", allow_hyphen_values = true)]
     depth: f64,
     /// State of the air cylinders that it is trimmed for
     #[arg(long, value_enum, default_value_t = StateName::Reserve)]
     cylinder: StateName,
     /// Depths of the card
-    #[arg(long, value_name = "DEPTHS", value_parser = length_m, value_delimiter = ',')]
+    #[arg(long, value_name = "DEPTHS", value_parser = length_m, value_delimiter = ',', allow_hyphen_values = true)]
     depths: Vec<f64>,
     /// A water of the card: name, salinity, temperature; may be given again.
     /// Without: a pool of 27 °C, a lake of 10 °C, the sea at 35 g/kg and 15 °C
     #[arg(long, value_name = "NAME,SALINITY,TEMPERATURE", value_parser = water)]
     water: Vec<(String, Water)>,
     /// Density of the foam that is added where lead will not do; 2 lb/ft3 without
-    #[arg(long, value_name = "DENSITY", value_parser = density)]
+    #[arg(long, value_name = "DENSITY", value_parser = density, allow_hyphen_values = true)]
     foam: Option<f64>,
     /// Least height of CB over CG; the yardstick `gap_red` of the boat file (50 mm
     /// unless it says) when not given
-    #[arg(long, value_name = "LENGTH", value_parser = length_m)]
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, allow_hyphen_values = true)]
     gap: Option<f64>,
     /// Also draw it into this SVG file: where CB, CG and ballast lie, and the way
     /// down

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{self, put, refuse_existing};
+use super::files::{self, Writes, put, refuse_existing};
 use super::{CommandError, Outcome, Output};
 use crate::boat::Boat;
 use crate::present::drill_svg;
@@ -37,7 +37,7 @@ pub(super) struct Drill {
 impl Drill {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         if let Some(svg) = &self.svg {
-            refuse_existing(svg, self.force)?;
+            refuse_existing(svg, Writes::Page, self.force)?;
         }
         let conditions = self
             .boats

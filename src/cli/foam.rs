@@ -23,7 +23,7 @@ pub(super) struct Foam {
     /// Boat file (TOML)
     boat: PathBuf,
     /// How high the rim must stay over the water
-    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "5 cm")]
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "5 cm", allow_hyphen_values = true)]
     freeboard: f64,
     /// The opening whose rim that is; the largest when not given
     #[arg(long, value_name = "NAME")]
@@ -33,14 +33,14 @@ pub(super) struct Foam {
     #[arg(long, value_name = "N")]
     people: Option<u32>,
     /// What each of them weighs; 2/15 of it pulls on the craft
-    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "75 kg")]
+    #[arg(long, value_name = "MASS", value_parser = mass_kg, default_value = "75 kg", allow_hyphen_values = true)]
     person: f64,
     /// An item that leaves the craft when it swamps, again for each; every item
     /// that is a `person` when not given
     #[arg(long, value_name = "NAME")]
     overboard: Vec<String>,
     /// Density of the foam
-    #[arg(long, value_name = "DENSITY", value_parser = density, default_value = "32 kg/m3")]
+    #[arg(long, value_name = "DENSITY", value_parser = density, default_value = "32 kg/m3", allow_hyphen_values = true)]
     density: f64,
 }
 

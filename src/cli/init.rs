@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{named_from, put};
+use super::files::{self, is_one_of, named_from, put_boat};
 use super::{CommandError, Outcome, Output};
 use crate::study::{FromScan, starting_file};
 
@@ -20,7 +20,7 @@ pub(super) struct Init {
     /// Hull mesh (STL, OBJ, PLY, GLB)
     mesh: PathBuf,
     /// Boat file to write; the mesh's name with .toml beside it when not given
-    #[arg(short, long, value_name = "FILE")]
+    #[arg(short, long, value_name = "FILE", value_parser = files::boat_file())]
     output: Option<PathBuf>,
     /// Write over a boat file that is already there
     #[arg(long)]
@@ -33,6 +33,12 @@ impl Init {
             .output
             .clone()
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
+        if is_one_of(&target, std::slice::from_ref(&self.mesh)) {
+            return Err(CommandError::Message(format!(
+                "{} is the mesh itself, which is never changed; name a boat file with --output",
+                target.display()
+            )));
+        }
         let named = named_from(&self.mesh, &target)?;
         let read = crate::boat::read_mesh(&self.mesh, None, true)?;
         let start = starting_file(
@@ -42,7 +48,7 @@ impl Init {
             &FromScan::default(),
         )
         .map_err(|source| CommandError::Message(format!("{}: {source}", self.mesh.display())))?;
-        put(&target, start.text.as_bytes(), self.force)?;
+        put_boat(&target, &start.text, self.force)?;
         output.print(&start)?;
         Ok(Outcome::Fine)
     }

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{self, put, refuse_existing};
+use super::files::{self, Writes, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName};
 use crate::present::inspect_svg;
@@ -35,7 +35,7 @@ pub(super) struct Inspect {
 impl Inspect {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         if let Some(svg) = &self.svg {
-            refuse_existing(svg, self.force)?;
+            refuse_existing(svg, Writes::Page, self.force)?;
         }
         let progress = Progress::new();
         progress.say("reading and welding");

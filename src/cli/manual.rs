@@ -6,7 +6,7 @@ use clap::builder::StyledStr;
 use clap::{Args, CommandFactory};
 use clap_mangen::Man;
 
-use super::files::{make_folder, put, refuse_existing};
+use super::files::{Writes, make_folder, put, refuse_existing};
 use super::{Arguments, CommandError, Outcome};
 
 /// Write the manual pages: one for the program, one for each command
@@ -35,7 +35,7 @@ impl Manual {
             make_folder(folder)?;
             let target = |name: &str| folder.join(format!("{name}.1"));
             for (name, _) in &pages {
-                refuse_existing(&target(name), self.force)?;
+                refuse_existing(&target(name), Writes::Page, self.force)?;
             }
             for (name, page) in &pages {
                 put(&target(name), page, self.force)?;

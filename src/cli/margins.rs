@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{self, put};
+use super::files::{self, put, refuse_same};
 use super::{CommandError, Outcome, Output};
 use crate::present::{load_svg, rose_svg};
 use crate::study::margins;
@@ -33,6 +33,7 @@ pub(super) struct Margins {
 
 impl Margins {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
+        refuse_same(&[self.svg.as_ref(), self.load_svg.as_ref()])?;
         let boat = output.load_floating(&self.boat)?;
         let result =
             margins(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;

@@ -3,7 +3,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{cannot, named_from, put, put_with, refuse_existing};
+use super::files::{
+    self, Writes, cannot, is_one_of, named_from, put_boat, put_with, refuse_existing, refuse_same,
+};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan};
@@ -28,14 +30,14 @@ pub(super) struct Mend {
     /// Scan (STL, OBJ, PLY, GLB), or boat file (TOML) whose [hull] names it
     file: PathBuf,
     /// Mesh to write (binary STL, metres)
-    #[arg(short, long, value_name = "FILE")]
+    #[arg(short, long, value_name = "FILE", value_parser = files::stl_file())]
     output: PathBuf,
     /// Replace the output if it is there
     #[arg(long)]
     force: bool,
     /// Also write a starting boat file for the mended hull, with what only the scan
     /// tells: thickness of the skin, names of the openings, the ± of their rims
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = files::boat_file())]
     boat: Option<PathBuf>,
     /// Unit of the numbers in the scan; guessed when not given
     #[arg(long, value_enum)]
@@ -71,7 +73,7 @@ struct Steps {
     #[arg(long, requires = "upright")]
     upside_down: bool,
     /// Scale it to this length over all, along its longest axis
-    #[arg(long, value_name = "LENGTH", value_parser = length_m)]
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, allow_hyphen_values = true)]
     scale_to_length: Option<f64>,
     /// Cut off what lies aft of this x
     #[arg(long, value_name = "X", value_parser = length_m, allow_hyphen_values = true)]
@@ -100,7 +102,7 @@ struct Steps {
     #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
     keep: Vec<usize>,
     /// Fill holes shorter round than this; 6 cm when not given
-    #[arg(long, value_name = "LENGTH", value_parser = length_m)]
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, allow_hyphen_values = true)]
     fill_under: Option<f64>,
     /// Make one skin of pieces that pass through each other
     #[arg(long)]
@@ -143,9 +145,11 @@ impl Steps {
 
 impl Mend {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        refuse_existing(&self.output, self.force)?;
+        refuse_same(&[Some(&self.output), self.boat.as_ref()])?;
+        refuse_existing(&self.output, Writes::Mesh, self.force)?;
         if let Some(boat) = &self.boat {
-            refuse_existing(boat, self.force)?;
+            refuse_existing(boat, Writes::Boat, self.force)?;
+            self.refuse_a_file_it_reads(boat)?;
         }
         let plan = self.plan()?;
         if same_file(&plan.mesh, &self.output) {
@@ -168,7 +172,7 @@ impl Mend {
         )
         .map_err(|source| CommandError::Message(format!("{}: {source}", plan.mesh.display())))?;
         progress.say("writing");
-        put_with(&self.output, self.force, |beside| {
+        put_with(&self.output, Writes::Mesh, self.force, |beside| {
             write_stl_binary(beside, &surface).map_err(|error| match error {
                 // The user named the file, not the one beside it.
                 MeshError::Io { source, .. } => cannot(&self.output, &source),
@@ -181,6 +185,21 @@ impl Mend {
         drop(progress);
         output.print(&result)?;
         Ok(Outcome::Fine)
+    }
+
+    /// Even forced, the boat files that bring the recipe stay.
+    fn refuse_a_file_it_reads(&self, boat: &Path) -> Result<(), CommandError> {
+        let mut reads = vec![self.file.clone()];
+        if is_boat_file(&self.file) {
+            reads = BoatFile::read(&self.file).map_err(BoatError::from)?.files;
+        }
+        if is_one_of(boat, &reads) {
+            return Err(CommandError::Message(format!(
+                "{} is read for this; name another file with --boat",
+                boat.display()
+            )));
+        }
+        Ok(())
     }
 
     /// The starting boat file for the mended hull.
@@ -201,7 +220,7 @@ impl Mend {
             starting_file(&named, &boat.display().to_string(), read, &scan).map_err(|source| {
                 CommandError::Message(format!("{}: {source}", self.output.display()))
             })?;
-        put(boat, start.text.as_bytes(), self.force)
+        put_boat(boat, &start.text, self.force)
     }
 
     fn plan(&self) -> Result<HullPlan, CommandError> {

@@ -9,9 +9,9 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::boat::Boat;
 use crate::boat::file::MeshUnits;
-use crate::present::{Present, csv, csv_rows, json};
+use crate::boat::{Boat, BoatFile};
+use crate::present::{Present, csv, csv_rows, harmless, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
 
@@ -263,7 +263,9 @@ pub fn run(arguments: &Arguments) -> ExitCode {
             ExitCode::SUCCESS
         }
         Err(error) => {
-            let _ = writeln!(io::stderr(), "error: {error}");
+            // Names in it come from files.
+            let told = harmless(&error.to_string());
+            let _ = writeln!(io::stderr(), "error: {told}");
             ExitCode::from(2)
         }
     }
@@ -318,6 +320,7 @@ fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
 
 /// Whether a file's name says that it is a boat file.
 fn is_boat_file(path: &Path) -> bool {
-    path.extension()
+    let (file, _) = BoatFile::path_and_condition(path);
+    file.extension()
         .is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
 }

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::files::{self, put, refuse_existing};
+use super::files::{self, Writes, put, refuse_existing, refuse_same};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
@@ -40,14 +40,9 @@ impl Report {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let pages = std::iter::once(&self.output).chain(&self.sheet);
         for page in pages {
-            refuse_existing(page, self.force)?;
+            refuse_existing(page, Writes::Page, self.force)?;
         }
-        let in_full = |path: &PathBuf| std::path::absolute(path).ok();
-        if self.sheet.as_ref().and_then(in_full) == in_full(&self.output) {
-            return Err(CommandError::Message(
-                "--output and --sheet name the same file: give the sheet a name of its own".into(),
-            ));
-        }
+        refuse_same(&[Some(&self.output), self.sheet.as_ref()])?;
         let boat = output.load_floating(&self.boat)?;
         let before = self
             .before

@@ -53,13 +53,13 @@ pub(super) struct PanelArguments {
     #[arg(long)]
     panel: bool,
     /// Thickness of the panel
-    #[arg(long, value_name = "T", value_parser = length_m, default_value = "12 mm", requires = "panel")]
+    #[arg(long, value_name = "T", value_parser = length_m, default_value = "12 mm", requires = "panel", allow_hyphen_values = true)]
     thickness: f64,
     /// Room for glass and glue all round, on top of the skin
-    #[arg(long, value_name = "A", value_parser = length_m, default_value = "3 mm", requires = "panel")]
+    #[arg(long, value_name = "A", value_parser = length_m, default_value = "3 mm", requires = "panel", allow_hyphen_values = true)]
     allow: f64,
     /// Thickness of the skin all over; the boat file's `skin` when left out
-    #[arg(long, value_name = "S", value_parser = length_m, requires = "panel")]
+    #[arg(long, value_name = "S", value_parser = length_m, requires = "panel", allow_hyphen_values = true)]
     skin: Option<f64>,
 }
 

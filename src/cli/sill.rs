@@ -26,7 +26,7 @@ pub(super) struct Sill {
     /// Name of the opening, as in the boat file
     opening: String,
     /// Tallest wall tried
-    #[arg(long, value_name = "H", value_parser = length_m, default_value = "20 cm")]
+    #[arg(long, value_name = "H", value_parser = length_m, default_value = "20 cm", allow_hyphen_values = true)]
     up_to: f64,
     /// What the wall weighs by its area; 6 kg/m2 is 4 mm of laminate
     #[arg(long, value_name = "W", value_parser = areal_density, default_value = "6 kg/m2")]

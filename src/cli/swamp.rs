@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::files::{self, put};
+use super::files::{self, put, refuse_same};
 use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
@@ -32,16 +32,16 @@ pub(super) struct Swamp {
     #[arg(long, value_name = "START", value_enum, default_value = "knock")]
     from: From,
     /// How deep the sill is pushed under
-    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "20 mm")]
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "20 mm", allow_hyphen_values = true)]
     under: f64,
     /// How long it is held there
-    #[arg(long, value_name = "TIME", value_parser = time_s, default_value = "3 s")]
+    #[arg(long, value_name = "TIME", value_parser = time_s, default_value = "3 s", allow_hyphen_values = true)]
     held: f64,
     /// Water already inside
-    #[arg(long, value_name = "VOLUME", value_parser = volume_m3, default_value = "0 L")]
+    #[arg(long, value_name = "VOLUME", value_parser = volume_m3, default_value = "0 L", allow_hyphen_values = true)]
     inside: f64,
     /// What bailing or a pump takes out
-    #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, default_value = "0 L/min")]
+    #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, default_value = "0 L/min", allow_hyphen_values = true)]
     bail: f64,
     /// Discharge coefficient where the boat file gives none: 0.61 for a sharp edge, 0.75
     /// rounded, 0.8 a short tube; over a crest with air above it 0.987 of that
@@ -87,6 +87,7 @@ impl Swamp {
                 "--under, --held, --inside and --bail must not be negative, --discharge lies over 0 and up to 1".into(),
             ));
         }
+        refuse_same(&[self.csv.as_ref(), self.svg.as_ref()])?;
         let boat = output.load_floating(&self.boat)?;
         let knocked = Knocked {
             start: self.from.start(),

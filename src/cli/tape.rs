@@ -3,7 +3,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files::{self, put, refuse_existing};
+use super::files::{self, Writes, put, refuse_existing};
 use super::section::planes;
 use super::{CommandError, Outcome, Output};
 use crate::present::tape_svg;
@@ -37,7 +37,7 @@ pub(super) struct Tape {
 impl Tape {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         if let Some(svg) = &self.svg {
-            refuse_existing(svg, self.force)?;
+            refuse_existing(svg, Writes::Page, self.force)?;
         }
         let boat = output.load_floating(&self.boat)?;
         let stations = self.stations.clone().unwrap_or_default();

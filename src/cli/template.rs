@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use super::files::{put, refuse_existing};
+use super::files::{Writes, put, refuse_existing};
 use super::section::PanelArguments;
 use super::{CommandError, Outcome, Output, length_m};
 use crate::present::{Paper, template_dxf, template_pdf, template_svg};
@@ -68,7 +68,7 @@ enum Form {
 impl Template {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let form = form_of(&self.output)?;
-        refuse_existing(&self.output, self.force)?;
+        refuse_existing(&self.output, Writes::Page, self.force)?;
         let panel = self.panel.options(&self.boat)?;
         let boat = output.load(&self.boat)?;
         let planes = [self.plane.station, self.plane.buttock, self.plane.waterline];

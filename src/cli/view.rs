@@ -35,19 +35,19 @@ pub(super) struct View {
     #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = size, default_value = "1600x1000", requires = "snapshot")]
     size: (u32, u32),
     /// Hold it at a heel, starboard down positive
-    #[arg(long, value_name = "ANGLE", value_parser = angle_deg, allow_negative_numbers = true)]
+    #[arg(long, value_name = "ANGLE", value_parser = angle_deg, allow_negative_numbers = true, allow_hyphen_values = true)]
     heel: Option<f64>,
     /// Hold it at a pitch, bow up positive
-    #[arg(long, value_name = "ANGLE", value_parser = angle_deg, allow_negative_numbers = true)]
+    #[arg(long, value_name = "ANGLE", value_parser = angle_deg, allow_negative_numbers = true, allow_hyphen_values = true)]
     pitch: Option<f64>,
     /// Press it down by a length from its rest
-    #[arg(long, value_name = "LENGTH", value_parser = length_m, allow_negative_numbers = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = length_m, allow_negative_numbers = true, allow_hyphen_values = true)]
     sinkage: Option<f64>,
     /// Cover an opening; may be given more than once
     #[arg(long, value_name = "OPENING")]
     cover: Vec<String>,
     /// Cut a section across at this x
-    #[arg(long, value_name = "X", value_parser = length_m, allow_negative_numbers = true)]
+    #[arg(long, value_name = "X", value_parser = length_m, allow_negative_numbers = true, allow_hyphen_values = true)]
     section: Option<f64>,
     /// Show it so long after its cheapest sill was pushed under, as `swamp` has it
     #[arg(long, value_name = "TIME", value_parser = time_s, requires = "snapshot", conflicts_with_all = ["heel", "pitch", "sinkage"])]
@@ -63,10 +63,10 @@ pub(super) struct View {
     )]
     from: SwampFrom,
     /// Water already inside for --swamped
-    #[arg(long, value_name = "VOLUME", value_parser = volume_m3, requires = "swamped")]
+    #[arg(long, value_name = "VOLUME", value_parser = volume_m3, requires = "swamped", allow_hyphen_values = true)]
     inside: Option<f64>,
     /// What bailing or a pump takes out for --swamped
-    #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, requires = "swamped")]
+    #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, requires = "swamped", allow_hyphen_values = true)]
     bail: Option<f64>,
     /// See through the hull
     #[arg(long)]
@@ -124,7 +124,7 @@ impl View {
 mod shown {
     use std::path::Path;
 
-    use super::super::files::{is_one_of, named_from, put, refuse_existing};
+    use super::super::files::{Writes, is_one_of, named_from, put, put_boat, refuse_existing};
     use super::{CommandError, From, Outcome, Output, PathBuf, View};
     use crate::viewer::{
         Before, SectionPlane, Subject, SubjectError, View as Seen, ViewerState, picture_png,
@@ -134,7 +134,7 @@ mod shown {
     impl View {
         pub(in crate::cli) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
             if let Some(target) = &self.snapshot {
-                refuse_existing(target, self.force)?;
+                refuse_existing(target, Writes::Page, self.force)?;
             }
             let mut state = self.state()?;
             state.units = output.units;
@@ -215,7 +215,7 @@ mod shown {
                 extends = format!("{extends}#{condition}");
             }
             let text = state.edits().to_toml(state.file(), &extends);
-            put(&target, text.as_bytes(), self.force).map_err(|error| error.to_string())?;
+            put_boat(&target, &text, self.force).map_err(|error| error.to_string())?;
             Ok(format!("Saved as {}", target.display()))
         }
     }

@@ -27,6 +27,9 @@ const LEVEL_SCALE: f64 = 8.0;
 const SMALLEST_RADIUS: f64 = 1e-13;
 /// Kernel calls after which the search is given up.
 const MOST_CALLS: usize = 300;
+/// Share of the size's cube that sums over a body lose to rounding: no volume is known
+/// better, however little of it is under water.
+const ROUNDING: f64 = 16.0 * f64::EPSILON;
 /// Energy differences below this share of `volume × size` are rounding.
 const ENERGY_NOISE: f64 = 64.0 * f64::EPSILON;
 /// Below this the axis of a held turn is vertical and gives no direction (sine
@@ -142,8 +145,8 @@ impl Rest {
 /// equilibrium is left to the side of positive heel.
 ///
 /// Ends when the volume is right to 1e-12 of itself and the lever between
-/// weight and buoyancy is under 1e-10 of the craft's size, with no negative
-/// curvature along what is free.
+/// weight and buoyancy is under 1e-10 of the craft's size, or both are rounding (a box
+/// that weighs nearly nothing), with no negative curvature along what is free.
 ///
 /// # Errors
 /// [`EquilibriumError::Sinks`] when the body can not hold the mass,
@@ -190,6 +193,8 @@ struct Search<'a> {
     /// Length that makes a level comparable with an angle, m.
     size_m: f64,
     volume_m3: f64,
+    /// What of a volume is rounding, m³.
+    rounding_m3: f64,
 }
 
 impl<'a> Search<'a> {
@@ -199,7 +204,18 @@ impl<'a> Search<'a> {
             hold,
             size_m: craft.displacers.size_m() / 4.0,
             volume_m3: craft.volume_to_displace_m3(),
+            rounding_m3: ROUNDING * size_m.powi(3),
         }
+    }
+
+    /// A volume within this of what is wanted is right, m³.
+    fn volume_within_m3(&self) -> f64 {
+        (VOLUME_TOLERANCE * self.volume_m3).max(self.rounding_m3)
+    }
+
+    /// A lever times the volume under this is none, m⁴.
+    fn lever_within_m4(&self) -> f64 {
+        (ARM_TOLERANCE * self.volume_m3).max(self.rounding_m3) * self.size_m
     }
 
     /// A level of this much counts as much as a radian of tilt, m.
@@ -235,7 +251,7 @@ impl<'a> Search<'a> {
             let there = self.craft.energy_at(&self.moved(&here, &step));
             calls += 1;
             let drop = here.energy_m4 - there.energy_m4;
-            let noise = ENERGY_NOISE * self.volume_m3 * self.size_m;
+            let noise = (ENERGY_NOISE * self.volume_m3).max(self.rounding_m3) * self.size_m;
             let good = if gain > noise {
                 drop / gain
             } else {
@@ -308,7 +324,7 @@ impl<'a> Search<'a> {
             Hold::Heel | Hold::TurnAbout(_) => [tilts_wait, true],
             Hold::Nothing => [tilts_wait; 2],
         };
-        if slope[1].hypot(slope[2]) <= ARM_TOLERANCE * self.volume_m3 * self.size_m {
+        if slope[1].hypot(slope[2]) <= self.lever_within_m4() {
             // Rounding must not choose the side that an unstable equilibrium
             // is left to.
             slope[1] = 0.0;
@@ -349,8 +365,7 @@ impl<'a> Search<'a> {
     fn is_level(&self, at: &EnergyAt) -> bool {
         let (slope, _) = self.scaled(at);
         let lever = slope[1].hypot(slope[2]);
-        at.slope[0].abs() <= VOLUME_TOLERANCE * self.volume_m3
-            && lever <= ARM_TOLERANCE * self.volume_m3 * self.size_m
+        at.slope[0].abs() <= self.volume_within_m3() && lever <= self.lever_within_m4()
     }
 
     fn rest(&self, at: &EnergyAt, kernel_calls: usize) -> Rest {

@@ -282,6 +282,7 @@ impl Columns {
         ColumnAudit {
             volume_m3: tally.volume * area_m2,
             doubled_volume_m3: tally.doubled * area_m2,
+            excess_volume_m3: tally.excess * area_m2,
             doubled_at: place(tally.worst_doubled).map(Into::into),
             inside_out_volume_m3: tally.inside_out * area_m2,
             inside_out_at: place(tally.worst_inside_out).map(Into::into),
@@ -308,6 +309,9 @@ pub struct ColumnAudit {
     pub volume_m3: f64,
     /// Volume of the space wrapped twice or more, m³: shells that overlap.
     pub doubled_volume_m3: f64,
+    /// By how much that makes the volume too high, m³: space wrapped three times counts
+    /// twice here.
+    pub excess_volume_m3: f64,
     /// Middle of the longest doubled stretch.
     pub doubled_at: Option<Place>,
     /// Volume of the space wrapped the wrong way round, m³.
@@ -428,6 +432,7 @@ fn longer(a: Option<Stretch>, b: Option<Stretch>) -> Option<Stretch> {
 struct Tally {
     volume: f64,
     doubled: f64,
+    excess: f64,
     worst_doubled: Option<Stretch>,
     inside_out: f64,
     worst_inside_out: Option<Stretch>,
@@ -450,6 +455,7 @@ impl Tally {
             });
             if wraps > 1 {
                 self.doubled += length;
+                self.excess += f64::from(wraps - 1) * length;
                 self.worst_doubled = longer(self.worst_doubled, stretch);
             } else {
                 self.inside_out += length;
@@ -463,6 +469,7 @@ impl Tally {
         Self {
             volume: self.volume + other.volume,
             doubled: self.doubled + other.doubled,
+            excess: self.excess + other.excess,
             worst_doubled: longer(self.worst_doubled, other.worst_doubled),
             inside_out: self.inside_out + other.inside_out,
             worst_inside_out: longer(self.worst_inside_out, other.worst_inside_out),

@@ -191,3 +191,17 @@ fn too_fine_a_cell_is_made_coarser() {
         "{grid:?}"
     );
 }
+
+/// Three cubes of 1 m³, each 34.5 mm on from the last: they fill 1069 L, and their sum
+/// counts 1931 L too many. Twice or more is wrapped 1000 L.
+#[test]
+fn three_layers_count_twice_too_many() {
+    let mut all = Surface::default();
+    for number in 0..3 {
+        let from = Vec3::x() * 0.0345 * f64::from(number);
+        all.append(&solids::cuboid(from, from + Vec3::repeat(1.0)));
+    }
+    let found = audit(&all).expect("it has room");
+    assert!((found.excess_volume_m3 - 1.931).abs() < 2e-3, "{found:?}");
+    assert!((found.doubled_volume_m3 - 1.0).abs() < 2e-3, "{found:?}");
+}

@@ -26,7 +26,7 @@ pub(super) fn id(index: usize) -> u32 {
 #[derive(Debug, thiserror::Error)]
 pub enum MeshError {
     /// The operating system refused the file.
-    #[error("cannot {action} {}: {source}", path.display())]
+    #[error("cannot {action} {}: {source}{}", path.display(), about_condition(path))]
     Io {
         /// What was tried: "read", "write".
         action: &'static str,
@@ -61,6 +61,11 @@ pub enum MeshError {
         /// What is wrong, where, and what to do.
         problem: String,
     },
+    /// A boat file where a mesh belongs.
+    #[error(
+        "this is a boat file, and a mesh is wanted here: name the mesh itself (STL, OBJ, PLY or GLB)"
+    )]
+    BoatFile,
     /// A file of a type that is not read here.
     #[error("not a mesh that can be read: {found}; export the hull again as STL, OBJ, PLY or GLB")]
     OtherFormat {
@@ -109,6 +114,15 @@ pub enum MeshError {
     },
 }
 
+/// Advice where a mesh is named with a loading condition, and there is no such file.
+fn about_condition(path: &std::path::Path) -> &'static str {
+    if path.to_string_lossy().contains('#') && !path.exists() {
+        "; what follows a # names a loading condition, which a boat file has and a mesh has not"
+    } else {
+        ""
+    }
+}
+
 /// What a doubt is about; stable words for JSON.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -149,7 +163,7 @@ pub enum DoubtKind {
     Specks,
     /// A part that does not do what it is meant to.
     Part,
-    /// A place that can hardly be meant.
+    /// A place or size that can hardly be meant.
     Place,
 }
 

@@ -177,9 +177,9 @@ fn audit(prepared: &mut Prepared, doubts: &mut Vec<Doubt>) {
     for (is_there, volume_m3, place, what) in [
         (
             found.is_doubled(),
-            found.doubled_volume_m3,
+            found.excess_volume_m3,
             found.doubled_at,
-            "is enclosed twice, so volumes are too high by that much",
+            "is counted more than once, so volumes are too high by that much",
         ),
         (
             found.is_inside_out(),

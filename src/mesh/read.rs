@@ -91,6 +91,8 @@ pub fn parse_mesh(bytes: &[u8], extension: &str) -> Result<RawMesh, MeshError> {
         parse_ply(bytes)?
     } else if bytes.starts_with(b"glTF") {
         parse_glb(bytes)?
+    } else if is_boat_file(bytes, extension) {
+        return Err(MeshError::BoatFile);
     } else if let Some(found) = other_format(bytes, extension) {
         return Err(MeshError::OtherFormat {
             found: found.to_owned(),
@@ -114,11 +116,28 @@ pub fn parse_mesh(bytes: &[u8], extension: &str) -> Result<RawMesh, MeshError> {
     Ok(raw)
 }
 
+/// Whether bytes begin as a text of two bytes a character does (byte order marks of
+/// the Unicode standard, section 23.8; from memory).
+#[must_use]
+pub fn is_utf16(bytes: &[u8]) -> bool {
+    bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF])
+}
+
+/// Whether a file is a boat file: by its name, or by the table that each has.
+fn is_boat_file(bytes: &[u8], extension: &str) -> bool {
+    const HULL: &[u8] = b"[hull]";
+    let lead = &bytes[..bytes.len().min(4096)];
+    let mut lines = lead.split(|byte| matches!(byte, b'\n' | b'\r'));
+    extension == "toml" || lines.any(|line| line.trim_ascii().starts_with(HULL))
+}
+
 /// What a file is that holds a shape in a way not read here.
 fn other_format(bytes: &[u8], extension: &str) -> Option<&'static str> {
     let lead = &bytes[..bytes.len().min(4096)];
     let holds = |word: &[u8]| lead.windows(word.len()).any(|w| w == word);
-    Some(if lead.starts_with(b"ISO-10303-21") {
+    Some(if is_utf16(bytes) {
+        "its text is saved as UTF-16; save it again as UTF-8"
+    } else if lead.starts_with(b"ISO-10303-21") {
         "it is a STEP file: curved surfaces, not facets"
     } else if extension == "gltf" || (lead.starts_with(b"{") && holds(b"\"asset\"")) {
         "it is a glTF text file, whose data lies in other files: export it as one GLB file"

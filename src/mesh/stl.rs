@@ -215,8 +215,6 @@ fn refusal(bytes: &[u8]) -> MeshError {
     }
     let found = if bytes.is_empty() {
         "the file is empty"
-    } else if starts(&[0xFF, 0xFE]) || starts(&[0xFE, 0xFF]) {
-        "it is text in a 16-bit encoding"
     } else if starts(b"glTF") {
         "it looks like a GLB file"
     } else if starts(b"ply") {

@@ -1,6 +1,7 @@
 //! Whether one surface lies on another.
 use super::face_tree::FaceTree;
 use super::surface::Surface;
+use crate::numerics::Vec3;
 
 /// Whether any face of a surface lies on another: its middle is no further from it
 /// than `within_m`.
@@ -17,11 +18,29 @@ pub fn lies_on(surface: &Surface, other: &Surface, within_m: f64) -> bool {
     })
 }
 
+/// How far places lie from a surface.
+pub struct NearSurface(Option<FaceTree>);
+
+impl NearSurface {
+    /// Made once, asked often.
+    #[must_use]
+    pub fn of(surface: &Surface) -> Self {
+        Self((!surface.faces.is_empty()).then(|| FaceTree::over(surface)))
+    }
+
+    /// Distance of a place, m; infinite from a surface without faces.
+    #[must_use]
+    pub fn distance_m(&self, place: &Vec3) -> f64 {
+        let tree = self.0.as_ref();
+        let near = tree.and_then(|tree| tree.nearest(place));
+        near.map_or(f64::INFINITY, |near| near.distance_squared.sqrt())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::mesh::solids;
-    use crate::numerics::Vec3;
 
     #[test]
     fn a_block_against_a_wall_lies_on_it_and_one_in_the_middle_does_not() {

@@ -1,6 +1,8 @@
 //! Results as CSV: one line a value, `key,value`, keys as in the JSON.
 use serde_json::Value;
 
+use super::plain::harmless;
+
 /// A result as `key,value` lines with a header, SI. Nested keys are joined by
 /// dots; members of a list go by their `name` where they have one, else by
 /// their number from 1; coordinates by x, y, z. Values that are no finite
@@ -52,18 +54,41 @@ fn flatten(key: &str, value: &Value, lines: &mut Vec<String>) {
     }
 }
 
-/// A field in quotes where it needs them (RFC 4180, section 2).
+/// A field in quotes where it needs them (RFC 4180, section 2). A text that a
+/// spreadsheet would take as a formula gets an apostrophe before it, so that it shows
+/// as it stands.
 pub(super) fn quoted(field: &str) -> String {
+    let is_formula = field.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let field = if is_formula && field.parse::<f64>().is_err() {
+        format!("'{field}")
+    } else {
+        field.to_owned()
+    };
+    let field = harmless(&field);
     if field.contains([',', '"', '\n', '\r']) {
         format!("\"{}\"", field.replace('"', "\"\""))
     } else {
-        field.to_owned()
+        field
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_text_is_no_formula_and_a_number_stays_one() {
+        for (field, wanted) in [
+            ("=1+2", "'=1+2"),
+            ("@sum(a)", "'@sum(a)"),
+            ("-2 mm", "'-2 mm"),
+            ("-2.5", "-2.5"),
+            ("+x,y", "\"'+x,y\""),
+            ("a\u{1b}[2J", "a\u{fffd}[2J"),
+        ] {
+            assert_eq!(quoted(field), wanted);
+        }
+    }
 
     #[test]
     fn nested_values_get_dotted_keys_and_quotes() {

@@ -1,6 +1,8 @@
 //! A table for the terminal: headings, label–value lines, grids, notes.
 use std::fmt::{self, Write};
 
+use super::plain::on_one_line;
+
 /// Widest line that notes are wrapped to, characters.
 const WIDTH: usize = 92;
 
@@ -73,12 +75,12 @@ impl fmt::Display for Sheet {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, block) in self.blocks.iter().enumerate() {
             match block {
-                Block::Title(text) => writeln!(f, "{text}")?,
+                Block::Title(text) => writeln!(f, "{}", on_one_line(text))?,
                 Block::Heading(text) => {
                     if i > 0 {
                         writeln!(f)?;
                     }
-                    writeln!(f, "{text}")?;
+                    writeln!(f, "{}", on_one_line(text))?;
                 }
                 Block::Values(values) => {
                     let rows: Vec<Vec<String>> = values
@@ -101,6 +103,8 @@ impl fmt::Display for Sheet {
 
 /// Columns padded to their widest cell, two spaces apart, indented by two.
 fn write_rows(f: &mut fmt::Formatter<'_>, rows: &[Vec<String>]) -> fmt::Result {
+    let plain = |row: &Vec<String>| row.iter().map(|cell| on_one_line(cell)).collect();
+    let rows: Vec<Vec<String>> = rows.iter().map(plain).collect();
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let width = |column: usize| {
         rows.iter()
@@ -110,7 +114,7 @@ fn write_rows(f: &mut fmt::Formatter<'_>, rows: &[Vec<String>]) -> fmt::Result {
             .unwrap_or(0)
     };
     let widths: Vec<usize> = (0..columns).map(width).collect();
-    for row in rows {
+    for row in &rows {
         let mut line = String::new();
         for (cell, width) in row.iter().zip(&widths) {
             write!(line, "  {cell:<width$}")?;
@@ -124,7 +128,7 @@ fn write_rows(f: &mut fmt::Formatter<'_>, rows: &[Vec<String>]) -> fmt::Result {
 fn wrapped(note: &str) -> String {
     let mut text = String::from("  -");
     let mut column = 3;
-    for word in note.split_whitespace() {
+    for word in on_one_line(note).split_whitespace() {
         let length = word.chars().count();
         if column + 1 + length > WIDTH {
             text.push_str("\n   ");

@@ -3,6 +3,8 @@
 //! meaning rests on colour alone.
 use std::fmt::Write as _;
 
+use super::plain::harmless;
+
 /// Colours that the colour-blind tell apart, dark enough on white (Okabe and
 /// Ito, Color Universal Design, 2008; from memory).
 pub mod colour {
@@ -215,7 +217,9 @@ impl Svg {
 
 /// Text as XML character data.
 pub(super) fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
+    // XML 1.0 (section 2.2) has no way to write most control characters.
+    harmless(text)
+        .replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")
         .replace('"', "&quot;")

@@ -3,6 +3,7 @@ use serde::Serialize;
 
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::ScanBand;
@@ -330,7 +331,11 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
             opening.freeboard_error_m = Some(own.hypot(band.freeboard_m));
         }
     }
-    result.summary = summary(&result);
+    let told = summary(&result);
+    result.summary = match &plane {
+        Some(plane) => told_first(boat, plane, told),
+        None => told,
+    };
     result.cautions = cautions(boat, &result, plane.as_ref());
     Ok(result)
 }
@@ -459,22 +464,10 @@ fn summary(result: &FloatResult) -> String {
             result.mass_kg, result.capacity_kg
         );
     };
-    let under: Vec<&str> = result
-        .openings
-        .iter()
-        .filter(|o| o.verdict == OpeningVerdict::UnderWater)
-        .map(|o| o.name.as_str())
-        .collect();
     let capsizes = rest.lies.capsize();
-    if !under.is_empty() {
-        let first = capsizes.map_or_else(
-            || "IT FILLS: at rest".to_owned(),
-            |capsizes| format!("{capsizes} It fills too: there"),
-        );
-        return format!(
-            "{first} the water stands over the sill of {}. The numbers below hold only if that is sealed.",
-            under.join(", ")
-        );
+    let is_under = |o: &OpeningResult| o.verdict == OpeningVerdict::UnderWater;
+    if result.openings.iter().any(is_under) {
+        return capsizes.unwrap_or_default(); // that it fills is said first
     }
     let lowest = result
         .openings

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
+use super::fills::told_first_at_rest;
 use super::float::float;
 use super::foam::{FoamError, FoamWish, foam};
 use super::hull_side::stem_m;
@@ -233,10 +234,13 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
     Ok(ListResult {
         name: boat.name.clone(),
         kind,
-        summary: [aboard(kind, total.as_ref()), summary]
-            .join(" ")
-            .trim()
-            .to_owned(),
+        summary: told_first_at_rest(
+            boat,
+            [aboard(kind, total.as_ref()), summary]
+                .join(" ")
+                .trim()
+                .to_owned(),
+        ),
         stem_m: tape.stem_m,
         base_z_m: tape.base_z_m,
         lines,

@@ -8,6 +8,7 @@ mod curves;
 mod deck;
 mod dive;
 mod drill;
+mod fills;
 mod float;
 mod flooded;
 mod foam;
@@ -87,7 +88,7 @@ pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
 pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
-pub use report::{Before, ReportResult, ReportVerdict, report};
+pub use report::{Before, FailedStudy, ReportResult, ReportVerdict, report};
 pub use righting::{
     ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, TurnsOver,
     Vanishing, righting,

@@ -9,7 +9,7 @@ use super::dive::DiveResult;
 use super::drill::{DrillResult, drill};
 use super::float::{FloatResult, OpeningVerdict};
 use super::flooded::{FloodedResult, flooded};
-use super::foam::{FoamResult, FoamWish, foam};
+use super::foam::{FoamError, FoamResult, FoamWish, foam};
 use super::list::{ListKind, ListResult, list};
 use super::margins::MarginsResult;
 use super::named::without_volume;
@@ -74,6 +74,8 @@ pub struct ReportResult {
     pub spread: Option<SpreadResult>,
     /// Curves over draught.
     pub curves: CurvesResult,
+    /// Studies that could not be made, though the craft floats.
+    pub failed: Vec<FailedStudy>,
     /// Before and after, where a boat before was given.
     pub compare: Option<CompareResult>,
     /// What all this takes for granted.
@@ -88,6 +90,15 @@ pub struct ReportResult {
     /// Outline on the centre plane as x, z, m, for drawings.
     #[serde(skip)]
     pub outline_m: Vec<[f64; 2]>,
+}
+
+/// A study that could not be made.
+#[derive(Debug, Clone, Serialize)]
+pub struct FailedStudy {
+    /// The section that it belongs to, by its name in the page.
+    pub section: &'static str,
+    /// Why.
+    pub why: String,
 }
 
 /// One thing that matters.
@@ -112,8 +123,9 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         .any(|entry| entry.under_water.air.is_some());
     let afloat = Afloat::if_it_floats(boat)?;
     if let Some(afloat) = &afloat {
-        // Made before the studies part, so that it is made once.
-        afloat.map()?;
+        // Made before the studies part, so that it is made once; a failure is told by
+        // the studies that ask for it.
+        let _ = afloat.map();
     }
     let ((own, first), turned) = rayon::join(
         || {
@@ -124,7 +136,7 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         },
         || {
             let afloat = afloat.as_ref();
-            afloat.map(|at| righting_afloat(boat, at)).transpose()
+            afloat.map(|at| righting_afloat(boat, at))
         },
     );
     let (own, compared) = match before.zip(first?) {
@@ -137,26 +149,50 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         None => (own?, None),
     };
     let floats = own.float.floats;
+    let mut failed: Vec<FailedStudy> = own
+        .failed
+        .iter()
+        .map(|(section, error)| FailedStudy {
+            section,
+            why: error.to_string(),
+        })
+        .collect();
     let mut result = ReportResult {
         name: boat.name.clone(),
         verdicts: Vec::new(),
-        // What these refuse (a craft that sinks, a hull without sides) the page
-        // leaves out; the verdicts tell why it sinks.
-        drill: drill(&[(boat.name.clone(), boat.clone())]).ok(),
-        tape: tape(boat, &Planes::Even(TAPE_STATIONS)).ok(),
-        weights: list(boat, ListKind::Weights).ok(),
+        drill: kept(
+            floats.then(|| drill(&[(boat.name.clone(), boat.clone())])),
+            "holes",
+            &mut failed,
+        ),
+        tape: kept(
+            floats.then(|| tape(boat, &Planes::Even(TAPE_STATIONS))),
+            "tape",
+            &mut failed,
+        ),
+        weights: kept(Some(list(boat, ListKind::Weights)), "weights", &mut failed),
         margins: own.margins,
-        righting: turned?,
+        righting: kept(turned, "righting", &mut failed),
         swamp: own.swamp,
-        flooded: (floats && boat.compartments.len() > 1)
-            .then(|| flooded(boat))
-            .transpose()?,
+        flooded: kept(
+            (floats && boat.compartments.len() > 1).then(|| flooded(boat)),
+            "flooded",
+            &mut failed,
+        ),
         // Without an opening or with nothing to hold on to there is no foam to size.
-        foam: foam(boat, &FoamWish::default()).ok(),
+        foam: match foam(boat, &FoamWish::default()) {
+            Err(FoamError::Equilibrium(error)) => kept(Some(Err(error)), "full", &mut failed),
+            other => other.ok(),
+        },
         dive: has_air.then_some(own.dive),
-        spread: floats.then(|| spread(boat, DRAWS, SEED)).transpose()?,
+        spread: kept(
+            floats.then(|| spread(boat, DRAWS, SEED)),
+            "spread",
+            &mut failed,
+        ),
         curves: curves(boat, 0.0, CURVE_STEPS),
         compare: compared,
+        failed: Vec::new(),
         assumptions: Vec::new(),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
@@ -164,10 +200,27 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         outline_m: boat.envelope.outline_m(),
         float: own.float,
     };
+    result.failed = failed;
     result.verdicts = verdicts(boat, &result);
     result.cautions = cautions(&result);
     result.assumptions = assumptions(boat, &result);
     Ok(result)
+}
+
+/// What a study gave, where it was made; a failure is kept with its section.
+fn kept<T, E: std::fmt::Display>(
+    made: Option<Result<T, E>>,
+    section: &'static str,
+    failed: &mut Vec<FailedStudy>,
+) -> Option<T> {
+    match made? {
+        Ok(result) => Some(result),
+        Err(error) => {
+            let why = error.to_string();
+            failed.push(FailedStudy { section, why });
+            None
+        }
+    }
 }
 
 impl ReportResult {

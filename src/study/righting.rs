@@ -3,6 +3,7 @@ use serde::Serialize;
 
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use crate::boat::Boat;
 use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude};
 use crate::immersion::WaterPlane;
@@ -183,7 +184,8 @@ pub(super) fn righting_afloat(
             .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result, rest.plane().heel_deg());
+    let told = summary(&result, rest.plane().heel_deg());
+    result.summary = told_first(boat, rest.plane(), told);
     Ok(result)
 }
 

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::attitude::{Lies, comes_first};
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
@@ -184,10 +185,11 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
             .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result, options.up_to_m);
+    let mut told = summary(&result, options.up_to_m);
     if let Some(capsizes) = result.lies.capsize() {
-        result.summary = format!("{capsizes} {}", result.summary);
+        told = format!("{capsizes} {told}");
     }
+    result.summary = told_first(boat, rest.plane(), told);
     Ok(result)
 }
 

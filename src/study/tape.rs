@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use super::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::planes::{MOST_PLANES, Planes};
@@ -189,7 +190,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result, &plane);
+    result.summary = told_first(boat, &plane, summary(&result, &plane));
     result.cautions = cautions(boat, result.mass_kg);
     Ok(result)
 }

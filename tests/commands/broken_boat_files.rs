@@ -33,7 +33,7 @@ fn meshes_that_can_not_be_read() {
     refused(
         instead_of("hull.stl", "boat.toml"),
         "boat.toml:2:8",
-        &["boat.toml: not an STL mesh", "export the hull again as STL"],
+        &["boat.toml: this is a boat file, and a mesh is wanted here"],
     );
     let folder = folder_with_hull();
     let flat = mapped(&box_facets(), |[x, y, _]| [x, y, 0.0]);

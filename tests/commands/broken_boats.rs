@@ -170,10 +170,14 @@ fn openings_that_are_nowhere_or_far_off() {
         "boat.toml:9:37",
         &["is the same point as `from`"],
     );
-    doubted(
-        &opening("rim = [[1000, 400, 275]]"),
-        "place",
-        "the rim of opening \"port\" (boat.toml:7:1) lies 998.000 m outside the hull's box: bare numbers are metres",
+    refused(
+        opening("rim = [[1000, 400, 275]]"),
+        "boat.toml:7:1",
+        &[
+            "opening \"port\": its `rim` lies",
+            "off the skin",
+            "mm meant?",
+        ],
     );
 }
 
@@ -231,12 +235,12 @@ fn places_and_sizes_that_can_hardly_be_meant() {
     doubted(
         &with("[[item]]\nname = \"lead\"\nmass = 1\nat = [1700, 0, 0]\n"),
         "place",
-        "item \"lead\" (boat.toml:7:1) lies 1698.000 m outside the hull's box: bare numbers are metres; write \"1700 mm\"",
+        "item \"lead\" (boat.toml:7:1): `at` is 1700.000 m along x, and the hull lies between 0 mm and 2.000 m: mm meant?",
     );
     doubted(
         &instead_of("[1, 0, 0.1]", "[1000, 0, 100]"),
         "place",
-        "the hull's centre (boat.toml:1:1) lies 998.000 m outside the hull's box",
+        "[hull] (boat.toml:1:1): `centre` is 1000.000 m along x, and the hull lies between 0 mm and 2.000 m: mm meant?",
     );
     let tiny = doubted(
         &instead_of("\"m\"", "\"mm\""),
@@ -250,7 +254,7 @@ fn places_and_sizes_that_can_hardly_be_meant() {
         "boat.toml",
         &[
             "no resting attitude found",
-            "\n  doubt: item \"lead\" (boat.toml:7:1) lies 1.0e300 m outside",
+            "\n  doubt: item \"lead\" (boat.toml:7:1): `at` is 1.000e300 m along x",
         ],
     );
     refused(

@@ -222,7 +222,7 @@ fn text_files_that_are_cut_or_malformed() {
             bytes.extend(good.encode_utf16().flat_map(u16::to_le_bytes));
             bytes
         })
-        .refused(&["text in a 16-bit encoding", "export the hull again as STL"]),
+        .refused(&["its text is saved as UTF-16", "export the hull again as STL"]),
     ]);
 }
 
@@ -277,7 +277,7 @@ fn other_files_renamed_to_stl() {
             "boat_file",
             "name = \"boat\"\n[hull]\nmesh = \"hull.stl\"\n".repeat(20),
         )
-        .refused(&["not an STL mesh", "no `facet` and `vertex` words"]),
+        .refused(&["this is a boat file, and a mesh is wanted here"]),
     ]);
 }
 

@@ -118,7 +118,7 @@ fn a_boat_that_sinks_is_told_and_one_without_openings_has_no_rose() {
     let plain = awash_in(folder.path(), ["margins", "plain.toml", "--format", "json"]).json();
     assert_eq!(
         plain["summary"],
-        "No opening lets water in, however it leans."
+        "No water comes in, however it leans: the boat file has no opening."
     );
     assert!(plain["worst_tilt"].is_null());
 }

@@ -84,7 +84,7 @@ fn no_room_left_leaves_the_old_file_and_no_half_one() {
         let before = contents(folder.path());
         let script = format!("trap '' XFSZ; ulimit -f 0; exec $awash {command}");
         let output = bash(folder.path(), &script);
-        refused(&output, &[name, "Nothing was written; make room"]);
+        refused(&output, &[name, "Nothing was written there; make room"]);
         assert_eq!(contents(folder.path()), before, "{command}");
     }
 }

@@ -35,6 +35,7 @@ static TOP: TableKeys = TableKeys {
         "compartment",
         "passage",
         "yardsticks",
+        "condition",
     ],
 };
 static WATER: TableKeys = TableKeys {

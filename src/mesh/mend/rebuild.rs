@@ -21,8 +21,29 @@ pub enum RebuildError {
     )]
     TooSlow,
     /// The library refused it.
-    #[error("the shells could not be made one ({0}): mend the mesh in an editor first")]
-    Refused(String),
+    #[error("the shells could not be made one: {0}")]
+    Refused(&'static str),
+}
+
+/// Why the library refused, in words that say what to do.
+fn in_words(error: ManifoldError) -> &'static str {
+    match error {
+        ManifoldError::NoError => {
+            "nothing is left of them, for they enclose no room; turn them with their outer side out first"
+        }
+        ManifoldError::NotManifold | ManifoldError::NotClosed => {
+            "they are not closed, so inside and outside can not be told; mend the holes first (fill, fill_under), or close them in an editor"
+        }
+        ManifoldError::ResultTooLarge => {
+            "the result has more triangles than can be counted; reduce the mesh first"
+        }
+        ManifoldError::NonFiniteVertex => {
+            "a corner lies nowhere (no finite number); export the mesh again"
+        }
+        _ => {
+            "the mesh is damaged in a way that the library does not say; mend it in an editor first"
+        }
+    }
 }
 
 /// Makes one outward skin of a closed surface whose shells overlap: what lies
@@ -52,7 +73,7 @@ pub(super) fn rebuilt(
     match result.status() {
         ManifoldError::NoError if !result.is_empty() => {}
         ManifoldError::Cancelled => return Err(RebuildError::TooSlow),
-        other => return Err(RebuildError::Refused(format!("{other:?}"))),
+        other => return Err(RebuildError::Refused(in_words(other))),
     }
     Ok(from_library(&result))
 }

@@ -62,6 +62,13 @@ impl Present for ReportResult {
             .iter()
             .map(|verdict| format!("{}, {}: {}", verdict.about, word(verdict), verdict.text));
         sheet.heading("Verdicts").notes(&rows.collect::<Vec<_>>());
+        let failed = self.failed.iter();
+        let failed: Vec<String> = failed
+            .map(|study| format!("{} could not be made: {}", study.section, study.why))
+            .collect();
+        if !failed.is_empty() {
+            sheet.heading("Sections that could not be made").notes(&failed);
+        }
         doubts(&mut sheet, &self.mesh_doubts);
         sheet.heading("Cautions").notes(&self.cautions);
         sheet
@@ -156,6 +163,18 @@ fn at_rest(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     page.end();
 }
 
+/// The section of a study that could not be made says so; of one that was not asked for
+/// there is none.
+fn not_made(page: &mut Page, result: &ReportResult, (section, title): (&str, &str)) {
+    let mut failed = result.failed.iter();
+    if let Some(failed) = failed.find(|failed| failed.section == section) {
+        page.section(section, title);
+        let why = format!("This study could not be made: {}.", failed.why);
+        page.paragraph("warn", &why);
+        page.end();
+    }
+}
+
 fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(margins) = &result.margins {
         page.study(
@@ -173,6 +192,8 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             ],
             &margins.sheet(units),
         );
+    } else {
+        not_made(page, result, ("margins", "How small a lean, knock or load floods it"));
     }
 }
 
@@ -185,6 +206,8 @@ fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &[(&drill_svg(drill), caption)],
             &drill.sheet(units),
         );
+    } else {
+        not_made(page, result, ("holes", "Where a hole may go"));
     }
 }
 
@@ -196,10 +219,14 @@ fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &[(&tape_svg(tape), "Tape marks, port and starboard")],
             &tape.sheet(units),
         );
+    } else {
+        not_made(page, result, ("tape", "The waterline by tape"));
     }
     if let Some(weights) = &result.weights {
         let sheet = weights.sheet(units);
         page.study(("weights", "Weights"), &weights.summary, &[], &sheet);
+    } else {
+        not_made(page, result, ("weights", "Weights"));
     }
 }
 
@@ -214,6 +241,8 @@ fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             )],
             &swamp.sheet(units),
         );
+    } else {
+        not_made(page, result, ("knock", "What happens after a knock"));
     }
 }
 
@@ -225,6 +254,8 @@ fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &[],
             &foam.sheet(units),
         );
+    } else {
+        not_made(page, result, ("full", "Full of water, and foam against that"));
     }
     if let Some(flooded) = &result.flooded {
         page.study(
@@ -233,6 +264,8 @@ fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &[],
             &flooded.sheet(units),
         );
+    } else {
+        not_made(page, result, ("flooded", "With a compartment open to the water"));
     }
 }
 
@@ -279,6 +312,8 @@ fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             )],
             &righting.sheet(units),
         );
+    } else {
+        not_made(page, result, ("righting", "What turns it back"));
     }
 }
 
@@ -286,6 +321,8 @@ fn spread(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(spread) = &result.spread {
         let title = ("spread", "How far off it may be");
         page.study(title, &spread.summary, &[], &spread.sheet(units));
+    } else {
+        not_made(page, result, ("spread", "How far off it may be"));
     }
 }
 

@@ -2,7 +2,7 @@
 use std::fmt::Write as _;
 
 use super::{Drawing, Mark};
-use crate::present::svg::Anchor;
+use crate::present::svg::{Anchor, escaped};
 use crate::study::TemplateResult;
 
 /// The template with its check square on one sheet; width and height are stated
@@ -72,10 +72,4 @@ pub fn template_svg(result: &TemplateResult) -> String {
 {body}</svg>
 "#
     )
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }

@@ -6,7 +6,7 @@ use serde::Deserialize;
 use crate::boat::file::Point;
 use crate::boat::{Boat, HullOnTape, Readings, Taped};
 use crate::equilibrium::{Craft, settle};
-use crate::mesh::read_regular_file;
+use crate::mesh::{is_utf16, read_regular_file};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
 
@@ -211,8 +211,16 @@ impl Measured {
                 text: format!("it has more than {MOST_BYTES} bytes; is this a mesh?"),
             });
         }
-        let text =
-            String::from_utf8(bytes).map_err(|source| io_error(std::io::Error::other(source)))?;
+        let text = String::from_utf8(bytes).map_err(|error| {
+            let found = if is_utf16(error.as_bytes()) {
+                "the file is saved as UTF-16"
+            } else {
+                "the file is not UTF-8 text"
+            };
+            io_error(std::io::Error::other(format!(
+                "{found}: save it again with the encoding UTF-8"
+            )))
+        })?;
         Self::parse(&text, places).map_err(|text| MeasuredError::Content {
             path: path.to_owned(),
             text,

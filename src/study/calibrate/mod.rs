@@ -2,6 +2,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::told_first_at_rest;
 use super::hydrostatics::coordinates;
 use crate::boat::file::Point;
 use crate::boat::{AboardThen, Boat, MassEntry, MeasuredWhole};
@@ -259,7 +260,7 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
             .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    result.summary = told_first_at_rest(boat, summary(&result));
     Ok(result)
 }
 

@@ -20,6 +20,8 @@ pub(in crate::study) struct Studied {
     pub(super) full: Full,
     pub(in crate::study) dive: DiveResult,
     pub(in crate::study) at_rest: Option<CraftPicture>,
+    /// Studies that could not be made, by what they study, and why.
+    pub(in crate::study) failed: Vec<(&'static str, EquilibriumError)>,
 }
 
 /// The craft with all that is not sealed open to the sea, everyone left out.
@@ -35,19 +37,36 @@ pub(super) struct Full {
 impl Studied {
     pub(in crate::study) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
         let afloat = Afloat::if_it_floats(boat)?;
-        Self::of_afloat(boat, afloat.as_ref())
+        let mut studied = Self::of_afloat(boat, afloat.as_ref())?;
+        match studied.failed.pop() {
+            Some((_, error)) => Err(error),
+            None => Ok(studied),
+        }
     }
 
-    /// As [`Self::of`], of a boat already found afloat, or not.
+    /// As [`Self::of`], of a boat already found afloat, or not; studies that fail are
+    /// kept with why.
     pub(in crate::study) fn of_afloat(
         boat: &Boat,
         afloat: Option<&Afloat>,
     ) -> Result<Self, EquilibriumError> {
+        let mut failed = Vec::new();
+        let mut margins = None;
+        let mut swamp = None;
+        if let Some(at) = afloat {
+            match margins_afloat(boat, at) {
+                Ok(result) => margins = Some(result),
+                Err(error) => failed.push(("margins", error)),
+            }
+            match swamp_afloat(boat, at, &Knocked::default()) {
+                Ok(result) => swamp = Some(result),
+                Err(error) => failed.push(("knock", error)),
+            }
+        }
         Ok(Self {
-            margins: afloat.map(|at| margins_afloat(boat, at)).transpose()?,
-            swamp: afloat
-                .map(|at| swamp_afloat(boat, at, &Knocked::default()))
-                .transpose()?,
+            margins,
+            swamp,
+            failed,
             full: full(boat)?,
             at_rest: afloat.map(|at| picture_at_rest(boat, &at.rest, &[])),
             float: float(boat)?,

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::fills::fills_as_it_lies;
 use super::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
@@ -274,7 +275,7 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
             other: other.clone(),
         });
     }
-    let (lines, limits) = limits(boat, cases)?;
+    let (lines, limits, fills) = limits(boat, cases)?;
     let stem = stem_m(boat);
     let length = boat.hull_box_m.1.x - boat.hull_box_m.0.x;
     let slicer = Slicer::of(&boat.envelope.surface);
@@ -310,7 +311,12 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
         cautions: cautions(boat, cases.len()),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    let told = summary(&result);
+    result.summary = fills
+        .into_iter()
+        .chain([told])
+        .collect::<Vec<_>>()
+        .join(" ");
     Ok(result)
 }
 
@@ -323,13 +329,18 @@ fn is_same_hull(one: &Boat, other: &Boat) -> bool {
         && corners().all(|(a, b)| (a - b).amax() <= SAME_HULL_M)
 }
 
-fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limits), DrillError> {
+/// The cases, what bounds holes in all of them, and the first that fills as it lies.
+fn limits(
+    boat: &Boat,
+    cases: &[(String, Boat)],
+) -> Result<(Vec<DrillCase>, Limits, Option<String>), DrillError> {
     let lean_rad = boat.yardsticks.tilt.red.value.to_radians();
     let [red, green] = [&boat.yardsticks.sill.red, &boat.yardsticks.sill.green].map(|q| q.value);
     // Over a plane raised by a limit: −up · x ≤ −(level + limit).
     let over = |plane: &WaterPlane, limit: f64| (-plane.up, -(plane.level_m + limit));
     let (mut lines, mut free_names) = (Vec::new(), Vec::new());
     let [mut water, mut over_never, mut clear, mut leaned] = [const { Vec::new() }; 4];
+    let mut fills = None;
     for (name, boat) in cases {
         let failed = |source| DrillError::Equilibrium {
             case: name.clone(),
@@ -347,6 +358,7 @@ fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limi
             pitch_deg: plane.pitch_deg(),
             waterline_height_m: plane.waterline_height_m(),
         });
+        fills = fills.or_else(|| fills_as_it_lies(boat, &plane));
         water.push(over(&plane, 0.0));
         over_never.push(over(&plane, red));
         clear.push(over(&plane, green));
@@ -373,7 +385,7 @@ fn limits(boat: &Boat, cases: &[(String, Boat)]) -> Result<(Vec<DrillCase>, Limi
         free_names,
         leaned: ConvexMark::of_faces(leaned),
     };
-    Ok((lines, limits))
+    Ok((lines, limits, fills))
 }
 
 /// The highest point of a path that is not inside a region: distance from the

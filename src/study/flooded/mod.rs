@@ -4,6 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{
@@ -263,7 +264,11 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
         cases,
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = words::summary(&result);
+    let told = words::summary(&result);
+    result.summary = match &study.dry {
+        Some(plane) => told_first(boat, plane, told),
+        None => told,
+    };
     result.notes = words::notes(&result);
     Ok(result)
 }

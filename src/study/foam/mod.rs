@@ -3,6 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::{told_first_at_rest, why_none_open};
 use super::heads::nobody_marked;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use crate::boat::{Boat, Verdict};
@@ -72,8 +73,11 @@ pub enum FoamError {
     #[error(transparent)]
     Name(#[from] NoSuchName),
     /// No rim to keep over the water.
-    #[error("no opening of the boat file is open, so there is no rim to keep over the water")]
-    NoOpening,
+    #[error("{why}, so there is no rim to keep over the water")]
+    NoOpening {
+        /// Why no opening is open.
+        why: &'static str,
+    },
     /// Its rim is no way in.
     #[error(
         "opening \"{name}\" is covered: no water comes in by it, so its rim is none to keep over the water; name one that is open{}",
@@ -199,7 +203,9 @@ pub struct FoamPlace {
 pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
     let rim = match &wish.opening {
         Some(name) => open_opening(boat, name)?,
-        None => largest_opening(boat).ok_or(FoamError::NoOpening)?,
+        None => largest_opening(boat).ok_or(FoamError::NoOpening {
+            why: why_none_open(boat),
+        })?,
     };
     let overboard = match &wish.overboard {
         Some(names) => {
@@ -239,7 +245,7 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
         cautions: cautions(boat),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    result.summary = told_first_at_rest(boat, summary(&result));
     Ok(result)
 }
 

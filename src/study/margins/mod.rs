@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
+use super::fills::{told_first, why_none_open};
 use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, Verdict};
@@ -189,7 +190,7 @@ pub(super) fn margins_afloat(
         mesh_doubts: boat.doubts.clone(),
     };
     result.verdicts = verdicts(boat, &result);
-    result.summary = summary(boat, &result);
+    result.summary = told_first(boat, rest.plane(), summary(boat, &result));
     Ok(result)
 }
 
@@ -311,10 +312,12 @@ fn cautions(boat: &Boat, lies: Lies) -> Vec<String> {
 
 /// The worst in one sentence, a capsize before it.
 fn summary(boat: &Boat, result: &MarginsResult) -> String {
-    let Some(capsizes) = result.lies.capsize() else {
-        return worst_in_words(boat, result);
-    };
-    format!("{capsizes} From there: {}", worst_in_words(boat, result))
+    let worst = worst_in_words(boat, result);
+    match result.lies.capsize() {
+        Some(capsizes) if worst.is_empty() => capsizes.to_string(),
+        Some(capsizes) => format!("{capsizes} From there: {worst}"),
+        None => worst,
+    }
 }
 
 fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
@@ -340,9 +343,9 @@ fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
     .unwrap_or_default();
     let Some(worst) = &result.worst_tilt else {
         let none = if result.crest_m.is_some() {
-            "No lean brings an opening to the water."
+            "No lean brings an opening to the water.".to_owned()
         } else {
-            "No opening lets water in, however it leans."
+            format!("No water comes in, however it leans: {}.", why_none_open(boat))
         };
         return format!("{over}{none}");
     };
@@ -350,7 +353,7 @@ fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
         return over;
     };
     if lean <= 0.0 {
-        return format!("IT FILLS as it lies: the sill of {opening} is under water at rest.");
+        return String::new(); // said first
     }
     let place = worst
         .sill_m

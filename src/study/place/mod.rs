@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::cautions::CAUTIONS;
 use super::deck::Deck;
+use super::fills::told_first;
 use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, MassEntry, OutsideFinder, Verdict};
@@ -191,7 +192,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
             .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    result.summary = told_first(boat, rest.plane(), summary(&result));
     Ok(result)
 }
 

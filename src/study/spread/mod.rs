@@ -4,6 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::told_first;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, KnownLeans, Rest, Sills, SphereMap, find_rest_from,
@@ -252,7 +253,7 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = summary(&result);
+    result.summary = told_first(boat, rest.plane(), summary(&result));
     Ok(result)
 }
 

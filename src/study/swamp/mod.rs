@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::{told_first, why_none_open};
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment, OpeningState, Verdict};
@@ -315,7 +316,7 @@ pub(super) fn swamp_afloat(
     let lost = verdict(boat, &result, &run.plane);
     let kept = worse.and_then(|air| air.verdict(boat));
     result.verdict = [lost, kept].into_iter().flatten().min();
-    result.summary = summary(&result);
+    result.summary = told_first(boat, rest.plane(), summary(boat, &result));
     Ok(result)
 }
 
@@ -460,7 +461,7 @@ fn in_words(time_s: f64) -> String {
     }
 }
 
-fn summary(result: &SwampResult) -> String {
+fn summary(boat: &Boat, result: &SwampResult) -> String {
     let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
     let pushed = match (&result.opening, result.start) {
         (Some(opening), _) => format!(
@@ -469,7 +470,7 @@ fn summary(result: &SwampResult) -> String {
             result.held_s
         ),
         (None, Start::Condition) => "As it stands: ".to_owned(),
-        (None, _) => return "No opening lets water in: nothing enters.".into(),
+        (None, _) => return format!("Nothing enters: {}.", why_none_open(boat)),
     };
     let taken = result
         .time_line

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::why_none_open;
 use super::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
@@ -126,7 +127,10 @@ pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
     result.summary = if has_way_in {
         summary(&result)
     } else {
-        "No opening lets water in: it does not flood, and nothing is caught.".into()
+        format!(
+            "It does not flood, and nothing is caught: {}.",
+            why_none_open(boat)
+        )
     };
     result
 }

@@ -1,0 +1,256 @@
+//! Whether the places and sizes of a boat file can be meant: every figure of a loaded
+//! boat is held against its hull, in one look.
+//!
+//! Refused is what could only mislead: an opening off the skin, a passage off its
+//! wall. Else the figure is doubted. Both name table, key, figure and the unit that
+//! was probably meant.
+use std::fmt;
+
+use super::compartment::{Inside, encloses};
+use super::envelope::Envelope;
+use super::file::{self, BoatFile, Bulk, Mark, point_m};
+use super::opening::Opening;
+use super::place::Place;
+use super::{MassEntry, PartAboard};
+use crate::mesh::{Doubt, DoubtKind, NearSurface};
+use crate::numerics::Vec3;
+use crate::quantity::{Dimension, Quantity, UnitSystem};
+
+mod figures;
+mod holes;
+
+use figures::{Figure, each_figure};
+
+/// Densities of things, kg/m³: under the lightest foam, over osmium (22 600, from
+/// memory), there is nothing.
+const THINGS_KG_M3: (f64, f64) = (5.0, 23_000.0);
+/// Units that are mixed up with the base unit, by how much of that they are.
+const LENGTHS: &[(&str, f64)] = &[("mm", 1e-3), ("cm", 1e-2), ("in", 0.0254), ("ft", 0.3048)];
+const VOLUMES: &[(&str, f64)] = &[("L", 1e-3), ("mL", 1e-6)];
+const MASSES: &[(&str, f64)] = &[("g", 1e-3), ("lb", 0.453_592_37)];
+const DENSITIES: &[(&str, f64)] = &[("g/cm3", 1e3), ("lb/ft3", 16.018_463)];
+const PRESSURES: &[(&str, f64)] = &[("bar", 1e5), ("psi", 6_894.757)];
+/// Most units that are asked about.
+const MOST_UNITS: usize = 2;
+
+/// A figure that can hardly be meant.
+#[derive(Debug, Clone)]
+pub struct Unlikely {
+    place: Option<Place>,
+    owner: String,
+    text: String,
+}
+
+/// With its place first, as errors have it.
+impl fmt::Display for Unlikely {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(place) = &self.place {
+            write!(f, "{place}: ")?;
+        }
+        write!(f, "{}: {}", self.owner, self.text)
+    }
+}
+
+impl Unlikely {
+    fn new<'a>(
+        owner: impl Into<String>,
+        place: impl Into<Option<&'a Place>>,
+        text: impl Into<String>,
+    ) -> Self {
+        Self {
+            place: place.into().cloned(),
+            owner: owner.into(),
+            text: text.into(),
+        }
+    }
+
+    fn doubt(&self) -> Doubt {
+        let place = self.place.as_ref();
+        let place = place.map_or(String::new(), |place| format!(" ({place})"));
+        let text = format!("{}{place}: {}", self.owner, self.text);
+        Doubt::new(DoubtKind::Place, text)
+    }
+}
+
+/// A boat as far as it is made.
+pub(super) struct Loaded<'a> {
+    pub(super) file: &'a BoatFile,
+    pub(super) envelope: &'a Envelope,
+    /// Least and greatest coordinates of the hull without parts, m.
+    pub(super) hull_box_m: (Vec3, Vec3),
+    pub(super) openings: &'a [Opening],
+    pub(super) inside: &'a Inside,
+    pub(super) parts: &'a [PartAboard],
+    /// Entries of the file's items.
+    pub(super) items: &'a [MassEntry],
+}
+
+/// What of a boat can hardly be meant.
+#[derive(Default)]
+pub(super) struct Looked {
+    pub(super) refused: Vec<Unlikely>,
+    doubted: Vec<Unlikely>,
+}
+
+impl Looked {
+    pub(super) fn doubts(&self) -> impl Iterator<Item = Doubt> + '_ {
+        self.doubted.iter().map(Unlikely::doubt)
+    }
+}
+
+/// Looks at every place and size of a boat.
+pub(super) fn look(boat: &Loaded<'_>) -> Looked {
+    let mut looked = Looked::default();
+    let mut seen: Vec<(String, &str)> = Vec::new();
+    each_figure(boat, &mut |figure: Figure<'_>| {
+        // One complaint a key: all three numbers of a point have the same unit.
+        let known = |(owner, key): &(String, &str)| *owner == figure.owner && *key == figure.key;
+        if let Some(text) = figure.trouble()
+            && !seen.iter().any(known)
+        {
+            seen.push((figure.owner.clone(), figure.key));
+            let found = Unlikely::new(figure.owner, figure.place, text);
+            looked.doubted.push(found);
+        }
+    });
+    items(boat, &mut looked.doubted);
+    named_twice(boat.file, &mut looked.doubted);
+    holes::look(boat, &mut looked);
+    looked
+}
+
+/// The unit that was probably meant where a value should lie in a range, as a
+/// question to put behind it.
+fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> String {
+    let units = match dimension {
+        Dimension::Length => LENGTHS,
+        Dimension::Volume => VOLUMES,
+        Dimension::Mass => MASSES,
+        Dimension::Density => DENSITIES,
+        Dimension::Pressure => PRESSURES,
+        _ => &[],
+    };
+    let meant: Vec<&str> = units
+        .iter()
+        .filter(|(_, share)| (least..=most).contains(&(value * share)))
+        .map(|(unit, _)| *unit)
+        .take(MOST_UNITS)
+        .collect();
+    match meant.as_slice() {
+        [] => String::new(),
+        [one] => format!(": {one} meant?"),
+        [one, other, ..] => format!(": {one} meant? {other}?"),
+    }
+}
+
+fn shown(value: f64, dimension: Dimension) -> String {
+    Quantity::exact(value).show(dimension, UnitSystem::Metric)
+}
+
+/// What two keys of one item say against each other.
+fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
+    for (item, entry) in boat.file.items.iter().zip(boat.items) {
+        let owner = format!("item \"{}\"", item.name);
+        let mut doubt = |text: String| doubted.push(Unlikely::new(&owner, &item.place, text));
+        let litres = |m3: f64| shown(m3, Dimension::Volume);
+        let volume_m3 = entry.solid_m3;
+        let given = matches!(item.bulk, Some(Bulk::Volume(_)));
+        if let Some(volume_m3) = volume_m3.filter(|_| given) {
+            let density = entry.mass_kg / volume_m3;
+            let (least, most) = THINGS_KG_M3;
+            if !(least..=most).contains(&density) {
+                let meant = slip(
+                    Dimension::Volume,
+                    volume_m3,
+                    (entry.mass_kg / most, entry.mass_kg / least),
+                );
+                doubt(format!(
+                    "`volume` is {}, which with its mass makes {}; no thing is like that{meant}",
+                    litres(volume_m3),
+                    shown(density, Dimension::Density)
+                ));
+            }
+        }
+        if let (Some(volume_m3), Some(size)) = (volume_m3, entry.under_water.size_m)
+            && volume_m3 > size.product() * (1.0 + 1e-6)
+            && item.liquid.is_none()
+        {
+            doubt(format!(
+                "its `size` holds {}, less than its volume of {}",
+                litres(size.product()),
+                litres(volume_m3)
+            ));
+        }
+        if let (Some(cylinder), Some(volume_m3)) = (&item.cylinder, volume_m3)
+            && cylinder.water_volume.value > volume_m3
+        {
+            doubt(format!(
+                "`water_volume` of its `cylinder` is {}, more than the {} that the whole of it takes",
+                litres(cylinder.water_volume.value),
+                litres(volume_m3)
+            ));
+        }
+        if let (Some(_), Some(size)) = (&item.liquid, &item.size) {
+            let half = point_m(size) / 2.0;
+            let (low, high) = boat.envelope.surface.bounds().unwrap_or_default();
+            let past = (low - (entry.centre_m - half))
+                .sup(&(entry.centre_m + half - high))
+                .max();
+            if past > holes::TAPE_M {
+                doubt(format!(
+                    "the tank that its `size` makes about `at` reaches {} out of the craft's box",
+                    shown(past, Dimension::Length)
+                ));
+            }
+        }
+        if let Some(text) = home(boat, item, entry) {
+            doubt(text);
+        }
+    }
+}
+
+/// An item that names a compartment and stands outside it.
+fn home(boat: &Loaded<'_>, item: &file::Item, entry: &MassEntry) -> Option<String> {
+    let name = item.compartment.as_deref()?;
+    let spaces = &boat.inside.compartments;
+    let space = spaces.iter().find(|space| space.name == name)?;
+    let middle = entry.volume_centre_m();
+    if encloses(space.surface(), &middle) {
+        return None;
+    }
+    // Half of it may stand out: it is a thing, not a point.
+    let half_m = match (&entry.under_water.size_m, entry.solid_m3) {
+        (Some(size), _) => size.max() / 2.0,
+        (None, Some(volume_m3)) => volume_m3.cbrt() / 2.0,
+        (None, None) => 0.0,
+    };
+    let off_m = NearSurface::of(space.surface()).distance_m(&middle);
+    (off_m > half_m + holes::TAPE_M).then(|| {
+        format!(
+            "`compartment` says \"{name}\", but it stands {} outside that",
+            shown(off_m, Dimension::Length)
+        )
+    })
+}
+
+/// One edge or wall that two openings name.
+fn named_twice(file: &BoatFile, doubted: &mut Vec<Unlikely>) {
+    for (number, opening) in file.openings.iter().enumerate() {
+        let same = |other: &&file::Opening| match (&other.mark, &opening.mark) {
+            (Some(Mark::Loop(one)), Some(Mark::Loop(other))) => one == other,
+            (Some(Mark::Wall(one)), Some(Mark::Wall(other))) => one == other,
+            _ => false,
+        };
+        if let Some(first) = file.openings[..number].iter().find(same) {
+            let key = match &opening.mark {
+                Some(Mark::Loop(number)) => format!("`loop = {number}`"),
+                _ => "the same `wall`".to_owned(),
+            };
+            let owner = format!("openings \"{}\" and \"{}\"", first.name, opening.name);
+            let text = format!(
+                "both name {key}: one edge is counted as two openings, each of its own state"
+            );
+            doubted.push(Unlikely::new(owner, &opening.place, text));
+        }
+    }
+}

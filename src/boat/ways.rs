@@ -1,0 +1,196 @@
+//! Ways for water: the space that an opening leads to, and holes in bulkheads.
+use super::compartment::{Compartment, encloses};
+use super::file::{self, BoatFile, Extent, point_m};
+use super::opening::Opening;
+use crate::mesh::{Doubt, DoubtKind};
+use crate::numerics::Vec3;
+
+/// Where between an opening's middle and its rim a space under it is looked for, as
+/// shares of the way.
+const ACROSS_THE_RIM: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
+/// Points of a rim from which spaces under it are looked for: a scanned rim has
+/// thousands, and each look may go over a space's whole mesh.
+const MOST_RIM_POINTS: usize = 64;
+/// Share of an opening over another space from which that is told.
+pub(super) const NOTICED_SHARE: f64 = 0.05;
+/// Corners of the ring that stands for a round hole in a bulkhead.
+const RING_CORNERS: u32 = 24;
+
+/// Where the water of an opening goes: the compartment whose bulkheads its middle
+/// lies between, or the one that encloses a point a little way in. A rim that
+/// reaches past a sealed space floods the one beside it that lies under most of it.
+pub(super) fn nearest_space(
+    compartments: &[Compartment],
+    file: &BoatFile,
+    rim: &[Vec3],
+) -> Option<usize> {
+    let count = f64::from(u32::try_from(rim.len()).ok()?);
+    let middle = rim.iter().sum::<Vec3>() / count;
+    let nearest = nearest_to(compartments, file, &middle)?;
+    if !compartments[nearest].sealed {
+        return Some(nearest);
+    }
+    let under = shares_under(compartments, file, rim);
+    let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && under[k] > 0.0);
+    open.max_by(|&a, &b| under[a].total_cmp(&under[b]))
+        .or(Some(nearest))
+}
+
+/// The sealed space that an opening is a hole into, wherever its water is said to go.
+/// An open edge, a wall's top or a rim by tape may reach over a sealed space's own top,
+/// which the mesh does not have, as long as it lies over another space too; a hole that
+/// is cut may not.
+pub(super) fn sealed_under(
+    compartments: &[Compartment],
+    file: &BoatFile,
+    opening: &Opening,
+    given: Option<&file::Opening>,
+) -> Option<usize> {
+    let said = opening.floods.filter(|&space| compartments[space].sealed);
+    if said.is_some() || compartments.iter().all(|space| !space.sealed) {
+        return said;
+    }
+    let under = shares_under(compartments, file, &opening.rim);
+    let is_cut = opening.cap.is_none() && given.is_some_and(|given| given.rim.is_none());
+    let open: f64 = (0..under.len())
+        .filter(|&k| !compartments[k].sealed)
+        .map(|k| under[k])
+        .sum();
+    let may_not = is_cut || open <= NOTICED_SHARE;
+    (0..under.len()).find(|&k| may_not && compartments[k].sealed && under[k] > NOTICED_SHARE)
+}
+
+/// An opening over several spaces floods each of them by the share that lies over it,
+/// unless the file says which one.
+pub(super) fn over_several(
+    compartments: &[Compartment],
+    file: &BoatFile,
+    opening: &mut Opening,
+    is_told: bool,
+) -> Option<Doubt> {
+    let under = shares_under(compartments, file, &opening.rim);
+    let floods = opening.floods?;
+    let counts =
+        |k: &usize| *k == floods || (!compartments[*k].sealed && under[*k] > NOTICED_SHARE);
+    let spaces: Vec<usize> = (0..compartments.len()).filter(counts).collect();
+    if spaces.len() < 2 {
+        return None;
+    }
+    let all: f64 = spaces.iter().map(|&k| under[k]).sum();
+    let others = spaces.into_iter().filter(|&k| k != floods);
+    let others: Vec<(usize, f64)> = others.map(|k| (k, under[k] / all)).collect();
+    let told = |(space, share): (usize, f64)| {
+        format!("{:.0} % over {}", 100.0 * share, compartments[space].name)
+    };
+    let text = if is_told {
+        let also: Vec<String> = others.into_iter().map(told).collect();
+        format!(
+            "opening \"{}\" also lies {}, but its `floods` sends all its water into {}: leave `floods` out if nothing keeps it from there",
+            opening.name,
+            also.join(" and "),
+            compartments[floods].name
+        )
+    } else {
+        opening.floods_too = others;
+        let shares: Vec<String> = opening.spaces().map(told).collect();
+        format!(
+            "opening \"{}\" lies {}: its water goes into each in that share; if a wall keeps it out of one, say with `floods` where it goes",
+            opening.name,
+            shares.join(" and ")
+        )
+    };
+    Some(Doubt::new(DoubtKind::Part, text))
+}
+
+/// The share of an opening that lies over each space, from places all over it: from its
+/// middle out to the rim's points and to the middles between them.
+pub(super) fn shares_under(
+    compartments: &[Compartment],
+    file: &BoatFile,
+    rim: &[Vec3],
+) -> Vec<f64> {
+    let middle = rim.iter().sum::<Vec3>() / rim.len().max(1) as f64;
+    let mut shares = vec![0.0; compartments.len()];
+    let stride = rim.len().div_ceil(MOST_RIM_POINTS).max(1);
+    let looked_at = rim.len().div_ceil(stride).max(1);
+    let one = 1.0 / (2 * looked_at * ACROSS_THE_RIM.len()) as f64;
+    for (number, point) in rim.iter().enumerate().step_by(stride) {
+        let next = rim[(number + 1) % rim.len()];
+        for end in [*point, (point + next) / 2.0] {
+            for share in ACROSS_THE_RIM {
+                let there = middle + (end - middle) * share;
+                if let Some(space) = space_at(compartments, file, &there) {
+                    shares[space] += one;
+                }
+            }
+        }
+    }
+    shares
+}
+
+/// The compartment that a point of the skin belongs to, or the first where it belongs
+/// to none.
+fn nearest_to(compartments: &[Compartment], file: &BoatFile, point: &Vec3) -> Option<usize> {
+    space_at(compartments, file, point).or_else(|| (!compartments.is_empty()).then_some(0))
+}
+
+/// The compartment that a point of the skin belongs to.
+fn space_at(compartments: &[Compartment], file: &BoatFile, point: &Vec3) -> Option<usize> {
+    let extent = |space: &Compartment| {
+        let given = file.compartments.iter().find(|c| c.name == space.name);
+        given.map_or(&Extent::Rest, |given| &given.extent)
+    };
+    let within = |space: &Compartment| match extent(space) {
+        Extent::Rest => false,
+        Extent::Between { lower, upper } => (0..3).all(|axis| {
+            lower[axis].is_none_or(|lower| point[axis] >= lower.value)
+                && upper[axis].is_none_or(|upper| point[axis] <= upper.value)
+        }),
+        Extent::Mesh { .. } => {
+            // A twentieth of the way to its middle is inside a wall's depth.
+            let inward = space.surface().volume_centroid_m() - point;
+            encloses(space.surface(), &(point + inward / 20.0))
+        }
+    };
+    let rest = |space: &Compartment| matches!(extent(space), Extent::Rest);
+    compartments
+        .iter()
+        .position(within)
+        .or_else(|| compartments.iter().position(rest))
+}
+
+/// A hole's rim: round, in the bulkhead plane that lies nearest.
+pub(super) fn ring(passage: &file::Passage, file: &BoatFile) -> Vec<Vec3> {
+    let at = point_m(&passage.at);
+    let axis = file
+        .compartments
+        .iter()
+        .filter(|c| passage.between.contains(&c.name))
+        .filter_map(|c| match &c.extent {
+            Extent::Between { lower, upper } => Some((lower, upper)),
+            _ => None,
+        })
+        .flat_map(|(lower, upper)| {
+            (0..3).flat_map(move |axis| {
+                [lower[axis], upper[axis]]
+                    .into_iter()
+                    .flatten()
+                    .map(move |plane| (axis, plane.value))
+            })
+        })
+        .min_by(|(a, p), (b, q)| (at[*a] - p).abs().total_cmp(&(at[*b] - q).abs()))
+        .map_or(0, |(axis, _)| axis);
+    let (first, second) = ((axis + 1) % 3, (axis + 2) % 3);
+    let angle = std::f64::consts::TAU / f64::from(RING_CORNERS);
+    // The ring's own area is the hole's.
+    let radius = (2.0 * passage.area_m2 / (f64::from(RING_CORNERS) * angle.sin())).sqrt();
+    (0..RING_CORNERS)
+        .map(|k| {
+            let (sin, cos) = (angle * f64::from(k)).sin_cos();
+            let mut corner = at;
+            corner[first] += radius * cos;
+            corner[second] += radius * sin;
+            corner
+        })
+        .collect()
+}

@@ -1,0 +1,56 @@
+//! Text from files made harmless for whatever shows it.
+
+/// Whether a character steers a terminal or the order of letters rather than being
+/// shown: control characters of both blocks, and those that turn the way of writing
+/// (Unicode standard, chapters 23.1 and 23.2; from memory).
+fn steers(character: char) -> bool {
+    character.is_control()
+        || matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// The same text with a mark in place of every character that steers; line ends and
+/// tabs stay.
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    let shown = |character: char| match character {
+        '\n' | '\t' => character,
+        c if steers(c) => char::REPLACEMENT_CHARACTER,
+        c => c,
+    };
+    text.chars().map(shown).collect()
+}
+
+/// As [`harmless`], on one line.
+pub(super) fn on_one_line(text: &str) -> String {
+    harmless(text).replace(['\n', '\t'], " ")
+}
+
+/// JSON whose texts hold no character that steers: those that its writer leaves as they
+/// are become escapes. Outside texts there are none.
+pub(super) fn escaped_json(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    for character in json.chars() {
+        if character != '\n' && steers(character) {
+            out.push_str(&format!("\\u{:04x}", u32::from(character)));
+        } else {
+            out.push(character);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_steers_a_terminal_becomes_a_mark() {
+        let name = "a\u{1b}[2Jb\u{9b}c\u{202e}d\u{7f}\ne";
+        assert_eq!(harmless(name), "a\u{fffd}[2Jb\u{fffd}c\u{fffd}d\u{fffd}\ne");
+        assert_eq!(on_one_line("a\nb\tc"), "a b c");
+        let json = serde_json::to_string(name).unwrap();
+        let escaped = escaped_json(&json);
+        assert!(!escaped.chars().any(steers), "{escaped:?}");
+        assert_eq!(serde_json::from_str::<String>(&escaped).unwrap(), name);
+    }
+}

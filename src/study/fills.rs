@@ -1,0 +1,51 @@
+//! What every study says first of a craft that fills as it lies, and why nothing comes
+//! into one that does not.
+use crate::boat::Boat;
+use crate::equilibrium::{Craft, Sills, settle_if_afloat};
+use crate::immersion::WaterPlane;
+
+/// The openings under water at rest, in a sentence; `None` where there are none.
+pub(super) fn fills_as_it_lies(boat: &Boat, at_rest: &WaterPlane) -> Option<String> {
+    let under = boat.openings.iter().filter(|opening| {
+        opening.lets_water_in() && at_rest.height_m(&opening.sill_m(&at_rest.up)) <= 0.0
+    });
+    let names: Vec<&str> = under.map(|opening| opening.name.as_str()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "IT FILLS: at rest the water stands over the sill of {}. The numbers below hold only if that is sealed.",
+            names.join(", ")
+        )
+    })
+}
+
+/// A study's summary behind that sentence, where there is one to say.
+pub(super) fn told_first(boat: &Boat, at_rest: &WaterPlane, summary: String) -> String {
+    match fills_as_it_lies(boat, at_rest) {
+        Some(fills) if !summary.contains(&fills) => {
+            format!("{fills} {summary}").trim_end().to_owned()
+        }
+        _ => summary,
+    }
+}
+
+/// As [`told_first`], of a study that does not float the craft as it is; what sinks has
+/// no rest and is told by the study.
+pub(super) fn told_first_at_rest(boat: &Boat, summary: String) -> String {
+    let craft = Craft::of(boat);
+    let sills = Sills::of(&boat.openings);
+    let settled = settle_if_afloat(&craft)
+        .and_then(|settled| settled.map(|s| s.on_worse_side(&craft, &sills)).transpose());
+    match settled {
+        Ok(Some(settled)) => told_first(boat, settled.rest.plane(), summary),
+        Ok(None) | Err(_) => summary,
+    }
+}
+
+/// Why no water comes in where no opening lets it.
+pub(super) fn why_none_open(boat: &Boat) -> &'static str {
+    if boat.openings.is_empty() {
+        "the boat file has no opening"
+    } else {
+        "every opening is covered"
+    }
+}

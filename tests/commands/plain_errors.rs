@@ -1,0 +1,226 @@
+//! What is said of common slips, and of a craft that fills as it lies.
+use super::box_boat::{BOX, float, float_in, folder_with_hull, instead_of, refused, with};
+use super::run::awash_in;
+use super::stl::{binary, box_facets};
+
+const WELL: &str =
+    "[[opening]]\nname = \"well\"\nrim = [[0.5, -0.2, 0.5], [1.5, -0.2, 0.5], [1, 0.2, 0.5]]\n";
+
+#[test]
+fn a_number_without_a_digit_beside_its_point() {
+    for text in [
+        instead_of("\"200 kg\"", ".5"),
+        instead_of("\"200 kg\"", "5."),
+        instead_of("[1, 0, 0.1]", "[1, 0, .1]"),
+    ] {
+        let answer = float(text);
+        let message = answer.refusal();
+        assert!(
+            message.contains("a digit on both sides of its point: 0.5, not .5"),
+            "{message}"
+        );
+    }
+}
+
+#[test]
+fn text_of_two_bytes_a_letter_is_named_in_every_file() {
+    let wide = |text: &str| -> Vec<u8> {
+        let units = std::iter::once(0xFEFF).chain(text.encode_utf16());
+        units.flat_map(u16::to_le_bytes).collect()
+    };
+    let folder = folder_with_hull();
+    folder.write("boat.toml", BOX);
+    for (name, text) in [
+        ("a.stl", "solid a\nfacet normal 0 0 1\n"),
+        ("a.obj", "v 0 0 0\n"),
+        ("a.ply", "ply\nformat ascii 1.0\n"),
+    ] {
+        folder.write(name, wide(text));
+        let answer = awash_in(folder.path(), ["inspect", name]);
+        assert!(answer.refusal().contains("UTF-16"), "{answer:?}");
+    }
+    folder.write("wide.toml", wide(BOX));
+    assert!(
+        awash_in(folder.path(), ["float", "wide.toml"])
+            .refusal()
+            .contains("UTF-16")
+    );
+    folder.write("measured.toml", wide("[[push]]\n"));
+    let answer = awash_in(folder.path(), ["calibrate", "boat.toml", "measured.toml"]);
+    assert!(answer.refusal().contains("UTF-16"), "{answer:?}");
+}
+
+#[test]
+fn a_boat_file_or_a_condition_where_a_mesh_is_meant() {
+    let folder = folder_with_hull();
+    folder.write("boat.toml", BOX);
+    let answer = awash_in(folder.path(), ["init", "boat.toml"]);
+    assert!(
+        answer
+            .refusal()
+            .contains("this is a boat file, and a mesh is wanted"),
+        "{answer:?}"
+    );
+    refused(
+        instead_of("hull.stl", "boat.toml"),
+        "boat.toml:2:8",
+        &["this is a boat file, and a mesh is wanted"],
+    );
+    for line in [
+        &["inspect", "hull.stl#rain"][..],
+        &["init", "hull.stl#rain"],
+        &["slice", "hull.stl#rain", "--waterline", "0.1"],
+        &["mend", "hull.stl#rain", "--output", "x.stl"],
+    ] {
+        let answer = awash_in(folder.path(), line);
+        assert!(
+            answer.refusal().contains("#rain") && answer.stderr.contains("loading condition"),
+            "{answer:?}"
+        );
+    }
+    refused(
+        instead_of("hull.stl", "hull.stl#rain"),
+        "boat.toml:2:8",
+        &["loading condition"],
+    );
+}
+
+#[test]
+fn a_condition_may_change_the_kind_of_water() {
+    let folder = folder_with_hull();
+    let text = format!(
+        "[water]\nkind = \"fresh\"\n{}[[item]]\nname = \"bag\"\nmass = 1\nat = [1, 0, 0.2]\nvolume = \"2 L\"\n[[condition]]\nname = \"sea\"\n[condition.water]\nsalinity = \"35 g/kg\"\ntemperature = \"15 C\"\n[[condition.item]]\nname = \"bag\"\ndensity = \"800 kg/m3\"\n",
+        BOX
+    );
+    folder.write("boat.toml", &text);
+    let sea = awash_in(
+        folder.path(),
+        ["float", "boat.toml#sea", "--format", "json"],
+    )
+    .json();
+    // 35 g/kg at 15 °C: 1025.97 kg/m³ (EOS-80, UNESCO technical paper 44).
+    let density = sea["water_density_kg_m3"].as_f64().expect("a number");
+    assert!((density - 1025.97).abs() < 0.05, "{density}");
+    // Twice in the condition itself stays a conflict.
+    let twice = text.replace("[condition.water]\n", "[condition.water]\nkind = \"sea\"\n");
+    let answer = float_in(&folder, twice);
+    assert!(
+        answer.refusal().contains("only one way may be given"),
+        "{answer:?}"
+    );
+}
+
+#[test]
+fn the_first_of_two_conditions_is_pointed_at() {
+    let text = with("[[condition]]\nname = \"rain\"\n[[condition]]\nname = \"rain\"\n");
+    refused(
+        text,
+        "boat.toml:9:1",
+        &["used twice", "first at boat.toml:7:1"],
+    );
+}
+
+#[test]
+fn the_list_of_tables_is_whole() {
+    let answer = float(format!("[sails]\nmain = 1\n{BOX}"));
+    assert!(answer.refusal().contains("`condition`"), "{answer:?}");
+    let slip = float(with("[[conditoin]]\nname = \"rain\"\n"));
+    assert!(
+        slip.refusal().contains("did you mean `condition`?"),
+        "{slip:?}"
+    );
+}
+
+#[test]
+fn a_negative_size_on_the_command_line_is_named() {
+    let folder = folder_with_hull();
+    folder.write("boat.toml", with(WELL));
+    for (line, words) in [
+        (&["swamp", "boat.toml", "--under", "-5 mm"][..], "--under"),
+        (&["swamp", "boat.toml", "--held", "-5"], "--held"),
+        (
+            &["dive", "boat.toml", "--depth", "-3 m"],
+            "depths lie between 0 and 300 m",
+        ),
+        (&["foam", "boat.toml", "--person", "-3 kg"], "--person"),
+    ] {
+        let answer = awash_in(folder.path(), line);
+        assert_eq!(answer.code, 2, "{answer:?}");
+        assert!(answer.stderr.contains(words), "{answer:?}");
+        assert!(!answer.stderr.contains("unexpected argument"), "{answer:?}");
+    }
+}
+
+#[test]
+fn a_covered_opening_is_told_from_none() {
+    let folder = folder_with_hull();
+    folder.write("none.toml", BOX);
+    folder.write(
+        "covered.toml",
+        with(&format!("{WELL}state = \"covered\"\n")),
+    );
+    for command in ["margins", "swamp", "foam", "trapped"] {
+        for (boat, words) in [
+            ("none.toml", "the boat file has no opening"),
+            ("covered.toml", "every opening is covered"),
+        ] {
+            let answer = awash_in(folder.path(), [command, boat]);
+            let told = format!("{}{}", answer.stdout, answer.stderr).replace("\n    ", " ");
+            assert!(told.contains(words), "{command} {boat}: {told}");
+        }
+    }
+}
+
+/// Shells that pass through each other, one of them open: what is to be done is said,
+/// not a name of the library's.
+#[test]
+fn a_failed_rebuild_says_why_in_words() {
+    let folder = folder_with_hull();
+    let mut facets = box_facets();
+    facets.extend(
+        box_facets()
+            .into_iter()
+            .map(|facet| facet.map(|[x, y, z]| [y * 0.5 + 1.0, x * 0.5, z + 0.2]))
+            .take(9),
+    );
+    folder.write("crossed.stl", binary(&facets));
+    let run = ["mend", "crossed.stl", "--output", "out.stl", "--rebuild"];
+    let answer = awash_in(folder.path(), run);
+    for word in ["NotManifold", "NotClosed", "NoError", "InvalidConstruction"] {
+        assert!(!answer.stderr.contains(word), "{answer:?}");
+    }
+}
+
+/// The water stands at 0.1 m, the hole's sill at 0.05 m: every study that floats the
+/// craft says so before anything else.
+#[test]
+fn an_opening_under_water_at_rest_is_said_first_by_every_study() {
+    let folder = folder_with_hull();
+    let hole = "[[opening]]\nname = \"port\"\nbox = { min = [0.9, 0.4, 0.05], max = [1.1, 0.6, 0.15] }\n[[item]]\nname = \"bag\"\nmass = 1\nat = [1, 0, 0.1]\nvolume = \"1 L\"\n";
+    folder.write("boat.toml", with(hole));
+    folder.write("measured.toml", "[[float_mark]]\nat = [0, 0.5, 0.5]\nover_water = \"0.4 m\"\n[[float_mark]]\nat = [2, 0.5, 0.5]\nover_water = \"0.4 m\"\n[[float_mark]]\nat = [1, -0.5, 0.5]\nover_water = \"0.4 m\"\n");
+    for line in [
+        &["float", "boat.toml"][..],
+        &["margins", "boat.toml"],
+        &["righting", "boat.toml"],
+        &["swamp", "boat.toml"],
+        &["flooded", "boat.toml"],
+        &["foam", "boat.toml"],
+        &["spread", "boat.toml", "--draws", "10"],
+        &["place", "boat.toml", "bag"],
+        &["sill", "boat.toml", "port"],
+        &["tape", "boat.toml"],
+        &["drill", "boat.toml"],
+        &["list", "boat.toml", "weights"],
+        &["calibrate", "boat.toml", "measured.toml"],
+    ] {
+        let more = ["--format", "json"];
+        let result = awash_in(folder.path(), line.iter().chain(&more)).json();
+        let summary = result["summary"].as_str().expect("a summary");
+        assert!(
+            summary.starts_with("IT FILLS: at rest the water stands over the sill of port."),
+            "{line:?}: {summary}"
+        );
+        assert_eq!(summary.matches("IT FILLS: at rest").count(), 1, "{summary}");
+    }
+}

@@ -1,0 +1,293 @@
+//! Every place and size of a boat file is held against the hull: one wrong figure at a
+//! time, on a box of 2 × 1 × 0.5 m, is refused or doubted with its table, key, figure
+//! and the unit that was probably meant.
+use super::box_boat::{BOX, doubted, float, float_in, instead_of, with};
+use super::run::Folder;
+use super::stl::{binary, facets_of};
+use awash::mesh::solids;
+use awash::numerics::Vec3;
+
+const SPACES: &str = "[[compartment]]
+name = \"fore\"
+forward_of = 1.2
+[[compartment]]
+name = \"aft\"
+aft_of = 0.6
+";
+
+fn passage(between: &str, at: &str, diameter: &str) -> String {
+    with(&format!(
+        "{SPACES}[[passage]]\nname = \"limber\"\nbetween = {between}\nat = {at}\ndiameter = \"{diameter}\"\n"
+    ))
+}
+
+fn item(lines: &str) -> String {
+    with(&format!(
+        "[[item]]\nname = \"thing\"\nmass = \"20 kg\"\nat = [1, 0, 0.2]\n{lines}"
+    ))
+}
+
+fn rim(z: &str) -> String {
+    with(&format!(
+        "[[opening]]\nname = \"lip\"\nrim = [[0.8, -0.2, {z}], [1.2, -0.2, {z}], [1, 0.2, {z}]]\n"
+    ))
+}
+
+/// Refused with these words.
+#[track_caller]
+fn refuses(text: &str, words: &[&str]) {
+    let answer = float(text);
+    let message = answer.refusal();
+    for word in words {
+        assert!(message.contains(word), "no `{word}` in: {message}");
+    }
+}
+
+#[track_caller]
+fn undoubted(text: &str) {
+    let result = float(text).json();
+    let doubts = result["mesh_doubts"].as_array().expect("a list");
+    assert!(doubts.is_empty(), "{doubts:#?}");
+}
+
+#[test]
+fn figures_that_can_be_meant_are_not_doubted() {
+    undoubted(&passage("[\"fore\", \"inside\"]", "[1.2, 0, 0.1]", "25 mm"));
+    // A limber hole's middle is measured where a tape reaches.
+    undoubted(&passage(
+        "[\"aft\", \"inside\"]",
+        "[0.605, 0, 0.01]",
+        "25 mm",
+    ));
+    undoubted(&rim("0.5"));
+    undoubted(&rim("0.505"));
+    undoubted(&item(
+        "volume = \"14 L\"\nsealed = true\ncylinder = { water_volume = \"12 L\", pressure = \"232 bar\" }\n",
+    ));
+    undoubted(&item("person = true\nhead = \"70 cm\"\n"));
+    undoubted(&item(
+        "size = [\"40 cm\", \"20 cm\", \"15 cm\"]\nliquid = { volume = \"8 L\" }\n",
+    ));
+}
+
+#[test]
+fn a_passage_off_its_wall_is_refused() {
+    let fore = "[\"fore\", \"inside\"]";
+    let words = ["boat.toml:13:1", "passage \"limber\"", "`at`", "wall"];
+    refuses(&passage(fore, "[101.2, 0, 0.1]", "25 mm"), &words);
+    refuses(&passage(fore, "[1.3, 0, 0.1]", "25 mm"), &words);
+    refuses(
+        &passage(fore, "[1200, 0, 100]", "25 mm"),
+        &["`at`", "mm meant?"],
+    );
+    // No wall between these two.
+    refuses(
+        &passage("[\"fore\", \"aft\"]", "[1.2, 0, 0.1]", "25 mm"),
+        &["passage \"limber\"", "\"fore\" and \"aft\"", "no wall"],
+    );
+    // The wall is 1 × 0.5 m.
+    refuses(
+        &passage(fore, "[1.2, 0, 0.25]", "25 m"),
+        &[
+            "passage \"limber\"",
+            "`diameter`",
+            "larger than the wall",
+            "mm meant?",
+        ],
+    );
+}
+
+#[test]
+fn a_rim_off_the_skin_is_refused() {
+    refuses(&rim("3.5"), &["opening \"lip\"", "`rim`", "3.000 m off"]);
+    refuses(&rim("500"), &["opening \"lip\"", "`rim`", "mm meant?"]);
+    doubted(&rim("0.6"), "place", "opening \"lip\"");
+    // As far as it is said to be off.
+    let known = rim("0.6") + "height_error = \"10 cm\"\n";
+    undoubted(&known);
+}
+
+#[test]
+fn a_hole_into_a_sealed_space_is_refused_however_it_is_found() {
+    let sealed = SPACES.replace("forward_of = 1.2\n", "forward_of = 1.2\nsealed = true\n");
+    let hole = |min: f64, max: f64, floods: &str| {
+        with(&format!(
+            "{sealed}[[opening]]\nname = \"port\"\nbox = {{ min = [{min}, 0.4, 0.3], max = [{max}, 0.6, 0.4] }}\n{floods}"
+        ))
+    };
+    for text in [
+        hole(1.5, 1.6, ""),
+        hole(1.5, 1.6, "floods = \"aft\"\n"),
+        hole(1.5, 1.6, "floods = \"inside\"\n"),
+        // Across the bulkhead.
+        hole(1.15, 1.25, ""),
+    ] {
+        refuses(&text, &["opening \"port\"", "\"fore\"", "sealed"]);
+    }
+    undoubted(&hole(0.8, 0.9, ""));
+    undoubted(&(hole(1.5, 1.6, "") + "state = \"covered\"\n"));
+}
+
+#[test]
+fn an_opening_in_another_space_than_it_floods_is_doubted() {
+    let text = with(&format!(
+        "{SPACES}[[opening]]\nname = \"port\"\nbox = {{ min = [1.5, 0.4, 0.3], max = [1.6, 0.6, 0.4] }}\nfloods = \"aft\"\n"
+    ));
+    doubted(&text, "place", "opening \"port\"");
+    doubted(&text, "place", "lies over \"fore\"");
+}
+
+#[test]
+fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
+    for (text, words) in [
+        (
+            with(
+                "[[part]]\nname = \"pod\"\nrole = \"attach\"\nmass = 1\nbox = { centre = [1000, 0, 0.2], size = [0.2, 0.2, 0.2] }\n",
+            ),
+            &["part \"pod\"", "1000", "mm meant?"][..],
+        ),
+        (
+            with(
+                "[[part]]\nname = \"pod\"\nrole = \"attach\"\nmass = 1\nbox = { min = [0.5, 0.5, 0.2], max = [0.6, 600, 0.3] }\n",
+            ),
+            &["part \"pod\"", "600", "mm meant?"],
+        ),
+        (
+            with(
+                "[[part]]\nname = \"pod\"\nrole = \"attach\"\nmass = 1\ncentre = [80, 0, 0]\nbox = { min = [0.5, 0.5, 0.2], max = [0.6, 0.6, 0.3] }\n",
+            ),
+            &["part \"pod\"", "`centre`", "80", "mm meant? cm?"],
+        ),
+        (
+            with(
+                "[[part]]\nname = \"fin\"\nrole = \"add\"\nwall = { foot = [[0.2, 0, 0.5], [1, 0, 0.5]], height = 200 }\nskin = { thickness = \"4 mm\", density = 1500 }\n",
+            ),
+            &["part \"fin\"", "`height`", "200", "mm meant?"],
+        ),
+        (
+            item("volume_at = [40, 0, 0.2]\nvolume = \"14 L\"\n"),
+            &["item \"thing\"", "`volume_at`", "mm meant? cm?"],
+        ),
+        (
+            item("volume = 14\n"),
+            &["item \"thing\"", "`volume`", "14", "L meant?"],
+        ),
+        (
+            item("density = 1.3\n"),
+            &["item \"thing\"", "`density`", "g/cm3 meant?"],
+        ),
+        (
+            item("size = [400, 200, 150]\n"),
+            &["item \"thing\"", "`size`", "mm meant?"],
+        ),
+        (
+            item("person = true\nhead = 65\n"),
+            &["item \"thing\"", "`head`", "cm meant?"],
+        ),
+        (
+            item(
+                "volume = \"14 L\"\nsealed = true\ncylinder = { water_volume = \"15 L\", pressure = \"232 bar\" }\n",
+            ),
+            &["item \"thing\"", "`water_volume`", "14"],
+        ),
+        (
+            item("compartment = \"fore\"\nvolume = \"14 L\"\n") + SPACES,
+            &["item \"thing\"", "`compartment`", "\"fore\""],
+        ),
+        (
+            item("size = [\"40 cm\", \"20 cm\", \"15 cm\"]\nliquid = { volume = \"8 L\" }\n")
+                .replace("at = [1, 0, 0.2]", "at = [1, 0, 0.7]"),
+            &["item \"thing\"", "tank"],
+        ),
+        (
+            item("").replace("20 kg", "20 kg ± 30 kg"),
+            &["item \"thing\"", "`mass`", "±"],
+        ),
+        (
+            item("").replace("20 kg", "2e4 kg"),
+            &["item \"thing\"", "`mass`", "g meant?"],
+        ),
+        (
+            item("").replace("[1, 0, 0.2]", "[\"1 m ± 5 m\", 0, 0.2]"),
+            &["item \"thing\"", "`at`", "±"],
+        ),
+        (
+            item("").replace("[1, 0, 0.2]", "[1000, 0, 200]"),
+            &["item \"thing\"", "`at`", "mm meant?"],
+        ),
+        (
+            with("[[compartment]]\nname = \"aft\"\naft_of = 1200\n"),
+            &["compartment \"aft\"", "`aft_of`", "mm meant?"],
+        ),
+        (
+            with("draught_marks = { forward = 1900, aft = 0.1 }\n"),
+            &["[hull]", "`forward`", "mm meant?"],
+        ),
+        (
+            with("scan_error = \"5 m\"\n"),
+            &["[hull]", "`scan_error`", "mm meant?"],
+        ),
+        (
+            with("fill_under = \"50 m\"\n"),
+            &["[hull]", "`fill_under`", "mm meant?"],
+        ),
+        (
+            rim("0.5") + "height_error = \"5 m\"\n",
+            &["opening \"lip\"", "`height_error`", "mm meant?"],
+        ),
+        (
+            instead_of(
+                "mass = \"200 kg\"\ncentre = [1, 0, 0.1]",
+                "skin = { thickness = \"4 m\", density = 1.5 }",
+            ),
+            &["[hull]", "`thickness`", "mm meant?"],
+        ),
+        (
+            instead_of(
+                "mass = \"200 kg\"\ncentre = [1, 0, 0.1]",
+                "skin = { thickness = \"4 mm\", density = 1.5 }",
+            ),
+            &["[hull]", "`density`", "g/cm3 meant?"],
+        ),
+        (
+            with("[yardsticks]\nsill_red = \"5 mm\"\nsill_green = \"80 m\"\n"),
+            &["[yardsticks]", "`sill_green`", "mm meant?"],
+        ),
+    ] {
+        let answer = float(&text);
+        assert!([0, 2].contains(&answer.code), "{answer:?}");
+        if answer.code == 2 {
+            // It can not come to rest with such a figure, and the doubt stands beside.
+            for word in words {
+                assert!(
+                    answer.stderr.contains(word),
+                    "no `{word}`: {answer:?}\n{text}"
+                );
+            }
+            continue;
+        }
+        let result = answer.json();
+        let doubts = result["mesh_doubts"].as_array().expect("a list");
+        let told = doubts.iter().any(|doubt| {
+            let text = doubt["text"].as_str().expect("text");
+            words.iter().all(|word| text.contains(word))
+        });
+        assert!(told, "no doubt with {words:?}: {doubts:#?}\n{text}");
+    }
+}
+
+#[test]
+fn one_open_edge_named_twice_is_doubted() {
+    let folder = Folder::new();
+    let whole = solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
+    let mut facets = facets_of(&whole);
+    facets.retain(|facet| !facet.iter().all(|corner| corner[2] > 0.4));
+    folder.write("hull.stl", binary(&facets));
+    let text = format!(
+        "{BOX}[[opening]]\nname = \"top\"\nloop = 1\n[[opening]]\nname = \"lid\"\nloop = 1\nstate = \"covered\"\n"
+    );
+    let result = float_in(&folder, text).json();
+    let doubts = result["mesh_doubts"].to_string();
+    assert!(doubts.contains("\\\"top\\\" and \\\"lid\\\""), "{doubts}");
+    assert!(doubts.contains("loop"), "{doubts}");
+}
