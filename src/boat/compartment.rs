@@ -7,7 +7,7 @@ use super::envelope::{BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Op
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
-use super::ways::{over_several, nearest_space, ring, sealed_under};
+use super::ways::{nearest_space, over_several, ring, sealed_under};
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
@@ -486,9 +486,12 @@ fn block(
                 place: given.place.clone(),
                 source,
             })?;
-            doubts.extend(prepared.doubts.iter().map(|doubt| {
-                Doubt::new(doubt.kind, format!("{}: {}", what(), doubt.text))
-            }));
+            doubts.extend(
+                prepared
+                    .doubts
+                    .iter()
+                    .map(|doubt| Doubt::new(doubt.kind, format!("{}: {}", what(), doubt.text))),
+            );
             Ok(Some(prepared.surface))
         }
     }

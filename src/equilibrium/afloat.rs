@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 use super::energy::Craft;
 use super::knock::{Knock, knock};
 use super::rest::{EquilibriumError, Rest};
-use super::settle::{Settled, other_side, settle, settle_if_afloat};
+use super::settle::{Settled, settle, settle_if_afloat};
 use super::sills::Sills;
 use super::sphere::{SphereMap, map_sphere};
 use crate::boat::Boat;
@@ -48,11 +48,11 @@ impl Afloat {
 
     fn at(boat: &Boat, craft: Craft, settled: Settled) -> Result<Self, EquilibriumError> {
         let sills = Sills::of(&boat.openings);
-        let Settled { upright, rest } = settled.on_worse_side(&craft, &sills)?;
+        let settled = settled.on_worse_side(&craft, &sills)?;
         Ok(Self {
-            other: other_side(&craft, &rest, &upright.plane().up)?,
+            other: settled.other_side(&craft)?,
             craft,
-            rest,
+            rest: settled.rest,
             sills,
             map: OnceLock::new(),
             knocks: OnceLock::new(),

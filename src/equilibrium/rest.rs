@@ -199,10 +199,11 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(craft: &'a Craft, hold: Hold) -> Self {
+        let size_m = craft.displacers.size_m() / 4.0;
         Self {
             craft,
             hold,
-            size_m: craft.displacers.size_m() / 4.0,
+            size_m,
             volume_m3: craft.volume_to_displace_m3(),
             rounding_m3: ROUNDING * size_m.powi(3),
         }

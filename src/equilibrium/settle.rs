@@ -19,7 +19,24 @@ pub struct Settled {
 /// Rests nearer to each other than this are one, rad (0.06°).
 const SAME_REST_RAD: f64 = 1e-3;
 
+/// A craft that is stable upright and rests no further off it than this, rad (2°), has no
+/// other side to lie on: it leans a little by its weight.
+const LEANS_A_LITTLE_RAD: f64 = 2.0 * std::f64::consts::PI / 180.0;
+
 impl Settled {
+    /// Where the craft may rest as well, on the other side of upright.
+    ///
+    /// # Errors
+    /// As [`other_side`].
+    pub fn other_side(&self, craft: &Craft) -> Result<Option<Rest>, EquilibriumError> {
+        let upright = self.upright.plane().up;
+        let leans_rad = turned_rad(&self.rest.plane().up, &upright);
+        if self.upright.gm_transverse_m() > 0.0 && leans_rad < LEANS_A_LITTLE_RAD {
+            return Ok(None);
+        }
+        other_side(craft, &self.rest, &upright)
+    }
+
     /// The same craft on the worse of two sides: one that lolls, or falls on its side,
     /// may as well lie on the other, and where that is worth no more energy than what
     /// counts as none, the one with its lowest sill nearer to the water is taken.
@@ -27,7 +44,7 @@ impl Settled {
     /// # Errors
     /// As [`find_rest_from`].
     pub fn on_worse_side(mut self, craft: &Craft, sills: &Sills) -> Result<Self, EquilibriumError> {
-        if let Some(other) = other_side(craft, &self.rest, &self.upright.plane().up)? {
+        if let Some(other) = self.other_side(craft)? {
             let none_m4 = NEUTRAL * craft.volume_to_displace_m3() * craft.displacers.size_m();
             let as_good = (other.energy_m4 - self.rest.energy_m4).abs() <= none_m4;
             if as_good && sills.height_m(other.plane()) < sills.height_m(self.rest.plane()) {

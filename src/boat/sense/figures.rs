@@ -379,7 +379,7 @@ fn weight(table: &mut Table<'_, '_>, weight: &Weight, at: &Point) {
 
 fn shape(table: &mut Table<'_, '_>, shape: &Shape, at: &Point) {
     match shape {
-        Shape::Mesh { .. } => {}
+        Shape::Mesh { .. } | Shape::OnRim => {}
         Shape::Box(shape) => cuboid(table, shape, at),
         Shape::Cylinder(shape) => tube(table, shape, at),
         Shape::Outline(outline) => drawn(table, outline, at),

@@ -345,7 +345,10 @@ fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
         let none = if result.crest_m.is_some() {
             "No lean brings an opening to the water.".to_owned()
         } else {
-            format!("No water comes in, however it leans: {}.", why_none_open(boat))
+            format!(
+                "No water comes in, however it leans: {}.",
+                why_none_open(boat)
+            )
         };
         return format!("{over}{none}");
     };

@@ -8,7 +8,7 @@ use super::super::named::person_aboard;
 use super::Study;
 use super::loads::{Followed, LoadEnd};
 use crate::boat::{Boat, FaceSource, MassEntry};
-use crate::equilibrium::{Craft, EquilibriumError, other_side, settle};
+use crate::equilibrium::{Craft, EquilibriumError, settle};
 use crate::immersion::WaterPlane;
 use crate::mesh::Slicer;
 use crate::numerics::Vec3;
@@ -166,8 +166,8 @@ impl Study<'_> {
             ..self.craft.clone()
         };
         let settled = settle(&empty)?.on_worse_side(&empty, self.sills)?;
-        let (rest, upright) = (settled.rest, settled.upright.plane().up);
-        let other = other_side(&empty, &rest, &upright)?;
+        let other = settled.other_side(&empty)?;
+        let rest = settled.rest;
         let without = Study {
             other: other.as_ref(),
             craft: &empty,
