@@ -26,6 +26,8 @@
 //! the file they stand in.
 //!
 //! **Numbers** are texts with a unit (`"40 lb"`, `"3'2\""`, `"40 kg ± 2 kg"`).
+//! Wherever a point stands, tape readings on the hull may: `{ from_stem = "1.2 m",
+//! from_middle = "30 cm port", over_base = "25 cm" }`, see `boat/tape.rs`.
 //! A bare number is taken as metres, kilograms, degrees or kg/m³ where that is
 //! plain; keys marked "with its unit" refuse it.
 use std::path::{Path, PathBuf};
@@ -122,7 +124,8 @@ impl BoatFile {
         Self::read_wanted(path, condition, &tree::read_disk)
     }
 
-    /// Reads a boat file and all it extends. Meshes are only named, not opened.
+    /// Reads a boat file and all it extends. Meshes are only named, not opened, but for
+    /// the hull's where a place is given by tape.
     ///
     /// # Errors
     /// Everything wrong with the files at once, each with its line and what to
@@ -165,19 +168,14 @@ impl BoatFile {
         };
         let conditions = conditions::take(&mut loaded, &mut problems);
         let mut held = None;
-        let mut boat = {
-            let mut loaded = loaded.clone();
-            let made = taped::resolve(&mut loaded, &mut held, &mut problems);
-            read::boat(&loaded, made, &mut problems)
-        };
+        let mut boat = taped::read(&loaded, &mut held, &mut problems);
         let mut found = wanted.is_none();
         for condition in &conditions {
             if !problems.is_empty() {
                 break;
             }
-            let mut changed = conditions::laid_over(&loaded, condition, &mut problems);
-            let made = taped::resolve(&mut changed, &mut held, &mut problems);
-            let mut changed = read::boat(&changed, made, &mut problems);
+            let changed = conditions::laid_over(&loaded, condition, &mut problems);
+            let mut changed = taped::read(&changed, &mut held, &mut problems);
             if wanted == Some(condition.name.as_str()) {
                 if let Some(changed) = &mut changed {
                     let name = changed.name.take();

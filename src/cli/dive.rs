@@ -35,10 +35,10 @@ pub(super) struct Dive {
     /// readings as `awash where` takes them; without, the centre line, at the keel for
     /// lead and at the top for foam
     #[arg(long, value_name = "PLACE to PLACE", value_parser = two_places, allow_hyphen_values = true, conflicts_with = "grid")]
-    rail: Option<[Asked; 2]>,
+    rail: Option<Box<[Asked; 2]>>,
     /// Rectangle, along x and y, that the ballast may go in
     #[arg(long, value_name = "PLACE to PLACE", value_parser = two_places, allow_hyphen_values = true)]
-    grid: Option<[Asked; 2]>,
+    grid: Option<Box<[Asked; 2]>>,
     /// Depth that it is trimmed for
     #[arg(long, value_name = "DEPTH", value_parser = length_m, default_value = "0 m", allow_hyphen_values = true)]
     depth: f64,
@@ -146,11 +146,11 @@ fn density(text: &str) -> Result<f64, String> {
 }
 
 /// `0.2,0,0.05 to 2.6,0,0.05`, or tape readings.
-fn two_places(text: &str) -> Result<[Asked; 2], String> {
+fn two_places(text: &str) -> Result<Box<[Asked; 2]>, String> {
     let example = "write two points, as in \"0.2,0,0.05 to 2.6,0,0.05\"";
     let (from, to) = text.split_once(" to ").ok_or(example)?;
-    let place = |text: &str| asked(text).map_err(|error| error.to_string());
-    Ok([place(from)?, place(to)?])
+    let place = |text: &str| asked(text).map_err(|error| format!("{example}; {error}"));
+    Ok(Box::new([place(from)?, place(to)?]))
 }
 
 /// `Baltic, 8 g/kg, 10 C`.

@@ -22,8 +22,8 @@ use crate::study::{Asked, whereabouts};
 pub(super) struct Where {
     /// Boat file (TOML); boat.toml#name takes its loading condition of that name
     boat: PathBuf,
-    /// Places, each in quotes
-    #[arg(value_name = "PLACE", allow_hyphen_values = true)]
+    /// Places, each in quotes; behind `--` where one begins with a minus
+    #[arg(value_name = "PLACE")]
     places: Vec<String>,
 }
 

@@ -1,7 +1,7 @@
 //! Places both ways as a table.
 use super::slice::doubts;
 use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{WherePlace, WhereResult};
 
 impl Present for WhereResult {
@@ -51,10 +51,9 @@ fn cells(place: &WherePlace, units: UnitSystem) -> Vec<String> {
         off if off > 0.0 => format!("{} port", length(off)),
         off => format!("{} starboard", length(-off)),
     };
-    let [x, y, z] = place.at_m.map(|m| format!("{:.3}", m + 0.0));
     vec![
         place.asked.clone(),
-        format!("{x}, {y}, {z} m"),
+        show_point(place.at_m, units),
         length(place.from_stem_m),
         length(place.from_stern_m),
         off,

@@ -5,7 +5,7 @@ use nalgebra::Rotation3;
 use serde::Serialize;
 
 use crate::boat::{EnclosesNothing, Lie, MeshInMetres, Said, placement_toml};
-use crate::mesh::{Doubt, Hole, HoleKind, Placement, UnitGuess, tell_holes};
+use crate::mesh::{Doubt, Hole, HoleKind, Placement, Prepared, UnitGuess, tell_holes};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
@@ -69,7 +69,7 @@ pub fn starting_file(
     let guess = read.unit_guess.clone().unwrap_or_else(UnitGuess::metres);
     let prepared = read.into_hull()?;
     let (lo, hi) = prepared.surface.bounds().unwrap_or_default();
-    let laid = Laid::of(&Lie::of(&prepared, Said::default()), &(hi - lo));
+    let laid = Laid::of(&prepared, &(hi - lo));
     let (lo, hi) = prepared
         .surface
         .vertices
@@ -124,9 +124,33 @@ struct Laid {
 }
 
 impl Laid {
-    /// By what is wrong with how the hull lies; where its shape does not tell, its
-    /// longest side is laid along x.
-    fn of(lie: &Lie, size: &Vec3) -> Self {
+    /// By what is wrong with how the hull lies; one that stands on end is laid along x
+    /// first. Where its shape does not tell, its longest side is laid along x.
+    fn of(hull: &Prepared, size: &Vec3) -> Self {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        if size.z > size.x.max(size.y) {
+            let turn = Rotation3::from_euler_angles(0.0, quarter, 0.0);
+            let mut laid = hull.clone();
+            for v in &mut laid.surface.vertices {
+                *v = turn * *v;
+            }
+            let (then, shift_m) = Lie::of(&laid, Said::default()).cure.unwrap_or_default();
+            let placed = Placement {
+                turn: Some(turn),
+                ..Placement::default()
+            };
+            let mut toml = placement_toml(&placed, &then, &shift_m);
+            if then.angle() == 0.0 {
+                toml.insert(0, "turn = { about_y = \"90 deg\" }".to_owned());
+            }
+            return Self {
+                rotation: then * turn,
+                shift_m,
+                toml,
+                why: guess_along("z"),
+            };
+        }
+        let lie = Lie::of(hull, Said::default());
         if let Some((rotation, shift_m)) = lie.cure {
             return Self {
                 rotation,
@@ -138,34 +162,31 @@ impl Laid {
                 ),
             };
         }
-        let quarter = std::f64::consts::FRAC_PI_2;
-        let (rotation, toml, long) = if size.y > size.x && size.y >= size.z {
-            let turn = Rotation3::from_euler_angles(0.0, 0.0, -quarter);
-            (turn, "turn = { about_z = \"-90 deg\" }", "y")
-        } else if size.z > size.x {
-            let turn = Rotation3::from_euler_angles(0.0, quarter, 0.0);
-            (turn, "turn = { about_y = \"90 deg\" }", "z")
-        } else {
+        if size.y > size.x {
             return Self {
-                rotation: Rotation3::identity(),
+                rotation: Rotation3::from_euler_angles(0.0, 0.0, -quarter),
                 shift_m: Vec3::zeros(),
-                toml: Vec::new(),
-                why: String::new(),
+                toml: vec!["turn = { about_z = \"-90 deg\" }".to_owned()],
+                why: guess_along("y"),
             };
-        };
+        }
         Self {
-            rotation,
+            rotation: Rotation3::identity(),
             shift_m: Vec3::zeros(),
-            toml: vec![toml.to_owned()],
-            why: format!(
-                "the mesh is longest along {long}: a guess turns it to lie fore and aft along x; check which end is the bow and which way is up"
-            ),
+            toml: Vec::new(),
+            why: String::new(),
         }
     }
 
     fn point(&self, at: &Vec3) -> Vec3 {
         self.rotation * at + self.shift_m
     }
+}
+
+fn guess_along(axis: &str) -> String {
+    format!(
+        "the mesh is longest along {axis}: a guess turns it to lie fore and aft along x; check which end is the bow and which way is up"
+    )
 }
 
 fn text_of(

@@ -72,14 +72,7 @@ fn answers(boat: &Boat, heel_deg: f64) -> Map<String, Value> {
         }
     }
     let first = boat.openings[0].name.clone();
-    let timed = |name: &str, f: &dyn Fn() -> Value| {
-        let start = std::time::Instant::now();
-        let value = f();
-        if std::env::var_os("AWASH_TIMES").is_some() {
-            println!("  {name}: {:.1} s", start.elapsed().as_secs_f64());
-        }
-        (name.to_owned(), value)
-    };
+    let of = |name: &str, study: &dyn Fn() -> Value| (name.to_owned(), study());
     let few = PlaceOptions {
         grid: [4, 3],
         ..PlaceOptions::default()
@@ -96,23 +89,23 @@ fn answers(boat: &Boat, heel_deg: f64) -> Map<String, Value> {
     };
     let pair = [boat.clone(), boat.clone()];
     [
-        timed("float", &|| said(float(boat))),
-        timed("curves", &|| json(&curves(boat, 0.0, 5))),
-        timed("margins", &|| said(margins(boat))),
-        timed("righting", &|| said(righting(boat))),
-        timed("swamp", &|| said(swamp(boat, &Knocked::default()))),
-        timed("flooded", &|| said(flooded(boat))),
-        timed("foam", &|| said(foam(boat, &FoamWish::default()))),
-        timed("dive", &|| said(dive(boat, &DiveOptions::default()))),
-        timed("trapped", &|| json(&trapped(boat, heel_deg, -12.0))),
-        timed("tape", &|| said(tape(boat, &Planes::Even(5)))),
-        timed("drill", &|| said(drill(&[("one".into(), boat.clone())]))),
-        timed("list", &|| said(list(boat, ListKind::Weights))),
-        timed("section", &|| said(section(boat, &cuts))),
-        timed("place", &|| said(place(boat, "battery", &few))),
-        timed("sill", &|| said(sill(boat, &first, &heights))),
-        timed("spread", &|| said(spread(boat, 60, 1))),
-        timed("compare", &|| said(compare(&pair, None))),
+        of("float", &|| said(float(boat))),
+        of("curves", &|| json(&curves(boat, 0.0, 5))),
+        of("margins", &|| said(margins(boat))),
+        of("righting", &|| said(righting(boat))),
+        of("swamp", &|| said(swamp(boat, &Knocked::default()))),
+        of("flooded", &|| said(flooded(boat))),
+        of("foam", &|| said(foam(boat, &FoamWish::default()))),
+        of("dive", &|| said(dive(boat, &DiveOptions::default()))),
+        of("trapped", &|| json(&trapped(boat, heel_deg, -12.0))),
+        of("tape", &|| said(tape(boat, &Planes::Even(5)))),
+        of("drill", &|| said(drill(&[("one".into(), boat.clone())]))),
+        of("list", &|| said(list(boat, ListKind::Weights))),
+        of("section", &|| said(section(boat, &cuts))),
+        of("place", &|| said(place(boat, "battery", &few))),
+        of("sill", &|| said(sill(boat, &first, &heights))),
+        of("spread", &|| said(spread(boat, 60, 1))),
+        of("compare", &|| said(compare(&pair, None))),
     ]
     .into_iter()
     .collect()

@@ -335,8 +335,11 @@ fn a_hull_that_lies_right_is_not_doubted() {
     }
 }
 
-/// How a hull may lie wrong: what it is called, the way there, and what must be told.
-fn wrongly_laid() -> Vec<(fn(&Vec3) -> Vec3, &'static str)> {
+/// Where a point of a hull that lies right goes.
+type Way = fn(&Vec3) -> Vec3;
+
+/// How a hull may lie wrong: the way there, and what must be told.
+fn wrongly_laid() -> Vec<(Way, &'static str)> {
     fn turned(p: &Vec3, axis: nalgebra::Unit<Vec3>, deg: f64) -> Vec3 {
         nalgebra::Rotation3::from_axis_angle(&axis, f64::to_radians(deg)) * p
     }

@@ -2,7 +2,7 @@
 //! stands for before anything else is read, so that no reader need know of them.
 use std::sync::Arc;
 
-use super::read;
+use super::{BoatFile, read};
 use crate::boat::hull_mesh::HullPlan;
 use crate::boat::place::{Place, clipped};
 use crate::boat::problem::{Fault, Problem};
@@ -32,17 +32,30 @@ const NOT_IN: [&str; 5] = ["mend", "measured", "turn", "scale_to", "origin"];
 pub(super) struct Held {
     plan: HullPlan,
     hull: HullOnTape,
-    pub(super) made: Arc<Prepared>,
+    made: Arc<Prepared>,
 }
 
-/// Puts coordinates for tape readings. The hull is read when the first of them is met,
-/// and kept for files that share it.
-pub(super) fn resolve(
+/// Reads the merged tree, with coordinates for tape readings. The hull is read when the
+/// first of them is met, and kept for files that share it.
+pub(super) fn read(
+    loaded: &Loaded,
+    held: &mut Option<Held>,
+    problems: &mut Vec<Problem>,
+) -> Option<BoatFile> {
+    let Some(first) = first_taped(&loaded.root) else {
+        return read::boat(loaded, None, problems);
+    };
+    let mut resolved = loaded.clone();
+    let made = resolve(&mut resolved, &first, held, problems);
+    read::boat(&resolved, made, problems)
+}
+
+fn resolve(
     loaded: &mut Loaded,
+    first: &Place,
     held: &mut Option<Held>,
     problems: &mut Vec<Problem>,
 ) -> Option<Arc<Prepared>> {
-    let first = first_taped(&loaded.root)?;
     let mut tape = None;
     if let Some(hull) = read::hull_shape(loaded) {
         let plan = hull.plan();
@@ -58,7 +71,7 @@ pub(super) fn resolve(
                 }
                 Err(cause) => {
                     let words = cause.to_string();
-                    let problem = Problem::new(&first, Fault::NoHullForTape { words });
+                    let problem = Problem::new(first, Fault::NoHullForTape { words });
                     problems.push(problem.help(
                         "tape readings are held to the hull: check `mesh` in [hull], or give x, y, z",
                     ));

@@ -197,7 +197,6 @@ fn a_part_may_weigh_nothing_when_it_says_so() {
 fn missing_keys_come_with_an_example() {
     for (text, key) in [
         ("[hull]\n", "mesh"),
-        ("[hull]\nmesh = \"h\"\nmass = 3\n", "centre"),
         ("[hull]\nmesh = \"h\"\ncentre = [0, 0, 0]\n", "mass"),
         (
             "[hull]\nmesh = \"h\"\nskin = { density = 955 }\n",
