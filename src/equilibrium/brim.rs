@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use super::energy::EnergyAt;
 use super::landscape::Landscape;
 use super::rest::Rest;
-use super::sills::Sill;
+use super::sills::{Sill, lowest_along};
 use super::step::trust_region_step;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
@@ -74,13 +74,7 @@ impl<'a> Brim<'a> {
 
     /// The rim's lowest point at an attitude.
     pub(super) fn lowest(&self, up: &Vec3) -> Vec3 {
-        let mut lowest = self.rim[0];
-        for point in self.rim {
-            if up.dot(point) < up.dot(&lowest) {
-                lowest = *point;
-            }
-        }
-        lowest
+        self.rim[lowest_along(self.rim, up)]
     }
 
     pub(super) fn sill(&self, opening: usize, plane: &WaterPlane) -> Sill {

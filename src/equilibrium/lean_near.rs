@@ -8,7 +8,7 @@ use super::energy::Craft;
 use super::lean::{ANGLE_WITHIN_RAD, Lean, STEP_RAD};
 use super::rest::Rest;
 use super::rose::{BEARINGS, bearing_deg};
-use super::sills::Sills;
+use super::sills::{Sills, lowest_along};
 use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::Vec3;
 
@@ -43,12 +43,7 @@ struct Look {
 
 impl Look {
     fn at(craft: &Craft, sills: &Sills, up: Vec3) -> Self {
-        let lowest = sills.rims().map(|(_, rim)| {
-            let heights = rim.iter().map(|point| up.dot(point)).enumerate();
-            heights
-                .min_by(|a, b| a.1.total_cmp(&b.1))
-                .map_or(0, |(number, _)| number)
-        });
+        let lowest = sills.rims().map(|(_, rim)| lowest_along(rim, &up));
         Self {
             lowest: lowest.collect(),
             under: craft.displacers.immerse(&through_sill(sills, up)),

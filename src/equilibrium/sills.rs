@@ -84,11 +84,23 @@ impl Sills {
 }
 
 fn lowest_of(opening: usize, rim: &[Vec3], plane: &WaterPlane) -> Option<Sill> {
-    rim.iter()
-        .map(|point| Sill {
-            opening,
-            point_m: *point,
-            height_m: plane.height_m(point),
-        })
-        .min_by(|a, b| a.height_m.total_cmp(&b.height_m))
+    let point_m = *rim.get(lowest_along(rim, &plane.up))?;
+    Some(Sill {
+        opening,
+        point_m,
+        height_m: plane.height_m(&point_m),
+    })
+}
+
+/// Which point of a rim is its lowest when `up` is the vertical, the first of those alike;
+/// 0 for a rim without points.
+pub(super) fn lowest_along(rim: &[Vec3], up: &Vec3) -> usize {
+    let mut lowest = (0, f64::INFINITY);
+    for (number, point) in rim.iter().enumerate() {
+        let height_m = up.dot(point);
+        if height_m < lowest.1 {
+            lowest = (number, height_m);
+        }
+    }
+    lowest.0
 }

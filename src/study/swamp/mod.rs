@@ -452,6 +452,10 @@ fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
     cautions
 }
 
+/// What sinks sooner is not told to the second, s: water then outruns the craft's own way
+/// down, which is not followed (ours).
+const AT_ONCE_S: f64 = 10.0;
+
 /// "6 hours", "1.3 hours", "40 min".
 fn in_words(time_s: f64) -> String {
     match time_s / 3600.0 {
@@ -496,13 +500,17 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
             format!("it stays afloat{lies}, swamped with {}.", litres(taken))
         }
         SwampEnd::Sunk => format!(
-            "{} after {:.0} s{}.",
+            "{} {}{}.",
             if result.time_line.iter().any(|line| line.up[2] < 0.0) {
                 "IT TURNS OVER AND SINKS"
             } else {
                 "IT SINKS"
             },
-            result.sunk_s.unwrap_or(0.0),
+            match result.sunk_s.unwrap_or(0.0) {
+                // Shorter than a craft takes to fall through the water, which is not counted.
+                time_s if time_s < AT_ONCE_S => "within seconds".to_owned(),
+                time_s => format!("after {time_s:.0} s"),
+            },
             match result.first_end.as_str() {
                 "neither" => String::new(),
                 end => format!(", {end} first"),
