@@ -480,9 +480,12 @@ fn block(
                 place: given.place.clone(),
                 source,
             })?;
-            doubts.extend(prepared.doubts.iter().map(|doubt| {
-                Doubt::new(doubt.kind, format!("{}: {}", what(), doubt.text))
-            }));
+            doubts.extend(
+                prepared
+                    .doubts
+                    .iter()
+                    .map(|doubt| Doubt::new(doubt.kind, format!("{}: {}", what(), doubt.text))),
+            );
             Ok(Some(prepared.surface))
         }
     }

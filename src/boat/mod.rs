@@ -48,7 +48,7 @@ pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
-pub use sense::Unlikely;
+pub use sense::{Given, Unlikely};
 pub use shaped::BoatMaker;
 pub use under_water::{AirStore, GivesWay, UnderWater};
 pub use walls::WallFoot;

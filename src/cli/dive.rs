@@ -5,6 +5,7 @@ use clap::{Args, ValueEnum};
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, load_floating, quantity};
+use crate::boat::Given;
 use crate::numerics::Vec3;
 use crate::present::dive_svg;
 use crate::quantity::Dimension;
@@ -76,7 +77,13 @@ enum StateName {
 impl Dive {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let mut options = self.options()?;
-        let boat = load_floating(&self.boat)?;
+        let mut boat = load_floating(&self.boat)?;
+        for place in self.rail.iter().flatten() {
+            boat.hold("--rail", Given::Place(*place));
+        }
+        for place in self.grid.iter().flatten() {
+            boat.hold("--grid", Given::Place(*place));
+        }
         options.least_gap_m = self.gap.unwrap_or(boat.yardsticks.gap.red.value);
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;

@@ -67,7 +67,9 @@ impl Present for ReportResult {
             .map(|study| format!("{} could not be made: {}", study.section, study.why))
             .collect();
         if !failed.is_empty() {
-            sheet.heading("Sections that could not be made").notes(&failed);
+            sheet
+                .heading("Sections that could not be made")
+                .notes(&failed);
         }
         doubts(&mut sheet, &self.mesh_doubts);
         sheet.heading("Cautions").notes(&self.cautions);
@@ -193,7 +195,11 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &margins.sheet(units),
         );
     } else {
-        not_made(page, result, ("margins", "How small a lean, knock or load floods it"));
+        not_made(
+            page,
+            result,
+            ("margins", "How small a lean, knock or load floods it"),
+        );
     }
 }
 
@@ -255,7 +261,11 @@ fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &foam.sheet(units),
         );
     } else {
-        not_made(page, result, ("full", "Full of water, and foam against that"));
+        not_made(
+            page,
+            result,
+            ("full", "Full of water, and foam against that"),
+        );
     }
     if let Some(flooded) = &result.flooded {
         page.study(
@@ -265,7 +275,11 @@ fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &flooded.sheet(units),
         );
     } else {
-        not_made(page, result, ("flooded", "With a compartment open to the water"));
+        not_made(
+            page,
+            result,
+            ("flooded", "With a compartment open to the water"),
+        );
     }
 }
 
