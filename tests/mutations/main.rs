@@ -249,7 +249,7 @@ fn every_key_of_the_demonstration() {
             let boat = maker.make(&file).map_err(|error| error.to_string())?;
             let result = float(&boat).map_err(|error| error.to_string())?;
             let json = serde_json::to_string(&result).map_err(|error| error.to_string())?;
-            if json.contains("NaN") || json.contains("inf ") {
+            if json.contains("NaN") {
                 return Err("PRINTS no number".to_owned());
             }
             // Places in the file move with the value's length.
