@@ -54,7 +54,7 @@ pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
-pub use sense::Unlikely;
+pub use sense::{Given, Unlikely};
 pub use shaped::BoatMaker;
 pub(crate) use side::{Foot, SidePath, Skinned};
 pub use side::{RimKind, Side};

@@ -11,7 +11,7 @@ use super::envelope::Envelope;
 use super::file::{self, BoatFile, Bulk, Mark, point_m};
 use super::opening::Opening;
 use super::place::Place;
-use super::{MassEntry, PartAboard};
+use super::{Boat, MassEntry, PartAboard};
 use crate::mesh::{Doubt, DoubtKind, NearSurface};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
@@ -19,7 +19,8 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 mod figures;
 mod holes;
 
-use figures::{Figure, each_figure};
+pub use figures::Given;
+use figures::{Figure, each_figure, each_of_option};
 
 /// Densities of things, kg/m³: under the lightest foam, over osmium (22 600, from
 /// memory), there is nothing.
@@ -117,6 +118,21 @@ pub(super) fn look(boat: &Loaded<'_>) -> Looked {
     named_twice(boat.file, &mut looked.doubted);
     holes::look(boat, &mut looked);
     looked
+}
+
+impl Boat {
+    /// Doubts what an option gives where it can hardly be meant, as the figures of the
+    /// boat's file are when it is loaded.
+    pub fn hold(&mut self, option: &'static str, given: Given) {
+        let mut doubts = Vec::new();
+        each_of_option(self, option, given, &mut |figure| {
+            doubts.extend(figure.trouble());
+        });
+        let told = doubts.into_iter().next();
+        self.doubts.extend(
+            told.map(|text| Doubt::new(DoubtKind::Place, format!("the command line: {text}"))),
+        );
+    }
 }
 
 /// The unit that was probably meant where a value should lie in a range, as a

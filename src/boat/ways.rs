@@ -36,10 +36,10 @@ pub(super) fn nearest_space(
         .or(Some(nearest))
 }
 
-/// The sealed space that an opening is a hole into, wherever its water is said to go.
-/// An open edge, a wall's top or a rim by tape may reach over a sealed space's own top,
-/// which the mesh does not have, as long as it lies over another space too; a hole that
-/// is cut may not.
+/// The sealed space that an opening is a hole into. A hole that is cut may not reach over
+/// one, wherever its water is said to go. An open edge, a wall's top or a rim by tape may,
+/// for the mesh does not have the sealed space's own top: where it lies over another space
+/// too, or where the file says that its water goes on to another.
 pub(super) fn sealed_under(
     compartments: &[Compartment],
     file: &BoatFile,
@@ -56,7 +56,8 @@ pub(super) fn sealed_under(
         .filter(|&k| !compartments[k].sealed)
         .map(|k| under[k])
         .sum();
-    let may_not = is_cut || open <= NOTICED_SHARE;
+    let is_said = given.is_some_and(|given| given.floods.is_some());
+    let may_not = is_cut || (open <= NOTICED_SHARE && !is_said);
     (0..under.len()).find(|&k| may_not && compartments[k].sealed && under[k] > NOTICED_SHARE)
 }
 

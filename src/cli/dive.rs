@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use super::files::{self, put};
 use super::whereabouts::{asked, both_places};
 use super::{CommandError, Outcome, Output, length_m, quantity};
+use crate::boat::Given;
 use crate::present::dive_svg;
 use crate::quantity::Dimension;
 use crate::study::{Asked, CylinderState, DiveOptions, Room, dive};
@@ -77,7 +78,16 @@ enum StateName {
 impl Dive {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let mut options = self.options()?;
-        let boat = output.load_floating(&self.boat)?;
+        let mut boat = output.load_floating(&self.boat)?;
+        let room = match &options.room {
+            Some(Room::Rail(ends)) => Some(("--rail", ends)),
+            Some(Room::Grid(corners)) => Some(("--grid", corners)),
+            None => None,
+        };
+        if let Some((option, [one, other])) = room {
+            boat.hold(option, Given::Place(*one));
+            boat.hold(option, Given::Place(*other));
+        }
         options.least_gap_m = self.gap.unwrap_or(boat.yardsticks.gap.red.value);
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{CommandError, Outcome, Output, length_m, quantity};
+use crate::boat::Given;
 use crate::quantity::Dimension;
 use crate::study::{FoamError, FoamWish, Verdict, foam};
 
@@ -46,7 +47,8 @@ pub(super) struct Foam {
 
 impl Foam {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = output.load_floating(&self.boat)?;
+        let mut boat = output.load_floating(&self.boat)?;
+        boat.hold("--freeboard", Given::Length(self.freeboard));
         if !(self.density > 0.0 && self.density < boat.water.density_kg_m3 && self.person >= 0.0) {
             return Err(CommandError::Message(format!(
                 "--density must be more than 0 and less than the water's {:.0} kg/m³, --person not negative",

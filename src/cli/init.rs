@@ -33,14 +33,14 @@ impl Init {
             .output
             .clone()
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
+        let named = named_from(&self.mesh, &target)?;
+        let read = crate::boat::read_mesh(&self.mesh, None, true)?;
         if is_one_of(&target, std::slice::from_ref(&self.mesh)) {
             return Err(CommandError::Message(format!(
                 "{} is the mesh itself, which is never changed; name a boat file with --output",
                 target.display()
             )));
         }
-        let named = named_from(&self.mesh, &target)?;
-        let read = crate::boat::read_mesh(&self.mesh, None, true)?;
         let start = starting_file(
             &named,
             &target.display().to_string(),

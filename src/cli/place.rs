@@ -5,7 +5,8 @@ use clap::Args;
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m};
-use crate::boat::Verdict;
+use crate::boat::{Given, Verdict};
+use crate::numerics::Vec3;
 use crate::present::place_svg;
 use crate::study::{PlaceOptions, place};
 
@@ -38,7 +39,14 @@ pub(super) struct Place {
 
 impl Place {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
-        let boat = output.load_floating(&self.boat)?;
+        let mut boat = output.load_floating(&self.boat)?;
+        if let Some(height) = self.height {
+            let middle = (boat.hull_box_m.0 + boat.hull_box_m.1) / 2.0;
+            boat.hold(
+                "--height",
+                Given::Place(Vec3::new(middle.x, middle.y, height)),
+            );
+        }
         let options = PlaceOptions {
             z_m: self.height,
             ..PlaceOptions::default()

@@ -5,6 +5,7 @@ use clap::Args;
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, quantity};
+use crate::boat::Given;
 use crate::present::sill_svg;
 use crate::quantity::Dimension;
 use crate::study::{SillOptions, sill};
@@ -50,7 +51,8 @@ impl Sill {
                 "--up-to must be more than 0 and --wall not less than 0".into(),
             ));
         }
-        let boat = output.load_floating(&self.boat)?;
+        let mut boat = output.load_floating(&self.boat)?;
+        boat.hold("--up-to", Given::Length(self.up_to));
         let options = SillOptions {
             up_to_m: self.up_to,
             wall_kg_m2: self.wall,

@@ -5,6 +5,7 @@ use clap::{Args, ValueEnum};
 
 use super::files::{self, put, refuse_same};
 use super::{CommandError, Outcome, Output, length_m, quantity};
+use crate::boat::Given;
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
 use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, Verdict, swamp};
@@ -88,7 +89,9 @@ impl Swamp {
             ));
         }
         refuse_same(&[self.csv.as_ref(), self.svg.as_ref()])?;
-        let boat = output.load_floating(&self.boat)?;
+        let mut boat = output.load_floating(&self.boat)?;
+        boat.hold("--under", Given::Length(self.under));
+        boat.hold("--inside", Given::Volume(self.inside));
         let knocked = Knocked {
             start: self.from.start(),
             under_m: self.under,

@@ -39,6 +39,11 @@ const AXIS_VANISHES: f64 = 1e-6;
 /// hull between a box (1) and a wedge (½).
 const FILL_EXPONENT: f64 = 0.75;
 
+/// Share of the whole under which a volume is a film.
+const SLIGHT_SHARE: f64 = 1e-6;
+/// Halvings that find the level of a film: past these a level has no more digits.
+const LEVEL_HALVINGS: usize = 100;
+
 /// What stays fixed while the rest is sought.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Hold {
@@ -170,8 +175,28 @@ pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, Equilibri
             capacity_kg: whole * craft.density_kg_m3,
         });
     }
-    let level_m = low + (high - low) * (wanted / whole).powf(FILL_EXPONENT);
+    let level_m = if wanted < SLIGHT_SHARE * whole {
+        level_holding(craft, up, wanted, (low, high))
+    } else {
+        low + (high - low) * (wanted / whole).powf(FILL_EXPONENT)
+    };
     Search::new(craft, hold).run(WaterPlane { up: *up, level_m }, 0)
+}
+
+/// The level at which a body holds a volume, by halving: where it is a film no guess is
+/// near enough for the search to see what little is under water.
+fn level_holding(craft: &Craft, up: &Vec3, wanted_m3: f64, (low, high): (f64, f64)) -> f64 {
+    let (mut dry, mut wet) = (low, high);
+    for _ in 0..LEVEL_HALVINGS {
+        let level_m = f64::midpoint(dry, wet);
+        let plane = WaterPlane { up: *up, level_m };
+        if craft.energy_at(&plane).immersion.volume_m3 < wanted_m3 {
+            dry = level_m;
+        } else {
+            wet = level_m;
+        }
+    }
+    wet
 }
 
 /// As [`find_rest`], from a plane that is already near: a load moved, an

@@ -60,7 +60,7 @@ pub use mend::{
     PostureError, RebuildError, Told, find_posture, flat_edges, mend, part_below, rough_edges_m,
     two_sides, without_floor,
 };
-pub use pieces::pieces;
+pub use pieces::{falls_apart, pieces};
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};

@@ -16,11 +16,35 @@ pub fn pieces(surface: &Surface) -> Vec<Vec<usize>> {
     pieces
 }
 
+/// Facets that a piece of a surface has on average at the least; a tetrahedron has four.
+const FACETS_OF_A_PIECE: usize = 4;
+
+/// Whether a surface is no surface but loose facets, which make neither side nor skin.
+/// Searches over those find nothing, and take long over it.
+#[must_use]
+pub fn falls_apart(surface: &Surface) -> bool {
+    Topology::of(surface).shells * FACETS_OF_A_PIECE > surface.faces.len()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::mesh::solids;
     use crate::numerics::Vec3;
+
+    #[test]
+    fn loose_facets_fall_apart_and_a_cube_does_not() {
+        let cube = solids::cuboid(Vec3::zeros(), Vec3::repeat(1.0));
+        assert!(!falls_apart(&cube));
+        let mut loose = Surface::default();
+        for face in 0..cube.faces.len() {
+            loose.append(&Surface {
+                vertices: cube.corners(face).to_vec(),
+                faces: vec![[0, 1, 2]],
+            });
+        }
+        assert!(falls_apart(&loose));
+    }
 
     #[test]
     fn two_boxes_are_two_pieces_even_where_they_pass_through_each_other() {

@@ -3,6 +3,11 @@ use super::cap::triangulate_ring;
 use super::doubt::{Doubt, DoubtKind, first_few, id};
 use crate::numerics::Vec3;
 
+/// Share of a polygon's size cubed within which it counts as flat: rounding of single
+/// precision.
+const FLAT_SHARE: f64 = 1e-6;
+/// Share of the volume from which it is told that faces are not flat.
+const TOLD_SHARE: f64 = 1e-4;
 /// Polygons with more corners than this are no part of a scan or a model but
 /// damage, and would take long to cut into triangles.
 const MOST_CORNERS: usize = 1000;
@@ -94,6 +99,73 @@ pub(super) struct Polygons<'a> {
     not_finite: Vec<usize>,
     wrong_corners: Vec<usize>,
     ring: Vec<Vec3>,
+    twisted: Twisted,
+}
+
+/// Four-sided polygons that are not flat: where their surface runs is not known. Cut
+/// along one diagonal or the other they enclose more or less; half way between lies the
+/// evenly twisted face over them (its volume is the mean of the two: the diagonals bound
+/// a tetrahedron that it halves).
+#[derive(Debug, Default)]
+struct Twisted {
+    /// Numbers of those polygons, from 1.
+    numbers: Vec<usize>,
+    /// By how much the cuts so far enclose more than the twisted faces, mesh units³.
+    over: f64,
+    /// By how much cuts all the one or all the other way would, mesh units³.
+    either_way: f64,
+}
+
+impl Twisted {
+    /// Cuts a twisted polygon of four corners so that the sum stays nearest to that of
+    /// the twisted faces; `None` for one that is flat, or that only one cut fits.
+    fn cut(&mut self, number: usize, ring: &[Vec3]) -> Option<[[u32; 3]; 2]> {
+        let [a, b, c, d] = *ring else {
+            return None;
+        };
+        let (ab, ac, ad) = (b - a, c - a, d - a);
+        // The tetrahedron between the two cuts: from a–c to b–d it is added.
+        let between = ab.dot(&ac.cross(&ad)) / 6.0;
+        let size = ac.norm().max((d - b).norm());
+        let fits = |one: Vec3, other: Vec3| one.dot(&other) > 0.0;
+        let along_ac = fits(ab.cross(&ac), ac.cross(&ad));
+        let along_bd = fits(ab.cross(&ad), (c - b).cross(&(d - b)));
+        if between.abs() <= FLAT_SHARE * size.powi(3) || !along_ac || !along_bd {
+            return None;
+        }
+        self.numbers.push(number);
+        self.either_way += between.abs() / 2.0;
+        let [one, other] = [self.over - between / 2.0, self.over + between / 2.0];
+        if one.abs() <= other.abs() {
+            self.over = one;
+            Some([[0, 1, 2], [0, 2, 3]])
+        } else {
+            self.over = other;
+            Some([[0, 1, 3], [1, 2, 3]])
+        }
+    }
+
+    fn doubt(&self, triangles: &[[[f64; 3]; 3]]) -> Option<Doubt> {
+        let volume: f64 = triangles
+            .iter()
+            .map(|triangle| {
+                let [a, b, c] = triangle.map(Vec3::from);
+                a.dot(&b.cross(&c)) / 6.0
+            })
+            .sum();
+        let share = self.either_way / volume.abs();
+        (share > TOLD_SHARE).then(|| {
+            Doubt::new(
+                DoubtKind::Defect,
+                format!(
+                    "{} four-sided faces are not flat (facet {}), so where the surface runs in them is a guess: they are cut so that the volume is that of evenly twisted faces; cut all one way or all the other it is up to {:.2} % less or more",
+                    self.numbers.len(),
+                    first_few(self.numbers.iter().copied()),
+                    100.0 * share
+                ),
+            )
+        })
+    }
 }
 
 impl<'a> Polygons<'a> {
@@ -107,6 +179,7 @@ impl<'a> Polygons<'a> {
             not_finite: Vec::new(),
             wrong_corners: Vec::new(),
             ring: Vec::new(),
+            twisted: Twisted::default(),
         }
     }
 
@@ -143,7 +216,10 @@ impl<'a> Polygons<'a> {
         self.ring.clear();
         self.ring
             .extend((0..corners.len()).map(|c| Vec3::from(place(c))));
-        let (cut, _) = triangulate_ring(&self.ring, |_, _| false);
+        let cut = match self.twisted.cut(number, &self.ring) {
+            Some(cut) => cut.to_vec(),
+            None => triangulate_ring(&self.ring, |_, _| false).0,
+        };
         for t in cut {
             let triangle = t.map(|c| self.positions[corners[c as usize]]);
             self.triangles.push(triangle);
@@ -168,6 +244,7 @@ impl<'a> Polygons<'a> {
                 ),
             ));
         }
+        doubts.extend(self.twisted.doubt(&self.triangles));
         doubts.extend(more);
         let mut dropped = self.not_finite;
         dropped.extend(self.wrong_corners);
@@ -201,4 +278,70 @@ pub(super) fn not_finite(dropped: &[usize]) -> Doubt {
             first_few(dropped.iter().copied())
         ),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A box 2 × 1 × 1 whose top is one four-sided face with two opposite corners raised
+    /// by h: evenly twisted it holds 2 (1 + h/2); cut along the raised corners 2 (1 + h·2/3),
+    /// along the others 2 (1 + h/3).
+    #[test]
+    fn a_twisted_face_is_cut_with_a_doubt_that_says_what_the_other_cut_gives() {
+        let h = 0.3;
+        let top = [h, 0.0, h, 0.0];
+        let corners = [[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [0.0, 1.0]];
+        let mut places: Vec<[f64; 3]> = corners.iter().map(|[x, y]| [*x, *y, 0.0]).collect();
+        places.extend((0..4).map(|k| [corners[k][0], corners[k][1], 1.0 + top[k]]));
+        let mut box_of = Polygons::over(&places);
+        for face in [
+            [3, 2, 1, 0],
+            [4, 5, 6, 7],
+            [0, 1, 5, 4],
+            [1, 2, 6, 5],
+            [2, 3, 7, 6],
+            [3, 0, 4, 7],
+        ] {
+            box_of.add(&face).unwrap();
+        }
+        let raw = box_of.finish(Vec::new());
+        assert_eq!(raw.triangles.len(), 12);
+        let volume: f64 = raw
+            .triangles
+            .iter()
+            .map(|t| {
+                let [a, b, c] = t.map(Vec3::from);
+                a.dot(&b.cross(&c)) / 6.0
+            })
+            .sum();
+        let twisted = 2.0 * (1.0 + h / 2.0);
+        let off = 2.0 * h * (2.0 / 3.0 - 0.5);
+        assert!(((volume - twisted).abs() - off).abs() < 1e-12, "{volume}");
+        let text = &raw.doubts[0].text;
+        assert!(
+            text.contains("1 four-sided faces are not flat (facet 2)"),
+            "{text}"
+        );
+        let said = format!("up to {:.2} %", 100.0 * off / volume);
+        assert!(text.contains(&said), "{text}");
+    }
+
+    /// A row of faces all twisted alike: the cuts take turns, and the sum comes out.
+    #[test]
+    fn cuts_of_many_twisted_faces_make_up_for_each_other() {
+        let mut twisted = Twisted::default();
+        let ring = [
+            [0.0, 0.0, 0.1],
+            [1.0, 0.0, 0.0],
+            [1.0, 1.0, 0.1],
+            [0.0, 1.0, 0.0],
+        ]
+        .map(Vec3::from);
+        let cuts: Vec<_> = (0..10).map(|k| twisted.cut(k, &ring).unwrap()).collect();
+        assert!(cuts.windows(2).all(|two| two[0] != two[1]));
+        assert!(twisted.over.abs() < 1e-15);
+        let flat = ring.map(|corner| Vec3::new(corner.x, corner.y, 0.0));
+        assert!(twisted.cut(11, &flat).is_none());
+    }
 }

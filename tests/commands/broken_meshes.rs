@@ -400,7 +400,7 @@ fn shells_that_face_the_wrong_way_or_pass_through_each_other() {
             .displaces_but_doubted(0.5, &[("turned", "1 facets disagreed with their neighbours")]),
         mesh("two_boxes_overlap", binary(&joined(&[&facets, &beside]))).doubted(&[(
             "overlap",
-            "is enclosed twice, so volumes are too high by that much",
+            "is counted more than once, so volumes are too high by that much",
         )]),
         mesh("the_same_box_twice", binary(&joined(&[&facets, &facets])))
             .displaces_but_doubted(0.5, &[("removed_faces", "12 facets are there twice")]),
@@ -554,6 +554,6 @@ mod laborious {
         let boxes: Vec<Facet> = (0..100)
             .flat_map(|n| moved(&base, [real(n) / 4096.0, 0.0, real(n) / 8192.0]))
             .collect();
-        check_all([case("stack", &boxes).doubted(&[("overlap", "enclosed twice")])]);
+        check_all([case("stack", &boxes).doubted(&[("overlap", "counted more than once")])]);
     }
 }

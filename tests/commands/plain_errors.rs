@@ -1,5 +1,5 @@
 //! What is said of common slips, and of a craft that fills as it lies.
-use super::box_boat::{BOX, float, float_in, folder_with_hull, instead_of, refused, with};
+use super::box_boat::{BOX, doubted, float, float_in, folder_with_hull, instead_of, refused, with};
 use super::run::awash_in;
 use super::stl::{binary, box_facets};
 
@@ -222,5 +222,110 @@ fn an_opening_under_water_at_rest_is_said_first_by_every_study() {
             "{line:?}: {summary}"
         );
         assert_eq!(summary.matches("IT FILLS: at rest").count(), 1, "{summary}");
+    }
+}
+
+/// A box of 2 × 1 m floats level at its mass over density over area, from next to
+/// nothing to next to all that it holds, and at a kilometre too.
+#[test]
+fn a_sound_box_comes_to_rest_whatever_it_weighs() {
+    for (mass, mass_kg) in [
+        ("1e-9 kg", 1e-9),
+        ("1e-6 kg", 1e-6),
+        ("10 g", 0.01),
+        ("999.99 kg", 999.99),
+    ] {
+        let result = float(instead_of("200 kg", mass)).json();
+        let height = result["waterline_height_m"].as_f64().expect("a height");
+        assert!(
+            (height - mass_kg / 2000.0).abs() < 1e-14,
+            "{mass}: {height}"
+        );
+        let [heel, pitch] = ["heel_deg", "pitch_deg"].map(|key| result[key].as_f64().expect("deg"));
+        assert!(
+            heel.abs() < 1e-6 && pitch.abs() < 1e-6,
+            "{mass}: {heel} {pitch}"
+        );
+    }
+    let long = instead_of("\"m\"", "\"m\"\nscale_to = { length = \"1000 m\" }")
+        .replace("200 kg", "25000 t");
+    let result = float(long.replace("[1, 0, 0.1]", "[500, 0, 50]")).json();
+    // 25 000 m³ over 1000 × 500 m.
+    let height = result["waterline_height_m"].as_f64().expect("a height");
+    assert!((height - 0.05).abs() < 1e-9, "{height}");
+}
+
+#[test]
+fn a_void_costs_no_buoyancy_and_cuts_that_part_the_craft_are_doubted() {
+    let part = |role: &str, min: &str, max: &str| {
+        with(&format!(
+            "[[part]]\nname = \"it\"\nrole = \"{role}\"\nmass = 0\nbox = {{ min = {min}, max = {max} }}\n"
+        ))
+    };
+    let void = doubted(
+        &part("recess", "[0.5, -0.2, 0.1]", "[1.5, 0.2, 0.4]"),
+        "part",
+        "part \"it\" is a void wholly inside the hull",
+    );
+    let capacity = void["capacity_kg"].as_f64().expect("a mass");
+    assert!((capacity - 1000.0).abs() < 1e-6, "{capacity}");
+    doubted(
+        &part("recess", "[0.9, -1, -1]", "[1.1, 1, 1]"),
+        "part",
+        "part \"it\" parts the craft: it falls into 2 pieces",
+    );
+    doubted(
+        &part("add", "[-1, -1, -1]", "[3, 1, 1]"),
+        "part",
+        "part \"it\" swallows the hull",
+    );
+    // A well through it is neither.
+    let well = float(part("recess", "[0.9, -0.1, -1]", "[1.1, 0.1, 1]")).json();
+    assert_eq!(well["mesh_doubts"], serde_json::json!([]));
+}
+
+/// A compartment's mesh with a hole in it is doubted as a part's is.
+#[test]
+fn a_compartments_mesh_is_doubted_as_a_parts_is() {
+    let folder = folder_with_hull();
+    let inside: Vec<_> = box_facets()
+        .into_iter()
+        .take(10)
+        .map(|facet| facet.map(|[x, y, z]| [x * 0.4 + 0.5, y * 0.4, z * 0.4 + 0.1]))
+        .collect();
+    folder.write("tank.stl", binary(&inside));
+    let text = with("[[compartment]]\nname = \"tank\"\nmesh = \"tank.stl\"\nunits = \"m\"\n");
+    let result = float_in(&folder, text).json();
+    let doubts = result["mesh_doubts"].to_string();
+    assert!(
+        doubts.contains("compartment \\\"tank\\\": 1 opening was closed by a cap"),
+        "{doubts}"
+    );
+}
+
+/// 100 000 facets at random, none on another: an answer or a refusal within its time.
+/// A busy machine is given five times as long.
+#[test]
+fn loose_facets_do_not_take_for_ever() {
+    let folder = folder_with_hull();
+    let mut state = 1_u32;
+    let mut next = || {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        f32::from(u16::try_from(state >> 16).expect("16 bits")) / 65_536.0
+    };
+    let facets: Vec<[[f32; 3]; 3]> = (0..100_000)
+        .map(|_| std::array::from_fn(|_| [2.0 * next(), next(), 0.5 * next()]))
+        .collect();
+    folder.write("noise.stl", binary(&facets));
+    for line in [
+        &["inspect", "noise.stl"][..],
+        &["init", "noise.stl"],
+        &["mend", "noise.stl", "--output", "out.stl", "--rebuild"],
+        &["mend", "noise.stl", "--output", "up.stl", "--upright"],
+    ] {
+        let started = std::time::Instant::now();
+        awash_in(folder.path(), line);
+        let took = started.elapsed().as_secs_f64();
+        assert!(took < 100.0, "{line:?} took {took} s");
     }
 }

@@ -1,8 +1,8 @@
 //! Every place and size of a boat file is held against the hull: one wrong figure at a
 //! time, on a box of 2 × 1 × 0.5 m, is refused or doubted with its table, key, figure
 //! and the unit that was probably meant.
-use super::box_boat::{BOX, doubted, float, float_in, instead_of, with};
-use super::run::Folder;
+use super::box_boat::{BOX, doubted, float, float_in, folder_with_hull, instead_of, with};
+use super::run::{Folder, awash_in};
 use super::stl::{binary, facets_of};
 use awash::mesh::solids;
 use awash::numerics::Vec3;
@@ -169,7 +169,7 @@ fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
             &["item \"thing\"", "`volume_at`", "mm meant? cm?"],
         ),
         (
-            item("volume = 14\n"),
+            item("volume = \"14 m3\"\n"),
             &["item \"thing\"", "`volume`", "14", "L meant?"],
         ),
         (
@@ -290,4 +290,39 @@ fn one_open_edge_named_twice_is_doubted() {
     let doubts = result["mesh_doubts"].to_string();
     assert!(doubts.contains("\\\"top\\\" and \\\"lid\\\""), "{doubts}");
     assert!(doubts.contains("loop"), "{doubts}");
+}
+
+/// What an option gives is held against the hull too.
+#[test]
+fn places_and_sizes_of_options_are_doubted() {
+    let folder = folder_with_hull();
+    let hole = "[[opening]]\nname = \"port\"\nbox = { min = [0.9, 0.4, 0.3], max = [1.1, 0.6, 0.4] }\n[[item]]\nname = \"bag\"\nmass = 1\nat = [1, 0, 0.1]\nvolume = \"1 L\"\n";
+    folder.write("boat.toml", with(hole));
+    for (line, words) in [
+        (
+            &["dive", "boat.toml", "--rail", "200,0,50 to 1800,0,50"][..],
+            "`--rail` is 200.000 m along x",
+        ),
+        (
+            &["dive", "boat.toml", "--grid", "0,0,0 to 1800,0,0"],
+            "mm meant?",
+        ),
+        (
+            &["place", "boat.toml", "bag", "--height", "300"],
+            "`--height` is 300.000 m along z",
+        ),
+        (
+            &["swamp", "boat.toml", "--under", "20"],
+            "`--under` is 20.000 m",
+        ),
+        (&["swamp", "boat.toml", "--inside", "90 m3"], "L meant?"),
+    ] {
+        let answer = awash_in(folder.path(), line.iter().chain(&["--format", "json"]));
+        assert!([0, 2].contains(&answer.code), "{answer:?}");
+        let told = format!("{}{}", answer.stdout, answer.stderr);
+        assert!(
+            told.contains("the command line") && told.contains(words),
+            "{line:?}: {told}"
+        );
+    }
 }

@@ -64,3 +64,19 @@ fn wrong_wishes_are_refused() {
         assert_eq!(answer.code, 2, "{arguments:?} {answer:?}");
     }
 }
+
+/// The time that a sill is held under does not count into the six hours that the water
+/// is followed after it has been let go.
+#[test]
+fn a_sill_held_for_days_ends_as_one_held_for_an_hour() {
+    let folder = super::box_boat::folder_with_hull();
+    let hole = "[[opening]]\nname = \"port\"\nbox = { min = [0.9, 0.4, 0.15], max = [1.1, 0.6, 0.25] }\n[[opening]]\nname = \"stern hole\"\nbox = { min = [-0.1, -0.1, 0.12], max = [0.1, 0.1, 0.2] }\nfloods = \"aft\"\n[[compartment]]\nname = \"fore\"\nforward_of = 1.5\n[[compartment]]\nname = \"aft\"\naft_of = 0.5\n";
+    folder.write("boat.toml", super::box_boat::with(hole));
+    let ends = ["1 h", "100 h"].map(|held| {
+        let run = ["swamp", "boat.toml", "--held", held, "--format", "json"];
+        let result = awash_in(folder.path(), run).json();
+        (result["end"].clone(), result["compartments"].clone())
+    });
+    assert_ne!(ends[0].0, "not_settled", "{ends:?}");
+    assert_eq!(ends[0].0, ends[1].0, "{ends:?}");
+}

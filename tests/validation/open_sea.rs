@@ -210,7 +210,9 @@ fn lying_over_fails_and_is_said() {
 fn what_fills_a_space_wholly_is_kept() {
     let more = "[[compartment]]\nname = \"bow\"\nforward_of = 0.4\n[[item]]\nname = \"foam\"\nmass = 0.001\nat = [1.2, 0, 0.25]\nsize = [1.6, 1, 0.5]\nvolume = \"800 L\"\n";
     let boat = box_boat([4.0, 1.0, 0.5], 700.0, more);
-    assert!(boat.doubts.is_empty(), "{:?}", boat.doubts);
+    // Foam of a gram is doubted as foam, not for its room.
+    let of_room = |doubt: &awash::mesh::Doubt| doubt.kind != awash::mesh::DoubtKind::Place;
+    assert!(!boat.doubts.iter().any(of_room), "{:?}", boat.doubts);
     let result = flooded(&boat).expect("it floats");
     let bow = named(&result, "bow").rest.as_ref().expect("afloat");
     near("draught", bow.draught_aft_m, 0.175, 1e-6);
@@ -222,7 +224,8 @@ fn what_fills_a_space_wholly_is_kept() {
         700.0,
         &more.replace("800 L", "900 L").replace("0.5]\nv", "0.6]\nv"),
     );
-    assert_eq!(boat.doubts.len(), 1, "{:?}", boat.doubts);
+    // It reaches through the skin, and weighs a gram.
+    assert_eq!(boat.doubts.len(), 2, "{:?}", boat.doubts);
 }
 
 /// With two ways in, the air stays over the higher: a box in which the bow keeps air

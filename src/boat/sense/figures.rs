@@ -1,5 +1,6 @@
 //! Every figure of a boat file with the range that it can be meant in. All limits are
 //! ours, without a source; they only raise a doubt.
+use super::super::Boat;
 use super::super::file::{
     self, BoatFile, BoxShape, Bulk, Extent, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
 };
@@ -38,6 +39,8 @@ const PRESSURES_PA: (f64, f64) = (5e5, 7e7);
 const STIFFNESS_PA: (f64, f64) = (1e4, 1e12);
 /// Share of a space that water can fill.
 const PERMEABILITIES: (f64, f64) = (0.2, 1.0);
+/// Area of a hole in a bulkhead, m²: a millimetre across at the least.
+const LEAST_HOLE_M2: f64 = 7e-7;
 /// Share of area times speed that flows.
 const DISCHARGES: (f64, f64) = (0.3, 1.0);
 /// Share of the hull's height by which a scan or a rim may be off.
@@ -132,14 +135,8 @@ impl Figure<'_> {
 /// Shows every number of a loaded boat's file to `see`.
 pub(super) fn each_figure<'a>(boat: &Loaded<'a>, see: &mut dyn FnMut(Figure<'a>)) {
     let file = boat.file;
-    let (low, high) = boat.hull_box_m;
-    let scale = Scale {
-        low,
-        high,
-        longest_m: (high - low).max(),
-        volume_m3: boat.envelope.surface.signed_volume_m3(),
-        density_kg_m3: file.water.density_kg_m3,
-    };
+    let volume_m3 = boat.envelope.surface.signed_volume_m3();
+    let scale = Scale::of(boat.hull_box_m, volume_m3, file.water.density_kg_m3);
     let mut all = All { scale, see };
     hull(file, &mut all);
     for (part, aboard) in file.parts.iter().zip(boat.parts) {
@@ -193,6 +190,10 @@ pub(super) fn each_figure<'a>(boat: &Loaded<'a>, see: &mut dyn FnMut(Figure<'a>)
     }
     for passage in &file.passages {
         let mut table = all.table(format!("passage \"{}\"", passage.name), &passage.place);
+        let area = Quantity::exact(passage.area_m2);
+        let usual = (LEAST_HOLE_M2, table.scale.longest_m.powi(2));
+        let why = Why::Kind("holes have");
+        table.of("area", area, Dimension::Area, usual, why);
         if let Some(share) = passage.discharge {
             table.share("discharge", share, DISCHARGES, "holes let through a share");
         }
@@ -208,6 +209,48 @@ struct Scale {
     longest_m: f64,
     volume_m3: f64,
     density_kg_m3: f64,
+}
+
+impl Scale {
+    fn of((low, high): (Vec3, Vec3), volume_m3: f64, density_kg_m3: f64) -> Self {
+        Self {
+            low,
+            high,
+            longest_m: (high - low).max(),
+            volume_m3,
+            density_kg_m3,
+        }
+    }
+}
+
+/// What an option of the command line gives.
+#[derive(Debug, Clone, Copy)]
+pub enum Given {
+    /// A place, boat frame, m.
+    Place(Vec3),
+    /// A length, m.
+    Length(f64),
+    /// A volume, m³.
+    Volume(f64),
+}
+
+/// Shows the numbers of an option as those of the file are.
+pub(super) fn each_of_option(
+    boat: &Boat,
+    option: &'static str,
+    given: Given,
+    see: &mut dyn FnMut(Figure<'static>),
+) {
+    let volume_m3 = boat.envelope.surface.signed_volume_m3();
+    let scale = Scale::of(boat.hull_box_m, volume_m3, boat.water.density_kg_m3);
+    let mut all = All { scale, see };
+    let mut table = all.table("the command line".to_owned(), None);
+    match given {
+        Given::Place(at) => table.place(option, &[at.x, at.y, at.z].map(Quantity::exact)),
+        Given::Length(0.0) | Given::Volume(0.0) => {}
+        Given::Length(length_m) => table.side(option, Quantity::exact(length_m)),
+        Given::Volume(volume_m3) => table.volume(option, Quantity::exact(volume_m3)),
+    }
 }
 
 struct All<'a, 's> {

@@ -1,6 +1,6 @@
 //! Openings at the skin and over the space that they flood; passages on the wall
 //! between their spaces.
-use super::super::compartment::{Compartment, Passage};
+use super::super::compartment::{Compartment, Passage, encloses};
 use super::super::envelope::{BULKHEAD, FaceSource};
 use super::super::file::{self, Weight, point_m};
 use super::super::opening::Opening;
@@ -14,8 +14,8 @@ use crate::quantity::Dimension;
 /// no source.
 pub(super) const TAPE_M: f64 = 0.01;
 /// Highest coaming or lip that a mesh may lack, m; ours, no source. Further off the
-/// skin there is no opening.
-const COAMING_M: f64 = 0.15;
+/// skin there is no opening, unless inside, where a well may have its lip.
+const COAMING_M: f64 = 0.3;
 /// How far two walls may be apart and still be one, m: the booleans' rounding.
 const SAME_WALL_M: f64 = 1e-6;
 
@@ -77,7 +77,7 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
         if past_m <= 0.0 {
             continue;
         }
-        let far = past_m > COAMING_M;
+        let far = past_m > COAMING_M && !encloses(&boat.envelope.surface, &point_m(point));
         let (low, high) = boat.hull_box_m;
         let farthest = (0..3)
             .map(|axis| {
@@ -102,7 +102,7 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
                 .push(Unlikely::new(owner, &given.place, text));
         } else {
             let text = format!(
-                "{what}: measure it again, or add the coaming that it stands on as a part with a `wall`"
+                "{what}: measure it again, or add what it is the edge of, a coaming as a part with a `wall`, a well as a `recess`"
             );
             looked
                 .doubted

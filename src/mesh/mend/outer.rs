@@ -9,6 +9,7 @@ use super::super::cap::triangulate_ring;
 use super::super::doubt::{Doubt, DoubtKind, at, id};
 use super::super::face_tree::FaceTree;
 use super::super::loops::trace;
+use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::{IGNORED, NO_SHELL, Topology, ends};
@@ -79,6 +80,9 @@ pub(super) struct OuterSkin {
 /// them over more than a tenth of its area.
 #[must_use]
 pub fn two_sides(surface: &Surface) -> Option<f64> {
+    if falls_apart(surface) {
+        return None;
+    }
     let samples = Samples::of(surface, CELL_SHARE * longest(surface));
     let tree = FaceTree::over(surface);
     let pairing = pair(surface, None, &tree, ASKED_FIRST, &samples);

@@ -6,6 +6,7 @@ use super::super::cap::ring_area;
 use super::super::check::Loop;
 use super::super::face_tree::FaceTree;
 use super::super::hole::raggedness;
+use super::super::pieces::falls_apart;
 use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
@@ -99,6 +100,11 @@ pub enum PostureError {
     /// Nothing to turn.
     #[error("there is no surface to turn upright")]
     Nothing,
+    /// Loose facets.
+    #[error(
+        "its facets do not hang together, so it has no sides; weld it or export it again as one surface"
+    )]
+    FallsApart,
     /// Its sides are no mirror images.
     #[error(
         "its two sides differ by {:.0} mm and more at one place in ten, so no centre plane can be told (is half of it missing, a floor attached, or the hull twisted?): crop it, mirror the half, or turn it by hand with `turn`",
@@ -149,6 +155,9 @@ pub fn find_posture(
     told: &Told,
     level: &Level,
 ) -> Result<Posture, PostureError> {
+    if told.plane.is_none() && falls_apart(surface) {
+        return Err(PostureError::FallsApart);
+    }
     let tree = FaceTree::over(surface);
     let plane = match told.plane {
         Some((normal, offset_m)) => Some(judge_plane(surface, &tree, normal, offset_m)),

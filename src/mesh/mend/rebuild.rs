@@ -6,10 +6,11 @@ use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error as ManifoldError, WindingRule};
 
 use super::super::exchange::{from_library, to_library};
+use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 
 /// Longest that a rebuild may take: on rough scans it can run for hours.
-const TIME_LIMIT: Duration = Duration::from_secs(120);
+const TIME_LIMIT: Duration = Duration::from_secs(15);
 
 /// Why shells could not be made one.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -55,6 +56,11 @@ pub(super) fn rebuilt(
     surface: &Surface,
     tags: &[u64],
 ) -> Result<(Surface, Vec<u64>), RebuildError> {
+    if falls_apart(surface) {
+        return Err(RebuildError::Refused(
+            "its facets do not hang together; weld it or export it again as one surface",
+        ));
+    }
     let mesh = to_library(surface, tags.to_vec());
     let token = CancelToken::new();
     let (done, wait) = std::sync::mpsc::channel::<()>();

@@ -6,6 +6,7 @@ use nalgebra::Matrix3;
 use super::super::cap::ring_area;
 use super::super::doubt::id;
 use super::super::loops::trace;
+use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::Topology;
@@ -345,6 +346,9 @@ pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bo
 }
 
 fn rough_edges(surface: &Surface) -> Vec<Rim> {
+    if falls_apart(surface) {
+        return Vec::new();
+    }
     let topology = Topology::of(surface);
     let edges = topology
         .boundary(&surface.faces)

@@ -98,7 +98,7 @@ pub struct InspectResult {
     /// Smallest coordinates, m.
     #[serde(skip)]
     least_m: [f64; 3],
-    /// Volume that is enclosed twice or inside out, m³.
+    /// Volume that is counted more than once or inside out, m³.
     #[serde(skip)]
     overlap_m3: f64,
 }
@@ -261,11 +261,12 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         Vec::new()
     };
     say("drawing");
-    let length_m = (hi - lo).max();
+    let bounds = prepared.surface.bounds().unwrap_or_default();
+    let size = (bounds, (hi - lo).max());
     let mut loops: Vec<LoopLine> = (1..)
         .zip(&prepared.loops)
         .map(|(number, capped)| {
-            let mut line = loop_line(&prepared.surface, &capped.rim, capped.length_m, length_m);
+            let mut line = loop_line(&prepared.surface, &capped.rim, capped.length_m, size);
             line.number = number;
             line
         })
@@ -394,7 +395,13 @@ fn shell_lines(shells: &[Shell]) -> Vec<ShellLine> {
         .collect()
 }
 
-fn loop_line(surface: &Surface, rim: &[u32], length_m: f64, hull_length_m: f64) -> LoopLine {
+/// A loop of a hull whose box and length are given.
+fn loop_line(
+    surface: &Surface,
+    rim: &[u32],
+    length_m: f64,
+    (bounds, hull_length_m): ((Vec3, Vec3), f64),
+) -> LoopLine {
     let points: Vec<Vec3> = rim.iter().map(|v| surface.vertices[*v as usize]).collect();
     let middle = points.iter().sum::<Vec3>() / points.len().max(1) as f64;
     let doubled_area = (0..points.len())
@@ -414,7 +421,7 @@ fn loop_line(surface: &Surface, rim: &[u32], length_m: f64, hull_length_m: f64) 
     } else {
         (LooksLike::Unclear, "ragged or long")
     };
-    let hole = tell_holes(&[points], surface.bounds().unwrap_or_default());
+    let hole = tell_holes(&[points], bounds);
     LoopLine {
         number: 0,
         length_m,

@@ -86,7 +86,8 @@ impl Filling<'_> {
             way.step_s = f64::INFINITY;
             way.note(&moment);
         }
-        let mut until = way.until(&mut moment, LONGEST_S, None)?;
+        let let_go_s = way.time_s;
+        let mut until = way.until(&mut moment, let_go_s + LONGEST_S, None)?;
         if let Until::Time = until
             && self.is_still_within(&moment, OFF_HEAD_M)
         {
