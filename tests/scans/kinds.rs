@@ -162,7 +162,7 @@ fn trestles_go_and_what_they_hid_is_filled() {
     outer.faces.retain(|face| {
         let middle = face.iter().map(|v| vertices[*v as usize]).sum::<Vec3>() / 3.0;
         let on = |x: &f64| (middle.x - x).abs() < 0.04 && middle.z < 0.1;
-        !boards.iter().any(|x| on(x))
+        !boards.iter().any(on)
     });
     outer.drop_unused_vertices();
     let mut scan = rough(outer, 0.0008, &mut random);

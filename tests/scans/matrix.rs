@@ -75,8 +75,8 @@ fn table(edge_m: f64) {
     let mut failed = Vec::new();
     for noise_m in [0.0008, 0.002] {
         let allowed = allowed(noise_m);
-        println!("noise {:.1} mm, seeds with {WHITE:?}", 1e3 * noise_m);
-        println!(
+        eprintln!("noise {:.1} mm, seeds with {WHITE:?}", 1e3 * noise_m);
+        eprintln!(
             "{:18} {:>26} {:>22} {:>12} {:>10}",
             "scan", "volume at 0.1, 0.2, 0.3 m", "rims: 95 of 100 in", "in their ±", "± at most"
         );
@@ -114,7 +114,7 @@ fn table(edge_m: f64) {
             )]
             let rank = (RIMS_SHARE * off.len() as f64).ceil() as usize;
             let rim = off.get(rank.saturating_sub(1)).copied().unwrap_or(f64::NAN);
-            println!(
+            eprintln!(
                 "{what:18} {:>26} {:>19.2} mm {:>9}/{} {:>7.1} mm{}",
                 worst.map(|w| format!("{:+.2} %", 100.0 * w)).join(" "),
                 1e3 * rim,

@@ -151,7 +151,7 @@ fn matrix_of_paths() {
                 let next = seen["next"].as_array().expect("a list");
                 let lines = next.iter().filter_map(Value::as_str);
                 let mend = lines.filter(|line| line.starts_with("awash mend"));
-                let mend = mend.last().expect("a command").to_owned();
+                let mend = mend.reduce(|_, last| last).expect("a command").to_owned();
                 let mut words: Vec<&str> = mend.split_whitespace().skip(1).collect();
                 words.extend(["--mesh-units", "m", "--boat", "boat.toml"]);
                 awash(folder, &words);

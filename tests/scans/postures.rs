@@ -92,14 +92,14 @@ fn a_deck_with_its_openings_is_up_in_every_pose() {
         ..HOLES[0]
     };
     for (name, form) in FORMS {
-        let hull = formed(&form, 0.03, &[cockpit(&form)]);
+        let hull = formed(&form, 0.04, &[cockpit(&form)]);
         let hatch = Hole {
             x: 0.74 * form.length,
             half_long: 0.11,
             half_broad: 0.09,
             lip: 0.0,
         };
-        let hatched = formed(&form, 0.03, &[cockpit(&form), hatch]);
+        let hatched = formed(&form, 0.04, &[cockpit(&form), hatch]);
         let patch = [(Vec3::new(0.5 * form.length, 0.0, 0.0), 0.25)];
         let kinds = [
             ("skin", rough(hull.outer.clone(), 0.002, &mut random)),
@@ -136,7 +136,7 @@ fn a_deck_with_its_openings_is_up_in_every_pose() {
 #[test]
 fn a_closed_body_is_a_guess_and_stays_as_it_lies() {
     for (name, form) in FORMS {
-        let body = formed(&form, 0.02, &[]).outer;
+        let body = formed(&form, 0.04, &[]).outer;
         for (number, pose) in poses().iter().enumerate() {
             let lies = (pose * Vec3::z()).z;
             let turned = turned(&body, pose);
@@ -145,6 +145,10 @@ fn a_closed_body_is_a_guess_and_stays_as_it_lies() {
             if lies.abs() > 0.5 {
                 let up = up_is_up(&posture, pose);
                 assert!(up * lies > 0.9, "{name}, pose {number}: {up:.2}");
+                if number != 4 {
+                    continue;
+                }
+                // It lies bottom up, and is turned over when that is said.
                 let over = awash::mesh::MendRecipe {
                     upside_down: true,
                     ..smooth_rims()

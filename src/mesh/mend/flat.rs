@@ -45,7 +45,10 @@ const AVERAGED: usize = 16;
 const BENT_SHARE: f64 = 0.6;
 /// Flat parts that are listed at most.
 const MOST_PARTS: usize = 4;
-/// A part of an edge is the cut when all others are more bent by this factor.
+/// A part of this share of the longest may be the cut too: a sheer may, the rims of a
+/// deck's openings are shorter.
+const RIVAL_SHARE: f64 = 0.5;
+/// A part of an edge is the cut when all such others are more bent by this factor.
 const CLEARLY_BENT: f64 = 2.0;
 
 /// `normal · x = offset_m`, and the points on it.
@@ -195,7 +198,7 @@ pub(super) struct FlatPart {
     pub(super) reach_m: f64,
     /// Nine tenths do, m.
     pub(super) off_m: f64,
-    /// Root mean square height over the plane of the averaged edge, m, and that as a
+    /// Root mean square height over the plane of means along stretches, m, and that as a
     /// share of the edge's own: near 1 for a bend, small for noise and teeth.
     bend_m: f64,
     bend_share: f64,
@@ -249,7 +252,12 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
         let farthest = |share| quantile(heights.iter().map(|h| h.abs()).collect(), share);
         if let Some(normal) = away_from(&points, &found) {
             let square = |sum: f64| (sum / on.len() as f64).sqrt();
-            let bend_m = square(on.iter().map(|k| height(&even[*k]).powi(2)).sum());
+            // Along the part alone: at its ends the averaged edge leaves its plane.
+            let stretches = heights.chunks(2 * AVERAGED + 1).map(|stretch| {
+                let count = stretch.len() as f64;
+                (stretch.iter().sum::<f64>() / count).powi(2) * count
+            });
+            let bend_m = square(stretches.sum());
             let all_m = square(heights.iter().map(|h| h * h).sum());
             parts.push(FlatPart {
                 normal,
@@ -417,8 +425,13 @@ pub(super) fn cut_of(parts: &[FlatPart]) -> Option<&FlatPart> {
     let beats = |a: &FlatPart, b: &FlatPart| {
         b.bend_share > BENT_SHARE && CLEARLY_BENT * a.bend_m < b.bend_m
     };
-    let mut cuts = parts.iter().enumerate().filter(|(i, a)| {
-        let mut others = parts.iter().enumerate().filter(|(j, _)| j != i);
+    let longest = parts.iter().map(|part| part.share).fold(0.0, f64::max);
+    let rivals = || {
+        let parts = parts.iter().enumerate();
+        parts.filter(|(_, part)| part.share > RIVAL_SHARE * longest)
+    };
+    let mut cuts = rivals().filter(|(i, a)| {
+        let mut others = rivals().filter(|(j, _)| j != i);
         others.all(|(_, b)| beats(a, b))
     });
     cuts.next().map(|(_, cut)| cut)
