@@ -9,18 +9,26 @@ use super::super::exchange::{from_library, to_library};
 use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 
-/// Longest that a rebuild may take: on rough scans it can run for hours.
-const TIME_LIMIT: Duration = Duration::from_secs(15);
+/// Longest that a rebuild may take by its size, in seconds: on rough scans it can run for
+/// hours, and a mesh of 16 MB is to be answered within 20 s in all.
+const LEAST_S: usize = 15;
+const MOST_S: usize = 120;
+/// The faces of a binary STL of 16 MB.
+const FACES_IN_LEAST: usize = 320_000;
+
+fn time_limit(faces: usize) -> Duration {
+    let share_s = LEAST_S * faces / FACES_IN_LEAST;
+    Duration::from_secs(share_s.clamp(LEAST_S, MOST_S) as u64)
+}
 
 /// Why shells could not be made one.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum RebuildError {
     /// It took too long.
     #[error(
-        "the shells could not be made one within {} s: the mesh is too rough or too fine there; reduce it, or give the fairing as a [[part]] of its own",
-        TIME_LIMIT.as_secs()
+        "the shells could not be made one within {0} s: the mesh is too rough or too fine there; reduce it, or give the fairing as a [[part]] of its own"
     )]
-    TooSlow,
+    TooSlow(u64),
     /// The library refused it.
     #[error("the shells could not be made one: {0}")]
     Refused(&'static str),
@@ -62,12 +70,13 @@ pub(super) fn rebuilt(
         ));
     }
     let mesh = to_library(surface, tags.to_vec());
+    let limit = time_limit(surface.faces.len());
     let token = CancelToken::new();
     let (done, wait) = std::sync::mpsc::channel::<()>();
     let result = std::thread::scope(|scope| {
         let token = &token;
         scope.spawn(move || {
-            if wait.recv_timeout(TIME_LIMIT) == Err(std::sync::mpsc::RecvTimeoutError::Timeout) {
+            if wait.recv_timeout(limit) == Err(std::sync::mpsc::RecvTimeoutError::Timeout) {
                 token.cancel();
             }
         });
@@ -78,7 +87,7 @@ pub(super) fn rebuilt(
     });
     match result.status() {
         ManifoldError::NoError if !result.is_empty() => {}
-        ManifoldError::Cancelled => return Err(RebuildError::TooSlow),
+        ManifoldError::Cancelled => return Err(RebuildError::TooSlow(limit.as_secs())),
         other => return Err(RebuildError::Refused(in_words(other))),
     }
     Ok(from_library(&result))
