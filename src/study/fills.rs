@@ -1,5 +1,6 @@
 //! What every study says first of a craft that fills as it lies, and why nothing comes
 //! into one that does not.
+use super::attitude::Lies;
 use crate::boat::Boat;
 use crate::equilibrium::{Craft, Sills, settle_if_afloat};
 use crate::immersion::WaterPlane;
@@ -18,14 +19,21 @@ pub(super) fn fills_as_it_lies(boat: &Boat, at_rest: &WaterPlane) -> Option<Stri
     })
 }
 
-/// A study's summary behind that sentence, where there is one to say.
+/// A study's summary behind that sentence, where there is one to say; a capsize stands
+/// before both.
 pub(super) fn told_first(boat: &Boat, at_rest: &WaterPlane, summary: String) -> String {
-    match fills_as_it_lies(boat, at_rest) {
-        Some(fills) if !summary.contains(&fills) => {
-            format!("{fills} {summary}").trim_end().to_owned()
-        }
-        _ => summary,
-    }
+    let Some(fills) = fills_as_it_lies(boat, at_rest).filter(|fills| !summary.contains(fills))
+    else {
+        return summary;
+    };
+    let capsizes = Lies::at(&at_rest.up).capsize();
+    let told = match capsizes
+        .and_then(|first| Some((summary.strip_prefix(&first)?.trim_start(), first)))
+    {
+        Some((rest, first)) => format!("{first} {fills} {rest}"),
+        None => format!("{fills} {summary}"),
+    };
+    told.trim_end().to_owned()
 }
 
 /// As [`told_first`], of a study that does not float the craft as it is; what sinks has

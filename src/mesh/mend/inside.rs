@@ -45,7 +45,10 @@ pub(super) fn sky_seen(surface: &Surface, points: &[Vec3], hull: &Directions) ->
                 (lo.min(h), hi.max(h))
             });
         let from = hull.along * x + hull.across * hull.offset_m + hull.high * f64::midpoint(lo, hi);
-        if lo > hi || !voxels.is_free(&from) {
+        // What sees out both ahead and astern is a tunnel between two hulls, not an inside.
+        let is_tunnel =
+            || voxels.escapes(&from, &hull.along) && voxels.escapes(&from, &-hull.along);
+        if lo > hi || !voxels.is_free(&from) || is_tunnel() {
             continue;
         }
         for direction in &directions {
