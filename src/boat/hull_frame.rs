@@ -18,6 +18,9 @@ const UNLIKE_SHARE: f64 = 0.015;
 const BETTER: f64 = 0.25;
 /// Yaw and list that are told, deg: half a degree is 30 mm between the ends of 3.4 m.
 const TOLD_DEG: f64 = 0.5;
+/// The middle between port and starboard of a hull of unlike sides, whose own centre plane
+/// is not found, may lie off y = 0 by this share of its breadth (ours).
+const LOPSIDED_SHARE: f64 = 0.15;
 /// A hull broader than long by this much may lie across.
 const ACROSS: f64 = 1.2;
 
@@ -72,8 +75,8 @@ pub struct Said {
 }
 
 impl Lie {
-    /// Looks at a closed hull in the boat frame. Its sides, ends and openings tell; a
-    /// hull whose sides are unlike is not doubted.
+    /// Looks at a closed hull in the boat frame. Its sides, ends and openings tell; of a
+    /// hull whose sides are unlike only a box well off the middle does.
     #[must_use]
     pub fn of(hull: &Prepared, said: Said) -> Self {
         let open = without_caps(hull);
@@ -124,6 +127,15 @@ impl Lie {
                 lie.faults
                     .push("it lies on its side: its centre plane is level".into());
             } else {
+                let off_m = f64::midpoint(lo.y, hi.y);
+                if off_m.abs() > LOPSIDED_SHARE * breadth_m {
+                    lie.faults.push(format!(
+                        "its sides are unlike, so that its centre plane can not be found, and half way between them lies {:.0} mm to {} of y = 0, which every study and tape takes for the middle of the boat",
+                        1e3 * off_m.abs(),
+                        if off_m > 0.0 { "port" } else { "starboard" }
+                    ));
+                    lie.cure = Some((Rotation3::identity(), Vec3::new(0.0, -off_m, 0.0)));
+                }
                 return lie;
             }
             posture.turn

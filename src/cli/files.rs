@@ -206,8 +206,12 @@ fn kept(path: &Path) -> Option<(Option<Writes>, &'static str)> {
         || lead.starts_with(b"glTF")
         || (lead.starts_with(b"solid") && begins(&["facet"]))
         || (has_ending(path, &["obj"]) && begins(&["v "]));
+    // Manual pages, reports and drawings quote boat files.
+    let is_page = matches!(lead.trim_ascii_start().first(), Some(b'.' | b'<'));
     if is_mesh {
         Some((Some(Writes::Mesh), "a mesh"))
+    } else if is_page {
+        None
     } else if begins(&["[[float_mark]]", "[two_scales]", "[[incline]]", "[[push]]"]) {
         Some((None, "a file of measurements"))
     } else if begins(&["[hull]", "[hull.", "extends"]) {

@@ -42,7 +42,7 @@ pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near}
 pub use lean::{Across, Lean, Leaned, lean_to};
 pub use lean_near::KnownLeans;
 pub use liquid::Liquid;
-pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
+pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright, lean_deg};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use rose::{
     BEARINGS, GoesOver, LeanedOver, LeastLeans, TiltToFlood, bearing_deg, lean_over, least_lean,

@@ -8,7 +8,7 @@ use super::energy::{Craft, space_of};
 use super::liquid::Liquid;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 use super::settle::settle_if_afloat;
-use crate::boat::Boat;
+use crate::boat::{Boat, Verdict};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -88,18 +88,24 @@ pub struct Outcome {
     pub floats: bool,
     /// Whether it lies upright rather than over or on end.
     pub upright: bool,
+    /// What the boat's yardsticks say of its lean and of that sill; `None` where it sinks.
+    pub verdict: Option<Verdict>,
     /// Height of the lowest opening into a space that is still dry, m; `None` where
     /// there is none.
     pub sill_m: Option<f64>,
 }
 
 impl Outcome {
-    /// Sinking is worst, then lying over, then the lower sill. Without an opening into a
+    /// Sinking is worst, then lying over, then what the yardsticks find worse, then the
+    /// lower sill. Without an opening into a
     /// space that is still dry no sill is left that could flood anything more: that is
     /// the better of two ends otherwise alike.
     #[must_use]
     pub fn is_worse_than(&self, other: &Self) -> bool {
-        let rank = |end: &Self| (end.floats, end.upright, end.sill_m.unwrap_or(f64::INFINITY));
+        let rank = |end: &Self| {
+            let sill_m = end.sill_m.unwrap_or(f64::INFINITY);
+            (end.floats, end.upright, end.verdict, sill_m)
+        };
         rank(self) < rank(other)
     }
 }
@@ -108,6 +114,12 @@ impl Outcome {
 #[must_use]
 pub fn is_upright(plane: &WaterPlane) -> bool {
     plane.up.z > UPRIGHT_SHARE
+}
+
+/// Lean from upright, any way, deg.
+#[must_use]
+pub fn lean_deg(plane: &WaterPlane) -> f64 {
+    plane.up.xy().norm().atan2(plane.up.z).to_degrees()
 }
 
 /// Air in spaces that keep it, m³ at the pressure of the atmosphere, and the spaces
@@ -391,12 +403,16 @@ impl<'a> OpenSea<'a> {
     /// The same of a craft at a water plane; `None` where it sinks.
     #[must_use]
     pub fn outcome_at(&self, open: &[usize], plane: Option<&WaterPlane>) -> Outcome {
+        let limits = &self.boat.yardsticks;
+        let lowest = plane.and_then(|plane| self.lowest_dry(open, plane));
+        let sill_m = lowest.map(|(_, height_m)| height_m);
+        let lean = plane.map(|plane| limits.swamped_lean.verdict(lean_deg(plane)));
+        let sill = sill_m.map(|sill_m| limits.swamped_sill.verdict(sill_m));
         Outcome {
             floats: plane.is_some(),
             upright: plane.is_some_and(is_upright),
-            sill_m: plane
-                .and_then(|plane| self.lowest_dry(open, plane))
-                .map(|(_, height_m)| height_m),
+            verdict: lean.into_iter().chain(sill).min(),
+            sill_m,
         }
     }
 

@@ -335,6 +335,31 @@ fn a_hull_that_lies_right_is_not_doubted() {
     }
 }
 
+#[test]
+fn a_hull_of_unlike_sides_well_off_the_middle_is_doubted() {
+    let mut hull = crate::zoo::lopsided_tender().moved(|p| p + Vec3::y() * 0.37);
+    // Tholes on one side only: no plane mirrors it.
+    hull.surface = {
+        let mut surface = hull.surface;
+        let bulge = |p: &Vec3| {
+            if p.y > 0.7 {
+                0.2 * (p.x * 1.3).sin().abs()
+            } else {
+                0.0
+            }
+        };
+        for point in &mut surface.vertices {
+            point.y += bulge(point);
+        }
+        surface
+    };
+    let doubt = lie_doubt(&hull.boat()).expect("it is doubted");
+    assert!(
+        doubt.contains("y = 0") && doubt.contains("origin"),
+        "{doubt}"
+    );
+}
+
 /// Where a point of a hull that lies right goes.
 type Way = fn(&Vec3) -> Vec3;
 

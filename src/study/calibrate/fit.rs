@@ -7,8 +7,9 @@ use super::measured::Measured;
 use super::model::{Model, Reading, Whole};
 use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
 
-/// Steps after which the fit is given up: Gauss–Newton takes a handful.
-const MOST_STEPS: usize = 40;
+/// Steps after which the fit is given up: Gauss–Newton takes a handful, a craft that was
+/// heeled to near where it goes over some dozens.
+const MOST_STEPS: usize = 200;
 /// A step this share of mass and metre ends the fit.
 const DONE: f64 = 1e-12;
 /// A step of this size counts as the end where none gets smaller: rests are found to
@@ -17,8 +18,17 @@ const NEAR_ENOUGH: f64 = 1e-7;
 /// A step that leaves the fit worse by no more than this share is taken: rests are
 /// found to some 1e-10 of the craft's size, a millionth of an angle's ±.
 const NO_WORSE: f64 = 1e-5;
-/// Halvings of a step that makes it worse.
-const MOST_HALVINGS: u32 = 12;
+/// A step that makes the fit worse is damped by shares of the normal matrix' diagonal, each
+/// ten times the last (Levenberg and Marquardt: Marquardt, J. SIAM 11 (1963) 431–441, from
+/// memory).
+const LEAST_DAMPING: f64 = 1e-3;
+const DAMPED_BY: f64 = 10.0;
+const MOST_DAMPING: f64 = 1e9;
+
+fn solved(normal: &DMatrix<f64>, pull: &DVector<f64>) -> Result<DVector<f64>, CalibrateError> {
+    let cholesky = normal.clone().cholesky();
+    Ok(cholesky.ok_or(CalibrateError::Undetermined)?.solve(pull))
+}
 
 /// What is fitted and how.
 pub(super) struct Fit<'a> {
@@ -81,6 +91,15 @@ impl Fit<'_> {
         (0..4).filter(|&parameter| self.free[parameter]).collect()
     }
 
+    /// A step of the free ones as one of all.
+    fn along(&self, step: &DVector<f64>) -> Whole {
+        let mut all = Whole::zeros();
+        for (parameter, step) in self.free_ones().into_iter().zip(step.iter()) {
+            all[parameter] = *step;
+        }
+        all
+    }
+
     fn slopes(&self, at: &Weighted) -> DMatrix<f64> {
         let columns: Vec<DVector<f64>> = self.free_ones().iter().map(|&p| at.slopes(p)).collect();
         DMatrix::from_columns(&columns)
@@ -97,45 +116,37 @@ impl Fit<'_> {
         };
         let mut whole = guess;
         let mut here = look(&whole)?;
+        let mut damping = 0.0;
         let mut last = f64::INFINITY;
         for _ in 0..MOST_STEPS {
             let slopes = self.slopes(&here);
             let weighted = slopes.transpose() * &here.weight;
-            let step = (&weighted * &slopes)
-                .cholesky()
-                .ok_or(CalibrateError::Undetermined)?
-                .solve(&(weighted * here.off()));
-            let mut share = 1.0;
-            let mut halvings = 0;
+            let (normal, pull) = (&weighted * &slopes, weighted * here.off());
+            let full = solved(&normal, &pull)?;
+            let wanted = self.along(&full);
+            last = (wanted[0].abs() / whole[0]).max(wanted.fixed_rows::<3>(1).norm());
+            let mut step = full;
             let there = loop {
-                let mut moved = whole;
-                for (&parameter, step) in self.free_ones().iter().zip(step.iter()) {
-                    moved[parameter] += share * step;
+                if damping > 0.0 {
+                    let held = DMatrix::from_diagonal(&(normal.diagonal() * damping));
+                    step = solved(&(&normal + held), &pull)?;
                 }
-                let found = if moved[0] > 0.0 {
-                    look(&moved).ok()
-                } else {
-                    None
-                };
+                let moved = whole + self.along(&step);
+                let found = (moved[0] > 0.0).then(|| look(&moved).ok()).flatten();
                 match found {
                     Some(at) if at.misfit() <= here.misfit() * (1.0 + NO_WORSE) + NO_WORSE => {
                         break Some((moved, at));
                     }
-                    _ if halvings == MOST_HALVINGS => break None,
-                    _ => {
-                        halvings += 1;
-                        share /= 2.0;
-                    }
+                    _ if damping >= MOST_DAMPING => break None,
+                    _ => damping = (damping * DAMPED_BY).max(LEAST_DAMPING),
                 }
             };
-            let mut wanted = Whole::zeros();
-            for (&parameter, step) in self.free_ones().iter().zip(step.iter()) {
-                wanted[parameter] = *step;
-            }
-            last = (wanted[0].abs() / whole[0]).max(wanted.fixed_rows::<3>(1).norm());
             let Some((moved, at)) = there else {
                 break;
             };
+            damping = Some(damping / DAMPED_BY)
+                .filter(|damping| *damping >= LEAST_DAMPING)
+                .unwrap_or(0.0);
             (whole, here) = (moved, at);
             if last <= DONE {
                 break;

@@ -9,7 +9,7 @@ use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_wate
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{
     AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Way, is_upright, lacks_m3,
-    settle_if_afloat, wholly_flooded,
+    lean_deg, settle_if_afloat, wholly_flooded,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -392,7 +392,7 @@ impl Study<'_> {
         Some(FloodedRest {
             heel_deg: plane.heel_deg(),
             pitch_deg: plane.pitch_deg(),
-            lean_deg: plane.up.xy().norm().atan2(plane.up.z).to_degrees(),
+            lean_deg: lean_deg(&plane),
             upright: is_upright(&plane),
             draught_forward_m: depth(marks.forward_x_m),
             draught_aft_m: depth(marks.aft_x_m),

@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::{AirIs, EquilibriumError, OpenSea};
+use crate::equilibrium::{AirIs, EquilibriumError, OpenSea, lean_deg};
 use crate::immersion::WaterPlane;
 
 /// Water in a room under which it counts as dry, m³: a cupful.
@@ -105,11 +105,6 @@ pub(super) fn with_air(
             })
             .collect(),
     }))
-}
-
-/// Lean from upright, any way, deg.
-pub(super) fn lean_deg(plane: &WaterPlane) -> f64 {
-    plane.up.xy().norm().atan2(plane.up.z).to_degrees()
 }
 
 impl SwampAir {

@@ -7,7 +7,7 @@ use super::fills::{told_first, why_none_open};
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment, OpeningState, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, least_lean, wholly_flooded};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, lean_deg, least_lean, wholly_flooded};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 
@@ -19,7 +19,7 @@ mod moment;
 mod network;
 mod step;
 
-use air::{Followed, lean_deg, with_air};
+use air::{Followed, with_air};
 pub use air::{RoomAir, SwampAir};
 use filling::Filling;
 
