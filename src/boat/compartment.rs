@@ -376,11 +376,13 @@ fn spaces(
         }
         let doubled_m3 = taken_m3 + left_m3 - whole_m3;
         if doubled_m3 > OVERLAP_WITHIN * whole_m3 {
-            return Err(BoatError::SpacesOverlap {
-                name: given.name.clone(),
-                place: given.place.clone(),
-                litres: doubled_m3 * 1e3,
-            });
+            return Err(off_hull(file, &whole.envelope().surface).unwrap_or(
+                BoatError::SpacesOverlap {
+                    name: given.name.clone(),
+                    place: given.place.clone(),
+                    litres: doubled_m3 * 1e3,
+                },
+            ));
         }
         let whole_block = space.surface.signed_volume_m3() >= block_m3 * (1.0 - NOTHING_LEFT);
         let mut space = of_file(given, space, usual)?;
@@ -408,6 +410,27 @@ fn spaces(
         });
     }
     Ok(spaces)
+}
+
+/// The first bulkhead of the file that does not cut the hull.
+fn off_hull(file: &BoatFile, hull: &Surface) -> Option<BoatError> {
+    let (low, high) = hull.bounds()?;
+    file.compartments.iter().find_map(|given| {
+        let (key, axis, plane) = given
+            .extent
+            .planes()
+            .into_iter()
+            .find(|(_, axis, plane)| plane.value <= low[*axis] || plane.value >= high[*axis])?;
+        Some(BoatError::BulkheadOffHull {
+            name: given.name.clone(),
+            place: given.place.clone(),
+            key,
+            axis: ['x', 'y', 'z'][axis],
+            at_m: plane.value,
+            low_m: low[axis],
+            high_m: high[axis],
+        })
+    })
 }
 
 fn of_file(

@@ -181,6 +181,13 @@ pub(crate) fn laid_over(
 
 /// The problem of a condition that is not there.
 pub(crate) fn unknown(name: &str, conditions: &[Condition], place: &Place) -> Problem {
+    if conditions.is_empty() {
+        let fault = Fault::NoConditions {
+            found: clipped(name),
+        };
+        let help = "leave out what follows the # to take the file as it stands, or add a [[condition]] of that name";
+        return Problem::new(place, fault).help(help);
+    }
     let names: Vec<String> = conditions
         .iter()
         .map(|condition| clipped(&condition.name))
@@ -191,10 +198,5 @@ pub(crate) fn unknown(name: &str, conditions: &[Condition], place: &Place) -> Pr
         found: clipped(name),
         choices: format!("\"{}\"", names.join("\", \"")),
     };
-    let help = if names.is_empty() {
-        "the file has no [[condition]]; leave out what follows the # to take it as it stands"
-    } else {
-        "leave out what follows the # to take the file as it stands"
-    };
-    Problem::new(place, fault).help(help)
+    Problem::new(place, fault).help("leave out what follows the # to take the file as it stands")
 }

@@ -10,6 +10,7 @@ use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
 use super::outside::{Block, Lies, Outside, lies, outside};
 use super::parts::{cutter_rim, outline_solid};
+use super::plausible::odd_hull_size;
 use super::sense::{Loaded, look};
 use super::shaped::{OpenEdge, Shaped};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
@@ -215,6 +216,7 @@ fn find_openings(
                         place: given.place.clone(),
                         number: *number,
                         lengths_m: edges.iter().map(|edge| edge.length_m).collect(),
+                        size: odd_hull_size(&envelope.surface, file.hull.units),
                     });
                 };
                 *seen = true;

@@ -8,6 +8,7 @@ use crate::mesh::{Doubt, MeshError, Surface};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
+mod bulkheads;
 mod changes;
 mod compartment;
 mod conditions;
@@ -40,6 +41,7 @@ mod walls;
 mod ways;
 mod yardsticks;
 
+pub use bulkheads::Bulkheads;
 pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
@@ -277,6 +279,26 @@ pub enum BoatError {
         /// How much, L.
         litres: f64,
     },
+    /// A bulkhead off the hull, beside compartments that claim the same room.
+    #[error(
+        "{place}: compartment \"{name}\": its bulkhead at {axis} {at_m:.2} m (`{key}`) does not cut the hull, which lies between {low_m:.2} and {high_m:.2} m there, so it claims room of other compartments; check its figure and unit"
+    )]
+    BulkheadOffHull {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// The key that says where the bulkhead is.
+        key: &'static str,
+        /// Along which axis.
+        axis: char,
+        /// Where it is, m.
+        at_m: f64,
+        /// Where the hull begins, m.
+        low_m: f64,
+        /// Where it ends, m.
+        high_m: f64,
+    },
     /// More water in a compartment than it holds.
     #[error(
         "{place}: compartment \"{name}\": `fill` is {litres:.1} L, but it holds {holds_litres:.1} L; give less, or `flooded = true` if it is open to the water"
@@ -349,7 +371,7 @@ pub enum BoatError {
     #[error(
         "{place}: opening \"{name}\": `loop = {number}`, but the hull has {} open edge(s) long enough to be openings{}",
         lengths_m.len(),
-        lengths_in_text(lengths_m)
+        lengths_in_text(lengths_m, size.as_deref())
     )]
     NoSuchLoop {
         /// Its name.
@@ -360,6 +382,8 @@ pub enum BoatError {
         number: usize,
         /// How long each open edge is, m.
         lengths_m: Vec<f64>,
+        /// What is odd about the hull's size, where it is.
+        size: Option<String>,
     },
 }
 
@@ -437,7 +461,11 @@ fn in_lines(all: &[Unlikely]) -> String {
     lines.join("\n")
 }
 
-fn lengths_in_text(lengths_m: &[f64]) -> String {
+fn lengths_in_text(lengths_m: &[f64], size: Option<&str>) -> String {
+    // In another unit a short edge is a hole of the scan.
+    if let Some(size) = size {
+        return format!(": {size}");
+    }
     if lengths_m.is_empty() {
         return ": its mesh is closed; mark the opening with `rim`, `box` or `cylinder`".into();
     }

@@ -1,5 +1,6 @@
 //! Whether a mesh can be a hull or a part at all.
-use crate::mesh::{Doubt, DoubtKind, RawMesh, Surface};
+use super::file::MeshUnits;
+use crate::mesh::{Doubt, DoubtKind, RawMesh, Surface, guess_unit};
 
 /// Share of the cube of its longest side that a mesh must enclose to count as
 /// a solid: a sheet 3 m long would be under 3 nm thick.
@@ -52,6 +53,26 @@ pub(super) fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
             DoubtKind::Unit,
             format!("the hull is {size} long, which no small craft is: check the unit of its mesh"),
         )
+    })
+}
+
+/// What is odd about a hull as long as no small craft is, with the unit that its mesh is
+/// likely in.
+pub(super) fn odd_hull_size(surface: &Surface, units: Option<MeshUnits>) -> Option<String> {
+    let longest_m = longest_side_m(surface);
+    let size = plain_metres(longest_m);
+    (!HULL_LENGTH_M.contains(&longest_m)).then(|| {
+        let said = units.map_or(1.0, MeshUnits::metres);
+        let guess = guess_unit(longest_m / said);
+        let likely = if HULL_LENGTH_M.contains(&guess.length_m) {
+            format!(
+                " `units = \"{}\"` would make it {:.2} m",
+                guess.symbol, guess.length_m
+            )
+        } else {
+            " check `units` in [hull]".to_owned()
+        };
+        format!("but the hull as read is {size} long, which no small craft is:{likely}")
     })
 }
 

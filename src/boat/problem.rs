@@ -179,6 +179,12 @@ pub enum Fault {
         /// The words allowed.
         choices: String,
     },
+    /// A loading condition asked of a file that has none.
+    #[error("the condition \"{found}\" is asked for, but the boat file has no [[condition]]")]
+    NoConditions {
+        /// The name asked for.
+        found: String,
+    },
     /// A way for water into a space that has none.
     #[error(
         "{owner} leads into compartment \"{space}\", which is `sealed`: no way leads into a sealed space"

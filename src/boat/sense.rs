@@ -6,6 +6,7 @@
 //! was probably meant.
 use std::fmt;
 
+use super::bulkheads::Bulkheads;
 use super::compartment::{Inside, encloses};
 use super::envelope::Envelope;
 use super::file::{self, BoatFile, Bulk, Mark, point_m};
@@ -20,7 +21,7 @@ mod figures;
 mod holes;
 
 pub use figures::Given;
-use figures::{Figure, each_figure, each_of_option};
+use figures::{AWAY_LENGTHS, Figure, each_figure, each_of_option};
 
 /// Densities of things, kg/m³: under the lightest foam, over osmium (22 600, from
 /// memory), there is nothing.
@@ -163,8 +164,9 @@ fn shown(value: f64, dimension: Dimension) -> String {
     Quantity::exact(value).show(dimension, UnitSystem::Metric)
 }
 
-/// What two keys of one item say against each other.
+/// What two keys of one item say against each other, and its place against the craft.
 fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
+    let bulkheads = Bulkheads::of(&boat.inside.compartments);
     for (item, entry) in boat.file.items.iter().zip(boat.items) {
         let owner = format!("item \"{}\"", item.name);
         let mut doubt = |text: String| doubted.push(Unlikely::new(&owner, &item.place, text));
@@ -222,6 +224,16 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
         if let Some(text) = home(boat, item, entry) {
             doubt(text);
         }
+        if let Some(text) = far_off(boat, item, entry) {
+            doubt(text);
+        }
+        if let Some(size) = &entry.under_water.size_m
+            && let Some(space) = bulkheads.through(&entry.volume_centre_m(), size)
+        {
+            doubt(format!(
+                "a bulkhead of compartment \"{space}\" goes through the box that its `size` makes: check its place and `size`"
+            ));
+        }
     }
 }
 
@@ -245,6 +257,34 @@ fn home(boat: &Loaded<'_>, item: &file::Item, entry: &MassEntry) -> Option<Strin
         format!(
             "`compartment` says \"{name}\", but it stands {} outside that",
             shown(off_m, Dimension::Length)
+        )
+    })
+}
+
+/// An item that stands clear of the craft: further off its box than half the beam, or
+/// than the item itself reaches. Past the hull's length its figures are doubted one by one.
+fn far_off(boat: &Loaded<'_>, item: &file::Item, entry: &MassEntry) -> Option<String> {
+    let (low, high) = boat.envelope.surface.bounds()?;
+    let (low, high) = (low.inf(&boat.hull_box_m.0), high.sup(&boat.hull_box_m.1));
+    let at = entry.centre_m;
+    let off = (low - at).sup(&(at - high)).sup(&Vec3::zeros());
+    let hull = boat.hull_box_m.1 - boat.hull_box_m.0;
+    let own_m = match (&item.person, &entry.under_water.size_m) {
+        (Some(person), _) => 2.0 * person.head.value,
+        (None, Some(size)) => size.max(),
+        (None, None) => 0.0,
+    };
+    let is_told = off.max() > AWAY_LENGTHS * hull.max();
+    (!is_told && off.norm() > own_m.max(hull.y / 2.0)).then(|| {
+        let axis = off.imax();
+        let length = |m: f64| shown(m, Dimension::Length);
+        format!(
+            "`at` is {} off the craft: it lies at {} {}, and the craft between {} and {} there; check the figure and its unit",
+            length(off.norm()),
+            ["x", "y", "z"][axis],
+            length(at[axis]),
+            length(low[axis]),
+            length(high[axis])
         )
     })
 }

@@ -12,6 +12,7 @@
 //! A side without a distance, `from_middle = "port"`, is the outside of the skin there.
 use std::cell::OnceCell;
 
+use super::fields::nearest;
 use super::hull_frame::{HullFrame, Lie, Said};
 use super::side::{Side, SidePath, Skinned};
 use crate::mesh::{Prepared, Slicer, Surface};
@@ -139,8 +140,10 @@ impl Readings {
                 .and_then(|rest| rest.strip_suffix('"'))
                 .unwrap_or(rest);
             let Some(known) = KEYS.iter().find(|known| **known == key) else {
+                let near = nearest(key, KEYS.into_iter());
+                let near = near.map_or_else(String::new, |near| format!(" (did you mean {near}?)"));
                 return said(format!(
-                    "\"{key}\" is no tape reading: write for example \"from_stem 1.2 m, from_middle 30 cm port, over_base 25 cm\""
+                    "\"{key}\" is no tape reading{near}: write for example \"from_stem 1.2 m, from_middle 30 cm port, over_base 25 cm\""
                 ));
             };
             let rest = if *known == "along_skin" && rest.is_empty() {

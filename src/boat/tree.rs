@@ -281,6 +281,8 @@ fn has_bare_point(line: &str) -> bool {
 fn syntax_advice(parser_words: &str, line: &str) -> Option<&'static str> {
     if has_bare_point(line) {
         Some("a number has a digit on both sides of its point: 0.5, not .5; 5.0, not 5.")
+    } else if has_decimal_comma(line) {
+        Some("a decimal point is a point, not a comma: 14.5, not 14,5")
     } else if parser_words.contains("must be quoted") {
         Some("text and numbers with a unit stand in quotes, for example mass = \"12 kg\"")
     } else if parser_words.contains("duplicate key") {
@@ -291,6 +293,16 @@ fn syntax_advice(parser_words: &str, line: &str) -> Option<&'static str> {
     } else {
         None
     }
+}
+
+/// Whether the value of a line is a number with a comma for its point, as `14,5`.
+fn has_decimal_comma(line: &str) -> bool {
+    let value = line.split_once('=').map_or("", |(_, value)| value.trim());
+    let is_number = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let value = value.split('#').next().unwrap_or_default().trim();
+    value
+        .split_once(',')
+        .is_some_and(|(whole, part)| is_number(whole.trim_start_matches('-')) && is_number(part))
 }
 
 /// Grows our tree from the parser's within the limits.

@@ -1,7 +1,7 @@
 //! `awash mend`
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::files::{
     self, Writes, cannot, is_one_of, named_from, put_boat, put_with, refuse_existing, refuse_same,
@@ -10,7 +10,7 @@ use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan};
 use crate::mesh::{Crop, Level, MendRecipe, MeshError, Mirror, Placement, write_stl_binary};
-use crate::study::{FromScan, MendResult, mend_scan, starting_file};
+use crate::study::{FromScan, MendResult, inspect, mend_scan, starting_file};
 
 /// Make a hull that can be trusted of a raw scan
 ///
@@ -161,7 +161,7 @@ impl Mend {
         let progress = Progress::new();
         progress.say("reading and welding");
         let read = plan.read()?;
-        let recipe = plan.mend.unwrap_or_default();
+        let recipe = plan.mend.clone().unwrap_or_default();
         let (result, surface) = mend_scan(
             &plan.mesh.display().to_string(),
             &self.output.display().to_string(),
@@ -170,7 +170,10 @@ impl Mend {
             &plan.placement,
             &|stage| progress.say(stage),
         )
-        .map_err(|source| CommandError::Message(format!("{}: {source}", plan.mesh.display())))?;
+        .map_err(|source| {
+            let steps = self.steps_that_may_help(&plan, &recipe, &progress);
+            CommandError::Message(format!("{}: {source}{steps}", plan.mesh.display()))
+        })?;
         progress.say("writing");
         put_with(&self.output, Writes::Mesh, self.force, |beside| {
             write_stl_binary(beside, &surface).map_err(|error| match error {
@@ -185,6 +188,40 @@ impl Mend {
         drop(progress);
         output.print(&result)?;
         Ok(Outcome::Fine)
+    }
+
+    /// The command that `inspect` proposes, where it has a step that was not asked for.
+    fn steps_that_may_help(
+        &self,
+        plan: &HullPlan,
+        recipe: &MendRecipe,
+        progress: &Progress,
+    ) -> String {
+        let Ok(read) = plan.read() else {
+            return String::new();
+        };
+        let name = plan.mesh.display().to_string();
+        let seen = inspect(&name, read, &|stage| progress.say(stage));
+        let taken = [
+            ("--drop-floor", recipe.drop_floor),
+            ("--largest-only", recipe.largest_only),
+            ("--outer-skin", recipe.outer_skin),
+            ("--rebuild", recipe.rebuild),
+        ];
+        let helps = |line: &&String| {
+            let lacks = |(step, taken): &(&str, bool)| !taken && line.contains(step);
+            line.starts_with("awash mend") && taken.iter().any(lacks)
+        };
+        let units = self.mesh_units.and_then(|unit| unit.to_possible_value());
+        let units = units.map_or_else(String::new, |unit| {
+            format!(" --mesh-units {}", unit.get_name())
+        });
+        seen.next
+            .iter()
+            .find(helps)
+            .map_or_else(String::new, |line| {
+                format!("\ntry first what `awash inspect` proposes for it: {line}{units}")
+            })
     }
 
     /// Even forced, the boat files that bring the recipe stay.

@@ -7,7 +7,7 @@ use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::boat::Given;
 use crate::present::sill_svg;
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, show};
 use crate::study::{SillOptions, sill};
 
 /// What a wall round an opening gains, net of its own weight, and the height that
@@ -52,6 +52,14 @@ impl Sill {
             ));
         }
         let mut boat = output.load_floating(&self.boat)?;
+        let length_m = boat.hull_box_m.1.x - boat.hull_box_m.0.x;
+        if self.up_to > length_m {
+            return Err(CommandError::Message(format!(
+                "--up-to was read as {} (a number without a unit is in m), and the hull is only {} long: give the tallest wall with its unit, for example --up-to \"30 cm\"",
+                show(self.up_to, Dimension::Length, output.units),
+                show(length_m, Dimension::Length, output.units)
+            )));
+        }
         boat.hold("--up-to", Given::Length(self.up_to));
         let options = SillOptions {
             up_to_m: self.up_to,

@@ -49,7 +49,7 @@ impl Where {
                 .map(|text| Ok((text.clone(), asked(text)?)))
                 .collect::<Result<Vec<_>, CommandError>>()?
         };
-        let result = whereabouts(&boat.name, &hull, &asked, &boat.doubts)
+        let result = whereabouts(&boat, &hull, &asked)
             .map_err(|(place, fault)| CommandError::Message(format!("\"{place}\": {fault}")))?;
         output.print(&result)?;
         Ok(Outcome::Fine)

@@ -10,9 +10,9 @@ impl Present for PlaceResult {
         let mut rows = vec![row("where it is", &self.now, units)];
         if let Some(best) = &self.best {
             let what = if !self.worth_moving {
-                "best of the grid, no better than where it is"
+                "best, no better than where it is"
             } else if best.fails.is_empty() {
-                "best of the grid"
+                "best"
             } else {
                 "nearest to the yardsticks, none passes all"
             };

@@ -4,6 +4,9 @@ use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{WherePlace, WhereResult};
 
+/// Nearer to the skin than this a place is on it, m.
+const ON_SKIN_M: f64 = 1e-3;
+
 impl Present for WhereResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(format!(
@@ -13,6 +16,7 @@ impl Present for WhereResult {
         let header = [
             "place",
             "x, y, z",
+            "hull",
             "from the stem",
             "from the stern",
             "off the middle",
@@ -28,6 +32,7 @@ impl Present for WhereResult {
                 .collect(),
         );
         sheet.notes(&[
+            "Hull: inside, or how far outside the closed craft, its openings covered level with their rims.",
             "Base: the line level with the hull's lowest point. Below the rim: straight down from the hull's open edge or deck edge on that side at that station; along the skin: from there by a tape that follows the outside (for places on the skin).",
         ]);
         if self.places.iter().any(|place| place.spread_m != [0.0; 3]) {
@@ -54,6 +59,11 @@ fn cells(place: &WherePlace, units: UnitSystem) -> Vec<String> {
     vec![
         place.asked.clone(),
         show_point(place.at_m, units),
+        match place.off_skin_m {
+            off if off < ON_SKIN_M => "on the skin".to_owned(),
+            _ if place.inside => "inside".to_owned(),
+            off => format!("{} outside", length(off)),
+        },
         length(place.from_stem_m),
         length(place.from_stern_m),
         off,

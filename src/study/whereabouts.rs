@@ -2,8 +2,8 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use crate::boat::{HullFrame, HullOnTape, Readings, TapeFault};
-use crate::mesh::Doubt;
+use crate::boat::{Boat, HullFrame, HullOnTape, Readings, TapeFault};
+use crate::mesh::{Doubt, NearSurface};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -44,6 +44,10 @@ pub struct WherePlace {
     pub at_m: [f64; 3],
     /// ± of the readings along x, y, z, m.
     pub spread_m: [f64; 3],
+    /// Whether it lies within the closed craft, its openings capped.
+    pub inside: bool,
+    /// How far it lies from the craft's outside, caps included, m.
+    pub off_skin_m: f64,
     /// Aft of the stem, m.
     pub from_stem_m: f64,
     /// Forward of the stern, m.
@@ -63,12 +67,12 @@ pub struct WherePlace {
 /// # Errors
 /// [`TapeFault`] and which place, where readings give none.
 pub fn whereabouts(
-    name: &str,
+    boat: &Boat,
     hull: &HullOnTape,
     asked: &[(String, Asked)],
-    doubts: &[Doubt],
 ) -> Result<WhereResult, (String, TapeFault)> {
     let tape = hull.tape();
+    let near = NearSurface::of(&boat.envelope.surface);
     let places = asked
         .iter()
         .map(|(words, asked)| {
@@ -84,6 +88,8 @@ pub fn whereabouts(
                 asked: words.clone(),
                 at_m: coordinates(at_m),
                 spread_m: at.map(|axis| axis.spread),
+                inside: boat.envelope.encloses(&at_m),
+                off_skin_m: near.distance_m(&at_m),
                 from_stem_m: read.from_stem_m,
                 from_stern_m: read.from_stern_m,
                 to_port_m: read.to_port_m,
@@ -100,12 +106,12 @@ pub fn whereabouts(
         base_z_m,
     } = hull.frame;
     Ok(WhereResult {
-        name: name.to_owned(),
+        name: boat.name.clone(),
         stem_x_m,
         stern_x_m,
         middle_y_m,
         base_z_m,
         places,
-        mesh_doubts: doubts.to_vec(),
+        mesh_doubts: boat.doubts.clone(),
     })
 }

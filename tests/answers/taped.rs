@@ -244,6 +244,7 @@ fn readings_that_give_no_place_say_what_is_missing() {
 fn where_turns_readings_into_coordinates_and_back() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = open_tender().write(folder.path(), "");
+    let boat = Boat::load(&file).expect("a boat");
     let hull = BoatFile::read(&file)
         .expect("read")
         .hull_on_tape()
@@ -253,13 +254,13 @@ fn where_turns_readings_into_coordinates_and_back() {
         "{ from_stern = \"0.7 m\", from_middle = \"starboard\", below_rim = \"12 cm\", along_skin = true }",
     ]
     .map(|words| (words.to_owned(), Asked::Taped(Readings::parse(words).expect("readings"))));
-    let there = whereabouts("tender", &hull, &asked, &[]).expect("places");
+    let there = whereabouts(&boat, &hull, &asked).expect("places");
     let back: Vec<_> = there
         .places
         .iter()
         .map(|place| (place.asked.clone(), Asked::At(place.at_m.into())))
         .collect();
-    let back = json(&whereabouts("tender", &hull, &back, &[]).expect("places"));
+    let back = json(&whereabouts(&boat, &hull, &back).expect("places"));
     let [one, two] = [&back["places"][0], &back["places"][1]];
     for (place, key, wanted) in [
         (one, "from_stem_m", 1.2),

@@ -25,6 +25,7 @@ mod run;
 mod scans;
 mod section;
 mod slice;
+mod slips;
 mod stl;
 mod swamp;
 mod template;

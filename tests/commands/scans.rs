@@ -329,3 +329,58 @@ fn long_work_says_nothing_where_stderr_is_no_terminal() {
     let answer = awash(["inspect", HULL, "--mesh-units", "mm"]);
     assert_eq!((answer.code, answer.stderr.as_str()), (0, ""));
 }
+
+/// Half an ellipsoid 3 m long, of two sides 6 mm apart, its corners rounded to
+/// centimetres and a tenth of its facets lost: closed as it stands it can not be.
+#[test]
+fn a_scan_that_can_not_be_closed_is_told_the_steps_that_inspect_proposes() {
+    const ALONG: usize = 60;
+    const ROUND: usize = 40;
+    let side = |in_m: f64| {
+        let at = move |i: usize, j: usize| {
+            let along = std::f64::consts::PI * (0.02 + 0.96 * i as f64 / ALONG as f64);
+            let (sin, cos) = (std::f64::consts::PI * j as f64 / ROUND as f64).sin_cos();
+            let point = Vec3::new(
+                1.5 - (1.5 - in_m) * along.cos(),
+                (0.45 - in_m) * along.sin() * cos,
+                0.4 - (0.4 - in_m) * along.sin() * sin,
+            );
+            point.map(|c| (c * 100.0).round() as f32 / 100.0).into()
+        };
+        (0..ALONG).flat_map(move |i| {
+            (0..ROUND).flat_map(move |j| {
+                let [a, b] = [at(i, j), at(i, j + 1)];
+                let [c, d] = [at(i + 1, j), at(i + 1, j + 1)];
+                [[a, b, d], [a, d, c]]
+            })
+        })
+    };
+    let mut random = 12_345_u64;
+    let facets: Vec<[[f32; 3]; 3]> = side(0.0)
+        .chain(side(0.006).map(|[a, b, c]| [a, c, b]))
+        .filter(|_| {
+            random = (random * 1_103_515_245 + 12_345) % (1 << 31);
+            random * 10 >= 1 << 31
+        })
+        .collect();
+    let folder = Folder::new();
+    folder.write("scan.stl", binary(&facets));
+    let line = ["mend", "scan.stl", "-o", "out.stl", "--mesh-units", "m"];
+    let answer = awash_in(folder.path(), line);
+    let message = answer.refusal();
+    let steps = "awash mend scan.stl -o mended.stl --outer-skin --upright --mesh-units m";
+    assert!(message.contains(steps), "{message}");
+    let steps = steps.split(' ').skip(1);
+    assert_eq!(awash_in(folder.path(), steps).code, 0);
+    // Where they were taken already nothing is proposed anew.
+    let line = [
+        "mend",
+        "scan.stl",
+        "-o",
+        "out.stl",
+        "--outer-skin",
+        "--drop-floor",
+    ];
+    let answer = awash_in(folder.path(), line);
+    assert!(!answer.refusal().contains("proposes"), "{answer:?}");
+}

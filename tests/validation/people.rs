@@ -1,7 +1,7 @@
 //! Who is aboard: marked by the file, never guessed from a mass.
 use std::path::Path;
 
-use awash::boat::Boat;
+use awash::boat::{Boat, Verdict};
 use awash::study::{
     DiveOptions, FoamWish, Knocked, Start, dive, float, flooded, foam, margins, swamp,
 };
@@ -217,4 +217,35 @@ at = [1.75, 0.4, 0.5]
             .overboard,
         ["diver"]
     );
+}
+
+/// What the person aboard may do stands first and fails, where it turns the craft over:
+/// 80 kg at the edge of a decked hull that turns over before it floods.
+#[test]
+fn an_edge_that_turns_the_craft_over_is_said_first_and_fails() {
+    let hull = zoo::decked_hull();
+    let at = |y: f64, mass: f64| {
+        format!(
+            "[[item]]\nname = \"paddler\"\nmass = {mass:?}\nat = [1.9, {y:?}, 0.35]\nperson = true\n"
+        )
+    };
+    let heavy = margins(&hull.boat_with(&at(0.0, 80.0))).expect("it floats");
+    assert!(heavy.person.iter().all(|line| line.turns_over));
+    let first = "It turns over when paddler sits on either edge. ";
+    assert!(heavy.summary.starts_with(first), "{}", heavy.summary);
+    let judged = |result: &awash::study::MarginsResult| {
+        let mut verdicts = result.verdicts.iter();
+        let found = verdicts.find(|v| v.name.contains("turns it over") && v.name.contains("edge"));
+        found.map(|found| (found.verdict, found.yardstick.clone()))
+    };
+    let (verdict, yardstick) = judged(&heavy).expect("judged");
+    assert_eq!(verdict, Verdict::Fail);
+    assert!(
+        yardstick.contains("7°") && yardstick.contains("MGN 280"),
+        "{yardstick}"
+    );
+    // Of a child too light to do so nothing is said.
+    let light = margins(&hull.boat_with(&at(0.0, 8.0))).expect("it floats");
+    assert!(light.person.iter().all(|line| !line.turns_over));
+    assert!(judged(&light).is_none() && !light.summary.contains("sits on"));
 }

@@ -75,6 +75,49 @@ fn it_says_so_where_no_place_passes() {
     assert!(!words.contains("best at"), "{words}");
 }
 
+/// Off the level place by 33 mm, the places of the grid by 60 and 83: the box of 500 kg
+/// whose weight lies 20 mm to port is level with 120 kg at y = −500 · 0.02/120 m.
+#[test]
+fn a_place_that_levels_the_craft_between_those_of_the_grid_is_worth_moving_to() {
+    let mut hull = bulkhead_box();
+    hull.surface = solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(3.0, 0.5, 0.5));
+    hull.centre_m = Vec3::new(1.5, 0.02, 0.2);
+    hull.mass_kg = 500.0;
+    let hatch = |side: f64| {
+        let corners = [[1.4, 0.3], [1.6, 0.3], [1.6, 0.45], [1.4, 0.45]];
+        corners.map(|[x, y]| Vec3::new(x, side * y, 0.5)).to_vec()
+    };
+    hull.openings = vec![("port", hatch(1.0)), ("starboard", hatch(-1.0))];
+    hull.more.clear();
+    let boat = hull.boat_with("[[item]]\nname = \"engine\"\nmass = 120\nat = [1.5, -0.05, 0.4]\n");
+    let result = place(&boat, "engine", &GRID).expect("places");
+    assert!(result.worth_moving, "{}", result.summary);
+    let best = result.best.as_ref().expect("one floats");
+    near("y", best.at_m[1], -500.0 * 0.02 / 120.0, 1e-6);
+    let words = &result.summary;
+    assert!(!words.contains("no place is worth"), "{words}");
+}
+
+/// Bulkheads at 0.7 and 2.2 m: a box 0.4 m long has its middle 0.19 m clear of them,
+/// the rounding of a tape left out.
+#[test]
+fn no_place_straddles_a_bulkhead() {
+    let boat = bulkhead_box().boat_with(
+        "[[item]]\nname = \"battery\"\nmass = 20\nat = [1.5, 0, 0.15]\nsize = [0.4, 0.2, 0.2]\n",
+    );
+    let options = PlaceOptions {
+        grid: [60, 3],
+        z_m: None,
+    };
+    let result = place(&boat, "battery", &options).expect("places");
+    let clear = |x: f64| (x - 0.7).abs() > 0.19 - 1e-9 && (x - 2.2).abs() > 0.19 - 1e-9;
+    assert!(result.cells.len() > 40, "{}", result.cells.len());
+    let straddles = result.cells.iter().find(|cell| !clear(cell.at_m[0]));
+    assert!(straddles.is_none(), "{straddles:?}");
+    let beyond = |far: &dyn Fn(f64) -> bool| result.cells.iter().any(|cell| far(cell.at_m[0]));
+    assert!(beyond(&|x| x > 2.4) && beyond(&|x| x < 0.5));
+}
+
 fn sills_of(hull: &ZooHull, more: &str, opening: &str) -> SillResult {
     let options = SillOptions {
         up_to_m: 0.5,

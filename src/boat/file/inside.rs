@@ -103,6 +103,25 @@ pub enum Extent {
     },
 }
 
+impl Extent {
+    /// The planes that bound it: by which key, along which axis, and where, m.
+    pub(in crate::boat) fn planes(&self) -> Vec<(&'static str, usize, Quantity)> {
+        const KEYS: [[&str; 3]; 2] = [
+            ["forward_of", "port_of", "above"],
+            ["aft_of", "starboard_of", "below"],
+        ];
+        let Self::Between { lower, upper } = self else {
+            return Vec::new();
+        };
+        let sides = [lower, upper].into_iter().zip(KEYS);
+        sides
+            .flat_map(|(side, keys)| {
+                (0..3).filter_map(move |axis| Some((keys[axis], axis, side[axis]?)))
+            })
+            .collect()
+    }
+}
+
 /// `[[passage]]`: a hole in a bulkhead between two compartments.
 ///
 /// | key | unit | default | meaning |

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::{BoatFile, read};
+use crate::boat::fields::nearest;
 use crate::boat::hull_mesh::HullPlan;
 use crate::boat::place::{Place, clipped};
 use crate::boat::problem::{Fault, Problem};
@@ -188,15 +189,21 @@ impl Walk<'_, '_> {
         let Value::Table(table) = &node.value else {
             return;
         };
+        let mut misspelt = false;
         for (other, entry) in table {
             if tape::KEYS.contains(&other.as_str()) {
                 continue;
             }
+            let near = nearest(other, tape::KEYS.into_iter());
+            misspelt |= near.is_some_and(|near| !table.contains_key(near));
             let fault = Fault::UnknownKey {
                 key: clipped(other),
                 owner: format!("the tape readings of `{key}` in {owner}"),
             };
-            let help = format!("known here: `{}`", tape::KEYS.join("`, `"));
+            let help = match near {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => format!("known here: `{}`", tape::KEYS.join("`, `")),
+            };
             self.problems
                 .push(Problem::new(&entry.key_place, fault).help(help));
         }
@@ -212,6 +219,8 @@ impl Walk<'_, '_> {
             });
             match found {
                 Ok(found) => at = found,
+                // What is missing stands there under another name.
+                Err(_) if misspelt => {}
                 Err(cause) => {
                     let fault = Fault::Tape {
                         key: key.to_owned(),

@@ -2,7 +2,7 @@
 //! ours, without a source; they only raise a doubt.
 use super::super::Boat;
 use super::super::file::{
-    self, BoatFile, BoxShape, Bulk, Extent, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
+    self, BoatFile, BoxShape, Bulk, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
 };
 use super::super::place::Place;
 use super::{Loaded, THINGS_KG_M3, shown, slip};
@@ -10,7 +10,7 @@ use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
 
 /// How many hull lengths from the hull's box a thing may lie.
-const AWAY_LENGTHS: f64 = 1.0;
+pub(super) const AWAY_LENGTHS: f64 = 1.0;
 /// How many hull lengths from it a bulkhead may be said to stand.
 const PLANES_AWAY_LENGTHS: f64 = 0.25;
 /// How many hull lengths a thing may be long.
@@ -168,18 +168,8 @@ pub(super) fn each_figure<'a>(boat: &Loaded<'a>, see: &mut dyn FnMut(Figure<'a>)
     }
     for space in &file.compartments {
         let mut table = all.table(format!("compartment \"{}\"", space.name), &space.place);
-        if let Extent::Between { lower, upper } = &space.extent {
-            let keys = [
-                ["forward_of", "port_of", "above"],
-                ["aft_of", "starboard_of", "below"],
-            ];
-            for (sides, keys) in [lower, upper].into_iter().zip(keys) {
-                for axis in 0..3 {
-                    if let Some(plane) = sides[axis] {
-                        table.along(keys[axis], axis, plane, PLANES_AWAY_LENGTHS);
-                    }
-                }
-            }
+        for (key, axis, plane) in space.extent.planes() {
+            table.along(key, axis, plane, PLANES_AWAY_LENGTHS);
         }
         if let Some(share) = space.permeability {
             table.share("permeability", share, PERMEABILITIES, "spaces have");

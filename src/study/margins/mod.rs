@@ -17,6 +17,8 @@ mod knocks;
 mod loads;
 mod off_centre;
 
+use off_centre::{MOST_HEEL_DEG, OFF_CENTRE_RULE};
+
 pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
 pub use loads::{LiftLine, LoadEnd, LoadLine};
@@ -257,6 +259,13 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
             yardstick: "a craft that comes to rest on its side, on end or bottom up fails".into(),
         });
     }
+    if let Some((edge, person)) = edges_that_turn_over(&result.person) {
+        verdicts.push(MarginVerdict {
+            name: format!("{person} on {edge} turns it over"),
+            verdict: Verdict::Fail,
+            yardstick: format!("heel of at most {MOST_HEEL_DEG:.0}° with one person on an edge (borrowed from {OFF_CENTRE_RULE})"),
+        });
+    }
     let mut judge = |name: &str, value: Option<f64>, over: Option<f64>, band: &Band, unit: &str| {
         let turns_over = over.filter(|over| value.is_none_or(|floods| *over <= floods));
         let Some(least) = turns_over.or(value) else {
@@ -310,13 +319,27 @@ fn cautions(boat: &Boat, lies: Lies) -> Vec<String> {
         .collect()
 }
 
-/// The worst in one sentence, a capsize before it.
+/// The edges on which the person aboard turns the craft over, in words, and who it is.
+fn edges_that_turn_over(lines: &[PersonLine]) -> Option<(String, &str)> {
+    let over: Vec<&PersonLine> = lines.iter().filter(|line| line.turns_over).collect();
+    let first = over.first()?;
+    let edge = match over.len() {
+        1 => format!("the {} edge", first.side),
+        _ => "either edge".to_owned(),
+    };
+    Some((edge, &first.person))
+}
+
+/// The worst in one sentence, a capsize before it, then what the person aboard may do.
 fn summary(boat: &Boat, result: &MarginsResult) -> String {
-    let worst = worst_in_words(boat, result);
-    match result.lies.capsize() {
-        Some(capsizes) if worst.is_empty() => capsizes.to_string(),
-        Some(capsizes) => format!("{capsizes} From there: {worst}"),
-        None => worst,
+    let person = edges_that_turn_over(&result.person).map_or_else(String::new, |(edge, person)| {
+        format!("It turns over when {person} sits on {edge}. ")
+    });
+    let worst = person + &worst_in_words(boat, result);
+    match (result.lies.capsize(), worst.trim_end()) {
+        (Some(capsizes), "") => capsizes.to_string(),
+        (Some(capsizes), worst) => format!("{capsizes} From there: {worst}"),
+        (None, worst) => worst.to_owned(),
     }
 }
 

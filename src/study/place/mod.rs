@@ -9,7 +9,7 @@ use super::deck::Deck;
 use super::fills::told_first;
 use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
-use crate::boat::{Boat, MassEntry, OutsideFinder, Verdict};
+use crate::boat::{Boat, Bulkheads, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
     least_leans, map_sphere, outside_of, settle, settle_if_afloat,
@@ -60,9 +60,9 @@ pub struct PlaceResult {
     pub summary: String,
     /// With the item where it is.
     pub now: PlaceCell,
-    /// The place of the grid with the highest lowest sill of those that fail no
-    /// yardstick; where each fails one, of those that fail fewest; absent where none
-    /// floats.
+    /// The place with the highest lowest sill of those that fail no yardstick; where
+    /// each fails one, of those that fail fewest; absent where none floats. Of the grid,
+    /// or the one that levels the craft where that is on the boat and the item fits.
     pub best: Option<PlaceCell>,
     /// Whether moving the item there gains anything: fewer yardsticks failed, or as few
     /// and a lowest sill higher by a millimetre.
@@ -75,7 +75,7 @@ pub struct PlaceResult {
     pub cell_m: [f64; 2],
     /// All places of the grid that lie on the boat and where it floats; of an item whose
     /// `size` the file gives and which now stands in the hull, only those where its box
-    /// fits within the hull.
+    /// fits within the hull and no bulkhead goes through it.
     pub cells: Vec<PlaceCell>,
     /// The limits that the verdicts were taken against.
     pub yardsticks: Vec<String>,
@@ -118,7 +118,7 @@ pub struct LevelPlace {
     pub shift_m: [f64; 2],
     /// Whether that is over the boat.
     pub on_the_boat: bool,
-    /// Whether the item's box fits within the hull there.
+    /// Whether the item's box fits within the hull there, clear of its bulkheads.
     pub fits: bool,
     /// The craft with it there.
     pub cell: PlaceCell,
@@ -148,6 +148,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         thing: entry,
         finder: OutsideFinder::of(boat),
         corners: corners_within(boat, entry),
+        bulkheads: Bulkheads::of(&boat.compartments),
     };
     let z = options.z_m.unwrap_or(entry.centre_m.z);
     let size = deck.high - deck.low;
@@ -169,7 +170,12 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
             trial.cell(&at).transpose()
         })
         .collect::<Result<_, EquilibriumError>>()?;
-    let best = best_of(&cells, &entry.centre_m).cloned();
+    let level = level_place(&trial, &deck, z)?;
+    let level_cell = level
+        .as_ref()
+        .filter(|level| level.on_the_boat && level.fits)
+        .map(|level| &level.cell);
+    let best = best_of(cells.iter().chain(level_cell), &entry.centre_m).cloned();
     let now = trial.at_rest(&craft, &rest, &entry.centre_m)?;
     let mut result = PlaceResult {
         name: boat.name.clone(),
@@ -180,7 +186,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         now,
         best_passes: best.as_ref().map(|best| best.fails.is_empty()),
         best,
-        level: level_place(&trial, &deck, z)?,
+        level,
         cell_m,
         cells,
         yardsticks: yardsticks(boat),
@@ -198,11 +204,9 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
 
 /// The cell with the fewest fails, then the highest sill; of cells alike the one nearest
 /// to where the item is.
-fn best_of<'a>(cells: &'a [PlaceCell], now: &Vec3) -> Option<&'a PlaceCell> {
+fn best_of<'a>(cells: impl Iterator<Item = &'a PlaceCell>, now: &Vec3) -> Option<&'a PlaceCell> {
     let off_m = |cell: &PlaceCell| (Vec3::from(cell.at_m) - now).norm();
-    let afloat = cells
-        .iter()
-        .filter_map(|cell| Some((cell, cell.lowest_sill_m?)));
+    let afloat = cells.filter_map(|cell| Some((cell, cell.lowest_sill_m?)));
     let best = afloat.reduce(|best, next| {
         let fails = [best.0.fails.len(), next.0.fails.len()];
         let higher_m = next.1 - best.1;
@@ -235,6 +239,7 @@ struct Trial<'a> {
     finder: OutsideFinder,
     /// Corners of its box, from its centre, that must stay within the hull, m.
     corners: Vec<Vec3>,
+    bulkheads: Bulkheads<'a>,
 }
 
 /// The corners of an item's box, from its centre of gravity, that are to stay within the
@@ -282,12 +287,17 @@ impl Trial<'_> {
         craft
     }
 
-    /// Whether the item's box fits within the hull with its centre at a place.
+    /// Whether the item's box fits within the hull, clear of its bulkheads, with its
+    /// centre at a place.
     fn fits(&self, to: &Vec3) -> bool {
         let envelope = &self.boat.envelope;
-        self.corners
-            .iter()
-            .all(|off| envelope.encloses(&(to + off)))
+        let middle = to + self.thing.volume_centre_m() - self.thing.centre_m;
+        let is_clear = |size: &Vec3| self.bulkheads.through(&middle, size).is_none();
+        self.thing.under_water.size_m.as_ref().is_none_or(is_clear)
+            && self
+                .corners
+                .iter()
+                .all(|off| envelope.encloses(&(to + off)))
     }
 
     /// The craft with the item at a place, set upright; `None` where it sinks.
