@@ -67,6 +67,8 @@ fn water_that_does_not_fit_is_refused_and_not_left_out() {
     for words in ["60.0 L", "750.0 L", "50.0 L more"] {
         assert!(message.contains(words), "no {words} in {message}");
     }
+    // What bulkheads leave has no table of its own to write a `fill` in.
+    assert!(!message.contains("(inside)"), "{message}");
     // A boat of one room has nowhere else to put it.
     let one = format!("[[opening]]\nname = \"port\"\n{RIM}");
     assert!(ask(&one, "1200 L").refusal().contains("1000.0 L"));

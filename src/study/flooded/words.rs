@@ -17,7 +17,7 @@ pub(super) fn summary(result: &FloodedResult) -> String {
         let one = if sealed.is_empty() {
             "any one compartment"
         } else {
-            "any one compartment that is not sealed"
+            "any one unsealed compartment"
         };
         parts.insert(0, format!("It stays afloat with {one} flooded"));
     }

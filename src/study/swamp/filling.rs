@@ -1,5 +1,5 @@
 //! The rooms that water can get into, and the craft with water in them.
-use crate::boat::Boat;
+use crate::boat::{Boat, REST_OF_INSIDE};
 use crate::equilibrium::{
     Craft, Displacers, EnergyAt, EquilibriumError, Hold, Inlet, Liquid, Sills, find_rest,
     find_rest_from, settle_if_afloat, space_of,
@@ -200,12 +200,13 @@ impl<'a> Filling<'a> {
         let left_m3 = capacity_m3 - start.rooms_m3[room];
         if asked_m3 > left_m3 + FITS_WITHIN_M3 {
             let others = (0..self.rooms.len()).filter(|&other| other != room);
+            let others = others.map(|other| self.name(boat, other));
             return Err(SwampError::NoRoom {
                 name: self.name(boat, room),
                 asked_litres,
                 holds_litres: capacity_m3 * 1e3,
                 left_litres: left_m3.max(0.0) * 1e3,
-                others: others.map(|other| self.name(boat, other)).collect(),
+                others: others.filter(|name| name != REST_OF_INSIDE).collect(),
             });
         }
         start.rooms_m3[room] = (start.rooms_m3[room] + asked_m3).min(capacity_m3);
