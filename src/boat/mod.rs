@@ -45,6 +45,7 @@ pub use bulkheads::Bulkheads;
 pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
+pub(crate) use file::REST_OF_INSIDE;
 pub use file::{BoatFile, OpeningState, Role};
 pub use hull_frame::{HullFrame, Lie, Said, placement_toml};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};

@@ -8,7 +8,7 @@ use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::boat::Given;
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
-use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, Verdict, swamp};
+use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampError, Verdict, swamp};
 
 /// What happens after an opening is pushed under: how fast it fills, where it
 /// ends, and how many litres inside are too many
@@ -101,8 +101,10 @@ impl Swamp {
             discharge_coefficient: self.discharge,
             ..Knocked::default()
         };
-        let result = swamp(&boat, &knocked)
-            .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
+        let result = swamp(&boat, &knocked).map_err(|error| match error {
+            SwampError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
+            asked => CommandError::Message(format!("{}: --inside: {asked}", self.boat.display())),
+        })?;
         if let Some(csv) = &self.csv {
             put(csv, time_line_csv(&result).as_bytes(), self.force)?;
         }

@@ -34,28 +34,18 @@ impl Present for FloodedResult {
             ],
             rows,
         );
-        let rows = self.cases.iter().map(|case| end_row(case, units)).collect();
+        let ends = |cases: &[FloodedCase]| cases.iter().map(|case| end_row(case, units)).collect();
         sheet
             .heading("How it ends, the water gone on to all that it reaches")
-            .grid(
-                &[
-                    "flooded at first",
-                    "in the end",
-                    "air",
-                    "afloat",
-                    "heel",
-                    "pitch",
-                    "draught forward",
-                    "draught aft",
-                    "GM across",
-                    "lowest dry opening",
-                    "within the ±",
-                ],
-                rows,
-            )
+            .grid(&END_HEADER, ends(&self.cases))
             .notes(&self.notes);
         if self.verdict.is_some() {
             sheet.notes(&self.yardsticks);
+        }
+        if !self.if_it_leaks.is_empty() {
+            sheet
+                .heading("If a sealed space leaks (not judged)")
+                .grid(&END_HEADER, ends(&self.if_it_leaks));
         }
         let rows = self.cases.iter().map(|case| row(case, units)).collect();
         sheet.heading("At first, these flooded and no others").grid(
@@ -78,6 +68,20 @@ impl Present for FloodedResult {
         sheet
     }
 }
+
+const END_HEADER: [&str; 11] = [
+    "flooded at first",
+    "in the end",
+    "air",
+    "afloat",
+    "heel",
+    "pitch",
+    "draught forward",
+    "draught aft",
+    "GM across",
+    "lowest dry opening",
+    "within the ±",
+];
 
 fn row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
     let length = |value: f64| show(value, Dimension::Length, units);
@@ -137,7 +141,8 @@ fn lies(rest: Option<&FloodedRest>, units: UnitSystem) -> Vec<String> {
         length(rest.gm_transverse_m),
         match (&rest.opening, rest.sill_m) {
             (Some(opening), Some(height)) => format!("{opening}, {}", length(height)),
-            _ => "none".to_owned(),
+            _ if rest.sills_under.is_empty() => "none".to_owned(),
+            _ => format!("none; UNDER WATER: {}", rest.sills_under.join(", ")),
         },
     ]
 }

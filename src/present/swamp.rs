@@ -25,11 +25,22 @@ impl Present for SwampResult {
             (
                 "point of no return",
                 self.no_return_m3.map_or_else(
-                    || "none: no sill comes to the water".to_owned(),
+                    || match self.no_return_in.as_slice() {
+                        [] => "none: no sill comes to the water".to_owned(),
+                        rooms => format!(
+                            "none with {} full: no sill comes to the water",
+                            rooms.join(", ")
+                        ),
+                    },
                     |v| {
                         format!(
-                            "{} inside{}",
+                            "{}{} inside{}",
                             volume(v),
+                            match self.standing_m3 {
+                                stands if stands > 0.0 =>
+                                    format!(" more than the {} that stand", volume(stands)),
+                                _ => String::new(),
+                            },
                             self.no_return_s.map_or_else(String::new, |s| format!(
                                 ", reached after {}",
                                 show(s, Dimension::Time, units)

@@ -106,8 +106,11 @@ pub struct FailedStudy {
 pub struct ReportVerdict {
     /// What is judged.
     pub about: String,
-    /// How it stands.
-    pub verdict: Verdict,
+    /// How it stands; `None` where its yardstick is clear, but something that no
+    /// yardstick speaks of is not.
+    pub verdict: Option<Verdict>,
+    /// That something.
+    pub but: Option<String>,
     /// In words.
     pub text: String,
 }
@@ -227,7 +230,9 @@ impl ReportResult {
     /// Whether any yardstick is failed.
     #[must_use]
     pub fn fails_a_yardstick(&self) -> bool {
-        self.verdicts.iter().any(|v| v.verdict == Verdict::Fail)
+        self.verdicts
+            .iter()
+            .any(|v| v.verdict == Some(Verdict::Fail))
     }
 }
 
@@ -262,7 +267,8 @@ fn verdicts(boat: &Boat, result: &ReportResult) -> Vec<ReportVerdict> {
     let mut say = |about: &str, verdict, text: &str| {
         verdicts.push(ReportVerdict {
             about: about.to_owned(),
-            verdict,
+            verdict: Some(verdict),
+            but: None,
             text: text.to_owned(),
         });
     };
@@ -293,7 +299,13 @@ fn verdicts(boat: &Boat, result: &ReportResult) -> Vec<ReportVerdict> {
     if let Some(dive) = &result.dive {
         let gap = dive.least_gap().map_or(f64::NAN, |gap| gap.gap_m);
         let verdict = boat.yardsticks.gap.verdict(gap);
-        say("Dived", verdict, &dive.summary);
+        let over = dive.way_down.iter().find(|line| line.turns_over());
+        verdicts.push(ReportVerdict {
+            about: "CB over CG, dived".to_owned(),
+            verdict: Some(verdict).filter(|v| over.is_none() || *v == Verdict::Fail),
+            but: over.map(|line| format!("IT TURNS OVER on the way down, {}", line.in_words())),
+            text: dive.summary.clone(),
+        });
     }
     verdicts
 }

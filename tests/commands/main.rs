@@ -14,6 +14,7 @@ mod formats;
 mod init;
 mod installed;
 mod kept;
+mod left_out;
 mod margins;
 mod mesh_case;
 mod parts;

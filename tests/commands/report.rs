@@ -76,7 +76,7 @@ fn the_page_stands_alone_and_says_what_the_studies_say() {
             "Leaning and knocks",
             "After a knock",
             "Full of water",
-            "Dived"
+            "CB over CG, dived"
         ]
     );
     let summary = float["summary"].as_str().unwrap();

@@ -10,7 +10,7 @@ use awash::equilibrium::{
 use awash::immersion::WaterPlane;
 use awash::mesh::solids;
 use awash::numerics::Vec3;
-use awash::study::{Knocked, Start, SwampEnd, SwampResult, flooded, swamp};
+use awash::study::{Knocked, Start, SwampEnd, SwampError, SwampResult, flooded, swamp};
 
 use crate::zoo::{ZooHull, bulkhead_box, open_tender};
 
@@ -433,7 +433,7 @@ fn check(number: u64, counts: &mut Counts) -> Result<(), String> {
     let result = match swamp(&boat, &knocked) {
         Ok(result) => result,
         // Too heavy to float at all: no question.
-        Err(EquilibriumError::Sinks { .. }) => return Ok(()),
+        Err(SwampError::Equilibrium(EquilibriumError::Sinks { .. })) => return Ok(()),
         Err(error) => return Err(error.to_string()),
     };
     let end = End::of(&boat, &result);

@@ -19,13 +19,17 @@ const MOST_VERDICTS: usize = 2;
 pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     let mut page = Page::default();
     page.raw("<p>Date <span class=\"fill\"></span> Place <span class=\"fill\"></span> Helper <span class=\"fill\"></span></p>\n");
-    let worst = result.verdicts.iter().map(|verdict| verdict.verdict).min();
-    let worst = result.verdicts.iter().filter(|v| Some(v.verdict) == worst);
-    for verdict in worst.take(MOST_VERDICTS) {
+    let judged = result.verdicts.iter().filter_map(|line| line.verdict);
+    let worst = judged.min();
+    let worst = result.verdicts.iter().filter(|line| line.verdict == worst);
+    let but = result.verdicts.iter().filter(|line| line.verdict.is_none());
+    for verdict in worst.take(MOST_VERDICTS).chain(but) {
+        let but = verdict.but.as_deref().map(|but| format!("{but}. "));
         let text = format!(
-            "{} {}: {}",
-            sign(Some(verdict.verdict)),
+            "{} {}: {}{}",
+            sign(verdict.verdict),
             verdict.about,
+            but.unwrap_or_default(),
             verdict.text
         );
         page.paragraph("warn", &text);

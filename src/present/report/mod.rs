@@ -117,10 +117,10 @@ fn head(result: &ReportResult) -> String {
         let _ = writeln!(
             head,
             "<li class=\"{}\"><span class=\"word\"><span class=\"sign\" aria-hidden=\"true\">{}</span>{}: {}</span>{}</li>",
-            verdict.verdict,
-            sign(Some(verdict.verdict)),
+            verdict.verdict.unwrap_or(Verdict::Narrow),
+            sign(verdict.verdict),
             escaped(&verdict.about),
-            word(verdict),
+            escaped(&word(verdict)),
             escaped(&verdict.text)
         );
     }
@@ -138,11 +138,16 @@ fn head(result: &ReportResult) -> String {
 }
 
 /// A verdict in words: against yardsticks that anyone can change.
-fn word(verdict: &ReportVerdict) -> &'static str {
-    match verdict.verdict {
-        Verdict::Fail => "fails its yardstick",
-        Verdict::Narrow => "narrow",
-        Verdict::Clear => "clear of its yardstick",
+fn word(verdict: &ReportVerdict) -> String {
+    let word = match verdict.verdict {
+        Some(Verdict::Fail) => "fails its yardstick",
+        Some(Verdict::Narrow) => "narrow",
+        Some(Verdict::Clear) => "clear of its yardstick",
+        None => "its yardstick alone does not fail",
+    };
+    match &verdict.but {
+        Some(but) => format!("{word}, but {but}"),
+        None => word.to_owned(),
     }
 }
 

@@ -6,7 +6,7 @@ use super::super::foam::largest_opening;
 use super::super::margins::{MarginsResult, margins_afloat};
 use super::super::named::people_aboard;
 use super::super::picture::{CraftPicture, picture_at_rest};
-use super::super::swamp::{Knocked, SwampResult, swamp_afloat};
+use super::super::swamp::{Knocked, SwampError, SwampResult, swamp_afloat};
 use crate::boat::Boat;
 use crate::equilibrium::{
     Afloat, EquilibriumError, Rest, lacks_m3, settle_if_afloat, wholly_flooded,
@@ -60,7 +60,9 @@ impl Studied {
             }
             match swamp_afloat(boat, at, &Knocked::default()) {
                 Ok(result) => swamp = Some(result),
-                Err(error) => failed.push(("knock", error)),
+                Err(SwampError::Equilibrium(error)) => failed.push(("knock", error)),
+                // No water is asked for that might not fit.
+                Err(SwampError::NoRoom { .. } | SwampError::NoSpace { .. }) => {}
             }
         }
         Ok(Self {

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::fills::told_first;
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
-use crate::boat::{Boat, Compartment, Verdict};
+use crate::boat::{Boat, Compartment, OpeningState, Verdict};
 use crate::equilibrium::{
     AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Way, is_upright, lacks_m3,
     lean_deg, settle_if_afloat, wholly_flooded,
@@ -37,6 +37,8 @@ pub struct FloodedResult {
     pub compartments: Vec<FloodableSpace>,
     /// Each compartment flooded alone, then each pair.
     pub cases: Vec<FloodedCase>,
+    /// Each sealed space open to the sea alone, by a leak anywhere; not judged.
+    pub if_it_leaks: Vec<FloodedCase>,
     /// What a vent or a bung changes.
     pub notes: Vec<String>,
     /// The volume of solid or sealed displacement that is missing to hold the craft up
@@ -201,6 +203,10 @@ pub struct FloodedRest {
     pub sill_m: Option<f64>,
     /// That opening.
     pub opening: Option<String>,
+    /// Height over the water of the lowest opening of all, drains but for, m.
+    pub rim_m: Option<f64>,
+    /// Openings whose sills lie under water, drains but for.
+    pub sills_under: Vec<String>,
     /// Compartments that water reaches next: through an opening under water, or
     /// a passage from a flooded one.
     pub spreads_to: Vec<String>,
@@ -213,8 +219,9 @@ pub struct FloodedRest {
 /// Where the water then reaches further spaces they are opened too, from the attitude
 /// that the craft has, until it reaches no more. That end is found with all air lost
 /// and with the air kept that can not get out, and the worse counts: sinking, then
-/// lying over, then the lower sill. Sealed compartments are not flooded. Those that
-/// the boat file has flooded already stay so in every case.
+/// lying over, then the lower sill. Sealed compartments are taken not to leak, and what
+/// each would do if it leaked stands beside. Those that the boat file has flooded already
+/// stay so in every case.
 ///
 /// # Errors
 /// As [`settle_if_afloat`], for a craft that floats but finds no rest.
@@ -244,10 +251,14 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
         sea,
         dry: settle_if_afloat(&Craft::of(boat))?.map(|settled| *settled.rest.plane()),
     };
-    let cases = ways
-        .par_iter()
-        .map(|way| study.case(way))
-        .collect::<Result<Vec<_>, _>>()?;
+    let leaks = (0..).zip(&boat.compartments);
+    let leaks = leaks.filter(|(_, space)| space.sealed && space.capacity_m3() > 0.0);
+    let leaks: Vec<Vec<usize>> = leaks.map(|(number, _)| vec![number]).collect();
+    let followed = |ways: &[Vec<usize>]| {
+        let cases = ways.par_iter().map(|way| study.case(way));
+        cases.collect::<Result<Vec<_>, _>>()
+    };
+    let cases = followed(&ways)?;
     let limits = &boat.yardsticks;
     let mut result = FloodedResult {
         name: boat.name.clone(),
@@ -262,6 +273,7 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
         lacks_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
         cautions: cautions(boat, &cases),
         cases,
+        if_it_leaks: followed(&leaks)?,
         mesh_doubts: boat.doubts.clone(),
     };
     let told = words::summary(&result);
@@ -302,7 +314,11 @@ fn verdict(boat: &Boat, cases: &[FloodedCase]) -> Option<Verdict> {
             return Some(afloat);
         };
         let lean = limits.swamped_lean.verdict(rest.lean_deg);
-        let sill = rest.sill_m.map(|sill| limits.swamped_sill.verdict(sill));
+        // Of a craft wholly swamped, of the rim.
+        let sill = rest
+            .sill_m
+            .or(rest.rim_m)
+            .map(|sill| limits.swamped_sill.verdict(sill));
         Some(afloat.min(lean).min(sill.unwrap_or(Verdict::Clear)))
     });
     judged.min()
@@ -389,6 +405,11 @@ impl Study<'_> {
         let depth = |x: f64| -plane.height_m(&Vec3::new(x, 0.0, marks.base_z_m));
         let lowest = self.sea.lowest_dry(&step.open, &plane);
         let reached: Vec<usize> = step.reached.iter().map(|(space, _)| *space).collect();
+        let openings = self.boat.openings.iter();
+        let sills: Vec<(&str, f64)> = openings
+            .filter(|o| o.lets_water_in() && o.state != OpeningState::Drain)
+            .map(|o| (o.name.as_str(), plane.height_m(&o.sill_m(&plane.up))))
+            .collect();
         Some(FloodedRest {
             heel_deg: plane.heel_deg(),
             pitch_deg: plane.pitch_deg(),
@@ -400,6 +421,15 @@ impl Study<'_> {
             gm_longitudinal_m: rest.gm_longitudinal_m(),
             sill_m: lowest.map(|(_, height)| height),
             opening: lowest.map(|(number, _)| self.boat.openings[number].name.clone()),
+            rim_m: sills
+                .iter()
+                .map(|(_, height)| *height)
+                .min_by(f64::total_cmp),
+            sills_under: sills
+                .iter()
+                .filter(|(_, height)| *height < 0.0)
+                .map(|(name, _)| (*name).to_owned())
+                .collect(),
             spreads_to: self.names(&reached),
             heads: heads(self.boat, &plane),
         })
@@ -447,6 +477,14 @@ impl Study<'_> {
 }
 
 impl FloodedEnd {
+    /// Openings under water where none into a dry space is left: nothing more can flood
+    /// by them, but nobody can bail it either.
+    fn swamped_under(&self) -> Option<&[String]> {
+        let rest = self.rest.as_ref()?;
+        let under = rest.sills_under.as_slice();
+        (rest.sill_m.is_none() && !under.is_empty()).then_some(under)
+    }
+
     /// Whether it lies on its side, on end or upside down.
     #[must_use]
     pub fn lies_over(&self) -> bool {

@@ -4,42 +4,70 @@ use super::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult};
 /// The end of each single compartment flooded: sunk, lying over, where the water went.
 pub(super) fn summary(result: &FloodedResult) -> String {
     let singles: Vec<&FloodedCase> = result.singles().collect();
+    let sealed = result.compartments.iter().filter(|space| space.sealed);
+    let sealed: Vec<&str> = sealed.map(|space| space.name.as_str()).collect();
+    let sinks = singles.iter().any(|case| !case.end.floats);
+    let mut parts = ill(&singles, |names| format!("with {names} flooded"));
     if singles.is_empty() {
-        return "No compartment can flood: all are sealed.".into();
-    }
-    let named = |wanted: &dyn Fn(&FloodedCase) -> bool| {
-        let found = singles.iter().filter(|case| wanted(case));
-        let names: Vec<&str> = found.map(|case| case.name.as_str()).collect();
-        (!names.is_empty()).then(|| names.join(", or "))
-    };
-    let sinks = named(&|case| !case.end.floats);
-    let over = named(&|case| case.end.lies_over());
-    let mut parts = Vec::new();
-    if let Some(names) = &sinks {
-        parts.push(format!("IT SINKS with {names} flooded"));
-    }
-    if let Some(names) = &over {
-        parts.push(format!("IT ENDS ON ITS SIDE OR END with {names} flooded"));
-    }
-    if parts.is_empty() {
-        parts.push("It stays afloat with any one compartment flooded".to_owned());
+        parts.push("No compartment can flood: all are sealed".to_owned());
+    } else if !singles
+        .iter()
+        .any(|case| !case.end.floats || case.end.lies_over())
+    {
+        let one = if sealed.is_empty() {
+            "any one compartment"
+        } else {
+            "any one unsealed compartment"
+        };
+        parts.insert(0, format!("It stays afloat with {one} flooded"));
     }
     let spreading: Vec<String> = singles.iter().filter_map(|case| way_on(case)).collect();
     if !spreading.is_empty() {
         parts.push(format!("water goes on: {}", spreading.join("; ")));
     }
-    if let Some(names) = named(&|case| case.end_floats_in_band[0] != case.end_floats_in_band[1]) {
+    let unsure = |case: &FloodedCase| case.end_floats_in_band[0] != case.end_floats_in_band[1];
+    if let Some(names) = named(&singles, unsure) {
         parts.push(format!(
             "with {names} it hangs on the permeability, within its ±"
         ));
     }
-    if sinks.is_some() && result.lacks_m3 > 0.0 {
+    if sinks && result.lacks_m3 > 0.0 {
         parts.push(format!(
             "wholly flooded it lacks {:.0} L of solid or sealed volume to stay up",
             result.lacks_m3 * 1e3
         ));
     }
+    if !sealed.is_empty() {
+        parts.push(format!("taken not to leak: {} (sealed)", sealed.join(", ")));
+        let leaks: Vec<&FloodedCase> = result.if_it_leaks.iter().collect();
+        parts.extend(ill(&leaks, |names| format!("if {names} leaks")));
+    }
     parts.join("; ") + "."
+}
+
+/// The names of the cases that are so; `None` without any.
+fn named(cases: &[&FloodedCase], so: impl Fn(&FloodedCase) -> bool) -> Option<String> {
+    let found = cases.iter().filter(|case| so(case));
+    let names: Vec<&str> = found.map(|case| case.name.as_str()).collect();
+    (!names.is_empty()).then(|| names.join(", or "))
+}
+
+/// What ends ill: sunk, lying over, with openings under water and none dry left.
+fn ill(cases: &[&FloodedCase], when: impl Fn(&str) -> String) -> Vec<String> {
+    let mut parts = Vec::new();
+    if let Some(names) = named(cases, |case| !case.end.floats) {
+        parts.push(format!("IT SINKS {}", when(&names)));
+    }
+    if let Some(names) = named(cases, |case| case.end.lies_over()) {
+        parts.push(format!("IT ENDS ON ITS SIDE OR END {}", when(&names)));
+    }
+    for case in cases.iter().filter(|case| !case.end.lies_over()) {
+        if let Some(under) = case.end.swamped_under() {
+            let when = when(&case.name);
+            parts.push(format!("sill of {} UNDER WATER {when}", under.join(", ")));
+        }
+    }
+    parts
 }
 
 /// "from bow it spreads to inside, then stern".
@@ -136,7 +164,10 @@ fn ends(end: &FloodedEnd) -> String {
         (Some(opening), Some(height)) => {
             format!(", {opening} {:.0} mm over the water", height * 1e3)
         }
-        _ => ", no dry opening left".to_owned(),
+        _ => match end.swamped_under() {
+            Some(under) => format!(", no dry opening left, {} under water", under.join(", ")),
+            None => ", no dry opening left".to_owned(),
+        },
     };
     format!(
         "{lies} (heel {:.1}°, pitch {:.1}°{sill})",

@@ -1,16 +1,20 @@
 //! The rooms that water can get into, and the craft with water in them.
-use crate::boat::Boat;
+use crate::boat::{Boat, REST_OF_INSIDE};
 use crate::equilibrium::{
-    Craft, Displacers, EnergyAt, EquilibriumError, Hold, Inlet, Liquid, Rest, Sills, find_rest,
-    find_rest_from, first_below, settle_if_afloat, space_of,
+    Craft, Displacers, EnergyAt, EquilibriumError, Hold, Inlet, Liquid, Sills, find_rest,
+    find_rest_from, settle_if_afloat, space_of,
 };
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
+mod no_return;
+
 use super::moment::{Answer, Level, Moment, rises};
 use super::network::{Network, RoomNow, Taper, Way};
-use super::{Knocked, SwampLine};
+use super::{Knocked, SwampError, SwampLine};
 
+/// What may be asked for over a room's capacity, m³: rounding, a thousandth of a millilitre.
+const FITS_WITHIN_M3: f64 = 1e-9;
 /// Share of the inside that comes in at most in one step of the time line.
 const STEP_SHARE: f64 = 0.01;
 /// Head under which a way counts as having none, m.
@@ -177,14 +181,40 @@ impl<'a> Filling<'a> {
         }
     }
 
-    /// The same with what the question adds, where the water comes in.
-    pub(super) fn start(&self, fills: &Water) -> Water {
+    /// The same with what the question adds, where the water comes in; all of it or an
+    /// error.
+    pub(super) fn start(&self, boat: &Boat, fills: &Water) -> Result<Water, SwampError> {
         let mut start = fills.clone();
-        if let Some(room) = self.bailed {
-            let more = start.rooms_m3[room] + self.knocked.inside_m3;
-            start.rooms_m3[room] = more.min(self.rooms[room].capacity_m3);
+        let asked_m3 = self.knocked.inside_m3;
+        if asked_m3 <= 0.0 {
+            return Ok(start);
         }
-        start
+        let asked_litres = asked_m3 * 1e3;
+        let Some(room) = self
+            .bailed
+            .filter(|&room| self.rooms[room].capacity_m3 > 0.0)
+        else {
+            return Err(SwampError::NoSpace { asked_litres });
+        };
+        let capacity_m3 = self.rooms[room].capacity_m3;
+        let left_m3 = capacity_m3 - start.rooms_m3[room];
+        if asked_m3 > left_m3 + FITS_WITHIN_M3 {
+            let others = (0..self.rooms.len()).filter(|&other| other != room);
+            let others = others.map(|other| self.name(boat, other));
+            return Err(SwampError::NoRoom {
+                name: self.name(boat, room),
+                asked_litres,
+                holds_litres: capacity_m3 * 1e3,
+                left_litres: left_m3.max(0.0) * 1e3,
+                others: others.filter(|name| name != REST_OF_INSIDE).collect(),
+            });
+        }
+        start.rooms_m3[room] = (start.rooms_m3[room] + asked_m3).min(capacity_m3);
+        Ok(start)
+    }
+
+    fn name(&self, boat: &Boat, room: usize) -> String {
+        boat.compartments[self.rooms[room].compartment].name.clone()
     }
 
     /// The water in a room, where there is any.
@@ -219,40 +249,6 @@ impl<'a> Filling<'a> {
     pub(super) fn gone_m3(&self) -> f64 {
         let reserve = self.craft.displacers.volume_m3() - self.craft.volume_to_displace_m3();
         reserve * (1.0 - GONE_SHARE)
-    }
-
-    /// Water in the room that the pushed opening leads to at which the lowest
-    /// sill comes to the water by itself, m³ on top of the `fills`.
-    pub(super) fn no_return_m3(
-        &self,
-        rest: &Rest,
-        fills: &Water,
-    ) -> Result<Option<f64>, EquilibriumError> {
-        let Some(room) = self.bailed.filter(|_| !self.sills.is_empty()) else {
-            return Ok(None);
-        };
-        let room_left = self.rooms[room].capacity_m3 - fills.rooms_m3[room];
-        let most = room_left.min(self.gone_m3() - fills.total_m3());
-        if most <= 0.0 {
-            return Ok(None);
-        }
-        let first = (self.sills.height_m(rest.plane()), rest.clone());
-        let found = first_below(
-            first,
-            [most / 100.0, most],
-            [most * 1e-10, 1e-10],
-            |more_m3, near: &Rest| {
-                let mut water = fills.clone();
-                water.rooms_m3[room] += more_m3;
-                let rest = find_rest_from(&self.with_water(&water), near.plane(), Hold::Nothing)?;
-                Ok((self.sills.height_m(rest.plane()), rest))
-            },
-        );
-        match found {
-            Ok(found) => Ok(found.map(|found| found.at)),
-            Err(EquilibriumError::NotConverged { .. }) => Ok(None),
-            Err(other) => Err(other),
-        }
     }
 
     /// The craft with its water at a plane: `at` is its energy there where it is free

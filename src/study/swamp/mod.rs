@@ -12,6 +12,7 @@ use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 
 mod air;
+mod error;
 mod filling;
 mod followed;
 mod levelled;
@@ -21,6 +22,7 @@ mod step;
 
 use air::{Followed, with_air};
 pub use air::{RoomAir, SwampAir};
+pub use error::SwampError;
 use filling::Filling;
 
 pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
@@ -123,9 +125,14 @@ pub struct SwampResult {
     /// The spaces inside, as it ends.
     pub compartments: Vec<SwampedSpace>,
     /// Water inside at which the lowest sill comes to the water by itself, m³;
-    /// past it the craft fills without a further knock. `None` where it never
-    /// does.
+    /// past it the craft fills without a further knock: in the space that the first
+    /// sill leads to, or at one level in all that passages join to it, whichever takes
+    /// less. On top of `standing_m3`. `None` where it never does.
     pub no_return_m3: Option<f64>,
+    /// The spaces that this water was sought in, up to full.
+    pub no_return_in: Vec<String>,
+    /// What stands inside by the boat file, m³.
+    pub standing_m3: f64,
     /// When that much was in, s from the start.
     pub no_return_s: Option<f64>,
     /// When it went under, s.
@@ -223,8 +230,8 @@ pub struct SwampLine {
 /// through the openings into the compartments and from one to another.
 ///
 /// # Errors
-/// As [`Afloat::of`].
-pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, EquilibriumError> {
+/// As [`Afloat::of`], and where the water already inside does not fit.
+pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, SwampError> {
     swamp_afloat(boat, &Afloat::of(boat)?, knocked)
 }
 
@@ -233,7 +240,7 @@ pub(super) fn swamp_afloat(
     boat: &Boat,
     afloat: &Afloat,
     knocked: &Knocked,
-) -> Result<SwampResult, EquilibriumError> {
+) -> Result<SwampResult, SwampError> {
     // What stands in rooms that can fill is followed there; the rest stays loose.
     let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
     let (rest, sills) = (&afloat.rest, &afloat.sills);
@@ -243,7 +250,7 @@ pub(super) fn swamp_afloat(
     let filling = Filling::of(boat, &craft, sills, knocked, opening.or_else(lowest));
     let fills = filling.fills(boat);
     let no_return_m3 = filling.no_return_m3(rest, &fills)?;
-    let start = filling.start(&fills);
+    let start = filling.start(boat, &fills)?;
     let run = filling.run(rest, start, pushed.map(|(_, plane)| plane))?;
     let no_return_s = no_return_m3.and_then(|more_m3| {
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
@@ -276,6 +283,8 @@ pub(super) fn swamp_afloat(
         inside_m3: filling.capacity_m3(),
         compartments: swamped_spaces(boat, last_water),
         no_return_m3,
+        no_return_in: filling.no_return_in(boat),
+        standing_m3: fills.total_m3(),
         no_return_s,
         sunk_s: run.sunk_s,
         first_end: match last_pitch {
@@ -497,7 +506,16 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
                 up if up > -ON_END => ", ON ITS SIDE OR END",
                 _ => ", UPSIDE DOWN",
             });
-            format!("it stays afloat{lies}, swamped with {}.", litres(taken))
+            let under = result.openings.iter().filter(|sill| sill.freeboard_m < 0.0);
+            let under: Vec<&str> = under.map(|sill| sill.name.as_str()).collect();
+            let under = match under.as_slice() {
+                [] => String::new(),
+                names => format!(", sill of {} under water", names.join(", ")),
+            };
+            format!(
+                "it stays afloat{lies}, swamped with {}{under}.",
+                litres(taken)
+            )
         }
         SwampEnd::Sunk => format!(
             "{} {}{}.",
@@ -525,8 +543,12 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
         }
     };
     let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
+        let loose = match result.standing_m3 {
+            stands if stands > 0.0 => format!("more than the {} that stand", litres(stands)),
+            _ => "loose".to_owned(),
+        };
         format!(
-            " {} loose inside bring the lowest sill to the water; past that it fills by itself.",
+            " {} {loose} inside bring the lowest sill to the water; past that it fills by itself.",
             litres(volume)
         )
     });
