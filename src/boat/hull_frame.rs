@@ -1,6 +1,7 @@
 //! Where a hull lies in the boat frame: what tapes are held to, and whether it lies
 //! there as it should, its centre plane on y = 0, its bow forward, its bottom down.
 use nalgebra::Rotation3;
+use serde::Serialize;
 
 use crate::mesh::{
     Confidence, Doubt, DoubtKind, Level, Loop, Placement, Prepared, Surface, Told, find_posture,
@@ -23,7 +24,7 @@ const ACROSS: f64 = 1.2;
 
 /// What tape readings are counted from, in the boat frame, m. Of the hull as loaded,
 /// without its parts.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct HullFrame {
     /// x of the stem: the foremost point of the hull.
     pub stem_x_m: f64,
@@ -42,7 +43,7 @@ impl HullFrame {
     pub fn in_words(&self, units: UnitSystem) -> String {
         let length = |m: f64| show(m + 0.0, Dimension::Length, units);
         format!(
-            "x forward, y to port, z up in every place below; the hull's stern is at x {}, its stem at x {}, its middle at y {}, its lowest point at z {}.",
+            "Places here: x forward, y to port, z up; the hull's stern is at x {}, its stem at x {}, its middle at y {}, its lowest point at z {}.",
             length(self.stern_x_m),
             length(self.stem_x_m),
             length(self.middle_y_m),

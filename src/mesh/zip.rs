@@ -142,7 +142,11 @@ fn long_direction(flat: &[Vector2<f64>], points: &[Vec3]) -> Vector2<f64> {
     let long: Vector2<f64> = eigen.eigenvectors.column(eigen.eigenvalues.imax()).into();
     let moment = |p: &Vec3, f: &Vector2<f64>| p * (f - mean).dot(&long);
     let reach: Vec3 = points.iter().zip(flat).map(|(p, f)| moment(p, f)).sum();
-    if reach[reach.iamax()] < 0.0 { -long } else { long }
+    if reach[reach.iamax()] < 0.0 {
+        -long
+    } else {
+        long
+    }
 }
 
 #[cfg(test)]
