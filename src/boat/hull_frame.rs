@@ -19,7 +19,8 @@ const UNLIKE_SHARE: f64 = 0.015;
 const BETTER: f64 = 0.25;
 /// Yaw and list that are told, deg: half a degree is 30 mm between the ends of 3.4 m.
 const TOLD_DEG: f64 = 0.5;
-/// A hull broader than long by this much may lie across.
+/// A hull broader than long by this much may lie across, one higher than long and broad
+/// on end.
 const ACROSS: f64 = 1.2;
 
 /// What tape readings are counted from, in the boat frame, m. Of the hull as loaded,
@@ -109,7 +110,21 @@ impl Lie {
             plane,
             ..Told::default()
         };
-        let turn = if lies_across || !sides_agree {
+        let stands = hi.z - lo.z > ACROSS * (hi.x - lo.x).max(breadth_m);
+        let turn = if stands && !said.bow && !said.up {
+            let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
+                return lie;
+            };
+            if (posture.turn * Vec3::z()).x.abs() < 0.8 {
+                return lie;
+            }
+            lie.faults.push(format!(
+                "it looks stood on end: it is {:.2} m high, {:.2} m long and {breadth_m:.2} m broad",
+                hi.z - lo.z,
+                hi.x - lo.x
+            ));
+            posture.turn
+        } else if lies_across || !sides_agree {
             // Its own plane is looked for all round.
             let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
                 return lie;
