@@ -1,6 +1,7 @@
 //! Where a hull lies in the boat frame: what tapes are held to, and whether it lies
 //! there as it should, its centre plane on y = 0, its bow forward, its bottom down.
 use nalgebra::Rotation3;
+use serde::Serialize;
 
 use crate::mesh::{
     Confidence, Doubt, DoubtKind, Level, Loop, Placement, Prepared, Surface, Told, find_posture,
@@ -21,12 +22,13 @@ const TOLD_DEG: f64 = 0.5;
 /// The middle between port and starboard of a hull of unlike sides, whose own centre plane
 /// is not found, may lie off y = 0 by this share of its breadth (ours).
 const LOPSIDED_SHARE: f64 = 0.15;
-/// A hull broader than long by this much may lie across.
+/// A hull broader than long by this much may lie across, one higher than long and broad
+/// on end.
 const ACROSS: f64 = 1.2;
 
 /// What tape readings are counted from, in the boat frame, m. Of the hull as loaded,
 /// without its parts.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct HullFrame {
     /// x of the stem: the foremost point of the hull.
     pub stem_x_m: f64,
@@ -45,7 +47,7 @@ impl HullFrame {
     pub fn in_words(&self, units: UnitSystem) -> String {
         let length = |m: f64| show(m + 0.0, Dimension::Length, units);
         format!(
-            "x forward, y to port, z up in every place below; the hull's stern is at x {}, its stem at x {}, its middle at y {}, its lowest point at z {}.",
+            "Places here: x forward, y to port, z up; the hull's stern is at x {}, its stem at x {}, its middle at y {}, its lowest point at z {}.",
             length(self.stern_x_m),
             length(self.stem_x_m),
             length(self.middle_y_m),
@@ -111,7 +113,21 @@ impl Lie {
             plane,
             ..Told::default()
         };
-        let turn = if lies_across || !sides_agree {
+        let stands = hi.z - lo.z > ACROSS * (hi.x - lo.x).max(breadth_m);
+        let turn = if stands && !said.bow && !said.up {
+            let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
+                return lie;
+            };
+            if (posture.turn * Vec3::z()).x.abs() < 0.8 {
+                return lie;
+            }
+            lie.faults.push(format!(
+                "it looks stood on end: it is {:.2} m high, {:.2} m long and {breadth_m:.2} m broad",
+                hi.z - lo.z,
+                hi.x - lo.x
+            ));
+            posture.turn
+        } else if lies_across || !sides_agree {
             // Its own plane is looked for all round.
             let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
                 return lie;

@@ -8,9 +8,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use serde::Serialize;
 
 use crate::boat::file::MeshUnits;
-use crate::boat::{Boat, BoatFile};
+use crate::boat::{Boat, BoatFile, HullFrame};
 use crate::present::{Present, csv, csv_rows, harmless, json};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
@@ -108,9 +109,9 @@ struct Output {
     /// Exit with 1 when a yardstick is failed
     #[arg(long, global = true)]
     strict: bool,
-    /// Where x, y and z of this run count from, in words, once a boat is read.
+    /// What x, y and z of this run count from, once a boat is read.
     #[arg(skip)]
-    origin: OnceCell<String>,
+    origin: OnceCell<HullFrame>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -192,7 +193,7 @@ impl Output {
         progress.say("reading the boat file and its meshes");
         let boat = Boat::load(path)?;
         drop(progress);
-        self.origin.get_or_init(|| boat.frame.in_words(self.units));
+        self.origin.get_or_init(|| boat.frame);
         Ok(boat)
     }
 
@@ -272,26 +273,50 @@ pub fn run(arguments: &Arguments) -> ExitCode {
 }
 
 impl Output {
+    fn placed<'a, T>(&self, result: &'a T) -> Placed<'a, T> {
+        let origin = self.origin.get().map(|frame| Origin {
+            words: frame.in_words(UnitSystem::Metric),
+            frame: *frame,
+        });
+        Placed { origin, result }
+    }
+
     /// Prints a result in the wanted format.
     fn print(&self, result: &impl Present) -> Result<(), CommandError> {
         let text = match self.format {
             Format::Table => {
                 let mut sheet = result.sheet(self.units);
                 if let Some(origin) = self.origin.get() {
-                    sheet.under_title(origin);
+                    sheet.under_title(&origin.in_words(self.units));
                 }
                 sheet.to_string()
             }
-            Format::Json => json(result)?,
+            Format::Json => json(&self.placed(result))?,
             Format::Csv => match result.rows() {
                 Some(rows) => csv_rows(&rows),
-                None => csv(result)?,
+                None => csv(&self.placed(result))?,
             },
         };
         let mut stdout = io::stdout().lock();
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)
     }
+}
+
+/// A result for programs, with what its x, y and z count from.
+#[derive(Serialize)]
+struct Placed<'a, T> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    origin: Option<Origin>,
+    #[serde(flatten)]
+    result: &'a T,
+}
+
+#[derive(Serialize)]
+struct Origin {
+    words: String,
+    #[serde(flatten)]
+    frame: HullFrame,
 }
 
 /// Doubts, each on a line of its own below an error.

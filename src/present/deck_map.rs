@@ -1,7 +1,7 @@
 //! Maps of the deck from above: a shade and a number in each place.
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{LoadEnd, MarginsResult, PlaceResult};
+use crate::study::{HullFrame, LoadEnd, MarginsResult, PlaceResult};
 
 /// Size of a place in the drawing.
 const CELL: [f64; 2] = [66.0, 38.0];
@@ -45,6 +45,7 @@ pub fn load_svg(result: &MarginsResult, units: UnitSystem) -> String {
         ),
         "the greatest extra mass at each place of the deck",
         &cells,
+        result.frame,
         &|kg| show(kg, Dimension::Mass, one_system(units)),
     )
 }
@@ -67,6 +68,7 @@ pub fn place_svg(result: &PlaceResult, units: UnitSystem) -> String {
         &format!("{}: lowest sill with {} there", result.name, result.item),
         &result.summary,
         &cells,
+        result.frame,
         &|height| show(height, Dimension::Length, one_system(units)),
     )
 }
@@ -79,7 +81,13 @@ fn one_system(units: UnitSystem) -> UnitSystem {
     }
 }
 
-fn map(title: &str, description: &str, cells: &[Cell], say: &dyn Fn(f64) -> String) -> String {
+fn map(
+    title: &str,
+    description: &str,
+    cells: &[Cell],
+    frame: HullFrame,
+    say: &dyn Fn(f64) -> String,
+) -> String {
     let [columns, rows] = [0, 1].map(|axis| {
         let mut places: Vec<f64> = cells.iter().map(|cell| cell.at_m[axis]).collect();
         places.sort_by(f64::total_cmp);
@@ -124,5 +132,6 @@ fn map(title: &str, description: &str, cells: &[Cell], say: &dyn Fn(f64) -> Stri
         _ => "no place has a number".to_owned(),
     };
     svg.text([MARGIN, height - 16.0], 12.0, Anchor::Start, &foot);
+    svg.foot_note(&frame.in_words(UnitSystem::Metric));
     svg.finish()
 }

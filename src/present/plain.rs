@@ -25,6 +25,21 @@ pub(super) fn on_one_line(text: &str) -> String {
     harmless(text).replace(['\n', '\t'], " ")
 }
 
+/// The text in lines of at most so many letters, but for longer words.
+pub(super) fn lines_of(text: &str, letters: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
 /// JSON whose texts hold no character that steers: those that its writer leaves as they
 /// are become escapes. Outside texts there are none.
 pub(super) fn escaped_json(json: &str) -> String {

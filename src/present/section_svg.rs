@@ -2,6 +2,7 @@
 //! with the curve of section areas under them.
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
+use crate::quantity::UnitSystem;
 use crate::study::{SectionLine, SectionResult, SectionWater};
 
 const MARGIN: f64 = 56.0;
@@ -70,6 +71,7 @@ pub fn lines_svg(result: &SectionResult) -> String {
     if has_areas {
         area_curve(&mut svg, result, area_top);
     }
+    svg.foot_note(&result.frame.in_words(UnitSystem::Metric));
     svg.finish()
 }
 

@@ -3,7 +3,7 @@
 //! meaning rests on colour alone.
 use std::fmt::Write as _;
 
-use super::plain::harmless;
+use super::plain::{harmless, lines_of};
 
 /// Colours that the colour-blind tell apart, dark enough on white (Okabe and
 /// Ito, Color Universal Design, 2008; from memory).
@@ -194,6 +194,19 @@ impl Svg {
             colour::INK,
             escaped(text)
         );
+        self
+    }
+
+    /// A note in small letters under everything, wrapped to the drawing's width.
+    pub fn foot_note(&mut self, text: &str) -> &mut Self {
+        const LEFT: f64 = 14.0;
+        const HIGH: f64 = 11.0;
+        // Letters run to half their height, roughly.
+        let letters = (self.size[0] - 2.0 * LEFT) / (0.52 * HIGH);
+        for line in lines_of(text, letters as usize) {
+            self.size[1] += 1.4 * HIGH;
+            self.text([LEFT, self.size[1] - HIGH], HIGH, Anchor::Start, &line);
+        }
         self
     }
 

@@ -38,7 +38,7 @@ mod template;
 mod trapped;
 mod whereabouts;
 
-pub use crate::boat::Verdict;
+pub use crate::boat::{HullFrame, Verdict};
 pub use attitude::Lies;
 pub use calibrate::{
     ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, MarkPlaces, Measured,

@@ -20,7 +20,7 @@ use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
 use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampResult};
 use super::tape::{TapeResult, tape};
-use crate::boat::{Boat, Verdict};
+use crate::boat::{Boat, HullFrame, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::mesh::Doubt;
 
@@ -84,6 +84,9 @@ pub struct ReportResult {
     pub cautions: Vec<String>,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
+    /// What its x, y and z count from.
+    #[serde(skip)]
+    pub frame: HullFrame,
     /// It at rest, for drawings.
     #[serde(skip)]
     pub at_rest: Option<CraftPicture>,
@@ -199,6 +202,7 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         assumptions: Vec::new(),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
+        frame: boat.frame,
         at_rest: own.at_rest,
         outline_m: boat.envelope.outline_m(),
         float: own.float,

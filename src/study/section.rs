@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
-use crate::boat::Boat;
+use crate::boat::{Boat, HullFrame};
 use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
@@ -58,6 +58,9 @@ pub struct SectionResult {
     /// Curves for the drawing that no plane asked for gives.
     #[serde(skip)]
     pub drawing: LinesDrawing,
+    /// What its x, y and z count from.
+    #[serde(skip)]
+    pub frame: HullFrame,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
 }
@@ -185,6 +188,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
         waterlines,
         half_breadths,
         drawing: drawing(&slicer, &lo, &hi),
+        frame: boat.frame,
         mesh_doubts: boat.doubts.clone(),
     })
 }

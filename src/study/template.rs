@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use super::panel::{PanelOptions, panel_at};
-use crate::boat::Boat;
+use crate::boat::{Boat, HullFrame};
 use crate::mesh::{Doubt, Slicer};
 
 /// Distance between ordinates of a small template and of a large one, m, and
@@ -42,6 +42,9 @@ pub struct TemplateResult {
     pub bevels: Vec<TemplateBevel>,
     /// Thickness of the panel, m.
     pub thickness_m: Option<f64>,
+    /// What its x, y and z count from.
+    #[serde(skip)]
+    pub frame: HullFrame,
     /// Everything about the meshes that may make it wrong.
     pub mesh_doubts: Vec<Doubt>,
 }
@@ -210,6 +213,7 @@ pub fn template(
         cut,
         other_face,
         box_m,
+        frame: boat.frame,
         mesh_doubts: boat.doubts.clone(),
     })
 }

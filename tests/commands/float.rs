@@ -26,6 +26,7 @@ fn keys(value: &Value) -> Vec<&str> {
 fn the_keys_are_these_and_no_others() {
     let result = awash(["float", AFTER, "--format", "json"]).json();
     let mut expected = [
+        "origin",
         "name",
         "water_density_kg_m3",
         "water",

@@ -84,8 +84,9 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     page.finish(
         &format!("{}: sheet for the helper at the water's edge", result.name),
         &format!(
-            "<header><h1>{}: at the water's edge</h1></header>\n",
-            super::super::svg::escaped(&result.name)
+            "<header><h1>{}: at the water's edge</h1>\n{}</header>\n",
+            super::super::svg::escaped(&result.name),
+            super::origin(result, units)
         ),
         include_str!("sheet.css"),
     )

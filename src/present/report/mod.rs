@@ -100,18 +100,19 @@ pub fn report_html(result: &ReportResult, units: UnitSystem) -> String {
     taken_for_granted(&mut page, result);
     page.finish(
         &format!("{}: how it floats, and what floods it", result.name),
-        &head(result),
+        &head(result, units),
         include_str!("style.css"),
     )
 }
 
 /// The name and the verdicts.
-fn head(result: &ReportResult) -> String {
+fn head(result: &ReportResult, units: UnitSystem) -> String {
     let mut head = format!(
         "<header>\n<h1>{}</h1>\n<p class=\"soft\">Made by awash {} from a mesh and a list of masses. Calm, still water only: no waves, speed, wind or strength is in any number. Whoever is aboard decides, and local rules and licensed practice come first.</p>\n",
         escaped(&result.name),
         env!("CARGO_PKG_VERSION")
     );
+    head.push_str(&origin(result, units));
     head.push_str("<ul class=\"verdicts\">\n");
     for verdict in &result.verdicts {
         let _ = writeln!(
@@ -135,6 +136,12 @@ fn head(result: &ReportResult) -> String {
     }
     head.push_str("</header>\n");
     head
+}
+
+/// What x, y and z count from, under the name.
+fn origin(result: &ReportResult, units: UnitSystem) -> String {
+    let words = escaped(&result.frame.in_words(units));
+    format!("<p class=\"soft\">{words}</p>\n")
 }
 
 /// A verdict in words: against yardsticks that anyone can change.

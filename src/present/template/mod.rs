@@ -8,6 +8,7 @@ pub use dxf::template_dxf;
 pub use pdf::{Paper, template_pdf};
 pub use svg::template_svg;
 
+use super::plain::lines_of;
 use super::svg::Anchor;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -19,6 +20,8 @@ pub const CHECK_SQUARE_MM: f64 = 100.0;
 const ROOM_MM: f64 = 26.0;
 /// Height of texts, mm.
 const TEXT_MM: f64 = 3.5;
+/// Letters of a line of words that any template has room for.
+const LETTERS: usize = 60;
 /// How far lines of reference run past the outline, mm.
 const PAST_MM: f64 = 12.0;
 
@@ -247,6 +250,10 @@ impl Drawing {
             } else {
                 " over the base line"
             }
+        ));
+        lines.extend(lines_of(
+            &result.frame.in_words(UnitSystem::Metric),
+            LETTERS,
         ));
         let [left, bottom] = [self.low[0] + 4.0, self.low[1]];
         for (number, line) in (1_u8..).zip(lines) {

@@ -7,7 +7,7 @@ use super::cautions::CAUTIONS;
 use super::fills::{told_first, why_none_open};
 use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
-use crate::boat::{Band, Boat, Verdict};
+use crate::boat::{Band, Boat, HullFrame, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Sills, rose};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -67,6 +67,9 @@ pub struct MarginsResult {
     pub verdicts: Vec<MarginVerdict>,
     /// What no number here covers.
     pub cautions: Vec<String>,
+    /// What its x, y and z count from.
+    #[serde(skip)]
+    pub frame: HullFrame,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
 }
@@ -189,6 +192,7 @@ pub(super) fn margins_afloat(
         crest_m,
         verdicts: Vec::new(),
         cautions: cautions(boat, lies),
+        frame: boat.frame,
         mesh_doubts: boat.doubts.clone(),
     };
     result.verdicts = verdicts(boat, &result);

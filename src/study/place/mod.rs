@@ -9,7 +9,7 @@ use super::deck::Deck;
 use super::fills::told_first;
 use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
-use crate::boat::{Boat, Bulkheads, MassEntry, OutsideFinder, Verdict};
+use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
     least_leans, map_sphere, outside_of, settle, settle_if_afloat,
@@ -81,6 +81,9 @@ pub struct PlaceResult {
     pub yardsticks: Vec<String>,
     /// What no number here covers.
     pub cautions: Vec<String>,
+    /// What its x, y and z count from.
+    #[serde(skip)]
+    pub frame: HullFrame,
     /// Everything about the meshes that may make these numbers wrong.
     pub mesh_doubts: Vec<Doubt>,
 }
@@ -196,6 +199,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
             .cloned()
             .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
             .collect(),
+        frame: boat.frame,
         mesh_doubts: boat.doubts.clone(),
     };
     result.summary = told_first(boat, rest.plane(), summary(&result));
