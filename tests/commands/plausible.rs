@@ -3,7 +3,7 @@
 //! and the unit that was probably meant.
 use super::box_boat::{BOX, doubted, float, float_in, folder_with_hull, instead_of, with};
 use super::run::{Folder, awash_in};
-use super::stl::{binary, facets_of};
+use super::stl::{Facet, binary, box_facets, facets_of};
 use awash::mesh::solids;
 use awash::numerics::Vec3;
 
@@ -336,7 +336,10 @@ fn water_that_can_hardly_be_meant_is_doubted() {
         ))
     };
     for (text, words) in [
-        (salt("5 g/kg ± 90 g/kg", "15 C"), "`salinity` is 5 ± 90"),
+        (
+            salt("5 g/kg ± 90 g/kg", "15 C"),
+            "`salinity` is 5.0 ± 90.0 g/kg",
+        ),
         (salt("0.2 g/kg ± 5 g/kg", "15 C"), "`salinity`"),
         (salt("35 g/kg", "15 C ± 90 C"), "`temperature`"),
         (salt("0 g/kg", "-1 C"), "such water freezes at"),
@@ -379,9 +382,14 @@ fn settings_that_can_hardly_be_meant_are_doubted_at_their_line() {
     let crop = with("[hull.mend]\ncrop = { top = \"900 m\" }\n");
     doubted(&crop, "place", "[hull.mend]");
     doubted(&crop, "place", "`top` is 900.000 m along z");
+    let folder = folder_with_hull();
+    let has_low = |facet: &Facet| facet.iter().any(|corner| corner[2] < 0.5);
+    let open: Vec<Facet> = box_facets().into_iter().filter(has_low).collect();
+    folder.write("hull.stl", binary(&open));
     let rims =
         with("[hull.mend]\nupright = true\nrim_heights = { bow = \"420 m\", stern = \"420 m\" }\n");
-    doubted(&rims, "place", "`bow` is 420.000 m");
+    let doubts = float_in(&folder, &rims).json()["mesh_doubts"].to_string();
+    assert!(doubts.contains("`bow` is 420.000 m"), "{doubts}");
     let limits = with("[yardsticks]\nsill_red = \"1 m\"\nsill_green = \"900 m\"\n");
     doubted(
         &limits,

@@ -301,7 +301,8 @@ fn every_key_of_the_demonstration() {
 fn line_of(command: &str) -> Option<Vec<&'static str>> {
     Some(match command {
         "slice" => vec!["boat.toml", "--waterline", "0.1"],
-        "inspect" | "init" => vec!["box.stl"],
+        "inspect" => vec!["box.stl"],
+        "init" => vec!["box.stl", "--force"],
         "mend" => vec!["box.stl", "--output", "mended.stl", "--force"],
         "place" => vec!["boat.toml", "bag"],
         "sill" => vec!["boat.toml", "port"],

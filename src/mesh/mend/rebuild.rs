@@ -38,7 +38,7 @@ pub enum RebuildError {
 fn in_words(error: ManifoldError) -> &'static str {
     match error {
         ManifoldError::NoError => {
-            "nothing is left of them, for they enclose no room; turn them with their outer side out first, and weld loose facets"
+            "nothing is left of them, for they enclose no room; turn them with their outer side out first"
         }
         ManifoldError::NotManifold | ManifoldError::NotClosed => {
             "they are not closed, so inside and outside can not be told; mend the holes first (fill, fill_under), or close them in an editor"
