@@ -3,12 +3,12 @@
 use crate::numerics::STANDARD_GRAVITY_M_S2;
 
 /// Salinities for which the equation of state holds, g/kg.
-const SALINITY_RANGE_G_KG: std::ops::RangeInclusive<f64> = 0.0..=42.0;
+pub(crate) const SALINITY_RANGE_G_KG: std::ops::RangeInclusive<f64> = 0.0..=42.0;
 /// Temperatures for which the equation of state holds, °C.
-const TEMPERATURE_RANGE_C: std::ops::RangeInclusive<f64> = -2.0..=40.0;
+pub(crate) const TEMPERATURE_RANGE_C: std::ops::RangeInclusive<f64> = -2.0..=40.0;
 /// Densities taken for water, kg/m³: wide enough for brine (the Dead Sea has
 /// about 1240; from memory), too narrow for g/cm³ or lb/ft³ by mistake. Ours.
-const DENSITY_RANGE_KG_M3: std::ops::RangeInclusive<f64> = 900.0..=1300.0;
+pub(crate) const DENSITY_RANGE_KG_M3: std::ops::RangeInclusive<f64> = 900.0..=1300.0;
 
 /// The standard atmosphere, Pa (10th CGPM, 1954).
 pub const ATMOSPHERE_PA: f64 = 101_325.0;
@@ -127,6 +127,19 @@ impl Water {
         Ok(Self::computed("water", salinity_g_kg, temperature_c))
     }
 
+    /// As [`Self::from_salinity`], with what lies outside the ranges taken as their end:
+    /// for what a ± may reach.
+    pub(crate) fn near_salinity(salinity_g_kg: f64, temperature_c: f64) -> Self {
+        let within = |value: f64, range: std::ops::RangeInclusive<f64>| {
+            value.max(*range.start()).min(*range.end())
+        };
+        Self::computed(
+            "water",
+            within(salinity_g_kg, SALINITY_RANGE_G_KG),
+            within(temperature_c, TEMPERATURE_RANGE_C),
+        )
+    }
+
     /// Water of a density that was measured or chosen, kg/m³.
     ///
     /// # Errors
@@ -206,6 +219,14 @@ fn surface_density_kg_m3(salinity: f64, temperature_c: f64) -> f64 {
     at(&PURE_WATER) + at(&A) * salinity + at(&B) * salinity.powf(1.5) + C * salinity * salinity
 }
 
+/// Temperature at which water of a salinity (g/kg) freezes at the surface, °C, by the
+/// formula of Millero in Fofonoff & Millard, UNESCO Technical Papers in Marine Science
+/// 44, 1983 (from memory, held to its check value).
+pub(crate) fn freezing_point_c(salinity_g_kg: f64) -> f64 {
+    let s = salinity_g_kg;
+    (-0.0575 + 1.710_523e-3 * s.sqrt() - 2.154_996e-4 * s) * s
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -221,6 +242,16 @@ mod tests {
             (got - expected).abs() <= tolerance,
             "{what}: {got} is not {expected} within {tolerance}"
         );
+    }
+
+    /// The check value that UNESCO TPMS 44 gives with its algorithm (from memory):
+    /// −2.588567 °C at S = 40 and 500 dbar, of which the pressure's own term, 7.53e-4 °C
+    /// a dbar, is left out here.
+    #[test]
+    fn freezing_point_check_value() {
+        let at_pressure_c = freezing_point_c(40.0) - 7.53e-4 * 500.0;
+        assert_near(at_pressure_c, -2.588_567, 5e-6, "S 40");
+        assert_near(freezing_point_c(0.0), 0.0, 0.0, "no salt");
     }
 
     /// UNESCO TPMS 44's check table as computed by the Python package seawater

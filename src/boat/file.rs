@@ -89,6 +89,8 @@ pub struct BoatFile {
     pub water: Water,
     /// `[water]` as it was written.
     pub water_given: WaterGiven,
+    /// Where `[water]` stands, if it does.
+    pub water_place: Option<Place>,
     /// `[hull]`.
     pub hull: Hull,
     /// `[[part]]`, in file order, those of an extended file first.
@@ -103,6 +105,8 @@ pub struct BoatFile {
     pub passages: Vec<Passage>,
     /// `[yardsticks]`.
     pub yardsticks: Yardsticks,
+    /// Where `[yardsticks]` stands, if it does.
+    pub yardsticks_place: Option<Place>,
     /// Names of its `[[condition]]`s, in the same order; those of an extended file
     /// among them.
     pub conditions: Vec<String>,

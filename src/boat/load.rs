@@ -375,12 +375,18 @@ fn water_spread_kg_m3(file: &BoatFile) -> f64 {
             salinity,
             temperature,
         } => {
-            let off = |s: f64, t: f64| {
-                Water::from_salinity(s, t)
-                    .map_or(0.0, |water| water.density_kg_m3 - file.water.density_kg_m3)
+            // The worse of both ways: fresh water is heaviest at 4 °C.
+            let off = |salt: f64, warmth: f64| {
+                let [more, less] = [1.0, -1.0].map(|way| {
+                    let water = Water::near_salinity(
+                        salinity.value + way * salt,
+                        temperature.value + way * warmth,
+                    );
+                    (water.density_kg_m3 - file.water.density_kg_m3).abs()
+                });
+                more.max(less)
             };
-            off(salinity.value + salinity.spread, temperature.value)
-                .hypot(off(salinity.value, temperature.value + temperature.spread))
+            off(salinity.spread, 0.0).hypot(off(0.0, temperature.spread))
         }
         WaterGiven::Fresh | WaterGiven::Sea | WaterGiven::Pool => 0.0,
     }

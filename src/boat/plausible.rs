@@ -1,6 +1,7 @@
 //! Whether a mesh can be a hull or a part at all.
 use super::file::MeshUnits;
 use crate::mesh::{Doubt, DoubtKind, RawMesh, Surface, guess_unit};
+use crate::quantity::{Dimension, UnitSystem, show};
 
 /// Share of the cube of its longest side that a mesh must enclose to count as
 /// a solid: a sheet 3 m long would be under 3 nm thick.
@@ -17,7 +18,9 @@ const SINGLE_ROUNDING: f64 = 1.0 / (1 << 24) as f64;
 /// A mesh that is flat, without size, or too large to count.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error(
-    "the mesh encloses no volume that can be counted ({volume_m3:.3e} m³ in a box {longest_m:.3e} m long): it is flat, its sides cancel out, or its numbers have no sensible size; export it again as a closed surface or one open at the top"
+    "the mesh encloses no volume that can be counted ({} in a box {} long): it is flat, its sides cancel out, or its numbers have no sensible size; export it again as a closed surface or one open at the top",
+    show(*.volume_m3, Dimension::Volume, UnitSystem::Metric),
+    show(*.longest_m, Dimension::Length, UnitSystem::Metric)
 )]
 pub struct EnclosesNothing {
     /// Volume inside, m³.

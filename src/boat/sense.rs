@@ -19,6 +19,7 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 mod figures;
 mod holes;
+mod settings;
 
 pub use figures::Given;
 use figures::{AWAY_LENGTHS, Figure, each_figure, each_of_option};
@@ -116,6 +117,7 @@ pub(super) fn look(boat: &Loaded<'_>) -> Looked {
         }
     });
     items(boat, &mut looked.doubted);
+    settings::water(boat.file, &mut looked.doubted);
     named_twice(boat.file, &mut looked.doubted);
     holes::look(boat, &mut looked);
     looked

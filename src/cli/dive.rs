@@ -20,8 +20,9 @@ use crate::water::Water;
 /// its density. Trims the craft for its own water, at one depth and one state of
 /// the cylinders, then shows a card of waters, cylinders and depths with that
 /// ballast and with the right one. With --strict, a centre of buoyancy less than
-/// --gap over the centre of gravity makes the exit code 1. Nothing here clears a
-/// craft for diving.
+/// --gap over the centre of gravity makes the exit code 1. Every opening counts as
+/// full of water, so which of them lies under water afloat is not told here: see
+/// awash float. Nothing here clears a craft for diving.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash dive meshes/dipper/dived.toml\n  awash dive meshes/dipper/dived.toml --rail \"0.2,0,0.05 to 2.6,0,0.05\" --buoyant \"1 kg\"\n  awash dive meshes/dipper/dived.toml --cylinder full --depth \"3 m\" --depths \"0 m,6 m,18 m\"\n  awash dive meshes/dipper/dived.toml --water \"Baltic, 8 g/kg, 10 C\""

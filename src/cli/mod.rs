@@ -2,7 +2,7 @@
 //! no arithmetic.
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -112,6 +112,9 @@ struct Output {
     /// What x, y and z of this run count from, once a boat is read.
     #[arg(skip)]
     origin: OnceCell<HullFrame>,
+    /// What was answered, where the caller wants it instead of the terminal.
+    #[arg(skip)]
+    kept: Option<RefCell<Vec<u8>>>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -221,6 +224,16 @@ enum Outcome {
     YardstickFailed,
 }
 
+/// As [`run`], for programs that ask many times in one process: gives the answer back
+/// in place of printing it; nothing where the command was refused.
+#[must_use]
+pub fn answer(mut arguments: Arguments) -> Option<String> {
+    arguments.output.kept = Some(RefCell::default());
+    let code = run(&arguments);
+    let kept = arguments.output.kept.take()?.into_inner();
+    (code != ExitCode::from(2)).then(|| String::from_utf8_lossy(&kept).into_owned())
+}
+
 /// Runs a command, prints its answer or its error, and gives the exit code.
 #[must_use]
 pub fn run(arguments: &Arguments) -> ExitCode {
@@ -297,6 +310,10 @@ impl Output {
                 None => csv(&self.placed(result))?,
             },
         };
+        if let Some(kept) = &self.kept {
+            kept.borrow_mut().extend(text.as_bytes());
+            return Ok(());
+        }
         let mut stdout = io::stdout().lock();
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)

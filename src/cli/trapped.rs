@@ -12,7 +12,8 @@ use crate::study::trapped;
 /// Holds the craft at an attitude and looks for pockets of the inside that can not
 /// rise to an opening: how many litres, what they lift, where a vent would empty
 /// them. Then the same for water that can not run down to one, and where a drain
-/// would let it out.
+/// would let it out. It is held, not floated, so an opening under water at rest is
+/// not told here: see awash float.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash trapped meshes/dipper/dived.toml\n  awash trapped meshes/dipper/dived.toml --pitch -20 --heel 5"

@@ -80,7 +80,9 @@ pub enum EquilibriumError {
     },
     /// The search stopped before it met its tolerance.
     #[error(
-        "no resting attitude found in {kernel_calls} steps: the volume is still {volume_error_m3:.3e} m³ off and the lever {arm_m:.3e} m; check the mesh for holes and folds"
+        "no resting attitude found in {kernel_calls} steps: the volume is still {:.6} mL off and the lever {:.6} mm; check the mesh for holes and folds",
+        1e6 * .volume_error_m3,
+        1e3 * .arm_m
     )]
     NotConverged {
         /// Kernel calls made.

@@ -9,7 +9,7 @@ impl Present for CurvesResult {
         let length = |value: f64| show(value, Dimension::Length, units);
         let maybe = |value: Option<f64>| value.map_or_else(String::new, length);
         let share = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{v:.3}"));
-        let mut sheet = Sheet::titled(format!("{}: hydrostatic curves over draught", self.name));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         let rows = self
             .lines
             .iter()

@@ -6,7 +6,7 @@ use crate::study::{PanelLine, SectionLine, SectionResult};
 
 impl Present for SectionResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: sections", self.name));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         if let Some(water) = &self.water {
             sheet.heading("Water that areas are taken under").values([
                 (

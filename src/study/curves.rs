@@ -3,6 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cautions::CAUTIONS;
+use super::fills::told_first_at_rest;
 use super::hydrostatics::{Hydrostatics, draughts_m};
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
@@ -14,6 +15,8 @@ use crate::numerics::Vec3;
 pub struct CurvesResult {
     /// The boat's name.
     pub name: String,
+    /// What the lines are, behind what must be said first.
+    pub summary: String,
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
     /// Pitch that the draughts are taken at, bow up positive, deg.
@@ -122,6 +125,7 @@ pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
         .collect();
     CurvesResult {
         name: boat.name.clone(),
+        summary: told_first_at_rest(boat, "Hydrostatic curves over draught.".to_owned()),
         water_density_kg_m3: density,
         pitch_deg,
         base_z_m: base,

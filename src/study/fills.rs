@@ -37,8 +37,11 @@ pub(super) fn told_first(boat: &Boat, at_rest: &WaterPlane, summary: String) -> 
 }
 
 /// As [`told_first`], of a study that does not float the craft as it is; what sinks has
-/// no rest and is told by the study.
+/// no rest and is told by the study, and of a hull without a mass none is known.
 pub(super) fn told_first_at_rest(boat: &Boat, summary: String) -> String {
+    if !boat.has_hull_mass {
+        return summary;
+    }
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
     let settled = settle_if_afloat(&craft)

@@ -2,6 +2,7 @@
 //! the panels that fit inside.
 use serde::Serialize;
 
+use super::fills::told_first_at_rest;
 use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
@@ -37,6 +38,8 @@ pub struct SectionOptions {
 pub struct SectionResult {
     /// The boat's name.
     pub name: String,
+    /// What the sections are, behind what must be said first.
+    pub summary: String,
     /// Smallest and largest coordinates of the envelope, m.
     pub box_m: [[f64; 3]; 2],
     /// The water that `immersed_area_m2` is taken under; `None` where the boat
@@ -177,6 +180,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
     });
     Ok(SectionResult {
         name: boat.name.clone(),
+        summary: told_first_at_rest(boat, "Sections of the outside of the skin.".to_owned()),
         box_m: [coordinates(lo), coordinates(hi)],
         water,
         volume_from_stations_m3: match options.stations {

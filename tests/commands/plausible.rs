@@ -3,7 +3,7 @@
 //! and the unit that was probably meant.
 use super::box_boat::{BOX, doubted, float, float_in, folder_with_hull, instead_of, with};
 use super::run::{Folder, awash_in};
-use super::stl::{binary, facets_of};
+use super::stl::{Facet, binary, box_facets, facets_of};
 use awash::mesh::solids;
 use awash::numerics::Vec3;
 
@@ -325,4 +325,75 @@ fn places_and_sizes_of_options_are_doubted() {
             "{line:?}: {told}"
         );
     }
+}
+
+/// Water that a ± makes into something else, and water that would be ice.
+#[test]
+fn water_that_can_hardly_be_meant_is_doubted() {
+    let salt = |salinity: &str, temperature: &str| {
+        with(&format!(
+            "[water]\nsalinity = \"{salinity}\"\ntemperature = \"{temperature}\"\n"
+        ))
+    };
+    for (text, words) in [
+        (
+            salt("5 g/kg ± 90 g/kg", "15 C"),
+            "`salinity` is 5.0 ± 90.0 g/kg",
+        ),
+        (salt("0.2 g/kg ± 5 g/kg", "15 C"), "`salinity`"),
+        (salt("35 g/kg", "15 C ± 90 C"), "`temperature`"),
+        (salt("0 g/kg", "-1 C"), "such water freezes at"),
+        (
+            with("[water]\ndensity = \"1000 kg/m3 ± 900 kg/m3\"\n"),
+            "`density`",
+        ),
+    ] {
+        let result = float(text).json();
+        let doubts = result["mesh_doubts"].to_string();
+        let told = doubts.contains("[water] (boat.toml:7:1): ") && doubts.contains(words);
+        assert!(told, "no `{words}` in {doubts}");
+    }
+    undoubted(&salt("0 g/kg ± 0.5 g/kg", "4 C ± 2 C"));
+    undoubted(&salt("35 g/kg", "-1.5 C"));
+}
+
+/// A ± of the salinity that reaches past what the equation holds for still widens the
+/// bands, and more than one that stays within it.
+#[test]
+fn a_plus_minus_past_the_range_of_sea_water_is_not_dropped() {
+    let width_m = |spread: &str| {
+        let folder = folder_with_hull();
+        let text = with(&format!(
+            "[water]\nsalinity = \"38 g/kg ± {spread}\"\ntemperature = \"15 C\"\n[[opening]]\nname = \"port\"\nbox = {{ min = [0.9, 0.4, 0.3], max = [1.1, 0.6, 0.4] }}\n"
+        ));
+        folder.write("boat.toml", text);
+        let line = ["spread", "boat.toml", "--draws", "40", "--format", "json"];
+        let result = awash_in(folder.path(), line).json();
+        let band = &result["openings"][0]["freeboard_m"];
+        let [low, high] = [0, 2].map(|end| band[end].as_f64().expect("a height"));
+        high - low
+    };
+    let (within, past) = (width_m("3 g/kg"), width_m("5 g/kg"));
+    assert!(within > 1e-4 && past > within, "{within} {past}");
+}
+
+#[test]
+fn settings_that_can_hardly_be_meant_are_doubted_at_their_line() {
+    let crop = with("[hull.mend]\ncrop = { top = \"900 m\" }\n");
+    doubted(&crop, "place", "[hull.mend]");
+    doubted(&crop, "place", "`top` is 900.000 m along z");
+    let folder = folder_with_hull();
+    let has_low = |facet: &Facet| facet.iter().any(|corner| corner[2] < 0.5);
+    let open: Vec<Facet> = box_facets().into_iter().filter(has_low).collect();
+    folder.write("hull.stl", binary(&open));
+    let rims =
+        with("[hull.mend]\nupright = true\nrim_heights = { bow = \"420 m\", stern = \"420 m\" }\n");
+    let doubts = float_in(&folder, &rims).json()["mesh_doubts"].to_string();
+    assert!(doubts.contains("`bow` is 420.000 m"), "{doubts}");
+    let limits = with("[yardsticks]\nsill_red = \"1 m\"\nsill_green = \"900 m\"\n");
+    doubted(
+        &limits,
+        "place",
+        "[yardsticks] (boat.toml:7:1): `sill_green`",
+    );
 }

@@ -2,6 +2,12 @@
 //! them in a browser.
 use std::collections::HashSet;
 use std::fs;
+use std::path::Path;
+
+use awash::boat::Boat;
+use awash::present::report_html;
+use awash::quantity::UnitSystem;
+use awash::study::{FailedStudy, ReportResult, report};
 
 use super::run::{Folder, awash};
 
@@ -135,4 +141,39 @@ fn pages_are_never_overwritten_and_need_names_of_their_own() {
         "{forced:?}"
     );
     assert_eq!(fs::read_to_string(&boat).unwrap(), "mine");
+}
+
+/// A study that fails inside a report leaves its reason in its own section, and the rest
+/// of the page as it was.
+#[test]
+fn a_study_that_fails_says_so_in_its_section() {
+    let boat = Boat::load(Path::new(AFTER)).expect("a boat");
+    let mut result = report(&boat, None).expect("a report");
+    assert!(result.failed.is_empty(), "{:?}", result.failed);
+    let whole = report_html(&result, UnitSystem::Metric);
+    for (section, take) in [
+        (
+            "tape",
+            (|result| result.tape = None) as fn(&mut ReportResult),
+        ),
+        ("spread", |result| result.spread = None),
+        ("holes", |result| result.drill = None),
+        ("righting", |result| result.righting = None),
+    ] {
+        take(&mut result);
+        result.failed.push(FailedStudy {
+            section,
+            why: format!("no answer <{section}>"),
+        });
+    }
+    let page = report_html(&result, UnitSystem::Metric);
+    for section in ["tape", "spread", "holes", "righting"] {
+        let start = format!("id=\"{section}\"");
+        assert_eq!(whole.matches(&start).count(), 1, "{section}");
+        let (_, after) = page.split_once(&start).expect("its section");
+        let (own, _) = after.split_once("</section>").expect("its end");
+        let why = format!("This study could not be made: no answer &lt;{section}&gt;.");
+        assert!(own.contains(&why), "{section}: {own}");
+    }
+    assert!(!whole.contains("could not be made"));
 }

@@ -144,6 +144,8 @@ pub(super) fn boat(
         problems,
     );
     let name = top.text("name", "name = \"Dipper\"").map(str::to_owned);
+    let mut place_of = |key| top.node(key).map(|node| node.place.clone());
+    let [water_place, yardsticks_place] = ["water", "yardsticks"].map(&mut place_of);
     let water = water(&mut top);
     let hull = hull(&mut top);
     let parts = entries(&mut top, "part", &part::PART, part::part);
@@ -161,6 +163,7 @@ pub(super) fn boat(
         name,
         water,
         water_given,
+        water_place,
         hull: Hull { made, ..hull? },
         parts,
         openings,
@@ -168,6 +171,7 @@ pub(super) fn boat(
         compartments,
         passages,
         yardsticks,
+        yardsticks_place,
         conditions: Vec::new(),
     })
 }

@@ -5,7 +5,7 @@ use super::super::file::{
     self, BoatFile, BoxShape, Bulk, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
 };
 use super::super::place::Place;
-use super::{Loaded, THINGS_KG_M3, shown, slip};
+use super::{Loaded, THINGS_KG_M3, settings, shown, slip};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
 
@@ -47,14 +47,11 @@ const DISCHARGES: (f64, f64) = (0.3, 1.0);
 const OFF_SHARE: f64 = 0.3;
 /// Share of the hull's length under which a rim may count as a hole of the scan.
 const FILL_SHARE: f64 = 0.5;
-/// Yardsticks: degrees, J.
-const TILTS_DEG: (f64, f64) = (0.0, 180.0);
-const ENERGIES_J: (f64, f64) = (0.0, 1e5);
 
 /// One number of a boat file.
 pub(super) struct Figure<'a> {
     pub(super) owner: String,
-    /// Where its table stands; not known of yardsticks.
+    /// Where its table stands.
     pub(super) place: Option<&'a Place>,
     pub(super) key: &'static str,
     value: Quantity,
@@ -66,7 +63,7 @@ pub(super) struct Figure<'a> {
 }
 
 #[derive(Clone, Copy)]
-enum Why {
+pub(super) enum Why {
     /// A coordinate along an axis: the hull's box from, to, m.
     Along(usize, f64, f64),
     /// The hull's longest side, m.
@@ -188,15 +185,16 @@ pub(super) fn each_figure<'a>(boat: &Loaded<'a>, see: &mut dyn FnMut(Figure<'a>)
             table.share("discharge", share, DISCHARGES, "holes let through a share");
         }
     }
-    yardsticks(file, &mut all);
+    settings::mend(file, &mut all);
+    settings::yardsticks(file, &mut all);
 }
 
 /// What figures are held against.
 #[derive(Clone, Copy)]
-struct Scale {
+pub(super) struct Scale {
     low: Vec3,
     high: Vec3,
-    longest_m: f64,
+    pub(super) longest_m: f64,
     volume_m3: f64,
     density_kg_m3: f64,
 }
@@ -243,13 +241,17 @@ pub(super) fn each_of_option(
     }
 }
 
-struct All<'a, 's> {
-    scale: Scale,
+pub(super) struct All<'a, 's> {
+    pub(super) scale: Scale,
     see: &'s mut dyn FnMut(Figure<'a>),
 }
 
 impl<'a> All<'a, '_> {
-    fn table(&mut self, owner: String, place: impl Into<Option<&'a Place>>) -> Table<'a, '_> {
+    pub(super) fn table(
+        &mut self,
+        owner: String,
+        place: impl Into<Option<&'a Place>>,
+    ) -> Table<'a, '_> {
         Table {
             owner,
             place: place.into(),
@@ -260,7 +262,7 @@ impl<'a> All<'a, '_> {
 }
 
 /// A table of the file whose figures are shown.
-struct Table<'a, 's> {
+pub(super) struct Table<'a, 's> {
     owner: String,
     place: Option<&'a Place>,
     scale: Scale,
@@ -268,7 +270,7 @@ struct Table<'a, 's> {
 }
 
 impl Table<'_, '_> {
-    fn of(
+    pub(super) fn of(
         &mut self,
         key: &'static str,
         value: Quantity,
@@ -288,7 +290,7 @@ impl Table<'_, '_> {
     }
 
     /// A coordinate, no further from the hull's box than so many of its lengths.
-    fn along(&mut self, key: &'static str, axis: usize, value: Quantity, lengths: f64) {
+    pub(super) fn along(&mut self, key: &'static str, axis: usize, value: Quantity, lengths: f64) {
         let (low, high) = (self.scale.low[axis], self.scale.high[axis]);
         let away = lengths * self.scale.longest_m;
         let usual = (low - away, high + away);
@@ -546,41 +548,5 @@ fn of_item(table: &mut Table<'_, '_>, item: &file::Item) {
     if let Some(liquid) = item.liquid {
         table.volume("liquid", liquid.volume);
         table.density("liquid", liquid.density, LIQUIDS_KG_M3, "liquids have");
-    }
-}
-
-fn yardsticks<'a>(file: &'a BoatFile, all: &mut All<'a, '_>) {
-    let longest = all.scale.longest_m;
-    let limits = &file.yardsticks;
-    let mut table = all.table("[yardsticks]".to_owned(), None);
-    for (red, green, band) in [
-        ("sill_red", "sill_green", &limits.sill),
-        (
-            "swamped_sill_red",
-            "swamped_sill_green",
-            &limits.swamped_sill,
-        ),
-        ("gap_red", "gap_green", &limits.gap),
-    ] {
-        for (key, value) in [(red, band.red), (green, band.green)] {
-            let why = Why::Longest(longest);
-            table.of(key, value, Dimension::Length, (0.0, longest), why);
-        }
-    }
-    for (key, value) in [
-        ("tilt_red", limits.tilt.red),
-        ("tilt_green", limits.tilt.green),
-        ("swamped_lean_red", limits.swamped_lean.red),
-        ("swamped_lean_green", limits.swamped_lean.green),
-    ] {
-        let why = Why::Kind("leans go");
-        table.of(key, value, Dimension::Angle, TILTS_DEG, why);
-    }
-    for (key, value) in [
-        ("energy_red", limits.energy.red),
-        ("energy_green", limits.energy.green),
-    ] {
-        let why = Why::Kind("knocks go");
-        table.of(key, value, Dimension::Energy, ENERGIES_J, why);
     }
 }

@@ -92,3 +92,23 @@ pub(super) fn rebuilt(
     }
     Ok(from_library(&result))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 16 MB of binary STL (84 bytes and 50 a facet) are 320 000 facets.
+    #[test]
+    fn the_time_grows_with_the_mesh_between_its_ends() {
+        for (faces, wanted_s) in [
+            (12, 15),
+            (320_000, 15),
+            (640_000, 30),
+            (1_280_000, 60),
+            (2_560_000, 120),
+            (20_000_000, 120),
+        ] {
+            assert_eq!(time_limit(faces), Duration::from_secs(wanted_s), "{faces}");
+        }
+    }
+}
