@@ -75,7 +75,7 @@ pub(super) fn odd_hull_size(surface: &Surface, units: Option<MeshUnits>) -> Opti
         } else {
             " check `units` in [hull]".to_owned()
         };
-        format!("but the hull as read is {size} long, which no small craft is:{likely}")
+        format!("the hull as read is {size} long, which no small craft is:{likely}")
     })
 }
 
