@@ -26,11 +26,11 @@ pub(super) fn on_one_line(text: &str) -> String {
 }
 
 /// The text in lines of at most so many letters, but for longer words.
-pub(super) fn lines_of(text: &str, letters: usize) -> Vec<String> {
+pub(super) fn lines_of(text: &str, letters: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
+            Some(line) if (line.chars().count() + 1 + word.chars().count()) as f64 <= letters => {
                 line.push(' ');
                 line.push_str(word);
             }

@@ -203,7 +203,7 @@ impl Svg {
         const HIGH: f64 = 11.0;
         // Letters run to half their height, roughly.
         let letters = (self.size[0] - 2.0 * LEFT) / (0.52 * HIGH);
-        for line in lines_of(text, letters as usize) {
+        for line in lines_of(text, letters) {
             self.size[1] += 1.4 * HIGH;
             self.text([LEFT, self.size[1] - HIGH], HIGH, Anchor::Start, &line);
         }

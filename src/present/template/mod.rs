@@ -21,7 +21,7 @@ const ROOM_MM: f64 = 26.0;
 /// Height of texts, mm.
 const TEXT_MM: f64 = 3.5;
 /// Letters of a line of words that any template has room for.
-const LETTERS: usize = 60;
+const LETTERS: f64 = 60.0;
 /// How far lines of reference run past the outline, mm.
 const PAST_MM: f64 = 12.0;
 
