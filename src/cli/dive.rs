@@ -89,6 +89,7 @@ impl Dive {
             boat.hold(option, Given::Place(*one));
             boat.hold(option, Given::Place(*other));
         }
+        boat.hold("--gap", Given::Length(self.gap.unwrap_or_default().abs()));
         options.least_gap_m = self.gap.unwrap_or(boat.yardsticks.gap.red.value);
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;

@@ -102,7 +102,7 @@ struct Steps {
     #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
     keep: Vec<usize>,
     /// Fill holes shorter round than this; 6 cm when not given
-    #[arg(long, value_name = "LENGTH", value_parser = length_m, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = girth_m, allow_hyphen_values = true)]
     fill_under: Option<f64>,
     /// Make one skin of pieces that pass through each other
     #[arg(long)]
@@ -321,4 +321,12 @@ fn two_lengths_m(text: &str) -> Result<[f64; 2], String> {
         .split_once(',')
         .ok_or("two lengths with a comma between, for example \"42 cm,36 cm\"")?;
     Ok([length_m(first.trim())?, length_m(second.trim())?])
+}
+
+/// How long round a hole may be.
+fn girth_m(text: &str) -> Result<f64, String> {
+    match length_m(text)? {
+        girth_m if girth_m >= 0.0 => Ok(girth_m),
+        _ => Err("a length round a hole is not negative".into()),
+    }
 }

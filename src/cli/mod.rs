@@ -355,9 +355,11 @@ fn angle_deg(text: &str) -> Result<f64, String> {
 }
 
 fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
-    Quantity::parse(text, dimension)
-        .map(|quantity| quantity.value)
-        .map_err(|error| error.to_string())
+    let quantity = Quantity::parse(text, dimension).map_err(|error| error.to_string())?;
+    if quantity.spread > 0.0 {
+        return Err("an option takes one value without a ±; only the boat file takes a ±".into());
+    }
+    Ok(quantity.value)
 }
 
 /// Whether a file's name says that it is a boat file.

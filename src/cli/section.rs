@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m};
-use crate::boat::BoatFile;
+use crate::boat::{BoatFile, Given};
 use crate::present::lines_svg;
 use crate::study::{MOST_PLANES, PanelOptions, Planes, SectionOptions, Skins, section};
 
@@ -104,7 +104,24 @@ impl PanelArguments {
 impl Section {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let panel = self.panel.options(&self.boat)?;
-        let boat = output.load(&self.boat)?;
+        let mut boat = output.load(&self.boat)?;
+        let middle = (boat.hull_box_m.0 + boat.hull_box_m.1) / 2.0;
+        let level = self.waterline.map(|level_m| Planes::At(vec![level_m]));
+        for (option, axis, planes) in [
+            ("--stations", 0, &self.stations),
+            ("--waterlines", 2, &self.waterlines),
+            ("--buttocks", 1, &self.buttocks),
+            ("--waterline", 2, &level),
+        ] {
+            let Some(Planes::At(all)) = planes else {
+                continue;
+            };
+            for at_m in all {
+                let mut place = middle;
+                place[axis] = *at_m;
+                boat.hold(option, Given::Place(place));
+            }
+        }
         let none_given =
             self.stations.is_none() && self.waterlines.is_none() && self.buttocks.is_none();
         let or_usual = |given: &Option<Planes>, usual: u16| match given {

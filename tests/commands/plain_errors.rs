@@ -143,6 +143,14 @@ fn a_negative_size_on_the_command_line_is_named() {
             "depths lie between 0 and 300 m",
         ),
         (&["foam", "boat.toml", "--person", "-3 kg"], "--person"),
+        (
+            &["mend", "hull.stl", "-o", "x.stl", "--fill-under", "-5 mm"],
+            "a length round a hole is not negative",
+        ),
+        (
+            &["dive", "boat.toml", "--buoyant", "5 kg ± 90 kg"],
+            "an option takes one value without a ±",
+        ),
     ] {
         let answer = awash_in(folder.path(), line);
         assert_eq!(answer.code, 2, "{answer:?}");

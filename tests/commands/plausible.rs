@@ -397,3 +397,24 @@ fn settings_that_can_hardly_be_meant_are_doubted_at_their_line() {
         "[yardsticks] (boat.toml:7:1): `sill_green`",
     );
 }
+
+/// An option is held against the hull as a figure of the file is.
+#[test]
+fn options_that_can_hardly_be_meant_are_doubted() {
+    let folder = folder_with_hull();
+    let port =
+        "[[opening]]\nname = \"port\"\nbox = { min = [0.9, 0.4, 0.3], max = [1.1, 0.6, 0.4] }\n";
+    folder.write("boat.toml", with(port));
+    for line in [
+        ["section", "--stations", "50 m"],
+        ["section", "--waterline", "300"],
+        ["dive", "--gap", "50 m"],
+        ["swamp", "--discharge", "0.001"],
+    ] {
+        let [command, option, value] = line;
+        let line = [command, "boat.toml", option, value, "--format", "json"];
+        let doubts = awash_in(folder.path(), line).json()["mesh_doubts"].to_string();
+        let wanted = format!("the command line: `{option}` is ");
+        assert!(doubts.contains(&wanted), "{line:?}: {doubts}");
+    }
+}

@@ -220,6 +220,8 @@ pub enum Given {
     Length(f64),
     /// A volume, m³.
     Volume(f64),
+    /// A share of area times speed that flows.
+    Discharge(f64),
 }
 
 /// Shows the numbers of an option as those of the file are.
@@ -238,6 +240,12 @@ pub(super) fn each_of_option(
         Given::Length(0.0) | Given::Volume(0.0) => {}
         Given::Length(length_m) => table.side(option, Quantity::exact(length_m)),
         Given::Volume(volume_m3) => table.volume(option, Quantity::exact(volume_m3)),
+        Given::Discharge(share) => table.share(
+            option,
+            Quantity::exact(share),
+            DISCHARGES,
+            "holes let through a share",
+        ),
     }
 }
 
