@@ -248,7 +248,7 @@ fn loops(surface: &Surface) -> Vec<Vec<Vec3>> {
     loops
 }
 
-fn open_sides(surface: &Surface) -> Vec<(u32, u32)> {
+pub(crate) fn open_sides(surface: &Surface) -> Vec<(u32, u32)> {
     let mut sides: HashSet<(u32, u32)> = HashSet::new();
     for &[a, b, c] in &surface.faces {
         sides.extend([(a, b), (b, c), (c, a)]);

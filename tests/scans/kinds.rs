@@ -1,12 +1,14 @@
 //! Scans of the decked hull in each mesh type, with facets turned over, in a wrong scale,
-//! and on trestles.
+//! and on trestles, apart from the hull and one skin with it.
 use std::fmt::Write as _;
 
 use awash::boat::read_mesh;
-use awash::mesh::{FacetNumbers, MendRecipe, Moved, Placement, Surface, mend, solids};
+use awash::mesh::{
+    Crop, FacetNumbers, MendRecipe, Moved, Placement, Surface, mend, solids, write_stl_binary,
+};
 use awash::numerics::Vec3;
 
-use super::decked::{HOLES, decked, rough, two_skins};
+use super::decked::{HOLES, decked, open_sides, rough, two_skins};
 use super::make::{Random, with_flipped};
 use super::skins::{check, mended, outer_skin, smooth_rims};
 
@@ -190,4 +192,78 @@ fn trestles_go_and_what_they_hid_is_filled() {
     let recipe = MendRecipe { fill, ..recipe };
     let result = mended(scan, &recipe).expect("it can be mended");
     check("trestles", &hull, &result, &made, 0.002);
+}
+
+/// The skin of each board runs into that of the hull, as a scanner closes a corner that it
+/// can not see into.
+#[test]
+fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(55);
+    let made = random.motion();
+    let mut scan = hull.outer.clone();
+    let boards = [0.9, 2.6];
+    for x in boards {
+        let vertices = &scan.vertices;
+        scan.faces.retain(|face| {
+            let middle = face.iter().map(|v| vertices[*v as usize]).sum::<Vec3>() / 3.0;
+            (middle.x - x).abs() > 0.04 || middle.z > 0.1
+        });
+        scan.drop_unused_vertices();
+        let edge: Vec<(u32, u32)> = open_sides(&scan)
+            .into_iter()
+            .filter(|(a, _)| scan.vertices[*a as usize].z < 0.15)
+            .collect();
+        let count = u32::try_from(scan.vertices.len()).expect("few");
+        let foot = |a: u32| count + a;
+        let feet = scan.vertices.clone();
+        scan.vertices
+            .extend(feet.iter().map(|v| Vec3::new(v.x, v.y, -0.5)));
+        let middle = u32::try_from(scan.vertices.len()).expect("few");
+        scan.vertices.push(Vec3::new(x, 0.0, -0.5));
+        for (a, b) in edge {
+            scan.faces.extend([
+                [b, a, foot(a)],
+                [b, foot(a), foot(b)],
+                [foot(b), foot(a), middle],
+            ]);
+        }
+        scan.drop_unused_vertices();
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("scan.stl");
+    let seen = |surface: &Surface| {
+        write_stl_binary(&path, surface).expect("written");
+        let read = read_mesh(&path, Some(1.0), false).expect("a sound mesh");
+        awash::study::inspect("scan.stl", read, &|_| {})
+    };
+    // The hull alone stands on nothing.
+    assert_eq!(seen(&hull.outer).stand_under_m, None);
+    let mut scan = rough(scan, 0.0008, &mut random);
+    made.apply(&mut scan);
+    let seen = seen(&scan);
+    let under_m = seen.stand_under_m.expect("trestles");
+    // The hull's lowest point is at 2 cm.
+    assert!((under_m - 0.52).abs() < 0.02, "{under_m}");
+    assert!(seen.because.iter().any(|why| why.contains("trestle")));
+    assert!(seen.next.iter().any(|next| next.contains("--crop-bottom")));
+    let recipe = MendRecipe {
+        crop: Crop {
+            least: [None, None, Some(under_m)],
+            ..Crop::default()
+        },
+        ..smooth_rims()
+    };
+    let result = mended(scan.clone(), &recipe).expect("it can be mended");
+    let whole = made.then(&result.moved);
+    let below = |opening: &awash::mesh::Loop| whole.back(&opening.centre).z < 0.12;
+    let fill: Vec<usize> = (1..)
+        .zip(&result.openings)
+        .filter(|(_, opening)| below(opening))
+        .map(|(number, _)| number)
+        .collect();
+    assert_eq!(fill.len(), boards.len(), "{:?}", result.openings);
+    let recipe = MendRecipe { fill, ..recipe };
+    let result = mended(scan, &recipe).expect("it can be mended");
+    check("fused trestles", &hull, &result, &made, 0.002);
 }

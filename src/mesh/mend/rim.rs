@@ -22,13 +22,16 @@ const REACHES_M: [f64; 3] = [0.05, 0.03, 0.015];
 /// The edge is the farthest corner along the film's normal, tilted inward by
 /// this, deg: the top of a lip and the edge of a bare deck alike.
 const TILT_DEG: f64 = 25.0;
+/// Corners lie beside a station within so many edges along the rim.
+const SLAB_EDGES: f64 = 0.7;
 /// A rim is torn when this share of it is the edge of the mesh.
 const TORN_SHARE: f64 = 0.9;
 /// A curve that is longer than the first by this factor has lost its way.
 const LONGER: f64 = 1.3;
-/// A local quadratic runs over this each way, m, at most this share of the
-/// length: twice as far as the waves of a scan's noise.
+/// A local quadratic runs over this each way, m, and over so many edges of the mesh, at most
+/// this share of the length.
 const FIT_M: f64 = 0.06;
+const FIT_EDGES: f64 = 6.0;
 const FIT_SHARE: f64 = 0.15;
 /// Rounds of leaving out what lies off, and how far is off, in medians.
 const ROUNDS: usize = 3;
@@ -38,6 +41,11 @@ const OFF_MEDIANS: f64 = 6.0;
 /// m: 95 of 100 rims of made scans, at seeds that it was not set on.
 const ERROR_SCATTERS: f64 = 2.2;
 const LEAST_ERROR_M: f64 = 5e-4;
+/// The same of the noise about a fitted curve: at edges of 10 mm, where the first was found,
+/// the curve takes up three tenths of a corner's variance.
+const FIT_NOISES: f64 = 1.85;
+/// A corner's variance that a curve takes up is given back up to this share.
+const MOST_LEVERAGE: f64 = 0.75;
 /// Edges shorter round than this stay as they are, m, and those that lie nearer
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
@@ -56,6 +64,9 @@ pub(super) struct Rim {
     pub(super) is_torn: bool,
     /// Standard deviation of the edge about the curve, along the film's normal, m.
     pub(super) scatter_m: f64,
+    /// The same with what the curve takes up of each corner given back: the scan's
+    /// noise, m.
+    pub(super) noise_m: f64,
 }
 
 impl Rim {
@@ -63,7 +74,7 @@ impl Rim {
     pub(super) fn fit(ring: &[Vec3], torn_share: f64, vertices: &Vertices) -> Option<Self> {
         let mut curve = smoothed(&evenly_stepped(ring)?);
         let begun_m = length(&curve);
-        let mut scatter_m = 0.0;
+        let (mut scatter_m, mut noise_m) = (0.0, 0.0);
         let reaches = if torn_share > TORN_SHARE {
             &REACHES_M[2..]
         } else {
@@ -75,9 +86,7 @@ impl Rim {
                 .iter()
                 .map(|frame| vertices.farthest(frame, *reach))
                 .collect();
-            let (fitted, scatter) = fit_through(&frames, &edge);
-            scatter_m = scatter;
-            curve = fitted;
+            (curve, [scatter_m, noise_m]) = fit_through(&frames, &edge, vertices.edge_m);
         }
         let length_m = length(&curve);
         if !length_m.is_finite() || length_m > LONGER * begun_m {
@@ -88,13 +97,14 @@ impl Rim {
             length_m,
             is_torn: torn_share > TORN_SHARE,
             scatter_m,
+            noise_m,
             points: curve,
         })
     }
 
     /// How far it may lie from its true height, ± m.
     pub(super) fn error_m(&self) -> f64 {
-        error_of_m(self.scatter_m)
+        FIT_NOISES * self.noise_m + LEAST_ERROR_M
     }
 
     /// Triangles that close it.
@@ -218,12 +228,12 @@ impl Frame {
     }
 }
 
-/// A smooth closed curve through points beside stations, and the scatter about
-/// it along the film's normal, m.
-fn fit_through(frames: &[Frame], edge: &[Option<Vec3>]) -> (Vec<Vec3>, f64) {
+/// A smooth closed curve through points beside stations, and along the film's normal the
+/// scatter about it and the noise that this is of, m.
+fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec3>, [f64; 2]) {
     let count = frames.len();
     let whole = count as f64 * STATION_M;
-    let window = FIT_M.min(FIT_SHARE * whole);
+    let window = FIT_M.max(FIT_EDGES * edge_m).min(FIT_SHARE * whole);
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -253,12 +263,18 @@ fn fit_through(frames: &[Frame], edge: &[Option<Vec3>]) -> (Vec<Vec3>, f64) {
         .collect();
     // The median of the absolute value of normal noise is 0.6745 of its
     // standard deviation.
-    (curve, quantile(residuals, 0.5) / 0.6745)
+    let deviations = [0, 1].map(|k| {
+        let offs = residuals.iter().map(|own: &[f64; 2]| own[k]);
+        quantile(offs.collect(), 0.5) / 0.6745
+    });
+    (curve, deviations)
 }
 
 /// Local quadratics of two coordinates over the first, at 0, and how far off
-/// the nearest points lie along the first of them; `None` of too few.
-fn quadratic(near: &[[f64; 3]], window: f64) -> Option<(f64, f64, Vec<f64>)> {
+/// the nearest points lie along the first of them, as it is and with what the fit took up
+/// of it given back: of least squares it leaves a share 1 − h of a point's variance, h the
+/// point's leverage. `None` of too few.
+fn quadratic(near: &[[f64; 3]], window: f64) -> Option<(f64, f64, Vec<[f64; 2]>)> {
     let mut weights: Vec<f64> = near
         .iter()
         .map(|p| (1.0 - (p[0] / window).abs().powi(3)).max(0.0).powi(3))
@@ -295,7 +311,12 @@ fn quadratic(near: &[[f64; 3]], window: f64) -> Option<(f64, f64, Vec<f64>)> {
             .iter()
             .zip(&off)
             .filter(|(p, _)| p[0].abs() < STATION_M)
-            .map(|(_, off)| off[0].abs())
+            .map(|(p, off)| {
+                // One corner may be the farthest beside several stations.
+                let same = near.iter().filter(|other| *other == p).count() as f64;
+                let leverage = (same * inverse[(0, 0)]).min(MOST_LEVERAGE);
+                [off[0].abs(), off[0].abs() / (1.0 - leverage).sqrt()]
+            })
             .collect();
         answer = Some((out.x, inward.x, own));
     }
@@ -387,7 +408,8 @@ pub(super) fn middle_edge(surface: &Surface) -> f64 {
 /// A surface's corners by place.
 pub(super) struct Vertices {
     cell_m: f64,
-    slab_m: f64,
+    /// Length of the mesh's edges.
+    edge_m: f64,
     by_cell: HashMap<[i32; 3], Vec<Vec3>>,
 }
 
@@ -405,7 +427,7 @@ impl Vertices {
         }
         Self {
             cell_m,
-            slab_m: 0.7 * edge_m,
+            edge_m,
             by_cell,
         }
     }
@@ -414,6 +436,7 @@ impl Vertices {
     fn farthest(&self, frame: &Frame, reach_m: f64) -> Option<Vec3> {
         let (sin, cos) = TILT_DEG.to_radians().sin_cos();
         let toward = frame.out * cos + frame.inward * sin;
+        let slab_m = SLAB_EDGES * self.edge_m;
         let lo = cell_of(&(frame.at - Vec3::repeat(reach_m)), self.cell_m);
         let hi = cell_of(&(frame.at + Vec3::repeat(reach_m)), self.cell_m);
         let mut best: Option<(f64, Vec3)> = None;
@@ -423,7 +446,7 @@ impl Vertices {
                     for v in self.by_cell.get(&[i, j, k]).into_iter().flatten() {
                         let way = v - frame.at;
                         let far = way.dot(&toward);
-                        if way.dot(&frame.along).abs() <= self.slab_m
+                        if way.dot(&frame.along).abs() <= slab_m
                             && way.norm_squared() <= reach_m * reach_m
                             && best.is_none_or(|b| far > b.0)
                         {

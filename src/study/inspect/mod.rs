@@ -13,6 +13,7 @@ use crate::numerics::Vec3;
 pub use crate::mesh::HoleKind;
 
 mod judge;
+mod stand;
 
 /// Shells that are listed one by one, the largest first.
 const LISTED_SHELLS: usize = 8;
@@ -76,6 +77,9 @@ pub struct InspectResult {
     pub symmetry_error_mm: Option<[f64; 3]>,
     /// Share of the area that a floor under it takes, where there is one.
     pub floor_share: Option<f64>,
+    /// How far what is narrow reaches down under a hull that is far wider at once over it,
+    /// m: trestles that are one skin with it, or a deep keel; `None` where nothing does.
+    pub stand_under_m: Option<f64>,
     /// Distance between the two sides of its skin, m, where both are there.
     pub skin_thickness_m: Option<f64>,
     /// How far its roughest open edge lies off a smooth curve, m: the standard
@@ -251,6 +255,10 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         Err(error) => (None, Some(error.to_string())),
     };
     let floor_share = floor.as_ref().map(|(_, share, _)| *share);
+    let stand_under_m = posture
+        .as_ref()
+        .filter(|_| floor.is_none())
+        .and_then(|posture| stand::stand_under_m(&prepared, posture));
     let is_lopsided = |posture: &Posture| {
         let (lo, hi) = hull.bounds().unwrap_or_default();
         posture.plane.nine_tenths_m > MAY_BE_HALF_SHARE * (hi - lo).norm()
@@ -302,6 +310,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         posture,
         no_posture_because,
         floor_share,
+        stand_under_m,
         skin_thickness_m,
         rough_edges_m,
         flat_edges,
