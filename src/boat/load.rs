@@ -491,17 +491,8 @@ fn doubt_of_box(out: &Outside, masses: &[MassEntry]) -> Option<Doubt> {
     let thing = &masses[out.entry];
     let volume_m3 = thing.solid_m3?;
     let side_m = volume_m3.cbrt();
-    if let Some(size) = thing.under_water.size_m.filter(|_| !out.box_known) {
-        return Some(Doubt::new(
-            DoubtKind::Place,
-            format!(
-                "item \"{}\" stands outside the hull or in an open well, where it displaces, and its `size` holds {:.2} L, less than its volume of {:.2} L: it is counted as a cube of {:.0} mm about its place; make `size` larger, or the volume smaller",
-                thing.name,
-                size.product() * 1e3,
-                volume_m3 * 1e3,
-                side_m * 1e3
-            ),
-        ));
+    if thing.under_water.size_m.is_some() && !out.box_known {
+        return None; // `sense` says that the size is less than the volume
     }
     if thing.person.is_some() && !out.box_known {
         return None; // README says what stands for a person

@@ -196,7 +196,7 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
             && item.liquid.is_none()
         {
             doubt(format!(
-                "its `size` holds {}, less than its volume of {}",
+                "its `size` holds {}, less than its volume of {}; make `size` larger, or the volume smaller",
                 litres(size.product()),
                 litres(volume_m3)
             ));
