@@ -97,6 +97,7 @@ impl Lie {
         let breadth_m = hi.y - lo.y;
         let enough_m = CENTRED_SHARE * breadth_m;
         let Some((as_it_is, own)) = mirror_plane_near(&open, Vec3::y(), 0.0, enough_m) else {
+            lie.look_lopsided(&lo, &hi);
             return lie;
         };
         let own = own.filter(|own| {
@@ -116,6 +117,7 @@ impl Lie {
         let stands = hi.z - lo.z > ACROSS * (hi.x - lo.x).max(breadth_m);
         let turn = if stands && !said.bow && !said.up {
             let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
+                lie.look_lopsided(&lo, &hi);
                 return lie;
             };
             if (posture.turn * Vec3::z()).x.abs() < 0.8 {
@@ -143,15 +145,7 @@ impl Lie {
                 lie.faults
                     .push("it lies on its side: its centre plane is level".into());
             } else {
-                let off_m = f64::midpoint(lo.y, hi.y);
-                if off_m.abs() > LOPSIDED_SHARE * breadth_m {
-                    lie.faults.push(format!(
-                        "its sides are unlike, so that its centre plane can not be found, and half way between them lies {:.0} mm to {} of y = 0, which every study and tape takes for the middle of the boat",
-                        1e3 * off_m.abs(),
-                        if off_m > 0.0 { "port" } else { "starboard" }
-                    ));
-                    lie.cure = Some((Rotation3::identity(), Vec3::new(0.0, -off_m, 0.0)));
-                }
+                lie.look_lopsided(&lo, &hi);
                 return lie;
             }
             posture.turn
@@ -214,6 +208,19 @@ impl Lie {
             lie.cure = Some((turn, shift_after(&open, &turn, (lo, hi))));
         }
         lie
+    }
+
+    /// Tells of a hull of unlike sides whose box, from `lo` to `hi`, lies well off y = 0.
+    fn look_lopsided(&mut self, lo: &Vec3, hi: &Vec3) {
+        let off_m = f64::midpoint(lo.y, hi.y);
+        if off_m.abs() > LOPSIDED_SHARE * (hi.y - lo.y) {
+            self.faults.push(format!(
+                "its sides are unlike, so its centre plane cannot be found, and half way between them lies {:.0} mm to {} of y = 0, which every study and tape takes for the middle of the boat",
+                1e3 * off_m.abs(),
+                if off_m > 0.0 { "port" } else { "starboard" }
+            ));
+            self.cure = Some((Rotation3::identity(), Vec3::new(0.0, -off_m, 0.0)));
+        }
     }
 
     /// The doubt about it, if there is one; `placed` is how the file places the mesh.

@@ -337,6 +337,17 @@ impl<'a> Fitted<'a> {
             fit.free[3] = pushes_tell;
             guess = found.unwrap_or(guess);
         }
+        // A guess far off may let a craft go over that heeled: the gentlest move comes first.
+        let by_moment = |one: &&InclineMove| (one.mass.value * one.moved.value).abs();
+        let gentlest = measured
+            .moves
+            .iter()
+            .min_by(|a, b| by_moment(a).total_cmp(&by_moment(b)));
+        if let (Some(gentlest), true) = (gentlest, measured.moves.len() > 1) {
+            let mut gentle = measured.clone();
+            gentle.moves = vec![*gentlest];
+            guess = fit.run(guess, &gentle).unwrap_or(guess);
+        }
         // The second time weighed at the first's answer.
         let whole = fit.run(guess, measured)?;
         let whole = fit.run(whole, measured)?;
