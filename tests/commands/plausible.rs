@@ -315,7 +315,6 @@ fn places_and_sizes_of_options_are_doubted() {
             &["swamp", "boat.toml", "--under", "20"],
             "`--under` is 20.000 m",
         ),
-        (&["swamp", "boat.toml", "--inside", "90 m3"], "L meant?"),
     ] {
         let answer = awash_in(folder.path(), line.iter().chain(&["--format", "json"]));
         assert!([0, 2].contains(&answer.code), "{answer:?}");

@@ -501,10 +501,16 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
         SwampEnd::Recovers => format!("{} inside at most, and it comes up again.", litres(taken)),
         SwampEnd::AfloatSwamped => {
             let last = result.time_line.last();
-            let lies = last.map_or("", |line| match line.up[2] {
-                up if up > ON_END => "",
-                up if up > -ON_END => ", ON ITS SIDE OR END",
-                _ => ", UPSIDE DOWN",
+            let limit = &boat.yardsticks.swamped_lean;
+            let lies = last.map_or(String::new(), |line| {
+                let [x, y, z] = line.up;
+                let lean = x.hypot(y).atan2(z).to_degrees();
+                match z {
+                    up if up > ON_END && limit.verdict(lean) == Verdict::Clear => String::new(),
+                    up if up > ON_END => format!(", leaning {lean:.0}°"),
+                    up if up > -ON_END => ", ON ITS SIDE OR END".to_owned(),
+                    _ => ", UPSIDE DOWN".to_owned(),
+                }
             });
             let under = result.openings.iter().filter(|sill| sill.freeboard_m < 0.0);
             let under: Vec<&str> = under.map(|sill| sill.name.as_str()).collect();
