@@ -117,7 +117,6 @@ impl Lie {
         let stands = hi.z - lo.z > ACROSS * (hi.x - lo.x).max(breadth_m);
         let turn = if stands && !said.bow && !said.up {
             let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
-                lie.look_lopsided(&lo, &hi);
                 return lie;
             };
             if (posture.turn * Vec3::z()).x.abs() < 0.8 {
@@ -132,6 +131,7 @@ impl Lie {
         } else if lies_across || !sides_agree {
             // Its own plane is looked for all round.
             let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
+                lie.look_lopsided(&lo, &hi);
                 return lie;
             };
             let across = posture.plane.normal.x.abs() > 0.8 && !said.bow;

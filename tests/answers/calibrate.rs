@@ -71,7 +71,7 @@ fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
         "{}",
         good.summary
     );
-    for number in 0..CORNERS.len() {
+    for (number, corner) in CORNERS.iter().enumerate() {
         let mut measured = marks(&CORNERS, 0.25);
         measured.marks[number].over_water.value -= 0.05;
         let result = calibrate(&boat, &measured).expect("it fits");
@@ -85,7 +85,7 @@ fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
         let value = json(&result);
         let said = text(&value, "summary");
         assert!(said.starts_with("DOUBT"), "{said}");
-        let [x, y] = CORNERS[number];
+        let [x, y] = *corner;
         assert_eq!(result.misfits.len(), 1, "{said}");
         assert!(
             result.misfits[0].contains(&format!("{x:.2}")),

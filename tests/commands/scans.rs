@@ -345,7 +345,12 @@ fn a_scan_that_can_not_be_closed_is_told_the_steps_that_inspect_proposes() {
                 (0.45 - in_m) * along.sin() * cos,
                 0.4 - (0.4 - in_m) * along.sin() * sin,
             );
-            point.map(|c| (c * 100.0).round() as f32 / 100.0).into()
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "a mesh file's own precision"
+            )]
+            let rounded = |c: f64| (c * 100.0).round() as f32 / 100.0;
+            point.map(rounded).into()
         };
         (0..ALONG).flat_map(move |i| {
             (0..ROUND).flat_map(move |j| {
