@@ -109,7 +109,7 @@ impl LeastLeans {
 /// The least leans of the [`rose`], the least first bearing where several are alike.
 ///
 /// # Errors
-/// As [`find_rest_from`].
+/// As [`find_rest_from`](super::find_rest_from).
 pub fn least_leans(
     craft: &Craft,
     sills: &Sills,
@@ -170,7 +170,7 @@ pub fn least_leans(
 /// The least lean of the [`rose`] that floods, with its bearing, deg.
 ///
 /// # Errors
-/// As [`find_rest_from`].
+/// As [`find_rest_from`](super::find_rest_from).
 pub fn least_lean(
     craft: &Craft,
     sills: &Sills,
@@ -221,7 +221,7 @@ fn lean_up_to(
 /// awash. `None` where none is up to half a turn.
 ///
 /// # Errors
-/// As [`find_rest_from`].
+/// As [`find_rest_from`](super::find_rest_from).
 pub fn tilt_to_flood(
     craft: &Craft,
     sills: &Sills,
@@ -235,7 +235,7 @@ pub fn tilt_to_flood(
 /// or it has come to half a turn, and finds where it goes over by itself on the way.
 ///
 /// # Errors
-/// As [`find_rest_from`].
+/// As [`find_rest_from`](super::find_rest_from).
 pub fn lean_over(
     craft: &Craft,
     sills: &Sills,
