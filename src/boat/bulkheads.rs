@@ -1,6 +1,5 @@
 //! Bulkheads, and what reaches through one.
 use super::Compartment;
-use super::envelope::{BULKHEAD, FaceSource};
 use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
@@ -17,11 +16,12 @@ impl<'b> Bulkheads<'b> {
     /// Those of a boat's compartments.
     #[must_use]
     pub fn of(spaces: &'b [Compartment]) -> Self {
-        let wall = |space: &'b Compartment| {
-            let wall = space.skin_of(FaceSource::Part(BULKHEAD));
-            (space.name.as_str(), wall)
-        };
-        Self(spaces.iter().map(wall).collect())
+        let walls = spaces.iter();
+        Self(
+            walls
+                .map(|space| (space.name.as_str(), space.bulkheads()))
+                .collect(),
+        )
     }
 
     /// The first compartment whose bulkhead reaches into a box.

@@ -72,7 +72,15 @@ impl Compartment {
         self.envelope.faces_of(source)
     }
 
-    /// The same, ready to be asked about any water plane; made at the first call.
+    /// Its bulkheads, decks and walls of its own: all that is not skin.
+    #[must_use]
+    pub fn bulkheads(&self) -> Surface {
+        let mut walls = self.skin_of(FaceSource::Part(BULKHEAD));
+        walls.drop_unused_vertices();
+        walls
+    }
+
+    /// Its surface, ready to be asked about any water plane; made at the first call.
     #[must_use]
     pub fn tree(&self) -> Arc<MomentTree> {
         // Made outside the lock: it is made on several threads, and one that waits

@@ -139,31 +139,22 @@ fn condition(node: Node, before: &[Condition], problems: &mut Vec<Problem>) -> O
 /// itself.
 fn laid_over_places(changes: Table) -> Table {
     let entries = changes.into_iter().map(|(key, entry)| {
-        let value = match entry.node.value {
-            Value::Table(table) => Value::Table(laid_over_places(table)),
-            Value::List(list) => Value::List(
-                list.into_iter()
-                    .map(|node| match node.value {
-                        Value::Table(table) => Node {
-                            value: Value::Table(laid_over_places(table)),
-                            place: node.place,
-                        },
-                        _ => node,
-                    })
-                    .collect(),
-            ),
-            other => other,
-        };
         let entry = Entry {
             key_place: entry.key_place.laid_over(),
-            node: Node {
-                value,
-                place: entry.node.place,
-            },
+            node: laid_over_node(entry.node),
         };
         (key, entry)
     });
     entries.collect()
+}
+
+fn laid_over_node(node: Node) -> Node {
+    let value = match node.value {
+        Value::Table(table) => Value::Table(laid_over_places(table)),
+        Value::List(list) => Value::List(list.into_iter().map(laid_over_node).collect()),
+        other => other,
+    };
+    Node { value, ..node }
 }
 
 /// The tree with the changes of a condition laid over it.

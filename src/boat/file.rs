@@ -35,6 +35,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::hull_frame::Lie;
 use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
@@ -289,7 +290,7 @@ pub struct Hull {
     pub mesh_place: Place,
     /// The hull that tape readings of the file were held to, so that it is read once.
     #[serde(skip)]
-    pub(super) made: Option<Arc<Prepared>>,
+    pub(super) made: Option<Arc<(Prepared, Lie)>>,
 }
 
 /// Unit of the numbers in a mesh file, which does not say it itself.

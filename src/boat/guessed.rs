@@ -14,7 +14,7 @@ pub(super) fn hull_centre(at: &Vec3) -> Doubt {
     Doubt::new(
         DoubtKind::Place,
         format!(
-            "[hull] has a mass and no `centre`: the middle of its skin, {}, is taken, as if that were equally thick all over; balance the bare hull, or weigh it on two scales, and give `centre`",
+            "[hull] has a mass and no `centre`: its balance is taken at the middle of its skin, {}, as if that were equally thick all over; balance the bare hull, or weigh it on two scales, and give `centre`",
             place_in_text(at)
         ),
     )
@@ -118,7 +118,7 @@ fn too_wide(wide_m: f64, size_m: &Vec3) -> Option<String> {
     sides.sort_by(f64::total_cmp);
     (wide_m > sides[1]).then(|| {
         format!(
-            "its mark is {} wide, wider than the hull: a bare number is metres; write \"{wide_m} mm\" if millimetres are meant",
+            "its mark is {} wide, wider than the hull: bare numbers are metres; write its numbers with \"mm\" if millimetres are meant",
             plain_metres(wide_m)
         )
     })

@@ -4,7 +4,7 @@ use nalgebra::Rotation3;
 use serde::Serialize;
 
 use crate::mesh::{
-    Confidence, Doubt, DoubtKind, Level, Loop, Placement, Prepared, Surface, Told, find_posture,
+    Confidence, Doubt, DoubtKind, Level, Placement, Prepared, Surface, Told, find_posture,
     mirror_plane_near,
 };
 use crate::numerics::Vec3;
@@ -63,25 +63,19 @@ pub struct Lie {
     pub frame: HullFrame,
     /// What is wrong with it, in words, each with its figure.
     pub faults: Vec<String>,
+    /// Whether one of them goes by its looks, which may deceive.
+    pub by_looks: bool,
     /// The turn and then the shift, m, that put it right.
     pub cure: Option<(Rotation3<f64>, Vec3)>,
 }
 
-/// What the file says of a hull's directions: such are not doubted by its looks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Said {
-    /// Which end is the bow.
-    pub bow: bool,
-    /// Which way is up.
-    pub up: bool,
-}
-
 impl Lie {
     /// Looks at a closed hull in the boat frame. Its sides, ends and openings tell; of a
-    /// hull whose sides are unlike only a box well off the middle does.
+    /// hull whose sides are unlike only a box well off the middle does. Where the file says
+    /// that bow and up lie right they are not doubted.
     #[must_use]
-    pub fn of(hull: &Prepared, said: Said) -> Self {
-        let open = without_caps(hull);
+    pub fn of(hull: &Prepared, lies_right: bool) -> Self {
+        let open = hull.without_caps();
         let Some((lo, hi)) = hull.surface.bounds() else {
             return Self::default();
         };
@@ -103,11 +97,7 @@ impl Lie {
         let own = own.filter(|own| {
             own.nine_tenths_m <= (UNLIKE_SHARE * breadth_m).min(BETTER * as_it_is.nine_tenths_m)
         });
-        let rims: Vec<Loop> = hull
-            .loops
-            .iter()
-            .map(|capped| Loop::through(&hull.surface, &capped.rim))
-            .collect();
+        let rims = hull.rims();
         let sides_agree = own.is_some() || as_it_is.nine_tenths_m <= enough_m;
         let lies_across = breadth_m > ACROSS * (hi.x - lo.x);
         let told = |plane| Told {
@@ -115,7 +105,7 @@ impl Lie {
             ..Told::default()
         };
         let stands = hi.z - lo.z > ACROSS * (hi.x - lo.x).max(breadth_m);
-        let turn = if stands && !said.bow && !said.up {
+        let turn = if stands && !lies_right {
             let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
                 return lie;
             };
@@ -127,21 +117,25 @@ impl Lie {
                 hi.z - lo.z,
                 hi.x - lo.x
             ));
+            lie.by_looks = true;
             posture.turn
         } else if lies_across || !sides_agree {
             // Its own plane is looked for all round.
-            let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
+            let posture = if lies_right {
+                None
+            } else {
+                find_posture(&open, &rims, &told(None), &Level::Floor).ok()
+            };
+            let Some(posture) = posture else {
                 lie.look_lopsided(&lo, &hi);
                 return lie;
             };
-            let across = posture.plane.normal.x.abs() > 0.8 && !said.bow;
-            let on_its_side = posture.plane.normal.z.abs() > 0.8 && !said.up;
-            if across {
+            if posture.plane.normal.x.abs() > 0.8 {
                 lie.faults.push(
                     "it lies across: its centre plane stands along y, its bow should point along x"
                         .into(),
                 );
-            } else if on_its_side {
+            } else if posture.plane.normal.z.abs() > 0.8 {
                 lie.faults
                     .push("it lies on its side: its centre plane is level".into());
             } else {
@@ -170,14 +164,14 @@ impl Lie {
             }
             if yaw_deg.abs() > TOLD_DEG {
                 lie.faults.push(format!(
-                    "it is yawed: its bow points {:.1}° to {} of x",
+                    "it lies skewed: its bow points {:.1}° to {} of x",
                     yaw_deg.abs(),
                     if yaw_deg > 0.0 { "port" } else { "starboard" }
                 ));
             }
             if list_deg.abs() > TOLD_DEG {
                 lie.faults.push(format!(
-                    "it lists: its masthead leans {:.1}° to {}",
+                    "it lists {:.1}° to {}",
                     list_deg.abs(),
                     if list_deg > 0.0 { "starboard" } else { "port" }
                 ));
@@ -186,15 +180,19 @@ impl Lie {
                 turn = Rotation3::rotation_between(&port, &Vec3::y()).unwrap_or(turn);
             }
             let plane = Some((port, offset_m));
-            if let Ok(posture) = find_posture(&open, &rims, &told(plane), &Level::Floor) {
+            if !lies_right
+                && let Ok(posture) = find_posture(&open, &rims, &told(plane), &Level::Floor)
+            {
                 let up = posture.turn.inverse() * Vec3::z();
                 let forward = posture.turn.inverse() * Vec3::x();
-                if up.z < 0.0 && posture.up == Confidence::Likely && !said.up {
+                if up.z < 0.0 && posture.up == Confidence::Likely {
+                    lie.by_looks = true;
                     lie.faults
                         .push(format!("it looks upside down: {}", posture.up_because));
                     turn = Rotation3::from_axis_angle(&Vec3::x_axis(), std::f64::consts::PI) * turn;
                 }
-                if forward.x < 0.0 && posture.bow == Confidence::Likely && !said.bow {
+                if forward.x < 0.0 && posture.bow == Confidence::Likely {
+                    lie.by_looks = true;
                     lie.faults.push(format!(
                         "it looks reversed, its bow aft: {}",
                         posture.bow_because
@@ -231,7 +229,7 @@ impl Lie {
             "the hull does not lie in the boat frame (x forward, y to port, z up) as it should: {}. In [hull] write {}{}",
             self.faults.join("; "),
             placement_toml(placed, &turn, &shift_m).join(" and "),
-            if placed.turn.is_none() && self.faults.iter().any(|fault| fault.contains("looks ")) {
+            if placed.turn.is_none() && self.by_looks {
                 "; if it is right as it lies, say so with turn = { about_z = 0 }"
             } else {
                 ""
@@ -290,17 +288,4 @@ fn shift_after(surface: &Surface, turn: &Rotation3<f64>, (lo, _): (Vec3, Vec3)) 
         .map_or(half_way, |plane| plane.offset_m / plane.normal.y);
     let keep = |least: f64, was: f64| if turn.angle() > 0.0 { was - least } else { 0.0 };
     Vec3::new(keep(least.x, lo.x), -middle_y, keep(least.z, lo.z))
-}
-
-/// A prepared surface without the caps over its openings and holes.
-fn without_caps(prepared: &Prepared) -> Surface {
-    let mut surface = prepared.surface.clone();
-    let first_cap = prepared
-        .loops
-        .iter()
-        .map(|capped| capped.cap.start)
-        .min()
-        .unwrap_or(surface.faces.len());
-    surface.faces.truncate(first_cap);
-    surface
 }

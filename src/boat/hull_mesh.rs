@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 
 use super::file::{Hull, MeshUnits, point_m};
-use super::hull_frame::Said;
 use super::plausible::{
     EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision, doubt_two_sides,
 };
@@ -142,18 +141,14 @@ pub enum HullError {
 }
 
 impl Hull {
-    /// What the file says of the hull's directions: a turn of nothing says that it lies
-    /// right as it is, whatever its looks.
-    pub(super) fn said(&self) -> Said {
-        let stays = self.turn.as_ref().is_some_and(|turn| {
+    /// Whether the file says that the hull lies right as it is, whatever its looks, by a
+    /// turn of nothing.
+    pub(super) fn lies_right(&self) -> bool {
+        self.turn.as_ref().is_some_and(|turn| {
             [turn.about_x, turn.about_y, turn.about_z]
                 .iter()
                 .all(|angle| angle.value == 0.0)
-        });
-        Said {
-            bow: stays,
-            up: stays,
-        }
+        })
     }
 
     /// How the file wants its mesh to become the hull.

@@ -199,7 +199,7 @@ impl WithParts {
             doubts.push(Doubt::new(
                 DoubtKind::Part,
                 format!(
-                    "part \"{}\" is a void wholly inside the hull, which no water gets into: it is left out, for it takes no buoyancy; a recess that is open to the water reaches through the skin",
+                    "part \"{}\" is a void wholly inside the hull, which no water gets into: it is left out, since it costs no buoyancy; to open it to the water, let it reach through the skin",
                     part.name
                 ),
             ));

@@ -42,13 +42,8 @@ impl Opening {
     /// The sill: the lowest rim point when `up` is the world's vertical.
     #[must_use]
     pub fn sill_m(&self, up: &Vec3) -> Vec3 {
-        let mut sill = self.rim.first().copied().unwrap_or_else(Vec3::zeros);
-        for point in &self.rim {
-            if up.dot(point) < up.dot(&sill) {
-                sill = *point;
-            }
-        }
-        sill
+        let lowest = self.rim.get(lowest_along(&self.rim, up));
+        lowest.copied().unwrap_or_else(Vec3::zeros)
     }
 
     /// Numbers of the compartments that its water goes into, each with its share.
@@ -69,6 +64,20 @@ impl Opening {
     pub fn lets_water_in(&self) -> bool {
         self.state != OpeningState::Covered
     }
+}
+
+/// Which point of a rim is its lowest when `up` is the vertical, the first of those alike;
+/// 0 for a rim without points.
+#[must_use]
+pub fn lowest_along(rim: &[Vec3], up: &Vec3) -> usize {
+    let mut lowest = (0, f64::INFINITY);
+    for (number, point) in rim.iter().enumerate() {
+        let height_m = up.dot(point);
+        if height_m < lowest.1 {
+            lowest = (number, height_m);
+        }
+    }
+    lowest.0
 }
 
 /// Whether the points of a rim enclose any area: three or more, not in a line.
@@ -217,7 +226,7 @@ impl ConvexMark {
 
 /// The part of a convex polygon on the inner side of a plane (Sutherland and
 /// Hodgman, Communications of the ACM 17, 1974; from memory).
-fn clipped(polygon: &[Vec3], normal: &Vec3, offset: f64) -> Vec<Vec3> {
+pub(super) fn clipped(polygon: &[Vec3], normal: &Vec3, offset: f64) -> Vec<Vec3> {
     let mut kept = Vec::with_capacity(polygon.len() + 1);
     for (i, point) in polygon.iter().enumerate() {
         let next = &polygon[(i + 1) % polygon.len()];

@@ -157,8 +157,8 @@ fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> String {
         .collect();
     match meant.as_slice() {
         [] => String::new(),
-        [one] => format!(": {one} meant?"),
-        [one, other, ..] => format!(": {one} meant? {other}?"),
+        [one] => format!(": was {one} meant?"),
+        [one, other, ..] => format!(": was {one} or {other} meant?"),
     }
 }
 
@@ -185,7 +185,7 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
                     (entry.mass_kg / most, entry.mass_kg / least),
                 );
                 doubt(format!(
-                    "`volume` is {}, which with its mass makes {}; no thing is like that{meant}",
+                    "`volume` is {}, which with its mass makes {}; nothing is that light or that heavy{meant}",
                     litres(volume_m3),
                     shown(density, Dimension::Density)
                 ));

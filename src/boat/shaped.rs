@@ -39,9 +39,8 @@ pub(super) struct Shaped {
 impl Shaped {
     /// Reads the meshes of a file, joins and cuts.
     pub(super) fn of(file: &BoatFile) -> Result<Self, BoatError> {
-        let mut hull = read_hull(file)?;
+        let (mut hull, lie) = read_hull(file)?;
         let mut doubts = std::mem::take(&mut hull.doubts);
-        let lie = Lie::of(&hull, file.hull.said());
         doubts.extend(lie.doubt(&file.hull.plan().placement));
         // Open edges that the file names are no doubt; the others are told later.
         doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
@@ -132,17 +131,18 @@ impl BoatFile {
     /// # Errors
     /// [`BoatError`] where its mesh can not be read.
     pub fn hull_on_tape(&self) -> Result<HullOnTape, BoatError> {
-        Ok(HullOnTape::of(&read_hull(self)?, self.hull.said()))
+        let (hull, lie) = read_hull(self)?;
+        Ok(HullOnTape::of(&hull, lie.frame))
     }
 }
 
-/// The hull's mesh in the boat frame, closed and outward.
-fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
+/// The hull's mesh in the boat frame, closed and outward, and how it lies there.
+fn read_hull(file: &BoatFile) -> Result<(Prepared, Lie), BoatError> {
     let hull = &file.hull;
     if let Some(made) = &hull.made {
-        return Ok(Prepared::clone(made));
+        return Ok(made.as_ref().clone());
     }
-    hull.plan().make().map_err(|source| match source {
+    let made = hull.plan().make().map_err(|source| match source {
         HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
         HullError::NoLength(_) => BoatError::NoLength {
             place: hull.place.clone(),
@@ -156,7 +156,9 @@ fn read_hull(file: &BoatFile) -> Result<Prepared, BoatError> {
             place: hull.mesh_place.clone(),
             source,
         },
-    })
+    })?;
+    let lie = Lie::of(&made, hull.lies_right());
+    Ok((made, lie))
 }
 
 pub(super) fn mesh_error(what: &str, place: &Place, source: MeshError) -> BoatError {

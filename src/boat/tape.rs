@@ -12,8 +12,10 @@
 //! A side without a distance, `from_middle = "port"`, is the outside of the skin there.
 use std::cell::OnceCell;
 
+use serde::Serialize;
+
 use super::fields::nearest;
-use super::hull_frame::{HullFrame, Lie, Said};
+use super::hull_frame::HullFrame;
 use super::side::{Side, SidePath, Skinned};
 use crate::mesh::{Prepared, Slicer, Surface};
 use crate::numerics::Vec3;
@@ -217,7 +219,7 @@ pub struct HullOnTape {
 }
 
 /// A place in readings.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct AsTaped {
     /// Aft of the stem, m.
     pub from_stem_m: f64,
@@ -234,10 +236,9 @@ pub struct AsTaped {
 }
 
 impl HullOnTape {
-    /// Of a closed hull in the boat frame.
+    /// Of a closed hull in the boat frame that lies so in it.
     #[must_use]
-    pub fn of(hull: &Prepared, said: Said) -> Self {
-        let frame = Lie::of(hull, said).frame;
+    pub fn of(hull: &Prepared, frame: HullFrame) -> Self {
         let mut surface = hull.surface.clone();
         for v in &mut surface.vertices {
             v.y -= frame.middle_y_m;
@@ -466,7 +467,7 @@ impl Tape<'_> {
                 ))
             }
             several => said(format!(
-                "the skin to {} stands {} times at that height there: give the distance in `from_middle`",
+                "the skin to {} comes to that height {} times there: give the distance in `from_middle`",
                 side.word(),
                 several.len()
             )),

@@ -270,10 +270,17 @@ fn has_bare_point(line: &str) -> bool {
             at.and_then(|at| bytes.get(at))
                 .is_some_and(u8::is_ascii_digit)
         };
+        // A name without its quotes has letters beside its point.
+        let letter = |at: Option<usize>| {
+            at.and_then(|at| bytes.get(at))
+                .is_some_and(|byte| byte.is_ascii_alphabetic() || *byte == b'_')
+        };
         let points = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'.');
         points
-            .map(|(at, _)| (digit(at.checked_sub(1)), digit(Some(at + 1))))
-            .any(|(before, after)| before != after)
+            .map(|(at, _)| (at.checked_sub(1), Some(at + 1)))
+            .any(|(before, after)| {
+                digit(before) != digit(after) && !letter(before) && !letter(after)
+            })
     })
 }
 

@@ -1,16 +1,14 @@
 //! Ways for water: the space that an opening leads to, and holes in bulkheads.
 use super::compartment::{Compartment, encloses};
 use super::file::{self, BoatFile, Extent, point_m};
-use super::opening::Opening;
+use super::opening::{Opening, clipped};
+use super::rim::edges_of_rim;
 use crate::mesh::{Doubt, DoubtKind};
 use crate::numerics::Vec3;
 
-/// Where between an opening's middle and its rim a space under it is looked for, as
-/// shares of the way.
-const ACROSS_THE_RIM: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
-/// Points of a rim from which spaces under it are looked for: a scanned rim has
+/// Edges that a rim is taken with where spaces under it are looked for: a scanned rim has
 /// thousands, and each look may go over a space's whole mesh.
-const MOST_RIM_POINTS: usize = 64;
+const MOST_RIM_EDGES: usize = 64;
 /// Share of an opening over another space from which that is told.
 pub(super) const NOTICED_SHARE: f64 = 0.05;
 /// Corners of the ring that stands for a round hole in a bulkhead.
@@ -71,6 +69,9 @@ pub(super) fn over_several(
 ) -> Option<Doubt> {
     let under = shares_under(compartments, file, &opening.rim);
     let floods = opening.floods?;
+    if is_told && under[floods] <= NOTICED_SHARE {
+        return None; // `sense` says that it lies elsewhere
+    }
     let counts =
         |k: &usize| *k == floods || (!compartments[*k].sealed && under[*k] > NOTICED_SHARE);
     let spaces: Vec<usize> = (0..compartments.len()).filter(counts).collect();
@@ -86,7 +87,7 @@ pub(super) fn over_several(
     let text = if is_told {
         let also: Vec<String> = others.into_iter().map(told).collect();
         format!(
-            "opening \"{}\" also lies {}, but its `floods` sends all its water into {}: leave `floods` out if nothing keeps it from there",
+            "opening \"{}\" also lies {}, but its `floods` sends all its water into {}: leave `floods` out if nothing keeps water out of there",
             opening.name,
             also.join(" and "),
             compartments[floods].name
@@ -103,30 +104,69 @@ pub(super) fn over_several(
     Some(Doubt::new(DoubtKind::Part, text))
 }
 
-/// The share of an opening that lies over each space, from places all over it: from its
-/// middle out to the rim's points and to the middles between them.
+/// The share of an opening's area that lies over each space: the triangles from its middle
+/// to its rim, cut at every bulkhead. Over a space given by a mesh each piece counts whole.
 pub(super) fn shares_under(
     compartments: &[Compartment],
     file: &BoatFile,
     rim: &[Vec3],
 ) -> Vec<f64> {
-    let middle = rim.iter().sum::<Vec3>() / rim.len().max(1) as f64;
+    let (edges, _) = edges_of_rim(rim);
+    let stride = edges.len().div_ceil(MOST_RIM_EDGES).max(1);
+    let edges: Vec<[Vec3; 2]> = edges
+        .chunks(stride)
+        .map(|run| [run[0][0], run[run.len() - 1][1]])
+        .collect();
+    let middle = edges.iter().map(|[a, _]| a).sum::<Vec3>() / edges.len().max(1) as f64;
+    let areas_m2 = edges.iter().map(|[a, b]| area_vector_m2(&[middle, *a, *b]));
+    let square: Vec3 = areas_m2.sum();
     let mut shares = vec![0.0; compartments.len()];
-    let stride = rim.len().div_ceil(MOST_RIM_POINTS).max(1);
-    let looked_at = rim.len().div_ceil(stride).max(1);
-    let one = 1.0 / (2 * looked_at * ACROSS_THE_RIM.len()) as f64;
-    for (number, point) in rim.iter().enumerate().step_by(stride) {
-        let next = rim[(number + 1) % rim.len()];
-        for end in [*point, (point + next) / 2.0] {
-            for share in ACROSS_THE_RIM {
-                let there = middle + (end - middle) * share;
-                if let Some(space) = space_at(compartments, file, &there) {
-                    shares[space] += one;
-                }
+    let Some(square) = square.try_normalize(0.0) else {
+        return shares;
+    };
+    let extents = file.compartments.iter().map(|space| &space.extent);
+    let mut all_m2 = 0.0;
+    let planes: Vec<(Vec3, f64)> = extents
+        .flat_map(Extent::planes)
+        .map(|(_, axis, plane)| (Vec3::ith(axis, 1.0), plane.value))
+        .collect();
+    for piece in edges.iter().flat_map(|[a, b]| fourths([middle, *a, *b])) {
+        for piece in planes.iter().fold(vec![piece], parted) {
+            let centre = piece.iter().sum::<Vec3>() / piece.len() as f64;
+            let area_m2 = area_vector_m2(&piece).dot(&square);
+            all_m2 += area_m2;
+            if let Some(space) = space_at(compartments, file, &centre) {
+                shares[space] += area_m2;
             }
         }
     }
-    shares
+    shares.iter().map(|share_m2| share_m2 / all_m2).collect()
+}
+
+/// Along the normal of a convex polygon, as long as its area.
+fn area_vector_m2(corners: &[Vec3]) -> Vec3 {
+    let from = |k: usize| corners[k] - corners[0];
+    (2..corners.len())
+        .map(|k| from(k - 1).cross(&from(k)) / 2.0)
+        .sum()
+}
+
+/// A triangle in four by the middles of its sides.
+fn fourths([a, b, c]: [Vec3; 3]) -> [Vec<Vec3>; 4] {
+    let [ab, bc, ca] = [(a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0];
+    [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]].map(|corners| corners.to_vec())
+}
+
+/// Convex pieces, each in two where a plane goes through it.
+fn parted(pieces: Vec<Vec<Vec3>>, (normal, offset): &(Vec3, f64)) -> Vec<Vec<Vec3>> {
+    let halves = |piece: Vec<Vec3>| {
+        [
+            clipped(&piece, normal, *offset),
+            clipped(&piece, &-normal, -offset),
+        ]
+    };
+    let cut = pieces.into_iter().flat_map(halves);
+    cut.filter(|piece| piece.len() > 2).collect()
 }
 
 /// The compartment that a point of the skin belongs to, or the first where it belongs
@@ -167,18 +207,8 @@ pub(super) fn ring(passage: &file::Passage, file: &BoatFile) -> Vec<Vec3> {
         .compartments
         .iter()
         .filter(|c| passage.between.contains(&c.name))
-        .filter_map(|c| match &c.extent {
-            Extent::Between { lower, upper } => Some((lower, upper)),
-            _ => None,
-        })
-        .flat_map(|(lower, upper)| {
-            (0..3).flat_map(move |axis| {
-                [lower[axis], upper[axis]]
-                    .into_iter()
-                    .flatten()
-                    .map(move |plane| (axis, plane.value))
-            })
-        })
+        .flat_map(|c| c.extent.planes())
+        .map(|(_, axis, plane)| (axis, plane.value))
         .min_by(|(a, p), (b, q)| (at[*a] - p).abs().total_cmp(&(at[*b] - q).abs()))
         .map_or(0, |(axis, _)| axis);
     let (first, second) = ((axis + 1) % 3, (axis + 2) % 3);

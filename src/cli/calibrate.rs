@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::files::{self, Writes, is_one_of, named_from, put_boat, refuse_existing};
+use super::whereabouts::hull_on_tape;
 use super::{CommandError, Outcome, Output};
 use crate::boat::file::Point;
 use crate::boat::{BoatError, BoatFile};
@@ -68,9 +69,7 @@ impl Calibrate {
             refuse_existing(target, Writes::Boat, self.force)?;
             self.refuse_a_file_it_starts_from(target)?;
         }
-        let hull = BoatFile::read(&self.boat)
-            .map_err(BoatError::from)?
-            .hull_on_tape()?;
+        let hull = hull_on_tape(&self.boat)?;
         let places = MarkPlaces {
             boat: &boat,
             hull: &hull,

@@ -53,7 +53,7 @@ impl Demo {
                     return error;
                 }
                 CommandError::Message(format!(
-                    "{error}\n  written before that into {}: {}; take them away before the next try",
+                    "{error}\n  written before that into {}: {}; delete them before you try again",
                     self.folder.display(),
                     written.join(", ")
                 ))

@@ -32,14 +32,15 @@ impl Where {
         let boat = output.load(&self.boat)?;
         let hull = hull_on_tape(&self.boat)?;
         let asked = if self.places.is_empty() {
-            let sills = boat.openings.iter().filter_map(|opening| {
-                let rim = opening.rim.iter();
-                let lowest = rim.min_by(|a, b| a.z.total_cmp(&b.z))?;
-                Some((
-                    format!("{}, lowest of its rim", opening.name),
-                    Asked::At(*lowest),
-                ))
-            });
+            let openings = boat.openings.iter();
+            let sills = openings
+                .filter(|opening| !opening.rim.is_empty())
+                .map(|opening| {
+                    (
+                        format!("{}, lowest of its rim", opening.name),
+                        Asked::At(opening.sill_m(&Vec3::z())),
+                    )
+                });
             let masses = boat.masses.iter();
             let masses = masses.map(|entry| (entry.name.clone(), Asked::At(entry.centre_m)));
             sills.chain(masses).collect()

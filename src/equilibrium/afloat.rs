@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 use super::energy::Craft;
 use super::knock::{Knock, knock};
 use super::rest::{EquilibriumError, Rest};
-use super::settle::{Settled, settle, settle_if_afloat};
+use super::settle::{Settled, settle_worse, settle_worse_if_afloat};
 use super::sills::Sills;
 use super::sphere::{SphereMap, map_sphere};
 use crate::boat::Boat;
@@ -27,36 +27,34 @@ pub struct Afloat {
 
 impl Afloat {
     /// # Errors
-    /// As [`settle`].
+    /// As [`settle_worse`].
     pub fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
         let craft = Craft::of(boat);
-        let settled = settle(&craft)?;
-        Self::at(boat, craft, settled)
+        let sills = Sills::of(&boat.openings);
+        let settled = settle_worse(&craft, &sills)?;
+        Ok(Self::at(craft, sills, settled))
     }
 
     /// As [`Self::of`]; `None` for a boat too heavy to float.
     ///
     /// # Errors
-    /// As [`settle_if_afloat`].
+    /// As [`settle_worse_if_afloat`].
     pub fn if_it_floats(boat: &Boat) -> Result<Option<Self>, EquilibriumError> {
         let craft = Craft::of(boat);
-        let settled = settle_if_afloat(&craft)?;
-        settled
-            .map(|settled| Self::at(boat, craft, settled))
-            .transpose()
+        let sills = Sills::of(&boat.openings);
+        let settled = settle_worse_if_afloat(&craft, &sills)?;
+        Ok(settled.map(|settled| Self::at(craft, sills, settled)))
     }
 
-    fn at(boat: &Boat, craft: Craft, settled: Settled) -> Result<Self, EquilibriumError> {
-        let sills = Sills::of(&boat.openings);
-        let settled = settled.on_worse_side(&craft, &sills)?;
-        Ok(Self {
-            other: settled.other_side(&craft)?,
+    fn at(craft: Craft, sills: Sills, settled: Settled) -> Self {
+        Self {
             craft,
             rest: settled.rest,
+            other: settled.other,
             sills,
             map: OnceLock::new(),
             knocks: OnceLock::new(),
-        })
+        }
     }
 
     /// Every attitude of rest, openings taken as sealed.

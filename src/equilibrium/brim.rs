@@ -4,8 +4,9 @@ use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use super::energy::EnergyAt;
 use super::landscape::Landscape;
 use super::rest::Rest;
-use super::sills::{Sill, lowest_along};
+use super::sills::Sill;
 use super::step::trust_region_step;
+use crate::boat::lowest_along;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 

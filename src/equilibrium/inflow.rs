@@ -1,6 +1,6 @@
 //! Water through an opening: over its rim as over a weir, through its area as
 //! through an orifice, whichever lets less through.
-use super::rim::edges_of_rim;
+use crate::boat::edges_of_rim;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Share of `A √(2gΔh)` that passes a drowned opening with a sharp edge: the

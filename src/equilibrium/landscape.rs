@@ -309,7 +309,8 @@ impl Quintic {
 }
 
 /// The angle between two unit vectors, rad.
-pub(super) fn angle(a: &Vec3, b: &Vec3) -> f64 {
+#[must_use]
+pub fn angle(a: &Vec3, b: &Vec3) -> f64 {
     a.cross(b).norm().atan2(a.dot(b))
 }
 

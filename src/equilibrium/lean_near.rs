@@ -8,7 +8,8 @@ use super::energy::Craft;
 use super::lean::{ANGLE_WITHIN_RAD, Lean, STEP_RAD};
 use super::rest::Rest;
 use super::rose::{BEARINGS, bearing_deg};
-use super::sills::{Sills, lowest_along};
+use super::sills::Sills;
+use crate::boat::lowest_along;
 use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::Vec3;
 

@@ -22,7 +22,6 @@ mod neutral;
 mod open_sea;
 mod passes;
 mod rest;
-mod rim;
 mod rose;
 mod settle;
 mod sheet;
@@ -39,16 +38,19 @@ pub use energy::{
 };
 pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near};
+pub use landscape::angle;
 pub use lean::{Across, Lean, Leaned, lean_to};
 pub use lean_near::KnownLeans;
 pub use liquid::Liquid;
-pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright, lean_deg};
+pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use rose::{
     BEARINGS, GoesOver, LeanedOver, LeastLeans, TiltToFlood, bearing_deg, lean_over, least_lean,
     least_leans, rose, tilt_to_flood,
 };
-pub use settle::{Settled, other_side, settle, settle_if_afloat, turned_rad};
+pub use settle::{
+    Settled, other_side, settle, settle_if_afloat, settle_worse, settle_worse_if_afloat,
+};
 pub use sheet::Sheet as OpeningSheet;
 pub use sills::{Sill, Sills};
 pub use sphere::{Pass, RestingAttitude, SphereMap, map_sphere};

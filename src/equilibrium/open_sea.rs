@@ -8,7 +8,7 @@ use super::energy::{Craft, space_of};
 use super::liquid::Liquid;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 use super::settle::settle_if_afloat;
-use crate::boat::{Boat, Verdict};
+use crate::boat::{Boat, OpeningState, Verdict};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -114,12 +114,6 @@ impl Outcome {
 #[must_use]
 pub fn is_upright(plane: &WaterPlane) -> bool {
     plane.up.z > UPRIGHT_SHARE
-}
-
-/// Lean from upright, any way, deg.
-#[must_use]
-pub fn lean_deg(plane: &WaterPlane) -> f64 {
-    plane.up.xy().norm().atan2(plane.up.z).to_degrees()
 }
 
 /// Air in spaces that keep it, m³ at the pressure of the atmosphere, and the spaces
@@ -406,14 +400,28 @@ impl<'a> OpenSea<'a> {
         let limits = &self.boat.yardsticks;
         let lowest = plane.and_then(|plane| self.lowest_dry(open, plane));
         let sill_m = lowest.map(|(_, height_m)| height_m);
-        let lean = plane.map(|plane| limits.swamped_lean.verdict(lean_deg(plane)));
-        let sill = sill_m.map(|sill_m| limits.swamped_sill.verdict(sill_m));
+        let lean = plane.map(|plane| limits.swamped_lean.verdict(plane.lean_deg()));
+        // Of a craft wholly swamped, of the rim.
+        let rims = plane.into_iter().flat_map(|plane| self.sills_m(plane));
+        let rim_m = rims.map(|(_, height_m)| height_m).min_by(f64::total_cmp);
+        let sill = sill_m
+            .or(rim_m)
+            .map(|sill_m| limits.swamped_sill.verdict(sill_m));
         Outcome {
             floats: plane.is_some(),
             upright: plane.is_some_and(is_upright),
             verdict: lean.into_iter().chain(sill).min(),
             sill_m,
         }
+    }
+
+    /// Every opening that lets water in, drains but for, and the height of its sill over the
+    /// water, m.
+    pub fn sills_m(&self, plane: &WaterPlane) -> impl Iterator<Item = (&str, f64)> {
+        let openings = self.boat.openings.iter();
+        openings
+            .filter(|o| o.lets_water_in() && o.state != OpeningState::Drain)
+            .map(|o| (o.name.as_str(), plane.height_m(&o.sill_m(&plane.up))))
     }
 
     /// The lowest opening into a space that is neither sealed nor open, by its number,

@@ -115,18 +115,41 @@ pub fn least_leans(
     sills: &Sills,
     rest: &Rest,
 ) -> Result<LeastLeans, EquilibriumError> {
+    least(craft, sills, rest, Sought::Both)
+}
+
+/// What a lean is to find: where it goes over by itself takes further leans.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Sought {
+    Flood,
+    Both,
+}
+
+fn least(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    sought: Sought,
+) -> Result<LeastLeans, EquilibriumError> {
     let count = usize::from(BEARINGS);
     let mut found = (0..count)
         .step_by(LEANED_FIRST)
         .collect::<Vec<_>>()
         .into_par_iter()
-        .map(|number| Ok((number, lean_over(craft, sills, rest, bearing_deg(number))?)))
+        .map(|number| {
+            let leaned = leaned_over(craft, sills, rest, bearing_deg(number), sought)?;
+            Ok((number, leaned))
+        })
         .collect::<Result<Vec<_>, EquilibriumError>>()?;
     let floods = found.iter().filter_map(|(_, leaned)| leaned.flood.as_ref());
     let least_flood_rad = floods.map(|flood| flood.lean_rad).reduce(f64::min);
     let firsts = found.iter().filter_map(|(_, leaned)| leaned.first_rad());
     // What is not known to flood is leaned as far as something is known to happen.
-    let up_to_rad = least_flood_rad.or_else(|| firsts.reduce(f64::min));
+    let up_to_rad = if sills.is_empty() {
+        firsts.reduce(f64::min)
+    } else {
+        least_flood_rad
+    };
     let others: Vec<usize> = (0..count)
         .filter(|number| number % LEANED_FIRST != 0)
         .collect();
@@ -135,10 +158,8 @@ pub fn least_leans(
         .map(|number| {
             let bearing_deg = bearing_deg(number);
             let leaned = match up_to_rad {
-                Some(up_to) if least_flood_rad.is_some() || sills.is_empty() => {
-                    lean_up_to(craft, sills, rest, bearing_deg, up_to)?
-                }
-                _ => lean_over(craft, sills, rest, bearing_deg)?,
+                Some(up_to) => lean_up_to(craft, sills, rest, bearing_deg, up_to, sought)?,
+                None => leaned_over(craft, sills, rest, bearing_deg, sought)?,
             };
             Ok((number, leaned))
         })
@@ -179,7 +200,7 @@ pub fn least_lean(
     if sills.is_empty() {
         return Ok(None);
     }
-    Ok(least_leans(craft, sills, rest)?.flood)
+    Ok(least(craft, sills, rest, Sought::Flood)?.flood)
 }
 
 /// A bearing of the rose by its number, deg.
@@ -196,13 +217,14 @@ fn lean_up_to(
     rest: &Rest,
     bearing_deg: f64,
     up_to_rad: f64,
+    sought: Sought,
 ) -> Result<LeanedOver, EquilibriumError> {
     let lean = Lean::towards(rest.plane(), bearing_deg);
     let mut way = vec![Leaned::new(craft, &lean, 0.0, rest.clone())];
     loop {
         let last = &way[way.len() - 1];
         if sills.height_m(last.rest.plane()) <= HEIGHT_WITHIN_M {
-            return lean_over(craft, sills, rest, bearing_deg);
+            return leaned_over(craft, sills, rest, bearing_deg, sought);
         }
         if last.lean_rad >= up_to_rad {
             break;
@@ -210,11 +232,14 @@ fn lean_up_to(
         let lean_rad = (last.lean_rad + STEP_RAD).min(up_to_rad);
         way.push(lean_to(craft, &lean, lean_rad, &last.rest)?);
     }
-    let tops = tops(craft, &lean, &way)?;
-    Ok(LeanedOver {
-        flood: None,
-        over: goes_over(craft, &lean, &tops, rest)?,
-    })
+    let over = match sought {
+        Sought::Flood => None,
+        Sought::Both => {
+            let tops = tops(craft, &lean, &way)?;
+            goes_over(craft, &lean, &tops, rest)?
+        }
+    };
+    Ok(LeanedOver { flood: None, over })
 }
 
 /// Leans a craft straight from rest, displacement held, until the first sill is
@@ -228,7 +253,7 @@ pub fn tilt_to_flood(
     rest: &Rest,
     bearing_deg: f64,
 ) -> Result<Option<TiltToFlood>, EquilibriumError> {
-    Ok(lean_over(craft, sills, rest, bearing_deg)?.flood)
+    Ok(leaned_over(craft, sills, rest, bearing_deg, Sought::Flood)?.flood)
 }
 
 /// Leans a craft straight from rest, displacement held, until the first sill is awash
@@ -241,6 +266,16 @@ pub fn lean_over(
     sills: &Sills,
     rest: &Rest,
     bearing_deg: f64,
+) -> Result<LeanedOver, EquilibriumError> {
+    leaned_over(craft, sills, rest, bearing_deg, Sought::Both)
+}
+
+fn leaned_over(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    bearing_deg: f64,
+    sought: Sought,
 ) -> Result<LeanedOver, EquilibriumError> {
     let lean = Lean::towards(rest.plane(), bearing_deg);
     let start = Leaned::new(craft, &lean, 0.0, rest.clone());
@@ -278,10 +313,11 @@ pub fn lean_over(
             kernel_calls: calls,
         }
     });
-    Ok(LeanedOver {
-        flood,
-        over: goes_over(craft, &lean, &tops, rest)?,
-    })
+    let over = match sought {
+        Sought::Flood => None,
+        Sought::Both => goes_over(craft, &lean, &tops, rest)?,
+    };
+    Ok(LeanedOver { flood, over })
 }
 
 /// The first top that the craft does not come over with the same side up.
@@ -321,6 +357,7 @@ fn goes_over(
 /// begins than what counts as neutral are none.
 fn tops(craft: &Craft, lean: &Lean, way: &[Leaned]) -> Result<Vec<Leaned>, EquilibriumError> {
     let mut tops = Vec::new();
+    let neutral_m4 = neutral_m4(craft);
     let Some(start) = way.first() else {
         return Ok(tops);
     };
@@ -346,7 +383,6 @@ fn tops(craft: &Craft, lean: &Lean, way: &[Leaned]) -> Result<Vec<Leaned>, Equil
                 Ok::<_, EquilibriumError>((at.arm_m, at))
             },
         )?;
-        let neutral_m4 = neutral_m4(craft);
         tops.extend(
             found
                 .map(|found| found.state)

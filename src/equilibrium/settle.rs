@@ -1,8 +1,9 @@
 //! Where a craft set upright on the water ends up.
 use super::energy::Craft;
+use super::landscape::angle;
+use super::lean::neutral_m4;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 use super::sills::Sills;
-use super::sphere::NEUTRAL;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -14,6 +15,9 @@ pub struct Settled {
     pub upright: Rest,
     /// Let go from there. Its kernel calls count those of `upright`.
     pub rest: Rest,
+    /// Where it may rest as well, on the other side of upright; looked for by
+    /// [`settle_worse`] alone.
+    pub other: Option<Rest>,
 }
 
 /// Rests nearer to each other than this are one, rad (0.06°).
@@ -25,34 +29,49 @@ const LEANS_A_LITTLE_RAD: f64 = 2.0 * std::f64::consts::PI / 180.0;
 
 impl Settled {
     /// Where the craft may rest as well, on the other side of upright.
-    ///
-    /// # Errors
-    /// As [`other_side`].
-    pub fn other_side(&self, craft: &Craft) -> Result<Option<Rest>, EquilibriumError> {
+    fn other_side(&self, craft: &Craft) -> Result<Option<Rest>, EquilibriumError> {
         let upright = self.upright.plane().up;
-        let leans_rad = turned_rad(&self.rest.plane().up, &upright);
+        let leans_rad = angle(&self.rest.plane().up, &upright);
         if self.upright.gm_transverse_m() > 0.0 && leans_rad < LEANS_A_LITTLE_RAD {
             return Ok(None);
         }
         other_side(craft, &self.rest, &upright)
     }
 
-    /// The same craft on the worse of two sides: one that lolls, or falls on its side,
-    /// may as well lie on the other, and where that is worth no more energy than what
-    /// counts as none, the one with its lowest sill nearer to the water is taken.
-    ///
-    /// # Errors
-    /// As [`find_rest_from`].
-    pub fn on_worse_side(mut self, craft: &Craft, sills: &Sills) -> Result<Self, EquilibriumError> {
-        if let Some(other) = self.other_side(craft)? {
-            let none_m4 = NEUTRAL * craft.volume_to_displace_m3() * craft.displacers.size_m();
-            let as_good = (other.energy_m4 - self.rest.energy_m4).abs() <= none_m4;
+    fn on_worse_side(mut self, craft: &Craft, sills: &Sills) -> Result<Self, EquilibriumError> {
+        self.other = self.other_side(craft)?;
+        if let Some(other) = &mut self.other {
+            let as_good = (other.energy_m4 - self.rest.energy_m4).abs() <= neutral_m4(craft);
             if as_good && sills.height_m(other.plane()) < sills.height_m(self.rest.plane()) {
-                self.rest = other;
+                std::mem::swap(other, &mut self.rest);
             }
         }
         Ok(self)
     }
+}
+
+/// As [`settle`], on the worse of two sides: a craft that lolls, or falls on its side, may
+/// as well lie on the other, and where that is worth no more energy than what counts as
+/// none, the one with its lowest sill nearer to the water is taken.
+///
+/// # Errors
+/// As [`settle`].
+pub fn settle_worse(craft: &Craft, sills: &Sills) -> Result<Settled, EquilibriumError> {
+    settle(craft)?.on_worse_side(craft, sills)
+}
+
+/// As [`settle_worse`]; `None` for a craft too heavy to float.
+///
+/// # Errors
+/// As [`settle_worse`], but sinking is a result.
+pub fn settle_worse_if_afloat(
+    craft: &Craft,
+    sills: &Sills,
+) -> Result<Option<Settled>, EquilibriumError> {
+    let settled = settle_if_afloat(craft)?;
+    settled
+        .map(|settled| settled.on_worse_side(craft, sills))
+        .transpose()
 }
 
 /// The rest on the other side of a vertical, looked for as far from it as the craft
@@ -66,7 +85,7 @@ pub fn other_side(
     middle: &Vec3,
 ) -> Result<Option<Rest>, EquilibriumError> {
     let up = rest.plane().up;
-    if turned_rad(&up, middle) < SAME_REST_RAD {
+    if angle(&up, middle) < SAME_REST_RAD {
         return Ok(None);
     }
     let mirrored = middle * (2.0 * up.dot(middle)) - up;
@@ -76,16 +95,10 @@ pub fn other_side(
         level_m: flotation.map_or(rest.plane().level_m, |at| mirrored.dot(&at)),
     };
     match find_rest_from(craft, &plane, Hold::Nothing) {
-        Ok(other) if turned_rad(&other.plane().up, &up) >= SAME_REST_RAD => Ok(Some(other)),
+        Ok(other) if angle(&other.plane().up, &up) >= SAME_REST_RAD => Ok(Some(other)),
         Ok(_) | Err(EquilibriumError::NotConverged { .. }) => Ok(None),
         Err(error) => Err(error),
     }
-}
-
-/// The angle between two verticals, rad.
-#[must_use]
-pub fn turned_rad(here: &Vec3, there: &Vec3) -> f64 {
-    here.cross(there).norm().atan2(here.dot(there))
 }
 
 /// As [`settle`]; `None` for a craft too heavy to float.
@@ -112,5 +125,9 @@ pub fn settle(craft: &Craft) -> Result<Settled, EquilibriumError> {
     }
     let mut rest = find_rest_from(craft, upright.plane(), Hold::Nothing)?;
     rest.kernel_calls += upright.kernel_calls;
-    Ok(Settled { upright, rest })
+    Ok(Settled {
+        upright,
+        rest,
+        other: None,
+    })
 }

@@ -1,5 +1,5 @@
 //! The rims through which water comes in, and the lowest point of them all.
-use crate::boat::Opening;
+use crate::boat::{Opening, lowest_along};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -90,17 +90,4 @@ fn lowest_of(opening: usize, rim: &[Vec3], plane: &WaterPlane) -> Option<Sill> {
         point_m,
         height_m: plane.height_m(&point_m),
     })
-}
-
-/// Which point of a rim is its lowest when `up` is the vertical, the first of those alike;
-/// 0 for a rim without points.
-pub(super) fn lowest_along(rim: &[Vec3], up: &Vec3) -> usize {
-    let mut lowest = (0, f64::INFINITY);
-    for (number, point) in rim.iter().enumerate() {
-        let height_m = up.dot(point);
-        if height_m < lowest.1 {
-            lowest = (number, height_m);
-        }
-    }
-    lowest.0
 }

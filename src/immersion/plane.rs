@@ -53,6 +53,12 @@ impl WaterPlane {
         self.up.x.clamp(-1.0, 1.0).asin().to_degrees()
     }
 
+    /// Lean from upright, any way, 0..180 deg.
+    #[must_use]
+    pub fn lean_deg(&self) -> f64 {
+        self.up.xy().norm().atan2(self.up.z).to_degrees()
+    }
+
     /// Height at which the plane cuts the boat's z axis, m; `None` where it runs
     /// along that axis, to a degree, as under a craft on its side or on end.
     #[must_use]

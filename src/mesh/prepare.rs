@@ -4,7 +4,7 @@ use std::ops::Range;
 use serde::Serialize;
 
 use super::capping::Capping;
-use super::check::{DefectKind, Examination, SPECK_SHARE};
+use super::check::{DefectKind, Examination, Loop, SPECK_SHARE};
 use super::clean::faces_to_keep;
 use super::columns;
 use super::doubt::{Doubt, DoubtKind, at};
@@ -64,6 +64,28 @@ pub struct Prepared {
     pub doubts: Vec<Doubt>,
     /// Whether every edge is matched.
     pub closed: bool,
+}
+
+impl Prepared {
+    /// The surface without the caps over its openings and mended holes.
+    #[must_use]
+    pub fn without_caps(&self) -> Surface {
+        let mut surface = self.surface.clone();
+        let caps = self.loops.iter().map(|capped| capped.cap.start);
+        surface
+            .faces
+            .truncate(caps.min().unwrap_or(surface.faces.len()));
+        surface
+    }
+
+    /// Its openings and mended holes as loops.
+    #[must_use]
+    pub fn rims(&self) -> Vec<Loop> {
+        let loops = self.loops.iter();
+        loops
+            .map(|capped| Loop::through(&self.surface, &capped.rim))
+            .collect()
+    }
 }
 
 /// Mends, orients and caps a surface.

@@ -158,7 +158,7 @@ impl Twisted {
             Doubt::new(
                 DoubtKind::Defect,
                 format!(
-                    "{} four-sided faces are not flat (facet {}), so where the surface runs in them is a guess: they are cut so that the volume is that of evenly twisted faces; cut all one way or all the other it is up to {:.2} % less or more",
+                    "{} four-sided faces are not flat (facet {}), so their surface is a guess: they are taken as evenly twisted; split all one way or all the other, the volume would be up to {:.2} % less or more",
                     self.numbers.len(),
                     first_few(self.numbers.iter().copied()),
                     100.0 * share

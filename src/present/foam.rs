@@ -25,7 +25,7 @@ impl Present for FoamResult {
                 missing(self.lacks_m3),
             ),
             (
-                "short of so much as here, people pulling",
+                "volume it is short of, people pulling",
                 missing(self.as_it_is.short_m3),
             ),
             (

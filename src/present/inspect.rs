@@ -4,19 +4,22 @@ use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{HoleKind, InspectResult};
 
+/// What is said behind the first line of a hull of which up is a guess.
+pub(super) fn guessed_up(is_a_guess: bool) -> &'static str {
+    if is_a_guess {
+        "; which way is up is a guess"
+    } else {
+        ""
+    }
+}
+
 impl Present for InspectResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let posture = self.posture.as_ref();
-        let guess = posture.is_some_and(|posture| posture.up_is_a_guess());
         let mut sheet = Sheet::titled(format!(
             "{}: {}{}",
             self.name,
             self.grade.words(),
-            if guess {
-                "; which way is up is a guess"
-            } else {
-                ""
-            }
+            guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()))
         ));
         sheet.notes(&self.because);
         if !self.next.is_empty() {

@@ -84,7 +84,7 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
                         show(over, Dimension::Angle, units),
                         show(work, Dimension::Energy, units)
                     ),
-                    _ if line.capsizes_first => "falls into its other loll".to_owned(),
+                    _ if line.capsizes_first => "falls over to its other loll".to_owned(),
                     _ => String::new(),
                 },
                 bar,
@@ -100,7 +100,7 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
                 "lean",
                 "work",
                 "opening",
-                "goes over by itself first at",
+                "turns over by itself first, at",
                 &format!("0 to {rim:.0}°"),
             ],
             rows,

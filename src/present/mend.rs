@@ -1,4 +1,5 @@
 //! The table of a mended scan.
+use super::inspect::guessed_up;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
@@ -9,17 +10,11 @@ const LISTED: usize = 20;
 
 impl Present for MendResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let posture = self.posture.as_ref();
-        let guess = posture.is_some_and(|posture| posture.up_is_a_guess());
         let mut sheet = Sheet::titled(format!(
             "{} mended, written to {} in metres{}",
             self.name,
             self.output,
-            if guess {
-                "; which way is up is a guess"
-            } else {
-                ""
-            }
+            guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()))
         ));
         let steps = self
             .steps

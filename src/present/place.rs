@@ -20,8 +20,8 @@ impl Present for PlaceResult {
         }
         if let Some(level) = &self.level {
             let what = match () {
-                () if !level.on_the_boat => "would level it, off the boat",
-                () if !level.fits => "would level it, does not fit there",
+                () if !level.on_the_boat => "would level it, but lies off the boat",
+                () if !level.fits => "would level it, but does not fit there",
                 () => "levels the craft",
             };
             rows.push(row(what, &level.cell, units));

@@ -44,7 +44,7 @@ impl Present for SillResult {
             "its sill",
             "its weight sinks it by",
             "its knock",
-            "first",
+            "before that it",
             "lowest sill of all",
             "least lean of all",
         ];

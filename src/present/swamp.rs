@@ -38,7 +38,7 @@ impl Present for SwampResult {
                             volume(v),
                             match self.standing_m3 {
                                 stands if stands > 0.0 =>
-                                    format!(" more than the {} that stand", volume(stands)),
+                                    format!(" on top of the {} already there", volume(stands)),
                                 _ => String::new(),
                             },
                             self.no_return_s.map_or_else(String::new, |s| format!(

@@ -49,9 +49,10 @@ impl Present for WhereResult {
 }
 
 fn cells(place: &WherePlace, units: UnitSystem) -> Vec<String> {
+    let taped = &place.taped;
     let length = |m: f64| show(m, Dimension::Length, units);
     let or_none = |m: Option<f64>| m.map_or_else(|| "–".to_owned(), length);
-    let off = match place.to_port_m {
+    let off = match taped.to_port_m {
         off if off.abs() < 5e-4 => "on the middle".to_owned(),
         off if off > 0.0 => format!("{} port", length(off)),
         off => format!("{} starboard", length(-off)),
@@ -64,11 +65,11 @@ fn cells(place: &WherePlace, units: UnitSystem) -> Vec<String> {
             _ if place.inside => "inside".to_owned(),
             off => format!("{} outside", length(off)),
         },
-        length(place.from_stem_m),
-        length(place.from_stern_m),
+        length(taped.from_stem_m),
+        length(taped.from_stern_m),
         off,
-        length(place.over_base_m),
-        or_none(place.below_rim_m),
-        or_none(place.below_rim_along_skin_m),
+        length(taped.over_base_m),
+        or_none(taped.below_rim_m),
+        or_none(taped.below_rim_along_skin_m),
     ]
 }

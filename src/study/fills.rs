@@ -2,7 +2,7 @@
 //! into one that does not.
 use super::attitude::Lies;
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, Sills, settle_if_afloat};
+use crate::equilibrium::{Craft, Sills, settle_worse_if_afloat};
 use crate::immersion::WaterPlane;
 
 /// The openings under water at rest, in a sentence; `None` where there are none.
@@ -44,9 +44,7 @@ pub(super) fn told_first_at_rest(boat: &Boat, summary: String) -> String {
     }
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
-    let settled = settle_if_afloat(&craft)
-        .and_then(|settled| settled.map(|s| s.on_worse_side(&craft, &sills)).transpose());
-    match settled {
+    match settle_worse_if_afloat(&craft, &sills) {
         Ok(Some(settled)) => told_first(boat, settled.rest.plane(), summary),
         Ok(None) | Err(_) => summary,
     }

@@ -9,7 +9,7 @@ use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_if_afloat,
+    Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
 };
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
@@ -263,9 +263,7 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let mut centre = craft.centre_of_gravity_m;
     let mut liquids = Vec::new();
     let sills = Sills::of(&boat.openings);
-    let settled = settle_if_afloat(&craft)?
-        .map(|settled| settled.on_worse_side(&craft, &sills))
-        .transpose()?;
+    let settled = settle_worse_if_afloat(&craft, &sills)?;
     let rest = settled.map(|settled| {
         centre = settled.rest.centre_of_gravity_m;
         liquids = liquid_lines(boat, &craft, &settled.rest);
@@ -364,7 +362,7 @@ fn liquid_lines(boat: &Boat, craft: &Craft, rest: &Rest) -> Vec<MassLine> {
 fn rest_result(
     boat: &Boat,
     craft: &Craft,
-    Settled { upright, rest }: &Settled,
+    Settled { upright, rest, .. }: &Settled,
     capacity_m3: f64,
 ) -> (RestResult, WaterPlane) {
     let plane = *rest.plane();

@@ -6,7 +6,7 @@ use super::cautions::CAUTIONS;
 use super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
 use super::fills::told_first_at_rest;
 use super::float::float;
-use super::foam::{FoamError, FoamWish, foam};
+use super::foam::{FoamError, FoamWish, sized};
 use super::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
 use crate::equilibrium::EquilibriumError;
@@ -152,7 +152,7 @@ pub struct ProposedLine {
 }
 
 /// Lists what weighs, what is lead or what is foam aboard, and for lead and foam
-/// what [`dive`] and [`foam`] propose as they stand without options.
+/// what `dive` and `foam` propose as they stand without options.
 ///
 /// # Errors
 /// [`ListError`].
@@ -198,7 +198,7 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
         ListKind::Foam => {
             notes.push("What is as light as foam (250 kg/m³ and less) and not sealed counts as foam aboard.".to_owned());
             notes.push("Proposed: each line is one way that by itself keeps the rim of the largest opening 50 mm over the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.".to_owned());
-            match foam(boat, &FoamWish::default()) {
+            match sized(boat, &FoamWish::default()) {
                 Ok(result) => (
                     result
                         .places

@@ -198,7 +198,6 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         ),
         curves: curves(boat, 0.0, CURVE_STEPS),
         compare: compared,
-        failed: Vec::new(),
         assumptions: Vec::new(),
         cautions: Vec::new(),
         mesh_doubts: boat.doubts.clone(),
@@ -206,8 +205,8 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         at_rest: own.at_rest,
         outline_m: boat.envelope.outline_m(),
         float: own.float,
+        failed,
     };
-    result.failed = failed;
     result.verdicts = verdicts(boat, &result);
     result.cautions = cautions(&result);
     result.assumptions = assumptions(boat, &result);

@@ -60,6 +60,9 @@ pub struct AttitudeLine {
     pub pitch_deg: f64,
     /// In words.
     pub words: String,
+    /// Whether it lolls: with the keel down, and another rest as well heeled the other way.
+    #[serde(skip)]
+    pub lolls: bool,
     /// Energy over the lowest, J.
     pub energy_j: f64,
     /// Whether the craft stays as well in attitudes beside it.
@@ -142,10 +145,15 @@ pub(super) fn righting_afloat(
         .enumerate()
         .map(|(number, attitude)| {
             let plane = attitude.rest.plane();
+            let loll = lolls_to(plane, &map.attitudes);
             AttitudeLine {
                 heel_deg: plane.heel_deg(),
                 pitch_deg: plane.pitch_deg(),
-                words: named(plane, &map.attitudes),
+                words: loll.map_or_else(
+                    || Lies::at(&plane.up).words().to_owned(),
+                    |side| format!("lolling to {side}"),
+                ),
+                lolls: loll.is_some(),
                 energy_j: (attitude.rest.energy_m4 - lowest) * joules,
                 neutral: attitude.neutral,
                 heel_range_deg: attitude.neutral.then_some(attitude.heel_range_deg),
@@ -194,20 +202,18 @@ const HEELS_FROM_DEG: f64 = 1.0;
 /// Two rests with the keel down on either side of this heel, deg, are lolls.
 const LOLLS_FROM_DEG: f64 = 0.05;
 
-/// A rest in words; of two with the keel down, one heeled each way, to which side it
-/// lolls.
-fn named(plane: &WaterPlane, all: &[RestingAttitude]) -> String {
-    let words = Lies::at(&plane.up).words();
+/// To which side a rest lolls: of two with the keel down, one heeled each way.
+fn lolls_to(plane: &WaterPlane, all: &[RestingAttitude]) -> Option<&'static str> {
     let heels_to = |plane: &WaterPlane, sign: f64| {
         Lies::at(&plane.up) == Lies::Upright && sign * plane.heel_deg() > LOLLS_FROM_DEG
     };
     for (side, sign) in [("starboard", 1.0), ("port", -1.0)] {
         let other = |one: &RestingAttitude| heels_to(one.rest.plane(), -sign);
         if heels_to(plane, sign) && all.iter().any(other) {
-            return format!("lolling to {side}");
+            return Some(side);
         }
     }
-    words.into()
+    None
 }
 
 fn summary(result: &RightingResult, heel_deg: f64) -> String {
@@ -276,19 +282,19 @@ fn heels(heel_deg: f64) -> String {
 fn way_out(side: &ArmSide) -> String {
     match side.turns_over {
         Some(over) => format!(
-            "it goes over past {}, {} of work",
+            "it turns over past {}, for {} of work",
             heels(over.angle_deg),
             show(over.work_j, Dimension::Energy, UnitSystem::Metric)
         ),
-        None if side.vanishing == Vanishing::NeverPositive => "no arm holds it".to_owned(),
-        None => "no heel takes it out of that".to_owned(),
+        None if side.vanishing == Vanishing::NeverPositive => "nothing holds it there".to_owned(),
+        None => "no heel brings it out of that".to_owned(),
     }
 }
 
 /// A craft that lolls: both rests, what takes it from one to the other, and the way over
 /// on both sides. `None` for any other.
 fn lolls_in_words(result: &RightingResult) -> Option<String> {
-    let lolls = |line: &&AttitudeLine| line.words.starts_with("lolling");
+    let lolls = |line: &&AttitudeLine| line.lolls;
     let mut all = result.resting_attitudes.iter().filter(lolls);
     let home = all.clone().find(|line| line.from_upright)?;
     let other = all.find(|line| line.heel_deg * home.heel_deg < 0.0)?;
@@ -307,7 +313,7 @@ fn lolls_in_words(result: &RightingResult) -> Option<String> {
         if let Vanishing::At { work_j, .. } = side.vanishing
             && side.side == towards
         {
-            said += &format!("; {} takes it from the one to the other", work(work_j));
+            said += &format!("; {} of work takes it from one to the other", work(work_j));
         }
     }
     said.push('.');
@@ -321,7 +327,7 @@ fn lolls_in_words(result: &RightingResult) -> Option<String> {
         let sill = sill.filter(|sill| over.is_none_or(|o| out(sill.angle_deg) < out(o.angle_deg)));
         let floods = sill.map(|sill| {
             format!(
-                "{} goes under at {}, {} of work",
+                "{} goes under at {}, for {} of work",
                 sill.opening,
                 heels(sill.angle_deg),
                 work(sill.work_j)
@@ -329,8 +335,12 @@ fn lolls_in_words(result: &RightingResult) -> Option<String> {
         });
         let turns = over.map(|over| {
             format!(
-                "{}it turns over past {}, {} of work",
-                if floods.is_some() { "sealed, " } else { "" },
+                "{}it turns over past {}, for {} of work",
+                if floods.is_some() {
+                    "with that sealed, "
+                } else {
+                    ""
+                },
                 heels(over.angle_deg),
                 work(over.work_j)
             )
@@ -356,7 +366,7 @@ fn side_in_words(side: &ArmSide, rest_deg: f64, from_any_heel: bool) -> String {
         .filter(|sill| !sill.turns_over_first);
     let floods = sill.map(|sill| {
         format!(
-            "{} goes under at {}, {} of work",
+            "{} goes under at {}, for {} of work",
             sill.opening,
             heel(sill.angle_deg),
             work(sill.work_j)

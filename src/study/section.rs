@@ -7,7 +7,7 @@ use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
-use crate::equilibrium::{Craft, EquilibriumError, settle_if_afloat};
+use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse_if_afloat};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
@@ -145,7 +145,7 @@ pub struct LinesDrawing {
 /// Cuts the envelope at the planes asked for.
 ///
 /// # Errors
-/// As [`settle_if_afloat`]; a craft that sinks is cut without water.
+/// As [`settle_worse_if_afloat`]; a craft that sinks is cut without water.
 pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, EquilibriumError> {
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
     let plane = water_plane(boat, options)?;
@@ -207,7 +207,7 @@ fn water_plane(
     if !boat.has_hull_mass {
         return Ok(None);
     }
-    let settled = settle_if_afloat(&Craft::of(boat))?;
+    let settled = settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?;
     Ok(settled.map(|settled| *settled.rest.plane()))
 }
 

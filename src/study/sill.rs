@@ -9,7 +9,7 @@ use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock, least_lean,
-    map_sphere, settle,
+    map_sphere, settle_worse,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -143,7 +143,7 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
     let index = opening_named(boat, opening)?;
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
-    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
+    let rest = settle_worse(&craft, &sills)?.rest;
     let wall = Wall::round(boat, index, options.wall_kg_m2);
     let rim_lies = wall.rim_lies();
     let green = &boat.yardsticks.sill.green;
@@ -368,14 +368,14 @@ fn summary(result: &SillResult, up_to_m: f64) -> String {
 /// The sentence about a wall that makes the least knock fall, since with its weight up
 /// there the craft turns over sooner than the sill is reached.
 fn knock_falls(rows: &[SillRow]) -> Option<String> {
-    let fell = rows.windows(2).find_map(|pair| {
+    let (before, fell, was, is) = rows.windows(2).find_map(|pair| {
         let (was, is) = (pair[0].knock_j?, pair[1].knock_j?);
-        (is < was).then_some(&pair[1])
+        (is < was).then_some((&pair[0], &pair[1], was, is))
     })?;
     let first = fell.knock_first.as_ref()?;
-    let (bare, tallest) = (rows.first()?.knock_j?, rows.last()?.knock_j?);
     Some(format!(
-        " With a wall of {:.0} mm or more its least knock falls, from {bare:.0} J without a wall to {tallest:.0} J with the tallest: the craft {first} before the sill is reached, and a wall's weight up there makes it do so sooner.",
-        fell.wall_m * 1e3
+        " With a wall of {:.0} mm its least knock falls, from {was:.0} J at {:.0} mm to {is:.0} J: the craft {first} before the sill is reached, and a wall's weight up there makes it do so sooner.",
+        fell.wall_m * 1e3,
+        before.wall_m * 1e3
     ))
 }

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
-use crate::boat::{EnclosesNothing, Lie, MeshInMetres, Said, placement_toml};
+use crate::boat::{EnclosesNothing, Lie, MeshInMetres, placement_toml};
 use crate::mesh::{Doubt, Hole, HoleKind, Placement, Prepared, UnitGuess, tell_holes};
 use crate::numerics::Vec3;
 
@@ -93,11 +93,7 @@ pub fn starting_file(
     let holes = tell_holes(&rims, (lo, hi));
     let mut mesh_doubts = prepared.doubts;
     if !laid.toml.is_empty() {
-        let text = format!(
-            "{} is written into [hull]: {}",
-            laid.toml.join(" and "),
-            laid.why
-        );
+        let text = format!("[hull] is given {}: {}", laid.toml.join(" and "), laid.why);
         mesh_doubts.push(Doubt::new(crate::mesh::DoubtKind::Place, text));
     }
     let text = text_of(mesh, &guess, &laid, [lo, hi], (&open_edges_m, &holes), scan);
@@ -134,7 +130,7 @@ impl Laid {
             for v in &mut laid.surface.vertices {
                 *v = turn * *v;
             }
-            let (then, shift_m) = Lie::of(&laid, Said::default()).cure.unwrap_or_default();
+            let (then, shift_m) = Lie::of(&laid, false).cure.unwrap_or_default();
             let placed = Placement {
                 turn: Some(turn),
                 ..Placement::default()
@@ -150,7 +146,7 @@ impl Laid {
                 why: guess_along("z"),
             };
         }
-        let lie = Lie::of(hull, Said::default());
+        let lie = Lie::of(hull, false);
         if let Some((rotation, shift_m)) = lie.cure {
             return Self {
                 rotation,

@@ -9,7 +9,7 @@ use super::hydrostatics::{Hydrostatics, coordinates};
 use super::planes::{MOST_PLANES, Planes};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource, SidePath};
-use crate::equilibrium::{Craft, EquilibriumError, settle};
+use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
@@ -148,7 +148,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
     let length_m = hi.x - lo.x;
     let places = places(stations, length_m)?;
     let craft = Craft::of(boat);
-    let rest = settle(&craft)?.rest;
+    let rest = settle_worse(&craft, &Sills::of(&boat.openings))?.rest;
     let plane = *rest.plane();
     let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);
     let slicer = Slicer::of(&boat.envelope.surface);

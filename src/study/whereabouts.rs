@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use crate::boat::{Boat, HullFrame, HullOnTape, Readings, TapeFault};
+use crate::boat::{AsTaped, Boat, HullFrame, HullOnTape, Readings, TapeFault};
 use crate::mesh::{Doubt, NearSurface};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -48,18 +48,9 @@ pub struct WherePlace {
     pub inside: bool,
     /// How far it lies from the craft's outside, caps included, m.
     pub off_skin_m: f64,
-    /// Aft of the stem, m.
-    pub from_stem_m: f64,
-    /// Forward of the stern, m.
-    pub from_stern_m: f64,
-    /// Off the middle, to port positive, m.
-    pub to_port_m: f64,
-    /// Over the base line, m.
-    pub over_base_m: f64,
-    /// Straight down from the rim there, m; `None` off the hull's length.
-    pub below_rim_m: Option<f64>,
-    /// Down from the rim along the skin, m; `None` for a place off the skin.
-    pub below_rim_along_skin_m: Option<f64>,
+    /// The same in readings.
+    #[serde(flatten)]
+    pub taped: AsTaped,
 }
 
 /// Turns tape readings into coordinates and back, on one hull.
@@ -83,19 +74,13 @@ pub fn whereabouts(
                     .map_err(|fault| (words.clone(), fault))?,
             };
             let at_m = Vec3::from(at.map(|axis| axis.value));
-            let read = tape.readings(&at_m);
             Ok(WherePlace {
                 asked: words.clone(),
                 at_m: coordinates(at_m),
                 spread_m: at.map(|axis| axis.spread),
                 inside: boat.envelope.encloses(&at_m),
                 off_skin_m: near.distance_m(&at_m),
-                from_stem_m: read.from_stem_m,
-                from_stern_m: read.from_stern_m,
-                to_port_m: read.to_port_m,
-                over_base_m: read.over_base_m,
-                below_rim_m: read.below_rim_m,
-                below_rim_along_skin_m: read.below_rim_along_skin_m,
+                taped: tape.readings(&at_m),
             })
         })
         .collect::<Result<_, _>>()?;

@@ -16,12 +16,12 @@ use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use super::edits::ItemEdit;
 use super::inside::WaterInside;
 use super::paint::paint;
-use super::rim::rim_lines;
 use super::shades::{INK, Shades};
 use super::sheet::{Sheet, inside_sheet, water_sheet};
 use super::shown::Show;
 use super::subject::Subject;
 use super::world::World;
+use crate::boat::edges_of_rim;
 use crate::boat::file::{Item, point_m};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
@@ -140,7 +140,11 @@ impl DrawnBoat {
         self.mesh = DisplayMesh::new(&boat.envelope.surface, boat.skin_faces, DISPLAY_TRIANGLES);
         let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
         self.shades = Shades::new((hi - lo).norm(), &boat.yardsticks.sill);
-        self.rims = boat.openings.iter().map(|o| rim_lines(&o.rim)).collect();
+        self.rims = boat
+            .openings
+            .iter()
+            .map(|o| edges_of_rim(&o.rim).0)
+            .collect();
         let outside = add_mesh(&mut self.group, &self.mesh, false);
         let inside = add_mesh(&mut self.group, &self.mesh, true);
         // The library keeps textures by name for good.

@@ -2,7 +2,9 @@
 use super::readings::Readings;
 use super::subject::Subject;
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, settle};
+use crate::equilibrium::{
+    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, settle, settle_worse,
+};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -25,8 +27,7 @@ pub(super) fn rest_near(
 /// Where a boat set upright comes to rest, on the worse of two sides alike.
 pub(super) fn settle_boat(boat: &Boat, craft: &Craft) -> Result<Rest, EquilibriumError> {
     let sills = Sills::of(&boat.openings);
-    let settled = settle(craft)?.on_worse_side(craft, &sills)?;
-    Ok(settled.rest)
+    Ok(settle_worse(craft, &sills)?.rest)
 }
 
 /// The rest, or why there is none in words.

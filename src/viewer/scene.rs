@@ -11,12 +11,12 @@ use super::cut::cut;
 use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use super::drawn_boat::{DrawnBoat, Lying, add_mesh, line, pose};
 use super::ghost::Ghost;
-use super::rim::rim_lines;
 use super::shades::Shades;
 use super::sheet::{REACH, REACH_BESIDE};
 use super::shown::{Before, Show};
 use super::state::ViewerState;
 use super::world::World;
+use crate::boat::edges_of_rim;
 use crate::numerics::Vec3;
 
 const GHOST: Color = Color::new(0.30, 0.26, 0.42, 0.22);
@@ -163,7 +163,7 @@ fn ghost_lines(ghost: &Ghost) -> Vec<Polyline3d> {
     for ring in &mut waterline.loops {
         ring.extend(ring.first().copied());
     }
-    let rims = boat.openings.iter().flat_map(|o| rim_lines(&o.rim));
+    let rims = boat.openings.iter().flat_map(|o| edges_of_rim(&o.rim).0);
     rims.map(Vec::from)
         .chain(waterline.loops)
         .chain(waterline.open)

@@ -27,17 +27,18 @@ pub fn worst_lean(craft: &Craft, sills: &Sills, rest: &Rest) -> Option<WorstLean
     rose(craft, sills, rest)
         .filter_map(|(bearing_deg, found)| {
             let leaned = found.ok()?;
-            let flood = leaned.flood.as_ref();
-            let (lean_rad, work_m4) = match (leaned.over, flood) {
-                (Some(over), _) => (over.lean_rad, over.work_m4),
-                (None, flood) => flood.map(|flood| (flood.lean_rad, flood.work_m4))?,
+            let (lean_rad, work_m4, opening) = match (leaned.over, leaned.flood) {
+                (Some(over), _) => (over.lean_rad, over.work_m4, None),
+                (None, flood) => {
+                    let flood = flood?;
+                    (flood.lean_rad, flood.work_m4, Some(flood.sill.opening))
+                }
             };
-            let floods = flood.filter(|_| leaned.over.is_none());
             Some(WorstLean {
                 bearing_deg,
                 lean_deg: lean_rad.to_degrees(),
                 work_j: work_m4 * joules,
-                opening: floods.map(|flood| flood.sill.opening),
+                opening,
             })
         })
         .min_by(|a, b| {

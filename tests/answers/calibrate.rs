@@ -1,10 +1,13 @@
-//! What `calibrate` makes of readings that are missing or wrong.
+//! What `calibrate` makes of readings that are missing or wrong, or of a craft heeled far.
+use awash::equilibrium::{Craft, settle};
+use awash::immersion::WaterPlane;
 use awash::numerics::Vec3;
 use awash::present::Present;
-use awash::quantity::UnitSystem;
-use awash::study::{FloatMark, Measured, calibrate};
+use awash::quantity::{Quantity, UnitSystem};
+use awash::study::{ANGLE_DEG, FloatMark, InclineMove, Measured, SCALE_KG, calibrate};
 
 use crate::support::{closed_box, json, text};
+use crate::zoo::decked_hull;
 
 /// Marks on the deck of a box of 4 × 1 × 0.5 m that floats level at `draught_m`: its mass
 /// is 4 t/m of draught, whatever the height of its weight.
@@ -102,4 +105,71 @@ fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
         "{:?}",
         result.notes
     );
+}
+
+/// Internal consistency: marks and heels as `settle` gives them, up to nine tenths of the
+/// moment that turns the craft over on its weaker side, give back its mass and centre,
+/// though the boat file says others.
+#[test]
+fn moves_to_near_where_a_craft_goes_over_give_back_its_weight() {
+    let mut hull = decked_hull();
+    hull.centre_m.y = 0.012;
+    let craft = Craft::of(&hull.boat());
+    let floats = |moment_kg_m: f64| -> WaterPlane {
+        let mut craft = craft.clone();
+        craft.centre_of_gravity_m.y -= moment_kg_m / craft.mass_kg;
+        *settle(&craft).expect("it floats").rest.plane()
+    };
+    let rest = floats(0.0);
+    let steps = (1..400).map(|k| -0.1 * f64::from(k));
+    let over = steps
+        .into_iter()
+        .find(|moment| floats(*moment).heel_deg().abs() > 60.0)
+        .expect("it goes over");
+    let moves = [0.45, -0.45, 0.9, -0.9].map(|share| {
+        let moment = share * over.abs();
+        InclineMove {
+            mass: Quantity {
+                value: 10.0,
+                spread: SCALE_KG,
+            },
+            moved: Quantity {
+                value: moment / 10.0,
+                spread: 2e-3,
+            },
+            heel: Quantity {
+                value: floats(moment).heel_deg() - rest.heel_deg(),
+                spread: ANGLE_DEG,
+            },
+        }
+    });
+    let places = [
+        [4.0, 0.0],
+        [0.2, 0.0],
+        [2.1, 0.3],
+        [2.1, -0.3],
+        [3.0, 0.25],
+        [1.2, -0.28],
+    ];
+    let marks = places.map(|[x, y]| {
+        let at = Vec3::new(x, y, 0.2);
+        FloatMark::new(at, rest.height_m(&at))
+    });
+    let measured = Measured {
+        marks: marks.to_vec(),
+        moves: moves.to_vec(),
+        ..Measured::default()
+    };
+    let (mass_kg, centre) = (hull.mass_kg, hull.centre_m);
+    hull.mass_kg -= 8.0;
+    hull.centre_m -= Vec3::new(0.07, 0.012, 0.03);
+    let result = calibrate(&hull.boat(), &measured).expect("it fits");
+    assert!(
+        (result.mass_kg - mass_kg).abs() < 1e-3,
+        "{}",
+        result.mass_kg
+    );
+    let off = Vec3::from(result.centre_of_gravity_m) - centre;
+    assert!(off.norm() < 1e-4, "{off}");
+    assert!(result.misfits.is_empty());
 }

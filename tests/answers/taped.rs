@@ -1,7 +1,7 @@
 //! Places by tape readings, on hulls whose every length is known.
 use std::path::Path;
 
-use awash::boat::{Boat, BoatFile, Lie, Readings, Said, read_mesh};
+use awash::boat::{Boat, BoatFile, Lie, Readings, read_mesh};
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
@@ -377,11 +377,11 @@ fn wrongly_laid() -> Vec<(Way, &'static str)> {
         ),
         (
             |p| turned(p, Vec3::z_axis(), 4.0),
-            "yawed: its bow points 4.0° to port",
+            "it lies skewed: its bow points 4.0° to port",
         ),
         (
             |p| turned(p, Vec3::x_axis(), 3.0),
-            "leans 3.0° to starboard",
+            "lists 3.0° to starboard",
         ),
         (|p| turned(p, Vec3::z_axis(), 180.0), "looks reversed"),
         (|p| turned(p, Vec3::x_axis(), 180.0), "looks upside down"),
@@ -446,7 +446,7 @@ fn little_is_not_told_and_the_file_has_the_last_word() {
     let read = |hull: &ZooHull| {
         let path = hull.write(folder.path(), "").with_file_name("hull.obj");
         let mesh = read_mesh(&path, Some(1.0), false).expect("a mesh");
-        Lie::of(&mesh.into_hull().expect("a hull"), Said::default())
+        Lie::of(&mesh.into_hull().expect("a hull"), false)
     };
     assert!(
         read(&ends_alike.moved(|p| Vec3::new(4.2 - p.x, -p.y, p.z)))
@@ -545,7 +545,7 @@ fn a_hole_wider_than_the_hull_is_told_with_the_likely_slip() {
         }
         Err(error) => error,
     };
-    assert!(found.contains("write \"60 mm\""), "{found}");
+    assert!(found.contains("write its numbers with \"mm\""), "{found}");
     let long = open_tender().moved(|p| p * 111.0);
     let doubt = long
         .boat()

@@ -58,6 +58,14 @@ pub(crate) fn doubted(text: &str, kind: &str, words: &str) -> Value {
     result
 }
 
+/// A boat that floats without a doubt.
+#[track_caller]
+pub(crate) fn undoubted(text: &str) {
+    let result = float(text).json();
+    let doubts = result["mesh_doubts"].as_array().expect("a list");
+    assert!(doubts.is_empty(), "{doubts:#?}");
+}
+
 pub(crate) fn with(lines: &str) -> String {
     format!("{BOX}{lines}")
 }

@@ -237,12 +237,12 @@ fn places_and_sizes_that_can_hardly_be_meant() {
     doubted(
         &with("[[item]]\nname = \"lead\"\nmass = 1\nat = [1700, 0, 0]\n"),
         "place",
-        "item \"lead\" (boat.toml:7:1): `at` is 1700.000 m along x, and the hull lies between 0 mm and 2.000 m: mm meant?",
+        "item \"lead\" (boat.toml:7:1): `at` is 1700.000 m along x, and the hull lies between 0 mm and 2.000 m: was mm meant?",
     );
     doubted(
         &instead_of("[1, 0, 0.1]", "[1000, 0, 100]"),
         "place",
-        "[hull] (boat.toml:1:1): `centre` is 1000.000 m along x, and the hull lies between 0 mm and 2.000 m: mm meant?",
+        "[hull] (boat.toml:1:1): `centre` is 1000.000 m along x, and the hull lies between 0 mm and 2.000 m: was mm meant?",
     );
     let tiny = doubted(
         &instead_of("\"m\"", "\"mm\""),

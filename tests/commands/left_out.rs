@@ -129,7 +129,7 @@ fn inside_and_fill_add_up_as_in_float() {
     assert_near(number(&both, "no_return_m3"), empty - 0.06, 1e-5);
     // Of the litres that are too many it is said that they come on top.
     assert!(
-        said(&both).contains(" L more than the 60 L that stand inside"),
+        said(&both).contains(" L on top of the 60 L already inside"),
         "{}",
         said(&both)
     );
@@ -148,7 +148,7 @@ fn a_sealed_space_that_leaks_is_told_and_not_judged() {
     // It goes down by the bow until the well is under: 200 kg at 1 m, 450 L left aft.
     assert_eq!(leaks[0]["end"]["floats"], false, "{:#}", leaks[0]);
     assert!(
-        said(&result).contains("taken not to leak: bow (sealed)"),
+        said(&result).contains("sealed and taken as tight: bow"),
         "{}",
         said(&result)
     );

@@ -1,7 +1,9 @@
 //! Every place and size of a boat file is held against the hull: one wrong figure at a
 //! time, on a box of 2 × 1 × 0.5 m, is refused or doubted with its table, key, figure
 //! and the unit that was probably meant.
-use super::box_boat::{BOX, doubted, float, float_in, folder_with_hull, instead_of, with};
+use super::box_boat::{
+    BOX, doubted, float, float_in, folder_with_hull, instead_of, undoubted, with,
+};
 use super::run::{Folder, awash_in};
 use super::stl::{Facet, binary, box_facets, facets_of};
 use awash::mesh::solids;
@@ -43,13 +45,6 @@ fn refuses(text: &str, words: &[&str]) {
     }
 }
 
-#[track_caller]
-fn undoubted(text: &str) {
-    let result = float(text).json();
-    let doubts = result["mesh_doubts"].as_array().expect("a list");
-    assert!(doubts.is_empty(), "{doubts:#?}");
-}
-
 #[test]
 fn figures_that_can_be_meant_are_not_doubted() {
     undoubted(&passage("[\"fore\", \"inside\"]", "[1.2, 0, 0.1]", "25 mm"));
@@ -78,7 +73,7 @@ fn a_passage_off_its_wall_is_refused() {
     refuses(&passage(fore, "[1.3, 0, 0.1]", "25 mm"), &words);
     refuses(
         &passage(fore, "[1200, 0, 100]", "25 mm"),
-        &["`at`", "mm meant?"],
+        &["`at`", "was mm"],
     );
     // No wall between these two.
     refuses(
@@ -92,7 +87,7 @@ fn a_passage_off_its_wall_is_refused() {
             "passage \"limber\"",
             "`diameter`",
             "larger than the wall",
-            "mm meant?",
+            "was mm",
         ],
     );
 }
@@ -100,7 +95,7 @@ fn a_passage_off_its_wall_is_refused() {
 #[test]
 fn a_rim_off_the_skin_is_refused() {
     refuses(&rim("3.5"), &["opening \"lip\"", "`rim`", "3.000 m off"]);
-    refuses(&rim("500"), &["opening \"lip\"", "`rim`", "mm meant?"]);
+    refuses(&rim("500"), &["opening \"lip\"", "`rim`", "was mm"]);
     doubted(&rim("0.6"), "place", "opening \"lip\"");
     // As far as it is said to be off.
     let known = rim("0.6") + "height_error = \"10 cm\"\n";
@@ -137,6 +132,21 @@ fn an_opening_in_another_space_than_it_floods_is_doubted() {
     doubted(&text, "place", "lies over \"fore\"");
 }
 
+/// By areas: what is cut off a right triangle at half its length is a quarter of it.
+#[test]
+fn an_opening_over_two_spaces_floods_each_by_its_area() {
+    for side in [1.0, -1.0] {
+        let text = with(&format!(
+            "{SPACES}[[opening]]\nname = \"hatch\"\nrim = [[0.8, {}, 0.5], [1.6, {}, 0.5], [0.8, {}, 0.5]]\n",
+            -0.2 * side,
+            -0.2 * side,
+            0.2 * side
+        ));
+        doubted(&text, "part", "75 % over inside");
+        doubted(&text, "part", "25 % over fore");
+    }
+}
+
 #[test]
 fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
     for (text, words) in [
@@ -144,29 +154,29 @@ fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
             with(
                 "[[part]]\nname = \"pod\"\nrole = \"attach\"\nmass = 1\nbox = { centre = [1000, 0, 0.2], size = [0.2, 0.2, 0.2] }\n",
             ),
-            &["part \"pod\"", "1000", "mm meant?"][..],
+            &["part \"pod\"", "1000", "was mm"][..],
         ),
         (
             with(
                 "[[part]]\nname = \"pod\"\nrole = \"attach\"\nmass = 1\nbox = { min = [0.5, 0.5, 0.2], max = [0.6, 600, 0.3] }\n",
             ),
-            &["part \"pod\"", "600", "mm meant?"],
+            &["part \"pod\"", "600", "was mm"],
         ),
         (
             with(
                 "[[part]]\nname = \"pod\"\nrole = \"attach\"\nmass = 1\ncentre = [80, 0, 0]\nbox = { min = [0.5, 0.5, 0.2], max = [0.6, 0.6, 0.3] }\n",
             ),
-            &["part \"pod\"", "`centre`", "80", "mm meant? cm?"],
+            &["part \"pod\"", "`centre`", "80", "was mm"],
         ),
         (
             with(
                 "[[part]]\nname = \"fin\"\nrole = \"add\"\nwall = { foot = [[0.2, 0, 0.5], [1, 0, 0.5]], height = 200 }\nskin = { thickness = \"4 mm\", density = 1500 }\n",
             ),
-            &["part \"fin\"", "`height`", "200", "mm meant?"],
+            &["part \"fin\"", "`height`", "200", "was mm"],
         ),
         (
             item("volume_at = [40, 0, 0.2]\nvolume = \"14 L\"\n"),
-            &["item \"thing\"", "`volume_at`", "mm meant? cm?"],
+            &["item \"thing\"", "`volume_at`", "was mm"],
         ),
         (
             item("volume = \"14 m3\"\n"),
@@ -174,11 +184,11 @@ fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
         ),
         (
             item("density = 1.3\n"),
-            &["item \"thing\"", "`density`", "g/cm3 meant?"],
+            &["item \"thing\"", "`density`", "was g/cm3 or"],
         ),
         (
             item("size = [400, 200, 150]\n"),
-            &["item \"thing\"", "`size`", "mm meant?"],
+            &["item \"thing\"", "`size`", "was mm"],
         ),
         (
             item("person = true\nhead = 65\n"),
@@ -213,45 +223,45 @@ fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
         ),
         (
             item("").replace("[1, 0, 0.2]", "[1000, 0, 200]"),
-            &["item \"thing\"", "`at`", "mm meant?"],
+            &["item \"thing\"", "`at`", "was mm"],
         ),
         (
             with("[[compartment]]\nname = \"aft\"\naft_of = 1200\n"),
-            &["compartment \"aft\"", "`aft_of`", "mm meant?"],
+            &["compartment \"aft\"", "`aft_of`", "was mm"],
         ),
         (
             with("draught_marks = { forward = 1900, aft = 0.1 }\n"),
-            &["[hull]", "`forward`", "mm meant?"],
+            &["[hull]", "`forward`", "was mm"],
         ),
         (
             with("scan_error = \"5 m\"\n"),
-            &["[hull]", "`scan_error`", "mm meant?"],
+            &["[hull]", "`scan_error`", "was mm"],
         ),
         (
             with("fill_under = \"50 m\"\n"),
-            &["[hull]", "`fill_under`", "mm meant?"],
+            &["[hull]", "`fill_under`", "was mm"],
         ),
         (
             rim("0.5") + "height_error = \"5 m\"\n",
-            &["opening \"lip\"", "`height_error`", "mm meant?"],
+            &["opening \"lip\"", "`height_error`", "was mm"],
         ),
         (
             instead_of(
                 "mass = \"200 kg\"\ncentre = [1, 0, 0.1]",
                 "skin = { thickness = \"4 m\", density = 1.5 }",
             ),
-            &["[hull]", "`thickness`", "mm meant?"],
+            &["[hull]", "`thickness`", "was mm"],
         ),
         (
             instead_of(
                 "mass = \"200 kg\"\ncentre = [1, 0, 0.1]",
                 "skin = { thickness = \"4 mm\", density = 1.5 }",
             ),
-            &["[hull]", "`density`", "g/cm3 meant?"],
+            &["[hull]", "`density`", "was g/cm3 or"],
         ),
         (
             with("[yardsticks]\nsill_red = \"5 mm\"\nsill_green = \"80 m\"\n"),
-            &["[yardsticks]", "`sill_green`", "mm meant?"],
+            &["[yardsticks]", "`sill_green`", "was mm"],
         ),
     ] {
         let answer = float(&text);
@@ -305,7 +315,7 @@ fn places_and_sizes_of_options_are_doubted() {
         ),
         (
             &["dive", "boat.toml", "--grid", "0,0,0 to 1800,0,0"],
-            "mm meant?",
+            "was mm",
         ),
         (
             &["place", "boat.toml", "bag", "--height", "300"],

@@ -1,6 +1,8 @@
 //! Slips of a figure, a key or a unit are told where they are, with what was meant: on a
 //! box of 2 × 1 × 0.5 m.
-use super::box_boat::{doubted, float, float_in, folder_with_hull, instead_of, refused, with};
+use super::box_boat::{
+    doubted, float, float_in, folder_with_hull, instead_of, refused, undoubted, with,
+};
 use super::run::awash_in;
 use super::stl::{binary, box_facets, mapped};
 
@@ -11,13 +13,6 @@ fn item(at: &str, more: &str) -> String {
     with(&format!(
         "[[item]]\nname = \"thing\"\nmass = \"5 kg\"\nat = {at}\n{more}"
     ))
-}
-
-#[track_caller]
-fn undoubted(text: &str) {
-    let result = float(text).json();
-    let doubts = result["mesh_doubts"].as_array().expect("a list");
-    assert!(doubts.is_empty(), "{doubts:#?}");
 }
 
 #[test]

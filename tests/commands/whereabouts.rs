@@ -77,8 +77,9 @@ fn a_place_that_is_none_is_refused() {
 fn the_rail_of_dive_goes_by_tape_too() {
     let plain = "0.2,0,0.05 to 2.6,0,0.05";
     let taped = "from_stern 20 cm, from_middle 0, over_base 5 cm to from_stem 80 cm, from_middle 0, over_base 5 cm";
-    let [plain, taped] = [plain, taped].map(|rail| awash(["dive", DIVED, "--rail", rail]).stdout);
-    assert_eq!(plain, taped);
+    let [plain, taped] = [plain, taped].map(|rail| awash(["dive", DIVED, "--rail", rail]));
+    assert_eq!(plain.code, 0, "{plain:?}");
+    assert_eq!(plain.stdout, taped.stdout);
     let answer = awash(["dive", DIVED, "--rail", "from_stern 1 m to 1,0,0"]);
     assert_eq!(answer.code, 2, "{answer:?}");
 }

@@ -125,10 +125,16 @@ fn drawn(number: u64) -> Drawn {
         if sealed[k] || sealed[k - 1] || dice.chance(0.25) {
             continue;
         }
+        // On the wall: the tender narrows to its keel and to its stem.
+        let (off, height) = if is_tender {
+            (0.1, [0.4, 0.8])
+        } else {
+            (0.3, [0.1, 0.9])
+        };
         let at = [
             bulkheads[k - 1],
-            dice.between(-0.3, 0.3) * breadth,
-            dice.between(0.1, 0.9) * depth,
+            dice.between(-off, off) * breadth,
+            dice.between(height[0], height[1]) * depth,
         ];
         writeln!(
             more,

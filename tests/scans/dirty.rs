@@ -17,7 +17,7 @@ const VARIABLE: &str = "AWASH_BUNNY_PLY";
 /// of pymeshfix 0.18.1, its result's volume by trimesh 5.2.0. The holes as fans about
 /// their middles give 24 973 with trimesh alone.
 const VOLUME: f64 = 24_956.2;
-/// The issue's own limit.
+/// Ours: one part in a hundred.
 const WITHIN: f64 = 0.01;
 /// Metres a unit: 2.5 m long, as large as a small hull.
 const SCALE: f64 = 0.05;

@@ -89,8 +89,8 @@ fn motion(seed: u64, random: &mut Random) -> Moved {
 }
 
 /// What came of each kind of half over seeds, a line each, and what does not hold: all
-/// volumes, 95 of 100 rims, 95 of 100 inside their ±. A torn half at 2 mm may be refused, says
-/// the issue: it is mended, and its rims are held to their ± alone.
+/// volumes, 95 of 100 rims, 95 of 100 inside their ±. A torn half at 2 mm may be refused;
+/// where it is mended, its rims are held to their ± alone.
 fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
     let hull = decked(edge_m, &HOLES);
     let mut failed = Vec::new();

@@ -187,18 +187,19 @@ fn whoever_goes_overboard_takes_their_own_volume_along() {
     near("short", with.short_m3, without.short_m3, 1e-9);
 }
 
-/// `place` moves a thing out of the hull: there it floats as the boat file has it
-/// that puts it there.
+/// `place` moves a thing that hangs outside the hull: there it floats as the boat file has
+/// it that puts it there.
 #[test]
 fn a_thing_moved_out_of_the_hull_displaces_there() {
     let hull = decked_hull();
     let size = [0.2, 0.2, 0.1];
-    let inside = hull.boat_with(&item(10.0, [1.9, 0.0, 0.15], size));
+    let outside = hull.boat_with(&item(10.0, [1.9, 0.0, -0.1], size));
     let options = PlaceOptions {
         grid: [3, 1],
         z_m: Some(-0.1),
     };
-    let result = place(&inside, "thing", &options).expect("places");
+    let result = place(&outside, "thing", &options).expect("places");
+    assert_eq!(result.cells.len(), 3);
     for cell in &result.cells {
         let there = afloat(&hull.boat_with(&item(10.0, cell.at_m, size)));
         let rest = there.rest.expect("it floats");

@@ -66,6 +66,10 @@ const SOURCES: &[(&str, &str)] = &[
         "closed form: saddle curve of two cylinders",
     ),
     ("dive::", "closed form: sums of weights and volumes"),
+    (
+        "dive::the_gap_is_judged",
+        "internal consistency: the result's own CB, CG and air",
+    ),
     ("dive::soft_gas", "Boyle's law"),
     (
         "dive::a_suit_of_foam",

@@ -13,6 +13,7 @@ use super::shapes::{self, metres};
 use super::{
     BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Plug, Turn, WaterGiven, Weight,
 };
+use crate::boat::Lie;
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
 use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
@@ -133,7 +134,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
 /// `made` is the hull that tape readings were held to.
 pub(super) fn boat(
     loaded: &Loaded,
-    made: Option<Arc<Prepared>>,
+    made: Option<Arc<(Prepared, Lie)>>,
     problems: &mut Vec<Problem>,
 ) -> Option<BoatFile> {
     let mut top = Fields::new(

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::{BoatFile, read};
+use crate::boat::Lie;
 use crate::boat::fields::nearest;
 use crate::boat::hull_mesh::HullPlan;
 use crate::boat::place::{Place, clipped};
@@ -32,8 +33,9 @@ const NOT_IN: [&str; 5] = ["mend", "measured", "turn", "scale_to", "origin"];
 /// The hull that readings were last held to.
 pub(super) struct Held {
     plan: HullPlan,
+    lies_right: bool,
     hull: HullOnTape,
-    made: Arc<Prepared>,
+    made: Arc<(Prepared, Lie)>,
 }
 
 /// Reads the merged tree, with coordinates for tape readings. The hull is read when the
@@ -56,18 +58,21 @@ fn resolve(
     first: &Place,
     held: &mut Option<Held>,
     problems: &mut Vec<Problem>,
-) -> Option<Arc<Prepared>> {
+) -> Option<Arc<(Prepared, Lie)>> {
     let mut tape = None;
     if let Some(hull) = read::hull_shape(loaded) {
-        let plan = hull.plan();
-        if held.as_ref().is_none_or(|held| held.plan != plan) {
+        let (plan, lies_right) = (hull.plan(), hull.lies_right());
+        let is_held = |held: &Held| held.plan == plan && held.lies_right == lies_right;
+        if !held.as_ref().is_some_and(is_held) {
             *held = None;
             match plan.make() {
                 Ok(made) => {
+                    let lie = Lie::of(&made, lies_right);
                     *held = Some(Held {
-                        hull: HullOnTape::of(&made, hull.said()),
+                        hull: HullOnTape::of(&made, lie.frame),
                         plan,
-                        made: Arc::new(made),
+                        lies_right,
+                        made: Arc::new((made, lie)),
                     });
                 }
                 Err(cause) => {

@@ -330,7 +330,7 @@ impl Table<'_, '_> {
     /// How far something may be off.
     fn off(&mut self, key: &'static str, value: Quantity) {
         let usual = (0.0, OFF_SHARE * (self.scale.high.z - self.scale.low.z));
-        let why = Why::Kind("errors that leave a result are");
+        let why = Why::Kind("usable errors run");
         self.of(key, value, Dimension::Length, usual, why);
     }
 
@@ -489,7 +489,7 @@ fn of_item(table: &mut Table<'_, '_>, item: &file::Item) {
         Some(person) => {
             let why = Why::Kind("people weigh");
             table.of("mass", item.mass, Dimension::Mass, PEOPLE_KG, why);
-            let why = Why::Kind("heads are over `at`");
+            let why = Why::Kind("heights of the head run");
             table.of("head", person.head, Dimension::Length, HEADS_M, why);
         }
     }
@@ -528,7 +528,7 @@ fn of_item(table: &mut Table<'_, '_>, item: &file::Item) {
             CYLINDERS_M3,
             why,
         );
-        let why = Why::Kind("cylinders are filled");
+        let why = Why::Kind("cylinder pressures run");
         table.of(
             "pressure",
             cylinder.pressure,

@@ -1,7 +1,6 @@
 //! Openings at the skin and over the space that they flood; passages on the wall
 //! between their spaces.
 use super::super::compartment::{Compartment, Passage, encloses};
-use super::super::envelope::{BULKHEAD, FaceSource};
 use super::super::file::{self, Weight, point_m};
 use super::super::opening::Opening;
 use super::super::ways::{NOTICED_SHARE, shares_under};
@@ -140,7 +139,7 @@ fn off_wall(
     let spaces = passage
         .between
         .map(|number| &boat.inside.compartments[number]);
-    let walls = spaces.map(wall);
+    let walls = spaces.map(Compartment::bulkheads);
     let names = spaces.map(|space| space.name.as_str());
     let at = point_m(&given.at);
     let hole_m = (given.area_m2 / std::f64::consts::PI).sqrt();
@@ -180,21 +179,6 @@ fn off_wall(
         names[1],
         meant_on(&at, &walls[0])
     ))
-}
-
-/// What of a space's surface is bulkheads, decks or walls of its own.
-fn wall(space: &Compartment) -> Surface {
-    let mut wall = space.skin_of(FaceSource::Part(BULKHEAD));
-    // Only the corners of what is left bound it.
-    let mut vertices = Vec::new();
-    for face in &mut wall.faces {
-        for corner in face.iter_mut() {
-            vertices.push(wall.vertices[*corner as usize]);
-            *corner = u32::try_from(vertices.len() - 1).unwrap_or(u32::MAX);
-        }
-    }
-    wall.vertices = vertices;
-    wall
 }
 
 fn share_a_wall([one, other]: &[Surface; 2]) -> bool {

@@ -117,14 +117,14 @@ pub(super) fn yardsticks<'a>(file: &'a BoatFile, all: &mut All<'a, '_>) {
         ("swamped_lean_red", limits.swamped_lean.red),
         ("swamped_lean_green", limits.swamped_lean.green),
     ] {
-        let why = Why::Kind("leans go");
+        let why = Why::Kind("limits for a lean run");
         table.of(key, value, Dimension::Angle, TILTS_DEG, why);
     }
     for (key, value) in [
         ("energy_red", limits.energy.red),
         ("energy_green", limits.energy.green),
     ] {
-        let why = Why::Kind("knocks go");
+        let why = Why::Kind("limits for a knock run");
         table.of(key, value, Dimension::Energy, ENERGIES_J, why);
     }
 }

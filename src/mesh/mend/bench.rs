@@ -401,18 +401,22 @@ impl<'a> Bench<'a> {
         let scale = self.moved.scale;
         // Waves of the scan longer than a rim's fit do not show about its curve, but
         // between port and starboard, unless one was made of the other.
-        let unlike_m = posture.as_ref().map_or(0.0, |posture| {
-            if self.known_plane.is_some() {
-                return 0.0;
-            }
-            rim::error_of_m(posture.plane.median_m / HALF_OF_DIFFERENCES)
-        });
         // Of a half nothing tells of them: they are taken to be as strong as what shows.
-        let unseen = if self.known_plane.is_some() {
-            std::f64::consts::SQRT_2
-        } else {
-            1.0
+        let (unlike_m, unseen) = match (self.known_plane, &posture) {
+            (Some(_), _) => (0.0, std::f64::consts::SQRT_2),
+            (None, Some(posture)) => (
+                rim::error_of_m(posture.plane.median_m / HALF_OF_DIFFERENCES),
+                1.0,
+            ),
+            (None, None) => (0.0, 1.0),
         };
+        // How far a corner lies off the plane that a half was mirrored in.
+        let mirror = self.known_plane.map(|(normal, offset_m)| {
+            let on = self.moved.point(&(normal * offset_m));
+            (on, self.moved.turn * normal)
+        });
+        let off_mirror_m =
+            |corner: &Vec3| mirror.map_or(0.0, |(on, across)| (corner - on).dot(&across).abs());
         let rim_errors_m = openings
             .iter()
             .map(|opening| {
@@ -424,10 +428,10 @@ impl<'a> Bench<'a> {
                     .map(|(_, error_m)| error_m.max(unlike_m) * unseen * scale);
                 // A half that is rolled carries its side of the rim up or down.
                 let rim = opening.vertices.iter();
-                let breadth_m = rim
-                    .map(|v| (surface.vertices[*v as usize].y - opening.centre.y).abs())
+                let most_m = rim
+                    .map(|v| off_mirror_m(&surface.vertices[*v as usize]))
                     .fold(0.0, f64::max);
-                let rolls_m = self.roll_error * breadth_m;
+                let rolls_m = self.roll_error * most_m;
                 let parts = [fitted, sinks_m, (rolls_m > 0.0).then_some(rolls_m)];
                 parts.into_iter().flatten().reduce(f64::hypot)
             })
@@ -471,7 +475,7 @@ impl Bench<'_> {
         self.log(
             "not seen",
             format!(
-                "what was filled or mirrored may hold ± {:.1} L more or less, so the craft may float ± {:.1} mm higher or lower: this is in the ± of each opening's height",
+                "the volume of what was filled or mirrored may be off by ± {:.1} L, so the craft may float {:.1} mm higher or lower; the ± of each opening's height includes this",
                 1e3 * self.volume_error_m3,
                 1e3 * sinks_m
             ),

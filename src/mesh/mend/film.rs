@@ -46,7 +46,6 @@ pub(super) struct Film {
 pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
     let mut points: Vec<Vec3> = ring.iter().map(|v| surface.vertices[*v as usize]).collect();
     let plate = Plate::over(surface, &points, TENSION)?;
-    let own = points.clone();
     let count = id(points.len());
     let mut closed = None;
     for rounds in EASING {
@@ -72,11 +71,18 @@ pub(super) fn fair(surface: &Surface, ring: &[u32]) -> Option<Film> {
         .iter()
         .map(|p| plate.lifted(p))
         .collect();
-    let mut volume_error_m3 = 0.0_f64;
-    for tension in TENSIONS_DOUBTED {
-        let other = Plate::over(surface, &own, tension)?;
-        volume_error_m3 = volume_error_m3.max(plate.volume_to(&other, &film).abs());
-    }
+    // One that does not settle tells nothing of the doubt.
+    let others = TENSIONS_DOUBTED
+        .iter()
+        .filter_map(|tension| plate_through(&plate.known, plate.count, *tension));
+    let apart = others.map(|height| {
+        let other = Plate {
+            height,
+            ..plate.clone()
+        };
+        plate.volume_to(&other, &film).abs()
+    });
+    let volume_error_m3 = apart.reduce(f64::max)?;
     let shift = id(surface.vertices.len()) - count;
     let numbered = film.faces.iter().map(|face| {
         face.map(|v| {
@@ -152,11 +158,14 @@ fn refine(film: &mut Surface, longest_m: f64) {
 
 /// Heights over a plane on a grid: those of the skin, and between them the
 /// plate's.
+#[derive(Clone)]
 struct Plate {
     origin: Vec3,
     axes: [Vec3; 3],
     cell_m: f64,
     count: [usize; 2],
+    /// Heights of the skin in its cells, where some was seen.
+    known: Vec<Option<f64>>,
     height: Vec<f64>,
 }
 
@@ -197,9 +206,11 @@ impl Plate {
             axes: [u, v, out],
             cell_m,
             count,
-            height: vec![0.0; count[0] * count[1]],
+            known: Vec::new(),
+            height: Vec::new(),
         };
-        plate.settle(surface, ring, tension)?;
+        plate.known = plate.seen(surface, ring)?;
+        plate.height = plate_through(&plate.known, count, tension)?;
         Some(plate)
     }
 
@@ -213,10 +224,10 @@ impl Plate {
         ]
     }
 
-    /// Takes the heights of the skin within the margin, and lays the plate
-    /// between them.
-    fn settle(&mut self, surface: &Surface, ring: &[Vec3], tension: f64) -> Option<()> {
-        let cells = self.height.len();
+    /// The heights of the skin within the margin; `None` where that is too little to lay a
+    /// plate between.
+    fn seen(&self, surface: &Surface, ring: &[Vec3]) -> Option<Vec<Option<f64>>> {
+        let cells = self.count[0] * self.count[1];
         let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
         let reach = ring
             .iter()
@@ -252,11 +263,7 @@ impl Plate {
             .map(|k| (weight[k] > 0.0).then(|| sum[k] / weight[k]))
             .collect();
         let share = known.iter().flatten().count() as f64 / cells as f64;
-        if share < 0.1 {
-            return None;
-        }
-        self.height = plate_through(&known, self.count, tension)?;
-        Some(())
+        (share >= 0.1).then_some(known)
     }
 
     /// Volume between two plates over the same grid, within a film, m³.

@@ -123,7 +123,7 @@ impl Bench<'_> {
         self.log(
             "mirror",
             format!(
-                "the half was mirrored in a flat part of its open edge, {:.0} % of that, within {:.1} mm of flat; so the centre plane is good to ± {:.1} mm, which is ± {:.1} L of the whole volume at most, and to ± {:.2}°, which is ± {:.1} mm of a sill for each 10 cm off the middle; {seam} gaps along the seam were closed",
+                "the half was mirrored in a flat part of its open edge ({:.0} % of the edge, flat within {:.1} mm); the centre plane is good to ± {:.1} mm (± {:.1} L of volume at most) and ± {:.2}° (± {:.1} mm at a sill for each 10 cm off the middle); {seam} gaps along the seam were closed",
                 100.0 * part.share,
                 1e3 * part.off_m,
                 1e3 * plane_m,

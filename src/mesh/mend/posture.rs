@@ -180,7 +180,10 @@ pub fn find_posture(
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
     let (mut up, mut up_sure, mut up_because) = shape.up(surface, loops, told.from_floor);
     if up_sure == Confidence::Guess && up.z < -LIES_UP {
-        (up, up_because) = (-up, "nothing tells, so it is left as it lies in its file");
+        (up, up_because) = (
+            -up,
+            "nothing shows which way is up, so it is left as it lies in its file",
+        );
     }
     if told.upside_down {
         (up, up_sure, up_because) = (-up, Confidence::Likely, "as told");

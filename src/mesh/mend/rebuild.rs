@@ -26,11 +26,11 @@ fn time_limit(faces: usize) -> Duration {
 pub enum RebuildError {
     /// It took too long.
     #[error(
-        "the shells could not be made one within {0} s: the mesh is too rough or too fine there; reduce it, or give the fairing as a [[part]] of its own"
+        "the shells could not be merged into one within {0} s: the mesh is too rough or too fine there; reduce it, or give the fairing as a [[part]] of its own"
     )]
     TooSlow(u64),
     /// The library refused it.
-    #[error("the shells could not be made one: {0}")]
+    #[error("the shells could not be merged into one: {0}")]
     Refused(&'static str),
 }
 
@@ -38,16 +38,16 @@ pub enum RebuildError {
 fn in_words(error: ManifoldError) -> &'static str {
     match error {
         ManifoldError::NoError => {
-            "nothing is left of them, for they enclose no room; turn them with their outer side out first"
+            "nothing is left of them, for they enclose no room; turn their faces outward first"
         }
         ManifoldError::NotManifold | ManifoldError::NotClosed => {
-            "they are not closed, so inside and outside can not be told; mend the holes first (fill, fill_under), or close them in an editor"
+            "they are not closed, so inside and outside cannot be told; mend the holes first (fill, fill_under), or close them in an editor"
         }
         ManifoldError::ResultTooLarge => {
             "the result has more triangles than can be counted; reduce the mesh first"
         }
         ManifoldError::NonFiniteVertex => {
-            "a corner lies nowhere (no finite number); export the mesh again"
+            "a corner has no finite coordinates; export the mesh again"
         }
         _ => {
             "the mesh is damaged in a way that the library does not say; mend it in an editor first"

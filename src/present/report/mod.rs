@@ -54,6 +54,21 @@ const WORDS: [[&str; 2]; 9] = [
     ],
 ];
 
+/// A study's section: what it is called in the page's links, and its title.
+type Title = (&'static str, &'static str);
+const MARGINS: Title = ("margins", "How small a lean, knock or load floods it");
+const HOLES: Title = ("holes", "Where a hole may go");
+const TAPE: Title = ("tape", "The waterline by tape");
+const WEIGHTS: Title = ("weights", "Weights");
+const KNOCK: Title = ("knock", "What happens after a knock");
+const FULL: Title = ("full", "Full of water, and foam against that");
+const FLOODED: Title = ("flooded", "With a compartment open to the water");
+const RIGHTING: Title = ("righting", "What turns it back");
+const SPREAD: Title = ("spread", "How far off it may be");
+const TITLES: [Title; 9] = [
+    MARGINS, HOLES, TAPE, WEIGHTS, KNOCK, FULL, FLOODED, RIGHTING, SPREAD,
+];
+
 impl Present for ReportResult {
     fn sheet(&self, _units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(&self.name);
@@ -64,7 +79,11 @@ impl Present for ReportResult {
         sheet.heading("Verdicts").notes(&rows.collect::<Vec<_>>());
         let failed = self.failed.iter();
         let failed: Vec<String> = failed
-            .map(|study| format!("{} could not be made: {}", study.section, study.why))
+            .map(|study| {
+                let known = TITLES.iter().find(|(section, _)| *section == study.section);
+                let title = known.map_or(study.section, |(_, title)| *title);
+                format!("“{title}” could not be made: {}", study.why)
+            })
             .collect();
         if !failed.is_empty() {
             sheet
@@ -150,7 +169,7 @@ fn word(verdict: &ReportVerdict) -> String {
         Some(Verdict::Fail) => "fails its yardstick",
         Some(Verdict::Narrow) => "narrow",
         Some(Verdict::Clear) => "clear of its yardstick",
-        None => "its yardstick alone does not fail",
+        None => "not failed by its yardstick",
     };
     match &verdict.but {
         Some(but) => format!("{word}, but {but}"),
@@ -179,7 +198,7 @@ fn at_rest(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 /// The section of a study that could not be made says so; of one that was not asked for
 /// there is none.
-fn not_made(page: &mut Page, result: &ReportResult, (section, title): (&str, &str)) {
+fn not_made(page: &mut Page, result: &ReportResult, (section, title): Title) {
     let mut failed = result.failed.iter();
     if let Some(failed) = failed.find(|failed| failed.section == section) {
         page.section(section, title);
@@ -192,7 +211,7 @@ fn not_made(page: &mut Page, result: &ReportResult, (section, title): (&str, &st
 fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(margins) = &result.margins {
         page.study(
-            ("margins", "How small a lean, knock or load floods it"),
+            MARGINS,
             &margins.summary,
             &[
                 (
@@ -207,11 +226,7 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &margins.sheet(units),
         );
     } else {
-        not_made(
-            page,
-            result,
-            ("margins", "How small a lean, knock or load floods it"),
-        );
+        not_made(page, result, MARGINS);
     }
 }
 
@@ -219,39 +234,39 @@ fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(drill) = &result.drill {
         let caption = "Height over the water: never, only if sealed, free";
         page.study(
-            ("holes", "Where a hole may go"),
+            HOLES,
             &drill.summary,
             &[(&drill_svg(drill), caption)],
             &drill.sheet(units),
         );
     } else {
-        not_made(page, result, ("holes", "Where a hole may go"));
+        not_made(page, result, HOLES);
     }
 }
 
 fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(tape) = &result.tape {
         page.study(
-            ("tape", "The waterline by tape"),
+            TAPE,
             &tape.summary,
             &[(&tape_svg(tape), "Tape marks, port and starboard")],
             &tape.sheet(units),
         );
     } else {
-        not_made(page, result, ("tape", "The waterline by tape"));
+        not_made(page, result, TAPE);
     }
     if let Some(weights) = &result.weights {
         let sheet = weights.sheet(units);
-        page.study(("weights", "Weights"), &weights.summary, &[], &sheet);
+        page.study(WEIGHTS, &weights.summary, &[], &sheet);
     } else {
-        not_made(page, result, ("weights", "Weights"));
+        not_made(page, result, WEIGHTS);
     }
 }
 
 fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(swamp) = &result.swamp {
         page.study(
-            ("knock", "What happens after a knock"),
+            KNOCK,
             &swamp.summary,
             &[(
                 &film_strip_svg(swamp, &result.outline_m),
@@ -260,38 +275,20 @@ fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &swamp.sheet(units),
         );
     } else {
-        not_made(page, result, ("knock", "What happens after a knock"));
+        not_made(page, result, KNOCK);
     }
 }
 
 fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(foam) = &result.foam {
-        page.study(
-            ("full", "Full of water, and foam against that"),
-            &foam.summary,
-            &[],
-            &foam.sheet(units),
-        );
+        page.study(FULL, &foam.summary, &[], &foam.sheet(units));
     } else {
-        not_made(
-            page,
-            result,
-            ("full", "Full of water, and foam against that"),
-        );
+        not_made(page, result, FULL);
     }
     if let Some(flooded) = &result.flooded {
-        page.study(
-            ("flooded", "With a compartment open to the water"),
-            &flooded.summary,
-            &[],
-            &flooded.sheet(units),
-        );
+        page.study(FLOODED, &flooded.summary, &[], &flooded.sheet(units));
     } else {
-        not_made(
-            page,
-            result,
-            ("flooded", "With a compartment open to the water"),
-        );
+        not_made(page, result, FLOODED);
     }
 }
 
@@ -330,7 +327,7 @@ fn before_and_after(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(righting) = &result.righting {
         page.study(
-            ("righting", "What turns it back"),
+            RIGHTING,
             &righting.summary,
             &[(
                 &righting_svg(righting),
@@ -339,16 +336,16 @@ fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &righting.sheet(units),
         );
     } else {
-        not_made(page, result, ("righting", "What turns it back"));
+        not_made(page, result, RIGHTING);
     }
 }
 
 fn spread(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(spread) = &result.spread {
-        let title = ("spread", "How far off it may be");
+        let title = SPREAD;
         page.study(title, &spread.summary, &[], &spread.sheet(units));
     } else {
-        not_made(page, result, ("spread", "How far off it may be"));
+        not_made(page, result, SPREAD);
     }
 }
 

@@ -3,9 +3,10 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
+use super::super::named::opening_named;
 use crate::boat::file::Point;
 use crate::boat::{Boat, HullOnTape, Readings, Taped};
-use crate::equilibrium::{Craft, settle};
+use crate::equilibrium::{Craft, Sills, settle_worse};
 use crate::mesh::{is_utf16, read_regular_file};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
@@ -444,26 +445,15 @@ impl MarkPlaces<'_> {
     /// The rim point of an opening that lies lowest over the water as the boat file
     /// floats it; the lowest along z where it does not float.
     fn sill(&self, name: &str) -> Result<Point, String> {
-        let openings = &self.boat.openings;
-        let Some(opening) = openings.iter().find(|opening| opening.name == name) else {
-            let names: Vec<&str> = openings
-                .iter()
-                .map(|opening| opening.name.as_str())
-                .collect();
-            return Err(format!(
-                "there is no opening \"{name}\" in the boat file (there is: {})",
-                names.join(", ")
-            ));
-        };
-        let up = settle(&Craft::of(self.boat))
+        let number = opening_named(self.boat, name).map_err(|error| error.to_string())?;
+        let opening = &self.boat.openings[number];
+        if opening.rim.is_empty() {
+            return Err(format!("opening \"{name}\" has no rim"));
+        }
+        let sills = Sills::of(&self.boat.openings);
+        let up = settle_worse(&Craft::of(self.boat), &sills)
             .map_or_else(|_| Vec3::z(), |settled| settled.rest.plane().up);
-        let lowest = opening
-            .rim
-            .iter()
-            .min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)));
-        lowest
-            .map(|point| exactly_at(*point))
-            .ok_or_else(|| format!("opening \"{name}\" has no rim"))
+        Ok(exactly_at(opening.sill_m(&up)))
     }
 }
 

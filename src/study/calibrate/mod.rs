@@ -652,8 +652,8 @@ fn summary(result: &CalibrateResult) -> String {
             let way = words[axis][usize::from(moved(axis) < 0.0)];
             format!("{:.0} mm {way} (± {spread:.0} mm)", moved(axis).abs())
         } else {
-            let name = ["how far forward", "how far to the side", "how high"][axis];
-            format!("{name} was not measured (taken as ± {spread:.0} mm)")
+            let name = ["fore and aft", "side to side", "height"][axis];
+            format!("{name} not measured (taken as ± {spread:.0} mm)")
         }
     };
     let doubt = match result.misfits.as_slice() {
@@ -665,7 +665,7 @@ fn summary(result: &CalibrateResult) -> String {
         ),
     };
     format!(
-        "{doubt}Measured it weighs {:.1} ± {:.1} kg ({:+.1} kg against the boat file); its balance lies, against the boat file, {}, {} and {}.",
+        "{doubt}Measured it weighs {:.1} ± {:.1} kg ({:+.1} kg against the boat file); balance, against the boat file: {}, {}, {}.",
         result.mass_kg,
         result.mass_spread_kg,
         result.mass_kg - result.mass_in_file_kg,

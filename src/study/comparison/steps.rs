@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
 use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Sills, knock, least_lean, map_sphere, settle_if_afloat,
+    Craft, EquilibriumError, Sills, knock, least_lean, map_sphere, settle_worse_if_afloat,
 };
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
@@ -293,11 +293,11 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
         worst_lean_deg: None,
         least_knock_j: None,
     };
-    let Some(settled) = settle_if_afloat(&craft)? else {
+    let sills = Sills::of(&boat.openings);
+    let Some(settled) = settle_worse_if_afloat(&craft, &sills)? else {
         return Ok(state);
     };
-    let sills = Sills::of(&boat.openings);
-    let rest = settled.on_worse_side(&craft, &sills)?.rest;
+    let rest = settled.rest;
     let plane = rest.plane();
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lowest = sills.lowest(plane);

@@ -8,7 +8,7 @@ use super::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
 use crate::equilibrium::{
-    BEARINGS, Craft, EquilibriumError, Lean, Sills, bearing_deg, lean_to, settle,
+    BEARINGS, Craft, EquilibriumError, Lean, Sills, bearing_deg, lean_to, settle_worse,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
@@ -348,8 +348,7 @@ fn limits(
         };
         let craft = Craft::of(boat);
         let sills = Sills::of(&boat.openings);
-        let settled = settle(&craft).and_then(|settled| settled.on_worse_side(&craft, &sills));
-        let rest = settled.map_err(failed)?.rest;
+        let rest = settle_worse(&craft, &sills).map_err(failed)?.rest;
         let plane = *rest.plane();
         lines.push(DrillCase {
             name: name.clone(),

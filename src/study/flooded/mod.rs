@@ -6,10 +6,10 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::fills::told_first;
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
-use crate::boat::{Boat, Compartment, OpeningState, Verdict};
+use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{
-    AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Way, is_upright, lacks_m3,
-    lean_deg, settle_if_afloat, wholly_flooded,
+    AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Sills, Way, is_upright,
+    lacks_m3, settle_worse_if_afloat, wholly_flooded,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -224,7 +224,7 @@ pub struct FloodedRest {
 /// stay so in every case.
 ///
 /// # Errors
-/// As [`settle_if_afloat`], for a craft that floats but finds no rest.
+/// As [`settle_worse_if_afloat`], for a craft that floats but finds no rest.
 pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
     let spaces: Vec<usize> = (0..)
         .zip(&boat.compartments)
@@ -249,7 +249,8 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
         band: [spread(-1.0), spread(1.0)],
         bunged: sea.with_bungs(),
         sea,
-        dry: settle_if_afloat(&Craft::of(boat))?.map(|settled| *settled.rest.plane()),
+        dry: settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?
+            .map(|settled| *settled.rest.plane()),
     };
     let leaks = (0..).zip(&boat.compartments);
     let leaks = leaks.filter(|(_, space)| space.sealed && space.capacity_m3() > 0.0);
@@ -405,15 +406,11 @@ impl Study<'_> {
         let depth = |x: f64| -plane.height_m(&Vec3::new(x, 0.0, marks.base_z_m));
         let lowest = self.sea.lowest_dry(&step.open, &plane);
         let reached: Vec<usize> = step.reached.iter().map(|(space, _)| *space).collect();
-        let openings = self.boat.openings.iter();
-        let sills: Vec<(&str, f64)> = openings
-            .filter(|o| o.lets_water_in() && o.state != OpeningState::Drain)
-            .map(|o| (o.name.as_str(), plane.height_m(&o.sill_m(&plane.up))))
-            .collect();
+        let sills: Vec<(&str, f64)> = self.sea.sills_m(&plane).collect();
         Some(FloodedRest {
             heel_deg: plane.heel_deg(),
             pitch_deg: plane.pitch_deg(),
-            lean_deg: lean_deg(&plane),
+            lean_deg: plane.lean_deg(),
             upright: is_upright(&plane),
             draught_forward_m: depth(marks.forward_x_m),
             draught_aft_m: depth(marks.aft_x_m),

@@ -38,7 +38,7 @@ pub(super) fn summary(result: &FloodedResult) -> String {
         ));
     }
     if !sealed.is_empty() {
-        parts.push(format!("taken not to leak: {} (sealed)", sealed.join(", ")));
+        parts.push(format!("sealed and taken as tight: {}", sealed.join(", ")));
         let leaks: Vec<&FloodedCase> = result.if_it_leaks.iter().collect();
         parts.extend(ill(&leaks, |names| format!("if {names} leaks")));
     }

@@ -201,6 +201,13 @@ pub struct FoamPlace {
 /// # Errors
 /// [`FoamError`].
 pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
+    let mut result = sized(boat, wish)?;
+    result.summary = told_first_at_rest(boat, result.summary);
+    Ok(result)
+}
+
+/// The same without what every study says first.
+pub(super) fn sized(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
     let rim = match &wish.opening {
         Some(name) => open_opening(boat, name)?,
         None => largest_opening(boat).ok_or(FoamError::NoOpening {
@@ -245,7 +252,7 @@ pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
         cautions: cautions(boat),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = told_first_at_rest(boat, summary(&result));
+    result.summary = summary(&result);
     Ok(result)
 }
 
@@ -366,10 +373,7 @@ impl<'a> Study<'a> {
                 .map(|rest| self.retained.rim_m(craft, foam, self.rim, rest))
                 .transpose()?
                 .flatten(),
-            lean_deg: rest.map(|rest| {
-                let up = rest.plane().up;
-                up.xy().norm().atan2(up.z).to_degrees()
-            }),
+            lean_deg: rest.map(|rest| rest.plane().lean_deg()),
             gm_transverse_m: rest.map(Rest::gm_transverse_m),
             low_hole: rest.is_some_and(|rest| self.has_low_hole(rest)),
             short_m3: lacks_m3(craft),
@@ -434,9 +438,9 @@ impl<'a> Study<'a> {
 fn cautions(boat: &Boat) -> Vec<String> {
     let mut cautions = vec![
         "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
-        "The foam is sized for the freeboard with the water inside as high as outside, as a low hole or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that goes with the open openings of the boat file is told first, the other beside it.".to_owned(),
+        "The foam is sized for the freeboard with the water inside as high as outside, as a low hole or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that fits the openings left open in the boat file comes first, then the other.".to_owned(),
         format!(
-            "What people in the water pull with: 2/15 of their weight is from 33 CFR 183.105; {:.0} kg each unless told, and that they pull at the middle of the craft, is ours, no source.",
+            "People in the water are taken to pull with 2/15 of their weight (33 CFR 183.105). That each weighs {:.0} kg unless told, and that they pull at the middle of the craft, is ours, no source.",
             FoamWish::default().person_kg
         ),
         "The rules are borrowed: canoes, kayaks and craft that dive are outside of them.".to_owned(),
@@ -475,7 +479,7 @@ fn summary(result: &FoamResult) -> String {
             let gone = if result.overboard.is_empty() {
                 String::new()
             } else {
-                format!(" without {}", result.overboard.join(", "))
+                format!(" and {} overboard", result.overboard.join(", "))
             };
             let all_aboard = if result.lacks_m3 > 0.0 {
                 format!(
@@ -483,10 +487,13 @@ fn summary(result: &FoamResult) -> String {
                     litres(result.lacks_m3)
                 )
             } else {
-                format!("all aboard it would have {} over", litres(-result.lacks_m3))
+                format!(
+                    "with all aboard it would have {} to spare",
+                    litres(-result.lacks_m3)
+                )
             };
             format!(
-                "Swamped IT SINKS: {all_aboard};{gone} with {:.0} kg of people pulling it is {} short",
+                "Swamped IT SINKS: {all_aboard}; with {:.0} kg of people pulling{gone} it is {} short",
                 result.pull_kg,
                 litres(as_it_is.short_m3)
             )
@@ -529,14 +536,14 @@ fn other_rim(swamped: &Swamped) -> String {
     let mm = |rim: f64| format!("{:.0} mm", rim * 1e3);
     match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
         (true, Some(_), Some(full)) => format!(
-            " with the water inside as high as outside, {} where no low hole lets it level",
+            " (water inside level with outside; {} if no low hole lets it level out)",
             mm(full)
         ),
         (false, Some(level), Some(_)) => format!(
-            " full to the rim, as no low hole is open; {} with the water inside as high as outside",
+            " (full to the rim, as no low hole is open; {} with the water inside level with outside)",
             mm(level)
         ),
-        (_, Some(_), None) => " with the water inside as high as outside".to_owned(),
+        (_, Some(_), None) => " (water inside level with outside)".to_owned(),
         (_, None, _) => String::new(),
     }
 }

@@ -156,11 +156,11 @@ fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
         verdict.find(
             Grade::UsableWithCare,
             format!(
-                "what stands {under_m:.2} m high under the hull is narrow, and the hull over it far wider at once: a trestle that is one skin with the hull, or a deep keel"
+                "something narrow stands {under_m:.2} m high under the hull, which widens suddenly above it: a trestle scanned as one skin with the hull, a deep keel, or twin hulls under a deck"
             ),
         );
         verdict.next.push(format!(
-            "if it is a trestle, add --upright --crop-bottom \"{under_m:.3} m\" to mend, inspect what that gives, and mend again with --fill and the numbers of the holes that are left in the bottom"
+            "if it is a trestle, run mend with --upright --crop-bottom \"{under_m:.3} m\", inspect the result, then mend again with --fill and the numbers of the holes left in the bottom"
         ));
     }
     if let Some(thick) = result.skin_thickness_m {

@@ -4,7 +4,7 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::MeshInMetres;
 use crate::mesh::{
-    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Loop, Moved, Posture,
+    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved, Posture,
     Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges, prepare,
     rough_edges_m, section_segments, tell_holes, two_sides, without_floor,
 };
@@ -229,7 +229,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     let area_m2 = read.surface.area_m2();
     say("listing defects and closing");
     let prepared = prepare(read.surface, &read.options);
-    let open = without_caps(&prepared);
+    let open = prepared.without_caps();
     say("looking for a floor");
     let floor = without_floor(&open);
     say("looking for both sides of the skin");
@@ -248,7 +248,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     };
     let edges = match &floor {
         Some((rest, ..)) => examine(rest).loops,
-        None => rims(&prepared),
+        None => prepared.rims(),
     };
     let (posture, no_posture_because) = match find_posture(hull, &edges, &told, &Level::Floor) {
         Ok(posture) => (Some(posture), None),
@@ -363,28 +363,6 @@ fn upright(posture: &Posture) -> Moved {
         scale: 1.0,
         shift_m: -posture.origin_m,
     }
-}
-
-/// The openings of a prepared surface as loops.
-fn rims(prepared: &Prepared) -> Vec<Loop> {
-    prepared
-        .loops
-        .iter()
-        .map(|capped| Loop::through(&prepared.surface, &capped.rim))
-        .collect()
-}
-
-/// The prepared surface without the caps over its openings and holes.
-fn without_caps(prepared: &Prepared) -> Surface {
-    let mut surface = prepared.surface.clone();
-    let first_cap = prepared
-        .loops
-        .iter()
-        .map(|capped| capped.cap.start)
-        .min()
-        .unwrap_or(surface.faces.len());
-    surface.faces.truncate(first_cap);
-    surface
 }
 
 fn shell_lines(shells: &[Shell]) -> Vec<ShellLine> {

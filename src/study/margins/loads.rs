@@ -7,7 +7,7 @@ use super::super::deck::Deck;
 use super::super::hydrostatics::coordinates;
 use super::Study;
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, find_rest_from, first_below, other_side, turned_rad,
+    Craft, EquilibriumError, Hold, Rest, angle, find_rest_from, first_below, other_side,
 };
 use crate::immersion::WaterPlane;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -380,5 +380,5 @@ fn lesser((first, others): Ways) -> Followed {
 
 /// How far one rest is turned from another, rad.
 fn turned(here: &Rest, there: &Rest) -> f64 {
-    turned_rad(&here.plane().up, &there.plane().up)
+    angle(&here.plane().up, &there.plane().up)
 }

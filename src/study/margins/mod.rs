@@ -391,7 +391,7 @@ fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
     let least = result.knock.first();
     let knock = least.map_or_else(String::new, KnockLine::sentence);
     let first = if worst.capsizes_first {
-        ", having gone over by itself on the way"
+        ", but it turns over by itself before that"
     } else {
         ""
     };

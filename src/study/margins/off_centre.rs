@@ -8,7 +8,7 @@ use super::super::named::person_aboard;
 use super::Study;
 use super::loads::{Followed, LoadEnd};
 use crate::boat::{Boat, FaceSource, MassEntry};
-use crate::equilibrium::{Craft, EquilibriumError, settle};
+use crate::equilibrium::{Craft, EquilibriumError, Settled, settle_worse};
 use crate::immersion::WaterPlane;
 use crate::mesh::Slicer;
 use crate::numerics::Vec3;
@@ -167,9 +167,7 @@ impl Study<'_> {
             centre_of_gravity_m: moment / mass_kg,
             ..self.craft.clone()
         };
-        let settled = settle(&empty)?.on_worse_side(&empty, self.sills)?;
-        let other = settled.other_side(&empty)?;
-        let rest = settled.rest;
+        let Settled { rest, other, .. } = settle_worse(&empty, self.sills)?;
         let without = Study {
             other: other.as_ref(),
             craft: &empty,

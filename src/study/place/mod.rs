@@ -12,7 +12,7 @@ use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
-    least_leans, map_sphere, outside_of, settle, settle_if_afloat,
+    least_leans, map_sphere, outside_of, settle_worse, settle_worse_if_afloat,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -137,7 +137,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
     let entry = &boat.masses[number];
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
-    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
+    let rest = settle_worse(&craft, &sills)?.rest;
     let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
     let knocks = knock(&craft, &sills, &rest, &map);
     let deck = Deck::of(boat);
@@ -307,13 +307,10 @@ impl Trial<'_> {
     /// The craft with the item at a place, set upright; `None` where it sinks.
     fn cell(&self, to: &Vec3) -> Result<Option<PlaceCell>, EquilibriumError> {
         let craft = self.moved(to);
-        match settle_if_afloat(&craft)? {
-            Some(settled) => {
-                let settled = settled.on_worse_side(&craft, self.sills)?;
-                self.at_rest(&craft, &settled.rest, to).map(Some)
-            }
-            None => Ok(None),
-        }
+        let settled = settle_worse_if_afloat(&craft, self.sills)?;
+        settled
+            .map(|settled| self.at_rest(&craft, &settled.rest, to))
+            .transpose()
     }
 
     fn at_rest(
@@ -447,7 +444,7 @@ fn summary(result: &PlaceResult) -> String {
         if !result.worth_moving {
             let fails = match result.now.fails.as_slice() {
                 [] => String::new(),
-                fails => format!(", though where it is it fails on {}", fails.join(" and ")),
+                fails => format!(", though it fails on {} where it is", fails.join(" and ")),
             };
             format!("; no place is worth moving it to{fails}")
         } else if best.fails.is_empty() {

@@ -8,7 +8,7 @@ use super::fills::told_first;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, KnownLeans, Rest, Sills, SphereMap, find_rest_from,
-    knock, least_knock_near, least_lean, map_sphere, settle,
+    knock, least_knock_near, least_lean, map_sphere, settle, settle_worse,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -102,7 +102,7 @@ impl TakenAsExact {
             return String::new();
         }
         format!(
-            " Taken as exact, for want of a ± in the file: the mass of {} and the place of {} of {} things aboard.",
+            " Taken as exact, since the file gives no ±: the mass of {} and the place of {} of {} things aboard.",
             self.masses, self.places, self.things
         )
     }
@@ -172,7 +172,7 @@ struct AtRest {
 pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, EquilibriumError> {
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
-    let rest = settle(&craft)?.on_worse_side(&craft, &sills)?.rest;
+    let rest = settle_worse(&craft, &sills)?.rest;
     let unknowns = Unknown::all_of(boat);
     let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
     let margins = Margins {

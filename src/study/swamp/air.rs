@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::{AirIs, EquilibriumError, OpenSea, lean_deg};
+use crate::equilibrium::{AirIs, EquilibriumError, OpenSea};
 use crate::immersion::WaterPlane;
 
 /// Water in a room under which it counts as dry, m³: a cupful.
@@ -93,7 +93,7 @@ pub(super) fn with_air(
         is_worse: kept.is_worse_than(&lost),
         heel_deg: plane.map(WaterPlane::heel_deg),
         pitch_deg: plane.map(WaterPlane::pitch_deg),
-        lean_deg: plane.map(lean_deg),
+        lean_deg: plane.map(WaterPlane::lean_deg),
         sill_m: kept.sill_m,
         air_kept: end
             .air

@@ -9,7 +9,7 @@ pub enum SwampError {
     Equilibrium(#[from] EquilibriumError),
     /// More water is asked for than the space that it starts in has room for.
     #[error(
-        "{asked_litres:.1} L inside do not fit: {name}, where they would stand, holds {} L{}; {}",
+        "{asked_litres:.1} L inside do not fit: {name}, where that water would stand, holds {} L{}; {}",
         floored(*holds_litres),
         room_left(*holds_litres, *left_litres),
         rest_goes(others)
@@ -41,7 +41,7 @@ fn floored(litres: f64) -> String {
 
 fn room_left(holds_litres: f64, left_litres: f64) -> String {
     if left_litres < holds_litres {
-        format!(", {} L more than stand in it", floored(left_litres))
+        format!(", with room for {} L more", floored(left_litres))
     } else {
         String::new()
     }

@@ -7,7 +7,7 @@ use super::fills::{told_first, why_none_open};
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
 use crate::boat::{Boat, Compartment, OpeningState, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, lean_deg, least_lean, wholly_flooded};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, least_lean, wholly_flooded};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 
@@ -351,7 +351,7 @@ fn verdict(boat: &Boat, result: &SwampResult, plane: &WaterPlane) -> Option<Verd
             .swamped_sill
             .verdict(plane.height_m(&o.sill_m(&plane.up)))
     });
-    let lean = limits.swamped_lean.verdict(lean_deg(plane));
+    let lean = limits.swamped_lean.verdict(plane.lean_deg());
     sills.chain([afloat, lean]).min()
 }
 
@@ -469,6 +469,7 @@ const AT_ONCE_S: f64 = 10.0;
 fn in_words(time_s: f64) -> String {
     match time_s / 3600.0 {
         hours if hours < 1.0 => format!("{:.0} min", time_s / 60.0),
+        hours if (hours - 1.0).abs() < 0.05 => "1 hour".to_owned(),
         hours if (hours - hours.round()).abs() < 0.05 => format!("{hours:.0} hours"),
         hours => format!("{hours:.1} hours"),
     }
@@ -503,9 +504,12 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
             let last = result.time_line.last();
             let limit = &boat.yardsticks.swamped_lean;
             let lies = last.map_or(String::new(), |line| {
-                let [x, y, z] = line.up;
-                let lean = x.hypot(y).atan2(z).to_degrees();
-                match z {
+                let plane = WaterPlane {
+                    up: line.up.into(),
+                    level_m: line.outside_level_m,
+                };
+                let lean = plane.lean_deg();
+                match plane.up.z {
                     up if up > ON_END && limit.verdict(lean) == Verdict::Clear => String::new(),
                     up if up > ON_END => format!(", leaning {lean:.0}°"),
                     up if up > -ON_END => ", ON ITS SIDE OR END".to_owned(),
@@ -550,7 +554,7 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
     };
     let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
         let loose = match result.standing_m3 {
-            stands if stands > 0.0 => format!("more than the {} that stand", litres(stands)),
+            stands if stands > 0.0 => format!("on top of the {} already", litres(stands)),
             _ => "loose".to_owned(),
         };
         format!(

@@ -16,7 +16,7 @@ const NO_AREA_SHARE: f64 = 1e-6;
 /// corners of a cut curve in no order: those are taken in the order that they have
 /// round their middle, seen square to the plane that fits them best. A point or a
 /// line of points is one edge, from end to end.
-pub(super) fn edges_of_rim(rim: &[Vec3]) -> (Vec<[Vec3; 2]>, bool) {
+pub(crate) fn edges_of_rim(rim: &[Vec3]) -> (Vec<[Vec3; 2]>, bool) {
     let Some(flat) = Flat::of(rim) else {
         let end = |sign: f64| {
             let from = rim.first().copied().unwrap_or_default();
@@ -137,6 +137,18 @@ mod tests {
         let square = [(0, 0), (1, 1), (1, 0), (0, 1)]
             .map(|(x, y)| Vec3::new(f64::from(x), 0.2, f64::from(y)));
         assert!((length(&square) - 4.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn scattered_points_of_a_circle_become_its_outline() {
+        let point = |i: u32| {
+            let angle = std::f64::consts::TAU * f64::from(i) / 40.0;
+            Vec3::new(1.0, 0.3 * angle.cos(), 0.3 * angle.sin())
+        };
+        // 17 has no factor in common with 40: every point once, far apart.
+        let scattered: Vec<Vec3> = (0..40).map(|i| point(i * 17 % 40)).collect();
+        let polygon = 40.0 * 2.0 * 0.3 * (std::f64::consts::TAU / 80.0).sin();
+        assert!((length(&scattered) - polygon).abs() < 1e-12);
     }
 
     #[test]
