@@ -191,6 +191,9 @@ pub(super) fn divide(
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let usual = (1.0 - skins_m3 / whole_m3).clamp(LEAST_PERMEABILITY, 1.0);
     let mut compartments = spaces(file, whole, usual, doubts)?;
+    if let Some(error) = to_nothing_left(file, &compartments) {
+        return Err(error);
+    }
     let home = |point: &Vec3, compartments: &[Compartment]| {
         compartments
             .iter()
@@ -284,6 +287,30 @@ pub(super) fn divide(
     Ok(Inside {
         compartments,
         passages,
+    })
+}
+
+/// What goes to the rest of the inside where the compartments leave none.
+fn to_nothing_left(file: &BoatFile, compartments: &[Compartment]) -> Option<BoatError> {
+    let is_rest = |name: &String| name == REST_OF_INSIDE;
+    if compartments.iter().any(|space| is_rest(&space.name)) {
+        return None;
+    }
+    let openings = file.openings.iter();
+    let openings = openings.filter(|o| o.floods.as_ref().is_some_and(is_rest));
+    let passages = file.passages.iter();
+    let passages = passages.filter(|p| p.between.iter().any(is_rest));
+    let items = file.items.iter();
+    let items = items.filter(|i| i.compartment.as_ref().is_some_and(is_rest));
+    let named = openings
+        .map(|o| ("opening", &o.name, "floods", &o.place))
+        .chain(passages.map(|p| ("passage", &p.name, "between", &p.place)))
+        .chain(items.map(|i| ("item", &i.name, "compartment", &i.place)));
+    let (table, name, key, place) = { named }.next()?;
+    Some(BoatError::NothingLeftInside {
+        owner: format!("`{key}` of {table} \"{name}\""),
+        place: place.clone(),
+        spaces: compartments.iter().map(|s| s.name.clone()).collect(),
     })
 }
 

@@ -328,6 +328,19 @@ pub enum BoatError {
         /// The compartment.
         sealed: String,
     },
+    /// Something goes to what the compartments leave of the inside, which is nothing.
+    #[error(
+        "{place}: {owner} says \"{REST_OF_INSIDE}\", but the compartments leave nothing of the inside: name one of them (\"{}\")",
+        spaces.join("\", \"")
+    )]
+    NothingLeftInside {
+        /// Its table and name, with the key.
+        owner: String,
+        /// Where it stands.
+        place: Place,
+        /// The compartments.
+        spaces: Vec<String>,
+    },
     /// A wall goes round an opening that has no edge to stand on.
     #[error(
         "{place}: part \"{name}\": there is no open edge \"{wanted}\" to put a wall round: `round` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one; for another opening give the wall's `foot`"

@@ -185,6 +185,14 @@ pub struct Yardsticks {
 }
 
 impl Yardsticks {
+    /// What is said of a craft with water inside, by its lean, deg, and its lowest sill, m.
+    #[must_use]
+    pub fn swamped(&self, lean_deg: Option<f64>, sill_m: Option<f64>) -> Option<Verdict> {
+        let lean = lean_deg.map(|deg| self.swamped_lean.verdict(deg));
+        let sill = sill_m.map(|sill_m| self.swamped_sill.verdict(sill_m));
+        lean.into_iter().chain(sill).min()
+    }
+
     /// What is asked of a craft with water inside that floats `with_one_flooded` or
     /// wholly swamped, in words.
     #[must_use]

@@ -11,6 +11,7 @@ mod brim;
 mod crossing;
 mod displacers;
 mod energy;
+mod hunt;
 mod inflow;
 mod knock;
 mod landscape;

@@ -397,20 +397,16 @@ impl<'a> OpenSea<'a> {
     /// The same of a craft at a water plane; `None` where it sinks.
     #[must_use]
     pub fn outcome_at(&self, open: &[usize], plane: Option<&WaterPlane>) -> Outcome {
-        let limits = &self.boat.yardsticks;
         let lowest = plane.and_then(|plane| self.lowest_dry(open, plane));
         let sill_m = lowest.map(|(_, height_m)| height_m);
-        let lean = plane.map(|plane| limits.swamped_lean.verdict(plane.lean_deg()));
         // Of a craft wholly swamped, of the rim.
         let rims = plane.into_iter().flat_map(|plane| self.sills_m(plane));
         let rim_m = rims.map(|(_, height_m)| height_m).min_by(f64::total_cmp);
-        let sill = sill_m
-            .or(rim_m)
-            .map(|sill_m| limits.swamped_sill.verdict(sill_m));
+        let lean_deg = plane.map(WaterPlane::lean_deg);
         Outcome {
             floats: plane.is_some(),
             upright: plane.is_some_and(is_upright),
-            verdict: lean.into_iter().chain(sill).min(),
+            verdict: self.boat.yardsticks.swamped(lean_deg, sill_m.or(rim_m)),
             sill_m,
         }
     }

@@ -52,6 +52,13 @@ impl Present for CompareResult {
                     )
                     .collect(),
             ))
+            .chain(self.least_knock_first.iter().any(Option::is_some).then(|| {
+                let cells = self.least_knock_first.iter();
+                let cells = cells.map(|first| first.clone().unwrap_or_else(|| "–".to_owned()));
+                std::iter::once("before the least knock floods it".to_owned())
+                    .chain(cells)
+                    .collect()
+            }))
             .collect();
         let header = &header[..=self.names.len()];
         sheet
@@ -82,7 +89,10 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
     let in_order = steps.lines.iter().map(|line| StepRow {
         words: &line.words,
         effect: line.in_order.as_ref(),
-        sinks: line.then.as_ref().is_some_and(|then| !then.floats),
+        ends: line
+            .then
+            .as_ref()
+            .map_or("", |then| ends(!then.floats, then.capsizes)),
         judgement: line.judgement,
     });
     steps_grid(
@@ -94,7 +104,7 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
     let alone = steps.lines.iter().map(|line| StepRow {
         words: &line.words,
         effect: line.alone.as_ref(),
-        sinks: line.sinks_alone,
+        ends: ends(line.sinks_alone, line.capsizes_alone),
         judgement: line.judgement_alone,
     });
     steps_grid(
@@ -108,6 +118,14 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         sheet
             .heading("Could not be floated by itself")
             .notes(&cannot);
+    }
+}
+
+fn ends(sinks: bool, capsizes: bool) -> &'static str {
+    match (sinks, capsizes) {
+        (true, _) => "SINKS",
+        (false, true) => "CAPSIZES",
+        (false, false) => "",
     }
 }
 
@@ -129,7 +147,8 @@ fn judged(judgement: Judgement) -> &'static str {
 struct StepRow<'a> {
     words: &'a str,
     effect: Option<&'a StepEffect>,
-    sinks: bool,
+    /// "SINKS", "CAPSIZES" or nothing.
+    ends: &'static str,
     judgement: Option<Judgement>,
 }
 
@@ -154,7 +173,7 @@ fn steps_grid<'a>(
     let sums = sums.iter().map(|&(words, effect)| StepRow {
         words,
         effect,
-        sinks: false,
+        ends: "",
         judgement: None,
     });
     let rows = changes.chain(sums).map(|row| row.cells(units)).collect();
@@ -176,10 +195,9 @@ impl StepRow<'_> {
             ],
             None => std::array::from_fn(|_| "–".to_owned()),
         };
-        let said = if self.sinks {
-            "SINKS"
-        } else {
-            self.judgement.map_or("", judged)
+        let said = match self.ends {
+            "" => self.judgement.map_or("", judged),
+            ends => ends,
         };
         std::iter::once(self.words.to_owned())
             .chain(cells)

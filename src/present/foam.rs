@@ -4,6 +4,9 @@ use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{FoamResult, Swamped};
 
+/// The bounds do not leave out the skin itself: of thin boards along a side it takes much.
+const CUT_BY_LITRES: &str = "These bounds run to the outside of the hull, and the skin takes its thickness from what you can fit. Cut the foam by its litres, and move the inner face until they fit.";
+
 impl Present for FoamResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let of = |value: f64, dimension| show(value, dimension, units);
@@ -80,6 +83,7 @@ impl Present for FoamResult {
             ],
             rows,
         );
+        sheet.notes(&[CUT_BY_LITRES]);
         let rows = self
             .rules
             .iter()

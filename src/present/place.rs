@@ -64,7 +64,13 @@ fn row(what: &str, cell: &PlaceCell, units: UnitSystem) -> Vec<String> {
         show_point(cell.at_m, units),
         or_blank(cell.lowest_sill_m, Dimension::Length),
         cell.opening.clone().unwrap_or_default(),
-        or_blank(cell.knock_j, Dimension::Energy),
+        match &cell.knock_first {
+            Some(first) => format!(
+                "{}: {first} first",
+                or_blank(cell.knock_j, Dimension::Energy)
+            ),
+            None => or_blank(cell.knock_j, Dimension::Energy),
+        },
         match (cell.least_lean_deg, cell.least_over_deg) {
             (lean, Some(over)) if lean.is_none_or(|lean| over < lean) => {
                 format!("{} turns it over", show(over, Dimension::Angle, units))

@@ -51,8 +51,12 @@ impl Present for SpreadResult {
             let any = [self.chance_any_fails, self.chance_any_under_water].map(percent);
             rows.push(line("any of them", vec![String::new(); 3], any));
         }
+        let knock = match &self.least_knock_first {
+            Some(first) => format!("least knock ({first} first)"),
+            None => "least knock".to_owned(),
+        };
         for (name, margin, dimension) in [
-            ("least knock", &self.least_knock, Dimension::Energy),
+            (&knock, &self.least_knock, Dimension::Energy),
             (&lean, &self.worst_lean, Dimension::Angle),
         ] {
             if let Some(margin) = margin {

@@ -84,6 +84,14 @@ pub(super) fn lies_in_words(plane: &WaterPlane) -> String {
     }
 }
 
+/// [`comes_first`] of the least of some knocks.
+pub(super) fn comes_first_of_least(knocks: &[Knock], rest: &Rest) -> Option<String> {
+    let least = knocks
+        .iter()
+        .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4))?;
+    comes_first(least, rest)
+}
+
 /// What a craft does before a knock brings a sill to the water: "turns over and lies
 /// upside down", "falls over and lies heeled 14° to port", "goes wholly under"; `None`
 /// where nothing comes first.

@@ -103,8 +103,8 @@ pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
-    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampEnd,
-    SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
+    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampBunged,
+    SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
 };
 pub use tape::{TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{

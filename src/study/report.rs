@@ -315,18 +315,12 @@ fn verdicts(boat: &Boat, result: &ReportResult) -> Vec<ReportVerdict> {
 
 /// The worst of the craft at rest.
 fn at_rest(float: &FloatResult) -> Verdict {
-    if !float.floats {
-        return Verdict::Fail;
+    let mut openings = float.openings.iter();
+    match () {
+        () if float.fails_a_yardstick() => Verdict::Fail,
+        () if openings.any(|o| o.verdict == OpeningVerdict::Narrow) => Verdict::Narrow,
+        () => Verdict::Clear,
     }
-    let judged = float.openings.iter().filter_map(|o| match o.verdict {
-        OpeningVerdict::UnderWater | OpeningVerdict::Fail => Some(Verdict::Fail),
-        OpeningVerdict::Narrow => Some(Verdict::Narrow),
-        OpeningVerdict::Clear => Some(Verdict::Clear),
-        OpeningVerdict::Covered => None,
-    });
-    let worst = judged.min().unwrap_or(Verdict::Clear);
-    let stable = float.rest.as_ref().is_none_or(|rest| rest.stable);
-    if stable { worst } else { Verdict::Fail }
 }
 
 /// Surface error that a scan without a stated one may well have, m. Ours, no source.

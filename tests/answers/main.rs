@@ -12,3 +12,4 @@ mod righting;
 mod spread;
 mod support;
 mod taped;
+mod verdicts;

@@ -159,6 +159,15 @@ fn drawn(number: u64) -> Drawn {
             .mul_add(ends[room + 1] - ends[room], ends[room]);
         let radius = dice.between(0.01, 0.06);
         let rim = match dice.below(3) {
+            // On its skin: along the keel, or in the transom, which is the aft room's.
+            _ if is_tender && room > 0 => {
+                let keel = 0.04 + 0.22 * (x / length).powi(4);
+                ring([x, 0.0, keel], 2, radius)
+            }
+            _ if is_tender => {
+                let middle = [0.0, dice.between(-0.2, 0.2), dice.between(0.2, 0.4)];
+                ring(middle, 0, radius)
+            }
             0 => ring([x, dice.between(-0.3, 0.3) * breadth, 0.02], 2, radius),
             1 => ring(
                 [x, breadth / 2.0, dice.between(0.15, 0.8) * depth],

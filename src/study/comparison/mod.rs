@@ -45,6 +45,9 @@ pub struct CompareResult {
     /// Where a knock of 20 mm for 3 s ends, for each boat; `None` where it
     /// sinks at rest.
     pub knock_ends: Vec<Option<SwampEnd>>,
+    /// What the least knock makes each boat do before it puts an opening under: "turns
+    /// over and lies upside down"; `None` where nothing comes first.
+    pub least_knock_first: Vec<Option<String>>,
     /// What each change from the first boat to the last does; `None` where it
     /// was not asked for.
     pub steps: Option<Steps>,
@@ -177,6 +180,10 @@ pub(super) fn compare_studied(
         knock_ends: studied
             .iter()
             .map(|boat| boat.swamp.as_ref().map(|swamp| swamp.end))
+            .collect(),
+        least_knock_first: studied
+            .iter()
+            .map(|boat| boat.margins.as_ref()?.knock.first()?.first.clone())
             .collect(),
         steps,
         cautions: cautions(boats, studied),
@@ -391,6 +398,14 @@ fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> S
     if !last.float.floats {
         return "The last of them SINKS.".into();
     }
+    let lies = |studied: &Studied| studied.float.rest.as_ref().map(|rest| rest.lies);
+    let capsized = |studied| lies(studied).filter(|lies| lies.is_capsized());
+    if let Some(lies) = capsized(last) {
+        return format!(
+            "The last of them CAPSIZES: it comes to rest {}.",
+            lies.words()
+        );
+    }
     let under = last.float.openings.iter();
     let mut under = under.filter(|o| o.verdict == OpeningVerdict::UnderWater);
     if let Some(opening) = under.next() {
@@ -401,6 +416,12 @@ fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> S
     }
     if !first.float.floats {
         return "The first of them sinks; the last floats.".into();
+    }
+    if let Some(lies) = capsized(first) {
+        return format!(
+            "The first of them capsizes and comes to rest {}; the last floats upright.",
+            lies.words()
+        );
     }
     let moved = |better: bool| {
         let dry = rows.iter().filter(|row| row.state == CraftState::Dry);

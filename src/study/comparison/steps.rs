@@ -1,8 +1,11 @@
 //! The way from the first boat to the last, change by change: each alone on the
 //! first boat, and one after the other in the order written.
+use std::cmp::Ordering;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::super::attitude::Lies;
 use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
 use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
 use crate::equilibrium::{
@@ -54,6 +57,8 @@ pub struct StepLine {
     pub judgement_alone: Option<Judgement>,
     /// Whether the first boat sinks with this change alone.
     pub sinks_alone: bool,
+    /// Whether it capsizes with this change alone.
+    pub capsizes_alone: bool,
     /// Why it can not be floated alone or in its order.
     pub cannot: Vec<String>,
 }
@@ -63,6 +68,8 @@ pub struct StepLine {
 pub struct StepState {
     /// Whether it floats.
     pub floats: bool,
+    /// Whether it comes to rest on its side, on end or bottom up.
+    pub capsizes: bool,
     /// Mass of everything aboard, kg.
     pub mass_kg: f64,
     /// Depth of the middle of the first boat's hull, at its lowest point's
@@ -155,14 +162,15 @@ impl StepEffect {
 }
 
 /// Whether the change from one state to another helps; `None` where both sink.
-/// To sink is worse than anything; a sill, lean or knock that appears is worse
+/// To sink is worse than anything, then to capsize; a sill, lean or knock that appears is worse
 /// than none.
 fn judged(after: &StepState, before: &StepState) -> Option<Judgement> {
-    match (before.floats, after.floats) {
-        (true, false) => return Some(Judgement::Hurts),
-        (false, true) => return Some(Judgement::Helps),
-        (false, false) => return None,
-        (true, true) => {}
+    let stays = |state: &StepState| (state.floats, !state.capsizes);
+    match stays(after).cmp(&stays(before)) {
+        Ordering::Less => return Some(Judgement::Hurts),
+        Ordering::Greater => return Some(Judgement::Helps),
+        Ordering::Equal if !after.floats => return None,
+        Ordering::Equal => {}
     }
     let signs = [
         more_or_less(before.lowest_sill_m, after.lowest_sill_m, TOLD_M),
@@ -265,6 +273,7 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
             change,
             judgement_alone: alone.as_ref().ok().and_then(|alone| judged(alone, &start)),
             sinks_alone: alone.as_ref().is_ok_and(|alone| !alone.floats),
+            capsizes_alone: alone.as_ref().is_ok_and(|alone| alone.capsizes),
             alone: effect_alone,
             judgement,
             in_order,
@@ -284,6 +293,7 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
     let craft = Craft::of(boat);
     let mut state = StepState {
         floats: false,
+        capsizes: false,
         mass_kg: craft.total_mass_kg(),
         depth_m: None,
         heel_deg: None,
@@ -302,6 +312,7 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lowest = sills.lowest(plane);
     state.floats = true;
+    state.capsizes = Lies::at(&plane.up).is_capsized();
     state.depth_m = Some(-plane.height_m(middle));
     state.heel_deg = Some(plane.heel_deg());
     state.pitch_deg = Some(plane.pitch_deg());

@@ -311,16 +311,11 @@ fn verdict(boat: &Boat, cases: &[FloodedCase]) -> Option<Verdict> {
     let singles = cases.iter().filter(|case| case.flooded.len() == 1);
     let judged = singles.filter_map(|case| {
         let afloat = limits.floats_with_one_flooded.verdict(case.end.floats)?;
-        let Some(rest) = &case.end.rest else {
-            return Some(afloat);
-        };
-        let lean = limits.swamped_lean.verdict(rest.lean_deg);
+        let rest = case.end.rest.as_ref();
         // Of a craft wholly swamped, of the rim.
-        let sill = rest
-            .sill_m
-            .or(rest.rim_m)
-            .map(|sill| limits.swamped_sill.verdict(sill));
-        Some(afloat.min(lean).min(sill.unwrap_or(Verdict::Clear)))
+        let sill_m = rest.and_then(|rest| rest.sill_m.or(rest.rim_m));
+        let lies = limits.swamped(rest.map(|rest| rest.lean_deg), sill_m);
+        lies.into_iter().chain([afloat]).min()
     });
     judged.min()
 }

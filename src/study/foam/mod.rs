@@ -289,11 +289,8 @@ pub(super) fn largest_opening(boat: &Boat) -> Option<usize> {
 fn verdict(boat: &Boat, swamped: &Swamped) -> Option<Verdict> {
     let limits = &boat.yardsticks;
     let afloat = limits.floats_swamped.verdict(swamped.floats)?;
-    let lean = swamped.lean_deg.map(|deg| limits.swamped_lean.verdict(deg));
-    let rim = swamped
-        .rim_as_it_lies_m()
-        .map(|rim| limits.swamped_sill.verdict(rim));
-    [Some(afloat), lean, rim].into_iter().flatten().min()
+    let lies = limits.swamped(swamped.lean_deg, swamped.rim_as_it_lies_m());
+    lies.into_iter().chain([afloat]).min()
 }
 
 fn people_hanging_on(boat: &Boat, overboard: &[String], wish: &FoamWish) -> f64 {

@@ -17,7 +17,7 @@ mod knocks;
 mod loads;
 mod off_centre;
 
-use off_centre::{MOST_HEEL_DEG, OFF_CENTRE_RULE};
+use off_centre::{EdgeDoes, MOST_HEEL_DEG, OFF_CENTRE_RULE};
 
 pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
@@ -263,12 +263,14 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
             yardstick: "a craft that comes to rest on its side, on end or bottom up fails".into(),
         });
     }
-    if let Some((edge, person)) = edges_that_turn_over(&result.person) {
-        verdicts.push(MarginVerdict {
-            name: format!("{person} on {edge} turns it over"),
-            verdict: Verdict::Fail,
-            yardstick: format!("heel of at most {MOST_HEEL_DEG:.0}° with one person on an edge (borrowed from {OFF_CENTRE_RULE})"),
-        });
+    for does in EdgeDoes::ALL {
+        if let Some((edge, person)) = edges_where(&result.person, does) {
+            verdicts.push(MarginVerdict {
+                name: format!("{person} on {edge} {}", does.to_it()),
+                verdict: Verdict::Fail,
+                yardstick: format!("heel of at most {MOST_HEEL_DEG:.0}° and no opening under water with one person on an edge (borrowed from {OFF_CENTRE_RULE})"),
+            });
+        }
     }
     let mut judge = |name: &str, value: Option<f64>, over: Option<f64>, band: &Band, unit: &str| {
         let turns_over = over.filter(|over| value.is_none_or(|floods| *over <= floods));
@@ -323,11 +325,11 @@ fn cautions(boat: &Boat, lies: Lies) -> Vec<String> {
         .collect()
 }
 
-/// The edges on which the person aboard turns the craft over, in words, and who it is.
-fn edges_that_turn_over(lines: &[PersonLine]) -> Option<(String, &str)> {
-    let over: Vec<&PersonLine> = lines.iter().filter(|line| line.turns_over).collect();
-    let first = over.first()?;
-    let edge = match over.len() {
+/// The edges on which the person aboard does that to the craft, in words, and who it is.
+fn edges_where(lines: &[PersonLine], does: EdgeDoes) -> Option<(String, &str)> {
+    let these: Vec<&PersonLine> = lines.iter().filter(|l| l.does() == Some(does)).collect();
+    let first = these.first()?;
+    let edge = match these.len() {
         1 => format!("the {} edge", first.side),
         _ => "either edge".to_owned(),
     };
@@ -336,9 +338,17 @@ fn edges_that_turn_over(lines: &[PersonLine]) -> Option<(String, &str)> {
 
 /// The worst in one sentence, a capsize before it, then what the person aboard may do.
 fn summary(boat: &Boat, result: &MarginsResult) -> String {
-    let person = edges_that_turn_over(&result.person).map_or_else(String::new, |(edge, person)| {
-        format!("It turns over when {person} sits on {edge}. ")
-    });
+    let told = [
+        (EdgeDoes::TurnsOver, "turns over"),
+        (EdgeDoes::Floods, "fills"),
+    ];
+    let person: String = told
+        .into_iter()
+        .filter_map(|(does, it)| {
+            let (edge, person) = edges_where(&result.person, does)?;
+            Some(format!("It {it} when {person} sits on {edge}. "))
+        })
+        .collect();
     let worst = person + &worst_in_words(boat, result);
     match (result.lies.capsize(), worst.trim_end()) {
         (Some(capsizes), "") => capsizes.to_string(),

@@ -55,6 +55,39 @@ pub struct PersonLine {
     pub meets_rule: bool,
 }
 
+/// What a person on an edge does to the craft that breaks the rule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum EdgeDoes {
+    TurnsOver,
+    Floods,
+    Heels,
+}
+
+impl EdgeDoes {
+    /// The gravest first.
+    pub(super) const ALL: [Self; 3] = [Self::TurnsOver, Self::Floods, Self::Heels];
+
+    pub(super) fn to_it(self) -> &'static str {
+        match self {
+            Self::TurnsOver => "turns it over",
+            Self::Floods => "floods it",
+            Self::Heels => "heels it too far",
+        }
+    }
+}
+
+impl PersonLine {
+    /// `None` where the rule is met.
+    pub(super) fn does(&self) -> Option<EdgeDoes> {
+        match self {
+            line if line.turns_over => Some(EdgeDoes::TurnsOver),
+            line if line.sill_m.is_some_and(|sill_m| sill_m <= 0.0) => Some(EdgeDoes::Floods),
+            line if !line.meets_rule => Some(EdgeDoes::Heels),
+            _ => None,
+        }
+    }
+}
+
 /// A load along one edge, after 33 CFR 183.41 (borrowed: that rule leaves out
 /// canoes and kayaks and has further limits).
 #[derive(Debug, Clone, Serialize)]

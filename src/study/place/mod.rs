@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::attitude::comes_first_of_least;
 use super::cautions::CAUTIONS;
 use super::deck::Deck;
 use super::fills::told_first;
@@ -103,6 +104,9 @@ pub struct PlaceCell {
     pub opening: Option<String>,
     /// Least work of a knock that puts an opening under, J.
     pub knock_j: Option<f64>,
+    /// What the craft does before that knock puts the opening under: "turns over and lies
+    /// upside down"; absent where nothing comes first.
+    pub knock_first: Option<String>,
     /// Least lean that puts an opening under, deg; absent where none does.
     pub least_lean_deg: Option<f64>,
     /// Least lean at which the craft goes over by itself before a sill meets the water,
@@ -321,7 +325,8 @@ impl Trial<'_> {
     ) -> Result<PlaceCell, EquilibriumError> {
         let plane = rest.plane();
         let lowest = self.sills.lowest(plane);
-        let knock_j = knock_near(craft, self.sills, rest, self.map, self.knocks)?
+        let knocks = knock_near(craft, self.sills, rest, self.map, self.knocks)?;
+        let knock_j = knocks
             .iter()
             .map(|found| found.work_m4 * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2)
             .reduce(f64::min);
@@ -362,6 +367,7 @@ impl Trial<'_> {
             lowest_sill_m: lowest.map(|sill| sill.height_m),
             opening: lowest.map(|sill| self.boat.openings[sill.opening].name.clone()),
             knock_j,
+            knock_first: comes_first_of_least(&knocks, rest),
             least_lean_deg,
             least_over_deg,
             verdict: judged
@@ -433,9 +439,11 @@ fn summary(result: &PlaceResult) -> String {
             || "no opening given".to_owned(),
             |sill| format!("lowest sill {:.0} mm over the water", sill * 1e3),
         );
-        let knock = cell
-            .knock_j
-            .map_or_else(String::new, |work| format!(", least knock {work:.0} J"));
+        let first = cell.knock_first.as_ref();
+        let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
+        let knock = cell.knock_j.map_or_else(String::new, |work| {
+            format!(", least knock {work:.0} J{first}")
+        });
         format!("{sill}, heel {}{knock}", heel_in_words(cell.heel_deg))
     };
     let now = format!("{} where it is: {}", result.item, said(&result.now));

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::attitude::comes_first_of_least;
 use super::cautions::CAUTIONS;
 use super::fills::told_first;
 use crate::boat::{Boat, Verdict};
@@ -58,6 +59,9 @@ pub struct SpreadResult {
     /// Least energy over all openings that puts one under (sinkage, heel and
     /// pitch together); absent with none open.
     pub least_knock: Option<MarginBand>,
+    /// What the craft as stated does before its least knock puts an opening under: "turns
+    /// over and lies upside down"; absent where nothing comes first.
+    pub least_knock_first: Option<String>,
     /// The least lean of each draw over all bearings, deg; absent likewise. Half a
     /// turn where none puts a sill under.
     pub worst_lean: Option<MarginBand>,
@@ -236,6 +240,7 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         chance_any_under_water: any(&is_under),
         exact: TakenAsExact::of(boat),
         openings: openings.collect(),
+        least_knock_first: comes_first_of_least(&margins.knocks, &rest),
         least_knock: all.margin(
             |at| at.knock_j,
             |work| boat.yardsticks.energy.verdict(work) == Verdict::Fail,
@@ -443,6 +448,10 @@ fn summary(result: &SpreadResult) -> String {
     .into_iter()
     .flatten()
     .collect();
+    let first = result.least_knock_first.as_ref();
+    let first = first.map_or_else(String::new, |first| {
+        format!(" As stated, the least knock makes it do more than fill: it {first} first.")
+    });
     let margins = if margins.is_empty() {
         String::new()
     } else {
@@ -453,7 +462,7 @@ fn summary(result: &SpreadResult) -> String {
         cause.name,
         percent(cause.share),
         result.exact.in_words()
-    )
+    ) + &first
 }
 
 /// Whole percent, but neither nought nor all where it is only nearly so.

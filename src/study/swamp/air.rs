@@ -6,7 +6,7 @@ use crate::equilibrium::{AirIs, EquilibriumError, OpenSea};
 use crate::immersion::WaterPlane;
 
 /// Water in a room under which it counts as dry, m³: a cupful.
-const DRY_M3: f64 = 1e-4;
+pub(super) const DRY_M3: f64 = 1e-4;
 
 /// The end with air kept: what lies over the openings and passages of the rooms that
 /// are one with the sea stays in them (Boyle's law), and the craft settles so.
@@ -28,6 +28,17 @@ pub struct SwampAir {
     pub sill_m: Option<f64>,
     /// Rooms that keep air.
     pub air_kept: Vec<RoomAir>,
+}
+
+/// The end with a bung in every passage, the air lost.
+#[derive(Debug, Clone, Serialize)]
+pub struct SwampBunged {
+    /// Whether it lies upright rather than over or on end.
+    pub upright: bool,
+    /// Lean from upright, any way, deg.
+    pub lean_deg: f64,
+    /// Height over the water of the lowest opening into a space that is still dry, m.
+    pub sill_m: Option<f64>,
 }
 
 /// Air that can not get out.
@@ -107,9 +118,37 @@ pub(super) fn with_air(
     }))
 }
 
+/// The end with a bung in every passage and the spaces of the opening that was pushed
+/// under open to the sea; `None` where that is no better, or nothing was pushed.
+pub(super) fn with_bungs(
+    boat: &Boat,
+    pushed: Option<usize>,
+    followed: &Followed<'_>,
+) -> Result<Option<SwampBunged>, EquilibriumError> {
+    let Some(opening) = pushed.filter(|_| !boat.passages.is_empty()) else {
+        return Ok(None);
+    };
+    let first: Vec<usize> = boat.openings[opening].spaces().map(|(k, _)| k).collect();
+    let sea = OpenSea::of(boat).with_bungs();
+    let steps = sea.follow(&first, Some(followed.dry), followed.dry, AirIs::Lost)?;
+    let Some((end, rest)) = steps.last().and_then(|s| s.rest.as_ref().map(|r| (s, r))) else {
+        return Ok(None);
+    };
+    let bunged = sea.outcome(end);
+    let last = (!followed.sinks).then_some(followed.last);
+    let is_better = sea
+        .outcome_at(&sea.joined(followed.last), last)
+        .is_worse_than(&bunged);
+    Ok(is_better.then(|| SwampBunged {
+        upright: bunged.upright,
+        lean_deg: rest.plane().lean_deg(),
+        sill_m: bunged.sill_m,
+    }))
+}
+
 impl SwampAir {
-    /// What it changes, in a sentence; `lost` says how it ends without the air.
-    pub(super) fn in_words(&self, lost_floats: bool) -> String {
+    /// How it ends so, behind how it ends with the air lost; before that where it is worse.
+    pub(super) fn in_words(&self, lost: &str, lost_floats: bool) -> String {
         let rooms: Vec<String> = self
             .air_kept
             .iter()
@@ -129,13 +168,13 @@ impl SwampAir {
         };
         match (self.is_worse, lost_floats) {
             (true, _) => format!(
-                " WORSE with the air kept that can not get out ({rooms}): {lies}; a vent at its highest point lets it out."
+                "with the air that can not get out ({rooms}) {lies}; a vent at its highest point lets it out. With that air gone {lost}"
             ),
             (false, false) => format!(
-                " With the air that can not get out ({rooms}) {lies}: a vent or a leak over it lets it sink, so do not rely on it."
+                "{lost} With the air that can not get out ({rooms}) {lies}: a vent or a leak over it lets it sink, so do not rely on it."
             ),
             (false, true) => format!(
-                " With the air that can not get out ({rooms}) {lies}; a vent or a leak over it lets it go."
+                "{lost} With the air that can not get out ({rooms}) {lies}; a vent or a leak over it lets it go."
             ),
         }
     }
@@ -144,8 +183,7 @@ impl SwampAir {
     pub(super) fn verdict(&self, boat: &Boat) -> Option<Verdict> {
         let limits = &boat.yardsticks;
         let afloat = limits.floats_swamped.verdict(self.floats)?;
-        let lean = self.lean_deg.map(|deg| limits.swamped_lean.verdict(deg));
-        let sill = self.sill_m.map(|sill| limits.swamped_sill.verdict(sill));
-        [Some(afloat), lean, sill].into_iter().flatten().min()
+        let lies = limits.swamped(self.lean_deg, self.sill_m);
+        lies.into_iter().chain([afloat]).min()
     }
 }

@@ -2,12 +2,13 @@
 //! again, until the craft lies still or sinks.
 use serde::Serialize;
 
+use super::attitude::comes_first;
 use super::cautions::CAUTIONS;
 use super::fills::{told_first, why_none_open};
 use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
 use super::named::without_volume;
-use crate::boat::{Boat, Compartment, OpeningState, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, least_lean, wholly_flooded};
+use crate::boat::{Boat, Compartment, Verdict};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, least_lean, wholly_flooded};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 
@@ -20,8 +21,8 @@ mod moment;
 mod network;
 mod step;
 
-use air::{Followed, with_air};
-pub use air::{RoomAir, SwampAir};
+use air::{DRY_M3, Followed, with_air, with_bungs};
+pub use air::{RoomAir, SwampAir, SwampBunged};
 pub use error::SwampError;
 use filling::Filling;
 
@@ -108,12 +109,18 @@ pub struct SwampResult {
     /// Where it ends with the air kept that can not get out; absent where there is
     /// none.
     pub with_air: Option<SwampAir>,
+    /// Where it ends with every passage stopped, the air lost; absent where that is no
+    /// better.
+    pub with_bungs: Option<SwampBunged>,
     /// The worst that the yardsticks say of that end; `None` where nothing is asked.
     pub verdict: Option<Verdict>,
     /// Those yardsticks in words.
     pub yardsticks: Vec<String>,
     /// The opening that was pushed under, where any lets water in.
     pub opening: Option<String>,
+    /// What the craft does before it is under: "turns over and lies upside down"; absent
+    /// where nothing comes first.
+    pub before: Option<String>,
     /// How deep, m, and how long, s.
     pub pushed_under_m: f64,
     /// How long it was held there, s.
@@ -245,13 +252,13 @@ pub(super) fn swamp_afloat(
     let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
     let (rest, sills) = (&afloat.rest, &afloat.sills);
     let pushed = first_push(afloat, knocked.start)?;
-    let opening = pushed.as_ref().map(|(opening, _)| *opening);
+    let opening = pushed.as_ref().map(|first| first.opening);
     let lowest = || sills.lowest(rest.plane()).map(|sill| sill.opening);
     let filling = Filling::of(boat, &craft, sills, knocked, opening.or_else(lowest));
     let fills = filling.fills(boat);
     let no_return_m3 = filling.no_return_m3(rest, &fills)?;
     let start = filling.start(boat, &fills)?;
-    let run = filling.run(rest, start, pushed.map(|(_, plane)| plane))?;
+    let run = filling.run(rest, start, pushed.as_ref().map(|first| first.plane))?;
     let no_return_s = no_return_m3.and_then(|more_m3| {
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
         run.lines.iter().find(past).map(|line| line.time_s)
@@ -272,11 +279,13 @@ pub(super) fn swamp_afloat(
         end: run.end,
         end_air_lost: run.end,
         with_air: None,
+        with_bungs: None,
         verdict: None,
         yardsticks: boat
             .yardsticks
             .swamped_in_words("afloat swamped", &boat.yardsticks.floats_swamped),
         opening: opening.map(|opening| boat.openings[opening].name.clone()),
+        before: pushed.and_then(|first| first.before),
         pushed_under_m: knocked.under_m,
         held_s: knocked.held_s,
         start: knocked.start,
@@ -317,6 +326,7 @@ pub(super) fn swamp_afloat(
             water_m3: &water_m3,
         };
         result.with_air = with_air(boat, &followed)?;
+        result.with_bungs = with_bungs(boat, opening, &followed)?;
     }
     let worse = result.with_air.as_ref().filter(|air| air.is_worse);
     if worse.is_some_and(|air| !air.floats) {
@@ -325,42 +335,36 @@ pub(super) fn swamp_afloat(
     let lost = verdict(boat, &result, &run.plane);
     let kept = worse.and_then(|air| air.verdict(boat));
     result.verdict = [lost, kept].into_iter().flatten().min();
-    result.summary = told_first(boat, rest.plane(), summary(boat, &result));
+    result.summary = told_first(boat, rest.plane(), summary(boat, &result, &run.plane));
     Ok(result)
 }
 
-/// What the yardsticks say of the end at a water plane: afloat, its lean, and the sills
-/// over the water, that of a drain but for.
+/// What the yardsticks say of the end at a water plane, as [`flooded`](super::flooded)
+/// judges it: afloat, and with water inside its lean and the lowest sill of what is dry.
 fn verdict(boat: &Boat, result: &SwampResult, plane: &WaterPlane) -> Option<Verdict> {
-    let limits = &boat.yardsticks;
+    let wish = &boat.yardsticks.floats_swamped;
+    let is_dry = result.time_line.last().is_none_or(|l| l.water_m3 < DRY_M3);
     let floats = match result.end_air_lost {
-        SwampEnd::Recovers => return limits.floats_swamped.verdict(true),
-        SwampEnd::AfloatSwamped => true,
-        _ => false,
+        SwampEnd::Recovers if is_dry => return wish.verdict(true),
+        SwampEnd::Recovers | SwampEnd::AfloatSwamped => true,
+        SwampEnd::Sunk | SwampEnd::NotSettled => false,
     };
-    let afloat = limits.floats_swamped.verdict(floats)?;
-    if !floats {
-        return Some(afloat);
-    }
-    let sills = boat
-        .openings
-        .iter()
-        .filter(|opening| opening.lets_water_in() && opening.state != OpeningState::Drain);
-    let sills = sills.map(|o| {
-        limits
-            .swamped_sill
-            .verdict(plane.height_m(&o.sill_m(&plane.up)))
-    });
-    let lean = limits.swamped_lean.verdict(plane.lean_deg());
-    sills.chain([afloat, lean]).min()
+    let sea = OpenSea::of(boat);
+    let lies = sea.outcome_at(&sea.joined(plane), floats.then_some(plane));
+    let afloat = wish.verdict(floats)?;
+    lies.verdict.into_iter().chain([afloat]).min()
 }
 
-/// The opening that goes under first, and the water plane at its sill; `None`
-/// where nothing is pushed or nothing lets water in.
-fn first_push(
-    afloat: &Afloat,
-    start: Start,
-) -> Result<Option<(usize, WaterPlane)>, EquilibriumError> {
+/// The opening that goes under first, the water plane at its sill, and what the craft does
+/// before.
+struct Pushed {
+    opening: usize,
+    plane: WaterPlane,
+    before: Option<String>,
+}
+
+/// `None` where nothing is pushed or nothing lets water in.
+fn first_push(afloat: &Afloat, start: Start) -> Result<Option<Pushed>, EquilibriumError> {
     if afloat.sills.is_empty() {
         return Ok(None);
     }
@@ -371,11 +375,21 @@ fn first_push(
                 .knocks()?
                 .iter()
                 .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4));
-            Ok(cheapest.map(|knock| (knock.sill.opening, knock.plane)))
+            Ok(cheapest.map(|knock| Pushed {
+                opening: knock.sill.opening,
+                plane: knock.plane,
+                before: comes_first(knock, &afloat.rest),
+            }))
         }
         Start::Tilt => {
             let least = least_lean(&afloat.craft, &afloat.sills, &afloat.rest)?;
-            Ok(least.map(|(_, lean)| (lean.sill.opening, *lean.leaned.rest.plane())))
+            Ok(least.map(|(_, lean)| Pushed {
+                opening: lean.sill.opening,
+                plane: *lean.leaned.rest.plane(),
+                before: lean
+                    .capsizes_first
+                    .then(|| "turns over by itself".to_owned()),
+            }))
         }
     }
 }
@@ -475,11 +489,15 @@ fn in_words(time_s: f64) -> String {
     }
 }
 
-fn summary(boat: &Boat, result: &SwampResult) -> String {
+fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> String {
     let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
     let pushed = match (&result.opening, result.start) {
         (Some(opening), _) => format!(
-            "{opening} pushed {:.0} mm under for {:.0} s: ",
+            "{}{opening} pushed {:.0} mm under for {:.0} s: ",
+            result
+                .before
+                .as_ref()
+                .map_or_else(String::new, |first| format!("It {first} first; ")),
             result.pushed_under_m * 1e3,
             result.held_s
         ),
@@ -491,31 +509,20 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
         .iter()
         .map(|line| line.water_m3)
         .fold(0.0, f64::max);
+    let lies = lies_in_words(boat, last);
     let end = match result.end_air_lost {
         SwampEnd::Recovers if taken < 1e-3 && result.opening.is_none() => {
             "nothing enters.".to_owned()
         }
         SwampEnd::Recovers if result.opening.is_none() => format!(
-            "it stays afloat with at most {} inside, every sill over the water.",
+            "it stays afloat{lies} with at most {} inside, every sill over the water.",
             litres(taken)
         ),
-        SwampEnd::Recovers => format!("{} inside at most, and it comes up again.", litres(taken)),
+        SwampEnd::Recovers => format!(
+            "{} inside at most, and it comes up again{lies}.",
+            litres(taken)
+        ),
         SwampEnd::AfloatSwamped => {
-            let last = result.time_line.last();
-            let limit = &boat.yardsticks.swamped_lean;
-            let lies = last.map_or(String::new(), |line| {
-                let plane = WaterPlane {
-                    up: line.up.into(),
-                    level_m: line.outside_level_m,
-                };
-                let lean = plane.lean_deg();
-                match plane.up.z {
-                    up if up > ON_END && limit.verdict(lean) == Verdict::Clear => String::new(),
-                    up if up > ON_END => format!(", leaning {lean:.0}°"),
-                    up if up > -ON_END => ", ON ITS SIDE OR END".to_owned(),
-                    _ => ", UPSIDE DOWN".to_owned(),
-                }
-            });
             let under = result.openings.iter().filter(|sill| sill.freeboard_m < 0.0);
             let under: Vec<&str> = under.map(|sill| sill.name.as_str()).collect();
             let under = match under.as_slice() {
@@ -562,8 +569,17 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
             litres(volume)
         )
     });
-    let air = result.with_air.as_ref().map_or_else(String::new, |air| {
-        air.in_words(result.end_air_lost == SwampEnd::AfloatSwamped)
+    let floats = result.end_air_lost == SwampEnd::AfloatSwamped;
+    let end = match &result.with_air {
+        Some(air) => air.in_words(&end, floats),
+        None => end,
+    };
+    let bungs = result.with_bungs.as_ref().map_or("", |bunged| {
+        if bunged.upright {
+            " With every passage stopped by a bung it stays afloat and upright."
+        } else {
+            " With every passage stopped by a bung it stays afloat, on its side or end."
+        }
     });
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
@@ -574,5 +590,17 @@ fn summary(boat: &Boat, result: &SwampResult) -> String {
     } else {
         String::new()
     };
-    format!("{pushed}{end}{air}{no_return}{foam}")
+    format!("{pushed}{end}{bungs}{no_return}{foam}")
+}
+
+/// ", leaning 38°", or nothing where that is clear.
+fn lies_in_words(boat: &Boat, plane: &WaterPlane) -> String {
+    let lean_deg = plane.lean_deg();
+    let verdict = boat.yardsticks.swamped_lean.verdict(lean_deg);
+    match plane.up.z {
+        up if up > ON_END && verdict == Verdict::Clear => String::new(),
+        up if up > ON_END => format!(", leaning {lean_deg:.0}°"),
+        up if up > -ON_END => ", ON ITS SIDE OR END".to_owned(),
+        _ => ", UPSIDE DOWN".to_owned(),
+    }
 }

@@ -1,0 +1,276 @@
+//! What is judged, and what comes first in words: by each study alike, the worse way first.
+use awash::boat::{Boat, BoatError, Verdict};
+use awash::numerics::Vec3;
+use awash::present::Present;
+use awash::quantity::UnitSystem;
+use awash::study::{
+    Knocked, PlaceOptions, Start, compare, float, margins, place, report, spread, swamp,
+};
+
+use crate::support::{closed_box, json, list, text};
+use crate::zoo::{ZooHull, bulkhead_box, decked_hull, narrow_box, open_tender, twin_hull};
+
+/// A level rim between two corners.
+fn rim(low: [f64; 2], high: [f64; 2], z: f64) -> Vec<Vec3> {
+    let corners = [[low[0], low[1]], [high[0], low[1]], high, [low[0], high[1]]];
+    corners.map(|[x, y]| Vec3::new(x, y, z)).to_vec()
+}
+
+fn condition(inside_m3: f64) -> Knocked {
+    Knocked {
+        start: Start::Condition,
+        inside_m3,
+        ..Knocked::default()
+    }
+}
+
+fn refusal(hull: &ZooHull) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    let error: BoatError = Boat::load(&hull.write(folder.path(), "")).expect_err("refused");
+    error.to_string()
+}
+
+/// Two compartments that leave nothing: what goes to the rest would go nowhere.
+#[test]
+fn what_goes_to_a_rest_that_is_not_there_is_refused() {
+    let spaces = "[[compartment]]\nname = \"fore\"\nforward_of = 0\n[[compartment]]\nname = \"aft\"\naft_of = 0\n";
+    for (table, key) in [
+        (
+            "[[opening]]\nname = \"leak\"\nrim = [[-1, -0.1, 0], [-0.8, -0.1, 0], [-0.8, 0.1, 0]]\nfloods = \"inside\"\n",
+            "`floods` of opening \"leak\"",
+        ),
+        (
+            "[[passage]]\nname = \"limber\"\nbetween = [\"fore\", \"inside\"]\nat = [0, 0, 0.1]\ndiameter = \"20 mm\"\n",
+            "`between` of passage \"limber\"",
+        ),
+        (
+            "[[item]]\nname = \"tank\"\nmass = 5\nat = [1, 0, 0.1]\nvolume = \"5 L\"\ncompartment = \"inside\"\n",
+            "`compartment` of item \"tank\"",
+        ),
+    ] {
+        let mut hull = closed_box([4.0, 1.0, 0.5], 500.0, [0.0, 0.0, 0.1]);
+        hull.more += spaces;
+        hull.more += table;
+        let said = refusal(&hull);
+        assert!(
+            said.contains(key) && said.contains("\"fore\", \"aft\""),
+            "{said}"
+        );
+    }
+}
+
+/// A narrow box that comes up again with water inside, far over: the yardstick for its
+/// lean counts as much as for one that stays swamped.
+#[test]
+fn a_craft_that_comes_up_leaning_with_water_inside_fails() {
+    let mut hull = closed_box([3.0, 0.6, 0.7], 300.0, [0.0, 0.0, 0.26]);
+    hull.openings = vec![("hatch", rim([-0.1, -0.05], [0.1, 0.05], 0.7))];
+    let result = swamp(&hull.boat(), &condition(0.15)).expect("it floats at first");
+    let lean = result.time_line.last().expect("a line").heel_deg.abs();
+    assert!(lean > 30.0, "{lean}");
+    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary);
+    assert!(result.summary.contains(", leaning 3"), "{}", result.summary);
+    let dry = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
+    assert_eq!(dry.verdict, Some(Verdict::Clear), "{}", dry.summary);
+}
+
+/// A leak into a locker at the bow leaves its own sill under water and nothing else at
+/// stake: judged by what is still dry, as `flooded` does.
+#[test]
+fn the_sill_that_counts_is_of_what_is_still_dry() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 500.0, [-0.1, 0.0, 0.1]);
+    hull.openings = vec![
+        ("leak", rim([1.8, -0.05], [1.9, 0.05], 0.0)),
+        ("vent", rim([1.8, -0.01], [1.82, 0.01], 0.5)),
+        ("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5)),
+    ];
+    hull.more += "[[compartment]]\nname = \"bow\"\nforward_of = 1.6\n";
+    let result = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
+    assert!(result.openings.iter().any(|sill| sill.freeboard_m < 0.0));
+    assert_eq!(result.verdict, Some(Verdict::Clear), "{}", result.summary);
+}
+
+/// With the air of one wing kept the box rolls right over; with all of it gone it floats
+/// level: the worse is said first.
+#[test]
+fn the_worse_of_two_ends_is_said_first() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 700.0, [0.0, 0.0, 0.3]);
+    hull.openings = vec![
+        ("port leak", rim([-0.03, 0.32], [0.03, 0.38], 0.0)),
+        ("starboard leak", rim([-0.03, -0.38], [0.03, -0.32], 0.0)),
+        ("vent", rim([-0.01, -0.36], [0.01, -0.34], 0.5)),
+        ("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5)),
+    ];
+    hull.more += "[[compartment]]\nname = \"port wing\"\nport_of = 0.2\n[[compartment]]\nname = \"starboard wing\"\nstarboard_of = -0.2\n";
+    let result = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
+    let air = result.with_air.as_ref().expect("air is caught");
+    assert!(air.is_worse && !air.upright, "{air:?}");
+    let said = &result.summary;
+    let [worse, milder] = ["ON ITS SIDE OR END", "With that air gone"].map(|words| {
+        let found = said.find(words);
+        found.unwrap_or_else(|| panic!("no `{words}` in {said}"))
+    });
+    assert!(worse < milder, "{said}");
+}
+
+/// The hole in the bulkhead lets a leak aft sink the whole box; a bung keeps it up.
+#[test]
+fn what_a_bung_would_do_is_said() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 700.0, [0.0, 0.0, 0.15]);
+    hull.openings = vec![("leak", rim([-1.0, -0.05], [-0.9, 0.05], 0.0))];
+    hull.more += "[[compartment]]\nname = \"fore\"\nforward_of = -0.6\n";
+    let leak = Knocked {
+        start: Start::Knock,
+        ..Knocked::default()
+    };
+    let without = swamp(&hull.boat(), &leak).expect("it floats at first");
+    assert!(without.with_bungs.is_none());
+    hull.more += "[[passage]]\nname = \"limber\"\nbetween = [\"inside\", \"fore\"]\nat = [-0.6, 0, 0.02]\ndiameter = \"30 mm\"\n";
+    let result = swamp(&hull.boat(), &leak).expect("it floats at first");
+    let bunged = result.with_bungs.as_ref().expect("better with a bung");
+    assert!(bunged.upright, "{bunged:?}");
+    assert!(
+        result.summary.contains("stopped by a bung it stays afloat"),
+        "{}",
+        result.summary
+    );
+}
+
+/// A loll is no capsize, and no yardstick speaks of it: `float` and `report` judge alike.
+#[test]
+fn a_craft_at_rest_is_judged_alike_by_float_and_report() {
+    for height_m in [0.1, 0.47] {
+        let mut hull = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, height_m]);
+        hull.openings = vec![("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5))];
+        let boat = hull.boat();
+        let report = report(&boat, None).expect("it floats");
+        let at_rest = report.verdicts.iter().find(|v| v.about == "At rest");
+        let fails = at_rest.expect("judged").verdict == Some(Verdict::Fail);
+        assert_eq!(fails, float(&boat).expect("it floats").fails_a_yardstick());
+    }
+}
+
+/// A rower of 75 kg moved to the edge of a box of 4 × 1 m that displaces 1 m³: the hole in
+/// its port side goes under; on the other edge the heel alone breaks the rule.
+#[test]
+fn a_person_on_an_edge_fails_by_heel_and_by_a_sill() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 925.0, [0.0, 0.0, 0.2]);
+    let hole = [[0.0, 0.29], [0.1, 0.29], [0.1, 0.33], [0.0, 0.33]];
+    hull.openings = vec![("hole", hole.map(|[x, z]| Vec3::new(x, 0.5, z)).to_vec())];
+    hull.more += "[[item]]\nname = \"rower\"\nperson = true\nmass = 75\nat = [0, 0, 0.2]\n";
+    let result = margins(&hull.boat()).expect("it floats");
+    let value = json(&result);
+    let names: Vec<&str> = list(&value, "verdicts")
+        .iter()
+        .filter(|line| line["verdict"] == "fail")
+        .map(|line| text(line, "name"))
+        .collect();
+    assert!(
+        names.contains(&"rower on the port edge floods it"),
+        "{names:?}"
+    );
+    assert!(
+        names.contains(&"rower on the starboard edge heels it too far"),
+        "{names:?}"
+    );
+    assert!(result.fails_a_yardstick());
+    let said = text(&value, "summary");
+    assert!(
+        said.starts_with("It fills when rower sits on the port edge."),
+        "{said}"
+    );
+}
+
+/// A load high up and off the middle lays the box on its side: no word of a sill that
+/// stands higher now.
+#[test]
+fn a_boat_that_capsizes_is_not_compared_by_its_sills() {
+    let mut hull = closed_box([3.0, 0.6, 0.7], 300.0, [0.0, 0.0, 0.1]);
+    hull.openings = vec![("hatch", rim([-0.1, 0.1], [0.1, 0.2], 0.7))];
+    let before = hull.boat();
+    hull.more += "[[item]]\nname = \"crate\"\nmass = 120\nat = [0, -0.28, 0.65]\n";
+    let after = hull.boat();
+    let there = compare(&[before.clone(), after.clone()], None).expect("they float");
+    assert!(there.summary.contains("CAPSIZES"), "{}", there.summary);
+    let back = compare(&[after, before], None).expect("they float");
+    assert!(
+        back.summary.contains("first of them capsizes"),
+        "{}",
+        back.summary
+    );
+}
+
+/// Every study that shows the least knock says what the craft does before it floods.
+#[test]
+fn what_comes_before_the_least_knock_is_said_by_every_study() {
+    let mut over = 0;
+    let mut none = 0;
+    let mut hulls = vec![
+        decked_hull(),
+        narrow_box(),
+        twin_hull(),
+        open_tender(),
+        bulkhead_box(),
+    ];
+    // High enough to go over its deck before the sills of it meet the water.
+    hulls[0].centre_m.z = 0.29;
+    for hull in &mut hulls {
+        hull.more += "[[item]]\nname = \"bag\"\nmass = \"1 kg ± 0.1 kg\"\nat = [1, 0, 0.2]\n";
+        let boat = hull.boat();
+        let margins = margins(&boat).expect("it floats");
+        let Some(least) = margins.knock.first() else {
+            continue;
+        };
+        let first = &least.first;
+        match first {
+            Some(_) => over += 1,
+            None => none += 1,
+        }
+        let options = PlaceOptions {
+            grid: [2, 2],
+            z_m: None,
+        };
+        let place = place(&boat, "bag", &options).expect("it floats");
+        let spread = spread(&boat, 8, 1).expect("it floats");
+        let swamp = swamp(&boat, &Knocked::default()).expect("it floats");
+        let compare = compare(&[boat.clone(), boat.clone()], None).expect("they float");
+        for (study, told, page) in [
+            (
+                "place",
+                &place.now.knock_first,
+                place.sheet(UnitSystem::Metric).to_string(),
+            ),
+            (
+                "spread",
+                &spread.least_knock_first,
+                spread.sheet(UnitSystem::Metric).to_string(),
+            ),
+            (
+                "swamp",
+                &swamp.before,
+                swamp.sheet(UnitSystem::Metric).to_string(),
+            ),
+            (
+                "compare",
+                &compare.least_knock_first[1],
+                compare.sheet(UnitSystem::Metric).to_string(),
+            ),
+            (
+                "margins",
+                first,
+                margins.sheet(UnitSystem::Metric).to_string(),
+            ),
+        ] {
+            assert_eq!(told, first, "{} of {}", study, hull.name);
+            if let Some(first) = first {
+                let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+                assert!(
+                    page.contains(first.as_str()),
+                    "{study} of {}: {page}",
+                    hull.name
+                );
+            }
+        }
+    }
+    assert!(over >= 1 && none >= 1, "{over} {none}");
+}
