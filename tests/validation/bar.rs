@@ -1,7 +1,8 @@
-//! A long square bar of one material, floating. The problem is that of Reid, Am. J.
-//! Phys. 31 (1963) 565, and Gilbert, Am. Math. Monthly 98 (1991) 201; the values here
-//! are of the closed form below, not printed there. Its side is 1 m, its length
-//! ten times that, so it always lies level along and only rolls.
+//! A long square bar of one material, floating. The problem is that of W. P. Reid,
+//! "Floating of a Long Square Bar", Am. J. Phys. 31 (1963) 565, and E. N. Gilbert, "How
+//! things float", Am. Math. Monthly 98 (1991) 201; the values here are of the closed form
+//! below, not printed there. Its side is 1 m, its length ten times that, so it always
+//! lies level along and only rolls.
 //!
 //! Derivation, side 1, specific gravity s ≤ ½ (s and 1 − s mirror: water and
 //! air change places). Two bottom corners wet: with t the slope of the

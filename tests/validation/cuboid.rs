@@ -152,8 +152,9 @@ fn float_says_that_the_lolling_box_is_unstable_upright() {
         ROUNDING,
     );
     near("heel", rest.hydrostatics.heel_deg.abs(), 26.565_051, 5e-7);
-    // At loll GM is BM tan² φ (Derrett/Barrass: 2 · initial GM / cos φ,
-    // measured along the craft's own axis; here −2·GM upright / cos φ).
+    // At loll GM is the slope of (GM + ½ BM tan²φ) sin φ where the bracket is nought:
+    // BM tan²φ / cos φ = −2 · upright GM / cos φ (derived; the same in Tupper, Introduction
+    // to Naval Architecture, "Metacentric height in the lolled condition").
     let at_loll = 2.0 / 24.0 / 0.5_f64.atan().cos();
     near("GM at loll", rest.gm_transverse_m, at_loll, GM_AT_A_KINK_M);
 

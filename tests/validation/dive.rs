@@ -73,9 +73,9 @@ fn soft_gas_follows_boyle() {
     }
 }
 
-/// "A suit that lifts 12 lb lifts 6, 4, 3 and 2.4 lb at 33, 66, 99 and 132 ft" of
-/// sea water (Boyle's law with 33 ft counted as an atmosphere, as divers' tables have
-/// it: common practice, no source). A suit whose rubber
+/// A suit that lifts 12 lb lifts 6, 4, 3 and 2.4 lb at 33, 66, 99 and 132 ft of
+/// sea water (12/2 to 12/5: Boyle's law with 33 ft counted as an atmosphere, as divers
+/// do: common practice, no source). A suit whose rubber
 /// alone neither floats nor sinks: 3 kg, of which the rubber fills 3/1025.18 m³, and
 /// gas of 12 lb of water. Sea water of 64 lb/ft³ takes 33.07 ft for an
 /// atmosphere, which is 0.2 % of the share left at any of these depths.
@@ -111,9 +111,9 @@ fn a_suit_of_foam_neoprene_lifts_as_the_dive_tables_say() {
 }
 
 /// An aluminium cylinder of 80 ft³ (11.1 L, 3000 psi) goes from about −1.4 lb full to
-/// +4.4 lb empty in sea water (from memory of a maker's table; none is named): it swings by the air in it, 5.8 lb. The table's figures
-/// are to 0.1 lb each, and fills are stated to about 1 % (77.4 to 80 ft³ are both
-/// printed): 0.15 lb allowed.
+/// +4.4 lb empty in sea water (from memory of a maker's table; none is named): it swings
+/// by the air in it, 5.8 lb. The table's figures are to 0.1 lb each, and fills are stated
+/// to about 1 % (77.4 to 80 ft³ are both printed; from memory): 0.15 lb allowed.
 #[test]
 fn an_aluminium_cylinder_of_80_cubic_feet_swings_by_its_air() {
     let cylinder = |state| {
@@ -138,10 +138,11 @@ fn an_aluminium_cylinder_of_80_cubic_feet_swings_by_its_air() {
 }
 
 /// Submerged factor K = 1 − ρw/ρ of boat materials: GRP .33, aluminium .63 (US Coast
-/// Guard, Boatbuilder's Handbook), steel .88, lead .91, oak −.56, fir plywood −.81
-/// (the same table, from memory). Densities from materials handbooks, from memory
-/// but for GRP: 1500, 2700, 7850, 11 340, 640, 550 kg/m³. The table prints two
-/// digits of materials that vary: 0.01, and for the woods 0.02.
+/// Guard, Boatbuilder's Handbook, Flotation, step 1: conversion factors for materials),
+/// steel .88, lead .91, oak −.56, fir plywood −.81 (the same table, from memory).
+/// Densities from materials handbooks, from memory but for GRP: 1500, 2700, 7850, 11 340,
+/// 640, 550 kg/m³. The table prints two digits of materials that vary: 0.01, and for the
+/// woods 0.02.
 #[test]
 fn materials_keep_the_handbook_share_of_their_weight() {
     for (density, factor, tolerance) in [
@@ -164,8 +165,8 @@ fn materials_keep_the_handbook_share_of_their_weight() {
     }
 }
 
-/// Foam of 2 lb/ft³ lifts 60.4 lb a cubic foot (US Coast Guard, Boatbuilder's
-/// Handbook, fresh water of 62.4 lb/ft³).
+/// Foam of 2 lb/ft³ lifts 60.4 lb a cubic foot (US Coast Guard, Boatbuilder's Handbook,
+/// Flotation, step 1: B is a cubic foot of fresh water, 62.4 lb, less one of the foam).
 #[test]
 fn a_cubic_foot_of_foam_lifts_60_pounds() {
     let text = item(
@@ -366,7 +367,7 @@ fn it_hangs_with_its_centre_of_buoyancy_over_its_centre_of_gravity() {
 
 /// A cylinder over the centre of gravity of everything else: emptying it leaves a
 /// level craft level, since both CG and CB stay over the same point. Away from
-/// there it does not.
+/// there it does not. (Internal consistency: the place is the study's own.)
 #[test]
 fn a_cylinder_in_its_steady_place_leaves_the_trim_alone() {
     let with_cylinder_at = |x: f64| {
@@ -425,12 +426,12 @@ fn a_soft_bag_that_balances_a_housing_at_a_depth() {
     assert_eq!(result.bags.len(), 4);
 }
 
-/// Dry, a box of 4 × 1 m at a draught T has GM = T/2 + B²/(12 T) − KG (Derrett &
-/// Barrass). Held flooded with the water at T, its skin of thickness t has the
-/// volume t (L B + 2 T (L + B)), the waterplane of four thin strips, I = 2 L t (B/2)²
-/// plus 2 t B³/12, and KB = t T² (L + B)/V; the stiffness is ρ g (I + V (KB − KG)).
-/// Dived, ρ g V (KB − KG) of the whole. Strips leaned by ±1° give the second
-/// difference of an exact quadratic but for the cosine: 4e-4.
+/// Dry, a box of 4 × 1 m at a draught T has GM = T/2 + B²/(12 T) − KG (derived in
+/// `cuboid.rs`). Held flooded with the water at T, its skin of thickness t has the volume
+/// t (L B + 2 T (L + B)), the waterplane of four thin strips, I = 2 L t (B/2)² plus
+/// 2 t B³/12, and KB = t T² (L + B)/V; the stiffness is ρ g (I + V (KB − KG)). Dived,
+/// ρ g V (KB − KG) of the whole. Strips leaned by ±1° give the second difference of an
+/// exact quadratic but for the cosine: 4e-4.
 #[test]
 fn the_way_down_of_a_box_by_closed_form() {
     let (l, b, t) = (4.0, 1.0, 0.004);

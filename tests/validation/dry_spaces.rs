@@ -110,7 +110,7 @@ fn a_sealed_space_lifts_at_its_own_middle_whatever_stands_in_it() {
     );
     let [up, down] = [0.0, 30.0].map(|depth_m| at_depth(&flooding, depth_m).displacement_kg);
     // 20, 14, 1/40 m³ and the jar's 5 L at the surface; at 30 m Boyle for the 12 L,
-    // and foam of 25 L times exp(−p/K).
+    // and foam of 25 L times exp(−p/K), from dV/V = −dp/K.
     near_share("open, at the surface", up, 20.0 + 14.0 + 25.0 + 5.0, 1e-9);
     let over_pa = 1000.0 * GRAVITY * 30.0;
     let soft = 2.0 + 12.0 * 101_325.0 / (101_325.0 + over_pa) + 25.0 * (-over_pa / 5e5).exp();
@@ -187,10 +187,10 @@ fn the_way_down_tells_no_state_twice() {
     }
 }
 
-/// What goes down is the craft asked for. Dived at 20 m with foam that the depth
-/// squeezes, ρ g V × gap × 1° of what is left; afloat with the cylinder at its reserve,
-/// a box of 4 × 1 m has GM = T/2 + B²/(12 T) − KG (Derrett & Barrass, Ship Stability
-/// for Masters and Mates) with the air that was used gone.
+/// What goes down is the craft asked for. Dived at 20 m with foam that the depth squeezes
+/// (V₀ exp(−p/K), from dV/V = −dp/K), ρ g V × gap × 1° of what is left; afloat with the
+/// cylinder at its reserve, a box of 4 × 1 m has GM = T/2 + B²/(12 T) − KG (derived in
+/// `cuboid.rs`) with the air that was used gone; KG and mass are the result's.
 #[test]
 fn the_way_down_is_of_the_depth_and_the_cylinder_asked_for() {
     let things = r#"

@@ -90,7 +90,9 @@ fn the_published_hull_has_its_published_figures() {
     let lcb = cut.centre_of_buoyancy_m.expect("wet")[0];
     let km = buoyancy_height(&cut) + bm_transverse(&cut);
 
-    // As published (the first three also in the package's case files).
+    // As published: volume and wetted surface at model scale, KM at full scale. LCB is
+    // where the package's case DTCHull puts the centre of mass of the model, which floats
+    // level there; its digits are not the paper's.
     near_share("volume", cut.displaced_volume_m3, 0.827, PUBLISHED_SHARE);
     near_share("wetted", cut.wetted_area_m2, 6.243, PUBLISHED_SHARE);
     near_share("LCB", lcb, 2.929_541, PUBLISHED_SHARE);

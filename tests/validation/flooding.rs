@@ -128,11 +128,11 @@ fn as_it_stands() -> Knocked {
     }
 }
 
-/// A full space passes pressure on. Under a sole at 0.1 m the space fills through a
-/// hole a₁ in the bottom; once it is full the same water comes through a hole a₂ in
-/// the sole: two orifices in series, `q = C √(2gΔh)/√(1/a₁² + 1/a₂²)` (continuity
-/// and the heads' sum; textbooks on tanks in series, from memory). Craft and levels
-/// rise together: Δh is 0.25 m all the way, and 1 m³ sinks it.
+/// A full space passes pressure on. Under a sole at 0.1 m the space fills through a hole
+/// a₁ in the bottom; once it is full the same water comes through a hole a₂ in the sole:
+/// two orifices in series, `q = C √(2gΔh)/√(1/a₁² + 1/a₂²)` (derived: `q = C aₖ √(2g hₖ)`
+/// through both, and `h₁ + h₂ = Δh`). Craft and levels rise together: Δh is 0.25 m all
+/// the way, and 1 m³ sinks it.
 #[test]
 fn a_full_space_passes_its_pressure_on() {
     let (one, other): (f64, f64) = (0.04 * 0.04, 0.002);
@@ -154,6 +154,7 @@ fn a_full_space_passes_its_pressure_on() {
 /// and 3 m²); the round holes by sums over 400 strips; Runge and Kutta's fourth
 /// order with steps of 50 ms. The holes are circles here, rings of 24 corners of the
 /// same area there, and the time line's own steps are held to 0.5 % of what is in.
+/// (Internal consistency: the law of the flow and its coefficients are the kernel's.)
 #[test]
 fn two_spaces_fill_as_an_equation_of_their_own_says() {
     let (side, radius, at) = (0.05, 0.03_f64, 0.12);
@@ -268,11 +269,12 @@ fn loose_water_keeps_its_volume_at_any_attitude() {
     }
 }
 
-/// Free surface: water loose in a tank of length l and breadth b takes
-/// l b³/12 / V from the metacentric height (Derrett & Barrass, free surface
-/// effect). A box 4 × 1 m of 900 kg at KG 0.2 with 100 kg of water in a tank
-/// 2 × 0.5 m on its floor, and 1 kg 0.1 m off centre: tan φ = moment / (Δ GM).
-/// The angle is small (0.05°): the wall-sided term is 1e-6 of the whole.
+/// Free surface: water loose in a tank of length l and breadth b takes l b³/12 / V from
+/// the metacentric height (Derrett & Barrass, Ship Stability for Masters and Mates, 5th
+/// edition 1999, chapter 20, "Calculating the effect of free surface of liquids"). A box
+/// 4 × 1 m of 900 kg at KG 0.2 with 100 kg of water in a tank 2 × 0.5 m on its floor, and
+/// 1 kg 0.1 m off centre: tan φ = moment / (Δ GM). The angle is small (0.05°): the
+/// wall-sided term is 1e-6 of the whole.
 #[test]
 fn loose_water_takes_its_free_surface_from_the_metacentric_height() {
     let hull = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));

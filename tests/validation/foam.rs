@@ -61,9 +61,9 @@ fn foam_for_a_box_is_what_the_closed_form_says() {
     assert!(!place(&result, "the bow").reaches || place(&result, "the bow").foam_m3 > standing);
 }
 
-/// 2 lb/ft³ foam lifts 60.4 lb a cubic foot in fresh water of 62.4 lb/ft³ (US
-/// Coast Guard, Boatbuilder's Handbook): the lift that the volume and the mass
-/// reported here amount to.
+/// 2 lb/ft³ foam lifts 60.4 lb a cubic foot in fresh water of 62.4 lb/ft³ (US Coast
+/// Guard, Boatbuilder's Handbook, Flotation, step 1): the lift that the volume and the
+/// mass reported here amount to.
 #[test]
 fn a_cubic_foot_of_foam_lifts_what_the_handbook_says() {
     const POUND: f64 = 0.453_592_37;
@@ -81,7 +81,8 @@ fn a_cubic_foot_of_foam_lifts_what_the_handbook_says() {
     near("lb/ft³", lift, 60.4, 0.05);
 }
 
-/// The pull of people in the water is 2/15 of their weight (33 CFR 183.105).
+/// The pull of people in the water is 2/15 of their weight (33 CFR 183.105(a)(1),
+/// "Quantity of flotation required"), here three of 75 kg.
 #[test]
 fn people_in_the_water_pull_with_two_fifteenths() {
     let result = sized(&open_box(""), 3);
@@ -92,8 +93,9 @@ fn people_in_the_water_pull_with_two_fifteenths() {
     assert!(result.summary.contains("430 L short"), "{}", result.summary);
 }
 
-/// 33 CFR 183.112(b): air chambers must not be integral with the hull. Ends and middle
-/// behind bulkheads share its skin: none counts, and nothing holds up 400 + 10 kg.
+/// 33 CFR 183.112(b), "Flotation material and air chambers": air chambers must not be
+/// integral with the hull. Ends and middle behind bulkheads share its skin: none counts,
+/// and nothing holds up 400 + 10 kg.
 #[test]
 fn chambers_that_share_the_hulls_skin_do_not_count() {
     let more = "[[compartment]]\nname = \"fore\"\nforward_of = 1.5\nsealed = true\n\
@@ -110,8 +112,8 @@ fn chambers_that_share_the_hulls_skin_do_not_count() {
     assert!(rule.source.contains("183.112(b)"));
 }
 
-/// 33 CFR 183.105 with the two largest of three chambers that stand apart lost: tanks
-/// 0.8 × 0.4 m by 0.8, 0.6 and 0.4 m long given as meshes; 128 kg are left against
+/// 33 CFR 183.105(a)(3) with the two largest of three chambers that stand apart lost:
+/// tanks 0.8 × 0.4 m by 0.8, 0.6 and 0.4 m long given as meshes; 128 kg are left against
 /// 400 + 10 kg.
 #[test]
 fn the_two_largest_air_spaces_count_as_lost() {

@@ -8,8 +8,7 @@ use awash::study::{FoamError, FoamPlace, FoamResult, FoamWish, foam};
 use crate::support::near;
 use crate::zoo::{self, ZooHull};
 
-/// The freeboard asked, m, and how near what is built in must come to it: the task's
-/// own bound.
+/// The freeboard asked, m, and how near what is built in must come to it: ours.
 const ASKED_M: f64 = 0.06;
 const WITHIN_M: f64 = 1e-3;
 

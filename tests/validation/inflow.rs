@@ -1,4 +1,8 @@
-//! Water through openings against handbook weirs and orifices.
+//! Water through openings against handbook weirs and orifices: ISO 1438:2008,
+//! "Hydrometry — Open channel flow measurement using thin-plate weirs"; ISO 13550:2002,
+//! "Hydrometric determinations — Flow measurements in open channels using structures —
+//! Use of vertical underflow gates and radial gates"; W. C. Unwin, "Hydraulics",
+//! Encyclopædia Britannica, 11th edition, volume 14, called Unwin below.
 use std::f64::consts::{PI, TAU};
 
 use awash::equilibrium::{DISCHARGE_COEFFICIENT, Inlet};
@@ -8,7 +12,8 @@ use crate::support::{ROUNDING, near, near_share};
 
 /// Standard gravity (3rd CGPM, 1901).
 const GRAVITY: f64 = 9.806_65;
-/// Drowned opening with a sharp edge: ISO 13550:2002 takes 0.611, rounded.
+/// Drowned opening with a sharp edge: ISO 13550:2002 takes 0.611 for the contraction
+/// under one (its figure 6), here rounded.
 const ORIFICE: f64 = 0.61;
 /// Crest with air over the water: ISO 1438:2008, full-width thin plate, 0.602 where
 /// the head is small against the height of the crest (from memory).
@@ -43,8 +48,8 @@ fn flow(rim: &[Vec3], up: &Vec3, high: f64, low: f64) -> f64 {
     facing.flow(high, low, DISCHARGE_COEFFICIENT).m3_s
 }
 
-/// `⅔ C b √(2g) h^(3/2)`: ISO 1438:2008, rectangular thin-plate weir; and
-/// `8/15 C √(2g) tan(θ/2) h^(5/2)` of a triangular one (the same standard).
+/// `⅔ C b √(2g) h^(3/2)`: ISO 1438:2008, rectangular thin-plate weir (Unwin § 41); and
+/// `8/15 C √(2g) tan(θ/2) h^(5/2)` of a triangular one (the same standard; Unwin § 43).
 #[test]
 fn notches_are_the_weirs_of_the_handbook() {
     let want = 2.0 / 3.0 * WEIR * 0.4 * root_2g() * 0.1_f64.powf(1.5);
@@ -55,9 +60,9 @@ fn notches_are_the_weirs_of_the_handbook() {
 }
 
 /// A crest that the water behind drowns: free part and drowned part (du Buat, from
-/// memory), to rounding; and `(1 − (h₂/h₁)^1.5)^0.385` of the free flow (Villemonte,
-/// Engineering News-Record 139, 1947, from memory), which is a fit to measured
-/// flows and lies within 5 % of the sum.
+/// memory), to rounding; and `(1 − (h₂/h₁)^1.5)^0.385` of the free flow (J. R.
+/// Villemonte, "Submerged weir discharge studies", Engineering News-Record, 1947), which
+/// is a fit to measured flows and lies within 5 % of the sum.
 #[test]
 fn a_drowned_crest_lets_through_what_handbooks_say() {
     let notch = upright(&[(-0.2, 0.0), (0.2, 0.0), (0.2, 9.0), (-0.2, 9.0)]);
@@ -73,10 +78,12 @@ fn a_drowned_crest_lets_through_what_handbooks_say() {
     }
 }
 
-/// `C A √(2gΔh)` under both waters, whatever the tilt; and a round hole with air
-/// behind, `C A √(2gh) (1 − (r/h)²/32 − 5 (r/h)⁴/1024)`, the series of the same
-/// integral (h at its middle; Lamb's and the handbooks' large orifice, from memory;
-/// the next term is of the order of (r/h)⁶/50).
+/// `C A √(2gΔh)` under both waters, whatever the tilt (Unwin § 38, eq. 5, the fall being
+/// the head; USBR, Water Measurement Manual, chapter 9, submerged orifices, equation 9-1,
+/// from memory); and a round hole with air behind, of which Unwin § 40 gives the flow
+/// over `C A √(2gh)`, h at its middle and ε = r/h, as `2/π ∫ sin²φ √(1 − ε cos φ) dφ`
+/// from 0 to π: the root's series integrates to `1 − ε²/32 − 5 ε⁴/1024`, the next term of
+/// the order of ε⁶/50 (derived).
 #[test]
 fn holes_are_the_orifices_of_the_handbook() {
     for tilt in [0.0_f64, 0.3, 1.0, 1.5] {
@@ -104,10 +111,12 @@ fn holes_are_the_orifices_of_the_handbook() {
     }
 }
 
-/// A level opening: a weir all round while little water stands over it, an orifice
-/// of its area deeper down. FHWA HEC-22 gives for a grate in a sag 1.66 P d^1.5 and
-/// 0.67 A √(2gd), the lesser of the two (SI; from memory): its coefficients are for
-/// bars with gutter flow, within a tenth of those of a sharp edge.
+/// A level opening: a weir all round while little water stands over it, an orifice of its
+/// area deeper down. FHWA HEC-22, Urban Drainage Design Manual, grate inlets in sag (as
+/// Texas DOT, Hydraulic Design Manual, chapter 10, section 6, equations 10-30 and 10-31,
+/// has it), gives 1.66 P d^1.5 and 0.67 A √(2gd), the lesser of the
+/// two (SI): its coefficients are for bars with gutter flow, within a tenth of those of a
+/// sharp edge.
 #[test]
 fn a_level_opening_is_a_weir_all_round_and_then_an_orifice() {
     let square =
@@ -147,8 +156,8 @@ fn a_leaning_notch_has_the_crest_of_an_upright_one_and_its_sides() {
 }
 
 /// A cockpit whose rim has sheer, 14 mm under at its lowest: water comes over the
-/// part that is under. Held to the weir formula summed along the rim by 100 000
-/// steps, each at its own depth.
+/// part that is under. Held to the weir formula (ISO 1438, Unwin § 41) summed along the
+/// rim by 100 000 steps, each at its own depth.
 #[test]
 fn a_rim_with_sheer_lets_water_over_the_part_that_is_under() {
     let at = |turn: f64| {
@@ -221,7 +230,8 @@ fn the_flow_has_no_jump_and_grows_with_the_head() {
     }
 }
 
-/// Where only a point or a line of the rim is known water still comes in.
+/// Where only a point or a line of the rim is known water still comes in: over a line as
+/// over a thin-plate weir of its length.
 #[test]
 fn a_rim_of_two_points_is_a_crest_from_one_to_the_other() {
     let line = [Vec3::zeros(), Vec3::new(0.3, 0.0, 0.0)];

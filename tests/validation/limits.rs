@@ -98,10 +98,11 @@ fn a_rectangular_bar_lies_flat_within_its_limit() {
     }
 }
 
-/// `r² = p z` with its apex down, h the height, k = h √s: `KB = ⅔ k`,
-/// `BM = p/2` always, `KG = ⅔ h`, so upright iff `k ≥ h − ¾ p`: Archimedes,
-/// On Floating Bodies II (Heath's translation). The meshes are cut at that k,
-/// on a row of theirs (rows lie at h (i/n)²), where GM must tend to 0 and the
+/// `r² = p z` with its apex down, h the height, k = h √s: `KB = ⅔ k`, `BM = p/2` always,
+/// `KG = ⅔ h`, so upright iff `k ≥ h − ¾ p` (derived). As Archimedes has it, On Floating
+/// Bodies II: the axis vertical where s is not less than (h − ¾p)² : h² (T. L. Heath, A
+/// History of Greek Mathematics, volume II, on proposition 10). The meshes are cut at
+/// that k, on a row of theirs (rows lie at h (i/n)²), where GM must tend to 0 and the
 /// share of the volume to the limit in s.
 #[test]
 fn a_paraboloid_apex_down() {
@@ -127,10 +128,11 @@ fn a_paraboloid_apex_down() {
     }
 }
 
-/// Below that limit it tilts: a plane at slope tan φ cuts from the paraboloid
-/// a segment whose axis (the diameter, parallel to the solid's own) has length
-/// k = h √s whatever the tilt, so the centroid lies ⅔ k along it; balance with
-/// KG = ⅔ h gives `tan² φ = (4/p)(⅔ (h − k) − p/2)` while the base is dry.
+/// Below that limit it tilts (the problem of Archimedes, On Floating Bodies II; the
+/// formula is derived here): a plane at slope tan φ cuts from the paraboloid a segment
+/// whose axis (the diameter, parallel to the solid's own) has length k = h √s whatever
+/// the tilt, so the centroid lies ⅔ k along it; balance with KG = ⅔ h gives
+/// `tan² φ = (4/p)(⅔ (h − k) − p/2)` while the base is dry.
 #[test]
 fn a_tilted_paraboloid() {
     // s = .01 and .04 at h/p = 1: k = .1 and .2.

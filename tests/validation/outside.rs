@@ -39,9 +39,9 @@ fn afloat(boat: &Boat) -> FloatResult {
     float(boat).expect("it comes to rest")
 }
 
-/// The box of 3 m² and 600 kg with 20 kg more, whose box of 0.4 × 0.3 × 0.1 m
-/// (12 L) hangs under the keel, lies half in the bottom, or stands inside: it
-/// displaces 12, 6 or 0 L besides the hull, and the hull the rest of 620 L.
+/// Archimedes: the box of 3 m² and 600 kg with 20 kg more, whose box of 0.4 × 0.3 × 0.1 m
+/// (12 L) hangs under the keel, lies half in the bottom, or stands inside: it displaces
+/// 12, 6 or 0 L besides the hull, and the hull the rest of 620 L.
 #[test]
 fn a_thing_under_the_keel_across_the_skin_and_inside() {
     let size = [0.4, 0.3, 0.1];

@@ -16,8 +16,8 @@ const CHILD: &str = "[[item]]\nname = \"child\"\nmass = 30\nat = [1.4, 0, 0.35]\
 const BIG: &str = "[[item]]\nname = \"big one\"\nmass = 160\nat = [1.7, 0, 0.35]\nperson = true\n";
 
 /// Who is a person is what the file says: not an engine of 90 kg, but a child of 30 kg
-/// and someone of 160 kg. Both leave when it swamps and both hang on, with 2/15 of 75 kg
-/// each (33 CFR 183.105).
+/// and someone of 160 kg. Both leave when it swamps and both hang on, with 2/15 of their
+/// weight (33 CFR 183.105(a)(1)), counted as 75 kg each.
 #[test]
 fn persons_are_those_that_the_file_marks() {
     for hull in [zoo::open_tender(), zoo::lopsided_tender()] {
@@ -103,7 +103,9 @@ fn someone_without_volume_weighs_nothing_under_water_give_or_take() {
 
 /// Seated in a box of 3 × 1 m whose all weighs M: the draught is M/3000, so a head whose
 /// top is h over the body's middle at z is z + h − M/3000 over the water. Unless `head`
-/// says, h is 0.65 m (between 0.59 and 0.67 m of AMRL-TDR-63-36, from memory).
+/// says, h is 0.65 m (between 0.59 and 0.67 m of *Moments of Inertia and Centers of
+/// Gravity of the Living Human Body*, AMRL-TDR-63-36, 1963; figures from memory). The
+/// mouth is taken 0.2 m lower (ours, no source).
 #[test]
 fn a_head_is_held_against_the_water() {
     let hull = zoo::bulkhead_box();

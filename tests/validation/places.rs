@@ -32,7 +32,9 @@ const GRID: PlaceOptions = PlaceOptions {
 };
 
 /// Wall-sided: T .62/3, BM 1/12T, KG (500 · .2 + 120 · .4)/620; `tan φ (GM + ½ BM tan²φ)
-/// = 120 · y/620` gives 16° for the place furthest out, y = 3/7 m: that is over the 7° of MGN 280 (M), annex section 11.4.1, however high the hatch then stands.
+/// = 120 · y/620` gives 16° for the place furthest out, y = 3/7 m: that is over the 7° of
+/// MGN 280 (M), Small Vessels in Commercial Use, annex section 11.4.1 (borrowed), however
+/// high the hatch then stands.
 #[test]
 fn the_best_place_fails_no_yardstick_where_another_passes_all() {
     let boat = box_with_a_hatch_to_port("");

@@ -52,7 +52,7 @@ fn circles_of_a_sphere() {
     }
 }
 
-/// Wigley's hull y = B/2 (1 − ξ²)(1 − ζ²): the section at ξ has the area
+/// Wigley's hull (`wigley.rs`) y = B/2 (1 − ξ²)(1 − ζ²): the section at ξ has the area
 /// ⅔ B T (1 − ξ²); on rows of the mesh only the chords along ζ fall short, by
 /// 1/n² of the area (trapezia under a parabola of n cells).
 #[test]

@@ -78,11 +78,11 @@ fn a_box_with_known_holes_floods_at_the_closed_form_lean() {
     }
 }
 
-/// The work to heel a wall-sided body by φ: with t = tan φ the centre of
-/// buoyancy moves BM t out and ½ BM t² up, so the height of CG over CB is
-/// (KG − KB − ½ BM t²) cos φ + BM t sin φ; the work is its rise times the
-/// weight. (Derivation: integral of the wall-sided arm, the "wall-sided
-/// formula" of Derrett & Barrass.)
+/// The work to heel a wall-sided body by φ: with t = tan φ the centre of buoyancy moves
+/// BM t out and ½ BM t² up, so the height of CG over CB is
+/// (KG − KB − ½ BM t²) cos φ + BM t sin φ; the work is its rise times the weight.
+/// (Derivation: integral of the wall-sided arm, the "wall-sided formula" of Derrett &
+/// Barrass, Ship Stability for Masters and Mates, 5th edition 1999, chapter 14, p. 130.)
 #[test]
 fn the_work_to_lean_a_box_over_is_that_of_the_wall_sided_formula() {
     let (craft, rest) = floating_box();
@@ -202,8 +202,8 @@ fn a_symmetric_craft_has_a_symmetric_rose() {
 }
 
 /// Wall-sided arms (GM + ½ BM tan²φ) sin φ with GM = 1/8 + 1/3 − 1/5; and the work to
-/// the vanishing angle is the barrier to the next rest, found by another way: both are
-/// solved to rounding.
+/// the vanishing angle is the barrier to the next rest, found by another way (internal
+/// consistency): both are solved to rounding.
 #[test]
 fn the_righting_study_of_the_box_has_the_wall_sided_arms() {
     let folder = tempfile::tempdir().expect("a folder");

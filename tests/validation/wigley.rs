@@ -1,5 +1,9 @@
-//! Wigley's parabolic hull (W. C. S. Wigley, 1934),
-//! `y = B/2 (1 − (2x/L)²)(1 − (z/T)²)`, floating at z = 0.
+//! The hull of parabolic waterlines and sections that goes by Wigley's name,
+//! `y = B/2 (1 − (2x/L)²)(1 − (z/T)²)`, floating at z = 0. (The name is common practice,
+//! no source: of the forms in W. C. S. Wigley, "A Comparison of Experiment and Calculated
+//! Wave-Profiles and Wave-Resistances for a form having Parabolic Waterlines", Proc. Royal
+//! Society A 144, 1934, none has this section.) All values are of the integrals here, the
+//! wetted area of the quadrature below.
 //!
 //! With ξ = 2x/L and ζ = z/T every quantity is a product of
 //! `∫(1 − ξ²)ᵏ dξ` = 4/3, 16/15, 32/35 for k = 1, 2, 3 and the like:
