@@ -243,10 +243,11 @@ fn drawn(number: u64) -> Drawn {
             } else {
                 Start::Condition
             },
-            held_s: if is_knocked {
-                dice.between(1.0, 40.0)
-            } else {
-                0.0
+            held_s: match is_knocked {
+                // Without end: till all that it reaches is full.
+                true if dice.chance(0.4) => 1e9,
+                true => dice.between(1.0, 40.0),
+                false => 0.0,
             },
             under_m: 0.03,
             ..Knocked::default()
