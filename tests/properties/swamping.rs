@@ -535,6 +535,11 @@ fn sinks_by_statics(end: &End<'_>) -> Result<(), String> {
 fn runs_on(result: &SwampResult) -> Result<(), String> {
     for pair in result.time_line.windows(2) {
         let [was, is] = pair else { continue };
+        // Level with the sea to rounding: a root of it flows, to and fro.
+        let is_level = |level: &f64| (was.outside_level_m - level).abs() <= NO_HEAD_M;
+        if was.levels_m.iter().flatten().all(is_level) {
+            continue;
+        }
         let moved = was.compartments_m3.iter().zip(&is.compartments_m3);
         let moved: f64 = moved.map(|(was, is)| (was - is).abs()).sum();
         let runs = was.inflow_m3_s.abs() * (is.time_s - was.time_s);
