@@ -99,12 +99,12 @@ static STILL: LazyLock<Vec<Still>> = LazyLock::new(|| {
 });
 const HEEL_DEG: f64 = 3.0;
 
-/// Every study of a boat as JSON, one that can not answer as "no answer".
+/// Every study of a boat as JSON, one that can not answer as why.
 fn answers(boat: &Boat, heel_deg: f64) -> Map<String, Value> {
     fn said<T: serde::Serialize, E: std::fmt::Display>(result: Result<T, E>) -> Value {
         match result {
             Ok(result) => json(&result),
-            Err(_) => Value::String("no answer".into()),
+            Err(why) => Value::String(format!("no answer: {why}")),
         }
     }
     let first = boat.openings[0].name.clone();
@@ -376,15 +376,12 @@ fn inspected(hull: &ZooHull) -> Value {
 }
 
 /// Its centre plane is fitted by steps that end near the least, so it is not held by side.
-/// Left out are hulls alike about more than one plane or end for end: there rounding says
-/// which way round they are taken to be.
+/// Hulls alike about more than one plane or end for end are taken as they lie.
 #[test]
 fn a_mesh_anywhere_and_with_its_sides_changed_over_looks_the_same() {
-    const EITHER_WAY: [&str; 4] = ["narrow box", "round log", "bulkhead box", "twin hull"];
     /// No plane mirrors it: what is fitted hangs on rounding.
     const UNLIKE: &str = "lopsided tender";
-    let one_way = |hull: &ZooHull| !EITHER_WAY.contains(&hull.name) && hull.name != UNLIKE;
-    for hull in zoo().into_iter().filter(one_way) {
+    for hull in zoo().into_iter().filter(|hull| hull.name != UNLIKE) {
         let mut one = inspected(&hull);
         let by = Vec3::new(0.731, 0.0, 0.377);
         let mut differ = Differ {
@@ -647,4 +644,96 @@ fn a_craft_with_its_sides_changed_over_gives_the_mirrored_answers() {
         found.len(),
         found.join("\n")
     );
+}
+
+#[test]
+#[ignore = "temporary"]
+fn tmp_dump() {
+    let by = Vec3::new(0.731, 0.0, 0.377);
+    fn walk(
+        at: &str,
+        one: &Value,
+        two: &Value,
+        out: &mut std::collections::BTreeMap<String, (Vec<String>, String)>,
+    ) {
+        match (one, two) {
+            (Value::Object(a), Value::Object(b)) => {
+                for (k, v) in a {
+                    walk(
+                        &format!("{at}.{k}"),
+                        v,
+                        b.get(k).unwrap_or(&Value::Null),
+                        out,
+                    );
+                }
+            }
+            (Value::Array(a), Value::Array(b)) => {
+                let numbers = a.iter().all(Value::is_number) && a.len() <= 3;
+                for (n, (x, y)) in a.iter().zip(b).enumerate() {
+                    let name = if numbers {
+                        format!("{at}[{n}/{}]", a.len())
+                    } else {
+                        format!("{at}[]")
+                    };
+                    walk(&name, x, y, out);
+                }
+            }
+            (Value::Number(a), Value::Number(b)) => {
+                let d = b.as_f64().unwrap() - a.as_f64().unwrap();
+                if d.abs() > 1e-7 {
+                    let e = out.entry(at.to_owned()).or_default();
+                    let t = format!("{d:.6}");
+                    if !e.0.contains(&t) {
+                        e.0.push(t);
+                    }
+                    e.1 = format!("{one} -> {two}");
+                }
+            }
+            (Value::String(a), Value::String(b)) if a != b => {
+                let e = out.entry(at.to_owned()).or_default();
+                if e.0.is_empty() {
+                    e.0.push(format!("{a} ==> {b}").chars().take(300).collect());
+                }
+            }
+            _ => {
+                if one != two {
+                    println!("DIFF {at}: {one} {two}");
+                }
+            }
+        }
+    }
+    let mut out = Default::default();
+    for still in STILL.iter() {
+        let (moved, more) = laden(&still.hull, by);
+        let two = answers(&boat_of(&moved, &more, ""), HEEL_DEG);
+        for (name, value) in &still.answers {
+            walk(name, value, &two[name], &mut out);
+        }
+    }
+    for (k, (ds, ex)) in out {
+        println!(
+            "{k}\t{}\t{ex}",
+            ds.iter().take(6).cloned().collect::<Vec<_>>().join(" ")
+        );
+    }
+    for still in STILL.iter() {
+        println!("== {}", still.hull.name);
+        for s in ["slice", "section", "template", "spread", "trapped", "tape"] {
+            println!(
+                "{s}: {}",
+                still.answers[s]
+                    .to_string()
+                    .chars()
+                    .take(3000)
+                    .collect::<String>()
+            );
+        }
+    }
+    for still in STILL.iter() {
+        for (n, v) in &still.answers {
+            if let Value::String(t) = v {
+                println!("NO ANSWER {} {n}: {t}", still.hull.name);
+            }
+        }
+    }
 }
