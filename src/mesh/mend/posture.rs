@@ -27,8 +27,9 @@ const STRIPS: usize = 600;
 const NOT_SYMMETRIC_SHARE: f64 = 0.03;
 /// An end this much finer than the other is likely the bow.
 const CLEARLY_FINER: f64 = 0.8;
-/// Ends whose breadths differ by less than this share are alike.
-const ENDS_ALIKE: f64 = 1e-3;
+/// Ends whose breadths differ by less than this share are alike: the points that they are
+/// taken from are spread by chance.
+const ENDS_ALIKE: f64 = 0.05;
 /// A floor's normal lies this near to the hull's height (cosine), or the hull
 /// did not stand on it.
 const STOOD_COSINE: f64 = 0.7;
