@@ -34,6 +34,9 @@ const SETTLED_SHARE: f64 = 0.01;
 /// part: the sides differ there.
 const OUTLIER_MEDIANS: f64 = 3.0;
 
+/// Distances that differ by less are alike, m.
+const ROUNDING_M: f64 = 1e-9;
+
 /// A plane of mirror symmetry `normal · x = offset_m` and how well it holds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MirrorPlane {
@@ -281,11 +284,13 @@ impl Plane {
 
     fn judged(&self, tree: &FaceTree, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
         let distances = self.distances(tree, points, middle);
-        let worst = (0..distances.len()).max_by(|a, b| distances[*a].total_cmp(&distances[*b]));
+        let worst_m = distances.iter().copied().fold(0.0, f64::max);
+        // Of several as far off the first: rounding must not choose.
+        let worst = distances.iter().position(|d| *d >= worst_m - ROUNDING_M);
         MirrorPlane {
             normal: self.normal,
             offset_m: self.offset_m + self.normal.dot(middle),
-            worst_m: worst.map_or(0.0, |w| distances[w]),
+            worst_m,
             worst_at: worst.map_or_else(Vec3::zeros, |w| points[w]),
             median_m: quantile(distances.clone(), 0.5),
             nine_tenths_m: quantile(distances, 0.9),
