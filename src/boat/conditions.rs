@@ -108,6 +108,17 @@ fn condition(node: Node, before: &[Condition], problems: &mut Vec<Problem>) -> O
             return None;
         }
     };
+    if name.contains(MARK) {
+        let fault = Fault::OutOfRange {
+            key: "name".into(),
+            owner: "[[condition]]".into(),
+            value: clipped(&name),
+            rule: format!("without {MARK}"),
+        };
+        let help = "it is asked for as boat.toml#name, so there can be no # in it";
+        problems.push(Problem::new(&place, fault).help(help));
+        return None;
+    }
     if let Some(first) = before.iter().find(|condition| condition.name == name) {
         let fault = Fault::SameName {
             list: "condition".into(),

@@ -157,6 +157,25 @@ impl<'t, 'p> Fields<'t, 'p> {
         self.note(Problem::new(&node.place, fault).help(help));
     }
 
+    /// Notes that a key can not stand beside what the table says besides, which is
+    /// `value` where `rule` holds.
+    pub(crate) fn misplaced(&mut self, key: &str, value: &str, rule: &str, help: &str) {
+        let Some(Entry { key_place, node }) = self.table.get(key) else {
+            return;
+        };
+        let fault = Fault::OutOfRange {
+            key: key.into(),
+            owner: self.owner.clone(),
+            value: value.into(),
+            rule: rule.into(),
+        };
+        let problem = match stands_below(key, key_place, self.table, &self.owner) {
+            Some(below) => Problem::new(self.place, fault).help(below),
+            None => Problem::new(&node.place, fault).help(help),
+        };
+        self.note(problem);
+    }
+
     /// A text that is not blank.
     pub(crate) fn text_of(&mut self, key: &str, node: &'t Node, example: &str) -> Option<&'t str> {
         match &node.value {
@@ -509,6 +528,13 @@ impl<'t, 'p> Fields<'t, 'p> {
         nearest < self.layer_of(&[key]) && nearest.is_some()
     }
 
+    /// Lets go of a key that belongs to a way which a nearer file's `ways` replace.
+    pub(crate) fn drop_outdated(&mut self, key: &'static str, ways: &[&[&'static str]]) {
+        if self.is_outdated(key, ways) {
+            self.used.insert(key);
+        }
+    }
+
     fn layer_of(&self, keys: &[&'static str]) -> Option<usize> {
         keys.iter()
             .filter_map(|key| Some(self.table.get(*key)?.key_place.layer()))
@@ -525,10 +551,13 @@ impl<'t, 'p> Fields<'t, 'p> {
             let owner = self.owner.clone();
             let shown = clipped(key);
             if self.known.keys.contains(&key.as_str()) {
+                let below = stands_below(key, key_place, self.table, &owner);
                 let fault = Fault::UnusedKey { key: shown, owner };
                 let help = "it belongs to another way of describing the same thing; take it out";
-                self.problems
-                    .push(Problem::new(key_place, fault).help(help));
+                self.problems.push(match below {
+                    Some(below) => Problem::new(self.place, fault).help(below),
+                    None => Problem::new(key_place, fault).help(help),
+                });
                 continue;
             }
             let problem = Problem::new(key_place, Fault::UnknownKey { key: shown, owner });
@@ -559,6 +588,22 @@ impl<'t, 'p> Fields<'t, 'p> {
             format!("`{}` belongs to {}", clipped(key), homes.join(" or "))
         }
     }
+}
+
+/// What to do about a key that can not stay, where it is of a file that another is laid
+/// over: that one can change it but not take it out.
+pub(crate) fn stands_below(
+    key: &str,
+    key_place: &Place,
+    table: &Table,
+    owner: &str,
+) -> Option<String> {
+    let nearest = table.values().map(|entry| entry.key_place.layer()).min()?;
+    (nearest < key_place.layer()).then(|| {
+        format!(
+            "`{key}` stands at {key_place}, and what is laid over that can change it but not take it out: drop {owner} with `remove = true` and give it anew under another name"
+        )
+    })
 }
 
 fn quoted(words: &[&str]) -> String {

@@ -59,7 +59,7 @@ pub use place::Place;
 pub use plausible::EnclosesNothing;
 pub use problem::{BoatFileError, Fault, Problem};
 pub(crate) use rim::edges_of_rim;
-pub use sense::{Given, Unlikely};
+pub use sense::{Given, Unlikely, doubt_fill_under};
 pub use shaped::BoatMaker;
 pub(crate) use side::{Foot, SidePath, Skinned};
 pub use side::{RimKind, Side};

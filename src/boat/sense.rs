@@ -131,11 +131,20 @@ impl Boat {
         each_of_option(self, option, given, &mut |figure| {
             doubts.extend(figure.trouble());
         });
-        let told = doubts.into_iter().next();
-        self.doubts.extend(
-            told.map(|text| Doubt::new(DoubtKind::Place, format!("the command line: {text}"))),
-        );
+        self.doubts.extend(doubts.into_iter().next().map(of_option));
     }
+}
+
+fn of_option(text: String) -> Doubt {
+    Doubt::new(DoubtKind::Place, format!("the command line: {text}"))
+}
+
+/// Doubts a length under which holes are to be filled, m, that makes a hole of every
+/// opening of a hull so long.
+#[must_use]
+pub fn doubt_fill_under(option: &'static str, under_m: f64, longest_m: f64) -> Option<Doubt> {
+    let figure = figures::fill_under(option, under_m, longest_m);
+    figure.trouble().map(of_option)
 }
 
 /// The unit that was probably meant where a value should lie in a range, as a

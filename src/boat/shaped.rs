@@ -40,8 +40,9 @@ impl Shaped {
     /// Reads the meshes of a file, joins and cuts.
     pub(super) fn of(file: &BoatFile) -> Result<Self, BoatError> {
         let (mut hull, lie) = read_hull(file)?;
-        let mut doubts = std::mem::take(&mut hull.doubts);
-        doubts.extend(lie.doubt(&file.hull.plan().placement));
+        // A hull in the wrong place makes every other number wrong: said first.
+        let of_place = lie.doubt(&file.hull.plan().placement).into_iter();
+        let mut doubts: Vec<Doubt> = of_place.chain(std::mem::take(&mut hull.doubts)).collect();
         // Open edges that the file names are no doubt; the others are told later.
         doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
         let hull_box_m = hull.surface.bounds().unwrap_or_default();

@@ -263,25 +263,21 @@ fn line_at(text: &str, byte: usize) -> &str {
 /// Whether a number without a digit before or after its point stands in a line.
 fn has_bare_point(line: &str) -> bool {
     let code = line.split('#').next().unwrap_or_default();
+    let is_of_number = |c: char| c.is_ascii_digit() || "+-._".contains(c);
     // What stands in quotes is no number: every second piece.
-    code.split(['"', '\'']).step_by(2).any(|piece| {
-        let bytes = piece.as_bytes();
-        let digit = |at: Option<usize>| {
-            at.and_then(|at| bytes.get(at))
-                .is_some_and(u8::is_ascii_digit)
-        };
-        // A name without its quotes has letters beside its point.
-        let letter = |at: Option<usize>| {
-            at.and_then(|at| bytes.get(at))
-                .is_some_and(|byte| byte.is_ascii_alphabetic() || *byte == b'_')
-        };
-        let points = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'.');
-        points
-            .map(|(at, _)| (at.checked_sub(1), Some(at + 1)))
-            .any(|(before, after)| {
-                digit(before) != digit(after) && !letter(before) && !letter(after)
+    code.split(['"', '\''])
+        .step_by(2)
+        .flat_map(|piece| piece.split(['=', ',', '[', ']', '{', '}']))
+        .map(str::trim)
+        // A name without its quotes has more in it than digits.
+        .filter(|value| value.chars().all(is_of_number))
+        .any(|value| {
+            let bytes = value.as_bytes();
+            let digit = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
+            (0..bytes.len()).any(|at| {
+                bytes[at] == b'.' && digit(at.wrapping_sub(1)) != digit(at.wrapping_add(1))
             })
-    })
+        })
 }
 
 /// Plain advice for the mistakes people make most.
@@ -290,7 +286,11 @@ fn syntax_advice(parser_words: &str, line: &str) -> Option<&'static str> {
         Some("a number has a digit on both sides of its point: 0.5, not .5; 5.0, not 5.")
     } else if has_decimal_comma(line) {
         Some("a decimal point is a point, not a comma: 14.5, not 14,5")
-    } else if parser_words.contains("must be quoted") {
+    } else if ["must be quoted", "date-time"]
+        .iter()
+        .any(|words| parser_words.contains(words))
+    {
+        // No key takes a date: a name that begins like one stands without its quotes.
         Some("text and numbers with a unit stand in quotes, for example mass = \"12 kg\"")
     } else if parser_words.contains("duplicate key") {
         Some(

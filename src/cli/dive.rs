@@ -8,7 +8,7 @@ use super::whereabouts::{asked, both_places};
 use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::boat::Given;
 use crate::present::dive_svg;
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, show};
 use crate::study::{Asked, CylinderState, DiveOptions, Room, dive};
 use crate::water::Water;
 
@@ -89,6 +89,15 @@ impl Dive {
             boat.hold(option, Given::Place(*one));
             boat.hold(option, Given::Place(*other));
         }
+        let displaces_kg = boat.envelope.surface.signed_volume_m3() * boat.water.density_kg_m3;
+        if self.buoyant > displaces_kg {
+            return Err(CommandError::Message(format!(
+                "--buoyant was read as {} (a number without a unit is in kg), and the whole craft displaces only {}",
+                show(self.buoyant, Dimension::Mass, output.units),
+                show(displaces_kg, Dimension::Mass, output.units)
+            )));
+        }
+        boat.hold("--foam", Given::Foam(options.foam_kg_m3));
         boat.hold("--gap", Given::Length(self.gap.unwrap_or_default().abs()));
         options.least_gap_m = self.gap.unwrap_or(boat.yardsticks.gap.red.value);
         let result = dive(&boat, &options)

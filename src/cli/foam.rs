@@ -55,6 +55,10 @@ impl Foam {
                 boat.water.density_kg_m3
             )));
         }
+        boat.hold("--person", Given::Person(self.person));
+        let people_kg = f64::from(self.people.unwrap_or(0)) * self.person;
+        boat.hold("--people", Given::Mass(people_kg));
+        boat.hold("--density", Given::Foam(self.density));
         let wish = FoamWish {
             freeboard_m: self.freeboard,
             opening: self.opening.clone(),

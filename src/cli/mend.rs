@@ -8,7 +8,7 @@ use super::files::{
 };
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
-use crate::boat::{BoatError, BoatFile, HullPlan};
+use crate::boat::{BoatError, BoatFile, HullPlan, doubt_fill_under};
 use crate::mesh::{Crop, Level, MendRecipe, MeshError, Mirror, Placement, write_stl_binary};
 use crate::study::{FromScan, MendResult, inspect, mend_scan, starting_file};
 
@@ -162,7 +162,7 @@ impl Mend {
         progress.say("reading and welding");
         let read = plan.read()?;
         let recipe = plan.mend.clone().unwrap_or_default();
-        let (result, surface) = mend_scan(
+        let (mut result, surface) = mend_scan(
             &plan.mesh.display().to_string(),
             &self.output.display().to_string(),
             read,
@@ -174,6 +174,11 @@ impl Mend {
             let steps = self.steps_that_may_help(&plan, &recipe, &progress);
             CommandError::Message(format!("{}: {source}{steps}", plan.mesh.display()))
         })?;
+        if let Some(under_m) = self.steps.fill_under {
+            let longest_m = result.after.size_m.into_iter().fold(0.0, f64::max);
+            let doubt = doubt_fill_under("--fill-under", under_m, longest_m);
+            result.mesh_doubts.extend(doubt);
+        }
         progress.say("writing");
         put_with(&self.output, Writes::Mesh, self.force, |beside| {
             write_stl_binary(beside, &surface).map_err(|error| match error {

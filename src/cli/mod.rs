@@ -114,7 +114,21 @@ struct Output {
     origin: OnceCell<HullFrame>,
     /// What was answered, where the caller wants it instead of the terminal.
     #[arg(skip)]
-    kept: Option<RefCell<Vec<u8>>>,
+    kept: Option<RefCell<Answer>>,
+}
+
+/// One answer in every form, as [`answer`] gives it.
+#[derive(Debug, Clone, Default)]
+pub struct Answer {
+    /// `--format table`.
+    pub table: String,
+    /// `--format json`.
+    pub json: String,
+    /// `--format csv`.
+    pub csv: String,
+    /// The result itself as Rust prints it: here a number that is none shows, which JSON
+    /// and CSV leave out.
+    pub result: String,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -227,11 +241,11 @@ enum Outcome {
 /// As [`run`], for programs that ask many times in one process: gives the answer back
 /// in place of printing it; nothing where the command was refused.
 #[must_use]
-pub fn answer(mut arguments: Arguments) -> Option<String> {
+pub fn answer(mut arguments: Arguments) -> Option<Answer> {
     arguments.output.kept = Some(RefCell::default());
     let code = run(&arguments);
     let kept = arguments.output.kept.take()?.into_inner();
-    (code != ExitCode::from(2)).then(|| String::from_utf8_lossy(&kept).into_owned())
+    (code != ExitCode::from(2)).then_some(kept)
 }
 
 /// Runs a command, prints its answer or its error, and gives the exit code.
@@ -294,9 +308,8 @@ impl Output {
         Placed { origin, result }
     }
 
-    /// Prints a result in the wanted format.
-    fn print(&self, result: &impl Present) -> Result<(), CommandError> {
-        let text = match self.format {
+    fn text(&self, result: &impl Present, format: Format) -> Result<String, CommandError> {
+        Ok(match format {
             Format::Table => {
                 let mut sheet = result.sheet(self.units);
                 if let Some(origin) = self.origin.get() {
@@ -309,11 +322,21 @@ impl Output {
                 Some(rows) => csv_rows(&rows),
                 None => csv(&self.placed(result))?,
             },
-        };
+        })
+    }
+
+    /// Prints a result in the wanted format.
+    fn print(&self, result: &impl Present) -> Result<(), CommandError> {
         if let Some(kept) = &self.kept {
-            kept.borrow_mut().extend(text.as_bytes());
+            *kept.borrow_mut() = Answer {
+                table: self.text(result, Format::Table)?,
+                json: self.text(result, Format::Json)?,
+                csv: self.text(result, Format::Csv)?,
+                result: format!("{result:?}"),
+            };
             return Ok(());
         }
+        let text = self.text(result, self.format)?;
         let mut stdout = io::stdout().lock();
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)

@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::files::{self, put};
 use super::{CommandError, Outcome, Output, length_m};
-use crate::boat::{BoatFile, Given};
+use crate::boat::{Boat, BoatFile, Given};
 use crate::present::lines_svg;
 use crate::study::{MOST_PLANES, PanelOptions, Planes, SectionOptions, Skins, section};
 
@@ -101,10 +101,20 @@ impl PanelArguments {
     }
 }
 
+impl PanelArguments {
+    /// Doubts sizes that can hardly be meant.
+    pub(super) fn hold(&self, boat: &mut Boat) {
+        boat.hold("--thickness", Given::Length(self.thickness));
+        boat.hold("--allow", Given::Length(self.allow));
+        boat.hold("--skin", Given::Skin(self.skin.unwrap_or(0.0)));
+    }
+}
+
 impl Section {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let panel = self.panel.options(&self.boat)?;
         let mut boat = output.load(&self.boat)?;
+        self.panel.hold(&mut boat);
         let middle = (boat.hull_box_m.0 + boat.hull_box_m.1) / 2.0;
         let level = self.waterline.map(|level_m| Planes::At(vec![level_m]));
         for (option, axis, planes) in [

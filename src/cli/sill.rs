@@ -61,6 +61,7 @@ impl Sill {
             )));
         }
         boat.hold("--up-to", Given::Length(self.up_to));
+        boat.hold("--wall", Given::Wall(self.wall));
         let options = SillOptions {
             up_to_m: self.up_to,
             wall_kg_m2: self.wall,

@@ -92,6 +92,7 @@ impl Swamp {
         let mut boat = output.load_floating(&self.boat)?;
         boat.hold("--under", Given::Length(self.under));
         boat.hold("--inside", Given::Volume(self.inside));
+        boat.hold("--bail", Given::Bailed(self.bail));
         boat.hold("--discharge", Given::Discharge(self.discharge));
         let knocked = Knocked {
             start: self.from.start(),

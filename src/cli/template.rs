@@ -70,7 +70,8 @@ impl Template {
         let form = form_of(&self.output)?;
         refuse_existing(&self.output, Writes::Page, self.force)?;
         let panel = self.panel.options(&self.boat)?;
-        let boat = output.load(&self.boat)?;
+        let mut boat = output.load(&self.boat)?;
+        self.panel.hold(&mut boat);
         let planes = [self.plane.station, self.plane.buttock, self.plane.waterline];
         let (axis, at_m) = (0..)
             .zip(planes)

@@ -232,6 +232,9 @@ fn say_caps(caps: &[Cap], doubts: &mut Vec<Doubt>) {
     }
 }
 
+/// Share of its box that a part encloses at the least, or it is but rounding.
+const ENCLOSES_SHARE: f64 = 1e-12;
+
 /// Decides which closed parts must be turned over: a part that lies in no
 /// other (or in a hollow) must face outward; one that lies directly inside
 /// another keeps the sense it had relative to it.
@@ -243,7 +246,13 @@ fn parts_to_flip(
 ) -> Vec<bool> {
     let volumes = signed_volumes(surface, part_of_face, parts, |_| false);
     let bounds = part_bounds(surface, part_of_face, parts);
-    let inside = containers(surface, part_of_face, &bounds, &vec![true; parts]);
+    // Loose facets closed on themselves enclose nothing, and there may be thousands.
+    let encloses: Vec<bool> = volumes
+        .iter()
+        .zip(&bounds)
+        .map(|(volume_m3, bounds)| volume_m3.abs() > ENCLOSES_SHARE * bounds.volume_m3())
+        .collect();
+    let inside = containers(surface, part_of_face, &bounds, &encloses);
     let mut outermost_first: Vec<usize> = (0..parts).collect();
     outermost_first.sort_by_key(|p| inside[*p].len());
     let mut flip = vec![false; parts];

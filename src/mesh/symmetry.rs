@@ -15,8 +15,14 @@ const FINE_POINTS: usize = 4000;
 /// Faces that choosing among planes looks at, at most: a good plane and a bad
 /// one differ by more than the gaps between them.
 const ROUGH_FACES: usize = 100_000;
-/// Planes about the long axis that are tried.
+/// Planes about the long axis that are tried, besides the one that lies nearest to y = 0
+/// as the surface lies in its file, unless the long axis is along y but for this.
 const TRIED_PLANES: u32 = 8;
+const LEAST_SIDEWAYS: f64 = 0.1;
+/// Planes are alike whose misfits differ by no more than this factor and this share of
+/// the surface's size: then the one nearest to y counts.
+const ALIKE: f64 = 1.1;
+const ALIKE_SHARE: f64 = 1e-5;
 /// Steps of settling a plane at most; it is settled when a step turns it by
 /// less than this, rad, or moves points by less than this share of the misfit
 /// that half of them have: what is left is the roughness of the scan.
@@ -27,6 +33,9 @@ const SETTLED_SHARE: f64 = 0.01;
 /// Mirrored points farther from the surface than this many medians take no
 /// part: the sides differ there.
 const OUTLIER_MEDIANS: f64 = 3.0;
+
+/// Distances that differ by less are alike, m.
+const ROUNDING_M: f64 = 1e-9;
 
 /// A plane of mirror symmetry `normal · x = offset_m` and how well it holds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -71,7 +80,8 @@ pub(super) fn principal_axes(points: &[Vec3]) -> (Vec3, [Vec3; 3]) {
 }
 
 /// Finds the plane along the longest axis in which a surface mirrors itself
-/// best: several are tried and settled roughly, the best to the end.
+/// best: several are tried and settled roughly, the best to the end, of several as good
+/// the one nearest to y.
 ///
 /// The mirrored points are drawn onto the surface along its normals; each step
 /// turns and shifts the plane so that the sum of the squares of what is left
@@ -103,18 +113,30 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree) -> Option<Mi
         .as_ref()
         .map_or((surface, tree), |(thin, tree)| (thin, tree));
     let third = along.cross(&across);
-    let best = (0..TRIED_PLANES)
-        .map(|k| {
-            let angle = std::f64::consts::PI * f64::from(k) / f64::from(TRIED_PLANES);
+    let about_axis = (0..TRIED_PLANES).map(|k| {
+        let angle = std::f64::consts::PI * f64::from(k) / f64::from(TRIED_PLANES);
+        across * angle.cos() + third * angle.sin()
+    });
+    let sideways = Vec3::y() - along * along.y;
+    let tried: Vec<(f64, Plane)> = about_axis
+        .chain(sideways.try_normalize(LEAST_SIDEWAYS))
+        .map(|normal| {
             let start = Plane {
-                normal: across * angle.cos() + third * angle.sin(),
+                normal,
                 offset_m: 0.0,
             };
             let plane = search(rough, &few, start, ROUGH_STEPS);
             let misfit = plane.distances(rough.1, &few, &middle);
             (quantile(misfit, 0.7), plane)
         })
-        .min_by(|a, b| a.0.total_cmp(&b.0))?
+        .collect();
+    // A box or a log mirrors itself in several planes alike: rounding must not choose.
+    let least_m = tried.iter().map(|tried| tried.0).min_by(f64::total_cmp)?;
+    let alike_m = ALIKE * least_m + ALIKE_SHARE * surface.diagonal_m();
+    let best = tried
+        .iter()
+        .filter(|tried| tried.0 <= alike_m)
+        .max_by(|a, b| a.1.normal.y.abs().total_cmp(&b.1.normal.y.abs()))?
         .1;
     let plane = search((surface, tree), &points, best, FINE_STEPS);
     Some(plane.judged(tree, &points, &middle))
@@ -262,11 +284,13 @@ impl Plane {
 
     fn judged(&self, tree: &FaceTree, points: &[Vec3], middle: &Vec3) -> MirrorPlane {
         let distances = self.distances(tree, points, middle);
-        let worst = (0..distances.len()).max_by(|a, b| distances[*a].total_cmp(&distances[*b]));
+        let worst_m = distances.iter().copied().fold(0.0, f64::max);
+        // Of several as far off the first: rounding must not choose.
+        let worst = distances.iter().position(|d| *d >= worst_m - ROUNDING_M);
         MirrorPlane {
             normal: self.normal,
             offset_m: self.offset_m + self.normal.dot(middle),
-            worst_m: worst.map_or(0.0, |w| distances[w]),
+            worst_m,
             worst_at: worst.map_or_else(Vec3::zeros, |w| points[w]),
             median_m: quantile(distances.clone(), 0.5),
             nine_tenths_m: quantile(distances, 0.9),

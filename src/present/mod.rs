@@ -62,7 +62,7 @@ pub use template::{CHECK_SQUARE_MM, Paper, template_dxf, template_pdf, template_
 use crate::quantity::UnitSystem;
 
 /// A result that can be shown as a table.
-pub trait Present: serde::Serialize {
+pub trait Present: serde::Serialize + std::fmt::Debug {
     /// The table, with quantities in the wanted units.
     fn sheet(&self, units: UnitSystem) -> Sheet;
 

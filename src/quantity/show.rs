@@ -46,7 +46,7 @@ const EXPONENT_FROM: f64 = 1e9;
 ///
 /// A unit changes where the printed number would reach the limit, so 999.6 mm
 /// prints as `1.000 m`. From a thousand million units on, four digits and an
-/// exponent are printed.
+/// exponent are printed, but of a volume, which is always in plain digits.
 #[must_use]
 pub fn show(value: f64, dimension: Dimension, system: UnitSystem) -> String {
     in_systems(system, |us| {
@@ -205,7 +205,8 @@ impl Form {
             }
             .to_owned();
         }
-        if number.abs() >= EXPONENT_FROM {
+        let is_volume = self.unit.dimension == Dimension::Volume;
+        if number.abs() >= EXPONENT_FROM && !is_volume {
             return format!("{number:.3e}");
         }
         let text = format!("{number:.*}", self.decimals);

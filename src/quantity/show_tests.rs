@@ -81,6 +81,19 @@ fn huge_numbers_stay_short() {
     assert_eq!(show(f64::MAX, Mass, Metric), "1.798e308 kg");
 }
 
+/// A volume is in plain digits whatever its size.
+#[test]
+fn no_volume_has_an_exponent() {
+    for (m3, metric, us) in [
+        (1e9, "1000000000.000 m³", "35314666721.49 ft³"),
+        (-2.5e11, "-250000000000.000 m³", "-8828666680372.15 ft³"),
+    ] {
+        assert_eq!(show(m3, Volume, Metric), metric);
+        assert_eq!(show(m3, Volume, Us), us);
+    }
+    assert!(!show(1e300, Volume, Both).contains('e'));
+}
+
 #[test]
 fn resolution_sets_the_decimals() {
     for (value, dimension, resolution, system, text) in [

@@ -13,6 +13,8 @@ use crate::numerics::Vec3;
 const SLANT_LIMIT: f64 = 0.985;
 /// Bevels given round a panel.
 const BEVEL_POINTS: usize = 12;
+/// Points this near are as low, m.
+const ROUNDING_M: f64 = 1e-9;
 
 /// How thick the skin is under each face of the envelope.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -181,32 +183,71 @@ fn flat_area(pieces: &[Vec<FlatLoop>]) -> f64 {
     pieces.iter().flatten().map(one).sum()
 }
 
-/// Bevels at even distances along the skin of the longest loop.
+/// Bevels at even distances along the skin, the same on both sides of a hull that is.
 fn bevels(boat: &Boat, cut: &Section) -> Vec<BevelLine> {
-    let Some(longest) = cut.loops.first() else {
-        return Vec::new();
-    };
-    let skin: Vec<([Vec3; 2], u32)> = longest
-        .runs()
-        .filter(|(_, face)| !boat.envelope.sources[*face as usize].is_bare())
+    let is_bare = |face: u32| boat.envelope.sources[face as usize].is_bare();
+    let low = if cut.axis == 2 { 0 } else { 2 };
+    let loops = cut.loops.iter();
+    let stretches: Vec<Vec<Run>> = loops
+        .flat_map(|one| skin_stretches(one.runs().collect(), low, &is_bare))
         .collect();
-    let whole: f64 = skin.iter().map(|([a, b], _)| (b - a).norm()).sum();
-    let step = whole / BEVEL_POINTS as f64;
-    let (mut gone, mut next) = (0.0, step / 2.0);
+    let length_of = |runs: &Vec<Run>| runs.iter().map(|([a, b], _)| (b - a).norm()).sum::<f64>();
+    let whole: f64 = stretches.iter().map(length_of).sum();
     let mut bevels = Vec::new();
-    for ([a, b], face) in skin {
-        let length = (b - a).norm();
-        if length > 0.0 && gone + length >= next && bevels.len() < BEVEL_POINTS {
-            bevels.push(BevelLine {
-                at_m: coordinates(a + (b - a) * ((next - gone) / length)),
-                bevel_deg: slant(boat, cut.axis, face)
-                    .clamp(-1.0, 1.0)
-                    .asin()
-                    .to_degrees(),
-            });
-            next += step;
+    for skin in &stretches {
+        let length = length_of(skin);
+        // From both ends alike.
+        let step = length / (BEVEL_POINTS as f64 * length / whole).round();
+        let (mut gone, mut next) = (0.0, step / 2.0);
+        for ([a, b], face) in skin {
+            let end = gone + (b - a).norm();
+            while end >= next && next < length {
+                bevels.push(BevelLine {
+                    at_m: coordinates(a + (b - a) * ((next - gone) / (end - gone))),
+                    bevel_deg: slant(boat, cut.axis, *face)
+                        .clamp(-1.0, 1.0)
+                        .asin()
+                        .to_degrees(),
+                });
+                next += step;
+            }
+            gone = end;
         }
-        gone += length;
     }
     bevels
+}
+
+/// A straight run of a section with the face that it lies on.
+type Run = ([Vec3; 2], u32);
+
+/// The stretches of a closed curve that have skin. One that is skin all round begins
+/// where the curve meets the centre plane lowest, or where that is, aftmost (`low` is the
+/// axis); else at its point there that is nearest to the centre plane.
+fn skin_stretches(mut runs: Vec<Run>, low: usize, is_bare: &dyn Fn(u32) -> bool) -> Vec<Vec<Run>> {
+    if let Some(bare) = runs.iter().position(|(_, face)| is_bare(*face)) {
+        runs.rotate_left(bare);
+        let stretches = runs.split(|(_, face)| is_bare(*face));
+        let stretches = stretches.filter(|skin| !skin.is_empty());
+        return stretches.map(<[Run]>::to_vec).collect();
+    }
+    let crossings = runs.iter().enumerate().filter_map(|(number, ([a, b], _))| {
+        let meets = (a.y <= 0.0) != (b.y <= 0.0);
+        meets.then(|| (number, a + (b - a) * (a.y / (a.y - b.y))))
+    });
+    let least = |a: &(usize, Vec3), b: &(usize, Vec3)| a.1[low].total_cmp(&b.1[low]);
+    let begins = crossings.min_by(least).or_else(|| {
+        let corners = || runs.iter().map(|([a, _], _)| *a).enumerate();
+        let lowest = corners().min_by(least)?.1[low];
+        let near = corners().filter(|(_, p)| p[low] <= lowest + ROUNDING_M);
+        near.min_by(|a, b| a.1.y.abs().total_cmp(&b.1.y.abs()))
+    });
+    let Some((first, at)) = begins else {
+        return Vec::new();
+    };
+    // The run that it begins in is cut in two there.
+    runs.rotate_left(first);
+    let ([a, b], face) = runs[0];
+    runs[0] = ([at, b], face);
+    runs.push(([a, at], face));
+    vec![runs]
 }

@@ -3,9 +3,11 @@
 #[path = "../zoo/mod.rs"]
 mod zoo;
 
+mod agree;
 mod calibrate;
 mod float;
 mod margins;
+mod mirrored;
 mod moved;
 mod remedies;
 mod righting;

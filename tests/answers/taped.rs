@@ -120,7 +120,7 @@ fn a_boat_by_tape_is_the_boat_by_coordinates() {
     let [taped, plain] = [taped, plain].map(|more| load(&hull, &more).expect("it loads"));
     assert_eq!(taped.openings.len(), 2);
     let [taped, plain] = [taped, plain].map(|boat| json(&float(&boat).expect("it floats")));
-    crate::moved::alike("", &taped, &plain).expect("the same");
+    crate::mirrored::alike("", &taped, &plain).expect("the same");
 }
 
 #[test]

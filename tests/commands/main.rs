@@ -17,6 +17,7 @@ mod kept;
 mod left_out;
 mod margins;
 mod mesh_case;
+mod off_centre;
 mod parts;
 mod plain_errors;
 mod plausible;

@@ -50,6 +50,7 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
 /// The shape; a cover that is only weighed needs none.
 fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
     let ways: &[&[&str]] = &[&["mesh"], &["box"], &["cylinder"], &["outline"], &["wall"]];
+    fields.drop_outdated("units", &ways[1..]);
     match fields.one_way(ways) {
         Way::None if lies_on_rim => Some(Shape::OnRim),
         Way::None => {
@@ -73,12 +74,10 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
 
 /// A wall is added, and is as thick as what it is made of.
 fn check_wall(fields: &mut Fields<'_, '_>, wall: &Wall, role: Role, weight: &Weight) -> Option<()> {
-    if matches!(wall.foot, Foot::Round(_))
-        && let Some(node) = fields.node("at")
-    {
+    if matches!(wall.foot, Foot::Round(_)) && fields.has("at") {
         let help = "the opening is where it is";
         let rule = "left out where the wall goes round an opening";
-        fields.out_of_range("at", node, "given".into(), rule, help);
+        fields.misplaced("at", "given", rule, help);
         return None;
     }
     if role != Role::Add {
@@ -110,12 +109,9 @@ fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
         return fields.required_text("covers", example).map(str::to_owned);
     }
     let covers = fields.text("covers", example).map(str::to_owned);
-    if covers.is_some()
-        && role.is_some()
-        && let Some(node) = fields.node("covers")
-    {
+    if covers.is_some() && role.is_some() {
         let help = "only a part with role = \"cover\" closes an opening";
-        fields.out_of_range("covers", node, "on another part".into(), "on a cover", help);
+        fields.misplaced("covers", "on another part", "on a cover", help);
     }
     covers
 }

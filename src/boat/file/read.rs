@@ -396,13 +396,14 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         .required_text("name", "name = \"cockpit\"")
         .map(str::to_owned);
     let ways: &[&[&str]] = &[
+        &["mesh"],
         &["box"],
         &["cylinder"],
         &["outline"],
-        &["mesh"],
         &["wall"],
         &["loop"],
     ];
+    fields.drop_outdated("units", &ways[1..]);
     // A rim by tape stands beside the mark and wins over it, unless the mark
     // is of a file nearer to the user.
     let outdated = fields.is_outdated("rim", ways);
@@ -418,13 +419,13 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             None
         }
         Way::Several => None,
-        Way::One(0) => shapes::box_shape(fields).map(Mark::Box),
-        Way::One(1) => shapes::cylinder(fields).map(Mark::Cylinder),
-        Way::One(2) => layup::outline(fields).map(Mark::Outline),
-        Way::One(3) => shapes::mesh(fields).map(|(path, _)| Mark::Mesh {
+        Way::One(0) => shapes::mesh(fields).map(|(path, _)| Mark::Mesh {
             path,
             units: shapes::units(fields),
         }),
+        Way::One(1) => shapes::box_shape(fields).map(Mark::Box),
+        Way::One(2) => shapes::cylinder(fields).map(Mark::Cylinder),
+        Way::One(3) => layup::outline(fields).map(Mark::Outline),
         Way::One(4) => fields
             .text("wall", "wall = \"coaming\"")
             .map(|name| Mark::Wall(name.to_owned())),
@@ -443,18 +444,9 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         ],
     );
     let plug = fields.choice("plug", &[("in", Plug::In), ("out", Plug::Out)]);
-    if plug.is_some()
-        && state != Some(OpeningState::Drain)
-        && let Some(node) = fields.node("plug")
-    {
+    if plug.is_some() && state != Some(OpeningState::Drain) {
         let help = "only a drain has a plug: add state = \"drain\"";
-        fields.out_of_range(
-            "plug",
-            node,
-            "on another opening".into(),
-            "on a drain",
-            help,
-        );
+        fields.misplaced("plug", "on another opening", "on a drain", help);
     }
     // A plug that is in closes its drain like a cover.
     let state = match plug {

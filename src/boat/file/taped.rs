@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{BoatFile, read};
 use crate::boat::Lie;
-use crate::boat::fields::nearest;
+use crate::boat::fields::{nearest, stands_below};
 use crate::boat::hull_mesh::HullPlan;
 use crate::boat::place::{Place, clipped};
 use crate::boat::problem::{Fault, Problem};
@@ -120,7 +120,8 @@ struct Walk<'a, 'p> {
 
 impl Walk<'_, '_> {
     fn table(&mut self, table: &mut Table, title: &str, owner: &str) {
-        let is_shifted = title == "part" && table.contains_key("at");
+        let at = table.get("at").filter(|_| title == "part");
+        let shifted = at.map(|at| stands_below("at", &at.key_place, table, owner));
         let along = match table.get("along").map(|entry| &entry.node.value) {
             Some(Value::Text(axis)) => ["x", "y", "z"].iter().position(|a| *a == axis.as_str()),
             _ => None,
@@ -137,14 +138,19 @@ impl Walk<'_, '_> {
                     .any(|node| matches!(&node.value, Value::Table(t) if is_taped(t))),
                 _ => false,
             };
-            if is_shifted && key != "at" && has_taped {
+            if let Some(below) = &shifted
+                && key != "at"
+                && has_taped
+            {
                 let fault = Fault::Conflict {
                     owner: owner.to_owned(),
                     given: format!("`at` and tape readings in `{key}`"),
                 };
-                self.problems.push(Problem::new(&entry.key_place, fault).help(
+                let help = below.as_deref().unwrap_or(
                     "tape readings say where on the hull it is, and `at` would move it from there: take `at` out",
-                ));
+                );
+                self.problems
+                    .push(Problem::new(&entry.key_place, fault).help(help));
             }
             let axis = COORDINATES.iter().find(|(known, _)| known == key);
             let axis = match axis {

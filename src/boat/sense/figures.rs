@@ -19,6 +19,10 @@ const LONG_LENGTHS: f64 = 2.0;
 const LEAST_SIDE_M: f64 = 1e-4;
 /// Thickness of skins, m.
 const SKINS_M: (f64, f64) = (1e-4, 0.1);
+/// Walls, kg/m²: from cloth to steel an inch thick.
+const WALLS_KG_M2: (f64, f64) = (0.05, 200.0);
+/// Water that hands and pumps throw out, m³/s: up to 1200 L/min.
+const BAILED_M3_S: (f64, f64) = (1e-6, 0.02);
 /// Densities of foam, kg/m³.
 const FOAMS_KG_M3: (f64, f64) = (5.0, 700.0);
 /// Densities of liquids in tanks, kg/m³: mercury has 13 600 (from memory).
@@ -220,8 +224,33 @@ pub enum Given {
     Length(f64),
     /// A volume, m³.
     Volume(f64),
+    /// A mass that the craft is to carry or lift, kg.
+    Mass(f64),
+    /// What someone weighs, kg.
+    Person(f64),
+    /// Density of foam, kg/m³.
+    Foam(f64),
+    /// Thickness of a skin, m.
+    Skin(f64),
+    /// What a wall weighs, kg/m².
+    Wall(f64),
+    /// Water bailed, m³/s.
+    Bailed(f64),
     /// A share of area times speed that flows.
     Discharge(f64),
+}
+
+/// A length under which holes are filled, m, against that of the hull.
+pub(super) fn fill_under(option: &'static str, under_m: f64, longest_m: f64) -> Figure<'static> {
+    Figure {
+        owner: String::new(),
+        place: None,
+        key: option,
+        value: Quantity::exact(under_m),
+        dimension: Dimension::Length,
+        usual: (0.0, FILL_SHARE * longest_m),
+        why: Why::Longest(longest_m),
+    }
 }
 
 /// Shows the numbers of an option as those of the file are.
@@ -237,7 +266,46 @@ pub(super) fn each_of_option(
     let mut table = all.table("the command line".to_owned(), None);
     match given {
         Given::Place(at) => table.place(option, &[at.x, at.y, at.z].map(Quantity::exact)),
-        Given::Length(0.0) | Given::Volume(0.0) => {}
+        Given::Length(0.0)
+        | Given::Volume(0.0)
+        | Given::Mass(0.0)
+        | Given::Person(0.0)
+        | Given::Skin(0.0)
+        | Given::Wall(0.0)
+        | Given::Bailed(0.0) => {}
+        Given::Mass(mass_kg) => {
+            let carries = scale.volume_m3 * scale.density_kg_m3;
+            let why = Why::Whole(carries, Dimension::Mass);
+            let usual = (0.0, carries);
+            table.of(
+                option,
+                Quantity::exact(mass_kg),
+                Dimension::Mass,
+                usual,
+                why,
+            );
+        }
+        Given::Person(mass_kg) => {
+            let why = Why::Kind("people weigh");
+            let mass = Quantity::exact(mass_kg);
+            table.of(option, mass, Dimension::Mass, PEOPLE_KG, why);
+        }
+        Given::Foam(density) => {
+            table.density(option, Quantity::exact(density), FOAMS_KG_M3, "foams have");
+        }
+        Given::Wall(kg_m2) => {
+            let (weight, why) = (Quantity::exact(kg_m2), Why::Kind("walls weigh"));
+            table.of(option, weight, Dimension::ArealDensity, WALLS_KG_M2, why);
+        }
+        Given::Bailed(m3_s) => {
+            let (flow, why) = (Quantity::exact(m3_s), Why::Kind("bails and pumps throw"));
+            table.of(option, flow, Dimension::Flow, BAILED_M3_S, why);
+        }
+        Given::Skin(thickness_m) => {
+            let why = Why::Kind("skins are");
+            let thickness = Quantity::exact(thickness_m);
+            table.of(option, thickness, Dimension::Length, SKINS_M, why);
+        }
         Given::Length(length_m) => table.side(option, Quantity::exact(length_m)),
         Given::Volume(volume_m3) => table.volume(option, Quantity::exact(volume_m3)),
         Given::Discharge(share) => table.share(

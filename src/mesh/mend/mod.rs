@@ -211,14 +211,16 @@ pub fn mend(
     placement: &Placement,
     say: &dyn Fn(&'static str),
 ) -> Result<Mended, MendError> {
-    say("looking at the mesh as it came");
-    let before = MeshSummary::of_raw(&surface, facets);
-    let mut bench = Bench::with(surface, say);
+    let mut bench = Bench::with(surface.clone(), say);
     bench.clean();
     if recipe.drop_floor {
         bench.drop_floor()?;
     }
     bench.drop_specks(recipe.largest_only)?;
+    if recipe.rebuild && recipe.crop.is_nothing() {
+        // All else would be looked for in vain, for long.
+        rebuild::check_hangs_together(&bench.surface)?;
+    }
     if recipe.outer_skin {
         bench.outer_skin()?;
     }
@@ -254,6 +256,8 @@ pub fn mend(
     if recipe.rebuild {
         closed = bench.rebuild(closed)?;
     }
+    say("looking at the mesh as it came");
+    let before = MeshSummary::of_raw(&surface, facets);
     bench.finish(closed, before, posture)
 }
 

@@ -27,6 +27,9 @@ const STRIPS: usize = 600;
 const NOT_SYMMETRIC_SHARE: f64 = 0.03;
 /// An end this much finer than the other is likely the bow.
 const CLEARLY_FINER: f64 = 0.8;
+/// Ends whose breadths differ by less than this share are alike: the points that they are
+/// taken from are spread by chance.
+const ENDS_ALIKE: f64 = 0.05;
 /// A floor's normal lies this near to the hull's height (cosine), or the hull
 /// did not stand on it.
 const STOOD_COSINE: f64 = 0.7;
@@ -371,7 +374,13 @@ impl<'a> Shape<'a> {
         let fore = half_breadth(&|x| x > hi - end);
         let aft = half_breadth(&|x| x < lo + end);
         let (finer, fuller) = (fore.min(aft), fore.max(aft));
-        let forward = if fore <= aft { self.along } else { -self.along };
+        // Ends alike but for rounding: as it lies in its file.
+        let fore_is_bow = if fuller - finer < ENDS_ALIKE * fuller {
+            self.along.x >= 0.0
+        } else {
+            fore < aft
+        };
+        let forward = if fore_is_bow { self.along } else { -self.along };
         if finer < CLEARLY_FINER * fuller {
             (forward, Confidence::Likely, "the finer end is the bow")
         } else {

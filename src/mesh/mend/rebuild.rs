@@ -55,6 +55,19 @@ fn in_words(error: ManifoldError) -> &'static str {
     }
 }
 
+/// Loose facets make no shells.
+///
+/// # Errors
+/// [`RebuildError::Refused`] for these.
+pub(super) fn check_hangs_together(surface: &Surface) -> Result<(), RebuildError> {
+    if falls_apart(surface) {
+        return Err(RebuildError::Refused(
+            "its facets do not hang together; weld it or export it again as one surface",
+        ));
+    }
+    Ok(())
+}
+
 /// Makes one outward skin of a closed surface whose shells overlap: what lies
 /// within at least one shell is inside. Each face keeps its tag.
 ///
@@ -64,11 +77,7 @@ pub(super) fn rebuilt(
     surface: &Surface,
     tags: &[u64],
 ) -> Result<(Surface, Vec<u64>), RebuildError> {
-    if falls_apart(surface) {
-        return Err(RebuildError::Refused(
-            "its facets do not hang together; weld it or export it again as one surface",
-        ));
-    }
+    check_hangs_together(surface)?;
     let mesh = to_library(surface, tags.to_vec());
     let limit = time_limit(surface.faces.len());
     let token = CancelToken::new();

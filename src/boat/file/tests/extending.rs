@@ -204,3 +204,72 @@ fn files_on_disk_are_read_and_their_cycles_seen_through_spellings() {
         assert!(matches!(found.problems[0].fault, Fault::Unreadable { .. }));
     }
 }
+
+/// A part of the file below is given another shape, weight or role: what belonged to the
+/// old one goes with it, and what can't stay is told with what to do in the file above.
+#[test]
+fn a_part_is_changed_by_the_file_that_extends_its_file() {
+    const BELOW: &str =
+        "[hull]\nmesh = \"hull.stl\"\nmass = 30\n[[opening]]\nname = \"well\"\nloop = 1\n";
+    let part = |below: &str, above: &str| {
+        let below = format!("{BELOW}[[part]]\nname = \"it\"\n{below}\n");
+        let above = format!("extends = \"before.toml\"\n[[part]]\nname = \"it\"\n{above}\n");
+        extended(&above, &below)
+    };
+    let mesh = "role = \"add\"\nmesh = \"it.stl\"\nunits = \"mm\"\nmass = 2\nat = [1, 0, 0]";
+    let boxed = "box = { min = [0, 0, 0], max = [1, 1, 1] }";
+    let cylinder = "cylinder = { from = [0, 0, 0], to = [1, 0, 0], diameter = \"10 cm\" }";
+    for (below, above) in [
+        (mesh, boxed),
+        (mesh, cylinder),
+        (mesh, "skin = { thickness = \"4 mm\", density = 1500 }"),
+        (mesh, "foam = { density = \"32 kg/m3\" }"),
+        (mesh, "role = \"recess\""),
+        (mesh, "mesh = \"other.stl\""),
+        (mesh, "at = [0, 0, 0]"),
+    ] {
+        let boat = part(below, above).unwrap_or_else(|error| panic!("{above}: {error}"));
+        let changed = serde_json::to_string(&boat.parts[0]).unwrap();
+        let own = good(&format!("{BELOW}[[part]]\nname = \"it\"\n{below}\n"));
+        assert_ne!(changed, serde_json::to_string(&own.parts[0]).unwrap());
+    }
+    let cover = format!("role = \"cover\"\ncovers = \"well\"\nmass = 1\n{boxed}");
+    let round = "wall = { round = \"well\", height = \"10 cm\" }\nlaminate = { cloth = \"200 g/m2\", layers = 3, resin = 1.0 }";
+    let taped =
+        "box = { min = { from_stem = 1, from_middle = 0, over_base = 0 }, max = [9, 9, 9] }";
+    for (below, above, words) in [
+        (cover.as_str(), "role = \"add\"", "`covers`"),
+        (mesh, round, "`at`"),
+        (mesh, taped, "`at`"),
+    ] {
+        let told = part(below, above).unwrap_err().to_string();
+        let old = "drop [[part]] \"it\" with `remove = true`";
+        for words in [words, old, "stands at before.toml:", "after.toml:"] {
+            assert!(told.contains(words), "no {words} in {told}");
+        }
+    }
+}
+
+/// So it is with an opening: a mark by another shape lets go of the cutter's `units`, a
+/// drain that is none any more can't keep its plug.
+#[test]
+fn an_opening_is_changed_by_the_file_that_extends_its_file() {
+    let opening = |below: &str, above: &str| {
+        let hull = "[hull]\nmesh = \"hull.stl\"\n";
+        let below = format!("{hull}[[opening]]\nname = \"it\"\n{below}\n");
+        let above = format!("extends = \"before.toml\"\n[[opening]]\nname = \"it\"\n{above}\n");
+        extended(&above, &below)
+    };
+    let cutter = "mesh = \"it.stl\"\nunits = \"mm\"";
+    let boat = opening(cutter, "loop = 1").unwrap_or_else(|error| panic!("{error}"));
+    assert!(matches!(boat.openings[0].mark, Some(Mark::Loop(1))));
+    let drain = "loop = 1\nstate = \"drain\"\nplug = \"in\"";
+    let told = opening(drain, "state = \"open\"").unwrap_err().to_string();
+    for words in [
+        "`plug` stands at before.toml:7",
+        "drop [[opening]] \"it\" with",
+        "after.toml:2:1",
+    ] {
+        assert!(told.contains(words), "no {words} in {told}");
+    }
+}
