@@ -12,7 +12,7 @@ const VOLUME_SHARE: f64 = 0.01;
 const RIM_M: f64 = 0.004;
 
 /// Half of the outer skin, cut along the centre plane.
-fn cut_half(hull: &Surface) -> Surface {
+pub(crate) fn cut_half(hull: &Surface) -> Surface {
     let cut = MendRecipe {
         crop: Crop {
             least: [None, Some(0.0), None],

@@ -24,6 +24,9 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 /// common practice, no source.
 pub(super) const WATER_SHARE: f64 = 0.35;
 
+/// A lowest point that moved less than this, m, is where it was.
+const MOVED_M: f64 = 1e-6;
+
 /// Half of the differences of two numbers with normal noise are smaller than this, in
 /// standard deviations of one: √2 · 0.6745.
 const HALF_OF_DIFFERENCES: f64 = 0.954;
@@ -33,6 +36,9 @@ pub(super) struct Bench<'a> {
     pub(super) surface: Surface,
     pub(super) steps: Vec<MendStep>,
     pub(super) doubts: Vec<Doubt>,
+    /// What brought the scan near its true size.
+    near: Moved,
+    /// How it moved since. "Frame of the scan" is that of the scan near its size.
     pub(super) moved: Moved,
     /// Centre plane, where a mirrored half tells it.
     pub(super) known_plane: Option<(Vec3, f64)>,
@@ -64,6 +70,7 @@ impl<'a> Bench<'a> {
             surface,
             steps: Vec::new(),
             doubts: Vec::new(),
+            near: Moved::default(),
             moved: Moved::default(),
             known_plane: None,
             floor: None,
@@ -226,7 +233,7 @@ impl<'a> Bench<'a> {
         self.log(
             "upright",
             format!(
-                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the keel's lowest point",
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the lowest point",
                 posture.off_by_deg,
                 posture.up_because,
                 posture.up,
@@ -245,6 +252,21 @@ impl<'a> Bench<'a> {
         Ok(posture)
     }
 
+    /// Brings a scan of unknown scale near its true size, since the steps to come know
+    /// their lengths in metres. Placing it, once it lies right, does the rest.
+    pub(super) fn scale_near(&mut self, length_m: f64) -> Result<(), MendError> {
+        let to_length = Placement {
+            scale_to_length_m: Some(length_m),
+            ..Placement::default()
+        };
+        self.near = to_length.apply(&mut self.surface)?;
+        if let Some((_, offset_m, reach_m)) = &mut self.floor {
+            *offset_m *= self.near.scale;
+            *reach_m *= self.near.scale;
+        }
+        Ok(())
+    }
+
     pub(super) fn place(&mut self, placement: &Placement) -> Result<(), MendError> {
         let moved = placement.apply(&mut self.surface)?;
         self.moved = self.moved.then(&moved);
@@ -254,7 +276,8 @@ impl<'a> Bench<'a> {
             done.push(format!("turned by {:.2}°", moved.turn.angle().to_degrees()));
         }
         if let Some(length) = placement.scale_to_length_m {
-            done.push(format!("scaled by {:.5} to {length:.3} m", moved.scale));
+            let scale = self.near.scale * moved.scale;
+            done.push(format!("scaled by {scale:.5} to {length:.3} m"));
         }
         if let Some(origin) = &placement.origin_m {
             done.push(format!("{} became the origin", at(origin)));
@@ -333,6 +356,31 @@ impl<'a> Bench<'a> {
         self.doubts
             .extend(prepared.doubts.iter().filter(still).cloned());
         Ok(Closed::of(prepared))
+    }
+
+    /// Sets the heights over the lowest point again, where a crop or what was filled
+    /// has made that another.
+    pub(super) fn settle_origin(&mut self, closed: &mut Closed) {
+        let Some((lo, _)) = closed.surface.bounds() else {
+            return;
+        };
+        if lo.z.abs() < MOVED_M {
+            return;
+        }
+        let lowered = Moved {
+            shift_m: -Vec3::z() * lo.z,
+            ..Moved::default()
+        };
+        lowered.apply(&mut closed.surface);
+        self.moved = self.moved.then(&lowered);
+        self.log(
+            "origin",
+            format!(
+                "the lowest point lies {:.1} mm {} since the crop or what was filled: the origin is there now",
+                1e3 * lo.z.abs(),
+                if lo.z < 0.0 { "lower" } else { "higher" }
+            ),
+        );
     }
 
     pub(super) fn rebuild(&mut self, closed: Closed) -> Result<Closed, MendError> {
@@ -444,7 +492,7 @@ impl<'a> Bench<'a> {
             openings,
             steps: self.steps,
             before,
-            moved: self.moved,
+            moved: self.near.then(&self.moved),
             posture,
             doubts,
         })

@@ -57,7 +57,8 @@ pub struct MendRecipe {
     pub largest_only: bool,
     /// Add the missing half.
     pub mirror: Option<Mirror>,
-    /// Turn it upright and set the origin aftmost, on the centre plane, lowest.
+    /// Turn it upright and set the origin aftmost, on the centre plane, lowest (of what
+    /// is left and filled, unless `level` or an origin says where).
     pub upright: Option<Level>,
     /// Take the other end for the bow when it is turned upright.
     pub swap_ends: bool,
@@ -199,8 +200,9 @@ pub enum MendError {
 /// Mends a surface in metres. `say` is told of each step as it begins.
 ///
 /// The steps come in this order, whatever a recipe holds: clean, floor,
-/// specks and largest shell, outer skin, mirror at the cut, upright, placement,
-/// crop, mirror at the centre, smooth rims, fill and orient, rebuild.
+/// specks and largest shell, near its length, outer skin, mirror at the cut, upright,
+/// placement, crop, mirror at the centre, smooth rims, fill and orient, the origin's
+/// height, rebuild.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done; the message says what to do.
@@ -219,6 +221,9 @@ pub fn mend(
         bench.drop_floor()?;
     }
     bench.drop_specks(recipe.largest_only)?;
+    if let Some(length_m) = placement.scale_to_length_m {
+        bench.scale_near(length_m)?;
+    }
     if recipe.outer_skin {
         bench.outer_skin()?;
     }
@@ -251,6 +256,9 @@ pub fn mend(
         Some(0.0)
     };
     let mut closed = bench.fill(under_m)?;
+    if recipe.upright == Some(Level::Floor) && placement.origin_m.is_none() {
+        bench.settle_origin(&mut closed);
+    }
     if recipe.rebuild {
         closed = bench.rebuild(closed)?;
     }
