@@ -5,7 +5,7 @@ use super::super::check::Loop;
 use super::super::doubt::{at, point_as_array};
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
-use super::bench::{Bench, WATER_SHARE};
+use super::bench::{Bench, Unseen, WATER_SHARE};
 use super::{MendError, cut, flat};
 use crate::numerics::Vec3;
 
@@ -116,7 +116,12 @@ impl Bench<'_> {
         let deep_m = 2.0 * off.iter().copied().fold(0.0, f64::max);
         let spread_m = (off.iter().map(|off| off * off).sum::<f64>() / off.len() as f64).sqrt();
         let volume_m3 = 2.0 * plane_m * along * deep_m;
-        self.volume_error_m3 = self.volume_error_m3.hypot(WATER_SHARE * volume_m3);
+        // The plane may be off more at one end than at the other.
+        self.unseen.push(Unseen {
+            volume_m3: WATER_SHARE * volume_m3,
+            middle: part.middle,
+            along_m: along / 12.0_f64.sqrt(),
+        });
         // The slope of a line through points spread so far, by least squares. What is torn
         // off deck and keel alike does not roll it: half of that is taken to differ.
         self.roll_error = own_m.hypot(one_sided_m / 2.0) / spread_m.max(f64::MIN_POSITIVE);

@@ -31,7 +31,7 @@ pub use cut::{Crop, part_below};
 pub use flat::without_floor;
 pub use half::{FlatEdge, flat_edges};
 pub use outer::two_sides;
-pub use posture::{Level, Posture, PostureError, Told, find_posture};
+pub use posture::{Level, Posture, PostureError, TiltError, Told, find_posture};
 pub use rebuild::RebuildError;
 pub use rim::rough_edges_m;
 
@@ -129,6 +129,9 @@ pub struct Mended {
     pub posture: Option<Posture>,
     /// Distance between the two sides of the skin, where both were there, m.
     pub skin_thickness_m: Option<f64>,
+    /// How far the frame that it was turned into may be off, and the craft lean by what was
+    /// not seen; `None` where it was not turned upright.
+    pub tilt_error: Option<TiltError>,
     /// How far the rim of each opening may lie from its true height, ± m, where
     /// it was fitted.
     pub rim_errors_m: Vec<Option<f64>>,
