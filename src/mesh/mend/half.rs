@@ -6,7 +6,7 @@ use super::super::doubt::{at, point_as_array};
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
 use super::bench::{Bench, Unseen, WATER_SHARE};
-use super::{MendError, cut, flat};
+use super::{MendError, cut, flat, rim};
 use crate::numerics::Vec3;
 
 /// Share of the diagonal within which an open edge of a half is drawn onto a
@@ -102,7 +102,9 @@ impl Bench<'_> {
         let plane_m = own_m.hypot(one_sided_m);
         let reach_m = 2.0 * part.reach_m;
         cut::add_mirror_image(&mut self.surface, &part.normal, part.offset_m, reach_m);
-        let seam = self.close_seam(&part.normal, part.offset_m, most_m);
+        // What is torn out lacks whole faces.
+        let teeth_m = part.reach_m + rim::middle_edge(&self.surface);
+        let seam = self.close_seam(&part.normal, part.offset_m, most_m.max(teeth_m));
         // A whole hull mirrored in the plane of its rim closes up.
         let long = self.surface.diagonal_m() / 2.0;
         if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() {
