@@ -40,7 +40,7 @@ use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
 use super::{MeasuredWhole, conditions, tree};
-use crate::mesh::{MendRecipe, Prepared};
+use crate::mesh::{MendRecipe, Prepared, TiltError};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
@@ -249,6 +249,7 @@ pub enum WaterGiven {
 /// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
+/// | `tilt_error` | `{ heel, pitch }`, degrees | that of a scan mended by `[hull.mend]` | how far the frame found of a scan may be turned from the hull's own, ±, as `awash mend --boat` writes it |
 /// | `measured` | `{ mass, centre, correlation, aboard }` | none | beside a mass: what was measured of all aboard together, as `awash calibrate` writes it |
 /// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
 ///
@@ -284,6 +285,8 @@ pub struct Hull {
     pub measured: Option<MeasuredWhole>,
     /// `scan_error`, m, 0 or more.
     pub scan_error: Option<Quantity>,
+    /// `tilt_error`, degrees, each 0 or more.
+    pub tilt_error: Option<TiltError>,
     /// Where `[hull]` stands.
     pub place: Place,
     /// Where the mesh is named.

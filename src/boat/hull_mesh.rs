@@ -194,13 +194,14 @@ impl HullPlan {
     /// [`HullError`] with the reason.
     pub fn make(&self) -> Result<Prepared, HullError> {
         let mut read = self.read()?;
-        let mut errors_m = Vec::new();
+        let (mut errors_m, mut tilt) = (Vec::new(), None);
         match &self.mend {
             Some(recipe) => {
                 let Mended {
                     surface,
                     doubts,
                     rim_errors_m,
+                    tilt_error,
                     ..
                 } = mesh::mend(
                     read.surface,
@@ -211,6 +212,7 @@ impl HullPlan {
                 )?;
                 read.surface = surface;
                 errors_m = rim_errors_m;
+                tilt = tilt_error;
                 if !recipe.keep.is_empty() {
                     // All that was to be filled is filled.
                     read.options.fill_under_m = 0.0;
@@ -228,6 +230,7 @@ impl HullPlan {
         for (capped, error) in open.zip(errors_m) {
             capped.height_error_m = error;
         }
+        hull.tilt_error = tilt;
         Ok(hull)
     }
 }

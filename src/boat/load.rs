@@ -38,6 +38,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         open_edges,
         hull_box_m: (hull_lo, hull_hi),
         frame,
+        tilt_error,
         mut doubts,
     } = shaped;
     let mut cautions = Vec::new();
@@ -180,6 +181,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         frame,
         yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
+        tilt_error: file.hull.tilt_error.or(tilt_error),
         doubts,
         cautions,
     })

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::immersion::MomentTree;
-use crate::mesh::{Doubt, MeshError, Surface};
+use crate::mesh::{Doubt, MeshError, Surface, TiltError};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
@@ -112,6 +112,8 @@ pub struct Boat {
     pub yardsticks: Yardsticks,
     /// Stated error of the scanned surface, ± m.
     pub scan_error_m: Option<f64>,
+    /// How far the frame that a scan gave the hull may be turned from its own.
+    pub tilt_error: Option<TiltError>,
     /// Everything that may make the geometry wrong.
     pub doubts: Vec<Doubt>,
     /// What the boat file leaves open.

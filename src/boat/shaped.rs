@@ -14,7 +14,7 @@ use super::place::Place;
 use super::tape::HullOnTape;
 use super::{Boat, BoatError};
 use crate::immersion::MomentTree;
-use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared};
+use crate::mesh::{self, Doubt, DoubtKind, MeshError, Prepared, TiltError};
 use crate::numerics::Vec3;
 
 /// A hull with its parts, before openings, compartments and masses.
@@ -32,6 +32,8 @@ pub(super) struct Shaped {
     pub(super) hull_box_m: (Vec3, Vec3),
     /// What tapes are held to.
     pub(super) frame: HullFrame,
+    /// How far the frame that mending gave the hull may be off.
+    pub(super) tilt_error: Option<TiltError>,
     /// What may make the geometry wrong so far.
     pub(super) doubts: Vec<Doubt>,
 }
@@ -47,6 +49,7 @@ impl Shaped {
         doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
         let hull_box_m = hull.surface.bounds().unwrap_or_default();
         let open_edges = open_edges(&hull);
+        let tilt_error = hull.tilt_error;
         let audited = hull.examination.audit.as_ref();
         let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
         let hull = envelope_of(hull);
@@ -63,6 +66,7 @@ impl Shaped {
             open_edges,
             hull_box_m,
             frame: lie.frame,
+            tilt_error,
             doubts,
         })
     }

@@ -256,6 +256,7 @@ impl Mend {
         let scan = FromScan {
             thickness_m: result.skin_thickness_m,
             height_errors_m: result.openings.iter().map(|o| o.height_error_m).collect(),
+            tilt_error: result.tilt_error,
             keeps_small_holes: !recipe.keep.is_empty(),
         };
         let start =

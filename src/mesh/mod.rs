@@ -57,8 +57,8 @@ pub use hole::{Hole, HoleKind, tell_holes};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, Told, find_posture, flat_edges, mend, part_below, rough_edges_m,
-    two_sides, without_floor,
+    PostureError, RebuildError, TiltError, Told, find_posture, flat_edges, mend, part_below,
+    rough_edges_m, two_sides, without_floor,
 };
 pub use pieces::{falls_apart, pieces};
 pub use placement::{Moved, NoLength, Placement};

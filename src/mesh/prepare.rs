@@ -8,6 +8,7 @@ use super::check::{DefectKind, Examination, Loop, SPECK_SHARE};
 use super::clean::faces_to_keep;
 use super::columns;
 use super::doubt::{Doubt, DoubtKind, at};
+use super::mend::TiltError;
 use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
@@ -64,6 +65,8 @@ pub struct Prepared {
     pub doubts: Vec<Doubt>,
     /// Whether every edge is matched.
     pub closed: bool,
+    /// How far its frame may be off, where a scan was turned upright.
+    pub tilt_error: Option<TiltError>,
 }
 
 impl Prepared {
@@ -121,6 +124,7 @@ pub fn prepare(surface: Surface, options: &PrepareOptions) -> Prepared {
         loops,
         examination,
         doubts: Vec::new(),
+        tilt_error: None,
     };
     if prepared.closed {
         audit(&mut prepared, &mut doubts);

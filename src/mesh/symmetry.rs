@@ -33,6 +33,9 @@ const SETTLED_SHARE: f64 = 0.01;
 /// Mirrored points farther from the surface than this many medians take no
 /// part: the sides differ there.
 const OUTLIER_MEDIANS: f64 = 3.0;
+/// Half of the differences of two numbers with normal noise are smaller than this, in
+/// standard deviations of one: √2 · 0.6745.
+const HALF_OF_DIFFERENCES: f64 = 0.954;
 
 /// Distances that differ by less are alike, m.
 const ROUNDING_M: f64 = 1e-9;
@@ -57,6 +60,12 @@ pub struct MirrorPlane {
 }
 
 impl MirrorPlane {
+    /// Noise of either side, as a standard deviation, m, if the two differ by noise alone.
+    #[must_use]
+    pub fn noise_m(&self) -> f64 {
+        self.median_m / HALF_OF_DIFFERENCES
+    }
+
     /// The mirror image of a point.
     #[must_use]
     pub fn mirrored(&self, p: &Vec3) -> Vec3 {

@@ -68,6 +68,13 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
 fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {
     let length = |value: f64| show(value, Dimension::Length, units);
     let h = &rest.hydrostatics;
+    let angle = |value: f64, error: Option<f64>| {
+        let shown = |value| show(value, Dimension::Angle, units);
+        error.map_or_else(
+            || shown(value),
+            |error| format!("{} ± {}", shown(value), shown(error)),
+        )
+    };
     let lost_gm = if rest.free_surface_transverse_m > 0.0 {
         format!(
             "{} across, {} along",
@@ -80,12 +87,9 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
     sheet.heading("At rest").values([
         (
             "heel, starboard down +",
-            show(h.heel_deg, Dimension::Angle, units),
+            angle(h.heel_deg, rest.heel_error_deg),
         ),
-        (
-            "pitch, bow up +",
-            show(h.pitch_deg, Dimension::Angle, units),
-        ),
+        ("pitch, bow up +", angle(h.pitch_deg, rest.pitch_error_deg)),
         (
             "waterline height on the z axis",
             height_on_z(h.waterline_height_m, units),

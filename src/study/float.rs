@@ -6,7 +6,7 @@ use super::cautions::CAUTIONS;
 use super::fills::told_first;
 use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
-use super::scan_band::ScanBand;
+use super::scan_band::{ScanBand, lean_errors_deg};
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
@@ -133,6 +133,11 @@ pub struct RestResult {
     /// Attitude, volume, waterplane and the rest of it.
     #[serde(flatten)]
     pub hydrostatics: Hydrostatics,
+    /// How far the heel may be off by the scan, ± deg: by the stated error of the surface
+    /// and of the frame; `None` where neither is known, or capsized.
+    pub heel_error_deg: Option<f64>,
+    /// The same of the pitch, ± deg.
+    pub pitch_error_deg: Option<f64>,
     /// Depth of the base line (the level of the hull's lowest point, on the
     /// centre line) at the forward draught mark, m.
     pub draught_forward_m: f64,
@@ -374,13 +379,18 @@ fn rest_result(
     let nought_m = NO_GM * (hi - lo).max();
     let holds_upright =
         upright.gm_transverse_m() > nought_m && upright.gm_longitudinal_m() > nought_m;
+    let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);
+    let gm_m = [rest.gm_transverse_m(), rest.gm_longitudinal_m()];
+    let errors_deg = lean_errors_deg(boat, &hydrostatics, gm_m).filter(|_| !lies.is_capsized());
     let result = RestResult {
-        hydrostatics: Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3),
+        hydrostatics,
+        heel_error_deg: errors_deg.map(|[heel, _]| heel),
+        pitch_error_deg: errors_deg.map(|[_, pitch]| pitch),
         draught_forward_m,
         draught_aft_m,
         draught_m: lowest.map_or(0.0, |point| -plane.height_m(&point)),
-        gm_transverse_m: rest.gm_transverse_m(),
-        gm_longitudinal_m: rest.gm_longitudinal_m(),
+        gm_transverse_m: gm_m[0],
+        gm_longitudinal_m: gm_m[1],
         free_surface_transverse_m: rest.free_surface.transverse_m4 / rest.immersion.volume_m3,
         free_surface_longitudinal_m: rest.free_surface.longitudinal_m4 / rest.immersion.volume_m3,
         reserve_of_buoyancy_m3: reserve,

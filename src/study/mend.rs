@@ -6,7 +6,7 @@ use crate::boat::MeshInMetres;
 use crate::boat::file::mend_toml;
 use crate::mesh::{
     Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, Placement, Posture,
-    Surface, mend, tell_holes,
+    Surface, TiltError, mend, tell_holes,
 };
 use crate::numerics::Vec3;
 
@@ -31,6 +31,9 @@ pub struct MendResult {
     pub openings: Vec<OpeningLine>,
     /// Distance between the two sides of the skin, m, where both were there.
     pub skin_thickness_m: Option<f64>,
+    /// How far the frame that it was turned into may be off, and the craft lean by what was
+    /// not seen, when it was turned upright.
+    pub tilt_error: Option<TiltError>,
     /// How it was found to lie, when it was turned upright.
     pub posture: Option<Posture>,
     /// The recipe, as a boat file writes it.
@@ -118,6 +121,7 @@ pub fn mend_scan(
         after: mended.after,
         openings,
         skin_thickness_m: mended.skin_thickness_m,
+        tilt_error: mended.tilt_error,
         posture: mended.posture,
         recipe: mend_toml(recipe, placement.scale_to_length_m),
         mesh_doubts,

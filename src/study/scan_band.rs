@@ -2,6 +2,7 @@
 use serde::Serialize;
 
 use super::hydrostatics::Hydrostatics;
+use crate::boat::Boat;
 
 /// The band that a surface wrong by the same amount all over leaves.
 ///
@@ -38,4 +39,34 @@ impl ScanBand {
             },
         }
     }
+}
+
+/// How far heel and pitch at rest may be off by the scan, ± deg; `None` where the file
+/// states neither `tilt_error` nor `scan_error`.
+///
+/// To first order, near upright. A frame that is turned from the hull's own by an angle
+/// carries the metacentre aside by the angle times its height over the base, and what is
+/// aboard stays: the craft leans by that over GM. A surface moved by `e` along its normal
+/// lifts by `e · wetted area` at the middle of that, and at the same mass the waterplane
+/// takes as much off at its own middle: the couple leans the craft by its arm over the
+/// volume and GM.
+pub(super) fn lean_errors_deg(
+    boat: &Boat,
+    rest: &Hydrostatics,
+    gm_m: [f64; 2],
+) -> Option<[f64; 2]> {
+    if boat.tilt_error.is_none() && boat.scan_error_m.is_none() {
+        return None;
+    }
+    let frame = boat.tilt_error.unwrap_or_default();
+    let metacentres_m = rest.metacentres_over(boat.marks.base_z_m)?;
+    let (wet, flotation) = (rest.wetted_centroid_m?, rest.centre_of_flotation_m?);
+    let arms_m = [wet[1] - flotation[1], wet[0] - flotation[0]];
+    let moved_m3 = boat.scan_error_m.unwrap_or(0.0) * rest.wetted_area_m2;
+    let error = |k: usize, frame_deg: f64| {
+        let by_frame = frame_deg * metacentres_m[k];
+        let by_surface = (moved_m3 * arms_m[k] / rest.displaced_volume_m3).to_degrees();
+        by_frame.hypot(by_surface) / gm_m[k]
+    };
+    Some([error(0, frame.heel_deg), error(1, frame.pitch_deg)])
 }

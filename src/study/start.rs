@@ -5,7 +5,7 @@ use nalgebra::Rotation3;
 use serde::Serialize;
 
 use crate::boat::{EnclosesNothing, Lie, MeshInMetres, placement_toml};
-use crate::mesh::{Doubt, Hole, HoleKind, Placement, Prepared, UnitGuess, tell_holes};
+use crate::mesh::{Doubt, Hole, HoleKind, Placement, Prepared, TiltError, UnitGuess, tell_holes};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
@@ -51,6 +51,8 @@ pub struct FromScan {
     /// How far the height of each opening's rim may be off, ± m, the longest
     /// opening first.
     pub height_errors_m: Vec<Option<f64>>,
+    /// How far the frame may be turned from the hull's own, ±.
+    pub tilt_error: Option<TiltError>,
     /// Whether holes smaller than scan defects were kept open.
     pub keeps_small_holes: bool,
 }
@@ -236,6 +238,18 @@ skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
         );
     } else {
         text.push_str(GUESSED_SKIN);
+    }
+    if let Some(TiltError {
+        heel_deg,
+        pitch_deg,
+    }) = scan.tilt_error
+    {
+        let _ = write!(
+            text,
+            r#"# ± of which way is level, from the scan's roughness and what it did not show.
+tilt_error = {{ heel = "{heel_deg:.2} deg", pitch = "{pitch_deg:.2} deg" }}
+"#
+        );
     }
     text.push_str(
         "\n# --- Where water can come in: one [[opening]] for each -----------------------\n",

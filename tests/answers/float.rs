@@ -1,7 +1,10 @@
 //! A capsize comes first, and no height stands where the water misses the z axis.
+use awash::mesh::TiltError;
+use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
-use awash::study::{DrillResult, SectionOptions, drill, float, margins, section};
+use awash::study::{DrillResult, SectionOptions, drill, float, margins, section, spread};
+use nalgebra::Rotation3;
 
 use crate::support::{closed_box, json, list, number, plate, text, top_heavy};
 use crate::zoo::round_log;
@@ -78,5 +81,50 @@ fn water_along_the_z_axis_has_no_height_on_it() {
     let drilled: Result<DrillResult, _> = drill(&[("plate".into(), boat)]);
     if let Ok(drilled) = drilled {
         assert!(json(&drilled)["cases"][0]["waterline_height_m"].is_null());
+    }
+}
+
+/// What a hull does that is turned in its frame, with all aboard where it was, is the ± of
+/// one whose frame may be so far off: in `float`, and in `spread`, whose band from 5 to 95 %
+/// is 1.645 deviations each way, where a ± is two.
+#[test]
+fn the_doubt_of_a_frame_is_what_a_hull_so_turned_does() {
+    const OFF_DEG: f64 = 0.5;
+    let level = closed_box([2.0, 0.8, 0.5], 400.0, [0.0, 0.0, 0.15]);
+    let mut boat = level.boat();
+    boat.tilt_error = Some(TiltError {
+        heel_deg: OFF_DEG,
+        pitch_deg: OFF_DEG,
+    });
+    let stated = json(&float(&boat).expect("it floats"));
+    let drawn = json(&spread(&boat, 2000, 7).expect("it floats"));
+    // It floats 0.25 m deep: KB is half of that, BM is b²/(12 · 0.25) and l²/(12 · 0.25).
+    for (what, axis, side) in [
+        ("heel", Vec3::x_axis(), 0.8_f64),
+        ("pitch", Vec3::y_axis(), 2.0),
+    ] {
+        let metacentre_m = 0.125 + side * side / (12.0 * 0.25);
+        let wanted = OFF_DEG * metacentre_m / (metacentre_m - 0.15);
+        let error = number(&stated, &format!("{what}_error_deg"));
+        assert!((error - wanted).abs() < 1e-6, "{what}: {error}, {wanted}");
+        let mut turned = level.clone();
+        let turn = Rotation3::from_axis_angle(&axis, OFF_DEG.to_radians());
+        for v in &mut turned.surface.vertices {
+            *v = turn * *v;
+        }
+        let key = format!("{what}_deg");
+        let does = number(&json(&float(&turned.boat()).expect("it floats")), &key).abs();
+        // To first order: the second is a thousandth at such angles.
+        assert!(
+            (does / wanted - 1.0).abs() < 2e-3,
+            "{what}: {does}, {wanted}"
+        );
+        let band = list(&drawn, &key);
+        let half = (band[2].as_f64().expect("°") - band[0].as_f64().expect("°")) / 2.0;
+        // 2000 draws tell a deviation within some 3 %.
+        assert!(
+            (half / wanted - 1.645 / 2.0).abs() < 0.05,
+            "{what}: {half}, {wanted}"
+        );
     }
 }

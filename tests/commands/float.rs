@@ -52,6 +52,8 @@ fn the_keys_are_these_and_no_others() {
         "wetted_centroid_m",
         "metacentric_radius_transverse_m",
         "metacentric_radius_longitudinal_m",
+        "heel_error_deg",
+        "pitch_error_deg",
         "draught_forward_m",
         "draught_aft_m",
         "draught_m",

@@ -12,7 +12,7 @@ const VOLUME_SHARE: f64 = 0.01;
 const RIM_M: f64 = 0.004;
 
 /// Half of the outer skin, cut along the centre plane.
-fn cut_half(hull: &Surface) -> Surface {
+pub(crate) fn cut_half(hull: &Surface) -> Surface {
     let cut = MendRecipe {
         crop: Crop {
             least: [None, Some(0.0), None],
@@ -89,26 +89,20 @@ fn motion(seed: u64, random: &mut Random) -> Moved {
 }
 
 /// What came of each kind of half over seeds, a line each, and what does not hold: all
-/// volumes, 95 of 100 rims, 95 of 100 inside their ±. A torn half at 2 mm may be refused;
-/// where it is mended, its rims are held to their ± alone.
+/// volumes, 95 of 100 rims, 95 of 100 inside their ±. None is refused.
 fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
     let hull = decked(edge_m, &HOLES);
     let mut failed = Vec::new();
     for noise_m in [0.0008, 0.002] {
         for kind in KINDS {
-            let (mut refused, mut volume, mut rims, mut inside) = (0, 0.0_f64, Vec::new(), 0);
+            let (mut volume, mut rims, mut inside) = (0.0_f64, Vec::new(), 0);
             for seed in seeds.clone() {
                 let mut random = Random(seed);
                 let made = motion(seed, &mut random);
                 let name = format!("{kind}, edges {edge_m}, noise {noise_m}, seed {seed}");
                 let half = half_of(kind, &hull.outer, &mut random);
                 match come(&hull, half, &made, noise_m, &mut random) {
-                    Err(why) => {
-                        refused += 1;
-                        if kind == "cut" || noise_m < 0.002 {
-                            failed.push(format!("{name}: {why}"));
-                        }
-                    }
+                    Err(why) => failed.push(format!("{name}: {why}")),
                     Ok(off) => {
                         volume = volume.max(off.worst_volume().abs());
                         if off.worst_volume().abs() > VOLUME_SHARE
@@ -128,7 +122,7 @@ fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
             let wanted = rims.len() * 95 / 100;
             let rim_m = rims.get(wanted).copied().unwrap_or(0.0);
             let line = format!(
-                "{kind:7} edges {:2.0} mm, noise {:.1} mm: {refused} refused, volume within {:.2} %, 95 of 100 rims within {:.1} mm (all {:.1} mm), {inside} of {} inside their ±",
+                "{kind:7} edges {:2.0} mm, noise {:.1} mm: volume within {:.2} %, 95 of 100 rims within {:.1} mm (all {:.1} mm), {inside} of {} inside their ±",
                 1e3 * edge_m,
                 1e3 * noise_m,
                 100.0 * volume,
@@ -137,8 +131,7 @@ fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
                 rims.len(),
             );
             eprintln!("{line}");
-            let may_be_refused = kind != "cut" && noise_m > 0.001;
-            if (rim_m > RIM_M && !may_be_refused) || inside < wanted {
+            if rim_m > RIM_M || inside < wanted {
                 failed.push(line);
             }
         }
@@ -148,7 +141,10 @@ fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
 
 #[test]
 fn a_half_is_the_hull_again_cut_clean_or_torn() {
-    let failed = table(0.02, 700..703);
+    let mut failed = table(0.02, 700..703);
+    // A place is torn out deeper than the rest; corners of a rim lay off its curve.
+    failed.extend(table(0.02, 622..623));
+    failed.extend(table(0.01, 602..603));
     assert!(failed.is_empty(), "{failed:#?}");
 }
 

@@ -19,7 +19,7 @@ use crate::boat::place::Place;
 use crate::boat::problem::{Fault, Problem};
 use crate::boat::tape;
 use crate::boat::tree::{Loaded, Table};
-use crate::mesh::Prepared;
+use crate::mesh::{Prepared, TiltError};
 use crate::quantity::{Dimension, Quantity};
 use crate::water::{Water, WaterError};
 
@@ -60,6 +60,7 @@ static HULL: TableKeys = TableKeys {
         "draught_marks",
         "mend",
         "scan_error",
+        "tilt_error",
         "measured",
     ],
 };
@@ -74,6 +75,10 @@ static TURN: TableKeys = TableKeys {
 static DRAUGHT_MARKS: TableKeys = TableKeys {
     title: "`draught_marks`",
     keys: &["forward", "aft"],
+};
+static TILT_ERROR: TableKeys = TableKeys {
+    title: "`tilt_error`",
+    keys: &["heel", "pitch"],
 };
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
@@ -118,6 +123,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &measured::MEASURED,
     &TURN,
     &DRAUGHT_MARKS,
+    &TILT_ERROR,
     &layup::LAMINATE,
     &layup::FOAM,
     &layup::OUTLINE,
@@ -289,6 +295,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         Bound::NotNegative,
         Bare::Refused,
     );
+    let tilt_error = tilt_error(&mut fields);
     let measured = measured::measured(&mut fields);
     fields.finish(ALL_TABLES);
     Some(Hull {
@@ -296,6 +303,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         draught_marks,
         measured,
         scan_error,
+        tilt_error,
         ..shape?
     })
 }
@@ -337,6 +345,7 @@ fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
         mend,
         measured: None,
         scan_error: None,
+        tilt_error: None,
         place: fields.place().clone(),
         mesh_place,
         made: None,
@@ -389,6 +398,19 @@ fn draught_marks(hull: &mut Fields<'_, '_>) -> Option<DraughtMarks> {
     });
     fields.finish(ALL_TABLES);
     marks.map(|(forward, aft)| DraughtMarks { forward, aft })
+}
+
+fn tilt_error(hull: &mut Fields<'_, '_>) -> Option<TiltError> {
+    let example = "tilt_error = { heel = \"0.1 deg\", pitch = \"0.3 deg\" }";
+    let mut fields = hull.table("tilt_error", &TILT_ERROR, example)?;
+    let [heel, pitch] = ["heel", "pitch"].map(|key| {
+        fields.required_quantity(key, Dimension::Angle, Bound::NotNegative, Bare::Allowed)
+    });
+    fields.finish(ALL_TABLES);
+    Some(TiltError {
+        heel_deg: heel?.value,
+        pitch_deg: pitch?.value,
+    })
 }
 
 fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {

@@ -10,7 +10,7 @@ use super::super::surface::Surface;
 use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
-use super::posture::{Level, Posture, Told, find_posture};
+use super::posture::{Level, Posture, TiltError, Told, find_posture};
 use super::{
     Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
 };
@@ -24,15 +24,17 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 /// common practice, no source.
 pub(super) const WATER_SHARE: f64 = 0.35;
 
-/// Half of the differences of two numbers with normal noise are smaller than this, in
-/// standard deviations of one: √2 · 0.6745.
-const HALF_OF_DIFFERENCES: f64 = 0.954;
+/// A lowest point that moved less than this, m, is where it was.
+const MOVED_M: f64 = 1e-6;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
     pub(super) surface: Surface,
     pub(super) steps: Vec<MendStep>,
     pub(super) doubts: Vec<Doubt>,
+    /// What brought the scan near its true size.
+    near: Moved,
+    /// How it moved since. "Frame of the scan" is that of the scan near its size.
     pub(super) moved: Moved,
     /// Centre plane, where a mirrored half tells it.
     pub(super) known_plane: Option<(Vec3, f64)>,
@@ -43,11 +45,21 @@ pub(super) struct Bench<'a> {
     /// Middles of fitted rims, and how far off they may lie, in the frame of the
     /// scan, m.
     pub(super) rims: Vec<(Vec3, f64)>,
-    /// How much volume what was filled or mirrored may hold more or less, ± m³.
-    pub(super) volume_error_m3: f64,
+    /// What was filled or mirrored, and may hold more or less.
+    pub(super) unseen: Vec<Unseen>,
     /// How far a mirrored half may be rolled about the hull's length, ± rad.
     pub(super) roll_error: f64,
     pub(super) say: &'a dyn Fn(&'static str),
+}
+
+/// A part of the hull that was not seen, in the frame of the scan.
+pub(super) struct Unseen {
+    /// How much more or less it may hold, ± m³.
+    pub(super) volume_m3: f64,
+    /// Where, m.
+    pub(super) middle: Vec3,
+    /// How far fore or aft of that it may be, as a standard deviation, m.
+    pub(super) along_m: f64,
 }
 
 /// A closed surface whose last faces are caps.
@@ -64,12 +76,13 @@ impl<'a> Bench<'a> {
             surface,
             steps: Vec::new(),
             doubts: Vec::new(),
+            near: Moved::default(),
             moved: Moved::default(),
             known_plane: None,
             floor: None,
             skin_thickness_m: None,
             rims: Vec::new(),
-            volume_error_m3: 0.0,
+            unseen: Vec::new(),
             roll_error: 0.0,
             say,
         }
@@ -198,6 +211,7 @@ impl<'a> Bench<'a> {
         let told = Told {
             plane: self.known_plane,
             from_floor: self.floor.map(|floor| floor.0),
+            noise_m: self.rough_m(),
             upside_down: recipe.upside_down,
             swap_ends: recipe.swap_ends,
         };
@@ -226,7 +240,7 @@ impl<'a> Bench<'a> {
         self.log(
             "upright",
             format!(
-                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the keel's lowest point",
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the lowest point",
                 posture.off_by_deg,
                 posture.up_because,
                 posture.up,
@@ -245,16 +259,31 @@ impl<'a> Bench<'a> {
         Ok(posture)
     }
 
+    /// Brings a scan of unknown scale near its true size, since the steps to come know
+    /// their lengths in metres. Placing it, once it lies right, does the rest.
+    pub(super) fn scale_near(&mut self, length_m: f64) -> Result<(), MendError> {
+        let to_length = Placement {
+            scale_to_length_m: Some(length_m),
+            ..Placement::default()
+        };
+        self.near = to_length.apply(&mut self.surface)?;
+        if let Some((_, offset_m, reach_m)) = &mut self.floor {
+            *offset_m *= self.near.scale;
+            *reach_m *= self.near.scale;
+        }
+        Ok(())
+    }
+
     pub(super) fn place(&mut self, placement: &Placement) -> Result<(), MendError> {
         let moved = placement.apply(&mut self.surface)?;
         self.moved = self.moved.then(&moved);
-        self.volume_error_m3 *= moved.scale.powi(3);
         let mut done = Vec::new();
         if placement.turn.is_some() {
             done.push(format!("turned by {:.2}°", moved.turn.angle().to_degrees()));
         }
         if let Some(length) = placement.scale_to_length_m {
-            done.push(format!("scaled by {:.5} to {length:.3} m", moved.scale));
+            let scale = self.near.scale * moved.scale;
+            done.push(format!("scaled by {scale:.5} to {length:.3} m"));
         }
         if let Some(origin) = &placement.origin_m {
             done.push(format!("{} became the origin", at(origin)));
@@ -335,6 +364,31 @@ impl<'a> Bench<'a> {
         Ok(Closed::of(prepared))
     }
 
+    /// Sets the heights over the lowest point again, where a crop or what was filled
+    /// has made that another.
+    pub(super) fn settle_origin(&mut self, closed: &mut Closed) {
+        let Some((lo, _)) = closed.surface.bounds() else {
+            return;
+        };
+        if lo.z.abs() < MOVED_M {
+            return;
+        }
+        let lowered = Moved {
+            shift_m: -Vec3::z() * lo.z,
+            ..Moved::default()
+        };
+        lowered.apply(&mut closed.surface);
+        self.moved = self.moved.then(&lowered);
+        self.log(
+            "origin",
+            format!(
+                "the lowest point lies {:.1} mm {} since the crop or what was filled: the origin is there now",
+                1e3 * lo.z.abs(),
+                if lo.z < 0.0 { "lower" } else { "higher" }
+            ),
+        );
+    }
+
     pub(super) fn rebuild(&mut self, closed: Closed) -> Result<Closed, MendError> {
         (self.say)("making one skin of overlapping shells");
         let caps = closed.surface.faces.len() - closed.skin_faces;
@@ -379,7 +433,16 @@ impl<'a> Bench<'a> {
         posture: Option<Posture>,
     ) -> Result<Mended, MendError> {
         let volume_m3 = closed.surface.signed_volume_m3();
-        let sinks_m = self.sinks_by_what_is_not_known_m(&closed.surface);
+        let by_unseen = self.by_what_was_not_seen(&closed.surface);
+        let sinks_m = by_unseen.map(|(sinks_m, _)| sinks_m);
+        let tilt_error = posture.as_ref().map(|posture| {
+            let rolled = TiltError {
+                heel_deg: self.roll_error.to_degrees(),
+                pitch_deg: 0.0,
+            };
+            let tilted = by_unseen.map(|(_, tilt)| tilt).unwrap_or_default();
+            posture.tilt_error.and(rolled).and(tilted)
+        });
         let mut surface = closed.surface;
         surface.faces.truncate(closed.skin_faces);
         surface.drop_unused_vertices();
@@ -404,10 +467,7 @@ impl<'a> Bench<'a> {
         // Of a half nothing tells of them: they are taken to be as strong as what shows.
         let (unlike_m, unseen) = match (self.known_plane, &posture) {
             (Some(_), _) => (0.0, std::f64::consts::SQRT_2),
-            (None, Some(posture)) => (
-                rim::error_of_m(posture.plane.median_m / HALF_OF_DIFFERENCES),
-                1.0,
-            ),
+            (None, Some(posture)) => (rim::error_of_m(posture.plane.noise_m()), 1.0),
             (None, None) => (0.0, 1.0),
         };
         // How far a corner lies off the plane that a half was mirrored in.
@@ -438,13 +498,14 @@ impl<'a> Bench<'a> {
             .collect();
         Ok(Mended {
             skin_thickness_m: self.skin_thickness_m.map(|thick| thick * scale),
+            tilt_error,
             rim_errors_m,
             after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
             surface,
             openings,
             steps: self.steps,
             before,
-            moved: self.moved,
+            moved: self.near.then(&self.moved),
             posture,
             doubts,
         })
@@ -452,35 +513,64 @@ impl<'a> Bench<'a> {
 }
 
 impl Bench<'_> {
-    /// How far the craft may float higher or lower, ± m, by what was filled or mirrored
-    /// and may hold more or less: that over the waterplane's area; `None` where all
-    /// that is here was seen.
-    fn sinks_by_what_is_not_known_m(&mut self, closed: &Surface) -> Option<f64> {
-        if self.volume_error_m3 <= 0.0 {
+    /// How rough a mirrored half is, as its open edges tell, as a standard deviation, m.
+    fn rough_m(&self) -> f64 {
+        let told = self
+            .known_plane
+            .and_then(|_| rim::rough_edges_m(&self.surface));
+        told.unwrap_or(0.0)
+    }
+
+    /// How far the craft may float higher or lower, ± m, and how far it may lean, by what
+    /// was filled or mirrored and may hold more or less: that over the waterplane's area,
+    /// its moment over those of the waterplane; `None` where all that is here was seen.
+    fn by_what_was_not_seen(&mut self, closed: &Surface) -> Option<(f64, TiltError)> {
+        let volume_m3 = |unseen: &Unseen| unseen.volume_m3 * self.moved.scale.powi(3);
+        let whole_m3 = self.unseen.iter().map(volume_m3).fold(0.0, f64::hypot);
+        if whole_m3 <= 0.0 {
             return None;
         }
         let (lo, hi) = closed.bounds()?;
         let water_m = lo.z + WATER_SHARE * (hi.z - lo.z);
         // What looks down under a level covers the waterplane there.
-        let looks_down = (0..closed.faces.len()).map(|face| {
-            let middle = closed.corners(face).iter().map(|v| v.z).sum::<f64>() / 3.0;
-            let down = -closed.face_normal(face).z / 2.0;
-            if middle < water_m { down } else { 0.0 }
-        });
-        let waterplane_m2 = looks_down.sum::<f64>();
-        let sinks_m = self.volume_error_m3 / waterplane_m2;
+        let (mut area, mut first, mut second) = (0.0, Vec3::zeros(), Vec3::zeros());
+        for face in 0..closed.faces.len() {
+            let middle = closed.corners(face).iter().sum::<Vec3>() / 3.0;
+            if middle.z < water_m {
+                let down = -closed.face_normal(face).z / 2.0;
+                area += down;
+                first += middle * down;
+                second += middle.component_mul(&middle) * down;
+            }
+        }
+        let centre = first / area;
+        let second = second - centre.component_mul(&centre) * area;
+        let sinks_m = whole_m3 / area;
         if !(sinks_m.is_finite() && sinks_m > 0.0) {
             return None;
+        }
+        let mut tilt = TiltError::default();
+        for unseen in &self.unseen {
+            let arm = self.moved.point(&unseen.middle) - centre;
+            let along_m = arm.x.hypot(unseen.along_m * self.moved.scale);
+            let angle = |arm_m: f64, second_m4: f64| {
+                let angle = (volume_m3(unseen) * arm_m / second_m4).atan();
+                angle.abs().to_degrees()
+            };
+            tilt = tilt.and(TiltError {
+                heel_deg: angle(arm.y, second.y),
+                pitch_deg: angle(along_m, second.x),
+            });
         }
         self.log(
             "not seen",
             format!(
                 "the volume of what was filled or mirrored may be off by ± {:.1} L, so the craft may float {:.1} mm higher or lower; the ± of each opening's height includes this",
-                1e3 * self.volume_error_m3,
+                1e3 * whole_m3,
                 1e3 * sinks_m
             ),
         );
-        Some(sinks_m)
+        Some((sinks_m, tilt))
     }
 }
 

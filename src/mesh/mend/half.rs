@@ -5,8 +5,8 @@ use super::super::check::Loop;
 use super::super::doubt::{at, point_as_array};
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
-use super::bench::{Bench, WATER_SHARE};
-use super::{MendError, cut, flat};
+use super::bench::{Bench, Unseen, WATER_SHARE};
+use super::{MendError, cut, flat, rim};
 use crate::numerics::Vec3;
 
 /// Share of the diagonal within which an open edge of a half is drawn onto a
@@ -102,7 +102,9 @@ impl Bench<'_> {
         let plane_m = own_m.hypot(one_sided_m);
         let reach_m = 2.0 * part.reach_m;
         cut::add_mirror_image(&mut self.surface, &part.normal, part.offset_m, reach_m);
-        let seam = self.close_seam(&part.normal, part.offset_m, most_m);
+        // What is torn out lacks whole faces.
+        let teeth_m = part.reach_m + rim::middle_edge(&self.surface);
+        let seam = self.close_seam(&part.normal, part.offset_m, most_m.max(teeth_m));
         // A whole hull mirrored in the plane of its rim closes up.
         let long = self.surface.diagonal_m() / 2.0;
         if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() {
@@ -116,7 +118,12 @@ impl Bench<'_> {
         let deep_m = 2.0 * off.iter().copied().fold(0.0, f64::max);
         let spread_m = (off.iter().map(|off| off * off).sum::<f64>() / off.len() as f64).sqrt();
         let volume_m3 = 2.0 * plane_m * along * deep_m;
-        self.volume_error_m3 = self.volume_error_m3.hypot(WATER_SHARE * volume_m3);
+        // The plane may be off more at one end than at the other.
+        self.unseen.push(Unseen {
+            volume_m3: WATER_SHARE * volume_m3,
+            middle: part.middle,
+            along_m: along / 12.0_f64.sqrt(),
+        });
         // The slope of a line through points spread so far, by least squares. What is torn
         // off deck and keel alike does not roll it: half of that is taken to differ.
         self.roll_error = own_m.hypot(one_sided_m / 2.0) / spread_m.max(f64::MIN_POSITIVE);

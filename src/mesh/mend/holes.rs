@@ -7,7 +7,7 @@ use super::super::prepare::PrepareOptions;
 use super::super::raw::FacetNumbers;
 use super::super::survey::Survey;
 use super::super::topology::Topology;
-use super::bench::Bench;
+use super::bench::{Bench, Unseen};
 use super::{MendError, MendRecipe, film, rim};
 use crate::numerics::Vec3;
 
@@ -135,7 +135,11 @@ impl Bench<'_> {
             self.surface.vertices.extend(film.inner);
             self.surface.faces.extend(film.faces);
             let litres = 1e3 * film.volume_error_m3;
-            self.volume_error_m3 = self.volume_error_m3.hypot(film.volume_error_m3);
+            self.unseen.push(Unseen {
+                volume_m3: film.volume_error_m3 / self.moved.scale.powi(3),
+                middle: self.moved.back(&hole.centre),
+                along_m: 0.0,
+            });
             return format!(
                 "fair to the skin round it, at most {:.1} mm off the plane of its edge: the volume is good to ± {litres:.1} L for that",
                 1e3 * highest

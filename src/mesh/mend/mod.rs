@@ -31,7 +31,7 @@ pub use cut::{Crop, part_below};
 pub use flat::without_floor;
 pub use half::{FlatEdge, flat_edges};
 pub use outer::two_sides;
-pub use posture::{Level, Posture, PostureError, Told, find_posture};
+pub use posture::{Level, Posture, PostureError, TiltError, Told, find_posture};
 pub use rebuild::RebuildError;
 pub use rim::rough_edges_m;
 
@@ -57,7 +57,8 @@ pub struct MendRecipe {
     pub largest_only: bool,
     /// Add the missing half.
     pub mirror: Option<Mirror>,
-    /// Turn it upright and set the origin aftmost, on the centre plane, lowest.
+    /// Turn it upright and set the origin aftmost, on the centre plane, lowest (of what
+    /// is left and filled, unless `level` or an origin says where).
     pub upright: Option<Level>,
     /// Take the other end for the bow when it is turned upright.
     pub swap_ends: bool,
@@ -128,6 +129,9 @@ pub struct Mended {
     pub posture: Option<Posture>,
     /// Distance between the two sides of the skin, where both were there, m.
     pub skin_thickness_m: Option<f64>,
+    /// How far the frame that it was turned into may be off, and the craft lean by what was
+    /// not seen; `None` where it was not turned upright.
+    pub tilt_error: Option<TiltError>,
     /// How far the rim of each opening may lie from its true height, ± m, where
     /// it was fitted.
     pub rim_errors_m: Vec<Option<f64>>,
@@ -199,8 +203,9 @@ pub enum MendError {
 /// Mends a surface in metres. `say` is told of each step as it begins.
 ///
 /// The steps come in this order, whatever a recipe holds: clean, floor,
-/// specks and largest shell, outer skin, mirror at the cut, upright, placement,
-/// crop, mirror at the centre, smooth rims, fill and orient, rebuild.
+/// specks and largest shell, near its length, outer skin, mirror at the cut, upright,
+/// placement, crop, mirror at the centre, smooth rims, fill and orient, the origin's
+/// height, rebuild.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done; the message says what to do.
@@ -220,6 +225,9 @@ pub fn mend(
     if recipe.rebuild && recipe.crop.is_nothing() {
         // All else would be looked for in vain, for long.
         rebuild::check_hangs_together(&bench.surface)?;
+    }
+    if let Some(length_m) = placement.scale_to_length_m {
+        bench.scale_near(length_m)?;
     }
     if recipe.outer_skin {
         bench.outer_skin()?;
@@ -253,6 +261,9 @@ pub fn mend(
         Some(0.0)
     };
     let mut closed = bench.fill(under_m)?;
+    if recipe.upright == Some(Level::Floor) && placement.origin_m.is_none() {
+        bench.settle_origin(&mut closed);
+    }
     if recipe.rebuild {
         closed = bench.rebuild(closed)?;
     }

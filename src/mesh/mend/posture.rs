@@ -22,6 +22,17 @@ const END_SHARE: f64 = 0.15;
 const RIM_END_SHARE: f64 = 0.02;
 /// Strips along the hull in which the lowest point is looked for.
 const STRIPS: usize = 600;
+/// A mesh is taken to be no rougher than this share of the length: 5 mm on a hull of
+/// 3.4 m. Sides that differ by more are unlike in shape.
+const ROUGH_SHARE: f64 = 1.5e-3;
+/// A hull stands on places that lie this near to its lowest, in standard deviations of the
+/// roughness.
+const STANDS_WITHIN: f64 = 2.0;
+/// No keel is steeper fore and aft; the slope is found by so many halvings.
+const STEEPEST: f64 = 4.0;
+const SLOPE_HALVINGS: usize = 50;
+/// Places this far apart, m, are rough independently.
+const APART_M: f64 = 0.1;
 /// Sides that differ by more than this share of the breadth, at nine places
 /// of ten, are not mirror images of each other.
 const NOT_SYMMETRIC_SHARE: f64 = 0.03;
@@ -87,6 +98,29 @@ pub struct Posture {
     pub bow_because: &'static str,
     /// Angle by which the mesh is off the boat frame now, deg.
     pub off_by_deg: f64,
+    /// How far the boat frame may be off by the mesh's roughness.
+    #[serde(skip)]
+    pub tilt_error: TiltError,
+}
+
+/// How far a hull's frame, as a scan tells it, may be turned from its own: ±, deg.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct TiltError {
+    /// About its length.
+    pub heel_deg: f64,
+    /// About its breadth.
+    pub pitch_deg: f64,
+}
+
+impl TiltError {
+    /// Of two causes that know nothing of each other.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            heel_deg: self.heel_deg.hypot(other.heel_deg),
+            pitch_deg: self.pitch_deg.hypot(other.pitch_deg),
+        }
+    }
 }
 
 impl Posture {
@@ -139,6 +173,9 @@ pub enum PostureError {
 pub struct Told {
     /// The centre plane: normal and offset, m.
     pub plane: Option<(Vec3, f64)>,
+    /// Beside a plane, since sides that were mirrored do not tell it: the mesh's
+    /// roughness, as a standard deviation, m.
+    pub noise_m: f64,
     /// The way from a floor to the hull that stood on it.
     pub from_floor: Option<Vec3>,
     /// What would be up by its shape is down.
@@ -197,13 +234,26 @@ pub fn find_posture(
     }
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
-    let (turn, base_m) = match level {
-        Level::Floor => (shape.level_on_floor(surface, &turn), None),
+    let noise_m = match told.plane {
+        Some(_) => told.noise_m,
+        None => plane.noise_m().min(ROUGH_SHARE * shape.length_m),
+    };
+    let (turn, base_m, pitch_error) = match level {
+        Level::Floor => {
+            let (turn, error) = shape.level_on_floor(surface, &turn, noise_m);
+            (turn, None, error)
+        }
         Level::RimHeights { bow_m, stern_m } => {
             let rim = rim.ok_or(PostureError::NoRim)?;
             let (turn, base) = level_by_rim(surface, rim, &turn, *bow_m, *stern_m)?;
-            (turn, Some(base))
+            // Two deviations of the difference of two ends.
+            let error = 2.0 * noise_m * std::f64::consts::SQRT_2 / shape.length_m;
+            (turn, Some(base), error)
         }
+    };
+    let heel_error = match told.plane {
+        Some(_) => 0.0,
+        None => shape.roll_error(surface, noise_m),
     };
     let mut lo = Vec3::repeat(f64::INFINITY);
     for v in &surface.vertices {
@@ -213,6 +263,10 @@ pub fn find_posture(
     Ok(Posture {
         origin_m: Vec3::new(lo.x, on_plane, base_m.unwrap_or(lo.z)),
         off_by_deg: turn.angle().to_degrees(),
+        tilt_error: TiltError {
+            heel_deg: heel_error.to_degrees(),
+            pitch_deg: pitch_error.to_degrees(),
+        },
         turn,
         plane,
         up: up_sure,
@@ -389,8 +443,17 @@ impl<'a> Shape<'a> {
     }
 
     /// Turns the hull until the line on which it stands under its middle is
-    /// level.
-    fn level_on_floor(&self, surface: &Surface, turn: &Rotation3<f64>) -> Rotation3<f64> {
+    /// level, and tells how far that may be off, ± rad.
+    ///
+    /// A rough keel of some rocker stands at many slopes, each on two corners that stick
+    /// out: the middle of those is taken, and half of how far they reach is what it may be
+    /// off. On made scans it was off by a third of that at most at two places of three.
+    fn level_on_floor(
+        &self,
+        surface: &Surface,
+        turn: &Rotation3<f64>,
+        noise_m: f64,
+    ) -> (Rotation3<f64>, f64) {
         let placed: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v).collect();
         let (lo, hi) = placed
             .iter()
@@ -411,24 +474,56 @@ impl<'a> Shape<'a> {
                 *slot = Some((v.x, v.z));
             }
         }
-        // The lower side of the convex hull, from aft to fore.
-        let mut chain: Vec<(f64, f64)> = Vec::new();
-        for point in lowest.into_iter().flatten() {
-            while let [.., a, b] = chain[..]
-                && (b.0 - a.0) * (point.1 - a.1) <= (b.1 - a.1) * (point.0 - a.0)
-            {
-                chain.pop();
-            }
-            chain.push(point);
-        }
         let balance = (turn * self.middle).x;
-        let stands_on = chain
-            .windows(2)
-            .find(|pair| (pair[0].0..=pair[1].0).contains(&balance));
-        let slope = stands_on.map_or(0.0, |pair| {
-            ((pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0)).atan()
-        });
-        bow_up(-slope) * turn
+        let (fore, aft): (Vec<_>, Vec<_>) = lowest
+            .into_iter()
+            .flatten()
+            .map(|(x, z)| (x - balance, z))
+            .partition(|(x, _)| *x > 0.0);
+        // It stands at the slope at which the lowest point fore of the balance is as low
+        // as the lowest aft of it: the first falls against the other as the slope grows.
+        let stands_at = |over_m: f64| {
+            let (mut low, mut high) = (-STEEPEST, STEEPEST);
+            for _ in 0..SLOPE_HALVINGS {
+                let slope = f64::midpoint(low, high);
+                let lowest = |side: &[(f64, f64)]| {
+                    let heights = side.iter().map(|(x, z)| z - slope * x);
+                    heights.fold(f64::INFINITY, f64::min)
+                };
+                if lowest(&aft) - lowest(&fore) < over_m {
+                    low = slope;
+                } else {
+                    high = slope;
+                }
+            }
+            f64::midpoint(low, high).atan()
+        };
+        let reach_m = STANDS_WITHIN * noise_m;
+        let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
+        let slope = f64::midpoint(least, most);
+        (bow_up(-slope) * turn, (most - least) / 4.0)
+    }
+
+    /// How far the centre plane may be rolled about the hull's length by noise, ± rad:
+    /// two deviations of a fit by least squares to pairs of places, a hand's breadth apart.
+    fn roll_error(&self, surface: &Surface, noise_m: f64) -> f64 {
+        let (mut area, mut squares) = (0.0, 0.0);
+        for face in 0..surface.faces.len() {
+            let middle = surface.corners(face).iter().sum::<Vec3>() / 3.0;
+            let normal = surface.face_normal(face);
+            let face_m2 = normal.norm() / 2.0;
+            // Height that a roll gives the place, a radian.
+            let lever = self.along.cross(&(middle - self.middle)).dot(&normal);
+            area += face_m2;
+            if face_m2 > 0.0 {
+                squares += lever * lever / (4.0 * face_m2);
+            }
+        }
+        let lever_m = (squares / area).sqrt();
+        let pairs = (area / (2.0 * APART_M * APART_M)).max(1.0);
+        // Of a pair's difference, √2 of the noise, a roll makes twice its height.
+        let error = 2.0 * noise_m / (std::f64::consts::SQRT_2 * lever_m * pairs.sqrt());
+        if error.is_finite() { error } else { 0.0 }
     }
 }
 

@@ -33,7 +33,8 @@ const LONGER: f64 = 1.3;
 const FIT_M: f64 = 0.06;
 const FIT_EDGES: f64 = 6.0;
 const FIT_SHARE: f64 = 0.15;
-/// Rounds of leaving out what lies off, and how far is off, in medians.
+/// Rounds of leaving out what lies off, and how far is off, in medians. Corners of the edge
+/// that lie off its curve by more are corners that the curve cut, and are not drawn onto it.
 const ROUNDS: usize = 3;
 const OFF_MEDIANS: f64 = 6.0;
 
@@ -46,14 +47,12 @@ const LEAST_ERROR_M: f64 = 5e-4;
 const FIT_NOISES: f64 = 1.85;
 /// A corner's variance that a curve takes up is given back up to this share.
 const MOST_LEVERAGE: f64 = 0.75;
+/// How far off a curve is looked for, m.
+const FARTHEST_M: f64 = 0.045;
 /// Edges shorter round than this stay as they are, m, and those that lie nearer
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
 const ROUGH_M: f64 = 1.5e-4;
-/// Corners this near to their curve, in scatters, are drawn onto it: what lies
-/// farther off is a corner that the curve cut.
-const DRAWN_SCATTERS: f64 = 4.0;
-
 /// A fitted rim.
 #[derive(Debug, Clone)]
 pub(super) struct Rim {
@@ -67,6 +66,8 @@ pub(super) struct Rim {
     /// The same with what the curve takes up of each corner given back: the scan's
     /// noise, m.
     pub(super) noise_m: f64,
+    /// Half of the edge's corners lie nearer to the curve than this, m.
+    off_m: f64,
 }
 
 impl Rim {
@@ -93,13 +94,20 @@ impl Rim {
             // Too ragged for a curve.
             return None;
         }
-        Some(Self {
+        let mut rim = Self {
             length_m,
             is_torn: torn_share > TORN_SHARE,
             scatter_m,
             noise_m,
+            off_m: 0.0,
             points: curve,
-        })
+        };
+        let near = Curves::of([&rim]);
+        let off = ring
+            .iter()
+            .filter_map(|p| near.nearest(p, FARTHEST_M).map(|at| (at - p).norm()));
+        rim.off_m = quantile(off.collect(), 0.5);
+        Some(rim)
     }
 
     /// How far it may lie from its true height, ± m.
@@ -361,7 +369,7 @@ pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bo
     rims.retain(|rim| wanted(&rim.points));
     for rim in &rims {
         let curve = Curves::of(std::slice::from_ref(rim));
-        draw_onto(surface, &curve, DRAWN_SCATTERS * rim.scatter_m);
+        draw_onto(surface, &curve, OFF_MEDIANS * rim.off_m);
     }
     rims
 }
@@ -472,7 +480,7 @@ pub(super) struct Curves {
 impl Curves {
     pub(super) fn of<'a>(rims: impl IntoIterator<Item = &'a Rim>) -> Self {
         let mut curves = Self {
-            cell_m: 0.045,
+            cell_m: FARTHEST_M,
             points: Vec::new(),
             beside: Vec::new(),
             by_cell: HashMap::new(),
@@ -499,7 +507,7 @@ impl Curves {
         curves
     }
 
-    /// The nearest point of a curve within at most 45 mm.
+    /// The nearest point of a curve, [`FARTHEST_M`] off at most.
     pub(super) fn nearest(&self, p: &Vec3, within_m: f64) -> Option<Vec3> {
         let near = self.by_cell.get(&cell_of(p, self.cell_m))?;
         let far = |n: &u32| (self.points[*n as usize] - p).norm_squared();
@@ -531,6 +539,6 @@ pub(super) fn farthest_apart(first: &[Rim], second: &[Rim]) -> f64 {
     let near = Curves::of(first);
     let points = second.iter().flat_map(|rim| &rim.points);
     points
-        .map(|p| near.distance_m(p, 0.045).min(0.045))
+        .map(|p| near.distance_m(p, FARTHEST_M).min(FARTHEST_M))
         .fold(0.0, f64::max)
 }

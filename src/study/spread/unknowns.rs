@@ -1,4 +1,5 @@
 //! What is not known exactly, and a boat with all of it moved.
+use super::super::hydrostatics::Hydrostatics;
 use crate::boat::{Boat, MassError};
 use crate::equilibrium::{Craft, Rest};
 use crate::numerics::Vec3;
@@ -16,6 +17,8 @@ enum What {
     Mass(MassError),
     /// The whole surface, in or out, m.
     Scan(f64),
+    /// The hull about its length and breadth against what is aboard, deg.
+    Tilt([f64; 2]),
     /// The height of an opening's rim, by its number, m.
     Rim(usize, f64),
     /// The density of the water, kg/m³.
@@ -28,6 +31,10 @@ pub(super) struct Drawn {
     centre_m: Vec3,
     /// How far out the surface lies, m.
     scan_m: f64,
+    /// How far the hull is turned about its length and breadth, rad, and the height about
+    /// which, m.
+    tilt_rad: [f64; 2],
+    base_z_m: f64,
     /// How much higher each opening's rim lies, m.
     pub(super) rims_m: Vec<f64>,
     density_kg_m3: f64,
@@ -44,6 +51,16 @@ impl Unknown {
             name: "scan of the hull (float it and run awash calibrate)".to_owned(),
             what: What::Scan(error_m),
         });
+        let tilts = boat.tilt_error.into_iter().flat_map(|tilt| {
+            [
+                ("heel of the hull as scanned", [tilt.heel_deg, 0.0]),
+                ("pitch of the hull as scanned", [0.0, tilt.pitch_deg]),
+            ]
+        });
+        let tilts = tilts.map(|(name, error_deg)| Self {
+            name: name.to_owned(),
+            what: What::Tilt(error_deg),
+        });
         let rims = boat.openings.iter().enumerate();
         let rims = rims.filter(|(_, opening)| opening.rim_spread_m > 0.0);
         let rims = rims.map(|(number, opening)| Self {
@@ -54,7 +71,12 @@ impl Unknown {
             name: "density of the water".to_owned(),
             what: What::Water(boat.water_spread_kg_m3),
         });
-        masses.chain(scan).chain(rims).chain(water).collect()
+        masses
+            .chain(scan)
+            .chain(tilts)
+            .chain(rims)
+            .chain(water)
+            .collect()
     }
 }
 
@@ -65,6 +87,8 @@ impl Drawn {
             mass_kg: boat.mass_kg(),
             centre_m: Vec3::zeros(),
             scan_m: 0.0,
+            tilt_rad: [0.0; 2],
+            base_z_m: boat.marks.base_z_m,
             rims_m: vec![0.0; boat.openings.len()],
             density_kg_m3: boat.water.density_kg_m3,
         };
@@ -79,6 +103,11 @@ impl Drawn {
                     moment += error.moment_kg_m * off;
                 }
                 What::Scan(error_m) => drawn.scan_m = off * error_m,
+                What::Tilt(error_deg) => {
+                    for (tilt, error) in drawn.tilt_rad.iter_mut().zip(error_deg) {
+                        *tilt += off * error.to_radians();
+                    }
+                }
                 What::Rim(opening, error_m) => drawn.rims_m[*opening] = off * error_m,
                 What::Water(error) => drawn.density_kg_m3 += off * error,
             }
@@ -89,9 +118,14 @@ impl Drawn {
 
     /// The craft as drawn, from the one as stated at its rest.
     pub(super) fn craft(&self, stated: &Craft, rest: &Rest) -> Craft {
+        // A hull turned about its base carries its metacentre aside by the angle times the
+        // height of that: as if all aboard were moved as far the other way.
+        let at_rest = Hydrostatics::of(&rest.immersion, stated.density_kg_m3);
+        let [heel_m, pitch_m] = at_rest.metacentres_over(self.base_z_m).unwrap_or_default();
+        let [heel, pitch] = self.tilt_rad;
         let changed = Craft {
             mass_kg: self.mass_kg,
-            centre_of_gravity_m: self.centre_m,
+            centre_of_gravity_m: self.centre_m + Vec3::new(pitch * pitch_m, heel * heel_m, 0.0),
             density_kg_m3: self.density_kg_m3,
             ..stated.clone()
         };
