@@ -19,6 +19,9 @@ pub(crate) struct TableKeys {
 /// What people write for a key that looks nothing like it.
 const EVERYDAY_WORDS: &[(&str, &str)] = &[("weight", "mass"), ("position", "at"), ("file", "mesh")];
 
+/// Longest length that is read, m; further off centres of gravity lose their digits.
+const MOST_M: f64 = 1e6;
+
 /// What a number must be besides finite.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Bound {
@@ -319,6 +322,13 @@ impl<'t, 'p> Fields<'t, 'p> {
         dimension: Dimension,
         bound: Bound,
     ) -> Option<Quantity> {
+        let reach = quantity.value.abs().max(quantity.spread);
+        if dimension == Dimension::Length && reach > MOST_M {
+            let value = quantity.show(dimension, UnitSystem::Metric);
+            let help = "sums over such a length are no numbers any more: check it and its unit";
+            self.out_of_range(key, node, value, "within 1000 km", help);
+            return None;
+        }
         let (holds, rule) = match bound {
             Bound::Any => (true, ""),
             Bound::Positive => (quantity.value > 0.0, "more than 0"),

@@ -181,6 +181,7 @@ pub(super) fn each_figure<'a>(boat: &Loaded<'a>, see: &mut dyn FnMut(Figure<'a>)
     }
     for passage in &file.passages {
         let mut table = all.table(format!("passage \"{}\"", passage.name), &passage.place);
+        table.place("at", &passage.at);
         let area = Quantity::exact(passage.area_m2);
         let usual = (LEAST_HOLE_M2, table.scale.longest_m.powi(2));
         let why = Why::Kind("holes have");

@@ -344,3 +344,18 @@ fn a_person_is_marked_and_a_head_belongs_to_one() {
         problem(&with(wrong));
     }
 }
+
+/// Further than 1000 km off a place makes no sums any more, whatever it is for.
+#[test]
+fn a_length_that_no_sum_can_hold_is_refused() {
+    for rest in [
+        "[[item]]\nname = \"i\"\nmass = 1\nat = [1e300, 0, 0]",
+        "[[item]]\nname = \"i\"\nmass = 1\nat = [\"1 m ± 1e300 m\", 0, 0]",
+        "[[opening]]\nname = \"o\"\nrim = [[0, 0, 0], [1, 0, 0], [0, -1e9, 0]]",
+        "[[part]]\nname = \"p\"\nrole = \"add\"\nbox = { centre = [0, 0, 0], size = [1, 1, 1e7] }",
+    ] {
+        let problem = hull_problem(rest);
+        let told = problem.to_string();
+        assert!(told.contains("within 1000 km"), "{told}");
+    }
+}
