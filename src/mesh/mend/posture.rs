@@ -446,8 +446,8 @@ impl<'a> Shape<'a> {
     /// level, and tells how far that may be off, ± rad.
     ///
     /// A rough keel of some rocker stands at many slopes, each on two corners that stick
-    /// out: the middle of those is taken, and half of how far they reach is what it may be
-    /// off. On made scans it was off by a third of that at most at two places of three.
+    /// out: the middle of those is taken, and half of how far they reach from it is what it
+    /// may be off, two standard deviations to three on made scans of three rockers.
     fn level_on_floor(
         &self,
         surface: &Surface,
