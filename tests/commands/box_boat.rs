@@ -14,6 +14,26 @@ centre = [1, 0, 0.1]
 
 ";
 
+/// Every study of a boat afloat, of `boat.toml` with an item "bag", an opening "port" and
+/// readings in `measured.toml`.
+pub(crate) const AFLOAT: [&[&str]; 15] = [
+    &["float", "boat.toml"],
+    &["margins", "boat.toml"],
+    &["righting", "boat.toml"],
+    &["swamp", "boat.toml"],
+    &["flooded", "boat.toml"],
+    &["foam", "boat.toml"],
+    &["spread", "boat.toml", "--draws", "10"],
+    &["place", "boat.toml", "bag"],
+    &["sill", "boat.toml", "port"],
+    &["tape", "boat.toml"],
+    &["drill", "boat.toml"],
+    &["list", "boat.toml", "weights"],
+    &["calibrate", "boat.toml", "measured.toml"],
+    &["curves", "boat.toml"],
+    &["section", "boat.toml"],
+];
+
 pub(crate) fn folder_with_hull() -> Folder {
     let folder = Folder::new();
     folder.write("hull.stl", binary(&box_facets()));

@@ -1,5 +1,7 @@
 //! What is said of common slips, and of a craft that fills as it lies.
-use super::box_boat::{BOX, doubted, float, float_in, folder_with_hull, instead_of, refused, with};
+use super::box_boat::{
+    AFLOAT, BOX, doubted, float, float_in, folder_with_hull, instead_of, refused, with,
+};
 use super::run::awash_in;
 use super::stl::{binary, box_facets};
 
@@ -252,23 +254,7 @@ fn an_opening_under_water_at_rest_is_said_first_by_every_study() {
     let hole = "[[opening]]\nname = \"port\"\nbox = { min = [0.9, 0.4, 0.05], max = [1.1, 0.6, 0.15] }\n[[item]]\nname = \"bag\"\nmass = 1\nat = [1, 0, 0.1]\nvolume = \"1 L\"\n";
     folder.write("boat.toml", with(hole));
     folder.write("measured.toml", "[[float_mark]]\nat = [0, 0.5, 0.5]\nover_water = \"0.4 m\"\n[[float_mark]]\nat = [2, 0.5, 0.5]\nover_water = \"0.4 m\"\n[[float_mark]]\nat = [1, -0.5, 0.5]\nover_water = \"0.4 m\"\n");
-    for line in [
-        &["float", "boat.toml"][..],
-        &["margins", "boat.toml"],
-        &["righting", "boat.toml"],
-        &["swamp", "boat.toml"],
-        &["flooded", "boat.toml"],
-        &["foam", "boat.toml"],
-        &["spread", "boat.toml", "--draws", "10"],
-        &["place", "boat.toml", "bag"],
-        &["sill", "boat.toml", "port"],
-        &["tape", "boat.toml"],
-        &["drill", "boat.toml"],
-        &["list", "boat.toml", "weights"],
-        &["calibrate", "boat.toml", "measured.toml"],
-        &["curves", "boat.toml"],
-        &["section", "boat.toml"],
-    ] {
+    for line in AFLOAT {
         let more = ["--format", "json"];
         let result = awash_in(folder.path(), line.iter().chain(&more)).json();
         let summary = result["summary"].as_str().expect("a summary");

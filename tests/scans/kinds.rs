@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use awash::boat::read_mesh;
 use awash::mesh::{
-    Crop, FacetNumbers, MendRecipe, Mirror, Moved, Placement, Surface, mend, solids,
+    Crop, FacetNumbers, MendRecipe, Mirror, Moved, Placement, Surface, mend, rough_edges_m, solids,
     write_stl_binary,
 };
 use awash::numerics::Vec3;
@@ -169,6 +169,19 @@ fn a_scan_in_no_known_scale_is_brought_to_its_length() {
             }
         }
     }
+}
+
+/// Millimetres taken for metres: no rim of a boat is kilometres long, and stations a few
+/// millimetres apart along one would be looked at for hours.
+#[test]
+fn rims_in_the_wrong_unit_are_left_as_they_are() {
+    let mut random = Random(59);
+    let mut scan = rough(decked(0.02, &HOLES).outer, 0.0008, &mut random);
+    assert!(rough_edges_m(&scan).is_some());
+    for vertex in &mut scan.vertices {
+        *vertex *= 1000.0;
+    }
+    assert_eq!(rough_edges_m(&scan), None);
 }
 
 /// What a floor hid is filled lower than all that was seen, and what stood under a hull is

@@ -14,6 +14,8 @@ use crate::numerics::Vec3;
 
 /// Stations along a rim, m apart.
 const STATION_M: f64 = 0.005;
+/// A rim of more is of no boat, but of a mesh in the wrong unit: 100 m round.
+const MOST_STATIONS: usize = 20_000;
 /// The first curve is smoothed over this, m, at most this share of its length.
 const SMOOTH_M: f64 = 0.03;
 const SMOOTH_SHARE: f64 = 0.04;
@@ -136,7 +138,8 @@ fn length(points: &[Vec3]) -> f64 {
     points.iter().zip(next).map(|(a, b)| (b - a).norm()).sum()
 }
 
-/// Points at equal steps along a closed row.
+/// Points at equal steps along a closed row; `None` where it is too short or too long for
+/// the rim of a boat.
 pub(super) fn evenly_stepped(points: &[Vec3]) -> Option<Vec<Vec3>> {
     let whole = length(points);
     #[expect(
@@ -145,7 +148,7 @@ pub(super) fn evenly_stepped(points: &[Vec3]) -> Option<Vec<Vec3>> {
         reason = "a hull's size"
     )]
     let count = (whole / STATION_M).round() as usize;
-    if count < 8 {
+    if !(8..=MOST_STATIONS).contains(&count) {
         return None;
     }
     let step = whole / count as f64;
