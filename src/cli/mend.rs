@@ -258,6 +258,7 @@ impl Mend {
             height_errors_m: result.openings.iter().map(|o| o.height_error_m).collect(),
             tilt_error: result.tilt_error,
             keeps_small_holes: !recipe.keep.is_empty(),
+            is_upright: recipe.upright.is_some(),
         };
         let start =
             starting_file(&named, &boat.display().to_string(), read, &scan).map_err(|source| {

@@ -22,18 +22,21 @@ pub(super) fn fills_as_it_lies(boat: &Boat, at_rest: &WaterPlane) -> Option<Stri
 /// A study's summary behind that sentence, where there is one to say; a capsize stands
 /// before both.
 pub(super) fn told_first(boat: &Boat, at_rest: &WaterPlane, summary: String) -> String {
-    let Some(fills) = fills_as_it_lies(boat, at_rest).filter(|fills| !summary.contains(fills))
-    else {
-        return summary;
-    };
     let capsizes = Lies::at(&at_rest.up).capsize();
-    let told = match capsizes
-        .and_then(|first| Some((summary.strip_prefix(&first)?.trim_start(), first)))
-    {
-        Some((rest, first)) => format!("{first} {fills} {rest}"),
-        None => format!("{fills} {summary}"),
-    };
-    told.trim_end().to_owned()
+    let fills = fills_as_it_lies(boat, at_rest);
+    let mut rest = summary.as_str();
+    for known in capsizes.iter().chain(&fills) {
+        rest = rest
+            .strip_prefix(known.as_str())
+            .unwrap_or(rest)
+            .trim_start();
+    }
+    let first = capsizes.iter().chain(&fills).map(String::as_str);
+    let told: Vec<&str> = first
+        .chain([rest])
+        .filter(|text| !text.is_empty())
+        .collect();
+    told.join(" ")
 }
 
 /// As [`told_first`], of a study that does not float the craft as it is; what sinks has

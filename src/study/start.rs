@@ -55,6 +55,8 @@ pub struct FromScan {
     pub tilt_error: Option<TiltError>,
     /// Whether holes smaller than scan defects were kept open.
     pub keeps_small_holes: bool,
+    /// Whether it was set upright, by more than the mended mesh shows.
+    pub is_upright: bool,
 }
 
 /// Writes the text of a starting file for a mesh. `mesh` is its path as the
@@ -71,7 +73,11 @@ pub fn starting_file(
     let guess = read.unit_guess.clone().unwrap_or_else(UnitGuess::metres);
     let prepared = read.into_hull()?;
     let (lo, hi) = prepared.surface.bounds().unwrap_or_default();
-    let laid = Laid::of(&prepared, &(hi - lo));
+    let laid = if scan.is_upright {
+        Laid::as_set_upright(&prepared)
+    } else {
+        Laid::of(&prepared, &(hi - lo))
+    };
     let (lo, hi) = prepared
         .surface
         .vertices
@@ -122,6 +128,18 @@ struct Laid {
 }
 
 impl Laid {
+    /// As it was set upright, which is written where its looks would have it otherwise.
+    fn as_set_upright(hull: &Prepared) -> Self {
+        let looks_wrong = Lie::of(hull, false).by_looks;
+        let as_it_is = "turn = { about_z = 0 }".to_owned();
+        Self {
+            rotation: Rotation3::identity(),
+            shift_m: Vec3::zeros(),
+            toml: looks_wrong.then_some(as_it_is).into_iter().collect(),
+            why: "it was set upright when it was mended, though by its looks alone it would be turned over or end for end: check bow and up".to_owned(),
+        }
+    }
+
     /// By what is wrong with how the hull lies; one that stands on end is laid along x
     /// first. Where its shape does not tell, its longest side is laid along x.
     fn of(hull: &Prepared, size: &Vec3) -> Self {

@@ -129,8 +129,11 @@ fn what_a_bung_would_do_is_said() {
     let result = swamp(&hull.boat(), &leak).expect("it floats at first");
     let bunged = result.with_bungs.as_ref().expect("better with a bung");
     assert!(bunged.upright, "{bunged:?}");
+    let sill_m = bunged.sill_m.expect("a sill");
+    let told = format!("its lowest sill {:.0} mm under the water", -1e3 * sill_m);
     assert!(
-        result.summary.contains("stopped by a bung it stays afloat"),
+        result.summary.contains("stopped by a bung it stays afloat")
+            && result.summary.contains(&told),
         "{}",
         result.summary
     );
@@ -198,6 +201,37 @@ fn a_boat_that_capsizes_is_not_compared_by_its_sills() {
         "{}",
         back.summary
     );
+}
+
+/// The plate lies on its side with the hatch in its top edge under water: the capsize comes
+/// before the sill, whatever the study.
+#[test]
+fn a_capsize_is_said_first_by_every_study_afloat() {
+    let mut hull = closed_box([2.0, 0.2, 1.0], 300.0, [0.0, 0.0, 0.5]);
+    hull.openings = vec![("hatch", rim([-0.1, -0.05], [0.1, 0.05], 1.0))];
+    hull.more += "[[item]]\nname = \"bag\"\nmass = \"1 kg ± 0.1 kg\"\nat = [0, 0, 0.5]\n";
+    let boat = hull.boat();
+    let options = PlaceOptions {
+        grid: [2, 2],
+        z_m: None,
+    };
+    for (study, said) in [
+        ("float", json(&float(&boat).expect("it floats"))),
+        ("margins", json(&margins(&boat).expect("it floats"))),
+        (
+            "swamp",
+            json(&swamp(&boat, &condition(0.0)).expect("it floats")),
+        ),
+        ("spread", json(&spread(&boat, 4, 1).expect("it floats"))),
+        (
+            "place",
+            json(&place(&boat, "bag", &options).expect("it floats")),
+        ),
+    ] {
+        let said = text(&said, "summary");
+        assert!(said.starts_with("IT CAPSIZES"), "{study}: {said}");
+        assert_eq!(said.matches("IT CAPSIZES").count(), 1, "{study}: {said}");
+    }
 }
 
 /// Every study that shows the least knock says what the craft does before it floods.

@@ -215,6 +215,34 @@ fn the_origin_is_at_the_lowest_point_of_what_is_written() {
     }
 }
 
+/// A fold of the floor's cloth beside the hull rises over what is taken for the floor: what
+/// is left of it is no piece of the boat.
+#[test]
+fn a_crumb_of_the_floor_is_not_kept() {
+    let hull = decked(0.02, &HOLES);
+    let (lo, hi) = hull.outer.bounds().expect("a hull");
+    let mut random = Random(61);
+    let mut scan = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.03);
+    let mut raised = 0;
+    for vertex in &mut scan.vertices {
+        if (vertex.x - 2.0).abs() < 0.04 && (vertex.y - 0.8).abs() < 0.04 {
+            vertex.z += 0.06;
+            raised += 1;
+        }
+    }
+    assert!(raised > 0);
+    let mut scan = rough(scan, 0.0008, &mut random);
+    random.motion().apply(&mut scan);
+    let recipe = MendRecipe {
+        drop_floor: true,
+        ..outer_skin()
+    };
+    let result = mended(scan, &recipe).expect("it can be mended");
+    let (low, high) = result.surface.bounds().expect("a hull");
+    let broader = (high.y - low.y) - (hi.y - lo.y);
+    assert!(broader.abs() < 0.01, "{broader} m, {:?}", result.steps);
+}
+
 /// Two trestles, each a board under the hull: what they hide is missing, and they
 /// come with the scan as pieces of their own.
 #[test]

@@ -16,6 +16,12 @@ use super::{
 };
 use crate::numerics::Vec3;
 
+/// A loose shell with less of the largest's area than this is a speck.
+const SPECK_AREA_SHARE: f64 = 1e-3;
+/// What lies within so many of a floor's reaches of where it was, with less than this share
+/// of the largest shell's area, is a crumb of it.
+const CRUMB_REACHES: f64 = 3.0;
+const CRUMB_SHARE: f64 = 0.01;
 /// A fitted rim is that of an opening whose middle lies this near, as a share of
 /// its length: rims do not lie in one another.
 const RIM_NEAR_SHARE: f64 = 0.1;
@@ -155,6 +161,8 @@ impl<'a> Bench<'a> {
         (self.say)("dropping loose pieces");
         let topology = Topology::of(&self.surface);
         let mut area = vec![0.0; topology.shells];
+        // Where a floor was, each shell's least height over it, m.
+        let mut over_floor_m = vec![f64::INFINITY; topology.shells];
         let mut bounds =
             vec![(Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)); topology.shells];
         for (face, &shell) in topology.shell.iter().enumerate() {
@@ -163,16 +171,28 @@ impl<'a> Bench<'a> {
                 area[shell] += self.surface.face_area_m2(face);
                 for v in self.surface.corners(face) {
                     bounds[shell] = (bounds[shell].0.inf(&v), bounds[shell].1.sup(&v));
+                    if let Some((normal, offset_m, _)) = &self.floor {
+                        let over_m = (normal.dot(&v) - offset_m).abs();
+                        over_floor_m[shell] = over_floor_m[shell].min(over_m);
+                    }
                 }
             }
         }
         let largest = (0..area.len()).max_by(|a, b| area[*a].total_cmp(&area[*b]));
         let limit_m = SPECK_SHARE * self.surface.diagonal_m();
+        let largest_m2 = largest.map_or(0.0, |s| area[s]);
+        let crumb_reach_m = self
+            .floor
+            .map_or(0.0, |(_, _, reach_m)| CRUMB_REACHES * reach_m);
+        let is_crumb =
+            |s: usize| over_floor_m[s] < crumb_reach_m && area[s] < CRUMB_SHARE * largest_m2;
+        let is_speck = |s: usize| {
+            (bounds[s].1 - bounds[s].0).norm() < limit_m
+                || area[s] < SPECK_AREA_SHARE * largest_m2
+                || is_crumb(s)
+        };
         let keep: Vec<bool> = (0..area.len())
-            .map(|s| {
-                Some(s) == largest
-                    || (!largest_only && (bounds[s].1 - bounds[s].0).norm() >= limit_m)
-            })
+            .map(|s| Some(s) == largest || !(largest_only || is_speck(s)))
             .collect();
         let dropped = keep.iter().filter(|k| !**k).count();
         if dropped > 0 {
@@ -187,7 +207,11 @@ impl<'a> Bench<'a> {
             let what = if largest_only {
                 "all but the largest shell were".to_owned()
             } else {
-                format!("shells smaller than {limit_m:.3} m were")
+                format!(
+                    "shells smaller than {limit_m:.3} m, or with under {:.1} % of the largest's area (within reach of a floor {:.0} %), were",
+                    100.0 * SPECK_AREA_SHARE,
+                    100.0 * CRUMB_SHARE
+                )
             };
             self.log(
                 "shells",

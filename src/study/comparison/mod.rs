@@ -401,10 +401,11 @@ fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> S
     let lies = |studied: &Studied| studied.float.rest.as_ref().map(|rest| rest.lies);
     let capsized = |studied| lies(studied).filter(|lies| lies.is_capsized());
     if let Some(lies) = capsized(last) {
-        return format!(
-            "The last of them CAPSIZES: it comes to rest {}.",
-            lies.words()
-        );
+        let which = match capsized(first) {
+            Some(_) => "The first and the last of them CAPSIZE: the last comes",
+            None => "The last of them CAPSIZES: it comes",
+        };
+        return format!("{which} to rest {}.", lies.words());
     }
     let under = last.float.openings.iter();
     let mut under = under.filter(|o| o.verdict == OpeningVerdict::UnderWater);
@@ -439,6 +440,18 @@ fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> S
         (better, worse) if better.is_empty() => format!("Better: nothing. Worse: {worse}."),
         (better, worse) => format!("Better: {better}. Worse: {worse}."),
     };
+    let before_it_floods = |studied: &Studied| {
+        let least = studied.margins.as_ref()?.knock.first()?;
+        least.first.clone()
+    };
+    let knocked = before_it_floods(last).map_or_else(String::new, |does| {
+        let too = match before_it_floods(first) {
+            Some(_) => "so does the first",
+            None => "the first only fills",
+        };
+        format!("Knocked, the last {does} before a sill is reached; {too}. ")
+    });
+    let all = format!("{knocked}{all}");
     match steps.and_then(Steps::dearest) {
         Some((line, lost_m)) => format!(
             "{all} What costs most height over the water: {} ({:.0} mm of the lowest sill).",

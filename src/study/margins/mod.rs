@@ -341,6 +341,7 @@ fn summary(boat: &Boat, result: &MarginsResult) -> String {
     let told = [
         (EdgeDoes::TurnsOver, "turns over"),
         (EdgeDoes::Floods, "fills"),
+        (EdgeDoes::Heels, "heels too far"),
     ];
     let person: String = told
         .into_iter()

@@ -574,13 +574,8 @@ fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> String {
         Some(air) => air.in_words(&end, floats),
         None => end,
     };
-    let bungs = result.with_bungs.as_ref().map_or("", |bunged| {
-        if bunged.upright {
-            " With every passage stopped by a bung it stays afloat and upright."
-        } else {
-            " With every passage stopped by a bung it stays afloat, on its side or end."
-        }
-    });
+    let bungs = result.with_bungs.as_ref().map(SwampBunged::in_words);
+    let bungs = bungs.unwrap_or_default();
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
