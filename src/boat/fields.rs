@@ -7,6 +7,11 @@ use super::problem::{Fault, Problem};
 use super::tree::{Entry, Node, Table, Value};
 use crate::quantity::{Dimension, Quantity, QuantityError, UnitSystem};
 
+mod words;
+
+use words::{EVERYDAY_WORDS, quoted, ticked};
+pub(crate) use words::{nearest, stands_below};
+
 /// A table's title and the keys it may hold.
 #[derive(Debug)]
 pub(crate) struct TableKeys {
@@ -15,9 +20,6 @@ pub(crate) struct TableKeys {
     /// Every key read from it.
     pub(crate) keys: &'static [&'static str],
 }
-
-/// What people write for a key that looks nothing like it.
-const EVERYDAY_WORDS: &[(&str, &str)] = &[("weight", "mass"), ("position", "at"), ("file", "mesh")];
 
 /// Longest length that is read, m; further off centres of gravity lose their digits.
 const MOST_M: f64 = 1e6;
@@ -323,13 +325,8 @@ impl<'t, 'p> Fields<'t, 'p> {
         bound: Bound,
     ) -> Option<Quantity> {
         let reach = quantity.value.abs().max(quantity.spread);
-        if dimension == Dimension::Length && reach > MOST_M {
-            let value = quantity.show(dimension, UnitSystem::Metric);
-            let help = "sums over such a length are no numbers any more: check it and its unit";
-            self.out_of_range(key, node, value, "within 1000 km", help);
-            return None;
-        }
         let (holds, rule) = match bound {
+            _ if dimension == Dimension::Length && reach > MOST_M => (false, "within 1000 km"),
             Bound::Any => (true, ""),
             Bound::Positive => (quantity.value > 0.0, "more than 0"),
             Bound::NotNegative => (quantity.value >= 0.0, "0 or more"),
@@ -598,53 +595,4 @@ impl<'t, 'p> Fields<'t, 'p> {
             format!("`{}` belongs to {}", clipped(key), homes.join(" or "))
         }
     }
-}
-
-/// What to do about a key that can not stay, where it is of a file that another is laid
-/// over: that one can change it but not take it out.
-pub(crate) fn stands_below(
-    key: &str,
-    key_place: &Place,
-    table: &Table,
-    owner: &str,
-) -> Option<String> {
-    let nearest = table.values().map(|entry| entry.key_place.layer()).min()?;
-    (nearest < key_place.layer()).then(|| {
-        format!(
-            "`{key}` stands at {key_place}, and what is laid over that can change it but not take it out: drop {owner} with `remove = true` and give it anew under another name"
-        )
-    })
-}
-
-fn quoted(words: &[&str]) -> String {
-    format!("\"{}\"", words.join("\", \""))
-}
-
-fn ticked(keys: &[&str], between: &str) -> String {
-    let ticked: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
-    ticked.join(between)
-}
-
-/// The candidate most like `word`, if one is like it enough to be a slip of the
-/// keyboard: one letter in three may differ.
-pub(crate) fn nearest<'c>(
-    word: &str,
-    candidates: impl Iterator<Item = &'c str>,
-) -> Option<&'c str> {
-    const LONGEST_WORD_CHARS: usize = 60;
-    let length = word.chars().count();
-    if length > LONGEST_WORD_CHARS {
-        return None;
-    }
-    let word = word.to_lowercase();
-    let may_differ = (length / 3).max(1);
-    candidates
-        .filter(|candidate| candidate.len() <= 4 * LONGEST_WORD_CHARS)
-        .map(|candidate| {
-            let distance = strsim::osa_distance(&word, &candidate.to_lowercase());
-            (distance, candidate)
-        })
-        .filter(|(distance, candidate)| *distance <= may_differ && *distance < candidate.len())
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, candidate)| candidate)
 }

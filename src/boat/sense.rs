@@ -19,10 +19,12 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 mod figures;
 mod holes;
+mod options;
 mod settings;
 
-pub use figures::Given;
-use figures::{AWAY_LENGTHS, Figure, each_figure, each_of_option};
+use figures::{AWAY_LENGTHS, Figure, each_figure};
+pub use options::Given;
+use options::each_of_option;
 
 /// Densities of things, kg/m³: under the lightest foam, over osmium (22 600, from
 /// memory), there is nothing.
@@ -143,7 +145,7 @@ fn of_option(text: String) -> Doubt {
 /// opening of a hull so long.
 #[must_use]
 pub fn doubt_fill_under(option: &'static str, under_m: f64, longest_m: f64) -> Option<Doubt> {
-    let figure = figures::fill_under(option, under_m, longest_m);
+    let figure = options::fill_under(option, under_m, longest_m);
     figure.trouble().map(of_option)
 }
 

@@ -1,6 +1,5 @@
 //! Every figure of a boat file with the range that it can be meant in. All limits are
 //! ours, without a source; they only raise a doubt.
-use super::super::Boat;
 use super::super::file::{
     self, BoatFile, BoxShape, Bulk, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
 };
@@ -18,19 +17,19 @@ const LONG_LENGTHS: f64 = 2.0;
 /// Sides of things, m: a sheet of foil at the least.
 const LEAST_SIDE_M: f64 = 1e-4;
 /// Thickness of skins, m.
-const SKINS_M: (f64, f64) = (1e-4, 0.1);
+pub(super) const SKINS_M: (f64, f64) = (1e-4, 0.1);
 /// Walls, kg/m²: from cloth to steel an inch thick.
-const WALLS_KG_M2: (f64, f64) = (0.05, 200.0);
+pub(super) const WALLS_KG_M2: (f64, f64) = (0.05, 200.0);
 /// Water that hands and pumps throw out, m³/s: up to 1200 L/min.
-const BAILED_M3_S: (f64, f64) = (1e-6, 0.02);
+pub(super) const BAILED_M3_S: (f64, f64) = (1e-6, 0.02);
 /// Densities of foam, kg/m³.
-const FOAMS_KG_M3: (f64, f64) = (5.0, 700.0);
+pub(super) const FOAMS_KG_M3: (f64, f64) = (5.0, 700.0);
 /// Densities of liquids in tanks, kg/m³: mercury has 13 600 (from memory).
 const LIQUIDS_KG_M3: (f64, f64) = (500.0, 14_000.0);
 /// Masses of things, kg: a gram at the least.
 const LEAST_MASS_KG: f64 = 1e-3;
 /// Masses of people, kg: a baby, and well over any scale.
-const PEOPLE_KG: (f64, f64) = (3.0, 300.0);
+pub(super) const PEOPLE_KG: (f64, f64) = (3.0, 300.0);
 /// Top of a head over the middle of the body, m.
 const HEADS_M: (f64, f64) = (0.2, 1.2);
 /// Volumes of things, m³: a millilitre at the least.
@@ -46,11 +45,11 @@ const PERMEABILITIES: (f64, f64) = (0.2, 1.0);
 /// Area of a hole in a bulkhead, m²: a millimetre across at the least.
 const LEAST_HOLE_M2: f64 = 7e-7;
 /// Share of area times speed that flows.
-const DISCHARGES: (f64, f64) = (0.3, 1.0);
+pub(super) const DISCHARGES: (f64, f64) = (0.3, 1.0);
 /// Share of the hull's height by which a scan or a rim may be off.
 const OFF_SHARE: f64 = 0.3;
 /// Share of the hull's length under which a rim may count as a hole of the scan.
-const FILL_SHARE: f64 = 0.5;
+pub(super) const FILL_SHARE: f64 = 0.5;
 
 /// One number of a boat file.
 pub(super) struct Figure<'a> {
@@ -58,12 +57,12 @@ pub(super) struct Figure<'a> {
     /// Where its table stands.
     pub(super) place: Option<&'a Place>,
     pub(super) key: &'static str,
-    value: Quantity,
-    dimension: Dimension,
+    pub(super) value: Quantity,
+    pub(super) dimension: Dimension,
     /// Least and most that can be meant.
-    usual: (f64, f64),
+    pub(super) usual: (f64, f64),
     /// Why, in words behind the figure.
-    why: Why,
+    pub(super) why: Why,
 }
 
 #[derive(Clone, Copy)]
@@ -200,12 +199,12 @@ pub(super) struct Scale {
     low: Vec3,
     high: Vec3,
     pub(super) longest_m: f64,
-    volume_m3: f64,
-    density_kg_m3: f64,
+    pub(super) volume_m3: f64,
+    pub(super) density_kg_m3: f64,
 }
 
 impl Scale {
-    fn of((low, high): (Vec3, Vec3), volume_m3: f64, density_kg_m3: f64) -> Self {
+    pub(super) fn of((low, high): (Vec3, Vec3), volume_m3: f64, density_kg_m3: f64) -> Self {
         Self {
             low,
             high,
@@ -216,111 +215,9 @@ impl Scale {
     }
 }
 
-/// What an option of the command line gives.
-#[derive(Debug, Clone, Copy)]
-pub enum Given {
-    /// A place, boat frame, m.
-    Place(Vec3),
-    /// A length, m.
-    Length(f64),
-    /// A volume, m³.
-    Volume(f64),
-    /// A mass that the craft is to carry or lift, kg.
-    Mass(f64),
-    /// What someone weighs, kg.
-    Person(f64),
-    /// Density of foam, kg/m³.
-    Foam(f64),
-    /// Thickness of a skin, m.
-    Skin(f64),
-    /// What a wall weighs, kg/m².
-    Wall(f64),
-    /// Water bailed, m³/s.
-    Bailed(f64),
-    /// A share of area times speed that flows.
-    Discharge(f64),
-}
-
-/// A length under which holes are filled, m, against that of the hull.
-pub(super) fn fill_under(option: &'static str, under_m: f64, longest_m: f64) -> Figure<'static> {
-    Figure {
-        owner: String::new(),
-        place: None,
-        key: option,
-        value: Quantity::exact(under_m),
-        dimension: Dimension::Length,
-        usual: (0.0, FILL_SHARE * longest_m),
-        why: Why::Longest(longest_m),
-    }
-}
-
-/// Shows the numbers of an option as those of the file are.
-pub(super) fn each_of_option(
-    boat: &Boat,
-    option: &'static str,
-    given: Given,
-    see: &mut dyn FnMut(Figure<'static>),
-) {
-    let volume_m3 = boat.envelope.surface.signed_volume_m3();
-    let scale = Scale::of(boat.hull_box_m, volume_m3, boat.water.density_kg_m3);
-    let mut all = All { scale, see };
-    let mut table = all.table("the command line".to_owned(), None);
-    match given {
-        Given::Place(at) => table.place(option, &[at.x, at.y, at.z].map(Quantity::exact)),
-        Given::Length(0.0)
-        | Given::Volume(0.0)
-        | Given::Mass(0.0)
-        | Given::Person(0.0)
-        | Given::Skin(0.0)
-        | Given::Wall(0.0)
-        | Given::Bailed(0.0) => {}
-        Given::Mass(mass_kg) => {
-            let carries = scale.volume_m3 * scale.density_kg_m3;
-            let why = Why::Whole(carries, Dimension::Mass);
-            let usual = (0.0, carries);
-            table.of(
-                option,
-                Quantity::exact(mass_kg),
-                Dimension::Mass,
-                usual,
-                why,
-            );
-        }
-        Given::Person(mass_kg) => {
-            let why = Why::Kind("people weigh");
-            let mass = Quantity::exact(mass_kg);
-            table.of(option, mass, Dimension::Mass, PEOPLE_KG, why);
-        }
-        Given::Foam(density) => {
-            table.density(option, Quantity::exact(density), FOAMS_KG_M3, "foams have");
-        }
-        Given::Wall(kg_m2) => {
-            let (weight, why) = (Quantity::exact(kg_m2), Why::Kind("walls weigh"));
-            table.of(option, weight, Dimension::ArealDensity, WALLS_KG_M2, why);
-        }
-        Given::Bailed(m3_s) => {
-            let (flow, why) = (Quantity::exact(m3_s), Why::Kind("bails and pumps throw"));
-            table.of(option, flow, Dimension::Flow, BAILED_M3_S, why);
-        }
-        Given::Skin(thickness_m) => {
-            let why = Why::Kind("skins are");
-            let thickness = Quantity::exact(thickness_m);
-            table.of(option, thickness, Dimension::Length, SKINS_M, why);
-        }
-        Given::Length(length_m) => table.side(option, Quantity::exact(length_m)),
-        Given::Volume(volume_m3) => table.volume(option, Quantity::exact(volume_m3)),
-        Given::Discharge(share) => table.share(
-            option,
-            Quantity::exact(share),
-            DISCHARGES,
-            "holes let through a share",
-        ),
-    }
-}
-
 pub(super) struct All<'a, 's> {
     pub(super) scale: Scale,
-    see: &'s mut dyn FnMut(Figure<'a>),
+    pub(super) see: &'s mut dyn FnMut(Figure<'a>),
 }
 
 impl<'a> All<'a, '_> {
@@ -375,7 +272,7 @@ impl Table<'_, '_> {
         self.of(key, value, Dimension::Length, usual, why);
     }
 
-    fn place(&mut self, key: &'static str, point: &Point) {
+    pub(super) fn place(&mut self, key: &'static str, point: &Point) {
         for (axis, value) in point.iter().enumerate() {
             self.along(key, axis, *value, AWAY_LENGTHS);
         }
@@ -390,7 +287,7 @@ impl Table<'_, '_> {
         self.place(key, &[both(0), both(1), both(2)]);
     }
 
-    fn side(&mut self, key: &'static str, value: Quantity) {
+    pub(super) fn side(&mut self, key: &'static str, value: Quantity) {
         let longest = self.scale.longest_m;
         let usual = (LEAST_SIDE_M, LONG_LENGTHS * longest);
         self.of(key, value, Dimension::Length, usual, Why::Longest(longest));
@@ -403,11 +300,17 @@ impl Table<'_, '_> {
         self.of(key, value, Dimension::Length, usual, why);
     }
 
-    fn share(&mut self, key: &'static str, value: Quantity, usual: (f64, f64), kind: &'static str) {
+    pub(super) fn share(
+        &mut self,
+        key: &'static str,
+        value: Quantity,
+        usual: (f64, f64),
+        kind: &'static str,
+    ) {
         self.of(key, value, Dimension::Fraction, usual, Why::Kind(kind));
     }
 
-    fn density(
+    pub(super) fn density(
         &mut self,
         key: &'static str,
         value: Quantity,
@@ -429,7 +332,7 @@ impl Table<'_, '_> {
         );
     }
 
-    fn volume(&mut self, key: &'static str, value: Quantity) {
+    pub(super) fn volume(&mut self, key: &'static str, value: Quantity) {
         let whole = self.scale.volume_m3;
         let why = Why::Whole(whole, Dimension::Volume);
         let least = if key == "fill" { 0.0 } else { LEAST_VOLUME_M3 };
