@@ -250,13 +250,18 @@ fn places_and_sizes_that_can_hardly_be_meant() {
         "the hull is 0.002 m long, which no small craft is: check the unit of its mesh",
     );
     assert_eq!(tiny["floats"], false);
-    // No attitude is found, but the reason is told.
     refused(
         with("[[item]]\nname = \"lead\"\nmass = 1\nat = [1e300, 0, 0]\n"),
+        "boat.toml:10:7",
+        &["it must be within 1000 km"],
+    );
+    // No attitude is found, but the reason is told.
+    refused(
+        with("[[item]]\nname = \"lead\"\nmass = 1\nat = [9e5, 0, 0]\n"),
         "boat.toml",
         &[
             "no resting attitude found",
-            "\n  doubt: item \"lead\" (boat.toml:7:1): `at` is 1.000e300 m along x",
+            "\n  doubt: item \"lead\" (boat.toml:7:1): `at` is 900000.000 m along x",
         ],
     );
     refused(
