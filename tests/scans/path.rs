@@ -122,7 +122,7 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
     }
     for (off, error) in leans(&floated, &known) {
         assert!(off.abs() < error, "{off}° ± {error}°");
-        assert!(error < 0.5, "{error}°");
+        assert!(error < 0.7, "{error}°");
     }
     let (_, table) = first_line(folder, &["float", "boat.toml"]);
     let heel = table.lines().find(|line| line.contains("starboard down +"));

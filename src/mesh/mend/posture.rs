@@ -446,8 +446,9 @@ impl<'a> Shape<'a> {
     /// level, and tells how far that may be off, ± rad.
     ///
     /// A rough keel of some rocker stands at many slopes, each on two corners that stick
-    /// out: the middle of those is taken, and half of how far they reach from it is what it
-    /// may be off, two standard deviations to three on made scans of three rockers.
+    /// out: the middle of those is taken, and it may be off as far as they reach from it.
+    /// That is two standard deviations where it stands on two lone corners, as at the ends
+    /// of what a floor hid, and up to six where the keel has many.
     fn level_on_floor(
         &self,
         surface: &Surface,
@@ -501,7 +502,7 @@ impl<'a> Shape<'a> {
         let reach_m = STANDS_WITHIN * noise_m;
         let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
         let slope = f64::midpoint(least, most);
-        (bow_up(-slope) * turn, (most - least) / 4.0)
+        (bow_up(-slope) * turn, (most - least) / 2.0)
     }
 
     /// How far the centre plane may be rolled about the hull's length by noise, ± rad:
