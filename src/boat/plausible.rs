@@ -48,7 +48,7 @@ pub(super) fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
 
 /// A hull as long as no small craft is most often in another unit than was
 /// said.
-pub(super) fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
+pub(crate) fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
     let longest_m = longest_side_m(surface);
     let size = plain_metres(longest_m);
     (!HULL_LENGTH_M.contains(&longest_m)).then(|| {

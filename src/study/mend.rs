@@ -2,8 +2,8 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use crate::boat::MeshInMetres;
 use crate::boat::file::mend_toml;
+use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
     Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, Placement, Posture,
     Surface, TiltError, mend, tell_holes,
@@ -109,6 +109,7 @@ pub fn mend_scan(
     let openings = openings.collect();
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(mended.doubts);
+    mesh_doubts.extend(doubt_hull_size(&mended.surface));
     let result = MendResult {
         name: name.to_owned(),
         output: output.to_owned(),

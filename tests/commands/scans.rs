@@ -4,7 +4,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use super::run::{Folder, assert_near, awash, awash_in, number};
-use super::stl::{binary, box_facets};
+use super::stl::{binary, box_facets, mapped};
 use awash::boat::read_mesh;
 use awash::mesh::{Surface, write_stl_binary};
 use awash::numerics::Vec3;
@@ -388,4 +388,23 @@ fn a_scan_that_can_not_be_closed_is_told_the_steps_that_inspect_proposes() {
     ];
     let answer = awash_in(folder.path(), line);
     assert!(!answer.refusal().contains("proposes"), "{answer:?}");
+}
+
+/// A box of 2000 × 1000 × 500 mm taken for metres.
+#[test]
+fn a_scan_in_the_wrong_unit_is_doubted_when_looked_at_and_when_mended() {
+    let folder = Folder::new();
+    let in_mm = mapped(&box_facets(), |corner| corner.map(|x| 1000.0 * x));
+    folder.write("scan.stl", binary(&in_mm));
+    let look = ["inspect", "scan.stl"];
+    let mend = ["mend", "scan.stl", "-o", "out.stl"];
+    for line in [&look[..], &mend] {
+        let more = ["--mesh-units", "m", "--format", "json"];
+        let result = awash_in(folder.path(), line.iter().chain(&more)).json();
+        let doubts = result["mesh_doubts"].to_string();
+        assert!(
+            doubts.contains("which no small craft is"),
+            "{line:?}: {doubts}"
+        );
+    }
 }

@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
-use crate::boat::MeshInMetres;
+use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
     DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved, Posture,
     Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges, prepare,
@@ -286,6 +286,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     drawing.mark_flat(&flat_edges, posture.as_ref());
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(prepared.doubts.iter().cloned());
+    mesh_doubts.extend(doubt_hull_size(hull));
     let mut result = InspectResult {
         name: name.to_owned(),
         triangles,
