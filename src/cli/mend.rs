@@ -9,7 +9,10 @@ use super::files::{
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan, doubt_fill_under};
-use crate::mesh::{Crop, Level, MendRecipe, MeshError, Mirror, Placement, write_stl_binary};
+use crate::mesh::{
+    Crop, Level, MendError, MendRecipe, MeshError, Mirror, Placement, RebuildError,
+    write_stl_binary,
+};
 use crate::study::{FromScan, MendResult, inspect, mend_scan, starting_file};
 
 /// Make a hull that can be trusted of a raw scan
@@ -171,7 +174,11 @@ impl Mend {
             &|stage| progress.say(stage),
         )
         .map_err(|source| {
-            let steps = self.steps_that_may_help(&plan, &recipe, &progress);
+            // What took too long is not looked at once more.
+            let steps = match source {
+                MendError::Rebuild(RebuildError::TooSlow(_)) => String::new(),
+                _ => self.steps_that_may_help(&plan, &recipe, &progress),
+            };
             CommandError::Message(format!("{}: {source}{steps}", plan.mesh.display()))
         })?;
         if let Some(under_m) = self.steps.fill_under {
