@@ -1,5 +1,6 @@
 //! Bulkheads, and what reaches through one.
 use super::Compartment;
+use super::opening::clipped;
 use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
@@ -43,16 +44,7 @@ fn reaches_into(triangle: &[Vec3; 3], half: &Vec3) -> bool {
     let mut left = triangle.to_vec();
     for axis in 0..3 {
         for side in [1.0, -1.0] {
-            let past = |point: &Vec3| side * point[axis] - half[axis];
-            let edges = left.iter().zip(left.iter().cycle().skip(1));
-            left = edges
-                .flat_map(|(a, b)| {
-                    let (at, to) = (past(a), past(b));
-                    let kept = (at <= 0.0).then_some(*a);
-                    let cut = ((at <= 0.0) != (to <= 0.0)).then(|| a + (b - a) * (at / (at - to)));
-                    kept.into_iter().chain(cut)
-                })
-                .collect();
+            left = clipped(&left, &(Vec3::ith(axis, side)), half[axis]);
         }
     }
     !left.is_empty()

@@ -302,11 +302,11 @@ fn to_nothing_left(file: &BoatFile, compartments: &[Compartment]) -> Option<Boat
     let passages = passages.filter(|p| p.between.iter().any(is_rest));
     let items = file.items.iter();
     let items = items.filter(|i| i.compartment.as_ref().is_some_and(is_rest));
-    let named = openings
+    let mut named = openings
         .map(|o| ("opening", &o.name, "floods", &o.place))
         .chain(passages.map(|p| ("passage", &p.name, "between", &p.place)))
         .chain(items.map(|i| ("item", &i.name, "compartment", &i.place)));
-    let (table, name, key, place) = { named }.next()?;
+    let (table, name, key, place) = named.next()?;
     Some(BoatError::NothingLeftInside {
         owner: format!("`{key}` of {table} \"{name}\""),
         place: place.clone(),

@@ -67,8 +67,8 @@ pub(super) fn over_several(
     opening: &mut Opening,
     is_told: bool,
 ) -> Option<Doubt> {
-    let under = shares_under(compartments, file, &opening.rim);
     let floods = opening.floods?;
+    let under = shares_under(compartments, file, &opening.rim);
     if is_told && under[floods] <= NOTICED_SHARE {
         return None; // `sense` says that it lies elsewhere
     }

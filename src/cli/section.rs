@@ -99,9 +99,7 @@ impl PanelArguments {
             skins,
         }))
     }
-}
 
-impl PanelArguments {
     /// Doubts sizes that can hardly be meant.
     pub(super) fn hold(&self, boat: &mut Boat) {
         boat.hold("--thickness", Given::Length(self.thickness));

@@ -55,7 +55,7 @@ impl Present for CompareResult {
             .chain(self.least_knock_first.iter().any(Option::is_some).then(|| {
                 let cells = self.least_knock_first.iter();
                 let cells = cells.map(|first| first.clone().unwrap_or_else(|| "–".to_owned()));
-                std::iter::once("before the least knock floods it".to_owned())
+                std::iter::once("what it does before the least knock floods it".to_owned())
                     .chain(cells)
                     .collect()
             }))

@@ -4,7 +4,7 @@ use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
-    LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
+    EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
 };
 
 /// Bearings shown in the terminal: every 15°.
@@ -313,11 +313,11 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
 }
 
 fn rule_in_words(line: &PersonLine) -> &'static str {
-    match line.sill_m {
-        _ if line.turns_over => "NOT met: it turns over",
-        _ if line.meets_rule => "met",
-        Some(height) if height <= 0.0 => "NOT met: it floods",
-        _ => "NOT met",
+    match line.does() {
+        None => "met",
+        Some(EdgeDoes::TurnsOver) => "NOT met: it turns over",
+        Some(EdgeDoes::Floods) => "NOT met: it floods",
+        Some(EdgeDoes::NoRest | EdgeDoes::Heels | EdgeDoes::DipsDeck) => "NOT met",
     }
 }
 

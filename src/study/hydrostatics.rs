@@ -66,9 +66,7 @@ impl Hydrostatics {
             metacentric_radius_longitudinal_m: radius(second.longitudinal_m4),
         }
     }
-}
 
-impl Hydrostatics {
     /// Heights of the metacentres for heel and pitch over a height in the boat, m.
     pub(super) fn metacentres_over(&self, base_z_m: f64) -> Option<[f64; 2]> {
         let buoyancy_m = self.centre_of_buoyancy_m?[2] - base_z_m;

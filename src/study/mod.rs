@@ -79,8 +79,9 @@ pub use inspect::{
 };
 pub use list::{ListError, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace, list};
 pub use margins::{
-    EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginVerdict, MarginsResult, PersonLine,
-    TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins, persons_capacity_of_edge_load,
+    EdgeDoes, EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginVerdict, MarginsResult,
+    PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
+    persons_capacity_of_edge_load,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::{NamedError, NoSuchName};

@@ -4,7 +4,7 @@ use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
 use awash::study::{
-    Knocked, PlaceOptions, Start, compare, float, margins, place, report, spread, swamp,
+    EdgeDoes, Knocked, PlaceOptions, Start, compare, float, margins, place, report, spread, swamp,
 };
 
 use crate::support::{closed_box, json, list, text};
@@ -182,6 +182,27 @@ fn a_person_on_an_edge_fails_by_heel_and_by_a_sill() {
         said.starts_with("It fills when rower sits on the port edge."),
         "{said}"
     );
+}
+
+/// Decked from stem to stern, 62 mm of freeboard: the rower heels it 6°, within the rule, and
+/// brings the edge of the deck too near to the water.
+#[test]
+fn a_deck_that_a_person_dips_is_not_said_to_heel_too_far() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 1675.0, [0.0, 0.0, 0.2]);
+    hull.more += "[[item]]\nname = \"rower\"\nperson = true\nmass = 75\nat = [0, 0, 0.2]\n";
+    let result = margins(&hull.boat()).expect("it floats");
+    for line in &result.person {
+        let heel = line.heel_deg.expect("it stays up").abs();
+        assert!(heel < 7.0, "{heel}");
+        assert_eq!(line.does(), Some(EdgeDoes::DipsDeck), "{line:?}");
+    }
+    let value = json(&result);
+    let name = text(&list(&value, "verdicts")[0], "name");
+    assert_eq!(
+        name,
+        "rower on either edge dips the edge of its deck to within 75 mm of the water"
+    );
+    assert!(!text(&value, "summary").contains("heels"), "{value}");
 }
 
 /// A load high up and off the middle lays the box on its side: no word of a sill that

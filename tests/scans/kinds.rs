@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use awash::boat::read_mesh;
 use awash::mesh::{
-    Crop, FacetNumbers, MendRecipe, Mirror, Moved, Placement, Surface, mend, rough_edges_m, solids,
-    write_stl_binary,
+    Crop, FacetNumbers, MendRecipe, Mended, Mirror, Moved, Placement, Surface, mend, rough_edges_m,
+    solids, write_stl_binary,
 };
 use awash::numerics::Vec3;
 
@@ -243,6 +243,21 @@ fn a_crumb_of_the_floor_is_not_kept() {
     assert!(broader.abs() < 0.01, "{broader} m, {:?}", result.steps);
 }
 
+/// Mended by a recipe, then once more with the holes filled that lie in the bottom, as many
+/// as are given.
+fn filled_below(scan: Surface, recipe: MendRecipe, made: &Moved, holes: usize) -> Mended {
+    let result = mended(scan.clone(), &recipe).expect("it can be mended");
+    let whole = made.then(&result.moved);
+    let below = |opening: &awash::mesh::Loop| whole.back(&opening.centre).z < 0.12;
+    let fill: Vec<usize> = (1..)
+        .zip(&result.openings)
+        .filter(|(_, opening)| below(opening))
+        .map(|(number, _)| number)
+        .collect();
+    assert_eq!(fill.len(), holes, "{:?}", result.openings);
+    mended(scan, &MendRecipe { fill, ..recipe }).expect("it can be mended")
+}
+
 /// Two trestles, each a board under the hull: what they hide is missing, and they
 /// come with the scan as pieces of their own.
 #[test]
@@ -272,17 +287,7 @@ fn trestles_go_and_what_they_hid_is_filled() {
         largest_only: true,
         ..smooth_rims()
     };
-    let result = mended(scan.clone(), &recipe).expect("it can be mended");
-    let whole = made.then(&result.moved);
-    let below = |opening: &awash::mesh::Loop| whole.back(&opening.centre).z < 0.12;
-    let fill: Vec<usize> = (1..)
-        .zip(&result.openings)
-        .filter(|(_, opening)| below(opening))
-        .map(|(number, _)| number)
-        .collect();
-    assert_eq!(fill.len(), 2, "{:?}", result.openings);
-    let recipe = MendRecipe { fill, ..recipe };
-    let result = mended(scan, &recipe).expect("it can be mended");
+    let result = filled_below(scan, recipe, &made, 2);
     check("trestles", &hull, &result, &made, 0.002);
 }
 
@@ -346,16 +351,6 @@ fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
         },
         ..smooth_rims()
     };
-    let result = mended(scan.clone(), &recipe).expect("it can be mended");
-    let whole = made.then(&result.moved);
-    let below = |opening: &awash::mesh::Loop| whole.back(&opening.centre).z < 0.12;
-    let fill: Vec<usize> = (1..)
-        .zip(&result.openings)
-        .filter(|(_, opening)| below(opening))
-        .map(|(number, _)| number)
-        .collect();
-    assert_eq!(fill.len(), boards.len(), "{:?}", result.openings);
-    let recipe = MendRecipe { fill, ..recipe };
-    let result = mended(scan, &recipe).expect("it can be mended");
+    let result = filled_below(scan, recipe, &made, boards.len());
     check("fused trestles", &hull, &result, &made, 0.002);
 }

@@ -5,7 +5,8 @@ use super::super::check::Loop;
 use super::super::doubt::{at, point_as_array};
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
-use super::bench::{Bench, Unseen, WATER_SHARE};
+use super::bench::Bench;
+use super::unseen::{Unseen, WATER_SHARE};
 use super::{MendError, cut, flat, rim};
 use crate::numerics::Vec3;
 

@@ -7,7 +7,8 @@ use super::super::prepare::PrepareOptions;
 use super::super::raw::FacetNumbers;
 use super::super::survey::Survey;
 use super::super::topology::Topology;
-use super::bench::{Bench, Unseen};
+use super::bench::Bench;
+use super::unseen::Unseen;
 use super::{MendError, MendRecipe, film, rim};
 use crate::numerics::Vec3;
 

@@ -25,6 +25,7 @@ mod rim;
 mod skins;
 #[cfg(test)]
 mod tests;
+mod unseen;
 
 use bench::Bench;
 pub use cut::{Crop, part_below};

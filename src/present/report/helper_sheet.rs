@@ -3,7 +3,7 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::html::Page;
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
+use crate::study::{EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
@@ -244,15 +244,20 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         }
     }
     for person in &margins.person {
-        let why = match person.heel_deg {
-            _ if person.meets_rule => continue,
-            _ if person.turns_over => "it turns over".to_owned(),
-            _ if person.sill_m.is_some_and(|height| height <= 0.0) => "it floods".to_owned(),
-            Some(heel) => format!(
-                "it heels {}, a borrowed rule (heel at most 7°; MGN 280, annex 11.4.1) is not met",
-                show(heel.abs(), Dimension::Angle, units)
+        let heel = show(
+            person.heel_deg.unwrap_or_default().abs(),
+            Dimension::Angle,
+            units,
+        );
+        let why = match person.does() {
+            None => continue,
+            Some(EdgeDoes::TurnsOver) => "it turns over".to_owned(),
+            Some(EdgeDoes::Floods) => "it floods".to_owned(),
+            Some(EdgeDoes::NoRest) => "no rest was found".to_owned(),
+            Some(EdgeDoes::Heels) => format!(
+                "it heels {heel}, a borrowed rule (heel at most 7°; MGN 280, annex 11.4.1) is not met"
             ),
-            None => "no rest was found".to_owned(),
+            Some(EdgeDoes::DipsDeck) => "the edge of its deck comes within 75 mm of the water, a borrowed rule (MGN 280, annex 11.4.1) is not met".to_owned(),
         };
         said.push(format!(
             "{} not on the {} edge: {why}.",

@@ -440,17 +440,18 @@ fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> S
         (better, worse) if better.is_empty() => format!("Better: nothing. Worse: {worse}."),
         (better, worse) => format!("Better: {better}. Worse: {worse}."),
     };
-    let before_it_floods = |studied: &Studied| {
-        let least = studied.margins.as_ref()?.knock.first()?;
-        least.first.clone()
-    };
-    let knocked = before_it_floods(last).map_or_else(String::new, |does| {
-        let too = match before_it_floods(first) {
-            Some(_) => "so does the first",
-            None => "the first only fills",
-        };
-        format!("Knocked, the last {does} before a sill is reached; {too}. ")
-    });
+    let least_knock =
+        |studied: &Studied| Some(studied.margins.as_ref()?.knock.first()?.first.clone());
+    let knocked = least_knock(last)
+        .flatten()
+        .map_or_else(String::new, |does| {
+            let too = match least_knock(first) {
+                Some(Some(_)) => "; so does the first",
+                Some(None) => "; the first only fills",
+                None => "",
+            };
+            format!("Knocked, the last {does} before a sill is reached{too}. ")
+        });
     let all = format!("{knocked}{all}");
     match steps.and_then(Steps::dearest) {
         Some((line, lost_m)) => format!(

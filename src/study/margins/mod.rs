@@ -17,12 +17,12 @@ mod knocks;
 mod loads;
 mod off_centre;
 
-use off_centre::{EdgeDoes, MOST_HEEL_DEG, OFF_CENTRE_RULE};
+use off_centre::{MOST_HEEL_DEG, OFF_CENTRE_RULE};
 
 pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
 pub use loads::{LiftLine, LoadEnd, LoadLine};
-pub use off_centre::{EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
+pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]
@@ -268,7 +268,7 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
             verdicts.push(MarginVerdict {
                 name: format!("{person} on {edge} {}", does.to_it()),
                 verdict: Verdict::Fail,
-                yardstick: format!("heel of at most {MOST_HEEL_DEG:.0}° and no opening under water with one person on an edge (borrowed from {OFF_CENTRE_RULE})"),
+                yardstick: format!("heel of at most {MOST_HEEL_DEG:.0}°, no opening under water and the edge of a full weather deck 75 mm over it with one person on an edge (borrowed from {OFF_CENTRE_RULE})"),
             });
         }
     }
@@ -338,16 +338,11 @@ fn edges_where(lines: &[PersonLine], does: EdgeDoes) -> Option<(String, &str)> {
 
 /// The worst in one sentence, a capsize before it, then what the person aboard may do.
 fn summary(boat: &Boat, result: &MarginsResult) -> String {
-    let told = [
-        (EdgeDoes::TurnsOver, "turns over"),
-        (EdgeDoes::Floods, "fills"),
-        (EdgeDoes::Heels, "heels too far"),
-    ];
-    let person: String = told
+    let person: String = EdgeDoes::ALL
         .into_iter()
-        .filter_map(|(does, it)| {
+        .filter_map(|does| {
             let (edge, person) = edges_where(&result.person, does)?;
-            Some(format!("It {it} when {person} sits on {edge}. "))
+            Some(format!("It {} when {person} sits on {edge}. ", does.it()))
         })
         .collect();
     let worst = person + &worst_in_words(boat, result);

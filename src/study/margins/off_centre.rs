@@ -57,34 +57,64 @@ pub struct PersonLine {
 
 /// What a person on an edge does to the craft that breaks the rule.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum EdgeDoes {
+pub enum EdgeDoes {
+    /// It turns over.
     TurnsOver,
+    /// An opening goes under.
     Floods,
+    /// It finds no rest.
+    NoRest,
+    /// It heels more than the rule allows.
     Heels,
+    /// The edge of its full weather deck comes nearer to the water than the rule allows.
+    DipsDeck,
 }
 
 impl EdgeDoes {
     /// The gravest first.
-    pub(super) const ALL: [Self; 3] = [Self::TurnsOver, Self::Floods, Self::Heels];
+    pub(super) const ALL: [Self; 5] = [
+        Self::TurnsOver,
+        Self::Floods,
+        Self::NoRest,
+        Self::Heels,
+        Self::DipsDeck,
+    ];
 
+    /// Of the craft: "It turns over when … sits on …".
+    pub(super) fn it(self) -> &'static str {
+        match self {
+            Self::TurnsOver => "turns over",
+            Self::Floods => "fills",
+            Self::NoRest => "finds no rest",
+            Self::Heels => "heels too far",
+            Self::DipsDeck => "dips the edge of its deck to within 75 mm of the water",
+        }
+    }
+
+    /// Of the person: "… on … turns it over".
     pub(super) fn to_it(self) -> &'static str {
         match self {
             Self::TurnsOver => "turns it over",
             Self::Floods => "floods it",
+            Self::NoRest => "leaves it without a rest",
             Self::Heels => "heels it too far",
+            Self::DipsDeck => "dips the edge of its deck to within 75 mm of the water",
         }
     }
 }
 
 impl PersonLine {
     /// `None` where the rule is met.
-    pub(super) fn does(&self) -> Option<EdgeDoes> {
-        match self {
-            line if line.turns_over => Some(EdgeDoes::TurnsOver),
-            line if line.sill_m.is_some_and(|sill_m| sill_m <= 0.0) => Some(EdgeDoes::Floods),
-            line if !line.meets_rule => Some(EdgeDoes::Heels),
-            _ => None,
-        }
+    #[must_use]
+    pub fn does(&self) -> Option<EdgeDoes> {
+        Some(match self.heel_deg {
+            _ if self.meets_rule => return None,
+            _ if self.turns_over => EdgeDoes::TurnsOver,
+            _ if self.sill_m.is_some_and(|sill_m| sill_m <= 0.0) => EdgeDoes::Floods,
+            None => EdgeDoes::NoRest,
+            Some(heel_deg) if heel_deg.abs() > MOST_HEEL_DEG => EdgeDoes::Heels,
+            Some(_) => EdgeDoes::DipsDeck,
+        })
     }
 }
 

@@ -450,7 +450,7 @@ fn summary(result: &SpreadResult) -> String {
     .collect();
     let first = result.least_knock_first.as_ref();
     let first = first.map_or_else(String::new, |first| {
-        format!(" As stated, the least knock makes it do more than fill: it {first} first.")
+        format!(" As stated, the least knock does more than fill it: it {first} first.")
     });
     let margins = if margins.is_empty() {
         String::new()

@@ -37,25 +37,11 @@ pub struct SwampBunged {
     pub upright: bool,
     /// Lean from upright, any way, deg.
     pub lean_deg: f64,
-    /// Height over the water of the lowest sill, that of a drain but for, m.
+    /// Height over the water of the lowest sill, drains left out, m.
     pub sill_m: Option<f64>,
-}
-
-impl SwampBunged {
-    pub(super) fn in_words(&self) -> String {
-        let lies = match self.lean_deg {
-            _ if !self.upright => ", ON ITS SIDE OR END".to_owned(),
-            lean_deg => format!(", leaning {lean_deg:.0}°"),
-        };
-        let sill = self.sill_m.map_or_else(String::new, |sill_m| {
-            let side = if sill_m < 0.0 { "under" } else { "over" };
-            format!(
-                ", its lowest sill {:.0} mm {side} the water",
-                1e3 * sill_m.abs()
-            )
-        });
-        format!(" With every passage stopped by a bung it stays afloat{lies}{sill}.")
-    }
+    /// The water plane there.
+    #[serde(skip)]
+    pub(super) plane: WaterPlane,
 }
 
 /// Air that can not get out.
@@ -156,12 +142,14 @@ pub(super) fn with_bungs(
     let is_better = sea
         .outcome_at(&sea.joined(followed.last), last)
         .is_worse_than(&bunged);
-    let sills = sea.sills_m(rest.plane()).map(|(_, height_m)| height_m);
+    let plane = *rest.plane();
+    let sills = sea.sills_m(&plane).map(|(_, height_m)| height_m);
     let sill_m = sills.min_by(f64::total_cmp);
     Ok(is_better.then(|| SwampBunged {
         upright: bunged.upright,
-        lean_deg: rest.plane().lean_deg(),
+        lean_deg: plane.lean_deg(),
         sill_m,
+        plane,
     }))
 }
 

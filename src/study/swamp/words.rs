@@ -1,0 +1,145 @@
+//! What happens, in a few sentences.
+use super::super::fills::why_none_open;
+use super::{Start, SwampBunged, SwampEnd, SwampResult};
+use crate::boat::{Boat, Verdict};
+use crate::immersion::WaterPlane;
+
+/// Vertical's share along the boat's own z below which the craft stands on end
+/// or lies over (60°).
+const ON_END: f64 = 0.5;
+/// What sinks sooner is not told to the second, s: water then outruns the craft's own way
+/// down, which is not followed (ours).
+const AT_ONCE_S: f64 = 10.0;
+
+/// "6 hours", "1.3 hours", "40 min".
+fn in_words(time_s: f64) -> String {
+    match time_s / 3600.0 {
+        hours if hours < 1.0 => format!("{:.0} min", time_s / 60.0),
+        hours if (hours - 1.0).abs() < 0.05 => "1 hour".to_owned(),
+        hours if (hours - hours.round()).abs() < 0.05 => format!("{hours:.0} hours"),
+        hours => format!("{hours:.1} hours"),
+    }
+}
+
+pub(super) fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> String {
+    let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
+    let pushed = match (&result.opening, result.start) {
+        (Some(opening), _) => format!(
+            "{}{opening} pushed {:.0} mm under for {:.0} s: ",
+            result
+                .before
+                .as_ref()
+                .map_or_else(String::new, |first| format!("It {first} first; ")),
+            result.pushed_under_m * 1e3,
+            result.held_s
+        ),
+        (None, Start::Condition) => "As it stands: ".to_owned(),
+        (None, _) => return format!("Nothing enters: {}.", why_none_open(boat)),
+    };
+    let taken = result
+        .time_line
+        .iter()
+        .map(|line| line.water_m3)
+        .fold(0.0, f64::max);
+    let lies = lies_in_words(boat, last);
+    let end = match result.end_air_lost {
+        SwampEnd::Recovers if taken < 1e-3 && result.opening.is_none() => {
+            "nothing enters.".to_owned()
+        }
+        SwampEnd::Recovers if result.opening.is_none() => format!(
+            "it stays afloat{lies} with at most {} inside, every sill over the water.",
+            litres(taken)
+        ),
+        SwampEnd::Recovers => format!(
+            "{} inside at most, and it comes up again{lies}.",
+            litres(taken)
+        ),
+        SwampEnd::AfloatSwamped => {
+            let under = result.openings.iter().filter(|sill| sill.freeboard_m < 0.0);
+            let under: Vec<&str> = under.map(|sill| sill.name.as_str()).collect();
+            let under = match under.as_slice() {
+                [] => String::new(),
+                names => format!(", sill of {} under water", names.join(", ")),
+            };
+            format!(
+                "it stays afloat{lies}, swamped with {}{under}.",
+                litres(taken)
+            )
+        }
+        SwampEnd::Sunk => format!(
+            "{} {}{}.",
+            if result.time_line.iter().any(|line| line.up[2] < 0.0) {
+                "IT TURNS OVER AND SINKS"
+            } else {
+                "IT SINKS"
+            },
+            match result.sunk_s.unwrap_or(0.0) {
+                // Shorter than a craft takes to fall through the water, which is not counted.
+                time_s if time_s < AT_ONCE_S => "within seconds".to_owned(),
+                time_s => format!("after {time_s:.0} s"),
+            },
+            match result.first_end.as_str() {
+                "neither" => String::new(),
+                end => format!(", {end} first"),
+            }
+        ),
+        SwampEnd::NotSettled => {
+            let followed_s = result.time_line.last().map_or(0.0, |line| line.time_s);
+            format!(
+                "WATER STILL RUNS after {}, it may yet sink.",
+                in_words(followed_s)
+            )
+        }
+    };
+    let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
+        let loose = match result.standing_m3 {
+            stands if stands > 0.0 => format!("on top of the {} already", litres(stands)),
+            _ => "loose".to_owned(),
+        };
+        format!(
+            " {} {loose} inside bring the lowest sill to the water; past that it fills by itself.",
+            litres(volume)
+        )
+    });
+    let floats = result.end_air_lost == SwampEnd::AfloatSwamped;
+    let end = match &result.with_air {
+        Some(air) => air.in_words(&end, floats),
+        None => end,
+    };
+    let bungs = result.with_bungs.as_ref();
+    let bungs = bungs.map_or_else(String::new, |bunged| bungs_in_words(boat, bunged));
+    let missing = result.solid_needed_m3 - result.solid_m3;
+    let foam = if missing > 0.0 {
+        format!(
+            " To stay up when full it lacks {} of solid or sealed volume.",
+            litres(missing)
+        )
+    } else {
+        String::new()
+    };
+    format!("{pushed}{end}{bungs}{no_return}{foam}")
+}
+
+fn bungs_in_words(boat: &Boat, bunged: &SwampBunged) -> String {
+    let sill = bunged.sill_m.map_or_else(String::new, |sill_m| {
+        let side = if sill_m < 0.0 { "under" } else { "over" };
+        let height_mm = 1e3 * sill_m.abs();
+        format!(", its lowest sill {height_mm:.0} mm {side} the water")
+    });
+    format!(
+        " With every passage stopped by a bung it stays afloat{}{sill}.",
+        lies_in_words(boat, &bunged.plane)
+    )
+}
+
+/// ", leaning 38°", or nothing where that is clear.
+fn lies_in_words(boat: &Boat, plane: &WaterPlane) -> String {
+    let lean_deg = plane.lean_deg();
+    let verdict = boat.yardsticks.swamped_lean.verdict(lean_deg);
+    match plane.up.z {
+        up if up > ON_END && verdict == Verdict::Clear => String::new(),
+        up if up > ON_END => format!(", leaning {lean_deg:.0}°"),
+        up if up > -ON_END => ", ON ITS SIDE OR END".to_owned(),
+        _ => ", UPSIDE DOWN".to_owned(),
+    }
+}
