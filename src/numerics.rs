@@ -16,6 +16,17 @@ pub fn place_bits(point: &Vec3) -> [u64; 3] {
 /// m/s².
 pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
 
+/// Values this share apart are alike: sills are brought to the water within a millionth of
+/// a millimetre, some 1e-8 of a lean.
+const ALIKE: f64 = 1e-7;
+
+/// Whether a value is less than another by more than they are sure of, so that of several
+/// alike the first is kept and rounding does not choose.
+#[must_use]
+pub fn is_less(value: f64, than: f64) -> bool {
+    value < than - ALIKE * than.abs()
+}
+
 /// Counter-clockwise convex hull of points in a plane, without its first point
 /// again at the end (Andrew, Information Processing Letters 9, 1979; from
 /// memory). Fewer than three points come back where they lie in a line.

@@ -36,6 +36,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::hull_frame::Lie;
+use super::overlay::advise_names;
 use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
@@ -174,13 +175,15 @@ impl BoatFile {
         let conditions = conditions::take(&mut loaded, &mut problems);
         let mut held = None;
         let mut boat = taped::read(&loaded, &mut held, &mut problems);
+        advise_names(&loaded.root, &mut problems);
         let mut found = wanted.is_none();
         for condition in &conditions {
             if !problems.is_empty() {
                 break;
             }
-            let changed = conditions::laid_over(&loaded, condition, &mut problems);
-            let mut changed = taped::read(&changed, &mut held, &mut problems);
+            let laid_over = conditions::laid_over(&loaded, condition, &mut problems);
+            let mut changed = taped::read(&laid_over, &mut held, &mut problems);
+            advise_names(&laid_over.root, &mut problems);
             if wanted == Some(condition.name.as_str()) {
                 if let Some(changed) = &mut changed {
                     let name = changed.name.take();

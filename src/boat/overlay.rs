@@ -151,6 +151,44 @@ fn nothing_to_remove(
     }
 }
 
+/// Where an entry lacks a key and an entry of a file below has much the same name: says
+/// that only that name changes that one.
+pub(crate) fn advise_names(root: &Table, problems: &mut [Problem]) {
+    for problem in problems.iter_mut().take(MAX_ADVISED) {
+        let Fault::Missing { owner, .. } = &problem.fault else {
+            continue;
+        };
+        for (list, entry) in root {
+            let Value::List(entries) = &entry.node.value else {
+                continue;
+            };
+            let named = entries
+                .iter()
+                .filter_map(|node| Some((name_of(node)?, node)));
+            let is_owner = |name: &str| *owner == format!("[[{list}]] \"{}\"", clipped(name));
+            let Some((name, node)) = named.clone().find(|(name, _)| is_owner(name)) else {
+                continue;
+            };
+            let below = named.filter(|(_, other)| layer(other) > layer(node));
+            let below: Vec<String> = below.map(|(name, _)| name).collect();
+            if let Some(near) = nearest(&name, below.iter().map(String::as_str)) {
+                let near = clipped(near);
+                problem.help = Some(format!(
+                    "this is a new entry; to change \"{near}\", give it that name"
+                ));
+            }
+        }
+    }
+}
+
+/// The layer nearest to the user that has a word in an entry.
+fn layer(node: &Node) -> Option<usize> {
+    match &node.value {
+        Value::Table(table) => table.values().map(|entry| entry.key_place.layer()).min(),
+        _ => None,
+    }
+}
+
 /// The name of an entry; of a cover without one that which it gets.
 fn name_of(node: &Node) -> Option<String> {
     let Value::Table(table) = &node.value else {

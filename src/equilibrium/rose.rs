@@ -6,6 +6,7 @@ use super::energy::Craft;
 use super::lean::{ANGLE_WITHIN_RAD, ARM_WITHIN_M, Lean, Leaned, STEP_RAD, lean_to, neutral_m4};
 use super::rest::{EquilibriumError, Rest};
 use super::sills::{Sill, Sills};
+use crate::numerics::is_less;
 
 /// How near to the water the sill is brought, m: a thousandth of a micrometre.
 const HEIGHT_WITHIN_M: f64 = 1e-9;
@@ -172,7 +173,7 @@ fn least(
         if let Some(over) = leaned.over
             && least
                 .over
-                .is_none_or(|(_, known)| over.lean_rad < known.lean_rad)
+                .is_none_or(|(_, known)| is_less(over.lean_rad, known.lean_rad))
         {
             least.over = Some((bearing_deg, over));
         }
@@ -180,7 +181,7 @@ fn least(
             && least
                 .flood
                 .as_ref()
-                .is_none_or(|(_, known)| flood.lean_rad < known.lean_rad)
+                .is_none_or(|(_, known)| is_less(flood.lean_rad, known.lean_rad))
         {
             least.flood = Some((bearing_deg, flood));
         }

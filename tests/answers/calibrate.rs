@@ -107,6 +107,40 @@ fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
     );
 }
 
+/// GM = BM + KB − KG = 1/12/.25 + .125 − .2 = .258 m by hand; `tan φ = w d/(Δ GM)`. An
+/// angle read within ± a is ± GM a/tan φ of height, so that a heel of 6° tells twelve
+/// times as much as one of half a degree.
+#[test]
+fn moves_that_heel_too_little_are_doubted_and_the_cure_is_worth_what_it_says() {
+    let boat = closed_box([4.0, 1.0, 0.5], 1000.0, [0.0, 0.0, 0.2]).boat();
+    let gm_m = 1.0 / 12.0 / 0.25 + 0.125 - 0.2;
+    let moved = |heel_deg: f64| {
+        // Wall-sided: GZ = sin φ (GM + ½ BM tan² φ) = w d cos φ / Δ.
+        let tan = heel_deg.to_radians().tan();
+        let moment = 1000.0 * tan * (gm_m + tan * tan / 6.0);
+        let mut measured = marks(&CORNERS, 0.25);
+        measured.moves = [1.0, -1.0]
+            .map(|side| InclineMove::new(10.0, side * moment / 10.0, side * heel_deg))
+            .to_vec();
+        calibrate(&boat, &measured).expect("it fits")
+    };
+    let doubt = |heel_deg: f64| {
+        let result = moved(heel_deg);
+        let mut notes = result.notes.iter();
+        let found = notes.find(|note| note.contains("the moves heel the boat by only"));
+        (found.cloned(), result.centre_spread_m[2])
+    };
+    let (small, z_m) = doubt(0.5);
+    let by_hand = gm_m * ANGLE_DEG / 0.5 / 2.0_f64.sqrt();
+    assert!((z_m - by_hand).abs() < 0.1 * by_hand, "{z_m} {by_hand}");
+    let small = small.expect("doubted");
+    let (none, cured_m) = doubt(6.0);
+    assert_eq!(none, None);
+    assert!(small.contains(&format!("± {:.0} mm", 1e3 * z_m)), "{small}");
+    let promised = format!("make that ± {:.0} mm", 1e3 * cured_m);
+    assert!(small.contains(&promised), "{small}: not {promised}");
+}
+
 /// Internal consistency: marks and heels as `settle` gives them, up to nine tenths of the
 /// moment that turns the craft over on its weaker side, give back its mass and centre,
 /// though the boat file says others.

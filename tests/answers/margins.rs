@@ -190,6 +190,47 @@ fn the_helper_sheet_names_no_place_beside_the_craft_and_says_what_turns_over() {
     assert!(!page.contains("So it must lie"), "{page}");
 }
 
+/// The weakest place of the sheet is that of the load map, on either side of the middle.
+#[test]
+fn the_helper_sheet_names_the_weakest_place_of_the_load_map() {
+    for hull in [
+        open_tender(),
+        lopsided_tender(),
+        lopsided_tender().mirrored(),
+        decked_hull(),
+    ] {
+        let boat = hull.boat();
+        let map = of(&hull);
+        let places = list(&map, "load").iter();
+        let weakest = places
+            .filter(|place| place["mass_kg"].is_number())
+            .min_by(|a, b| number(a, "mass_kg").total_cmp(&number(b, "mass_kg")));
+        let weakest = weakest.expect("a place");
+        let (mass, y) = (number(weakest, "mass_kg"), weakest["at_m"][1].as_f64());
+        let page = helper_sheet_html(&report(&boat, None).expect("it floats"), UnitSystem::Metric);
+        let told = page
+            .split("the weakest place carries ")
+            .nth(1)
+            .expect("it is told");
+        let told = told.split("</").next().expect("its line");
+        let shown =
+            awash::quantity::show(mass, awash::quantity::Dimension::Mass, UnitSystem::Metric);
+        assert!(
+            told.starts_with(&shown),
+            "{}: {told} for {shown}",
+            hull.name
+        );
+        let side = match y.expect("a place") {
+            y if y.abs() < 0.02 => "in the middle",
+            y if y > 0.0 => "to port",
+            _ => "to starboard",
+        };
+        assert!(told.contains(side), "{}: {told} for {side}", hull.name);
+        let over = weakest["end"] == "turns_over";
+        assert_eq!(told.contains("turns over"), over, "{}: {told}", hull.name);
+    }
+}
+
 #[test]
 fn an_off_centre_hull_is_pushed_up_where_it_is() {
     let hull = open_tender();

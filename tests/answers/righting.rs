@@ -5,7 +5,7 @@ use awash::study::righting;
 use serde_json::Value;
 
 use crate::support::{closed_box, json, keel_heavy, list, number, text, top_heavy};
-use crate::zoo::{lopsided_tender, round_log, zoo};
+use crate::zoo::{lopsided_tender, round_log, twin_hull, zoo};
 
 /// Standard gravity (3rd CGPM, 1901).
 const GRAVITY: f64 = 9.806_65;
@@ -147,6 +147,40 @@ fn the_heel_on_the_pitch_curve_has_the_sign_of_heel() {
         let heel = number(point, "across_deg");
         assert!((-6.0..-1.0).contains(&heel), "{angle}: {heel}");
     }
+}
+
+/// A line of the drawing holds points of one run only: where the craft jumps from one
+/// tilt to another the arm between is that of no attitude.
+#[test]
+fn the_drawing_breaks_its_line_where_the_craft_jumps() {
+    let mut broken = 0;
+    // A twin hull trimmed hard by one end rolls onto its other side at a stroke.
+    let trimmed = [0.6, -0.6].map(|x| {
+        let mut hull = twin_hull();
+        hull.openings.clear();
+        hull.centre_m += awash::numerics::Vec3::new(x, 0.0, 0.3);
+        hull
+    });
+    for hull in zoo().into_iter().chain(trimmed) {
+        let result = righting(&hull.boat()).expect("it floats");
+        let drawn = awash::present::righting_svg(&result);
+        let lines = drawn.split("<polyline").skip(1).map(|line| {
+            let points = line.split("points=\"").nth(1).expect("points");
+            let points = points.split('"').next().expect("its end");
+            points.split_whitespace().count()
+        });
+        let points = json(&result);
+        let points = list(&points["heel"], "points");
+        let runs = points
+            .chunk_by(|a, b| a["dry"] == true && b["dry"] == true && a["jumps"] == b["jumps"]);
+        let dry: Vec<usize> = runs
+            .filter(|run| run[0]["dry"] == true)
+            .map(<[Value]>::len)
+            .collect();
+        broken += usize::from(dry.len() > 1);
+        assert_eq!(lines.collect::<Vec<_>>(), dry, "{}", hull.name);
+    }
+    assert!(broken >= 2, "{broken}: nothing was broken");
 }
 
 /// Internal consistency. Every vanishing is a change of sign between two points that the

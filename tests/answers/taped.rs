@@ -283,6 +283,10 @@ fn where_turns_readings_into_coordinates_and_back() {
 fn float_marks_go_by_opening_and_by_tape() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = narrow_box().write(folder.path(), "");
+    let text = std::fs::read_to_string(&file).expect("text");
+    let unsure = "name = \"hatch\"\nheight_error = \"4 mm\"";
+    let text = text.replace("name = \"hatch\"", unsure);
+    std::fs::write(&file, text).expect("written");
     let boat = Boat::load(&file).expect("it loads");
     let hull = BoatFile::read(&file)
         .expect("read")
@@ -307,6 +311,8 @@ fn float_marks_go_by_opening_and_by_tape() {
             .iter()
             .any(|point| (point - at(0)).norm() < 1e-12)
     );
+    // The rim's height is as sure as the file says.
+    assert_eq!(marks[0].at.map(|axis| axis.spread), [0.0, 0.0, 0.004]);
     near(at(1), [4.0, 0.125, 0.25]);
     assert_eq!(marks[1].at[2].spread, 0.002);
     let error =

@@ -140,6 +140,29 @@ fn files_that_extend_each_other_wrongly() {
     );
 }
 
+#[test]
+fn a_misspelt_name_is_told_from_a_new_entry() {
+    let item = "[[item]]\nname = \"battery\"\nmass = 12\nat = [0.5, 0, 0.2]\n";
+    let slip = "name = \"batery\"\nat = [0.4, 0, 0.2]\n";
+    let told = [
+        "[[item]] \"batery\" has no `mass`",
+        "to change \"battery\", give it that name",
+    ];
+    let folder = folder_with_hull();
+    folder.write("before.toml", &with(item));
+    let extends = format!("extends = \"before.toml\"\n[[item]]\n{slip}");
+    holds(float_in(&folder, extends).refusal(), "boat.toml:2:1", &told);
+    let condition = format!("{item}[[condition]]\nname = \"c\"\n[[condition.item]]\n{slip}");
+    refused(with(&condition), "boat.toml:13:1", &told);
+    // Two crates of one file are no slip.
+    let crates = ["crate 1", "crate 2"].map(|name| {
+        let mass = if name == "crate 1" { "mass = 3\n" } else { "" };
+        format!("[[item]]\nname = \"{name}\"\n{mass}at = [0.4, 0, 0.2]\n")
+    });
+    let message = float_in(&folder_with_hull(), with(&crates.concat()));
+    assert!(!message.refusal().contains("new entry"));
+}
+
 /// Devices and pipes never end or never begin: they are refused unread.
 #[cfg(unix)]
 #[test]

@@ -20,6 +20,8 @@ pub(crate) struct Brute {
     /// end where downhill lies another, m⁴.
     pub(crate) at_home_m4: f64,
     pub(crate) beyond_m4: f64,
+    /// How far the rim stands over the hull's highest point where the way ends, m.
+    pub(crate) over_hull_m: f64,
 }
 
 struct Look {
@@ -156,7 +158,13 @@ pub(crate) fn brute(hull: &Hull, rest_up: &Vec3, count: u32) -> Vec<Brute> {
                 let found = ranked.iter().find(|(_, i)| is_home(*i) == home);
                 found.map_or(f64::INFINITY, |(work, _)| work - looks[0].energy_m4)
             };
+            let sill = rim
+                .iter()
+                .map(|p| best.1.dot(p))
+                .fold(f64::INFINITY, f64::min);
+            let heights = hull.surface.vertices.iter().map(|v| best.1.dot(v));
             Brute {
+                over_hull_m: sill - heights.fold(f64::NEG_INFINITY, f64::max),
                 work_m4: best.0 - looks[0].energy_m4,
                 up: best.1,
                 at_home_m4: least(true),

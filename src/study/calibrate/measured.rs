@@ -52,8 +52,9 @@ pub const ANGLE_DEG: f64 = 0.2;
 /// | `[[push]]` | `at = [x, y, z]`, `force` down, and how far that point `sinks` |
 ///
 /// What is read, `over_water`, `reads`, `fore_reads`, `angle`, `heel` and `sinks`, has
-/// the ± of [`TAPE_M`], [`SCALE_KG`] and [`ANGLE_DEG`] unless it states its own; places
-/// and what is moved or pushed with are exact unless they carry a ±.
+/// the ± of [`TAPE_M`], [`SCALE_KG`] and [`ANGLE_DEG`] unless it states its own; an
+/// opening has the ± of its rim; places and what is moved or pushed with are exact unless
+/// they carry a ±.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Measured {
     /// `[[float_mark]]`.
@@ -443,7 +444,7 @@ impl MarkPlaces<'_> {
     }
 
     /// The rim point of an opening that lies lowest over the water as the boat file
-    /// floats it; the lowest along z where it does not float.
+    /// floats it; the lowest along z where it does not float. Its height has the rim's ±.
     fn sill(&self, name: &str) -> Result<Point, String> {
         let number = opening_named(self.boat, name).map_err(|error| error.to_string())?;
         let opening = &self.boat.openings[number];
@@ -453,7 +454,9 @@ impl MarkPlaces<'_> {
         let sills = Sills::of(&self.boat.openings);
         let up = settle_worse(&Craft::of(self.boat), &sills)
             .map_or_else(|_| Vec3::z(), |settled| settled.rest.plane().up);
-        Ok(exactly_at(opening.sill_m(&up)))
+        let mut at = exactly_at(opening.sill_m(&up));
+        at[2].spread = opening.rim_spread_m;
+        Ok(at)
     }
 }
 

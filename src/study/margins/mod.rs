@@ -10,7 +10,7 @@ use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, HullFrame, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Sills, rose};
 use crate::mesh::Doubt;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, is_less};
 
 mod drift;
 mod knocks;
@@ -200,13 +200,17 @@ pub(super) fn margins_afloat(
     Ok(result)
 }
 
-/// The line with the least value.
+/// The line with the least value, the first of those alike.
 fn least(lines: &[TiltLine], value: impl Fn(&TiltLine) -> Option<f64>) -> Option<TiltLine> {
-    lines
-        .iter()
-        .filter_map(|line| value(line).map(|v| (v, line)))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, line)| line.clone())
+    let valued = lines.iter().filter_map(|line| Some((value(line)?, line)));
+    let least = valued.reduce(|least, next| {
+        if is_less(next.0, least.0) {
+            next
+        } else {
+            least
+        }
+    });
+    least.map(|(_, line)| line.clone())
 }
 
 #[derive(Clone, Copy)]

@@ -398,8 +398,12 @@ fn causes(open: &[usize], unknowns: &[Unknown], draws: &Draws) -> Vec<CauseLine>
 }
 
 fn summary(result: &SpreadResult) -> String {
+    let first = result.least_knock_first.as_ref();
+    let first = first.map_or_else(String::new, |first| {
+        format!(" As stated, the least knock does more than fill it: it {first} first.")
+    });
     let Some(cause) = result.causes.first() else {
-        return "Nothing in the boat file carries a ±: write one, as in \"40 kg ± 2 kg\", to see what it does to the sills.".into();
+        return "Nothing in the boat file carries a ±: write one, as in \"40 kg ± 2 kg\", to see what it does to the sills.".to_owned() + &first;
     };
     let sinks = if result.share_sunk > 0.0 {
         format!("IT SINKS in {} of the draws. ", percent(result.share_sunk))
@@ -448,10 +452,6 @@ fn summary(result: &SpreadResult) -> String {
     .into_iter()
     .flatten()
     .collect();
-    let first = result.least_knock_first.as_ref();
-    let first = first.map_or_else(String::new, |first| {
-        format!(" As stated, the least knock does more than fill it: it {first} first.")
-    });
     let margins = if margins.is_empty() {
         String::new()
     } else {
