@@ -14,7 +14,7 @@ use std::time::Instant;
 use awash::boat::read_mesh;
 use awash::equilibrium::{Craft, Displacers, Hold, find_rest, find_rest_from};
 use awash::immersion::{MomentTree, WaterPlane, immerse_one_pass};
-use awash::mesh::{Slicer, Surface, prepare, write_stl_binary};
+use awash::mesh::{Slicer, Surface, prepare, write_stl};
 use awash::numerics::Vec3;
 use shared::{median, split_hull};
 
@@ -57,7 +57,7 @@ fn peak_memory_mb() -> Option<f64> {
 
 fn import(path: &Path) -> (Surface, MomentTree, f64) {
     let start = Instant::now();
-    let read = read_mesh(path, Some(1.0), true).expect("the file is a mesh");
+    let read = read_mesh(&awash::files::Disk, path, Some(1.0), true).expect("the file is a mesh");
     let prepared = prepare(read.surface, &read.options);
     let tree = MomentTree::new(&prepared.surface, &[]);
     (prepared.surface, tree, start.elapsed().as_secs_f64())
@@ -151,7 +151,8 @@ fn all_sizes() {
         let folder = std::env::temp_dir().join(format!("awash-bench-{}", std::process::id()));
         std::fs::create_dir_all(&folder).expect("a temporary folder");
         let path = folder.join("hull.stl");
-        write_stl_binary(&path, &surface).expect("the mesh is written");
+        write_stl(std::fs::File::create(&path).expect("a file"), &surface)
+            .expect("the mesh is written");
         let (import_s, memory_mb) = import_elsewhere(&path);
         let (surface, _, _) = import(&path);
         std::fs::remove_dir_all(&folder).expect("the temporary folder goes");

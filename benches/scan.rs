@@ -12,7 +12,7 @@ use std::process::Command;
 use std::time::Instant;
 
 use awash::boat::read_mesh;
-use awash::mesh::{Level, MendRecipe, Placement, Surface, solids, write_stl_binary};
+use awash::mesh::{Level, MendRecipe, Placement, Surface, solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{inspect, mend_scan};
 
@@ -41,7 +41,8 @@ fn all() {
     let file = folder.join("scan.stl");
     let scan = scan();
     let triangles = scan.faces.len();
-    write_stl_binary(&file, &scan).expect("the scan can be written");
+    write_stl(std::fs::File::create(&file).expect("a file"), &scan)
+        .expect("the scan can be written");
     drop(scan);
     println!("scan of {triangles} triangles; each line a process of its own");
     for (mode, what, aim_s) in [
@@ -79,7 +80,7 @@ fn met(is_met: bool) -> &'static str {
 
 fn run_inspect(file: &Path) {
     let start = Instant::now();
-    let read = read_mesh(file, Some(1.0), true).expect("the file is a mesh");
+    let read = read_mesh(&awash::files::Disk, file, Some(1.0), true).expect("the file is a mesh");
     let result = inspect("scan", read, &stage(start));
     let seconds = start.elapsed().as_secs_f64();
     eprintln!("{:?} {:?}", result.grade, result.because);
@@ -88,7 +89,7 @@ fn run_inspect(file: &Path) {
 
 fn run_mend(file: &Path, outer_skin: bool) {
     let start = Instant::now();
-    let read = read_mesh(file, Some(1.0), true).expect("the file is a mesh");
+    let read = read_mesh(&awash::files::Disk, file, Some(1.0), true).expect("the file is a mesh");
     let recipe = MendRecipe {
         drop_floor: true,
         largest_only: true,
@@ -129,7 +130,7 @@ fn peak_memory_mb() -> f64 {
 
 fn scan() -> Surface {
     let hull = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
-    let mut scan = read_mesh(&hull, Some(0.001), false)
+    let mut scan = read_mesh(&awash::files::Disk, &hull, Some(0.001), false)
         .expect("the demo hull is there")
         .surface;
     for _ in 0..TIMES_FINER {

@@ -11,7 +11,7 @@ use std::time::Instant;
 
 use awash::boat::Boat;
 use awash::equilibrium::{Craft, map_sphere, settle};
-use awash::mesh::write_stl_binary;
+use awash::mesh::write_stl;
 use awash::study::{Knocked, float, margins, righting, spread, swamp};
 use shared::{median, split_hull};
 
@@ -44,7 +44,11 @@ fn of_size(split: u32, runs: usize, has_aims: bool) {
     for vertex in &mut hull.vertices {
         *vertex *= 1000.0;
     }
-    write_stl_binary(&folder.join("hull.stl"), &hull).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.join("hull.stl")).expect("a file"),
+        &hull,
+    )
+    .expect("written");
     let start = Instant::now();
     let boat = Boat::load(&folder.join("after.toml")).expect("it loads");
     let load_s = start.elapsed().as_secs_f64();

@@ -7,7 +7,7 @@
 )]
 use std::path::Path;
 
-use awash::mesh::write_stl_binary;
+use awash::mesh::write_stl;
 use awash::numerics::Vec3;
 use awash::viewer::{DISPLAY_TRIANGLES, DisplayMesh, Subject, ViewerState};
 use shared::{median, split_hull};
@@ -32,7 +32,11 @@ fn main() {
             // The demo's file says millimetres.
             *vertex *= 1000.0;
         }
-        write_stl_binary(&folder.join("hull.stl"), &hull).expect("written");
+        write_stl(
+            std::fs::File::create(&folder.join("hull.stl")).expect("a file"),
+            &hull,
+        )
+        .expect("written");
         let subject = Subject::load(&folder.join("after.toml")).expect("it loads");
         let boat = &subject.boat;
         let triangles = boat.envelope.surface.faces.len();

@@ -29,9 +29,12 @@
 //! "What stays".
 pub mod boat;
 // The program's own; a library's user has the studies.
+#[cfg(feature = "cli")]
 #[doc(hidden)]
 pub mod cli;
 pub mod equilibrium;
+pub mod files;
+mod host;
 pub mod immersion;
 pub mod mesh;
 pub mod numerics;

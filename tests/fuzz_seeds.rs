@@ -124,7 +124,7 @@ fn good_seeds_of_every_type_are_read_from_their_files() {
         let file = Path::new(env!("CARGO_MANIFEST_DIR"))
             .join("tests/fuzz/seeds/mesh")
             .join(name);
-        let raw = read_mesh(&file).unwrap_or_else(|error| panic!("{error}"));
+        let raw = read_mesh(&awash::files::Disk, &file).unwrap_or_else(|error| panic!("{error}"));
         let welded = weld(&raw, 1.0);
         // The corner of a unit cube: a sixth.
         let volume = welded.surface.signed_volume_m3();

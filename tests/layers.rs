@@ -6,11 +6,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Units, vectors: any module may use them.
-const EVERYWHERE: [&str; 2] = ["quantity", "numerics"];
+/// Units, vectors, bytes by path, threads and clocks: any module may use them.
+const EVERYWHERE: [&str; 4] = ["quantity", "numerics", "files", "host"];
 
 /// Each module and what it may use besides itself and [`EVERYWHERE`].
-const MAY_USE: [(&str, &[&str]); 10] = [
+const MAY_USE: [(&str, &[&str]); 12] = [
+    ("files", &[]),
+    ("host", &[]),
     ("numerics", &[]),
     ("quantity", &[]),
     ("water", &[]),

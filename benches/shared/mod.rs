@@ -10,7 +10,7 @@ use awash::numerics::Vec3;
 /// `splits`² of equal area.
 pub(crate) fn split_hull(splits: u32) -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
-    let coarse = read_mesh(&path, Some(0.001), true)
+    let coarse = read_mesh(&awash::files::Disk, &path, Some(0.001), true)
         .expect("the demo's hull is there")
         .surface;
     let mut fine = Surface::default();

@@ -8,6 +8,7 @@ use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
 use super::ways::{nearest_space, over_several, ring, sealed_under};
+use crate::files::Files;
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
@@ -376,7 +377,7 @@ fn spaces(
     let mut taken_m3 = 0.0;
     let mut rest_given = None;
     for given in &file.compartments {
-        let Some(block) = block(given, whole.envelope(), doubts)? else {
+        let Some(block) = block(&*file.from, given, whole.envelope(), doubts)? else {
             rest_given = Some(given);
             continue;
         };
@@ -502,6 +503,7 @@ fn of_file(
 /// The block that a compartment is kept from the envelope with; `None` for what
 /// the others leave.
 fn block(
+    from: &dyn Files,
     given: &file::Compartment,
     envelope: &Envelope,
     doubts: &mut Vec<Doubt>,
@@ -531,14 +533,13 @@ fn block(
         }
         Extent::Mesh { path, units } => {
             let what = || format!("compartment \"{}\"", given.name);
-            let read =
-                read_mesh(path, units.map(file::MeshUnits::metres), true).map_err(|source| {
-                    BoatError::Mesh {
-                        what: what(),
-                        place: given.place.clone(),
-                        source,
-                    }
-                })?;
+            let read = read_mesh(from, path, units.map(file::MeshUnits::metres), true).map_err(
+                |source| BoatError::Mesh {
+                    what: what(),
+                    place: given.place.clone(),
+                    source,
+                },
+            )?;
             let prepared = read.into_solid().map_err(|source| BoatError::NoSolid {
                 what: what(),
                 place: given.place.clone(),

@@ -1,10 +1,12 @@
 //! Loading conditions: changes that a boat file lays over itself when asked to.
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::overlay::overlay;
 use super::place::{Place, clipped};
 use super::problem::{Fault, Problem};
 use super::tree::{Entry, Loaded, Node, Table, Value};
+use crate::files::Files;
 
 /// What stands between a boat file's path and the name of a condition.
 const MARK: char = '#';
@@ -19,9 +21,9 @@ pub(crate) struct Condition {
 
 /// `boat.toml#name` as the file and the condition asked for; a file that really has
 /// such a name is meant as it stands.
-pub(crate) fn asked_for(path: &Path) -> (PathBuf, Option<String>) {
+pub(crate) fn asked_for(files: &dyn Files, path: &Path) -> (PathBuf, Option<String>) {
     let whole = (path.to_owned(), None);
-    if path.exists() {
+    if files.exists(path) {
         return whole;
     }
     if let Some((file, condition)) = path.to_str().and_then(|text| text.rsplit_once(MARK)) {
@@ -41,12 +43,14 @@ pub(crate) fn as_condition(
     root: Table,
     name: &str,
     at: &Place,
+    from: &Arc<dyn Files>,
     problems: &mut Vec<Problem>,
 ) -> Table {
     let mut loaded = Loaded {
         root,
         place: at.clone(),
         files: Vec::new(),
+        from: Arc::clone(from),
     };
     let conditions = take(&mut loaded, problems);
     match conditions.iter().find(|condition| condition.name == name) {
@@ -178,6 +182,7 @@ pub(crate) fn laid_over(
         root: overlay(loaded.root.clone(), condition.changes.clone(), problems),
         place: loaded.place.clone(),
         files: loaded.files.clone(),
+        from: Arc::clone(&loaded.from),
     }
 }
 

@@ -41,6 +41,7 @@ use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
 use super::{MeasuredWhole, conditions, tree};
+use crate::files::{Disk, Files, Memory};
 use crate::mesh::{MendRecipe, Prepared, TiltError};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -85,6 +86,9 @@ pub fn point_m(point: &Point) -> Vec3 {
 pub struct BoatFile {
     /// The files read: the one named by the user first, then what it extends.
     pub files: Vec<PathBuf>,
+    /// Where they come from, and the meshes that they name.
+    #[serde(skip)]
+    pub from: Arc<dyn Files>,
     /// `name`: what the boat is called, for headings.
     pub name: Option<String>,
     /// `[water]`: the water it floats in.
@@ -115,11 +119,11 @@ pub struct BoatFile {
 }
 
 impl BoatFile {
-    /// A path as it was given, `boat.toml` or `boat.toml#condition`, as the file's own
-    /// and the loading condition asked for.
+    /// A path of the disk as it was given, `boat.toml` or `boat.toml#condition`, as the
+    /// file's own and the loading condition asked for.
     #[must_use]
     pub fn path_and_condition(path: &Path) -> (PathBuf, Option<String>) {
-        conditions::asked_for(path)
+        conditions::asked_for(&Disk, path)
     }
 
     /// As [`Self::read`], the loading condition by its name.
@@ -127,49 +131,48 @@ impl BoatFile {
     /// # Errors
     /// As [`Self::read`].
     pub fn read_condition(path: &Path, condition: Option<&str>) -> Result<Self, BoatFileError> {
-        Self::read_wanted(path, condition, &tree::read_disk)
+        Self::read_wanted(path, condition, &disk())
     }
 
-    /// Reads a boat file and all it extends. Meshes are only named, not opened, but for
-    /// the hull's where a place is given by tape.
+    /// Reads a boat file of the disk and all it extends. Meshes are only named, not
+    /// opened, but for the hull's where a place is given by tape.
     ///
     /// # Errors
     /// Everything wrong with the files at once, each with its line and what to
     /// do. A file that cannot be read, or is not TOML, is the only problem told.
     pub fn read(path: &Path) -> Result<Self, BoatFileError> {
-        Self::read_with(path, &tree::read_disk)
+        Self::read_from(&disk(), path)
     }
 
-    /// Reads the bytes of a boat file that stands alone: what it would extend is
-    /// not there. `name` is how messages call it.
+    /// Reads the bytes of a boat file that stands alone: neither what it would extend nor
+    /// its meshes are there. `name` is how messages call it.
     ///
     /// # Errors
     /// As [`Self::read`].
     pub fn from_bytes(name: &str, bytes: &[u8]) -> Result<Self, BoatFileError> {
-        let path = Path::new(name);
-        Self::read_with(path, &|asked| {
-            if asked == path {
-                Ok(bytes.to_vec())
-            } else {
-                Err(std::io::ErrorKind::NotFound.into())
-            }
-        })
+        let mut alone = Memory::default();
+        alone.add(name, bytes);
+        let from: Arc<dyn Files> = Arc::new(alone);
+        Self::read_from(&from, Path::new(name))
     }
 
-    /// As [`Self::read`], with the bytes of each file from `read_bytes`. Every
-    /// condition is looked through, whichever is asked for.
-    fn read_with(path: &Path, read_bytes: tree::ReadBytes<'_>) -> Result<Self, BoatFileError> {
-        let (path, wanted) = conditions::asked_for(path);
-        Self::read_wanted(&path, wanted.as_deref(), read_bytes)
+    /// As [`Self::read`], from elsewhere. Every condition is looked through, whichever is
+    /// asked for.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_from(from: &Arc<dyn Files>, path: &Path) -> Result<Self, BoatFileError> {
+        let (path, wanted) = conditions::asked_for(&**from, path);
+        Self::read_wanted(&path, wanted.as_deref(), from)
     }
 
     fn read_wanted(
         path: &Path,
         wanted: Option<&str>,
-        read_bytes: tree::ReadBytes<'_>,
+        from: &Arc<dyn Files>,
     ) -> Result<Self, BoatFileError> {
         let mut problems = Vec::new();
-        let Some(mut loaded) = tree::load(path, read_bytes, &mut problems) else {
+        let Some(mut loaded) = tree::load(path, from, &mut problems) else {
             return Err(BoatFileError::new(problems));
         };
         let conditions = conditions::take(&mut loaded, &mut problems);
@@ -207,6 +210,10 @@ impl BoatFile {
             _ => Err(BoatFileError::new(problems)),
         }
     }
+}
+
+fn disk() -> Arc<dyn Files> {
+    Arc::new(Disk)
 }
 
 /// `[water]`, one way of three; fresh water when the table is left out.

@@ -6,6 +6,7 @@ use super::file::{Hull, MeshUnits, point_m};
 use super::plausible::{
     EnclosesNothing, check_encloses, doubt_hull_size, doubt_precision, doubt_two_sides,
 };
+use crate::files::Files;
 use crate::mesh::{
     self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
     Placement, PrepareOptions, Prepared, Surface, UnitGuess,
@@ -31,11 +32,12 @@ pub struct MeshInMetres {
 /// # Errors
 /// [`MeshError`] with the path when the file can not be read as a mesh.
 pub fn read_mesh(
+    files: &dyn Files,
     path: &Path,
     metres_a_unit: Option<f64>,
     guess_matters: bool,
 ) -> Result<MeshInMetres, MeshError> {
-    let raw = mesh::read_mesh(path)?;
+    let raw = mesh::read_mesh(files, path)?;
     let mut doubts = raw.doubts.clone();
     let unit_guess = match metres_a_unit {
         Some(_) => None,
@@ -179,9 +181,9 @@ impl HullPlan {
     ///
     /// # Errors
     /// [`MeshError`] with the path.
-    pub fn read(&self) -> Result<MeshInMetres, MeshError> {
+    pub fn read(&self, files: &dyn Files) -> Result<MeshInMetres, MeshError> {
         let guess_matters = self.placement.scale_to_length_m.is_none();
-        let mut read = read_mesh(&self.mesh, self.metres_a_unit, guess_matters)?;
+        let mut read = read_mesh(files, &self.mesh, self.metres_a_unit, guess_matters)?;
         if let Some(under_m) = self.fill_under_m {
             read.options.fill_under_m = under_m;
         }
@@ -192,8 +194,8 @@ impl HullPlan {
     ///
     /// # Errors
     /// [`HullError`] with the reason.
-    pub fn make(&self) -> Result<Prepared, HullError> {
-        let mut read = self.read()?;
+    pub fn make(&self, files: &dyn Files) -> Result<Prepared, HullError> {
+        let mut read = self.read(files)?;
         let (mut errors_m, mut tilt) = (Vec::new(), None);
         match &self.mend {
             Some(recipe) => {

@@ -11,6 +11,7 @@ use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
 use super::walls::{foot_of, raised, wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
+use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -79,7 +80,7 @@ pub(super) fn with_parts(
             all.made.push(made);
             continue;
         }
-        let (solid, top_faces) = read_part(part, doubts)?;
+        let (solid, top_faces) = read_part(&*file.from, part, doubts)?;
         let mut made = Made {
             centroid_m: solid.volume_centroid_m(),
             volume_m3: solid.signed_volume_m3(),
@@ -350,14 +351,17 @@ pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<Jo
 
 /// The closed solid of a part, where it belongs, and how many of its faces, the
 /// first, are open to the sky.
-fn read_part(part: &file::Part, doubts: &mut Vec<Doubt>) -> Result<(Surface, usize), BoatError> {
+fn read_part(
+    from: &dyn Files,
+    part: &file::Part,
+    doubts: &mut Vec<Doubt>,
+) -> Result<(Surface, usize), BoatError> {
     let mut top_faces = 0;
     let surface = match &part.shape {
         Shape::Mesh { path, units } => {
-            let read =
-                read_mesh(path, units.map(file::MeshUnits::metres), true).map_err(|source| {
-                    mesh_error(&format!("part \"{}\"", part.name), &part.place, source)
-                })?;
+            let read = read_mesh(from, path, units.map(file::MeshUnits::metres), true).map_err(
+                |source| mesh_error(&format!("part \"{}\"", part.name), &part.place, source),
+            )?;
             let prepared = read.into_solid().map_err(|source| BoatError::NoSolid {
                 what: format!("part \"{}\"", part.name),
                 place: part.place.clone(),
@@ -407,12 +411,13 @@ fn corner_share(sides: usize) -> f64 {
 
 /// A cutter's closed solid.
 pub(super) fn read_cutter(
+    from: &dyn Files,
     opening: &file::Opening,
     path: &Path,
     units: Option<file::MeshUnits>,
 ) -> Result<Surface, BoatError> {
     let what = || format!("opening \"{}\"", opening.name);
-    let read = read_mesh(path, units.map(file::MeshUnits::metres), true)
+    let read = read_mesh(from, path, units.map(file::MeshUnits::metres), true)
         .map_err(|source| mesh_error(&what(), &opening.place, source))?;
     let prepared = read.into_solid().map_err(|source| BoatError::NoSolid {
         what: what(),

@@ -14,6 +14,7 @@ use super::plausible::odd_hull_size;
 use super::sense::{Loaded, look};
 use super::shaped::{OpenEdge, Shaped};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
+use crate::files::Files;
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
 use crate::water::Water;
@@ -247,7 +248,7 @@ fn find_openings(
                 rim
             }
             (_, Some(by_tape)) => by_tape,
-            (Some(mark), None) => marked_rim(given, mark, whole)?,
+            (Some(mark), None) => marked_rim(&*file.from, given, mark, whole)?,
             (None, None) => Vec::new(),
         };
         if rim.is_empty() {
@@ -396,6 +397,7 @@ fn water_spread_kg_m3(file: &BoatFile) -> f64 {
 
 /// The curve of a mark on the skin.
 fn marked_rim(
+    from: &dyn Files,
     given: &file::Opening,
     mark: &Mark,
     whole: &Joinable,
@@ -410,7 +412,9 @@ fn marked_rim(
             Ok(ConvexMark::cylinder(&from, &to, shape.radius.value).rim_on(whole.envelope()))
         }
         Mark::Outline(outline) => cut_rim(given, whole, outline_solid(outline)),
-        Mark::Mesh { path, units } => cut_rim(given, whole, read_cutter(given, path, *units)?),
+        Mark::Mesh { path, units } => {
+            cut_rim(given, whole, read_cutter(from, given, path, *units)?)
+        }
         Mark::Loop(_) | Mark::Wall(_) => Ok(Vec::new()),
     }
 }

@@ -3,11 +3,13 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use crate::files::Files;
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, MeshError, Surface, TiltError};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
+mod builder;
 mod bulkheads;
 mod changes;
 mod compartment;
@@ -42,6 +44,7 @@ mod walls;
 mod ways;
 mod yardsticks;
 
+pub use builder::BoatBuilder;
 pub use bulkheads::Bulkheads;
 pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
@@ -415,6 +418,14 @@ impl Boat {
     /// only may make numbers wrong is kept in `doubts`.
     pub fn load(path: &Path) -> Result<Self, BoatError> {
         load::load(path)
+    }
+
+    /// As [`Self::load`], from elsewhere than the disk.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn load_from(from: &Arc<dyn Files>, path: &Path) -> Result<Self, BoatError> {
+        load::make(path, &BoatFile::read_from(from, path)?)
     }
 
     /// The boat of a file already read from `path`, or of what someone made of

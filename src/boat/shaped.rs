@@ -147,21 +147,24 @@ fn read_hull(file: &BoatFile) -> Result<(Prepared, Lie), BoatError> {
     if let Some(made) = &hull.made {
         return Ok(made.as_ref().clone());
     }
-    let made = hull.plan().make().map_err(|source| match source {
-        HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
-        HullError::NoLength(_) => BoatError::NoLength {
-            place: hull.place.clone(),
-        },
-        HullError::Mend(source) => BoatError::Mend {
-            place: hull.mesh_place.clone(),
-            source: Box::new(source),
-        },
-        HullError::EnclosesNothing(source) => BoatError::NoSolid {
-            what: "the hull".to_owned(),
-            place: hull.mesh_place.clone(),
-            source,
-        },
-    })?;
+    let made = hull
+        .plan()
+        .make(&*file.from)
+        .map_err(|source| match source {
+            HullError::Mesh(source) => mesh_error("the hull", &hull.mesh_place, source),
+            HullError::NoLength(_) => BoatError::NoLength {
+                place: hull.place.clone(),
+            },
+            HullError::Mend(source) => BoatError::Mend {
+                place: hull.mesh_place.clone(),
+                source: Box::new(source),
+            },
+            HullError::EnclosesNothing(source) => BoatError::NoSolid {
+                what: "the hull".to_owned(),
+                place: hull.mesh_place.clone(),
+                source,
+            },
+        })?;
     let lie = Lie::of(&made, hull.lies_right());
     Ok((made, lie))
 }

@@ -1,7 +1,6 @@
 //! TOML text as a tree that remembers where everything stands, and the chain of
 //! files that extend each other.
 use std::collections::BTreeMap;
-use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -12,6 +11,7 @@ use super::conditions;
 use super::overlay::overlay;
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
+use crate::files::Files;
 use crate::quantity::Quantity;
 
 /// Most bytes in one boat file.
@@ -62,17 +62,16 @@ pub(crate) struct Loaded {
     pub(crate) place: Place,
     /// The files read, the one the user named first.
     pub(crate) files: Vec<PathBuf>,
+    /// Where they and the meshes that they name come from.
+    pub(crate) from: Arc<dyn Files>,
 }
-
-/// How bytes are got from a path; tests read from memory.
-pub(crate) type ReadBytes<'a> = &'a dyn Fn(&Path) -> io::Result<Vec<u8>>;
 
 /// Reads `path` and every file it extends and lays them over each other.
 /// Returns nothing when a file could not be read or understood; `problems` says
 /// why.
 pub(crate) fn load(
     path: &Path,
-    read_bytes: ReadBytes<'_>,
+    from: &Arc<dyn Files>,
     problems: &mut Vec<Problem>,
 ) -> Option<Loaded> {
     let mut layers: Vec<(Table, Option<(String, Place)>)> = Vec::new();
@@ -84,7 +83,7 @@ pub(crate) fn load(
     let mut next = Some(path.to_owned());
     while let Some(path) = next.take() {
         // Links and `..` can spell one file in many ways.
-        let identity = std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone());
+        let identity = from.identity(&path);
         let comes_back = identities.contains(&identity);
         files.push(path.clone());
         if comes_back {
@@ -106,7 +105,7 @@ pub(crate) fn load(
         identities.push(identity);
 
         let layer = layers.len();
-        let source = match read_source(&path, layer, &asked_at, read_bytes) {
+        let source = match read_source(&path, layer, &asked_at, &**from) {
             Ok(source) => source,
             Err(problem) => {
                 problems.push(*problem);
@@ -125,7 +124,8 @@ pub(crate) fn load(
         if let Some(entry) = root.remove("extends") {
             match &entry.node.value {
                 Value::Text(base) if !base.trim().is_empty() => {
-                    let (base, condition) = conditions::asked_for(&entry.node.place.beside(base));
+                    let (base, condition) =
+                        conditions::asked_for(&**from, &entry.node.place.beside(base));
                     base_condition =
                         condition.map(|condition| (condition, entry.node.place.clone()));
                     next = Some(base);
@@ -156,7 +156,9 @@ pub(crate) fn load(
         .rev()
         .fold(Table::new(), |base, (top, base_condition)| {
             let base = match base_condition {
-                Some((condition, at)) => conditions::as_condition(base, &condition, &at, problems),
+                Some((condition, at)) => {
+                    conditions::as_condition(base, &condition, &at, from, problems)
+                }
                 None => base,
             };
             overlay(base, top, problems)
@@ -165,6 +167,7 @@ pub(crate) fn load(
         root,
         place: top_place?,
         files,
+        from: Arc::clone(from),
     })
 }
 
@@ -173,18 +176,13 @@ fn chain_words(files: &[PathBuf]) -> String {
     names.join(" → ")
 }
 
-/// Reads from a real file, one byte more than allowed at most.
-pub(crate) fn read_disk(path: &Path) -> io::Result<Vec<u8>> {
-    crate::mesh::read_regular_file(path, MAX_FILE_BYTES as u64)
-}
-
 fn read_source(
     path: &Path,
     layer: usize,
     asked_at: &Place,
-    read_bytes: ReadBytes<'_>,
+    from: &dyn Files,
 ) -> Result<Arc<Source>, Box<Problem>> {
-    let bytes = read_bytes(path).map_err(|error| {
+    let bytes = from.read(path, MAX_FILE_BYTES as u64).map_err(|error| {
         let fault = Fault::Unreadable {
             path: path.display().to_string(),
             words: error.to_string(),

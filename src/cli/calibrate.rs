@@ -8,6 +8,7 @@ use super::whereabouts::hull_on_tape;
 use super::{CommandError, Outcome, Output};
 use crate::boat::file::Point;
 use crate::boat::{BoatError, BoatFile};
+use crate::files::Disk;
 use crate::study::{CalibrateError, CalibrateResult, MarkPlaces, Measured, calibrate};
 
 /// Correct a boat's mass and centre of gravity by what was measured
@@ -74,7 +75,7 @@ impl Calibrate {
             boat: &boat,
             hull: &hull,
         };
-        let measured = Measured::read(&self.measured, Some(&places))
+        let measured = Measured::read(&Disk, &self.measured, Some(&places))
             .map_err(|error| CommandError::Message(error.to_string()))?;
         let result = calibrate(&boat, &measured).map_err(|error| match error {
             CalibrateError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),

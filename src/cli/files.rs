@@ -1,16 +1,13 @@
 //! Writing files whole or not at all.
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::{self, Read as _};
+use std::io::{self, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::builder::{PathBufValueParser, TypedValueParser};
+use tempfile::NamedTempFile;
 
 use super::CommandError;
-
-/// Names tried for the file beside, before it is given up: those of runs that were
-/// killed, and of other machines that write to the same folder.
-const NAMES_BESIDE: u32 = 100;
 
 /// Endings of what a boat is made of: no drawing, table or page goes there, forced
 /// or not.
@@ -91,12 +88,12 @@ pub(super) fn put_boat(target: &Path, text: &str, force: bool) -> Result<(), Com
 }
 
 fn put_bytes(target: &Path, bytes: &[u8], writes: Writes, force: bool) -> Result<(), CommandError> {
-    put_with(target, writes, force, |beside| {
-        fs::write(beside, bytes).map_err(|error| cannot(target, &error))
+    put_with(target, writes, force, |out| {
+        out.write_all(bytes).map_err(|error| cannot(target, &error))
     })
 }
 
-/// As [`put`], where `write` fills the empty file at the path it is given.
+/// As [`put`], where `write` fills the file that it is given.
 ///
 /// A target that is a link is replaced itself; the file it leads to stays. A file that
 /// is replaced leaves its permissions to the new one.
@@ -104,51 +101,50 @@ pub(super) fn put_with(
     target: &Path,
     writes: Writes,
     force: bool,
-    write: impl FnOnce(&Path) -> Result<(), CommandError>,
+    write: impl FnOnce(&mut File) -> Result<(), CommandError>,
 ) -> Result<(), CommandError> {
     refuse_existing(target, writes, force)?;
-    let beside = empty_beside(target).map_err(|error| cannot_make(target, &error))?;
-    let done = write(&beside).and_then(|()| {
-        if let Ok(about) = fs::symlink_metadata(target)
-            && about.is_file()
-        {
-            fs::set_permissions(&beside, about.permissions())
-                .map_err(|error| cannot(target, &error))?;
-        }
-        let on_disk = File::open(&beside).and_then(|file| file.sync_all());
-        on_disk.map_err(|error| cannot(target, &error))?;
-        let moved = if force {
-            fs::rename(&beside, target)
-        } else {
-            match fs::hard_link(&beside, target) {
-                // Some file systems know no links.
-                Err(error) if error.kind() != io::ErrorKind::AlreadyExists && !target.exists() => {
-                    fs::rename(&beside, target)
-                }
-                linked => linked,
+    let failed = |error: &io::Error| cannot(target, error);
+    let mut beside = empty_beside(target).map_err(|error| failed(&error))?;
+    write(beside.as_file_mut())?;
+    if let Ok(about) = fs::symlink_metadata(target)
+        && about.is_file()
+    {
+        let allowed = beside.as_file().set_permissions(about.permissions());
+        allowed.map_err(|error| failed(&error))?;
+    }
+    beside
+        .as_file()
+        .sync_all()
+        .map_err(|error| failed(&error))?;
+    let moved = if force {
+        beside.persist(target)
+    } else {
+        beside.persist_noclobber(target).or_else(|error| {
+            // Some file systems know no links.
+            if error.error.kind() == io::ErrorKind::AlreadyExists || target.exists() {
+                Err(error)
+            } else {
+                error.file.persist(target)
             }
-        };
-        moved.map_err(|error| cannot(target, &error))
-    });
-    let _ = fs::remove_file(&beside);
-    done
+        })
+    };
+    moved.map(|_| ()).map_err(|error| failed(&error.error))
 }
 
-/// A new file of this run's own in the target's folder.
-fn empty_beside(target: &Path) -> io::Result<PathBuf> {
-    let mut tried = 0;
-    loop {
-        let mut beside = target.as_os_str().to_owned();
-        beside.push(format!(".{}-{tried}.part", std::process::id()));
-        let beside = PathBuf::from(beside);
-        match File::create_new(&beside) {
-            Ok(_) => return Ok(beside),
-            Err(error) if error.kind() != io::ErrorKind::AlreadyExists || tried >= NAMES_BESIDE => {
-                return Err(error);
-            }
-            Err(_) => tried += 1,
-        }
-    }
+/// A new file of this run's own in the target's folder, gone again unless it is moved.
+fn empty_beside(target: &Path) -> io::Result<NamedTempFile> {
+    let folder = match target.parent() {
+        Some(folder) if folder != Path::new("") => folder,
+        _ => Path::new("."),
+    };
+    let mut name = target.file_name().unwrap_or_default().to_owned();
+    name.push(".");
+    // Not `tempfile_in`, whose errors name the file beside, which nobody gave.
+    tempfile::Builder::new()
+        .prefix(&name)
+        .suffix(".part")
+        .make_in(folder, |path| File::create_new(path))
 }
 
 /// Makes a folder, and those above it, unless it is there.
@@ -264,17 +260,6 @@ pub(super) fn cannot(target: &Path, error: &io::Error) -> CommandError {
         }
         _ => format!("cannot write {target}: {error}"),
     })
-}
-
-/// As [`cannot`], of the file beside, whose leftovers are not the target.
-fn cannot_make(target: &Path, error: &io::Error) -> CommandError {
-    if error.kind() == io::ErrorKind::AlreadyExists {
-        return CommandError::Message(format!(
-            "cannot write {}: too many files of interrupted runs beside it; remove those that end in .part",
-            target.display()
-        ));
-    }
-    cannot(target, error)
 }
 
 /// A file's path as a boat file at `target` must name it: relative to that file's

@@ -5,6 +5,7 @@ use clap::Args;
 
 use super::files::{self, is_one_of, named_from, put_boat};
 use super::{CommandError, Outcome, Output};
+use crate::files::Disk;
 use crate::study::{FromScan, starting_file};
 
 /// Write a commented starting boat file for a hull mesh
@@ -34,7 +35,7 @@ impl Init {
             .clone()
             .unwrap_or_else(|| self.mesh.with_extension("toml"));
         let named = named_from(&self.mesh, &target)?;
-        let read = crate::boat::read_mesh(&self.mesh, None, true)?;
+        let read = crate::boat::read_mesh(&Disk, &self.mesh, None, true)?;
         if is_one_of(&target, std::slice::from_ref(&self.mesh)) {
             return Err(CommandError::Message(format!(
                 "{} is the mesh itself, which is never changed; name a boat file with --output",

@@ -6,6 +6,7 @@ use clap::Args;
 use super::files::{self, Writes, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName};
+use crate::files::Disk;
 use crate::present::inspect_svg;
 use crate::study::inspect;
 
@@ -39,7 +40,12 @@ impl Inspect {
         }
         let progress = Progress::new();
         progress.say("reading and welding");
-        let read = crate::boat::read_mesh(&self.mesh, self.mesh_units.map(UnitName::metres), true)?;
+        let read = crate::boat::read_mesh(
+            &Disk,
+            &self.mesh,
+            self.mesh_units.map(UnitName::metres),
+            true,
+        )?;
         let name = self.mesh.display().to_string();
         let result = inspect(&name, read, &|stage| progress.say(stage));
         drop(progress);

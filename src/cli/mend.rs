@@ -9,9 +9,9 @@ use super::files::{
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
 use crate::boat::{BoatError, BoatFile, HullPlan, doubt_fill_under};
+use crate::files::Disk;
 use crate::mesh::{
-    Crop, Level, MendError, MendRecipe, MeshError, Mirror, Placement, RebuildError,
-    write_stl_binary,
+    Crop, Level, MendError, MendRecipe, MeshError, Mirror, Placement, RebuildError, write_stl,
 };
 use crate::study::{FromScan, MendResult, inspect, mend_scan, starting_file};
 
@@ -163,7 +163,7 @@ impl Mend {
         }
         let progress = Progress::new();
         progress.say("reading and welding");
-        let read = plan.read()?;
+        let read = plan.read(&Disk)?;
         let recipe = plan.mend.clone().unwrap_or_default();
         let (mut result, surface) = mend_scan(
             &plan.mesh.display().to_string(),
@@ -187,10 +187,9 @@ impl Mend {
             result.mesh_doubts.extend(doubt);
         }
         progress.say("writing");
-        put_with(&self.output, Writes::Mesh, self.force, |beside| {
-            write_stl_binary(beside, &surface).map_err(|error| match error {
-                // The user named the file, not the one beside it.
-                MeshError::Io { source, .. } => cannot(&self.output, &source),
+        put_with(&self.output, Writes::Mesh, self.force, |out| {
+            write_stl(out, &surface).map_err(|error| match error {
+                MeshError::Write(source) => cannot(&self.output, &source),
                 other => other.into(),
             })
         })?;
@@ -209,7 +208,7 @@ impl Mend {
         recipe: &MendRecipe,
         progress: &Progress,
     ) -> String {
-        let Ok(read) = plan.read() else {
+        let Ok(read) = plan.read(&Disk) else {
             return String::new();
         };
         let name = plan.mesh.display().to_string();
@@ -259,7 +258,7 @@ impl Mend {
         recipe: &MendRecipe,
     ) -> Result<(), CommandError> {
         let named = named_from(&self.output, boat)?;
-        let read = crate::boat::read_mesh(&self.output, Some(1.0), false)?;
+        let read = crate::boat::read_mesh(&Disk, &self.output, Some(1.0), false)?;
         let scan = FromScan {
             thickness_m: result.skin_thickness_m,
             height_errors_m: result.openings.iter().map(|o| o.height_error_m).collect(),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use clap::{Args, ValueEnum};
 
 use super::{CommandError, Outcome, Output, UnitName, angle_deg, is_boat_file, length_m};
+use crate::files::Disk;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::Doubt;
 use crate::study::slice;
@@ -94,7 +95,7 @@ impl Slice {
 
     fn mesh(&self) -> Result<Body, CommandError> {
         let factor = self.mesh_units.map(UnitName::metres);
-        let prepared = crate::boat::read_mesh(&self.file, factor, true)?
+        let prepared = crate::boat::read_mesh(&Disk, &self.file, factor, true)?
             .into_hull()
             .map_err(|source| {
                 CommandError::Message(format!("{}: {source}", self.file.display()))

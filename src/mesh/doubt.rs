@@ -26,15 +26,16 @@ pub(super) fn id(index: usize) -> u32 {
 #[derive(Debug, thiserror::Error)]
 pub enum MeshError {
     /// The operating system refused the file.
-    #[error("cannot {action} {}: {source}{}", path.display(), about_condition(path))]
+    #[error("cannot read {}: {source}{}", path.display(), about_condition(path, source))]
     Io {
-        /// What was tried: "read", "write".
-        action: &'static str,
         /// The file.
         path: PathBuf,
         /// The system's reason.
         source: std::io::Error,
     },
+    /// The operating system refused what is written.
+    #[error("cannot write the mesh: {0}")]
+    Write(std::io::Error),
     /// A file that was opened but whose content is refused.
     #[error("{}: {source}", path.display())]
     InFile {
@@ -115,8 +116,9 @@ pub enum MeshError {
 }
 
 /// Advice where a mesh is named with a loading condition, and there is no such file.
-fn about_condition(path: &std::path::Path) -> &'static str {
-    if path.to_string_lossy().contains('#') && !path.exists() {
+fn about_condition(path: &std::path::Path, why: &std::io::Error) -> &'static str {
+    let is_there = why.kind() != std::io::ErrorKind::NotFound;
+    if path.to_string_lossy().contains('#') && !is_there {
         "; what follows a # names a loading condition, which a boat file has and a mesh has not"
     } else {
         ""

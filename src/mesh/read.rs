@@ -1,6 +1,4 @@
 //! One way to read a mesh file, whatever its type.
-use std::fs;
-use std::io::{self, Read as _};
 use std::path::Path;
 
 use super::doubt::MeshError;
@@ -9,6 +7,7 @@ use super::obj::{looks_like_obj, parse_obj};
 use super::ply::parse_ply;
 use super::raw::RawMesh;
 use super::stl::{MAX_FACETS, parse_stl};
+use crate::files::Files;
 
 /// Largest file that is read, bytes: some 40 million facets of binary STL,
 /// more than a workshop's computer has memory for.
@@ -20,12 +19,12 @@ pub const MOST_BYTES: u64 = 2 << 30;
 /// # Errors
 /// [`MeshError::Io`] and [`MeshError::FileTooLarge`]; otherwise what
 /// [`parse_mesh`] says, with the path before it.
-pub fn read_mesh(path: &Path) -> Result<RawMesh, MeshError> {
+pub fn read_mesh(files: &dyn Files, path: &Path) -> Result<RawMesh, MeshError> {
     let in_file = |source| MeshError::InFile {
         path: path.to_owned(),
         source: Box::new(source),
     };
-    let bytes = mesh_bytes(path)?;
+    let bytes = mesh_bytes(files, path)?;
     let extension = path
         .extension()
         .map(|e| e.to_string_lossy().to_ascii_lowercase());
@@ -33,7 +32,7 @@ pub fn read_mesh(path: &Path) -> Result<RawMesh, MeshError> {
 }
 
 /// The bytes of a mesh file.
-pub(super) fn mesh_bytes(path: &Path) -> Result<Vec<u8>, MeshError> {
+fn mesh_bytes(files: &dyn Files, path: &Path) -> Result<Vec<u8>, MeshError> {
     let too_large = |bytes| MeshError::InFile {
         path: path.to_owned(),
         source: Box::new(MeshError::FileTooLarge {
@@ -42,42 +41,19 @@ pub(super) fn mesh_bytes(path: &Path) -> Result<Vec<u8>, MeshError> {
         }),
     };
     let io_error = |source| MeshError::Io {
-        action: "read",
         path: path.to_owned(),
         source,
     };
-    let bytes = fs::metadata(path).map_err(io_error)?.len();
+    let bytes = files.size(path).map_err(io_error)?;
     if bytes > MOST_BYTES {
         return Err(too_large(bytes));
     }
-    let bytes = read_regular_file(path, MOST_BYTES).map_err(io_error)?;
+    let bytes = files.read(path, MOST_BYTES).map_err(io_error)?;
     // It may have grown, or hold more than it says.
     let count = bytes.len() as u64;
     (count <= MOST_BYTES)
         .then_some(bytes)
         .ok_or_else(|| too_large(count))
-}
-
-/// Reads a file of the disk, one byte more than `most` at most: past that it is
-/// too large, and the caller says so. Devices, pipes and sockets may never end
-/// and are refused before they are opened.
-///
-/// # Errors
-/// What the system says, or that it is no regular file.
-pub fn read_regular_file(path: &Path, most: u64) -> io::Result<Vec<u8>> {
-    let about = fs::metadata(path)?;
-    // A folder is left to the system, which has a word for it.
-    if !about.is_file() && !about.is_dir() {
-        return Err(io::Error::other(
-            "it is a device or a pipe, which may never end; copy what it holds into a file first",
-        ));
-    }
-    let mut bytes = Vec::new();
-    let expected = usize::try_from(about.len().min(most)).unwrap_or_default();
-    let mut file = fs::File::open(path)?.take(most.saturating_add(1));
-    bytes.try_reserve_exact(expected)?;
-    file.read_to_end(&mut bytes)?;
-    Ok(bytes)
 }
 
 /// Reads the bytes of a mesh file. `extension` is the end of its name in

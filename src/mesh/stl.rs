@@ -6,15 +6,12 @@
 //! facet (normal, three corners as `f32`, two spare bytes); text is nested
 //! `solid / facet normal / outer loop / vertex` words. The file's normals are
 //! ignored: the order of the corners says which side is out.
-use std::fs;
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::io::{BufWriter, Write};
 
 use rayon::prelude::*;
 
 use super::doubt::{Doubt, DoubtKind, MeshError, id};
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
-use super::read::mesh_bytes;
 use super::stl_text::parse_text;
 use super::surface::Surface;
 
@@ -32,19 +29,6 @@ const SAMPLED_FACETS: usize = 1000;
 /// Sizes between which a coordinate of a real mesh lies, in any unit, unless
 /// it is zero: text or noise read as `f32` mostly falls outside.
 const PLAUSIBLE: std::ops::Range<f32> = 1e-9..1e7;
-
-/// Reads an STL file.
-///
-/// # Errors
-/// [`MeshError::Io`] when the file cannot be read, [`MeshError::FileTooLarge`],
-/// otherwise what
-/// [`parse_stl`] says with the path before it.
-pub fn read_stl(path: &Path) -> Result<RawMesh, MeshError> {
-    parse_stl(&mesh_bytes(path)?).map_err(|source| MeshError::InFile {
-        path: path.to_owned(),
-        source: Box::new(source),
-    })
-}
 
 /// Reads the bytes of an STL file, binary or text, in the file's own unit.
 ///
@@ -236,17 +220,13 @@ fn refusal(bytes: &[u8]) -> MeshError {
     }
 }
 
-/// Writes a surface as binary STL, in metres.
-///
-/// The file is written beside its final place and renamed into it, so a
-/// failure leaves what was there before. Whether an existing file may be
-/// replaced is for the caller to settle. STL keeps single precision: about
+/// Writes a surface as binary STL, in metres. STL keeps single precision: about
 /// 0.2 µm on a 3 m hull.
 ///
 /// # Errors
 /// [`MeshError::NotWritable`] for a coordinate that single precision cannot
-/// hold, [`MeshError::TooLarge`], or [`MeshError::Io`].
-pub fn write_stl_binary(path: &Path, surface: &Surface) -> Result<(), MeshError> {
+/// hold and [`MeshError::TooLarge`], before anything is written; [`MeshError::Write`].
+pub fn write_stl(out: impl Write, surface: &Surface) -> Result<(), MeshError> {
     if surface.faces.len() > MAX_FACETS {
         return Err(MeshError::TooLarge {
             facets: surface.faces.len(),
@@ -263,33 +243,11 @@ pub fn write_stl_binary(path: &Path, surface: &Surface) -> Result<(), MeshError>
             at: surface.vertices[v],
         });
     }
-    let io_error = |source| MeshError::Io {
-        action: "write",
-        path: path.to_owned(),
-        source,
-    };
-    let beside = temporary_beside(path);
-    let written = write_to(&beside, surface).and_then(|()| fs::rename(&beside, path));
-    written.map_err(|error| {
-        // The half-written file is ours and useless; failing to remove it
-        // must not hide the first error.
-        fs::remove_file(&beside).ok();
-        io_error(error)
-    })
-}
-
-fn temporary_beside(path: &Path) -> PathBuf {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    path.with_file_name(format!(".{name}.{}.part", std::process::id()))
-}
-
-fn write_to(path: &Path, surface: &Surface) -> std::io::Result<()> {
     #[expect(
         clippy::cast_possible_truncation,
         reason = "STL holds single precision; the range was checked"
     )]
     let single = |v: crate::numerics::Vec3| [v.x as f32, v.y as f32, v.z as f32];
-    let mut file = fs::File::create(path)?;
     let facets = (0..surface.faces.len()).map(|face| {
         let [a, b, c] = surface.corners(face);
         let normal = (b - a)
@@ -301,9 +259,9 @@ fn write_to(path: &Path, surface: &Surface) -> std::io::Result<()> {
             vertices: [a, b, c].map(|v| stl_io::Vertex::new(single(v))),
         }
     });
-    stl_io::write_stl(&mut file, facets)?;
-    file.flush()?;
-    file.sync_all()
+    let mut out = BufWriter::new(out);
+    let written = stl_io::write_stl(&mut out, facets).and_then(|()| out.flush());
+    written.map_err(MeshError::Write)
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! One test for each thing that real STL files get wrong.
 use super::*;
+use crate::files::Memory;
+use crate::mesh::read_mesh;
 
 const TRIANGLE: [[f32; 3]; 3] = [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.5]];
 
@@ -257,47 +259,40 @@ fn stray_words_are_passed_over_with_a_doubt() {
 
 #[test]
 fn a_file_error_names_the_path() {
-    let folder = tempfile::tempdir().unwrap();
-    let absent = folder.path().join("absent.stl");
-    assert!(
-        read_stl(&absent)
-            .unwrap_err()
-            .to_string()
-            .contains("absent.stl")
-    );
-    let empty = folder.path().join("empty.stl");
-    fs::write(&empty, b"").unwrap();
-    let message = read_stl(&empty).unwrap_err().to_string();
-    assert!(
-        message.contains("empty.stl") && message.contains("the file is empty"),
-        "{message}"
-    );
+    let mut files = Memory::default();
+    files.add("empty.stl", *b"");
+    for (path, told) in [
+        ("absent.stl", "cannot read absent.stl"),
+        ("empty.stl", "the file is empty"),
+    ] {
+        let message = read_mesh(&files, path.as_ref()).unwrap_err().to_string();
+        assert!(
+            message.contains(path) && message.contains(told),
+            "{message}"
+        );
+    }
 }
 
 #[test]
-fn what_is_written_reads_back_and_leaves_nothing_beside() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("hull.stl");
+fn what_is_written_reads_back() {
     let cube = crate::mesh::solids::cuboid([0.0; 3].into(), [1.0, 0.5, 0.25].into());
-    write_stl_binary(&path, &cube).unwrap();
-    let back = read_stl(&path).unwrap();
+    let mut bytes = Vec::new();
+    write_stl(&mut bytes, &cube).unwrap();
+    let back = parse_stl(&bytes).unwrap();
     let corners: Vec<[[f64; 3]; 3]> = (0..cube.faces.len())
         .map(|f| cube.corners(f).map(Into::into))
         .collect();
     assert_eq!(back.triangles, corners);
-    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
 }
 
 #[test]
-fn a_failed_write_keeps_what_was_there() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("hull.stl");
-    fs::write(&path, b"before").unwrap();
+fn what_stl_can_not_hold_is_refused_before_a_byte_is_written() {
     let mut cube = crate::mesh::solids::cuboid([0.0; 3].into(), [1.0; 3].into());
     cube.vertices[3].x = 1e300;
+    let mut bytes = Vec::new();
     assert!(matches!(
-        write_stl_binary(&path, &cube),
+        write_stl(&mut bytes, &cube),
         Err(MeshError::NotWritable { vertex: 3, .. })
     ));
-    assert_eq!(fs::read(&path).unwrap(), b"before");
+    assert!(bytes.is_empty());
 }

@@ -4,7 +4,8 @@ use super::units::{self, Unit};
 use super::{Dimension, Quantity};
 
 /// Which units are printed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum UnitSystem {
     /// Metres, kilograms, litres.
     #[default]

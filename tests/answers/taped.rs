@@ -299,7 +299,8 @@ fn float_marks_go_by_opening_and_by_tape() {
     let measured = folder.path().join("measured.toml");
     let read = |text: &str| {
         std::fs::write(&measured, text).expect("written");
-        Measured::read(&measured, Some(&places)).map_err(|error| error.to_string())
+        Measured::read(&awash::files::Disk, &measured, Some(&places))
+            .map_err(|error| error.to_string())
     };
     let marks = read("[[float_mark]]\nopening = \"hatch\"\nover_water = \"15 cm\"\n[[float_mark]]\nat = { from_stem = 1, from_middle = \"port\", below_rim = \"5 cm ± 2 mm\" }\nover_water = \"10 cm\"\n")
         .expect("marks")
@@ -409,7 +410,13 @@ fn a_hull_that_lies_wrong_is_doubted_and_init_writes_the_cure() {
         let folder = folder.path().join(name);
         std::fs::create_dir_all(&folder).expect("a folder");
         hull.write(&folder, "");
-        let read = read_mesh(&folder.join("hull.obj"), Some(1.0), false).expect("a mesh");
+        let read = read_mesh(
+            &awash::files::Disk,
+            &folder.join("hull.obj"),
+            Some(1.0),
+            false,
+        )
+        .expect("a mesh");
         let start =
             starting_file("hull.obj", "init.toml", read, &FromScan::default()).expect("text");
         let path = folder.join("init.toml");
@@ -451,7 +458,7 @@ fn little_is_not_told_and_the_file_has_the_last_word() {
     let ends_alike = decked_hull();
     let read = |hull: &ZooHull| {
         let path = hull.write(folder.path(), "").with_file_name("hull.obj");
-        let mesh = read_mesh(&path, Some(1.0), false).expect("a mesh");
+        let mesh = read_mesh(&awash::files::Disk, &path, Some(1.0), false).expect("a mesh");
         Lie::of(&mesh.into_hull().expect("a hull"), false)
     };
     assert!(

@@ -1,7 +1,7 @@
 //! `awash curves` and `awash spread`, on a box with known answers.
 use std::fs;
 
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use serde_json::Value;
 use tempfile::TempDir;
@@ -13,8 +13,11 @@ use super::run::{awash, awash_in};
 fn box_folder(extra: &str) -> TempDir {
     let folder = tempfile::tempdir().expect("the folder and its files are made");
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid)
-        .expect("the folder and its files are made");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("the folder and its files are made");
     let text = format!(
         "[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"1000 kg\"\ncentre = [0, 0, 0.2]\n{extra}"
     );

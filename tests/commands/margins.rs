@@ -105,7 +105,11 @@ fn a_boat_that_sinks_is_told_and_one_without_openings_has_no_rose() {
         awash::numerics::Vec3::zeros(),
         awash::numerics::Vec3::new(2.0, 1.0, 0.5),
     );
-    awash::mesh::write_stl_binary(&folder.path().join("box.stl"), &solid).unwrap();
+    awash::mesh::write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .unwrap();
     let boat = |mass: &str| {
         format!(
             "[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"{mass}\"\ncentre = [1, 0.5, 0.1]\n"

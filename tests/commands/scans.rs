@@ -6,14 +6,14 @@ use serde_json::Value;
 use super::run::{Folder, assert_near, awash, awash_in, number};
 use super::stl::{binary, box_facets, mapped};
 use awash::boat::read_mesh;
-use awash::mesh::{Surface, write_stl_binary};
+use awash::mesh::{Surface, write_stl};
 use awash::numerics::Vec3;
 
 const HULL: &str = "meshes/dipper/hull.stl";
 
 fn hull() -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(HULL);
-    read_mesh(&path, Some(0.001), false)
+    read_mesh(&awash::files::Disk, &path, Some(0.001), false)
         .expect("the demo hull is there")
         .surface
 }
@@ -30,7 +30,8 @@ fn lying_anyhow() -> Surface {
 
 fn written(folder: &Folder, name: &str, surface: &Surface) -> String {
     let path = folder.path().join(name);
-    write_stl_binary(&path, surface).expect("the mesh can be written");
+    write_stl(std::fs::File::create(&path).expect("a file"), surface)
+        .expect("the mesh can be written");
     path.to_str().expect("a plain path").to_owned()
 }
 

@@ -2,7 +2,7 @@
 //! them with independent readers.
 use std::fs;
 
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 
 use super::run::{Folder, assert_near, awash, awash_in};
@@ -11,7 +11,11 @@ use super::run::{Folder, assert_near, awash, awash_in};
 fn box_folder() -> Folder {
     let folder = Folder::new();
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     folder.write(
         "box.toml",
         "name = \"box\"\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\n",

@@ -17,7 +17,8 @@ pub(crate) fn dipper(name: &str) -> PathBuf {
     reason = "STL holds single precision"
 )]
 pub(crate) fn split_hull(to: &Path, n: u32) -> usize {
-    let hull = awash::mesh::read_mesh(&dipper("hull.stl")).expect("the demo's hull");
+    let hull =
+        awash::mesh::read_mesh(&awash::files::Disk, &dipper("hull.stl")).expect("the demo's hull");
     let count = hull.triangles.len() * (n * n) as usize;
     let mut file = BufWriter::new(File::create(to).expect("a new file"));
     let mut put = |bytes: &[u8]| file.write_all(bytes).expect("room on the disk");

@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 use awash::boat::{BoatFile, BoatMaker};
 use awash::cli::{Answer, Arguments, answer};
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
@@ -416,11 +416,19 @@ fn every_option() {
     let folder = tempfile::tempdir().expect("a folder");
     std::env::set_current_dir(folder.path()).expect("it is there");
     let solid = solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&PathBuf::from("box.stl"), &solid).expect("room");
+    write_stl(
+        std::fs::File::create(&PathBuf::from("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("room");
     let mut open = solid;
     let is_low = |v: u32| open.vertices[v as usize].z < 0.25;
     open.faces.retain(|face| face.iter().any(|v| is_low(*v)));
-    write_stl_binary(&PathBuf::from("open.stl"), &open).expect("room");
+    write_stl(
+        std::fs::File::create(&PathBuf::from("open.stl")).expect("a file"),
+        &open,
+    )
+    .expect("room");
     fs::write(
         "boat.toml",
         "[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"200 kg ± 5 kg\"\ncentre = [1, 0, 0.1]\n[[opening]]\nname = \"port\"\nbox = { min = [0.9, 0.4, 0.3], max = [1.1, 0.6, 0.4] }\n[[item]]\nname = \"bag\"\nmass = 5\nat = [1, 0, 0.2]\nvolume = \"6 L\"\n",

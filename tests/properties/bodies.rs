@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::{Arc, LazyLock};
 
 use awash::immersion::{Immersion, MomentTree, WaterPlane};
-use awash::mesh::{PrepareOptions, Surface, prepare, read_stl, solids, weld};
+use awash::mesh::{PrepareOptions, Surface, prepare, read_mesh, solids, weld};
 use awash::numerics::Vec3;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -108,7 +108,7 @@ pub(crate) static BODIES: LazyLock<Vec<Body>> = LazyLock::new(|| {
 
 fn dipper() -> Body {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
-    let raw = read_stl(&path).expect("the demo hull");
+    let raw = read_mesh(&awash::files::Disk, &path).expect("the demo hull");
     let hull = prepare(weld(&raw, 1e-3).surface, &PrepareOptions::default());
     assert!(hull.closed, "{:?}", hull.doubts);
     let caps = hull.loops.iter().map(|rim| rim.cap.clone()).collect();

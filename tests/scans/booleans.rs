@@ -3,7 +3,7 @@
 use awash::boat::{Boat, Envelope, Operation};
 use awash::mesh::{
     Combine, DEFAULT_CELL_M, DoubtKind, Level, MendRecipe, Mirror, Moved, PrepareOptions, Surface,
-    audit, prepare, solids, volume_changed, write_stl_binary,
+    audit, prepare, solids, volume_changed, write_stl,
 };
 use awash::numerics::Vec3;
 
@@ -116,7 +116,11 @@ fn booleans_agree_with_the_columns_on_clean_and_mended_hulls() {
 /// A hull mesh with more, as a boat.
 fn boat_of(surface: &Surface, more: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    write_stl_binary(&folder.path().join("hull.stl"), surface).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("hull.stl")).expect("a file"),
+        surface,
+    )
+    .expect("written");
     let text = format!(
         "[hull]\nmesh = \"hull.stl\"\nunits = \"m\"\nmass = 20\ncentre = [1.5, 0, 0.2]\n{more}"
     );

@@ -29,7 +29,8 @@ fn a_scan_that_nobody_cleaned_has_the_volume_that_a_general_library_finds() {
         return;
     };
     let path = PathBuf::from(path);
-    let read = read_mesh(&path, Some(SCALE), false).expect("a mesh that can be read");
+    let read =
+        read_mesh(&awash::files::Disk, &path, Some(SCALE), false).expect("a mesh that can be read");
     let wanted = VOLUME * SCALE.powi(3);
     let share = |volume: f64| volume / wanted - 1.0;
 

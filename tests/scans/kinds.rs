@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use awash::boat::read_mesh;
 use awash::mesh::{
     Crop, FacetNumbers, MendRecipe, Mended, Mirror, Moved, Placement, Surface, mend, rough_edges_m,
-    solids, write_stl_binary,
+    solids, write_stl,
 };
 use awash::numerics::Vec3;
 
@@ -105,7 +105,7 @@ fn each_mesh_type_with_what_scanners_add_mends_to_the_same_hull() {
     for (name, bytes) in files {
         let path = folder.path().join(name);
         std::fs::write(&path, bytes).expect("written");
-        let read = read_mesh(&path, Some(1.0), false).expect("a sound mesh");
+        let read = read_mesh(&awash::files::Disk, &path, Some(1.0), false).expect("a sound mesh");
         assert_eq!(read.surface.faces.len(), scan.faces.len(), "{name}");
         let result = mended(read.surface, &outer_skin()).expect("it can be mended");
         check(name, &hull, &result, &made, 0.0008);
@@ -330,8 +330,8 @@ fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("scan.stl");
     let seen = |surface: &Surface| {
-        write_stl_binary(&path, surface).expect("written");
-        let read = read_mesh(&path, Some(1.0), false).expect("a sound mesh");
+        write_stl(std::fs::File::create(&path).expect("a file"), surface).expect("written");
+        let read = read_mesh(&awash::files::Disk, &path, Some(1.0), false).expect("a sound mesh");
         awash::study::inspect("scan.stl", read, &|_| {})
     };
     // The hull alone stands on nothing.

@@ -10,7 +10,8 @@ use nalgebra::Rotation3;
 /// The demo hull: 3.4 m, open at the top, x forward, z up from the keel.
 pub(crate) fn hull() -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
-    let read = read_mesh(&path, Some(0.001), false).expect("the demo hull is there");
+    let read =
+        read_mesh(&awash::files::Disk, &path, Some(0.001), false).expect("the demo hull is there");
     read.surface
 }
 

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::Command;
 
-use awash::mesh::{Level, MendRecipe, Surface, write_stl_binary};
+use awash::mesh::{Level, MendRecipe, Surface, write_stl};
 use awash::numerics::Vec3;
 use serde_json::Value;
 
@@ -68,7 +68,11 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
     let hull = decked(0.02, &HOLES);
     let mut scan = rough(two_skins(&hull, 0.005, 9.0), 0.0008, &mut random);
     random.motion().apply(&mut scan);
-    write_stl_binary(&folder.join("scan.stl"), &scan).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.join("scan.stl")).expect("a file"),
+        &scan,
+    )
+    .expect("written");
 
     let seen = awash(folder, &["inspect", "scan.stl", "--mesh-units", "m"]);
     assert!(text(&seen["because"]).contains("both sides of the skin are here"));
@@ -103,7 +107,11 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
     assert_eq!(floated["floats"], true);
     assert!(!text(&floated["mesh_doubts"]).contains("both sides"));
     // The same boat on the hull that is known.
-    write_stl_binary(&folder.join("true.stl"), &levelled(hull.outer.clone())).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.join("true.stl")).expect("a file"),
+        &levelled(hull.outer.clone()),
+    )
+    .expect("written");
     let boat = std::fs::read_to_string(folder.join("boat.toml")).expect("the boat");
     assert!(boat.contains("thickness = \"5.0 mm\""), "{boat}");
     let known = boat.replace("mended.stl", "true.stl");
@@ -184,7 +192,11 @@ fn matrix_of_paths() {
                 }
                 let mut scan = rough(scan, noise_m, &mut random);
                 random.motion().apply(&mut scan);
-                write_stl_binary(&folder.join("scan.stl"), &scan).expect("written");
+                write_stl(
+                    std::fs::File::create(&folder.join("scan.stl")).expect("a file"),
+                    &scan,
+                )
+                .expect("written");
                 let seen = awash(folder, &["inspect", "scan.stl", "--mesh-units", "m"]);
                 let next = seen["next"].as_array().expect("a list");
                 let lines = next.iter().filter_map(Value::as_str);
@@ -200,7 +212,11 @@ fn matrix_of_paths() {
                 } else {
                     levelled(hull.outer.clone())
                 };
-                write_stl_binary(&folder.join("true.stl"), &known).expect("written");
+                write_stl(
+                    std::fs::File::create(&folder.join("true.stl")).expect("a file"),
+                    &known,
+                )
+                .expect("written");
                 let boat = std::fs::read_to_string(folder.join("boat.toml")).expect("the boat");
                 let known = boat.replace("mended.stl", "true.stl");
                 std::fs::write(folder.join("true.toml"), known).expect("written");
@@ -251,13 +267,18 @@ fn a_guess_stands_in_the_first_line_and_turns_nothing_over() {
     for v in &mut body.vertices {
         *v = Vec3::new(v.x, -v.y, -v.z);
     }
-    write_stl_binary(&folder.join("body.stl"), &body).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.join("body.stl")).expect("a file"),
+        &body,
+    )
+    .expect("written");
     let mesh = ["body.stl", "--mesh-units", "m"];
     let said = "which way is up is a guess";
     let (first, _) = first_line(folder, &[&["inspect"], &mesh[..]].concat());
     assert!(first.contains(said), "{first}");
     let lies = |file: &str| {
-        let read = awash::boat::read_mesh(&folder.join(file), Some(1.0), false);
+        let read =
+            awash::boat::read_mesh(&awash::files::Disk, &folder.join(file), Some(1.0), false);
         let surface = read.expect("a sound mesh").surface;
         let (lo, hi) = surface.bounds().expect("a body");
         surface.volume_centroid_m().z - f64::midpoint(lo.z, hi.z)
@@ -281,7 +302,11 @@ fn flat_parts_of_a_halfs_edge_are_numbered_in_the_table_and_the_picture() {
     let hull = decked(0.02, &HOLES);
     let mut scan = rough(port_half(&hull.outer), 0.0008, &mut random);
     random.motion().apply(&mut scan);
-    write_stl_binary(&folder.join("half.stl"), &scan).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.join("half.stl")).expect("a file"),
+        &scan,
+    )
+    .expect("written");
     let look = [
         "inspect",
         "half.stl",

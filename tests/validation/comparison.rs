@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use awash::boat::{Boat, BoatFile};
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{CompareResult, Judgement, StepLine, View, Way, compare};
 
@@ -17,7 +17,11 @@ const LOAD: &str = "[[item]]\nname = \"load\"\nmass = 20\nat = [0, 0, 0.2]\n";
 fn compared(before: &str, after: &str) -> CompareResult {
     let folder = tempfile::tempdir().expect("a folder");
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let read = |name: &str, text: &str| {
         let path = folder.path().join(name);
         std::fs::write(&path, text).expect("written");

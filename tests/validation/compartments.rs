@@ -1,7 +1,7 @@
 //! Compartments, tanks and flooding against closed forms and worked examples.
 use awash::boat::Boat;
 use awash::equilibrium::{Craft, Hold, find_rest};
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{
     DiveOptions, FloodedCase, FloodedResult, Knocked, Start, SwampEnd, dive, float, flooded,
@@ -21,7 +21,11 @@ fn box_boat(size: [f64; 3], mass_kg: f64, kg_m: f64, density: f64, more: &str) -
     let [length, breadth, depth] = size;
     let half = Vec3::new(length / 2.0, breadth / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, depth));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let file = folder.path().join("box.toml");
     let text = format!(
         "[water]\ndensity = {density}\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = {mass_kg}\ncentre = [0, 0, {kg_m}]\n{more}"
@@ -263,7 +267,7 @@ fn pushes_on_the_edge_give_the_height_of_the_weight() {
         );
     std::fs::write(&file, text).expect("written");
     let boat = box_boat([4.0, 1.0, 0.5], 1000.0, 0.26, 1000.0, "");
-    let measured = Measured::read(&file, None).expect("it reads");
+    let measured = Measured::read(&awash::files::Disk, &file, None).expect("it reads");
     let result = calibrate(&boat, &measured).expect("it fits");
     assert_eq!(result.centre_from[2], "pushes");
     near(
@@ -293,7 +297,11 @@ fn the_water_and_the_rims_take_part_in_the_spread() {
     let density = "\"1000 kg/m3 ± 20 kg/m3\"";
     let folder = tempfile::tempdir().expect("a folder");
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let file = folder.path().join("box.toml");
     let text = format!(
         "[water]\ndensity = {density}\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 1000\ncentre = [0, 0, 0.2]\n{}",

@@ -6,7 +6,7 @@ use std::f64::consts::PI;
 use awash::boat::Boat;
 use awash::equilibrium::{Hold, find_rest};
 use awash::immersion::WaterPlane;
-use awash::mesh::{Surface, solids, write_stl_binary};
+use awash::mesh::{Surface, solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{FloatResult, float};
 
@@ -180,7 +180,11 @@ const GM_AT_A_KINK_M: f64 = 10.0 * REST_ANGLE_RAD;
 fn float_of_file(kg_m: f64) -> FloatResult {
     let folder = tempfile::tempdir().expect("a folder to write in");
     // All coordinates are exact in the file's single precision.
-    write_stl_binary(&folder.path().join("box.stl"), &cuboid()).expect("writes");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &cuboid(),
+    )
+    .expect("writes");
     let text = format!(
         "[water]\ndensity = \"1000 kg/m3\"\n\
          [hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"1000 kg\"\ncentre = [0.0, 0.0, {kg_m:?}]\n"

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use awash::boat::Boat;
 use awash::immersion::WaterPlane;
-use awash::mesh::{Surface, solids, write_stl_binary};
+use awash::mesh::{Surface, solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::float;
 
@@ -42,7 +42,11 @@ fn opening(mark: &str) -> String {
 /// A hull of the test's own: its mesh written beside the boat file.
 fn hull(surface: &Surface, more: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    write_stl_binary(&folder.path().join("hull.stl"), surface).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("hull.stl")).expect("a file"),
+        surface,
+    )
+    .expect("written");
     let text = format!(
         "[water]\ndensity = 1000\n[hull]\nmesh = \"hull.stl\"\nunits = \"m\"\nmass = 100\ncentre = [0, 0, 0]\n{more}"
     );
@@ -120,7 +124,11 @@ fn cuts_with_straight_edges_have_their_lowest_corner() {
     }
     let folder = tempfile::tempdir().expect("a temporary folder");
     let cutter = solids::cuboid(Vec3::new(0.2, -0.6, 0.2), Vec3::new(0.5, -0.4, 0.35));
-    write_stl_binary(&folder.path().join("cutter.stl"), &cutter).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("cutter.stl")).expect("a file"),
+        &cutter,
+    )
+    .expect("written");
     let more = opening("mesh = \"cutter.stl\"\nunits = \"m\"");
     let boat = Boat::load(&laden_box_file(folder.path(), &more)).expect("a sound boat file");
     for up in ups() {
@@ -195,7 +203,7 @@ fn a_cutter_mesh_finds_the_same_saddle_curve() {
         0.15,
         512,
     );
-    write_stl_binary(&cutter, &tube).expect("written");
+    write_stl(std::fs::File::create(&cutter).expect("a file"), &tube).expect("written");
     let boat = hull(
         &round_hull(),
         &opening(&format!("mesh = {cutter:?}\nunits = \"m\"")),

@@ -1,8 +1,8 @@
 //! The flooded craft under water against handbooks, dive tables and closed forms.
 use std::f64::consts::PI;
 
-use awash::boat::{Boat, GivesWay};
-use awash::mesh::{solids, write_stl_binary};
+use awash::boat::{Boat, BoatBuilder, GivesWay};
+use awash::mesh::solids;
 use awash::numerics::Vec3;
 use awash::study::{
     CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, Room, WayState, dive,
@@ -18,15 +18,10 @@ const FOOT_M: f64 = 0.3048;
 
 /// A box 4 × 1 × 0.5 m, keel at z = 0, x from −2 to 2, in water of a density.
 fn boxed(density: &str, hull: &str, more: &str) -> Boat {
-    let folder = tempfile::tempdir().expect("a folder");
     let surface = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &surface).expect("written");
-    let text = format!(
-        "[water]\ndensity = \"{density}\"\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\n{hull}\n{more}"
-    );
-    let file = folder.path().join("box.toml");
-    std::fs::write(&file, text).expect("written");
-    Boat::load(&file).expect("a sound boat file")
+    let boat = BoatBuilder::new("box", &surface).hull(&format!("{hull}\n{more}"));
+    let boat = boat.tables(&format!("[water]\ndensity = \"{density}\""));
+    boat.build().expect("a sound boat")
 }
 
 fn item(name: &str, rest: &str) -> String {

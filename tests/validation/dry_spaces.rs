@@ -2,29 +2,23 @@
 use std::f64::consts::PI;
 
 use awash::boat::Boat;
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::solids;
 use awash::numerics::Vec3;
 use awash::study::{CylinderState, DiveOptions, DiveResult, Room, WayLine, WayState, dive};
 
+use crate::boats::made;
 use crate::support::{near, near_share};
 use crate::zoo;
 
 /// Standard gravity (3rd CGPM, 1901).
 const GRAVITY: f64 = 9.806_65;
-/// Binary STL holds single precision.
-const SINGLE: f64 = 2e-7;
+/// Sums of a few dozen products, each rounded at 1e-16.
+const ROUNDING: f64 = 1e-13;
 
 /// A box 4 × 1 × 0.5 m, keel at z = 0, x from −2 to 2, in fresh water of 1000 kg/m³.
 fn boxed(hull: &str, more: &str) -> Boat {
-    let folder = tempfile::tempdir().expect("a folder");
     let surface = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &surface).expect("written");
-    let text = format!(
-        "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\n{hull}\n{more}"
-    );
-    let file = folder.path().join("box.toml");
-    std::fs::write(&file, text).expect("written");
-    Boat::load(&file).expect("a sound boat file")
+    made(&surface, &format!("{hull}\n{more}"))
 }
 
 /// A hull whose material displaces nothing known.
@@ -78,10 +72,10 @@ fn a_sealed_space_lifts_at_its_own_middle_whatever_stands_in_it() {
     let boat = boxed(HULL, &format!("{BOW}{THINGS}"));
     for depth_m in [0.0, 30.0] {
         let result = at_depth(&boat, depth_m);
-        near_share("displaced", result.displacement_kg, 500.0, SINGLE);
+        near_share("displaced", result.displacement_kg, 500.0, ROUNDING);
         let cb = result.centre_of_buoyancy_m.expect("a dry bow");
         for (axis, want) in [1.5, 0.0, 0.25].into_iter().enumerate() {
-            near("centre of buoyancy", cb[axis], want, SINGLE);
+            near("centre of buoyancy", cb[axis], want, ROUNDING);
         }
         near(
             "mass",
@@ -149,7 +143,7 @@ fn skin_round_a_dry_space_is_part_of_what_that_displaces() {
         &format!("[[compartment]]\nname = \"inside\"\nsealed = true\n{THINGS}"),
     );
     let result = at_depth(&all, 0.0);
-    near_share("all dry", result.displacement_kg, 2000.0, SINGLE);
+    near_share("all dry", result.displacement_kg, 2000.0, ROUNDING);
     let cb = result.centre_of_buoyancy_m.expect("dry");
     for (axis, want) in [0.0, 0.0, 0.25].into_iter().enumerate() {
         near("CB, all dry", cb[axis], want, 1e-6);

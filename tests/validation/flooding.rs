@@ -4,10 +4,11 @@ use std::sync::Arc;
 use awash::boat::Boat;
 use awash::equilibrium::{Craft, Displacers, Hold, Liquid, find_rest};
 use awash::immersion::MomentTree;
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{Knocked, Start, SwampEnd, SwampResult, swamp};
 
+use crate::boats::made;
 use crate::support::{craft, near, near_share};
 
 /// Standard gravity (3rd CGPM, 1901).
@@ -22,7 +23,11 @@ fn holed_box(size: [f64; 3], mass_kg: f64, hole_m: f64) -> (tempfile::TempDir, B
     let [length, breadth, depth] = size;
     let half = Vec3::new(length / 2.0, breadth / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, depth));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let radius = hole_m / 2.0;
     let angle = std::f64::consts::TAU / f64::from(CORNERS);
     let rim: Vec<String> = (0..CORNERS)
@@ -102,15 +107,10 @@ fn halving_the_step_changes_the_sinking_time_by_less_than_a_hundredth() {
 /// A box 4 × 1 × 0.5 m of 1000 kg, its centre of gravity 50 mm over the keel, in
 /// fresh water: draught 0.25 m, and stable with water loose inside.
 fn low_box(more: &str) -> Boat {
-    let folder = tempfile::tempdir().expect("a folder");
-    let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
-    let file = folder.path().join("box.toml");
-    let text = format!(
-        "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 1000\ncentre = [0, 0, 0.05]\n{more}"
-    );
-    std::fs::write(&file, text).expect("written");
-    Boat::load(&file).expect("it loads")
+    made(
+        &solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5)),
+        &format!("mass = 1000\ncentre = [0, 0, 0.05]\n{more}"),
+    )
 }
 
 /// A square hole in the bottom, in the middle, as an opening.
@@ -310,7 +310,11 @@ fn water_that_creeps_comes_to_its_end() {
         Vec3::new(0.0, -0.422_147_548, 0.0),
         Vec3::new(2.551_835_82, 0.422_147_548, 0.676_091_508),
     );
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let text = "[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = \"453.25 kg\"\n\
                 centre = [1.3652, -0.0089, 0.2445]\n[[opening]]\nname = \"hole\"\n\
                 cylinder = { from = [2.0489, -0.442147548, 0.2769], to = [2.0489, -0.402147548, 0.2769], diameter = \"51.4 mm\" }\n\

@@ -1,6 +1,6 @@
 //! Foam for a swamped box by closed form, and the borrowed rules of flotation.
 use awash::boat::Boat;
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{FoamPlace, FoamResult, FoamWish, foam};
 
@@ -10,7 +10,11 @@ use crate::support::near;
 fn open_box(more: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a folder");
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let file = folder.path().join("box.toml");
     let text = format!(
         "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 400\ncentre = [0, 0, 0.1]\n\
@@ -124,7 +128,7 @@ fn the_two_largest_air_spaces_count_as_lost() {
         let middle = Vec3::new(x, 0.0, 0.25);
         let tank = solids::cuboid(middle - half, middle + half);
         let file = folder.path().join(format!("{name}.stl"));
-        write_stl_binary(&file, &tank).expect("written");
+        write_stl(std::fs::File::create(&file).expect("a file"), &tank).expect("written");
         more += &format!(
             "[[compartment]]\nname = \"{name}\"\nmesh = {:?}\nunits = \"m\"\nsealed = true\n",
             file.to_str().expect("a path")

@@ -1,7 +1,7 @@
 //! Foam as `foam` proposes it, built into the boat file, and the craft without a low
 //! hole.
 use awash::boat::Boat;
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{FoamError, FoamPlace, FoamResult, FoamWish, foam};
 
@@ -112,7 +112,11 @@ fn skinned_box(more: &str, foam: Option<&FoamPlace>) -> Boat {
     let folder = tempfile::tempdir().expect("a folder");
     let half = Vec3::new(2.0, 0.5, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let mut text = format!(
         "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 150\ncentre = [0, 0, 0.1]\ndensity = 1500\n\
          [[opening]]\nname = \"cockpit\"\nrim = [[-2, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [-2, 0.5, 0.5]]\n{more}"
@@ -166,7 +170,11 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let folder = tempfile::tempdir().expect("a folder");
     let half = Vec3::new(2.0, 0.5, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let file = folder.path().join("box.toml");
     let text = "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = 400\ncentre = [0, 0, 0.1]\n[[opening]]\nname = \"cockpit\"\nrim = [[-2, -0.5, 0.5], [2, -0.5, 0.5], [2, 0.5, 0.5], [-2, 0.5, 0.5]]\n";
     std::fs::write(&file, text).expect("written");

@@ -2,7 +2,7 @@
 use awash::boat::Boat;
 use awash::equilibrium::{Craft, Displacers, Hold, KeptAir, Outcome, find_rest, settle_if_afloat};
 use awash::immersion::MomentTree;
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{
     FloodedAir, FloodedCase, FloodedResult, Knocked, Start, SwampEnd, Verdict, flooded, swamp,
@@ -22,7 +22,11 @@ fn box_boat(size: [f64; 3], mass_kg: f64, more: &str) -> Boat {
     let [length, breadth, depth] = size;
     let half = Vec3::new(length / 2.0, breadth / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, depth));
-    write_stl_binary(&folder.path().join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let file = folder.path().join("box.toml");
     let text = format!(
         "[water]\ndensity = 1000\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\nmass = {mass_kg}\ncentre = [0, 0, 0.02]\n{more}"

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use awash::immersion::{MomentTree, WaterPlane};
-use awash::mesh::{PrepareOptions, Surface, prepare, read_stl, solids, weld};
+use awash::mesh::{PrepareOptions, Surface, prepare, read_mesh, solids, weld};
 use awash::numerics::Vec3;
 use parry3d_f64::mass_properties::MassProperties;
 use parry3d_f64::math::Vector;
@@ -22,7 +22,7 @@ pub(crate) fn dipper(name: &str) -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("meshes/dipper")
         .join(name);
-    let raw = read_stl(&path).expect("a mesh of the demo boat");
+    let raw = read_mesh(&awash::files::Disk, &path).expect("a mesh of the demo boat");
     let prepared = prepare(weld(&raw, 1e-3).surface, &PrepareOptions::default());
     assert!(prepared.closed, "{name}: {:?}", prepared.doubts);
     prepared.surface

@@ -222,7 +222,11 @@ fn a_panel_in_a_box_is_smaller_by_skin_and_glass() {
 fn a_panel_under_a_slope_has_two_faces_and_a_bevel() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let surface = solids::wedge(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
-    awash::mesh::write_stl_binary(&folder.path().join("wedge.stl"), &surface).expect("written");
+    awash::mesh::write_stl(
+        std::fs::File::create(&folder.path().join("wedge.stl")).expect("a file"),
+        &surface,
+    )
+    .expect("written");
     let file = folder.path().join("wedge.toml");
     std::fs::write(&file, "[hull]\nmesh = \"wedge.stl\"\nunits = \"m\"\n").expect("written");
     let (x, d, t) = (0.4, 0.01, 0.02);

@@ -5,7 +5,7 @@ use awash::boat::{Boat, Opening, OpeningState};
 use awash::equilibrium::{
     Craft, Lean, Rest, Sills, knock, lean_to, map_sphere, settle, tilt_to_flood,
 };
-use awash::mesh::{solids, write_stl_binary};
+use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{Vanishing, margins, righting};
 
@@ -175,7 +175,11 @@ fn the_righting_arm_is_the_slope_of_the_energy() {
 fn box_boat(folder: &std::path::Path) -> Boat {
     let half = Vec3::new(LENGTH_M / 2.0, BREADTH_M / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
-    write_stl_binary(&folder.join("box.stl"), &solid).expect("written");
+    write_stl(
+        std::fs::File::create(&folder.join("box.stl")).expect("a file"),
+        &solid,
+    )
+    .expect("written");
     let file = folder.join("box.toml");
     std::fs::write(
         &file,

@@ -1,31 +1,25 @@
 //! Tape marks and the drill and cut map against closed forms, each derived beside
-//! its check. Meshes go through STL files of single precision, which puts corners
-//! off by up to 6e-8 of their distance.
+//! its check.
 use std::f64::consts::PI;
 use std::path::Path;
 
 use awash::boat::Boat;
-use awash::mesh::{Surface, solids, write_stl_binary};
+use awash::mesh::{Surface, solids};
 use awash::numerics::Vec3;
 use awash::study::{Planes, RimKind, TapeResult, drill, tape};
 
-use crate::boats::laden_box;
+use crate::boats::{laden_box, made};
 use crate::support::{converges, near};
 
-/// Twice what single precision leaves on bodies of 2 m, and what the rest search
-/// does to an angle times half a breadth, m.
-const WITHIN_M: f64 = 3e-7;
+/// What the rest search may leave of an angle, 1e-9, on bodies of 2 m, m.
+const WITHIN_M: f64 = 2e-9;
 
 /// A boat of one solid in water of 1000 kg/m³.
 fn boat_of(surface: &Surface, mass_kg: f64, centre: [f64; 3], more: &str) -> Boat {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    write_stl_binary(&folder.path().join("hull.stl"), surface).expect("written");
-    let file = folder.path().join("hull.toml");
-    let text = format!(
-        "name = \"it\"\n[water]\ndensity = 1000\n[hull]\nmesh = \"hull.stl\"\nunits = \"m\"\nmass = {mass_kg}\ncentre = {centre:?}\n{more}"
-    );
-    std::fs::write(&file, text).expect("written");
-    Boat::load(&file).expect("a sound boat file")
+    made(
+        surface,
+        &format!("mass = {mass_kg}\ncentre = {centre:?}\n{more}"),
+    )
 }
 
 fn marks(boat: &Boat, from_stem: &[f64]) -> TapeResult {

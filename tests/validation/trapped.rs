@@ -1,29 +1,22 @@
 //! Caught air and kept water against closed forms of boxes, steps and domes.
 use awash::boat::Boat;
-use awash::mesh::{Surface, solids, write_stl_binary};
+use awash::mesh::{Surface, solids};
 use awash::numerics::Vec3;
 use awash::study::{TrappedResult, trapped};
 
+use crate::boats::made;
 use crate::support::{converges, near, near_share};
 use crate::zoo;
 
-/// Binary STL holds single precision: 6e-8 of a coordinate, three times over.
-const SINGLE: f64 = 2e-7;
-/// Share of a box's height by which water caught may be off where heights come
-/// from single precision.
-const LEVEL_M: f64 = 1e-7;
+/// Sums of a few dozen products, each rounded at 1e-16.
+const ROUNDING: f64 = 1e-12;
+/// A level of the corners' own height, in metres.
+const LEVEL_M: f64 = 1e-12;
 
 /// A boat of a mesh in fresh water of 1000 kg/m³; its hull weighs 10 kg of a
 /// material without volume, so that all of the inside can fill.
 fn boat(surface: &Surface, more: &str) -> Boat {
-    let folder = tempfile::tempdir().expect("a folder");
-    write_stl_binary(&folder.path().join("hull.stl"), surface).expect("written");
-    let text = format!(
-        "[water]\ndensity = 1000\n[hull]\nmesh = \"hull.stl\"\nunits = \"m\"\nmass = 10\ncentre = [0, 0, 0.1]\n{more}"
-    );
-    let file = folder.path().join("boat.toml");
-    std::fs::write(&file, text).expect("written");
-    Boat::load(&file).expect("a sound boat file")
+    made(surface, &format!("mass = 10\ncentre = [0, 0, 0.1]\n{more}"))
 }
 
 /// A box 1 × 0.6 × 0.4 m without its bottom.
@@ -52,19 +45,19 @@ fn an_inverted_box_keeps_its_air() {
     let boat = inverted_box();
     let upright = trapped(&boat, 0.0, 0.0);
     let pocket = one_pocket(&upright);
-    near_share("air", pocket.volume_m3, 0.24, SINGLE);
-    near_share("lift", upright.air_lift_kg, 240.0, SINGLE);
+    near_share("air", pocket.volume_m3, 0.24, ROUNDING);
+    near_share("lift", upright.air_lift_kg, 240.0, ROUNDING);
     near("level", pocket.level_m.expect("a rim"), 0.0, LEVEL_M);
     near("vent", pocket.end_m[2], 0.4, LEVEL_M);
     // Boyle, 1000 kg/m³ at 10 m.
     let times = 1.0 + 1000.0 * 9.80665 * 10.0 / 101_325.0;
-    near_share("at 10 m", pocket.at_10_m_kg, 240.0 / times, SINGLE);
+    near_share("at 10 m", pocket.at_10_m_kg, 240.0 / times, ROUNDING);
     assert!(upright.water_kept.is_empty());
     for heel_deg in [5.0_f64, 10.0, -10.0, 25.0] {
         let leaned = trapped(&boat, heel_deg, 0.0);
         let tangent = heel_deg.abs().to_radians().tan();
         let want = 0.6 * 0.4 - 0.36 * tangent / 2.0;
-        near_share("leaned", one_pocket(&leaned).volume_m3, want, 10.0 * SINGLE);
+        near_share("leaned", one_pocket(&leaned).volume_m3, want, 10.0 * ROUNDING);
     }
 }
 
@@ -84,7 +77,7 @@ fn a_rim_by_tape_on_an_open_edge_lets_air_out_over_all_of_it() {
     ];
     let more = format!("[[opening]]\nname = \"bottom\"\nloop = 1\nrim = {corners:?}\n");
     let result = trapped(&boat(&surface, &more), 0.0, 0.0);
-    near_share("air", one_pocket(&result).volume_m3, 0.24, SINGLE);
+    near_share("air", one_pocket(&result).volume_m3, 0.24, ROUNDING);
     assert!(result.water_kept.is_empty(), "{:?}", result.water_kept);
 }
 
@@ -95,12 +88,12 @@ fn an_open_box_keeps_its_water_when_it_is_lifted() {
     let boat = inverted_box();
     let upright = trapped(&boat, 180.0, 0.0);
     assert!(upright.air.is_empty(), "{:?}", upright.air);
-    near_share("kept", upright.water_kept_m3, 0.24, SINGLE);
-    near_share("lifted", upright.mass_lifted_kg, 250.0, SINGLE);
+    near_share("kept", upright.water_kept_m3, 0.24, ROUNDING);
+    near_share("lifted", upright.mass_lifted_kg, 250.0, ROUNDING);
     near("drain", upright.water_kept[0].end_m[2], 0.4, LEVEL_M);
     let leaned = trapped(&boat, 170.0, 0.0);
     let want = 0.6 * 0.4 - 0.36 * 10.0_f64.to_radians().tan() / 2.0;
-    near_share("leaned", leaned.water_kept_m3, want, 10.0 * SINGLE);
+    near_share("leaned", leaned.water_kept_m3, want, 10.0 * ROUNDING);
 }
 
 /// A stepped box: from port to starboard a part 1 m wide and 0.5 m high and one 1 m
@@ -133,7 +126,7 @@ fn a_stepped_box_keeps_what_lies_over_the_way_out() {
     );
     let result = trapped(&stepped(&roof), 0.0, 0.0);
     let pocket = one_pocket(&result);
-    near_share("over the roof", pocket.volume_m3, 0.12, SINGLE);
+    near_share("over the roof", pocket.volume_m3, 0.12, ROUNDING);
     near("level", pocket.level_m.expect("a step"), 0.3, LEVEL_M);
     assert_eq!(pocket.opening.as_deref(), Some("hatch"));
     let side = rim(
@@ -147,10 +140,10 @@ fn a_stepped_box_keeps_what_lies_over_the_way_out() {
     );
     let result = trapped(&stepped(&side), 0.0, 0.0);
     let pocket = one_pocket(&result);
-    near_share("over the hole", pocket.volume_m3, 0.24, SINGLE);
+    near_share("over the hole", pocket.volume_m3, 0.24, ROUNDING);
     near("level", pocket.level_m.expect("a hole"), 0.2, LEVEL_M);
     // Lifted out, it keeps what lies under the hole: 2 × 0.6 × 0.1.
-    near_share("kept", result.water_kept_m3, 0.12, SINGLE);
+    near_share("kept", result.water_kept_m3, 0.12, ROUNDING);
 }
 
 /// A rib that hangs from the roof down to z = 0.25 between two parts: the vented
@@ -186,7 +179,7 @@ fn a_rib_under_the_roof_holds_air_behind_it() {
         "behind the rib",
         one_pocket(&result).volume_m3,
         0.1425,
-        SINGLE,
+        ROUNDING,
     );
     let both = format!("{one}{}", hatch("two", 0.5, 0.5));
     let result = trapped(&boat(&surface, &both), 0.0, 0.0);
@@ -198,7 +191,7 @@ fn a_rib_under_the_roof_holds_air_behind_it() {
         "behind the rib",
         one_pocket(&result).volume_m3,
         0.1425,
-        SINGLE,
+        ROUNDING,
     );
 }
 

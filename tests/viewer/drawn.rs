@@ -128,7 +128,8 @@ fn on_the_demo_it_is_drawn_where_the_kernel_has_it() {
 fn made_coarser_it_is_still_within_a_millimetre_and_keeps_its_chines() {
     // The demo's hull split into 24 564 × 9 triangles of skin, drawn with a
     // third of them.
-    let hull = awash::boat::read_mesh(&demo("hull.stl"), Some(0.001), true).unwrap();
+    let hull =
+        awash::boat::read_mesh(&awash::files::Disk, &demo("hull.stl"), Some(0.001), true).unwrap();
     let fine = quartered(quartered(hull.surface.clone()));
     let most = fine.faces.len() / 3;
     let mesh = DisplayMesh::new(&fine, fine.faces.len(), most);

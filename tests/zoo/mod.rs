@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use awash::boat::Boat;
+use awash::boat::{Boat, BoatBuilder};
 use awash::mesh::{Surface, solids};
 use awash::numerics::Vec3;
 
@@ -63,9 +63,20 @@ impl ZooHull {
 
     /// The same with more tables at the end of its file.
     pub(crate) fn boat_with(&self, more: &str) -> Boat {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        Boat::load(&self.write(folder.path(), more))
-            .unwrap_or_else(|error| panic!("{}: {error}", self.name))
+        let made = self.builder().tables(&self.more).tables(more).build();
+        made.unwrap_or_else(|error| panic!("{}: {error}", self.name))
+    }
+
+    fn builder(&self) -> BoatBuilder {
+        let hull = BoatBuilder::new(self.name, &self.surface);
+        let hull = hull.weighing(self.mass_kg, self.centre_m);
+        self.openings.iter().fold(hull, |hull, (name, rim)| {
+            if rim.is_empty() {
+                hull.open_edge(name, 1)
+            } else {
+                hull.opening(name, rim)
+            }
+        })
     }
 
     /// The same hull, with all that is aboard, somewhere else: `to` moves every point.

@@ -167,6 +167,7 @@ pub(super) fn boat(
     let (water_given, water) = water?;
     Some(BoatFile {
         files: loaded.files.clone(),
+        from: Arc::clone(&loaded.from),
         name,
         water,
         water_given,

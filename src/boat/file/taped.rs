@@ -65,7 +65,7 @@ fn resolve(
         let is_held = |held: &Held| held.plan == plan && held.lies_right == lies_right;
         if !held.as_ref().is_some_and(is_held) {
             *held = None;
-            match plan.make() {
+            match plan.make(&*loaded.from) {
                 Ok(made) => {
                     let lie = Lie::of(&made, lies_right);
                     *held = Some(Held {

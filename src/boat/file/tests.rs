@@ -1,7 +1,6 @@
 //! The boat file from text to data, and every way it can be wrong.
-use std::collections::HashMap;
-use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
+use std::sync::Arc;
 
 use super::*;
 use crate::boat::problem::{Fault, Problem};
@@ -69,16 +68,12 @@ tilt_green = 20
 
 /// Reads `files` from memory, the first being the one the user names.
 fn read_files(files: &[(&str, &[u8])]) -> Result<BoatFile, BoatFileError> {
-    let by_path: HashMap<PathBuf, Vec<u8>> = files
-        .iter()
-        .map(|(path, bytes)| (PathBuf::from(path), bytes.to_vec()))
-        .collect();
-    BoatFile::read_with(Path::new(files[0].0), &|path: &Path| {
-        by_path
-            .get(path)
-            .cloned()
-            .ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
-    })
+    let mut memory = Memory::default();
+    for (path, bytes) in files {
+        memory.add(path, *bytes);
+    }
+    let from: Arc<dyn Files> = Arc::new(memory);
+    BoatFile::read_from(&from, Path::new(files[0].0))
 }
 
 fn read(text: &str) -> Result<BoatFile, BoatFileError> {

@@ -8,6 +8,7 @@ use manifold_rust::types::{Error as ManifoldError, WindingRule};
 use super::super::exchange::{from_library, to_library};
 use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
+use crate::host;
 
 /// Longest that a rebuild may take by its size, in seconds: on rough scans it can run for
 /// hours, and a mesh of 16 MB is to be answered within 20 s in all.
@@ -81,19 +82,11 @@ pub(super) fn rebuilt(
     let mesh = to_library(surface, tags.to_vec());
     let limit = time_limit(surface.faces.len());
     let token = CancelToken::new();
-    let (done, wait) = std::sync::mpsc::channel::<()>();
-    let result = std::thread::scope(|scope| {
-        let token = &token;
-        scope.spawn(move || {
-            if wait.recv_timeout(limit) == Err(std::sync::mpsc::RecvTimeoutError::Timeout) {
-                token.cancel();
-            }
-        });
+    let solid = || {
         let solid = Manifold::from_mesh_gl64_robust(&mesh);
-        let rebuilt = solid.rebuild_solid_with_token(WindingRule::Positive, Some(token));
-        drop(done);
-        rebuilt
-    });
+        solid.rebuild_solid_with_token(WindingRule::Positive, Some(&token))
+    };
+    let result = host::within(limit, || token.cancel(), solid);
     match result.status() {
         ManifoldError::NoError if !result.is_empty() => {}
         ManifoldError::Cancelled => return Err(RebuildError::TooSlow(limit.as_secs())),

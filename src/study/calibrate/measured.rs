@@ -7,7 +7,8 @@ use super::super::named::opening_named;
 use crate::boat::file::Point;
 use crate::boat::{Boat, HullOnTape, Readings, Taped};
 use crate::equilibrium::{Craft, Sills, settle_worse};
-use crate::mesh::{is_utf16, read_regular_file};
+use crate::files::Files;
+use crate::mesh::is_utf16;
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity};
 
@@ -201,12 +202,16 @@ impl Measured {
     /// # Errors
     /// [`MeasuredError`] with the file and what is wrong in it, and where; tape readings
     /// and openings need `places`.
-    pub fn read(path: &Path, places: Option<&MarkPlaces<'_>>) -> Result<Self, MeasuredError> {
+    pub fn read(
+        from: &dyn Files,
+        path: &Path,
+        places: Option<&MarkPlaces<'_>>,
+    ) -> Result<Self, MeasuredError> {
         let io_error = |source| MeasuredError::Io {
             path: path.to_owned(),
             source,
         };
-        let bytes = read_regular_file(path, MOST_BYTES).map_err(io_error)?;
+        let bytes = from.read(path, MOST_BYTES).map_err(io_error)?;
         if bytes.len() as u64 > MOST_BYTES {
             return Err(MeasuredError::Content {
                 path: path.to_owned(),
