@@ -45,7 +45,7 @@ fn of_size(split: u32, runs: usize, has_aims: bool) {
         *vertex *= 1000.0;
     }
     write_stl(
-        std::fs::File::create(&folder.join("hull.stl")).expect("a file"),
+        std::fs::File::create(folder.join("hull.stl")).expect("a file"),
         &hull,
     )
     .expect("written");

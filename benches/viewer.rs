@@ -33,7 +33,7 @@ fn main() {
             *vertex *= 1000.0;
         }
         write_stl(
-            std::fs::File::create(&folder.join("hull.stl")).expect("a file"),
+            std::fs::File::create(folder.join("hull.stl")).expect("a file"),
             &hull,
         )
         .expect("written");

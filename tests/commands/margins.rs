@@ -106,7 +106,7 @@ fn a_boat_that_sinks_is_told_and_one_without_openings_has_no_rose() {
         awash::numerics::Vec3::new(2.0, 1.0, 0.5),
     );
     awash::mesh::write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .unwrap();

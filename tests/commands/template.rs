@@ -12,7 +12,7 @@ fn box_folder() -> Folder {
     let folder = Folder::new();
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");

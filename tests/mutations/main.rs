@@ -417,7 +417,7 @@ fn every_option() {
     std::env::set_current_dir(folder.path()).expect("it is there");
     let solid = solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
     write_stl(
-        std::fs::File::create(&PathBuf::from("box.stl")).expect("a file"),
+        std::fs::File::create(PathBuf::from("box.stl")).expect("a file"),
         &solid,
     )
     .expect("room");
@@ -425,7 +425,7 @@ fn every_option() {
     let is_low = |v: u32| open.vertices[v as usize].z < 0.25;
     open.faces.retain(|face| face.iter().any(|v| is_low(*v)));
     write_stl(
-        std::fs::File::create(&PathBuf::from("open.stl")).expect("a file"),
+        std::fs::File::create(PathBuf::from("open.stl")).expect("a file"),
         &open,
     )
     .expect("room");

@@ -117,7 +117,7 @@ fn booleans_agree_with_the_columns_on_clean_and_mended_hulls() {
 fn boat_of(surface: &Surface, more: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a temporary folder");
     write_stl(
-        std::fs::File::create(&folder.path().join("hull.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("hull.stl")).expect("a file"),
         surface,
     )
     .expect("written");

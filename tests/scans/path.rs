@@ -69,7 +69,7 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
     let mut scan = rough(two_skins(&hull, 0.005, 9.0), 0.0008, &mut random);
     random.motion().apply(&mut scan);
     write_stl(
-        std::fs::File::create(&folder.join("scan.stl")).expect("a file"),
+        std::fs::File::create(folder.join("scan.stl")).expect("a file"),
         &scan,
     )
     .expect("written");
@@ -108,7 +108,7 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
     assert!(!text(&floated["mesh_doubts"]).contains("both sides"));
     // The same boat on the hull that is known.
     write_stl(
-        std::fs::File::create(&folder.join("true.stl")).expect("a file"),
+        std::fs::File::create(folder.join("true.stl")).expect("a file"),
         &levelled(hull.outer.clone()),
     )
     .expect("written");
@@ -193,7 +193,7 @@ fn matrix_of_paths() {
                 let mut scan = rough(scan, noise_m, &mut random);
                 random.motion().apply(&mut scan);
                 write_stl(
-                    std::fs::File::create(&folder.join("scan.stl")).expect("a file"),
+                    std::fs::File::create(folder.join("scan.stl")).expect("a file"),
                     &scan,
                 )
                 .expect("written");
@@ -213,7 +213,7 @@ fn matrix_of_paths() {
                     levelled(hull.outer.clone())
                 };
                 write_stl(
-                    std::fs::File::create(&folder.join("true.stl")).expect("a file"),
+                    std::fs::File::create(folder.join("true.stl")).expect("a file"),
                     &known,
                 )
                 .expect("written");
@@ -268,7 +268,7 @@ fn a_guess_stands_in_the_first_line_and_turns_nothing_over() {
         *v = Vec3::new(v.x, -v.y, -v.z);
     }
     write_stl(
-        std::fs::File::create(&folder.join("body.stl")).expect("a file"),
+        std::fs::File::create(folder.join("body.stl")).expect("a file"),
         &body,
     )
     .expect("written");
@@ -303,7 +303,7 @@ fn flat_parts_of_a_halfs_edge_are_numbered_in_the_table_and_the_picture() {
     let mut scan = rough(port_half(&hull.outer), 0.0008, &mut random);
     random.motion().apply(&mut scan);
     write_stl(
-        std::fs::File::create(&folder.join("half.stl")).expect("a file"),
+        std::fs::File::create(folder.join("half.stl")).expect("a file"),
         &scan,
     )
     .expect("written");

@@ -25,7 +25,7 @@ pub(crate) fn made(surface: &Surface, hull: &str) -> Boat {
 pub(crate) fn laden_box_file(folder: &Path, more: &str) -> PathBuf {
     let surface = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
     write_stl(
-        std::fs::File::create(&folder.join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.join("box.stl")).expect("a file"),
         &surface,
     )
     .expect("written");

@@ -22,7 +22,7 @@ fn box_boat(size: [f64; 3], mass_kg: f64, kg_m: f64, density: f64, more: &str) -
     let half = Vec3::new(length / 2.0, breadth / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, depth));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");
@@ -298,7 +298,7 @@ fn the_water_and_the_rims_take_part_in_the_spread() {
     let folder = tempfile::tempdir().expect("a folder");
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");

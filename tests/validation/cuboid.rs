@@ -181,7 +181,7 @@ fn float_of_file(kg_m: f64) -> FloatResult {
     let folder = tempfile::tempdir().expect("a folder to write in");
     // All coordinates are exact in the file's single precision.
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &cuboid(),
     )
     .expect("writes");

@@ -43,7 +43,7 @@ fn opening(mark: &str) -> String {
 fn hull(surface: &Surface, more: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a temporary folder");
     write_stl(
-        std::fs::File::create(&folder.path().join("hull.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("hull.stl")).expect("a file"),
         surface,
     )
     .expect("written");
@@ -125,7 +125,7 @@ fn cuts_with_straight_edges_have_their_lowest_corner() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let cutter = solids::cuboid(Vec3::new(0.2, -0.6, 0.2), Vec3::new(0.5, -0.4, 0.35));
     write_stl(
-        std::fs::File::create(&folder.path().join("cutter.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("cutter.stl")).expect("a file"),
         &cutter,
     )
     .expect("written");
@@ -203,7 +203,7 @@ fn a_cutter_mesh_finds_the_same_saddle_curve() {
         0.15,
         512,
     );
-    write_stl(std::fs::File::create(&cutter).expect("a file"), &tube).expect("written");
+    write_stl(std::fs::File::create(cutter).expect("a file"), &tube).expect("written");
     let boat = hull(
         &round_hull(),
         &opening(&format!("mesh = {cutter:?}\nunits = \"m\"")),

@@ -24,7 +24,7 @@ fn holed_box(size: [f64; 3], mass_kg: f64, hole_m: f64) -> (tempfile::TempDir, B
     let half = Vec3::new(length / 2.0, breadth / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, depth));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");
@@ -311,7 +311,7 @@ fn water_that_creeps_comes_to_its_end() {
         Vec3::new(2.551_835_82, 0.422_147_548, 0.676_091_508),
     );
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");

@@ -11,7 +11,7 @@ fn open_box(more: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a folder");
     let solid = solids::cuboid(Vec3::new(-2.0, -0.5, 0.0), Vec3::new(2.0, 0.5, 0.5));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");
@@ -128,7 +128,7 @@ fn the_two_largest_air_spaces_count_as_lost() {
         let middle = Vec3::new(x, 0.0, 0.25);
         let tank = solids::cuboid(middle - half, middle + half);
         let file = folder.path().join(format!("{name}.stl"));
-        write_stl(std::fs::File::create(&file).expect("a file"), &tank).expect("written");
+        write_stl(std::fs::File::create(file).expect("a file"), &tank).expect("written");
         more += &format!(
             "[[compartment]]\nname = \"{name}\"\nmesh = {:?}\nunits = \"m\"\nsealed = true\n",
             file.to_str().expect("a path")

@@ -113,7 +113,7 @@ fn skinned_box(more: &str, foam: Option<&FoamPlace>) -> Boat {
     let half = Vec3::new(2.0, 0.5, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");
@@ -171,7 +171,7 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let half = Vec3::new(2.0, 0.5, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
     write_stl(
-        std::fs::File::create(&folder.path().join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");

@@ -223,7 +223,7 @@ fn a_panel_under_a_slope_has_two_faces_and_a_bevel() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let surface = solids::wedge(Vec3::zeros(), Vec3::new(1.0, 1.0, 1.0));
     awash::mesh::write_stl(
-        std::fs::File::create(&folder.path().join("wedge.stl")).expect("a file"),
+        std::fs::File::create(folder.path().join("wedge.stl")).expect("a file"),
         &surface,
     )
     .expect("written");

@@ -176,7 +176,7 @@ fn box_boat(folder: &std::path::Path) -> Boat {
     let half = Vec3::new(LENGTH_M / 2.0, BREADTH_M / 2.0, 0.0);
     let solid = solids::cuboid(-half, half + Vec3::new(0.0, 0.0, 0.5));
     write_stl(
-        std::fs::File::create(&folder.join("box.stl")).expect("a file"),
+        std::fs::File::create(folder.join("box.stl")).expect("a file"),
         &solid,
     )
     .expect("written");

@@ -57,7 +57,12 @@ fn an_inverted_box_keeps_its_air() {
         let leaned = trapped(&boat, heel_deg, 0.0);
         let tangent = heel_deg.abs().to_radians().tan();
         let want = 0.6 * 0.4 - 0.36 * tangent / 2.0;
-        near_share("leaned", one_pocket(&leaned).volume_m3, want, 10.0 * ROUNDING);
+        near_share(
+            "leaned",
+            one_pocket(&leaned).volume_m3,
+            want,
+            10.0 * ROUNDING,
+        );
     }
 }
 
