@@ -2,15 +2,16 @@
 use super::fill::Body;
 use crate::boat::Boat;
 use crate::equilibrium::{
-    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, space_without,
+    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, first_below,
+    is_upright, space_without, without,
 };
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-/// Share of the water by which it must still run over for another round.
-const RUNS_OVER: f64 = 1e-9;
-/// Rounds of running over at most; each leaves a little less to run over.
-const MOST_ROUNDS: usize = 60;
+/// Share of the room left within which the water that fills it to the rim is found.
+const WITHIN: f64 = 1e-9;
+/// Steps in which that room is filled until it would run over.
+const STEPS: f64 = 6.0;
 
 /// What holds the craft up when no water can leave but over the rim, and the room for
 /// that water: one level inside.
@@ -27,16 +28,15 @@ impl Retained {
             room.add_all(&space_without(space, &gone));
         }
         Self {
-            dry: Craft::without_fills(boat).displacers,
+            dry: without(boat, overboard).displacers,
             room,
         }
     }
 
-    /// Lowest point of the rim over the sea with the inside full up to that point, m,
-    /// found from where the craft lies `levelled`: what is over the rim runs out until
-    /// nothing does. Where the levelled rim is under water, the same; nought where the
-    /// full craft would have its rim under, since sea and inside are then one. `None`
-    /// where no rest is found.
+    /// Lowest point of the rim over the sea with the inside full up to that point, m: from
+    /// where the craft lies `levelled`, water comes in until it would run over. Where the
+    /// levelled rim is under water, the same; nought where the rim goes under on the way,
+    /// since sea and inside are then one, or the craft falls over. `None` where no rest is found.
     pub(super) fn rim_m(
         &self,
         flooded: &Craft,
@@ -63,36 +63,49 @@ impl Retained {
             };
             room.immerse(&brim).volume_m3
         };
-        let mut water_m3 = full_m3(levelled.plane());
-        let mut near = *levelled.plane();
-        for _ in 0..MOST_ROUNDS {
-            let mut craft = flooded.clone();
-            craft.displacers = self.dry.clone();
+        let mut craft = flooded.clone();
+        craft.displacers = self.dry.clone();
+        let start_m3 = room.immerse(levelled.plane()).volume_m3;
+        let left_m3 = room.volume_m3() - start_m3;
+        let within_m3 = WITHIN * left_m3;
+        // What still goes in before it runs over, and how the craft lies; `None` where its
+        // rim is under or it has fallen over.
+        let look = |more_m3: f64, near: &Option<WaterPlane>| {
+            let mut craft = craft.clone();
             craft.liquids.push(Liquid {
                 space: room.clone(),
-                volume_m3: water_m3,
+                volume_m3: start_m3 + more_m3,
                 relative_density: 1.0,
                 surface_near_m: None,
             });
             if craft.volume_to_displace_m3() >= craft.displacers.volume_m3() {
-                return Ok(Some(0.0));
+                return Ok((-left_m3, None));
             }
-            let rest = match find_rest_from(&craft, &near, Hold::Nothing) {
-                Ok(rest) => rest,
-                Err(EquilibriumError::NotConverged { .. }) => return Ok(None),
+            let near = near.as_ref().unwrap_or(levelled.plane());
+            let plane = match find_rest_from(&craft, near, Hold::Nothing) {
+                Ok(rest) => *rest.plane(),
+                Err(EquilibriumError::Sinks { .. }) => return Ok((-left_m3, None)),
                 Err(other) => return Err(other),
             };
-            near = *rest.plane();
-            let rim_m = over(&near);
-            if rim_m <= 0.0 {
-                return Ok(Some(0.0));
+            if over(&plane) <= 0.0 || !is_upright(&plane) {
+                return Ok((-left_m3, None));
             }
-            let stays_m3 = full_m3(&near);
-            if stays_m3 >= water_m3 * (1.0 - RUNS_OVER) {
-                return Ok(Some(rim_m));
-            }
-            water_m3 = stays_m3;
+            // Full to the last drop is as much as running over.
+            Ok((
+                full_m3(&plane) - start_m3 - more_m3 - within_m3,
+                Some(plane),
+            ))
+        };
+        let start = look(0.0, &None);
+        let found = start.and_then(|start| {
+            let steps_m3 = [left_m3 / STEPS, left_m3];
+            first_below(start, steps_m3, [within_m3; 2], look)
+        });
+        match found {
+            Ok(Some(full)) => Ok(Some(full.state.map_or(0.0, |plane| over(&plane)))),
+            Ok(None) => Ok(None),
+            Err(EquilibriumError::NotConverged { .. }) => Ok(None),
+            Err(other) => Err(other),
         }
-        Ok(None)
     }
 }
