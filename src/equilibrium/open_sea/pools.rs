@@ -90,15 +90,14 @@ impl OpenSea<'_> {
         while let Some([into, room]) = self.next_joined(open, &plane.up, airs) {
             moved = true;
             let other = airs.pools.iter().position(|p| p.rooms.contains(&room));
-            match other {
-                Some(other) => {
-                    let Pool { rooms, volume_m3 } = airs.pools[other].clone();
-                    airs.pools[into].rooms.extend(rooms);
-                    airs.pools[into].volume_m3 += volume_m3;
-                    airs.pools.remove(other);
-                }
-                None => airs.pools[into].rooms.push(room),
-            }
+            let Some(other) = other else {
+                airs.pools[into].rooms.push(room);
+                continue;
+            };
+            let Pool { rooms, volume_m3 } = airs.pools[other].clone();
+            airs.pools[into].rooms.extend(rooms);
+            airs.pools[into].volume_m3 += volume_m3;
+            airs.pools.remove(other);
         }
         for number in 0..airs.pools.len() {
             let pool = &airs.pools[number];
@@ -163,16 +162,13 @@ impl OpenSea<'_> {
             let level_m = self.level_m(&pool, &airs.kept, up);
             let plane = WaterPlane { up: *up, level_m };
             for &room in pool.rooms.iter().filter(|room| !open.contains(room)) {
-                let alone = Pool {
-                    rooms: vec![room],
-                    volume_m3: pool.volume_m3,
-                };
                 let volume_m3 = match self.kept_air(room, &airs.kept) {
                     _ if pool.rooms.len() == 1 => pool.volume_m3,
                     Some(air) => air.at(&plane).water.volume_m3,
                     None => self.rooms[room].immerse(&plane).volume_m3,
                 };
-                airs.pools.push(Pool { volume_m3, ..alone });
+                let rooms = vec![room];
+                airs.pools.push(Pool { rooms, volume_m3 });
             }
         }
     }

@@ -2,16 +2,16 @@
 use super::fill::Body;
 use crate::boat::Boat;
 use crate::equilibrium::{
-    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, first_below,
-    is_upright, space_without, without,
+    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, is_upright,
+    space_without, without,
 };
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-/// Share of the room left within which the water that fills it to the rim is found.
+/// Share of the water within which it is as much as the inside holds up to the rim.
 const WITHIN: f64 = 1e-9;
-/// Steps in which that room is filled until it would run over.
-const STEPS: f64 = 6.0;
+/// Rounds of running over or filling up at most: each closes in on that.
+const MOST_ROUNDS: usize = 60;
 
 /// What holds the craft up when no water can leave but over the rim, and the room for
 /// that water: one level inside.
@@ -34,9 +34,10 @@ impl Retained {
     }
 
     /// Lowest point of the rim over the sea with the inside full up to that point, m: from
-    /// where the craft lies `levelled`, water comes in until it would run over. Where the
-    /// levelled rim is under water, the same; nought where the rim goes under on the way,
-    /// since sea and inside are then one, or the craft falls over. `None` where no rest is found.
+    /// where the craft lies `levelled`, what is over the rim runs out, and what the inside
+    /// then holds more goes in, until it is full as the craft lies. Where the levelled rim
+    /// is under water, the same; nought where the full craft would have its rim under,
+    /// since sea and inside are then one, or falls over. `None` where no rest is found.
     pub(super) fn rim_m(
         &self,
         flooded: &Craft,
@@ -63,49 +64,46 @@ impl Retained {
             };
             room.immerse(&brim).volume_m3
         };
-        let mut craft = flooded.clone();
-        craft.displacers = self.dry.clone();
-        let start_m3 = room.immerse(levelled.plane()).volume_m3;
-        let left_m3 = room.volume_m3() - start_m3;
-        let within_m3 = WITHIN * left_m3;
-        // What still goes in before it runs over, and how the craft lies; `None` where its
-        // rim is under or it has fallen over.
-        let look = |more_m3: f64, near: &Option<WaterPlane>| {
-            let mut craft = craft.clone();
+        let mut water_m3 = full_m3(levelled.plane());
+        let (mut low_m3, mut high_m3) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut near = *levelled.plane();
+        for _ in 0..MOST_ROUNDS {
+            let mut craft = flooded.clone();
+            craft.displacers = self.dry.clone();
             craft.liquids.push(Liquid {
                 space: room.clone(),
-                volume_m3: start_m3 + more_m3,
+                volume_m3: water_m3,
                 relative_density: 1.0,
                 surface_near_m: None,
             });
             if craft.volume_to_displace_m3() >= craft.displacers.volume_m3() {
-                return Ok((-left_m3, None));
+                return Ok(Some(0.0));
             }
-            let near = near.as_ref().unwrap_or(levelled.plane());
-            let plane = match find_rest_from(&craft, near, Hold::Nothing) {
-                Ok(rest) => *rest.plane(),
-                Err(EquilibriumError::Sinks { .. }) => return Ok((-left_m3, None)),
+            let rest = match find_rest_from(&craft, &near, Hold::Nothing) {
+                Ok(rest) => rest,
+                Err(EquilibriumError::NotConverged { .. }) => return Ok(None),
                 Err(other) => return Err(other),
             };
-            if over(&plane) <= 0.0 || !is_upright(&plane) {
-                return Ok((-left_m3, None));
+            near = *rest.plane();
+            let rim_m = over(&near);
+            if rim_m <= 0.0 || !is_upright(&near) {
+                return Ok(Some(0.0));
             }
-            // Full to the last drop is as much as running over.
-            Ok((
-                full_m3(&plane) - start_m3 - more_m3 - within_m3,
-                Some(plane),
-            ))
-        };
-        let start = look(0.0, &None);
-        let found = start.and_then(|start| {
-            let steps_m3 = [left_m3 / STEPS, left_m3];
-            first_below(start, steps_m3, [within_m3; 2], look)
-        });
-        match found {
-            Ok(Some(full)) => Ok(Some(full.state.map_or(0.0, |plane| over(&plane)))),
-            Ok(None) => Ok(None),
-            Err(EquilibriumError::NotConverged { .. }) => Ok(None),
-            Err(other) => Err(other),
+            let holds_m3 = full_m3(&near);
+            if (holds_m3 - water_m3).abs() <= WITHIN * water_m3 {
+                return Ok(Some(rim_m));
+            }
+            if holds_m3 > water_m3 {
+                low_m3 = water_m3;
+            } else {
+                high_m3 = water_m3;
+            }
+            water_m3 = if holds_m3 > low_m3 && holds_m3 < high_m3 {
+                holds_m3
+            } else {
+                f64::midpoint(low_m3, high_m3)
+            };
         }
+        Ok(None)
     }
 }
