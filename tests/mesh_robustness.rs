@@ -18,7 +18,7 @@ fn text_of(surface: &Surface) -> String {
 fn binary_of(surface: &Surface) -> Vec<u8> {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("hull.stl");
-    awash::mesh::write_stl(std::fs::File::create(path).expect("a file"), surface)
+    awash::mesh::write_stl(std::fs::File::create(&path).expect("a file"), surface)
         .expect("the cube can be written");
     std::fs::read(path).expect("what was written can be read")
 }

@@ -7,7 +7,7 @@ use super::envelope::{BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Op
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
-use super::ways::{nearest_space, over_several, ring, sealed_under};
+use super::ways::{nearest_space, over_several, ring, sealed_under, shares_under};
 use crate::files::Files;
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
@@ -148,6 +148,8 @@ pub struct Passage {
 pub(super) struct Inside {
     pub(super) compartments: Vec<Compartment>,
     pub(super) passages: Vec<Passage>,
+    /// Of each opening the share of its area that lies over each compartment.
+    pub(super) under: Vec<Vec<f64>>,
 }
 
 impl Inside {
@@ -228,19 +230,20 @@ pub(super) fn divide(
     for space in &mut compartments {
         fit(space, doubts);
     }
-    for (opening, given) in openings.iter_mut().map(|opening| {
+    let shares = openings.iter();
+    let shares = shares.map(|opening| shares_under(&compartments, file, &opening.rim));
+    let under: Vec<Vec<f64>> = shares.collect();
+    for (opening, under) in openings.iter_mut().zip(&under) {
         let given = file.openings.iter().find(|o| o.name == opening.name);
-        (opening, given)
-    }) {
         opening.discharge = given.and_then(|given| given.discharge).map(|d| d.value);
         opening.floods = match given.and_then(|given| given.floods.as_deref()) {
             Some(name) => compartments.iter().position(|space| space.name == name),
-            None => nearest_space(&compartments, file, &opening.rim),
+            None => nearest_space(&compartments, file, &opening.rim, under),
         };
         if !opening.lets_water_in() {
             continue;
         }
-        if let Some(sealed) = sealed_under(&compartments, file, opening, given) {
+        if let Some(sealed) = sealed_under(&compartments, under, opening, given) {
             return Err(BoatError::IntoSealed {
                 name: opening.name.clone(),
                 place: given.map_or_else(|| file.hull.place.clone(), |g| g.place.clone()),
@@ -258,7 +261,7 @@ pub(super) fn divide(
         }
         if compartments.len() > 1 {
             let is_told = given.is_some_and(|given| given.floods.is_some());
-            doubts.extend(over_several(&compartments, file, opening, is_told));
+            doubts.extend(over_several(&compartments, under, opening, is_told));
         }
         if !has_area(&opening.rim) {
             doubts.push(Doubt::new(
@@ -288,6 +291,7 @@ pub(super) fn divide(
     Ok(Inside {
         compartments,
         passages,
+        under,
     })
 }
 

@@ -16,11 +16,13 @@ const RING_CORNERS: u32 = 24;
 
 /// Where the water of an opening goes: the compartment whose bulkheads its middle
 /// lies between, or the one that encloses a point a little way in. A rim that
-/// reaches past a sealed space floods the one beside it that lies under most of it.
+/// reaches past a sealed space floods the one beside it that lies under most of it:
+/// `under` is what [`shares_under`] says of the rim, here and below.
 pub(super) fn nearest_space(
     compartments: &[Compartment],
     file: &BoatFile,
     rim: &[Vec3],
+    under: &[f64],
 ) -> Option<usize> {
     let count = f64::from(u32::try_from(rim.len()).ok()?);
     let middle = rim.iter().sum::<Vec3>() / count;
@@ -28,7 +30,6 @@ pub(super) fn nearest_space(
     if !compartments[nearest].sealed {
         return Some(nearest);
     }
-    let under = shares_under(compartments, file, rim);
     let open = (0..compartments.len()).filter(|&k| !compartments[k].sealed && under[k] > 0.0);
     open.max_by(|&a, &b| under[a].total_cmp(&under[b]))
         .or(Some(nearest))
@@ -40,7 +41,7 @@ pub(super) fn nearest_space(
 /// too, or where the file says that its water goes on to another.
 pub(super) fn sealed_under(
     compartments: &[Compartment],
-    file: &BoatFile,
+    under: &[f64],
     opening: &Opening,
     given: Option<&file::Opening>,
 ) -> Option<usize> {
@@ -48,7 +49,6 @@ pub(super) fn sealed_under(
     if said.is_some() || compartments.iter().all(|space| !space.sealed) {
         return said;
     }
-    let under = shares_under(compartments, file, &opening.rim);
     let is_cut = opening.cap.is_none() && given.is_some_and(|given| given.rim.is_none());
     let open: f64 = (0..under.len())
         .filter(|&k| !compartments[k].sealed)
@@ -63,12 +63,11 @@ pub(super) fn sealed_under(
 /// unless the file says which one.
 pub(super) fn over_several(
     compartments: &[Compartment],
-    file: &BoatFile,
+    under: &[f64],
     opening: &mut Opening,
     is_told: bool,
 ) -> Option<Doubt> {
     let floods = opening.floods?;
-    let under = shares_under(compartments, file, &opening.rim);
     if is_told && under[floods] <= NOTICED_SHARE {
         return None; // `sense` says that it lies elsewhere
     }

@@ -144,6 +144,13 @@ impl Wish {
         self.asked
             .then_some(if is_so { Verdict::Clear } else { Verdict::Fail })
     }
+
+    /// The same with how it `lies` so; `None` where nothing is asked.
+    #[must_use]
+    pub fn judged(&self, is_so: bool, lies: Option<Verdict>) -> Option<Verdict> {
+        let asked = self.verdict(is_so)?;
+        lies.into_iter().chain([asked]).min()
+    }
 }
 
 /// The limits a boat's margins are held against: `[yardsticks]`.

@@ -12,7 +12,7 @@ use crate::study::flooded;
 /// Takes each compartment's room from what holds the craft up, lets it find its
 /// rest, follows the water into every space that it then reaches, and says whether
 /// the craft ends afloat, how it lies and which dry opening is next. Each end is found
-/// with all air lost and with the air kept that can not get out; the worse counts. With
+/// with all air lost and with the trapped air kept; the worse counts. With
 /// --strict the exit code is 1 where one compartment flooded fails a yardstick: it
 /// sinks, lies over, or a dry opening stands too low.
 #[derive(Debug, Args)]

@@ -13,7 +13,7 @@ use crate::study::{FoamError, FoamWish, Verdict, foam};
 /// Opens all that is not sealed to the sea, puts whoever is aboard into the
 /// water to hang on, and fills the inside with foam from the bow, the stern,
 /// both ends, both sides or the top until the rim of the largest opening that is not
-/// covered stays as high as asked, with the water inside as high as outside. Two
+/// covered stays as high as asked, with the water inside level with the sea. Two
 /// borrowed rules of flotation stand beside it; they judge nothing. With --strict the
 /// exit code is 1 where the swamped craft as it is fails a yardstick of the boat file.
 #[derive(Debug, Args)]

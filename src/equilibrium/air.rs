@@ -1,6 +1,7 @@
 //! Air that can not get out of a flooded room: its water stands lower than outside.
 use super::displacers::Displacers;
 use crate::immersion::{Immersion, WaterPlane};
+use crate::numerics::Vec3;
 
 /// Share of the room's volume within which Boyle's law counts as met.
 const VOLUME_WITHIN: f64 = 1e-13;
@@ -49,8 +50,12 @@ impl KeptAir {
         self.air_m3
     }
 
-    /// What the room takes off the volume that holds the craft up when its water is
-    /// as high as outside but for the air, m³.
+    /// How far the room's boxes reach along a direction: least and greatest, m.
+    pub(super) fn reach_m(&self, direction: &Vec3) -> Option<(f64, f64)> {
+        self.room.reach_m(direction)
+    }
+
+    /// The water in the room when it is as high as outside but for the air, m³.
     pub(super) fn water_at_most_m3(&self) -> f64 {
         self.room.volume_m3() - self.air_m3
     }
@@ -106,8 +111,8 @@ impl KeptAir {
         }
     }
 
-    /// What the water in the room takes from what holds the craft up, and the energy
-    /// stored in its air, m⁴.
+    /// The water in the room as it answers to the level outside, and the energy stored in
+    /// its air, m⁴.
     ///
     /// With `w` the area of the room's surface and its first moments, the air's
     /// stiffness `k = H A / a²` joins the energy's second derivatives as
@@ -115,7 +120,7 @@ impl KeptAir {
     /// far as the air gives way (minimum of the energy over the level inside). So the
     /// room's surface counts as that much smaller. The energy of the air over that at
     /// the pressure of the atmosphere is `H A ln(A/a) − H (A − a)`.
-    pub(super) fn taken(&self, outside: &WaterPlane) -> (Immersion, f64) {
+    pub(super) fn water(&self, outside: &WaterPlane) -> (Immersion, f64) {
         let AirAt { mut water, air_m3 } = self.at(outside);
         let stored = self.atmosphere_m * self.air_m3;
         let surface = &mut water.waterplane;
@@ -148,10 +153,9 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::equilibrium::Craft;
+    use crate::equilibrium::{Craft, Liquid};
     use crate::immersion::MomentTree;
     use crate::mesh::solids;
-    use crate::numerics::Vec3;
 
     fn tree(lo: [f64; 3], hi: [f64; 3]) -> Arc<MomentTree> {
         Arc::new(MomentTree::new(
@@ -198,13 +202,36 @@ mod tests {
         let mut displacers = Displacers::envelope(tree([-2.0, -0.5, 0.0], [2.0, 0.5, 0.6]));
         let room = Displacers::envelope(tree([0.7, -0.4, 0.05], [1.9, 0.45, 0.5]));
         displacers.keep_air(KeptAir::new(room, 0.35, 10.3));
-        let craft = Craft {
+        slopes_are_of_the_energy(&Craft {
             displacers,
             mass_kg: 900.0,
             centre_of_gravity_m: Vec3::new(0.1, 0.02, 0.2),
             density_kg_m3: 1000.0,
             liquids: Vec::new(),
-        };
+        });
+    }
+
+    /// The same of air that loose water shuts in: a wing beside the room that it runs from.
+    #[test]
+    fn so_they_are_with_air_that_loose_water_shuts_in() {
+        let mut space = Displacers::envelope(tree([-1.9, -0.45, 0.05], [1.9, 0.1, 0.55]));
+        let wing = Displacers::envelope(tree([-1.9, 0.1, 0.05], [1.9, 0.45, 0.55]));
+        space.under_air(KeptAir::new(wing, 0.6, 10.3));
+        slopes_are_of_the_energy(&Craft {
+            displacers: Displacers::envelope(tree([-2.0, -0.5, 0.0], [2.0, 0.5, 0.6])),
+            mass_kg: 500.0,
+            centre_of_gravity_m: Vec3::new(0.1, 0.02, 0.2),
+            density_kg_m3: 1000.0,
+            liquids: vec![Liquid {
+                space,
+                volume_m3: 0.45,
+                relative_density: 1.0,
+                surface_near_m: None,
+            }],
+        });
+    }
+
+    fn slopes_are_of_the_energy(craft: &Craft) {
         let start = WaterPlane {
             up: Vec3::new(0.06, 0.1, 1.0).normalize(),
             level_m: 0.33,

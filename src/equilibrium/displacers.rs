@@ -10,8 +10,9 @@ use crate::numerics::Vec3;
 #[derive(Debug, Clone, Default)]
 pub struct Displacers {
     terms: Vec<(f64, Arc<MomentTree>)>,
-    /// Rooms among them that are open to the sea and keep air.
-    airs: Vec<KeptAir>,
+    /// Rooms among them that keep air over water that stands at the plane outside, with
+    /// the sign of that water.
+    airs: Vec<(f64, KeptAir)>,
 }
 
 impl Displacers {
@@ -43,7 +44,12 @@ impl Displacers {
 
     /// Takes a room away that is open to the sea but keeps its air.
     pub fn keep_air(&mut self, room: KeptAir) {
-        self.airs.push(room);
+        self.airs.push((-1.0, room));
+    }
+
+    /// Adds the water of a room that keeps air: room for a liquid that shuts it in.
+    pub fn under_air(&mut self, room: KeptAir) {
+        self.airs.push((1.0, room));
     }
 
     /// Whether any room keeps air.
@@ -67,9 +73,9 @@ impl Displacers {
             total.add(*factor, &tree.immerse(plane));
         }
         let mut energy_m4 = 0.0;
-        for room in &self.airs {
-            let (water, stored_m4) = room.taken(plane);
-            total.add(-1.0, &water);
+        for (sign, room) in &self.airs {
+            let (water, stored_m4) = room.water(plane);
+            total.add(*sign, &water);
             energy_m4 += stored_m4;
         }
         (total, energy_m4)
@@ -80,17 +86,21 @@ impl Displacers {
     #[must_use]
     pub fn volume_m3(&self) -> f64 {
         let volumes = self.terms.iter().map(|(f, tree)| f * tree.volume_m3());
-        let water = self.airs.iter().map(KeptAir::water_at_most_m3);
-        volumes.sum::<f64>() - water.sum::<f64>()
+        let airs = self.airs.iter();
+        let water = airs.map(|(sign, room)| sign * room.water_at_most_m3());
+        volumes.sum::<f64>() + water.sum::<f64>()
     }
 
     /// How far the bodies' boxes reach along a direction: least and greatest,
     /// m. At least as wide as the bodies; `None` with no body.
     #[must_use]
     pub fn reach_m(&self, direction: &Vec3) -> Option<(f64, f64)> {
-        self.terms
-            .iter()
-            .filter_map(|(_, tree)| tree.reach_m(direction))
+        let terms = self.terms.iter();
+        let terms = terms.filter_map(|(_, tree)| tree.reach_m(direction));
+        let airs = self.airs.iter();
+        let airs = airs.filter_map(|(_, room)| room.reach_m(direction));
+        terms
+            .chain(airs)
             .reduce(|(low, high), (l, h)| (low.min(l), high.max(h)))
     }
 

@@ -141,7 +141,7 @@ impl Craft {
     /// Energy, slopes and curvature at a plane: one kernel call.
     #[must_use]
     pub fn energy_at(&self, plane: &WaterPlane) -> EnergyAt {
-        let (immersion, in_air_m4) = self.displacers.immerse_with_air(plane);
+        let (immersion, mut in_air_m4) = self.displacers.immerse_with_air(plane);
         let reference = immersion.reference_m;
         let volume = self.volume_to_displace_m3();
         let level = -plane.height_m(&reference);
@@ -154,6 +154,7 @@ impl Craft {
             let moment = settled.volume_moment_m4 + offset * settled.volume_m3;
             let share = liquid.relative_density;
             lever += moment * share;
+            in_air_m4 += liquid.air_m4(&settled);
             let surface = settled.second_moments();
             loss.longitudinal_m4 += share * surface.longitudinal_m4;
             loss.product_m4 += share * surface.product_m4;
@@ -236,16 +237,25 @@ pub fn space_without(compartment: &Compartment, gone: &[&str]) -> Displacers {
 pub fn wholly_flooded(boat: &Boat, gone: &[String], lost: &[usize]) -> Craft {
     let names: Vec<&str> = gone.iter().map(String::as_str).collect();
     let stays = |number: usize, space: &Compartment| space.sealed && !lost.contains(&number);
-    let mut craft = Craft::without_fills(boat).with_fills_of(boat, stays);
+    let mut craft = without(boat, gone).with_fills_of(boat, stays);
     for (number, space) in boat.compartments.iter().enumerate() {
         if !space.flooded && (!space.sealed || lost.contains(&number)) {
             craft.displacers.take_away(&space_without(space, &names));
-        } else if space.flooded {
-            // Its contents were counted as staying: those gone do not.
-            let (all, left) = (space_of(space), space_without(space, &names));
-            craft.displacers.add_all(&all);
-            craft.displacers.take_away(&left);
         }
+    }
+    craft
+}
+
+/// The craft without the things `gone`, by name, and nothing loose in any compartment.
+#[must_use]
+pub fn without(boat: &Boat, gone: &[String]) -> Craft {
+    let names: Vec<&str> = gone.iter().map(String::as_str).collect();
+    let mut craft = Craft::without_fills(boat);
+    for space in boat.compartments.iter().filter(|space| space.flooded) {
+        // Its contents were counted as staying: those gone do not.
+        let (all, left) = (space_of(space), space_without(space, &names));
+        craft.displacers.add_all(&all);
+        craft.displacers.take_away(&left);
     }
     for thing in &boat.outside {
         if gone.contains(&boat.masses[thing.entry].name) {

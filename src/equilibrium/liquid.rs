@@ -37,6 +37,15 @@ impl Liquid {
         self.volume_m3 * self.relative_density
     }
 
+    /// The energy stored in air that the liquid shuts in, at its own `settled` level, m⁴.
+    pub(super) fn air_m4(&self, settled: &Immersion) -> f64 {
+        if self.space.keeps_air() {
+            self.relative_density * self.space.immerse_with_air(&settled.plane).1
+        } else {
+            0.0
+        }
+    }
+
     /// What lies under the liquid's surface when `up` is the world's vertical:
     /// its volume, moments and surface. Newton with the surface as slope,
     /// safeguarded by bisection.

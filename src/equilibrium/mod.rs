@@ -36,6 +36,7 @@ pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{
     Craft, EnergyAt, lacks_m3, liquid_of, outside_of, space_of, space_without, wholly_flooded,
+    without,
 };
 pub use inflow::{DISCHARGE_COEFFICIENT, Facing, Flow, Inlet};
 pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near};

@@ -5,12 +5,15 @@ use std::sync::Arc;
 use super::air::KeptAir;
 use super::displacers::Displacers;
 use super::energy::{Craft, space_of};
-use super::liquid::Liquid;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 use super::settle::settle_if_afloat;
 use crate::boat::{Boat, OpeningState, Verdict};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
+
+mod pools;
+
+use pools::Pool;
 
 /// Less air than this is not followed, m³: a tenth of a cupful.
 const LEAST_AIR_M3: f64 = 1e-5;
@@ -27,7 +30,7 @@ pub enum AirIs {
     /// All of it gets out.
     Lost,
     /// What lies over the tops of a space's openings and passages stays, once they
-    /// are all under water.
+    /// are all under water: the sea's or that of the rooms beside it.
     Kept,
 }
 
@@ -42,8 +45,10 @@ pub struct OpenSea<'a> {
     craft: Craft,
     /// What water can fill of each compartment, by its number.
     rooms: Vec<Displacers>,
-    /// Water loose in each compartment that is not open, by its number, m³.
-    loose_m3: Vec<f64>,
+    /// Water loose in compartments that are not open.
+    pools: Vec<Pool>,
+    /// Whether that water runs through passages under it and over sills.
+    runs: bool,
     /// Whether water goes from space to space.
     passages_open: bool,
 }
@@ -64,7 +69,8 @@ pub struct SpaceAir {
     pub space: usize,
     /// The air at its own pressure, m³.
     pub air_m3: f64,
-    /// How far its water stands under the level outside, m.
+    /// How far its water stands under the water that shuts it in, the sea's or that of the
+    /// rooms beside it, m.
     pub under_outside_m: f64,
 }
 
@@ -117,11 +123,22 @@ pub fn is_upright(plane: &WaterPlane) -> bool {
 }
 
 /// Air in spaces that keep it, m³ at the pressure of the atmosphere, and the spaces
-/// that have let theirs go.
+/// that have let theirs go; and the water that is loose.
 #[derive(Debug, Default)]
 struct Airs {
     kept: Vec<(usize, f64)>,
     let_go: Vec<usize>,
+    pools: Vec<Pool>,
+}
+
+/// Rooms with so much water each, by their number, as pools of one room.
+fn apart(loose_m3: impl Iterator<Item = f64>) -> Vec<Pool> {
+    let wet = loose_m3.enumerate().filter(|(_, volume)| *volume > 0.0);
+    let pool = |(room, volume_m3)| Pool {
+        rooms: vec![room],
+        volume_m3,
+    };
+    wet.map(pool).collect()
 }
 
 impl<'a> OpenSea<'a> {
@@ -132,11 +149,14 @@ impl<'a> OpenSea<'a> {
             boat,
             craft: Craft::without_fills(boat),
             rooms: boat.compartments.iter().map(space_of).collect(),
-            loose_m3: boat
-                .compartments
-                .iter()
-                .map(|space| if space.flooded { 0.0 } else { space.fill_m3 })
-                .collect(),
+            pools: apart(
+                boat.compartments.iter().map(
+                    |space| {
+                        if space.flooded { 0.0 } else { space.fill_m3 }
+                    },
+                ),
+            ),
+            runs: false,
             passages_open: true,
         }
     }
@@ -162,11 +182,16 @@ impl<'a> OpenSea<'a> {
     }
 
     /// The same with this water loose in the compartments that are not open, by their
-    /// number, m³.
+    /// number, m³: it runs through passages under it, and over sills.
     #[must_use]
-    pub fn with_water(&self, loose_m3: Vec<f64>) -> Self {
+    pub fn with_water(&self, loose_m3: &[f64]) -> Self {
+        let spaces = self.boat.compartments.iter();
+        let loose_m3 = spaces
+            .zip(loose_m3)
+            .map(|(space, volume)| if space.flooded { 0.0 } else { *volume });
         Self {
-            loose_m3,
+            pools: apart(loose_m3),
+            runs: true,
             ..self.clone()
         }
     }
@@ -175,24 +200,26 @@ impl<'a> OpenSea<'a> {
     /// what stands loose in them is the sea's.
     #[must_use]
     pub fn craft(&self, open: &[usize]) -> Craft {
-        self.craft_with_air(open, &[])
+        self.craft_with_air(open, &self.airs(open))
     }
 
-    fn craft_with_air(&self, open: &[usize], kept: &[(usize, f64)]) -> Craft {
-        let mut craft = self.craft.clone();
-        for (number, &volume_m3) in self.loose_m3.iter().enumerate() {
-            let is_sea = self.boat.compartments[number].flooded || open.contains(&number);
-            if volume_m3 > 0.0 && !is_sea {
-                craft.liquids.push(Liquid {
-                    space: self.rooms[number].clone(),
-                    volume_m3,
-                    relative_density: 1.0,
-                    surface_near_m: None,
-                });
-            }
+    /// No air kept, and the water that is loose where the sea is not.
+    fn airs(&self, open: &[usize]) -> Airs {
+        let is_apart = |pool: &&Pool| pool.rooms.iter().all(|room| !open.contains(room));
+        Airs {
+            pools: self.pools.iter().filter(is_apart).cloned().collect(),
+            ..Airs::default()
         }
+    }
+
+    fn craft_with_air(&self, open: &[usize], airs: &Airs) -> Craft {
+        let mut craft = self.craft.clone();
+        let pools = airs.pools.iter();
+        craft
+            .liquids
+            .extend(pools.map(|pool| self.liquid(pool, &airs.kept)));
         for &space in open {
-            match self.kept_air(space, kept) {
+            match self.kept_air(space, &airs.kept) {
                 Some(air) => craft.displacers.keep_air(air),
                 None => craft.displacers.take_away(&self.rooms[space]),
             }
@@ -232,7 +259,7 @@ impl<'a> OpenSea<'a> {
         air: AirIs,
     ) -> Result<Vec<FloodStep>, EquilibriumError> {
         let mut open = first.to_vec();
-        let mut airs = Airs::default();
+        let mut airs = self.airs(first);
         let mut steps = Vec::new();
         let mut near = near.copied();
         let mut present = *dry;
@@ -253,9 +280,10 @@ impl<'a> OpenSea<'a> {
             };
             present = *rest.plane();
             near = Some(present);
-            step.air = self.air_at(&present, &airs.kept);
+            step.air = self.air_at(&open, &present, &airs);
             step.reached = self.reached(&open, &present);
             open.extend(step.reached.iter().map(|(space, _)| *space));
+            self.leave_pools(&open, &present.up, &mut airs);
             let still = step.reached.is_empty();
             steps.push(step);
             if still {
@@ -264,7 +292,8 @@ impl<'a> OpenSea<'a> {
         }
     }
 
-    /// The rest with these spaces open, air going until what is left stays.
+    /// The rest with these spaces open, air going and loose water running until what is
+    /// left stays.
     fn settled(
         &self,
         open: &[usize],
@@ -275,17 +304,18 @@ impl<'a> OpenSea<'a> {
         let mut near = near;
         let mut rounds = 0;
         loop {
-            let craft = self.craft_with_air(open, &airs.kept);
+            let craft = self.craft_with_air(open, airs);
             let Some(rest) = rest_of(&craft, near.as_ref())? else {
                 return Ok(None);
             };
             rounds += 1;
-            let stays = air == AirIs::Lost || {
-                let gone = self.let_go(rest.plane(), airs);
-                let caught = self.catch(open, rest.plane(), airs);
-                !gone && !caught
-            };
-            if stays || rounds >= MOST_ROUNDS {
+            let mut moves = self.runs && self.run(open, rest.plane(), airs);
+            if air == AirIs::Kept {
+                moves |= self.let_go(open, rest.plane(), airs);
+                moves |= self.catch(open, rest.plane(), airs);
+                moves |= self.catch_in_pools(rest.plane(), airs);
+            }
+            if !moves || rounds >= MOST_ROUNDS {
                 return Ok(Some(rest));
             }
             near = Some(*rest.plane());
@@ -315,24 +345,42 @@ impl<'a> OpenSea<'a> {
         any
     }
 
+    /// Catches the air of rooms that their pool shuts in; whether there was any.
+    fn catch_in_pools(&self, plane: &WaterPlane, airs: &mut Airs) -> bool {
+        let mut any = false;
+        for room in self.shut_in(&plane.up, airs) {
+            let top_m = self.top_of_ways_m(room, &plane.up);
+            let air_m3 = top_m.map_or(0.0, |top_m| self.over_m3(room, plane, top_m));
+            if air_m3 > LEAST_AIR_M3 && !airs.let_go.contains(&room) {
+                airs.kept.push((room, air_m3));
+                any = true;
+            }
+        }
+        any
+    }
+
     /// Lets air go that reaches the top of a way; whether any went.
-    fn let_go(&self, plane: &WaterPlane, airs: &mut Airs) -> bool {
+    fn let_go(&self, open: &[usize], plane: &WaterPlane, airs: &mut Airs) -> bool {
         let atmosphere_m = self.boat.water.atmosphere_m();
         let mut any = false;
         let mut gone = Vec::new();
         for index in 0..airs.kept.len() {
             let (space, air_m3) = airs.kept[index];
+            let Some(level_m) = self.outside_m(space, open, plane, airs) else {
+                continue;
+            };
             let top_m = self.top_of_ways_m(space, &plane.up);
-            let Some(top_m) = top_m.filter(|top_m| *top_m < plane.level_m) else {
+            let Some(top_m) = top_m.filter(|top_m| *top_m < level_m) else {
                 gone.push(space);
                 continue;
             };
             let inside = KeptAir::new(self.rooms[space].clone(), air_m3, atmosphere_m);
-            if inside.at(plane).water.plane.level_m >= top_m - LEVEL_WITHIN_M {
+            let outside = WaterPlane { level_m, ..*plane };
+            if inside.at(&outside).water.plane.level_m >= top_m - LEVEL_WITHIN_M {
                 continue;
             }
             // What is left stands at the pressure of the water at the top of the way.
-            let pressure = 1.0 + (plane.level_m - top_m) / atmosphere_m;
+            let pressure = 1.0 + (level_m - top_m) / atmosphere_m;
             let left_m3 = self.over_m3(space, plane, top_m) * pressure;
             if left_m3 > LEAST_AIR_M3 {
                 airs.kept[index].1 = left_m3.min(air_m3);
@@ -347,13 +395,15 @@ impl<'a> OpenSea<'a> {
         any
     }
 
-    fn air_at(&self, plane: &WaterPlane, kept: &[(usize, f64)]) -> Vec<SpaceAir> {
-        let told = kept.iter().filter_map(|(space, _)| {
-            let at = self.kept_air(*space, kept)?.at(plane);
+    fn air_at(&self, open: &[usize], plane: &WaterPlane, airs: &Airs) -> Vec<SpaceAir> {
+        let told = airs.kept.iter().filter_map(|(space, _)| {
+            let level_m = self.outside_m(*space, open, plane, airs)?;
+            let outside = WaterPlane { level_m, ..*plane };
+            let at = self.kept_air(*space, &airs.kept)?.at(&outside);
             Some(SpaceAir {
                 space: *space,
                 air_m3: at.air_m3,
-                under_outside_m: plane.level_m - at.water.plane.level_m,
+                under_outside_m: level_m - at.water.plane.level_m,
             })
         });
         told.collect()

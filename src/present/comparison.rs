@@ -3,7 +3,8 @@ use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
-    CompareResult, CompareRow, CraftState, Judgement, StepEffect, StepLine, Steps, SwampEnd,
+    CompareResult, CompareRow, CraftState, FloodedRow, Judgement, SpaceEnd, StepEffect, StepLine,
+    Steps, SwampEnd, Verdict,
 };
 
 /// The three craft in one hull, with what they are called here.
@@ -33,6 +34,12 @@ impl Present for CompareResult {
                 .heading(&format!("{heading} (changes from the first)"))
                 .grid(&header, rows);
         }
+        let judged = |verdict: &Option<Verdict>| {
+            verdict.map_or_else(String::new, |verdict| format!(": {verdict}"))
+        };
+        let knock_ends = self.knock_ends.iter().zip(&self.knock_verdicts);
+        let knock_ends =
+            knock_ends.map(|(end, verdict)| end_in_words(*end).to_owned() + &judged(verdict));
         let rows = self
             .openings
             .iter()
@@ -45,11 +52,7 @@ impl Present for CompareResult {
             })
             .chain(std::iter::once(
                 std::iter::once("after a knock of 20 mm for 3 s".to_owned())
-                    .chain(
-                        self.knock_ends
-                            .iter()
-                            .map(|end| end_in_words(*end).to_owned()),
-                    )
+                    .chain(knock_ends)
                     .collect(),
             ))
             .chain(self.least_knock_first.iter().any(Option::is_some).then(|| {
@@ -60,10 +63,13 @@ impl Present for CompareResult {
                     .collect()
             }))
             .collect();
-        let header = &header[..=self.names.len()];
         sheet
             .heading("Openings: height of each sill over the water at rest")
-            .grid(header, rows);
+            .grid(&header[..=self.names.len()], rows);
+        let rows = self.flooded.iter().map(|row| flooded_cells(row, units));
+        sheet
+            .heading("One compartment open to the sea: how it ends (changes from the first)")
+            .grid(&header, rows.collect());
         if let Some(steps) = &self.steps {
             steps_sheet(&mut sheet, steps, units);
         }
@@ -224,6 +230,39 @@ fn end_in_words(end: Option<SwampEnd>) -> &'static str {
         Some(SwampEnd::NotSettled) => "NOT SETTLED",
         None => "sinks at rest",
     }
+}
+
+/// "afloat, leaning 3.0°, sill 120 mm: clear" of each boat, then whether that is better.
+fn flooded_cells(row: &FloodedRow, units: UnitSystem) -> Vec<String> {
+    let cell = |end: &Option<SpaceEnd>| {
+        let Some(end) = end else {
+            return "–".to_owned();
+        };
+        let mut said = match (end.floats, end.upright) {
+            (false, _) => "SINKS".to_owned(),
+            (true, false) => "ON ITS SIDE OR END".to_owned(),
+            (true, true) => "afloat".to_owned(),
+        };
+        if let Some(lean_deg) = end.lean_deg {
+            said += &format!(", leaning {}", show(lean_deg, Dimension::Angle, units));
+        }
+        if let Some(sill_m) = end.sill_m {
+            said += &format!(", sill {}", show(sill_m, Dimension::Length, units));
+        }
+        if let Some(verdict) = end.verdict {
+            said += &format!(": {verdict}");
+        }
+        said
+    };
+    let better = row.better.iter().skip(1).map(|better| match better {
+        1 => "better".to_owned(),
+        -1 => "worse".to_owned(),
+        _ => String::new(),
+    });
+    std::iter::once(row.compartment.clone())
+        .chain(row.ends.iter().map(cell))
+        .chain(better)
+        .collect()
 }
 
 fn row_cells(row: &CompareRow, units: UnitSystem) -> Vec<String> {

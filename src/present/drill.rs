@@ -80,7 +80,7 @@ impl Present for DrillResult {
             "from the stem",
             "side",
             "never under",
-            "free over",
+            "free above",
             "the rim",
             "free, down from the rim",
             "set by",

@@ -261,7 +261,7 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         outline_of(svg, number, points, is_long, &|x, z| view.at(x, z));
     }
     let foot = view.at(0.0, sides.box_m[0][2])[1] + 18.0;
-    for (number, words) in ["from stem", "rim", "free over", "never under"]
+    for (number, words) in ["from stem", "rim", "free above", "never under"]
         .into_iter()
         .enumerate()
     {
@@ -425,7 +425,7 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
                 svg.text([left, y + 4.0], 13.0, Anchor::End, class.word());
             }
         }
-        for (z, words) in [(p.never_m, "never under"), (p.free_m, "free over")] {
+        for (z, words) in [(p.never_m, "never under"), (p.free_m, "free above")] {
             let y = at(0.0, z)[1];
             svg.text(
                 [right, y + 4.0],

@@ -29,7 +29,7 @@ impl Present for FloodedResult {
                 "compartment",
                 "volume",
                 "water can fill",
-                "share beside contents (permeability)",
+                "permeability (share water can fill)",
                 "",
             ],
             rows,
@@ -71,7 +71,7 @@ impl Present for FloodedResult {
 
 const END_HEADER: [&str; 11] = [
     "flooded at first",
-    "in the end",
+    "flooded in the end",
     "air",
     "afloat",
     "heel",
@@ -87,7 +87,7 @@ fn row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
     let length = |value: f64| show(value, Dimension::Length, units);
     let band = match (case.floats_in_band, case.sill_band_m) {
         ([true, true], [Some(low), Some(high)]) => format!("{} to {}", length(low), length(high)),
-        (floats, _) => in_band(floats).to_owned(),
+        (floats, _) => in_band(floats, floats).to_owned(),
     };
     let mut cells = vec![case.name.clone()];
     cells.extend(lies(case.rest.as_ref(), units));
@@ -106,14 +106,17 @@ fn end_row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
     };
     let mut cells = vec![case.name.clone(), end.flooded.join(", "), air.to_owned()];
     cells.extend(lies(end.rest.as_ref(), units));
-    cells.push(in_band(case.end_floats_in_band).to_owned());
+    let band = in_band(case.end_floats_in_band, case.end_upright_in_band);
+    cells.push(band.to_owned());
     cells
 }
 
-fn in_band(floats: [bool; 2]) -> &'static str {
-    match floats {
-        [true, true] => "afloat",
-        [false, false] => "sinks",
+fn in_band(floats: [bool; 2], upright: [bool; 2]) -> &'static str {
+    match (floats, upright) {
+        ([true, true], [true, true]) => "afloat",
+        ([true, true], [false, false]) => "LIES OVER",
+        ([true, true], _) => "MAY LIE OVER",
+        ([false, false], _) => "SINKS",
         _ => "MAY SINK",
     }
 }

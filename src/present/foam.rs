@@ -5,7 +5,7 @@ use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{FoamResult, Swamped};
 
 /// The bounds do not leave out the skin itself: of thin boards along a side it takes much.
-const CUT_BY_LITRES: &str = "These bounds run to the outside of the hull, and the skin takes its thickness from what you can fit. Cut the foam by its litres, and move the inner face until they fit.";
+const CUT_BY_LITRES: &str = "These bounds run to the outside of the hull, so the skin takes some of the room. Cut the foam by its litres, and move its inner face until they fit.";
 
 impl Present for FoamResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -21,14 +21,19 @@ impl Present for FoamResult {
         sheet.heading("Swamped, as the boat file has it").values([
             (
                 "floats",
-                if self.as_it_is.floats { "yes" } else { "NO" }.to_owned(),
+                match (self.as_it_is.floats, self.as_it_is.upright) {
+                    (true, true) => "yes",
+                    (true, false) => "ON ITS SIDE OR END",
+                    (false, _) => "NO",
+                }
+                .to_owned(),
             ),
             (
                 "solid or sealed volume that it lacks, all aboard",
                 missing(self.lacks_m3),
             ),
             (
-                "volume it is short of, people pulling",
+                "volume that it lacks, people pulling",
                 missing(self.as_it_is.short_m3),
             ),
             (
@@ -46,9 +51,12 @@ impl Present for FoamResult {
                     of(self.pull_kg, Dimension::Mass)
                 ),
             ),
-            ("rim to keep over the water", self.opening.clone()),
-            ("by", of(self.freeboard_m, Dimension::Length)),
-            ("foam", of(self.foam_kg_m3, Dimension::Density)),
+            ("rim to keep above the water", self.opening.clone()),
+            ("height asked for", of(self.freeboard_m, Dimension::Length)),
+            (
+                "density of the foam",
+                of(self.foam_kg_m3, Dimension::Density),
+            ),
         ]);
         if self.verdict.is_some() {
             sheet.notes(&self.yardsticks);
@@ -60,7 +68,7 @@ impl Present for FoamResult {
                 let mut row = vec![
                     place.name.clone(),
                     place.bounds.clone(),
-                    if place.reaches { "yes" } else { "no, best" }.to_owned(),
+                    if place.reaches { "yes" } else { "no, its most" }.to_owned(),
                     of(place.foam_m3, Dimension::Volume),
                     of(place.foam_kg, Dimension::Mass),
                 ];
@@ -72,11 +80,11 @@ impl Present for FoamResult {
             &[
                 "from",
                 "where",
-                "reaches",
+                "enough?",
                 "foam",
                 "its mass",
-                "rim, levelled",
-                "rim, no low hole",
+                "rim, inside level with the sea",
+                "rim, inside full",
                 "heel",
                 "pitch",
                 "GM across",

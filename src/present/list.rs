@@ -41,7 +41,7 @@ impl Present for ListResult {
                 "from the stem",
                 "off the middle",
                 "over the base",
-                "does it",
+                "enough?",
             ];
             let rows = self.proposed.iter();
             sheet

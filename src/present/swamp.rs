@@ -17,9 +17,9 @@ impl Present for SwampResult {
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
         sheet.heading("Inside").values([
             ("space that water can fill", volume(self.inside_m3)),
-            ("what displaces when it is full", volume(self.solid_m3)),
+            ("solid or sealed volume", volume(self.solid_m3)),
             (
-                "needed to hold it up when full",
+                "volume needed to stay up when full",
                 volume(self.solid_needed_m3),
             ),
             (
@@ -58,17 +58,23 @@ impl Present for SwampResult {
             let angle = |value: Option<f64>| {
                 value.map_or_else(|| "–".to_owned(), |v| show(v, Dimension::Angle, units))
             };
-            sheet
-                .heading("With the air kept that can not get out")
-                .values([
-                    ("afloat", if air.floats { "yes" } else { "NO" }.to_owned()),
-                    ("heel", angle(air.heel_deg)),
-                    ("pitch", angle(air.pitch_deg)),
-                    (
-                        "lowest dry opening",
-                        air.sill_m.map_or_else(|| "none".to_owned(), length),
-                    ),
-                ]);
+            sheet.heading("With the trapped air kept").values([
+                (
+                    "afloat",
+                    match (air.floats, air.upright) {
+                        (true, true) => "yes",
+                        (true, false) => "ON ITS SIDE OR END",
+                        (false, _) => "NO",
+                    }
+                    .to_owned(),
+                ),
+                ("heel", angle(air.heel_deg)),
+                ("pitch", angle(air.pitch_deg)),
+                (
+                    "lowest dry opening",
+                    air.sill_m.map_or_else(|| "none".to_owned(), length),
+                ),
+            ]);
             let rows = air.air_kept.iter().map(|room| {
                 vec![
                     room.compartment.clone(),
@@ -77,11 +83,7 @@ impl Present for SwampResult {
                 ]
             });
             sheet.grid(
-                &[
-                    "compartment",
-                    "air kept",
-                    "its water under the level outside",
-                ],
+                &["compartment", "air kept", "its water lower than outside by"],
                 rows.collect(),
             );
         }
@@ -108,7 +110,7 @@ impl Present for SwampResult {
             .map(|keeper| vec![keeper.name.clone(), volume(keeper.volume_m3)])
             .collect();
         sheet
-            .heading("What still displaces when all that can fill is full")
+            .heading("What still holds it up when full")
             .grid(&["", "displaces"], rows);
         let rows = self
             .openings

@@ -47,8 +47,8 @@ pub use calibrate::{
 };
 pub use cautions::CAUTIONS;
 pub use comparison::{
-    CompareResult, CompareRow, CraftState, Judgement, OpeningRow, StepEffect, StepLine, StepState,
-    Steps, Way, compare,
+    CompareResult, CompareRow, CraftState, FloodedRow, Judgement, OpeningRow, SpaceEnd, StepEffect,
+    StepLine, StepState, Steps, Way, compare,
 };
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{

@@ -4,7 +4,8 @@ use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
 use awash::study::{
-    EdgeDoes, Knocked, PlaceOptions, Start, compare, float, margins, place, report, spread, swamp,
+    EdgeDoes, FoamWish, Knocked, PlaceOptions, Start, SwampEnd, compare, float, flooded, foam,
+    margins, place, report, spread, swamp,
 };
 
 use crate::support::{closed_box, json, list, text};
@@ -328,4 +329,102 @@ fn what_comes_before_the_least_knock_is_said_by_every_study() {
         }
     }
     assert!(over >= 1 && none >= 1, "{over} {none}");
+}
+
+/// A box half of whose inside is solid floats level with all of it open to the sea, its
+/// hatch well over the water. With the air of one wing kept it leans until that hatch is
+/// under: a sill under water fails, by `swamp` as by `flooded` with the same spaces open,
+/// though no space is left that could still flood.
+#[test]
+fn the_rim_of_a_craft_wholly_swamped_counts_with_its_air_kept_too() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 880.0, [0.0, 0.0, 0.25]);
+    hull.openings = vec![("hatch", rim([-0.1, -0.49], [0.1, -0.4], 0.5))];
+    let drain = |name: &str, y: f64| {
+        format!(
+            "[[opening]]\nname = \"{name}\"\nstate = \"drain\"\nrim = [[0, {y}, 0], [0.05, {y}, 0], [0, {}, 0]]\n",
+            y + 0.03
+        )
+    };
+    hull.more += "[[compartment]]\nname = \"wing\"\nport_of = 0.4\npermeability = 0.5\n[[compartment]]\nname = \"inside\"\npermeability = 0.5\n";
+    hull.more += &(drain("wing drain", 0.44) + &drain("drain", 0.0));
+    let result = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
+    let air = result.with_air.as_ref().expect("air is caught");
+    assert!(air.floats && air.upright && air.is_worse, "{air:?}");
+    let lean = air.lean_deg.expect("afloat");
+    assert!(lean < 30.0, "no yardstick of its lean fails: {lean}");
+    assert_eq!(air.sill_m, None);
+    let pair = flooded(&hull.boat()).expect("it floats at first");
+    let pair = pair.cases.iter().find(|case| case.flooded.len() == 2);
+    let end = &pair.expect("a pair").end;
+    let rest = end.rest.as_ref().expect("afloat");
+    assert!((rest.lean_deg - lean).abs() < 1e-6);
+    assert!(rest.rim_m.expect("a rim") < 0.0, "{rest:?}");
+    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary);
+}
+
+/// Water runs forward through a pinhole for longer than it is followed. With the only sill
+/// high it can not sink; with a second one at the bow, that goes under as the water comes
+/// there, it may.
+#[test]
+fn water_that_still_runs_inside_sinks_nothing_if_no_more_comes_in() {
+    let box_with = |bow_sill: Option<f64>| {
+        let mut hull = closed_box([4.0, 1.0, 0.5], 500.0, [0.0, 0.0, 0.1]);
+        hull.openings = vec![("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5))];
+        if let Some(z) = bow_sill {
+            let at = |y: f64, z: f64| Vec3::new(2.0, y, z);
+            let rim = vec![at(-0.1, z), at(0.1, z), at(0.0, z + 0.1)];
+            hull.openings.push(("hawse", rim));
+        }
+        hull.more += "[[compartment]]\nname = \"bow\"\nforward_of = 1.2\n[[compartment]]\nname = \"inside\"\nfill = \"250 L\"\n[[compartment]]\nname = \"stern\"\naft_of = -1.0\nsealed = true\n[[passage]]\nname = \"pinhole\"\nbetween = [\"bow\", \"inside\"]\nat = [1.2, 0, 0.02]\ndiameter = \"1 mm\"\n";
+        swamp(&hull.boat(), &condition(0.0)).expect("it floats at first")
+    };
+    let high = box_with(None);
+    assert_eq!(high.end, SwampEnd::NotSettled, "{}", high.summary);
+    assert!(!high.summary.contains("sink"), "{}", high.summary);
+    assert!(
+        high.summary.contains("no more comes in"),
+        "{}",
+        high.summary
+    );
+    assert_ne!(high.verdict, Some(Verdict::Fail), "{}", high.summary);
+    let low = box_with(Some(0.245));
+    assert_eq!(low.end, SwampEnd::NotSettled, "{}", low.summary);
+    let dry = low.openings.iter().all(|sill| sill.freeboard_m > 0.0);
+    assert!(dry, "{:?}", low.openings);
+    assert!(low.summary.contains("may yet sink"), "{}", low.summary);
+    assert_eq!(low.verdict, Some(Verdict::Fail));
+}
+
+/// A box held up by its sealed stern alone ends on end: `foam` says so and does not call
+/// it kept up, `compare` judges the end after a knock, `flooded` its ±.
+#[test]
+fn a_craft_that_ends_on_end_reads_as_afloat_nowhere() {
+    let mut hull = bulkhead_box();
+    hull.mass_kg = 300.0;
+    let wish = FoamWish {
+        people: Some(0),
+        ..FoamWish::default()
+    };
+    let foamed = foam(&hull.boat(), &wish).expect("a rim");
+    assert!(foamed.as_it_is.floats && !foamed.as_it_is.upright);
+    let words = "Swamped it floats ON ITS SIDE OR END";
+    assert!(foamed.summary.starts_with(words), "{}", foamed.summary);
+    let upright = foamed.places.iter().filter(|place| place.reaches);
+    assert!(upright.clone().count() > 0 && upright.clone().all(|p| p.swamped.upright));
+    let flooded = flooded(&hull.boat()).expect("it floats");
+    let bow = flooded.cases.iter().find(|case| case.name == "bow");
+    let bow = bow.expect("a case");
+    assert_eq!(
+        (bow.end_floats_in_band, bow.end_upright_in_band),
+        ([true; 2], [false; 2])
+    );
+    let table = flooded.sheet(UnitSystem::Metric).to_string();
+    assert!(table.contains("LIES OVER"), "{table}");
+    let both = compare(&[hull.boat(), hull.boat()], None).expect("they float");
+    let table = both.sheet(UnitSystem::Metric).to_string();
+    let knocked = swamp(&hull.boat(), &Knocked::default()).expect("it floats");
+    assert_eq!(both.knock_verdicts, [knocked.verdict; 2]);
+    let verdict = knocked.verdict.expect("asked for");
+    assert!(table.contains(&format!(": {verdict}")), "{table}");
+    assert!(table.contains("ON ITS SIDE OR END, leaning"), "{table}");
 }

@@ -64,7 +64,7 @@ fn a_mesh_elsewhere_is_named_in_full_and_a_tall_one_is_turned() {
         awash::numerics::Vec3::zeros(),
         awash::numerics::Vec3::new(0.8, 0.4, 3.0),
     );
-    awash::mesh::write_stl(std::fs::File::create(tall).expect("a file"), &solid).unwrap();
+    awash::mesh::write_stl(std::fs::File::create(&tall).expect("a file"), &solid).unwrap();
     let other = tempfile::tempdir().unwrap();
     let file = other.path().join("boat.toml");
     let answer = awash([

@@ -30,7 +30,7 @@ fn lying_anyhow() -> Surface {
 
 fn written(folder: &Folder, name: &str, surface: &Surface) -> String {
     let path = folder.path().join(name);
-    write_stl(std::fs::File::create(path).expect("a file"), surface)
+    write_stl(std::fs::File::create(&path).expect("a file"), surface)
         .expect("the mesh can be written");
     path.to_str().expect("a plain path").to_owned()
 }

@@ -221,3 +221,34 @@ fn the_first_opening_and_a_load_that_sinks_it_hurt() {
     );
     assert_eq!(saved.summary, "The first of them sinks; the last floats.");
 }
+
+/// A limber hole between the bow and the rest of a box: with the bow open the water goes
+/// on through it and the box of 1000 kg sinks (2 m³ in all, wholly open to the sea);
+/// without it the box floats on what is left. Taking it out helps, making it hurts, in the
+/// steps, the rows and the headline.
+#[test]
+fn a_limber_hole_changes_how_a_flooded_craft_ends() {
+    let more = "[[compartment]]\nname = \"bow\"\nforward_of = 1.2\n";
+    let hole = "[[passage]]\nname = \"limber\"\nbetween = [\"bow\", \"inside\"]\nat = [1.2, 0, 0.05]\ndiameter = \"30 mm\"\n";
+    let without = format!("{HULL}{SILL}{LOAD}{more}");
+    let with = format!("{without}{hole}");
+    let bow = |result: &CompareResult| {
+        let row = result.flooded.iter().find(|row| row.compartment == "bow");
+        row.expect("a row").clone()
+    };
+    let out = compared(&with, &without);
+    let row = bow(&out);
+    let floats = |boat: usize| row.ends[boat].as_ref().expect("an end").floats;
+    assert!(!floats(0) && floats(1) && row.better == [0, 1], "{row:?}");
+    let line = step(&out, "passage limber taken out");
+    assert_eq!(line.judgement, Some(Judgement::Helps));
+    assert_eq!(line.judgement_alone, Some(Judgement::Helps));
+    let better = "Better: how it ends with bow flooded.";
+    assert!(out.summary.contains(better), "{}", out.summary);
+    let made = compared(&without, &with);
+    assert_eq!(bow(&made).better, [0, -1]);
+    let line = step(&made, "passage limber added");
+    assert_eq!(line.judgement, Some(Judgement::Hurts));
+    let worse = "Worse: how it ends with bow flooded.";
+    assert!(made.summary.contains(worse), "{}", made.summary);
+}

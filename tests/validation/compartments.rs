@@ -94,6 +94,33 @@ fn permeability_counts_in_a_flooded_box() {
     }
 }
 
+/// Each space loses its own share of its volume: of the box 4 × 1 × 0.5 m of 500 kg the
+/// middle metre 0.9, the 3 m that are left 0.6, symmetrical, so that it stays level. With
+/// both open it floats on 4 (1 − p) of its 4 m², p weighted by volume (1 · 0.9 + 3 · 0.6)/4
+/// = 0.675: T = 0.5/1.3. With one open, 0.5/3.1 and 0.5/2.2; with every share 0.05 less or
+/// more, the hatch of the middle stands 0.5 − 0.5/(1 + 3 (1 − 0.6 ± 0.05)) over the water.
+#[test]
+fn permeabilities_count_by_the_volume_of_each_space() {
+    let rest = "[[compartment]]\nname = \"inside\"\npermeability = 0.6\n[[opening]]\nname = \"hatch\"\nfloods = \"middle\"\nrim = [[-0.2, -0.2, 0.5], [0.2, -0.2, 0.5], [0.2, 0.2, 0.5], [-0.2, 0.2, 0.5]]\n";
+    let more = middle(1.0, 0.9) + rest;
+    let boat = box_boat([4.0, 1.0, 0.5], 500.0, 0.05, 1000.0, &more);
+    let result = flooded(&boat).expect("it floats");
+    let draught = |name: &str| {
+        let rest = named(&result, name).rest.as_ref();
+        rest.expect("afloat").draught_aft_m
+    };
+    let weighted = (1.0 * 0.9 + 3.0 * 0.6) / 4.0;
+    let both = 0.5 / (4.0 * (1.0 - weighted));
+    near("both", draught("middle, inside"), both, 1e-9);
+    near("middle", draught("middle"), 0.5 / 3.1, 1e-9);
+    near("inside", draught("inside"), 0.5 / 2.2, 1e-9);
+    let band = named(&result, "inside").sill_band_m;
+    for (sill, share) in band.into_iter().zip([0.55, 0.65]) {
+        let want = 0.5 - 0.5 / (1.0 + 3.0 * (1.0 - share));
+        near("hatch", sill.expect("afloat"), want, 1e-9);
+    }
+}
+
 /// An end compartment of length l open to the sea. What is left is a box of
 /// length m = L − l. With the water's slope t in the boat, the mean draught
 /// d = V/(m B) over its middle, the area under water has its centroid at

@@ -203,7 +203,7 @@ fn a_cutter_mesh_finds_the_same_saddle_curve() {
         0.15,
         512,
     );
-    write_stl(std::fs::File::create(cutter).expect("a file"), &tube).expect("written");
+    write_stl(std::fs::File::create(&cutter).expect("a file"), &tube).expect("written");
     let boat = hull(
         &round_hull(),
         &opening(&format!("mesh = {cutter:?}\nunits = \"m\"")),

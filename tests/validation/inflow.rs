@@ -21,6 +21,48 @@ const WEIR: f64 = 0.602;
 /// No water on the far side.
 const DRY: f64 = f64::NEG_INFINITY;
 
+/// README, the boat file's reference and the help of `swamp` tell the coefficients that
+/// count: the orifice's, and the weir's as a share of it.
+#[test]
+fn the_docs_tell_the_coefficients_that_count() {
+    let told = |text: &str| {
+        text.replace("/// ", "")
+            .replace('\n', " ")
+            .replace("  ", " ")
+    };
+    let (orifice, weir) = (DISCHARGE_COEFFICIENT, WEIR / DISCHARGE_COEFFICIENT);
+    for (text, words) in [
+        (
+            include_str!("../../README.md"),
+            vec![
+                format!("{orifice} of area times √(2 g depth) at a sharp edge"),
+                format!("a weir's, {weir:.3} of that coefficient"),
+            ],
+        ),
+        (
+            include_str!("../../src/boat/file.rs"),
+            vec![
+                format!("| `discharge` | share of one | {orifice} |"),
+                format!("{orifice} a sharp edge"),
+                format!("{weir:.3} of it"),
+            ],
+        ),
+        (
+            include_str!("../../src/boat/file/inside.rs"),
+            vec![format!("| `discharge` | share of one | {orifice} |")],
+        ),
+    ] {
+        for words in words {
+            assert!(told(text).contains(&words), "`{words}` is not told");
+        }
+    }
+    // What stands in the docs as the weir's is what flows over a crest.
+    let rim = Inlet::of_rim(&upright(&[(0.0, 0.0), (1.0, 0.0), (1.0, 9.0), (0.0, 9.0)]));
+    let free = rim.facing(&Vec3::z()).flow(0.1, DRY, DISCHARGE_COEFFICIENT);
+    let want = weir * DISCHARGE_COEFFICIENT * 2.0 / 3.0 * root_2g() * 0.1_f64.powf(1.5);
+    near_share("free weir", free.m3_s, want, ROUNDING);
+}
+
 fn root_2g() -> f64 {
     (2.0 * GRAVITY).sqrt()
 }

@@ -5,10 +5,11 @@ use awash::immersion::MomentTree;
 use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
 use awash::study::{
-    FloodedAir, FloodedCase, FloodedResult, Knocked, Start, SwampEnd, Verdict, flooded, swamp,
+    FloodedAir, FloodedCase, FloodedResult, Knocked, Start, SwampEnd, Verdict, float, flooded,
+    swamp,
 };
 
-use crate::support::{near, near_share};
+use crate::support::near;
 use crate::zoo;
 
 /// The standard atmosphere, Pa (10th CGPM, 1954), as a column of fresh water of
@@ -233,10 +234,11 @@ fn what_fills_a_space_wholly_is_kept() {
 }
 
 /// With two ways in, the air stays over the higher: a box in which the bow keeps air over
-/// a limber hole (top at z = 0.065) that the sea reaches from the flooded middle. The
-/// pitch is small; the air is checked by Boyle from the level that is told: on a level
-/// keel (0.5 − 0.065)/0.5 = 0.87 of the bow. For the pitch, left out of that, 15 % is
-/// allowed (ours).
+/// a limber hole that the sea reaches from the flooded middle. The air is that over the
+/// hole's highest point as the craft lies with the middle alone flooded, pitched by θ: over
+/// a plane that slopes by tan θ from x = 1.2 m, z = t on, of the 0.8 m of bow 1 m broad and
+/// 0.5 m deep, `0.8 (0.5 − t) + 0.8²/2 tan θ`. The hole is a ring of 24 corners of its area,
+/// π 15² mm², one of them on top: r² = 2 π 0.015²/(24 sin 15°).
 #[test]
 fn air_stays_behind_a_low_passage() {
     let more = "[[compartment]]\nname = \"bow\"\nforward_of = 1.2\n[[compartment]]\nname = \"stern\"\naft_of = -1.2\nsealed = true\n[[passage]]\nname = \"limber\"\nbetween = [\"bow\", \"inside\"]\nat = [1.2, 0, 0.05]\ndiameter = \"30 mm\"\n[[opening]]\nname = \"well\"\nrim = [[-1, -0.4, 0.5], [1, -0.4, 0.5], [1, 0.4, 0.5], [-1, 0.4, 0.5]]\n";
@@ -244,22 +246,107 @@ fn air_stays_behind_a_low_passage() {
     let result = flooded(&boat).expect("it floats");
     let inside = named(&result, "inside");
     assert_eq!(inside.end.flooded, ["inside", "bow"]);
-    let kept = inside.other_end.as_ref().unwrap_or(&inside.end);
-    let kept = if kept.air == FloodedAir::Kept {
-        kept
-    } else {
-        &inside.end
-    };
+    let mut ends = std::iter::once(&inside.end).chain(&inside.other_end);
+    let kept = ends.find(|end| end.air == FloodedAir::Kept);
+    let kept = kept.expect("air is kept");
     let air = &kept.air_kept[0];
     assert_eq!(air.compartment, "bow");
     // At its pressure the air is that over the hole's top at the atmosphere's.
     let over_hole = air.air_m3 * (ATMOSPHERE_M + air.under_outside_m) / ATMOSPHERE_M;
-    assert!(
-        over_hole > 0.8 * (0.5 - 0.2) && over_hole < 0.4,
-        "{over_hole}"
-    );
+    let pitch = kept.steps[0].pitch_deg.expect("afloat").to_radians();
+    let corner = std::f64::consts::TAU / 24.0;
+    let radius = (std::f64::consts::TAU * 0.015 * 0.015 / (24.0 * corner.sin())).sqrt();
+    let want = 0.8 * (0.5 - 0.05 - radius) + 0.32 * pitch.tan();
+    near("air over the hole", over_hole, want, 1e-9);
     assert!(kept.floats);
-    near_share("share of the bow", over_hole / 0.4, 0.87, 0.15);
+}
+
+/// Water loose inside shuts air in as the sea does. A box 4 × 1 × 0.5 m with an open well
+/// over its ends and a locker 1 m long amidships, behind limber holes whose tops lie at t.
+/// 600 L in the ends, W = 0.6 m³: with the air lost they stand at W/4. With it kept over
+/// t, the ends at L and the locker at l: `3 L + l = W`, `(H + L − l)(0.5 − l) = H (0.5 − t)`.
+/// Every sill is dry, and the box level.
+#[test]
+fn loose_water_shuts_air_in_too() {
+    let limber = |name: &str, x: f64| {
+        format!(
+            "[[passage]]\nname = \"{name}\"\nbetween = [\"locker\", \"inside\"]\nat = [{x}, 0, 0.03]\ndiameter = \"30 mm\"\n"
+        )
+    };
+    let more = "[[compartment]]\nname = \"locker\"\nforward_of = -0.5\naft_of = 0.5\n".to_owned()
+        + &limber("fore", 0.5)
+        + &limber("aft", -0.5)
+        + "[[opening]]\nname = \"well\"\nfloods = \"inside\"\nrim = [[-2, -0.4, 0.5], [2, -0.4, 0.5], [2, 0.4, 0.5], [-2, 0.4, 0.5]]\n";
+    let boat = box_boat([4.0, 1.0, 0.5], 500.0, &more);
+    let case = Knocked {
+        start: Start::Condition,
+        inside_m3: 0.6,
+        ..Knocked::default()
+    };
+    let result = swamp(&boat, &case).expect("it floats");
+    let last = result.time_line.last().expect("a line");
+    near("air lost", last.compartments_m3[0], 0.15, 1e-6);
+    let air = result.with_air.as_ref().expect("air is shut in");
+    let kept = &air.air_kept[0];
+    assert_eq!(kept.compartment, "locker");
+    let corner = std::f64::consts::TAU / 24.0;
+    let top = 0.03 + (std::f64::consts::TAU * 0.015 * 0.015 / (24.0 * corner.sin())).sqrt();
+    let level = crate::support::sign_change(0.0, 0.15, |l| {
+        let outside = (0.6 - l) / 3.0;
+        ATMOSPHERE_M * (0.5 - top) - (ATMOSPHERE_M + outside - l) * (0.5 - l)
+    });
+    near("air", kept.air_m3, 0.5 - level, 1e-7);
+    near(
+        "its water under",
+        kept.under_outside_m,
+        (0.6 - level) / 3.0 - level,
+        1e-7,
+    );
+    near("heel", air.heel_deg.expect("afloat"), 0.0, 1e-6);
+    assert!(result.summary.contains("L in locker"), "{}", result.summary);
+}
+
+/// A wing that keeps its air behind a hole near the middle heels the craft, while with the
+/// air lost water lies level right across: the heel is that of `float` with the water of
+/// each room written into the file.
+#[test]
+fn air_shut_in_by_loose_water_heels_the_craft() {
+    let mut checked = 0;
+    for (wing_m, limber_m, inside_m3, mass_kg) in [
+        (0.2, 0.03, 0.45, 500.0),
+        (0.1, 0.04, 0.5, 400.0),
+        (0.25, 0.02, 0.35, 700.0),
+    ] {
+        let rooms = format!("[[compartment]]\nname = \"wing\"\nport_of = {wing_m}\n");
+        let more = format!(
+            "[[passage]]\nname = \"limber\"\nbetween = [\"wing\", \"inside\"]\nat = [0, {wing_m}, {limber_m}]\ndiameter = \"30 mm\"\n[[opening]]\nname = \"well\"\nfloods = \"inside\"\nrim = [[-1, -0.1, 0.7], [1, -0.1, 0.7], [1, 0.1, 0.7], [-1, 0.1, 0.7]]\n"
+        );
+        let boat = box_boat([4.0, 1.0, 0.7], mass_kg, &(rooms.clone() + &more));
+        let case = Knocked {
+            start: Start::Condition,
+            inside_m3,
+            ..Knocked::default()
+        };
+        let result = swamp(&boat, &case).expect("it floats");
+        let air = result.with_air.as_ref().expect("air is shut in");
+        let wing_m3 = (0.5 - wing_m) * 4.0 * 0.7 - air.air_kept[0].air_m3;
+        let filled = format!(
+            "{rooms}fill = \"{:?} L\"\n[[compartment]]\nname = \"inside\"\nfill = \"{:?} L\"\n",
+            1e3 * wing_m3,
+            1e3 * (inside_m3 - wing_m3)
+        );
+        let bare = more.split("[[opening]]").nth(1).expect("the well");
+        let file = filled + "[[opening]]" + bare;
+        let rest = float(&box_boat([4.0, 1.0, 0.7], mass_kg, &file));
+        let rest = rest.expect("it floats").rest.expect("it floats");
+        let heel = air.heel_deg.expect("afloat");
+        near("heel", heel, rest.hydrostatics.heel_deg, 1e-5);
+        let lost = result.time_line.last().expect("a line").heel_deg;
+        assert!(heel > lost + 3.0 && air.is_worse, "{heel} {lost}");
+        assert!(!result.summary.contains("recovers"), "{}", result.summary);
+        checked += 1;
+    }
+    assert_eq!(checked, 3);
 }
 
 /// `swamp` follows the water with the air lost, and tells the end with it kept too: the

@@ -171,6 +171,10 @@ const SOURCES: &[(&str, &str)] = &[
         "internal consistency: the boat with the foam in it",
     ),
     (
+        "foam_built_in::full_to_the_rim",
+        "internal consistency: water poured in",
+    ),
+    (
         "foam_built_in::without_a_low_hole",
         "closed form: box, weight of the water kept in",
     ),
@@ -221,6 +225,10 @@ const SOURCES: &[(&str, &str)] = &[
     ),
     ("open_sea::", "closed form: box, Boyle's law"),
     (
+        "open_sea::air_shut_in_by",
+        "internal consistency: `float` with that water in the file",
+    ),
+    (
         "open_sea::swamp_judges_by_the_worse_of_air_lost_and_air_kept lacks",
         "internal consistency: `flooded` lacks the same",
     ),
@@ -262,6 +270,10 @@ const SOURCES: &[(&str, &str)] = &[
     (
         "places::a_round_part",
         "elementary geometry: volume of a cylinder",
+    ),
+    (
+        "places::what_the_weight_costs",
+        "internal consistency: the wall's mass as an item",
     ),
     (
         "places::a_wall_as_proposed",

@@ -3,7 +3,7 @@
 use super::super::compartment::{Compartment, Passage, encloses};
 use super::super::file::{self, Weight, point_m};
 use super::super::opening::Opening;
-use super::super::ways::{NOTICED_SHARE, shares_under};
+use super::super::ways::NOTICED_SHARE;
 use super::{Loaded, Looked, Unlikely, shown, slip};
 use crate::mesh::{NearSurface, Surface};
 use crate::numerics::Vec3;
@@ -22,10 +22,13 @@ const SAME_WALL_M: f64 = 1e-6;
 pub(super) fn look(boat: &Loaded<'_>, looked: &mut Looked) {
     let off_m = TAPE_M + skin_m(boat) + boat.file.hull.scan_error.map_or(0.0, |off| off.value);
     rims(boat, off_m, looked);
-    for opening in boat.openings {
+    for (opening, under) in boat.openings.iter().zip(&boat.inside.under) {
         let given = boat.file.openings.iter().find(|o| o.name == opening.name);
         if let Some(given) = given {
-            looked.doubted.extend(elsewhere(boat, opening, given));
+            let spaces = &boat.inside.compartments;
+            looked
+                .doubted
+                .extend(elsewhere(spaces, under, opening, given));
         }
     }
     for passage in &boat.inside.passages {
@@ -111,11 +114,14 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
 }
 
 /// An opening over another space than the one that it is said to flood.
-fn elsewhere(boat: &Loaded<'_>, opening: &Opening, given: &file::Opening) -> Option<Unlikely> {
+fn elsewhere(
+    spaces: &[Compartment],
+    under: &[f64],
+    opening: &Opening,
+    given: &file::Opening,
+) -> Option<Unlikely> {
     let said = given.floods.as_deref()?;
     let floods = opening.floods.filter(|_| opening.lets_water_in())?;
-    let spaces = &boat.inside.compartments;
-    let under = shares_under(spaces, boat.file, &opening.rim);
     let most = (0..under.len()).max_by(|&a, &b| under[a].total_cmp(&under[b]))?;
     (under[floods] <= NOTICED_SHARE && under[most] > NOTICED_SHARE).then(|| {
         Unlikely::new(

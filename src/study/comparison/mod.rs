@@ -9,13 +9,16 @@ use super::float::OpeningVerdict;
 use super::named::people_aboard;
 use super::picture::CraftPicture;
 use super::swamp::SwampEnd;
-use crate::boat::Boat;
+use crate::boat::{Boat, Verdict};
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
 
+mod spaces;
 mod states;
 mod steps;
 
+use spaces::flooded_rows;
+pub use spaces::{FloodedRow, SpaceEnd};
 pub(super) use states::Studied;
 use steps::steps;
 pub use steps::{Judgement, StepEffect, StepLine, StepState, Steps, Way};
@@ -45,9 +48,13 @@ pub struct CompareResult {
     /// Where a knock of 20 mm for 3 s ends, for each boat; `None` where it
     /// sinks at rest.
     pub knock_ends: Vec<Option<SwampEnd>>,
+    /// What the yardsticks say of those ends; `None` where nothing is asked.
+    pub knock_verdicts: Vec<Option<Verdict>>,
     /// What the least knock makes each boat do before it puts an opening under: "turns
     /// over and lies upside down"; `None` where nothing comes first.
     pub least_knock_first: Vec<Option<String>>,
+    /// How each boat ends with one compartment open to the sea.
+    pub flooded: Vec<FloodedRow>,
     /// What each change from the first boat to the last does; `None` where it
     /// was not asked for.
     pub steps: Option<Steps>,
@@ -172,14 +179,20 @@ pub(super) fn compare_studied(
         .map(|(way, (first, last))| steps(way, first, last))
         .transpose()?;
     let rows = rows(studied);
+    let flooded = flooded_rows(boats)?;
     Ok(CompareResult {
         names: boats.iter().map(|boat| boat.name.clone()).collect(),
-        summary: summary(&rows, studied, steps.as_ref()),
+        summary: summary(&rows, &flooded, studied, steps.as_ref()),
         rows,
+        flooded,
         openings: opening_rows(studied),
         knock_ends: studied
             .iter()
             .map(|boat| boat.swamp.as_ref().map(|swamp| swamp.end))
+            .collect(),
+        knock_verdicts: studied
+            .iter()
+            .map(|boat| boat.swamp.as_ref()?.verdict)
             .collect(),
         least_knock_first: studied
             .iter()
@@ -391,7 +404,12 @@ fn no_rounding(value: f64, first: f64) -> f64 {
     }
 }
 
-fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> String {
+fn summary(
+    rows: &[CompareRow],
+    flooded: &[FloodedRow],
+    studied: &[Studied],
+    steps: Option<&Steps>,
+) -> String {
     let (Some(first), Some(last)) = (studied.first(), studied.last()) else {
         return String::new();
     };
@@ -425,10 +443,13 @@ fn summary(rows: &[CompareRow], studied: &[Studied], steps: Option<&Steps>) -> S
         );
     }
     let moved = |better: bool| {
+        let (last, sign) = (studied.len() - 1, if better { 1 } else { -1 });
         let dry = rows.iter().filter(|row| row.state == CraftState::Dry);
-        let names: Vec<&str> = dry
-            .filter(|row| row.judged(studied.len() - 1) == if better { 1 } else { -1 })
-            .map(|row| row.name.as_str())
+        let dry = dry.filter(|row| row.judged(last) == sign);
+        let flooded = flooded.iter().filter(|row| row.better[last] == sign);
+        let names: Vec<String> = dry
+            .map(|row| row.name.clone())
+            .chain(flooded.map(|row| format!("how it ends with {} flooded", row.compartment)))
             .collect();
         names.join(", ")
     };

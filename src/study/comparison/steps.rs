@@ -6,6 +6,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::super::attitude::Lies;
+use super::spaces::{SpaceEnd, against, space_ends};
 use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
 use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
 use crate::equilibrium::{
@@ -87,6 +88,8 @@ pub struct StepState {
     pub worst_lean_deg: Option<f64>,
     /// Least knock that does, J.
     pub least_knock_j: Option<f64>,
+    /// How it ends with each compartment open to the sea alone.
+    pub flooded: Vec<SpaceEnd>,
 }
 
 /// One craft less another.
@@ -108,7 +111,8 @@ pub struct StepEffect {
     pub least_knock_j: Option<f64>,
 }
 
-/// What a change does to the lowest sill, the smallest lean and the least knock.
+/// What a change does to the lowest sill, the smallest lean, the least knock, and how the
+/// craft ends with a compartment flooded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Judgement {
@@ -172,11 +176,12 @@ fn judged(after: &StepState, before: &StepState) -> Option<Judgement> {
         Ordering::Equal if !after.floats => return None,
         Ordering::Equal => {}
     }
-    let signs = [
+    let mut signs = vec![
         more_or_less(before.lowest_sill_m, after.lowest_sill_m, TOLD_M),
         more_or_less(before.worst_lean_deg, after.worst_lean_deg, TOLD_DEG),
         more_or_less(before.least_knock_j, after.least_knock_j, TOLD_J),
     ];
+    signs.extend(against(&after.flooded, &before.flooded));
     let any = |sign: i8| signs.contains(&sign);
     Some(match (any(1), any(-1)) {
         (true, true) => Judgement::BothWays,
@@ -302,6 +307,7 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
         lowest_sill: None,
         worst_lean_deg: None,
         least_knock_j: None,
+        flooded: Vec::new(),
     };
     let sills = Sills::of(&boat.openings);
     let Some(settled) = settle_worse_if_afloat(&craft, &sills)? else {
@@ -324,5 +330,6 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
     let knocks = knock(&craft, &sills, &rest, &map);
     let works = knocks.iter().map(|knock| knock.work_m4 * joules);
     state.least_knock_j = works.reduce(f64::min);
+    state.flooded = space_ends(boat)?;
     Ok(state)
 }

@@ -30,7 +30,7 @@ pub(super) fn summary(result: &DrillResult) -> String {
         low => format!(" Not in what is free: {}.", low.join(", ")),
     };
     format!(
-        "{holds} under {:.0} mm over the water at rest, free over {:.0} mm and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {free:.2} m² of skin, only if sealed: {sealed:.2} m².{openings}",
+        "{holds} under {:.0} mm over the water at rest, free above {:.0} mm and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {free:.2} m² of skin, only if sealed: {sealed:.2} m².{openings}",
         mm(result.never_under_m),
         mm(result.free_over_m),
         result.lean_deg

@@ -109,6 +109,8 @@ pub struct FloodedCase {
     /// Whether it ends afloat with the permeability a spread lower and a spread
     /// higher, air lost.
     pub end_floats_in_band: [bool; 2],
+    /// Whether it ends upright so.
+    pub end_upright_in_band: [bool; 2],
     /// The other of the two ends, where any air is kept.
     pub other_end: Option<FloodedEnd>,
     /// How it ends, air lost, with every passage stopped, where water went through
@@ -133,6 +135,8 @@ pub struct FloodedEnd {
     pub air: FloodedAir,
     /// Whether it stays afloat.
     pub floats: bool,
+    /// What the yardsticks say of it; `None` where nothing is asked.
+    pub verdict: Option<Verdict>,
     /// The compartments open to the sea.
     pub flooded: Vec<String>,
     /// The craft at rest so; absent where it sinks.
@@ -226,32 +230,13 @@ pub struct FloodedRest {
 /// # Errors
 /// As [`settle_worse_if_afloat`], for a craft that floats but finds no rest.
 pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
-    let spaces: Vec<usize> = (0..)
-        .zip(&boat.compartments)
-        .filter(|(_, space)| !space.sealed && !space.flooded)
-        .map(|(number, _)| number)
-        .collect();
+    let spaces = floodable(boat);
     let singles = spaces.iter().map(|&one| vec![one]);
     let pairs = (0..spaces.len())
         .flat_map(|one| (one + 1..spaces.len()).map(move |two| (one, two)))
         .map(|(one, two)| vec![spaces[one], spaces[two]]);
     let ways: Vec<Vec<usize>> = singles.chain(pairs).collect();
-    let sea = OpenSea::of(boat);
-    let spread = |sign: f64| {
-        sea.with_permeability(|number| {
-            let space = &boat.compartments[number];
-            let given = space.permeability;
-            (given + sign * spread_of(space)).clamp(0.0, 1.0) - given
-        })
-    };
-    let study = Study {
-        boat,
-        band: [spread(-1.0), spread(1.0)],
-        bunged: sea.with_bungs(),
-        sea,
-        dry: settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?
-            .map(|settled| *settled.rest.plane()),
-    };
+    let study = Study::of(boat)?;
     let leaks = (0..).zip(&boat.compartments);
     let leaks = leaks.filter(|(_, space)| space.sealed && space.capacity_m3() > 0.0);
     let leaks: Vec<Vec<usize>> = leaks.map(|(number, _)| vec![number]).collect();
@@ -264,7 +249,7 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
     let mut result = FloodedResult {
         name: boat.name.clone(),
         summary: String::new(),
-        verdict: verdict(boat, &cases),
+        verdict: None,
         yardsticks: limits.swamped_in_words(
             "afloat with any one space flooded",
             &limits.floats_with_one_flooded,
@@ -277,6 +262,7 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
         if_it_leaks: followed(&leaks)?,
         mesh_doubts: boat.doubts.clone(),
     };
+    result.verdict = result.singles().filter_map(|case| case.end.verdict).min();
     let told = words::summary(&result);
     result.summary = match &study.dry {
         Some(plane) => told_first(boat, plane, told),
@@ -284,6 +270,27 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
     };
     result.notes = words::notes(&result);
     Ok(result)
+}
+
+/// How the craft ends with each compartment flooded alone, by name: the `end` of a
+/// [`FloodedCase`] without what stands beside it.
+pub(super) fn single_ends(boat: &Boat) -> Result<Vec<(String, FloodedEnd)>, EquilibriumError> {
+    let study = Study::of(boat)?;
+    let ends = floodable(boat).into_iter().map(|space| {
+        let lost = study
+            .sea
+            .follow(&[space], None, &study.dry(), AirIs::Lost)?;
+        let (end, _) = study.ends(&[space], &lost)?;
+        Ok((boat.compartments[space].name.clone(), end))
+    });
+    ends.collect()
+}
+
+/// Numbers of the compartments that the sea can get into.
+fn floodable(boat: &Boat) -> Vec<usize> {
+    let spaces = (0..).zip(&boat.compartments);
+    let floods = spaces.filter(|(_, space)| !space.sealed && !space.flooded);
+    floods.map(|(number, _)| number).collect()
 }
 
 fn described(space: &Compartment) -> FloodableSpace {
@@ -305,21 +312,6 @@ fn spread_of(space: &Compartment) -> f64 {
     }
 }
 
-/// The worst that the yardsticks say of single compartments, as they end.
-fn verdict(boat: &Boat, cases: &[FloodedCase]) -> Option<Verdict> {
-    let limits = &boat.yardsticks;
-    let singles = cases.iter().filter(|case| case.flooded.len() == 1);
-    let judged = singles.filter_map(|case| {
-        let afloat = limits.floats_with_one_flooded.verdict(case.end.floats)?;
-        let rest = case.end.rest.as_ref();
-        // Of a craft wholly swamped, of the rim.
-        let sill_m = rest.and_then(|rest| rest.sill_m.or(rest.rim_m));
-        let lies = limits.swamped(rest.map(|rest| rest.lean_deg), sill_m);
-        lies.into_iter().chain([afloat]).min()
-    });
-    judged.min()
-}
-
 struct Study<'a> {
     boat: &'a Boat,
     sea: OpenSea<'a>,
@@ -331,24 +323,70 @@ struct Study<'a> {
     dry: Option<WaterPlane>,
 }
 
-impl Study<'_> {
-    fn case(&self, way: &[usize]) -> Result<FloodedCase, EquilibriumError> {
+impl<'a> Study<'a> {
+    fn of(boat: &'a Boat) -> Result<Self, EquilibriumError> {
+        let sea = OpenSea::of(boat);
+        let spread = |sign: f64| {
+            sea.with_permeability(|number| {
+                let space = &boat.compartments[number];
+                let given = space.permeability;
+                (given + sign * spread_of(space)).clamp(0.0, 1.0) - given
+            })
+        };
+        Ok(Self {
+            boat,
+            band: [spread(-1.0), spread(1.0)],
+            bunged: sea.with_bungs(),
+            sea,
+            dry: settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?
+                .map(|settled| *settled.rest.plane()),
+        })
+    }
+
+    /// With nothing flooded; level at its keel where it sinks even so.
+    fn dry(&self) -> WaterPlane {
         let level = WaterPlane {
             up: Vec3::z(),
             level_m: self.boat.marks.base_z_m,
         };
-        let dry = self.dry.unwrap_or(level);
+        self.dry.unwrap_or(level)
+    }
+
+    /// How it ends, the worse of air lost and air kept first; the other where any air is
+    /// kept. `lost` is the way with the air lost.
+    fn ends(
+        &self,
+        way: &[usize],
+        lost: &[FloodStep],
+    ) -> Result<(FloodedEnd, Option<FloodedEnd>), EquilibriumError> {
+        let kept = match self.dry {
+            Some(dry) => self.sea.follow(way, None, &dry, AirIs::Kept)?,
+            None => Vec::new(),
+        };
+        let lost_end = self.end(FloodedAir::Lost, lost);
+        if kept.iter().all(|step| step.air.is_empty()) {
+            return Ok((lost_end, None));
+        }
+        let kept_end = self.end(FloodedAir::Kept, &kept);
+        let outcome = |steps: &[FloodStep]| steps.last().map(|step| self.sea.outcome(step));
+        let is_worse = outcome(&kept)
+            .zip(outcome(lost))
+            .is_some_and(|(kept, lost)| kept.is_worse_than(&lost));
+        Ok(if is_worse {
+            (kept_end, Some(lost_end))
+        } else {
+            (lost_end, Some(kept_end))
+        })
+    }
+
+    fn case(&self, way: &[usize]) -> Result<FloodedCase, EquilibriumError> {
+        let dry = self.dry();
         let lost = |sea: &OpenSea<'_>| sea.follow(way, None, &dry, AirIs::Lost);
         let steps = lost(&self.sea)?;
         let [low, high] = [lost(&self.band[0])?, lost(&self.band[1])?];
-        let kept = match self.dry {
-            Some(_) => self.sea.follow(way, None, &dry, AirIs::Kept)?,
-            None => Vec::new(),
-        };
         let went_through = |step: &FloodStep| {
-            let ways = step.reached.iter();
-            ways.into_iter()
-                .any(|(_, way)| matches!(way, Way::Passage(_)))
+            let mut ways = step.reached.iter();
+            ways.any(|(_, way)| matches!(way, Way::Passage(_)))
         };
         let with_bungs = steps
             .iter()
@@ -361,18 +399,12 @@ impl Study<'_> {
             let rest = steps[0].rest.as_ref()?;
             Some(self.sea.lowest_dry(way, rest.plane())?.1)
         };
-        let ends_afloat = |steps: &[FloodStep]| steps.last().is_some_and(|s| s.rest.is_some());
-        let lost_end = self.end(FloodedAir::Lost, &steps);
-        let outcome = |steps: &[FloodStep]| steps.last().map(|step| self.sea.outcome(step));
-        let keeps_air = kept.iter().any(|step| !step.air.is_empty());
-        let worse = outcome(&kept)
-            .zip(outcome(&steps))
-            .is_some_and(|(kept, lost)| kept.is_worse_than(&lost));
-        let (end, other_end) = match (keeps_air, worse) {
-            (false, _) => (lost_end, None),
-            (true, false) => (lost_end, Some(self.end(FloodedAir::Kept, &kept))),
-            (true, true) => (self.end(FloodedAir::Kept, &kept), Some(lost_end)),
+        let ends_upright = |steps: &[FloodStep]| {
+            let rest = steps.last().and_then(|step| step.rest.as_ref());
+            rest.is_some_and(|rest| is_upright(rest.plane()))
         };
+        let ends_afloat = |steps: &[FloodStep]| steps.last().is_some_and(|s| s.rest.is_some());
+        let (end, other_end) = self.ends(way, &steps)?;
         Ok(FloodedCase {
             name: names.join(", "),
             flooded: names,
@@ -382,6 +414,7 @@ impl Study<'_> {
             sill_band_m: [sill(&low), sill(&high)],
             end,
             end_floats_in_band: [ends_afloat(&low), ends_afloat(&high)],
+            end_upright_in_band: [ends_upright(&low), ends_upright(&high)],
             other_end,
             with_bungs,
         })
@@ -434,9 +467,15 @@ impl Study<'_> {
             Way::Passage(number) => self.boat.passages[number].name.clone(),
         };
         let space = |number: usize| self.boat.compartments[number].name.clone();
+        let wish = &self.boat.yardsticks.floats_with_one_flooded;
+        let judged = |step| {
+            let end = self.sea.outcome(step);
+            wish.judged(end.floats, end.verdict)
+        };
         FloodedEnd {
             air,
             floats: last.is_some_and(|step| step.rest.is_some()),
+            verdict: last.and_then(judged),
             flooded: last.map_or_else(Vec::new, |step| self.names(&step.open)),
             rest: last.and_then(|step| self.rest(step)),
             air_kept: last.map_or_else(Vec::new, |step| {

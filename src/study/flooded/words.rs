@@ -28,7 +28,17 @@ pub(super) fn summary(result: &FloodedResult) -> String {
     let unsure = |case: &FloodedCase| case.end_floats_in_band[0] != case.end_floats_in_band[1];
     if let Some(names) = named(&singles, unsure) {
         parts.push(format!(
-            "with {names} it hangs on the permeability, within its ±"
+            "with {names} flooded it may float or sink, within the ± of the permeability"
+        ));
+    }
+    let may_lie_over = |case: &FloodedCase| {
+        let afloat = case.end.floats && !case.end.lies_over();
+        let lies_over = |k: usize| case.end_floats_in_band[k] && !case.end_upright_in_band[k];
+        afloat && (lies_over(0) || lies_over(1))
+    };
+    if let Some(names) = named(&singles, may_lie_over) {
+        parts.push(format!(
+            "with {names} flooded it MAY END ON ITS SIDE OR END, within the ± of the permeability"
         ));
     }
     if sinks && result.lacks_m3 > 0.0 {
@@ -110,7 +120,7 @@ fn air(case: &FloodedCase) -> Option<String> {
     };
     let told = kept.air_kept.iter().map(|air| {
         format!(
-            "{:.0} L of air in {}, its water {:.0} mm under the level outside",
+            "{:.0} L in {}, its water {:.0} mm lower than outside",
             air.air_m3 * 1e3,
             air.compartment,
             air.under_outside_m * 1e3
@@ -118,16 +128,16 @@ fn air(case: &FloodedCase) -> Option<String> {
     });
     let told: Vec<String> = told.collect();
     let told = if told.is_empty() {
-        "all air gone in the end".to_owned()
+        "all of it gone in the end".to_owned()
     } else {
         told.join(", and ")
     };
     let vent = match case.end.air {
-        FloodedAir::Lost => "a leak or a vent over it lets that air out, so do not rely on it",
-        FloodedAir::Kept => "a vent at its highest point lets that air out",
+        FloodedAir::Lost => "A leak or a vent lets it out: do not rely on it",
+        FloodedAir::Kept => "A vent at its highest point lets it out",
     };
     Some(format!(
-        "With {} flooded and the air kept that can not get out ({told}) it {}; with that air gone it {}: {vent}.",
+        "With {} flooded and the trapped air kept ({told}) it {}; with that air gone it {}. {vent}.",
         case.name,
         ends(kept),
         ends(lost)

@@ -8,7 +8,8 @@ use super::heads::nobody_marked;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, first_below, lacks_m3, settle_if_afloat, wholly_flooded,
+    Craft, EquilibriumError, Rest, first_below, is_upright, lacks_m3, settle_if_afloat,
+    wholly_flooded,
 };
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -146,6 +147,8 @@ pub struct Swamped {
     pub rim_no_low_hole_m: Option<f64>,
     /// Lean from upright, any way, deg.
     pub lean_deg: Option<f64>,
+    /// Whether it lies upright rather than over or on end.
+    pub upright: bool,
     /// Metacentric height across, m.
     pub gm_transverse_m: Option<f64>,
     /// Whether an opening beside that rim is under the water there, so that the water
@@ -178,7 +181,7 @@ pub struct FoamPlace {
     pub bounds: String,
     /// Those faces; the volume, mass and attitude here are those of foam up to them.
     pub faces: Vec<FoamFace>,
-    /// Whether the rim stays as high as asked.
+    /// Whether the rim stays as high as asked, and the craft within its yardstick's lean.
     pub reaches: bool,
     /// Volume of foam, m³.
     pub foam_m3: f64,
@@ -194,7 +197,8 @@ pub struct FoamPlace {
 /// not sealed is open to the sea; what stands in it keeps its volume but for what
 /// goes overboard. Foam fills the inside up to a plane: from an end, from both,
 /// from both sides inwards, or from the top down. The plane is moved until the
-/// rim stays as high as asked, then out to a whole tenth of a millimetre. The freeboard is that
+/// rim stays as high as asked and the craft leans no further than the yardstick allows,
+/// then out to a whole tenth of a millimetre. The freeboard is that
 /// with the water inside as high as outside; beside it stands that of a craft without
 /// a low hole, full up to the rim.
 ///
@@ -288,9 +292,8 @@ pub(super) fn largest_opening(boat: &Boat) -> Option<usize> {
 /// What the yardsticks say of a swamped craft.
 fn verdict(boat: &Boat, swamped: &Swamped) -> Option<Verdict> {
     let limits = &boat.yardsticks;
-    let afloat = limits.floats_swamped.verdict(swamped.floats)?;
     let lies = limits.swamped(swamped.lean_deg, swamped.rim_as_it_lies_m());
-    lies.into_iter().chain([afloat]).min()
+    limits.floats_swamped.judged(swamped.floats, lies)
 }
 
 fn people_hanging_on(boat: &Boat, overboard: &[String], wish: &FoamWish) -> f64 {
@@ -371,6 +374,7 @@ impl<'a> Study<'a> {
                 .transpose()?
                 .flatten(),
             lean_deg: rest.map(|rest| rest.plane().lean_deg()),
+            upright: rest.is_some_and(|rest| is_upright(rest.plane())),
             gm_transverse_m: rest.map(Rest::gm_transverse_m),
             low_hole: rest.is_some_and(|rest| self.has_low_hole(rest)),
             short_m3: lacks_m3(craft),
@@ -399,7 +403,10 @@ impl<'a> Study<'a> {
         };
         let height = |share: f64| -> Result<f64, EquilibriumError> {
             let rest = self.rest(&self.with_foam(&faces(share)).0)?;
-            Ok(rest.map_or(f64::NEG_INFINITY, |rest| self.rim_m(&rest)))
+            // One that leans too far is not kept up, however high its rim.
+            let lean = &self.boat.yardsticks.swamped_lean;
+            let kept = rest.filter(|rest| lean.verdict(rest.plane().lean_deg()) != Verdict::Fail);
+            Ok(kept.map_or(f64::NEG_INFINITY, |rest| self.rim_m(&rest)))
         };
         let wish = self.wish.freeboard_m;
         let mut best = (f64::NEG_INFINITY, 1.0);
@@ -435,7 +442,7 @@ impl<'a> Study<'a> {
 fn cautions(boat: &Boat) -> Vec<String> {
     let mut cautions = vec![
         "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
-        "The foam is sized for the freeboard with the water inside as high as outside, as a low hole or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that fits the openings left open in the boat file comes first, then the other.".to_owned(),
+        "The foam is sized with the water inside level with the sea, as a hole low down or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that fits the openings of the boat file comes first, then the other.".to_owned(),
         format!(
             "People in the water are taken to pull with 2/15 of their weight (33 CFR 183.105). That each weighs {:.0} kg unless told, and that they pull at the middle of the craft, is ours, no source.",
             FoamWish::default().person_kg
@@ -459,14 +466,19 @@ fn cautions(boat: &Boat) -> Vec<String> {
 
 fn summary(result: &FoamResult) -> String {
     let as_it_is = &result.as_it_is;
+    let lies = if as_it_is.upright {
+        "floats"
+    } else {
+        "floats ON ITS SIDE OR END"
+    };
     let now = match as_it_is.rim_as_it_lies_m() {
         Some(rim) if rim < 0.0 => format!(
-            "Swamped it floats, but the rim of {} lies {:.0} mm under the water",
+            "Swamped it {lies}, but the rim of {} is {:.0} mm under water",
             result.opening,
             -rim * 1e3
         ),
         Some(rim) => format!(
-            "Swamped it floats with the rim of {} {:.0} mm over the water{}",
+            "Swamped it {lies} with the rim of {} {:.0} mm over the water{}",
             result.opening,
             rim * 1e3,
             other_rim(as_it_is)
@@ -490,7 +502,7 @@ fn summary(result: &FoamResult) -> String {
                 )
             };
             format!(
-                "Swamped IT SINKS: {all_aboard}; with {:.0} kg of people pulling{gone} it is {} short",
+                "Swamped IT SINKS: {all_aboard}; with people in the water pulling {:.0} kg{gone} it lacks {}",
                 result.pull_kg,
                 litres(as_it_is.short_m3)
             )
@@ -520,10 +532,10 @@ fn summary(result: &FoamResult) -> String {
             }
         }
         Some(_) => format!(
-            "{now}: no foam is needed for {wanted:.0} mm with the water inside as high as outside."
+            "{now}. No foam is needed for {wanted:.0} mm with the water inside level with the sea."
         ),
         None => format!(
-            "{now}. No foam in the inside alone brings that rim {wanted:.0} mm over the water with the water inside as high as outside: add sealed volume higher up or outside, or take mass out."
+            "{now}. Foam inside is not enough to keep that rim {wanted:.0} mm over the water with the water inside level with the sea: add sealed volume higher up or outside, or take mass out."
         ),
     }
 }
@@ -533,14 +545,14 @@ fn other_rim(swamped: &Swamped) -> String {
     let mm = |rim: f64| format!("{:.0} mm", rim * 1e3);
     match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
         (true, Some(_), Some(full)) => format!(
-            " (water inside level with outside; {} if no low hole lets it level out)",
+            " (water inside level with the sea; {} if no hole low down lets it level out)",
             mm(full)
         ),
         (false, Some(level), Some(_)) => format!(
-            " (full to the rim, as no low hole is open; {} with the water inside level with outside)",
+            " (full to the rim, since no hole low down is open; {} with the water inside level with the sea)",
             mm(level)
         ),
-        (_, Some(_), None) => " (water inside level with outside)".to_owned(),
+        (_, Some(_), None) => " (water inside level with the sea)".to_owned(),
         (_, None, _) => String::new(),
     }
 }

@@ -2,14 +2,15 @@
 use super::fill::Body;
 use crate::boat::Boat;
 use crate::equilibrium::{
-    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, space_without,
+    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, is_upright,
+    space_without, without,
 };
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
-/// Share of the water by which it must still run over for another round.
-const RUNS_OVER: f64 = 1e-9;
-/// Rounds of running over at most; each leaves a little less to run over.
+/// Share of the water within which it is as much as the inside holds up to the rim.
+const WITHIN: f64 = 1e-9;
+/// Rounds of running over or filling up at most: each closes in on that.
 const MOST_ROUNDS: usize = 60;
 
 /// What holds the craft up when no water can leave but over the rim, and the room for
@@ -27,16 +28,16 @@ impl Retained {
             room.add_all(&space_without(space, &gone));
         }
         Self {
-            dry: Craft::without_fills(boat).displacers,
+            dry: without(boat, overboard).displacers,
             room,
         }
     }
 
-    /// Lowest point of the rim over the sea with the inside full up to that point, m,
-    /// found from where the craft lies `levelled`: what is over the rim runs out until
-    /// nothing does. Where the levelled rim is under water, the same; nought where the
-    /// full craft would have its rim under, since sea and inside are then one. `None`
-    /// where no rest is found.
+    /// Lowest point of the rim over the sea with the inside full up to that point, m: from
+    /// where the craft lies `levelled`, what is over the rim runs out, and what the inside
+    /// then holds more goes in, until it is full as the craft lies. Where the levelled rim
+    /// is under water, the same; nought where the full craft would have its rim under,
+    /// since sea and inside are then one, or falls over. `None` where no rest is found.
     pub(super) fn rim_m(
         &self,
         flooded: &Craft,
@@ -64,6 +65,7 @@ impl Retained {
             room.immerse(&brim).volume_m3
         };
         let mut water_m3 = full_m3(levelled.plane());
+        let (mut low_m3, mut high_m3) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut near = *levelled.plane();
         for _ in 0..MOST_ROUNDS {
             let mut craft = flooded.clone();
@@ -84,14 +86,23 @@ impl Retained {
             };
             near = *rest.plane();
             let rim_m = over(&near);
-            if rim_m <= 0.0 {
+            if rim_m <= 0.0 || !is_upright(&near) {
                 return Ok(Some(0.0));
             }
-            let stays_m3 = full_m3(&near);
-            if stays_m3 >= water_m3 * (1.0 - RUNS_OVER) {
+            let holds_m3 = full_m3(&near);
+            if (holds_m3 - water_m3).abs() <= WITHIN * water_m3 {
                 return Ok(Some(rim_m));
             }
-            water_m3 = stays_m3;
+            if holds_m3 > water_m3 {
+                low_m3 = water_m3;
+            } else {
+                high_m3 = water_m3;
+            }
+            water_m3 = if holds_m3 > low_m3 && holds_m3 < high_m3 {
+                holds_m3
+            } else {
+                f64::midpoint(low_m3, high_m3)
+            };
         }
         Ok(None)
     }

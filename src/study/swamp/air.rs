@@ -1,6 +1,7 @@
 //! How the same swamping ends with the air kept that can not get out.
 use serde::Serialize;
 
+use super::SwampEnd;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{AirIs, EquilibriumError, OpenSea};
 use crate::immersion::WaterPlane;
@@ -8,8 +9,9 @@ use crate::immersion::WaterPlane;
 /// Water in a room under which it counts as dry, m³: a cupful.
 pub(super) const DRY_M3: f64 = 1e-4;
 
-/// The end with air kept: what lies over the openings and passages of the rooms that
-/// are one with the sea stays in them (Boyle's law), and the craft settles so.
+/// The end with air kept: what lies over the openings and passages of a room stays in it
+/// (Boyle's law) where all of them lie under the sea, or under the water in the rooms
+/// beside it, and the craft settles so.
 #[derive(Debug, Clone, Serialize)]
 pub struct SwampAir {
     /// Whether it floats.
@@ -26,8 +28,13 @@ pub struct SwampAir {
     pub lean_deg: Option<f64>,
     /// Height over the water of the lowest opening into a space that is still dry, m.
     pub sill_m: Option<f64>,
+    /// What the yardsticks say of it; `None` where nothing is asked.
+    pub verdict: Option<Verdict>,
     /// Rooms that keep air.
     pub air_kept: Vec<RoomAir>,
+    /// Where it ends so.
+    #[serde(skip)]
+    pub(super) end: SwampEnd,
 }
 
 /// The end with a bung in every passage, the air lost.
@@ -51,7 +58,8 @@ pub struct RoomAir {
     pub compartment: String,
     /// The air at its own pressure, m³.
     pub air_m3: f64,
-    /// How far its water stands under the level outside, m.
+    /// How far its water stands under the water that shuts it in, the sea's or that of the
+    /// rooms beside it, m.
     pub under_outside_m: f64,
 }
 
@@ -71,20 +79,19 @@ pub(super) fn with_air(
     boat: &Boat,
     followed: &Followed<'_>,
 ) -> Result<Option<SwampAir>, EquilibriumError> {
-    let sea = OpenSea::of(boat).with_water(followed.water_m3.to_vec());
-    let open: Vec<usize> = if followed.sinks {
-        let spaces = boat.compartments.iter().enumerate();
-        let wet = |number: &usize| followed.water_m3[*number] > DRY_M3;
-        spaces
-            .filter(|(_, space)| !space.sealed && !space.flooded)
-            .map(|(number, _)| number)
-            .filter(wet)
-            .collect()
+    let sea = OpenSea::of(boat).with_water(followed.water_m3);
+    let is_wet = |number: &usize| {
+        let space = &boat.compartments[*number];
+        !space.sealed && !space.flooded && followed.water_m3[*number] > DRY_M3
+    };
+    let wet: Vec<usize> = (0..boat.compartments.len()).filter(is_wet).collect();
+    let open = if followed.sinks {
+        wet.clone()
     } else {
         sea.joined(followed.last)
     };
-    if open.is_empty() {
-        return Ok(None);
+    if open.is_empty() && (wet.is_empty() || boat.passages.is_empty()) {
+        return Ok(None); // no water inside shuts any air in
     }
     let near = if followed.sinks {
         followed.dry
@@ -101,7 +108,14 @@ pub(super) fn with_air(
     let kept = sea.outcome(end);
     let lost = sea.outcome_at(&open, (!followed.sinks).then_some(followed.last));
     let plane = end.rest.as_ref().map(|rest| rest.plane());
+    let wish = &boat.yardsticks.floats_swamped;
     Ok(Some(SwampAir {
+        end: match (kept.floats, kept.upright && end.open.is_empty()) {
+            (false, _) => SwampEnd::Sunk,
+            (true, true) => SwampEnd::Recovers,
+            (true, false) => SwampEnd::AfloatSwamped,
+        },
+        verdict: wish.judged(kept.floats, kept.verdict),
         floats: kept.floats,
         upright: kept.upright,
         is_worse: kept.is_worse_than(&lost),
@@ -119,6 +133,21 @@ pub(super) fn with_air(
             })
             .collect(),
     }))
+}
+
+/// How the craft lies once the water inside stands level, of one whose sills are all over
+/// the water while it still runs; `None` where more comes in on the way, or may.
+pub(super) fn levelled_inside(
+    boat: &Boat,
+    followed: &Followed<'_>,
+) -> Result<Option<WaterPlane>, EquilibriumError> {
+    let sea = OpenSea::of(boat).with_water(followed.water_m3);
+    if !sea.joined(followed.last).is_empty() {
+        return Ok(None);
+    }
+    let steps = sea.follow(&[], Some(followed.last), followed.dry, AirIs::Lost)?;
+    let level = steps.first().filter(|_| steps.len() == 1);
+    Ok(level.and_then(|step| Some(*step.rest.as_ref()?.plane())))
 }
 
 /// The end with a bung in every passage and the spaces of the opening that was pushed
@@ -175,22 +204,14 @@ impl SwampAir {
         };
         match (self.is_worse, lost_floats) {
             (true, _) => format!(
-                "with the air that can not get out ({rooms}) {lies}; a vent at its highest point lets it out. With that air gone {lost}"
+                "with the trapped air kept ({rooms}) {lies}; a vent at its highest point lets it out. With that air gone {lost}"
             ),
             (false, false) => format!(
-                "{lost} With the air that can not get out ({rooms}) {lies}: a vent or a leak over it lets it sink, so do not rely on it."
+                "{lost} With the trapped air kept ({rooms}) {lies}. A leak or a vent lets it out and the craft sinks: do not rely on it."
             ),
             (false, true) => format!(
-                "{lost} With the air that can not get out ({rooms}) {lies}; a vent or a leak over it lets it go."
+                "{lost} With the trapped air kept ({rooms}) {lies}. A leak or a vent lets it out."
             ),
         }
-    }
-
-    /// What the yardsticks say of it.
-    pub(super) fn verdict(&self, boat: &Boat) -> Option<Verdict> {
-        let limits = &boat.yardsticks;
-        let afloat = limits.floats_swamped.verdict(self.floats)?;
-        let lies = limits.swamped(self.lean_deg, self.sill_m);
-        lies.into_iter().chain([afloat]).min()
     }
 }

@@ -22,7 +22,7 @@ mod network;
 mod step;
 mod words;
 
-use air::{DRY_M3, Followed, with_air, with_bungs};
+use air::{DRY_M3, Followed, levelled_inside, with_air, with_bungs};
 pub use air::{RoomAir, SwampAir, SwampBunged};
 pub use error::SwampError;
 use filling::Filling;
@@ -88,7 +88,8 @@ pub enum SwampEnd {
     AfloatSwamped,
     /// Gone under.
     Sunk,
-    /// Water still runs when the time that is followed is over: it may yet sink.
+    /// Water still runs when the time that is followed is over: it may yet sink, unless
+    /// no more comes in.
     NotSettled,
 }
 
@@ -109,6 +110,9 @@ pub struct SwampResult {
     /// Where it ends with every passage stopped, the air lost; absent where that is no
     /// better.
     pub with_bungs: Option<SwampBunged>,
+    /// Of an end that is not settled: no more water comes in, neither as it lies nor once
+    /// what is inside stands level.
+    pub no_more_comes_in: bool,
     /// The worst that the yardsticks say of that end; `None` where nothing is asked.
     pub verdict: Option<Verdict>,
     /// Those yardsticks in words.
@@ -277,6 +281,7 @@ pub(super) fn swamp_afloat(
         end_air_lost: run.end,
         with_air: None,
         with_bungs: None,
+        no_more_comes_in: false,
         verdict: None,
         yardsticks: boat
             .yardsticks
@@ -314,28 +319,39 @@ pub(super) fn swamp_afloat(
         heads,
         mesh_doubts: boat.doubts.clone(),
     };
-    if matches!(run.end, SwampEnd::Sunk | SwampEnd::AfloatSwamped) {
-        let water_m3: Vec<f64> = result.compartments.iter().map(|c| c.water_m3).collect();
-        let followed = Followed {
-            dry: rest.plane(),
-            last: &run.plane,
-            sinks: run.end == SwampEnd::Sunk,
-            water_m3: &water_m3,
-        };
+    let water_m3: Vec<f64> = result.compartments.iter().map(|c| c.water_m3).collect();
+    let followed = Followed {
+        dry: rest.plane(),
+        last: &run.plane,
+        sinks: run.end == SwampEnd::Sunk,
+        water_m3: &water_m3,
+    };
+    let mut ends = vec![run.plane];
+    if run.end == SwampEnd::NotSettled {
+        let level = levelled_inside(boat, &followed)?;
+        result.no_more_comes_in = level.is_some();
+        ends.extend(level);
+    } else {
         result.with_air = with_air(boat, &followed)?;
+    }
+    if matches!(run.end, SwampEnd::Sunk | SwampEnd::AfloatSwamped) {
         result.with_bungs = with_bungs(boat, opening, &followed)?;
     }
     let worse = result.with_air.as_ref().filter(|air| air.is_worse);
-    if worse.is_some_and(|air| !air.floats) {
-        result.end = SwampEnd::Sunk;
+    match worse.map(|air| air.end) {
+        Some(SwampEnd::Sunk) => result.end = SwampEnd::Sunk,
+        Some(SwampEnd::AfloatSwamped) if run.end == SwampEnd::Recovers => {
+            result.end = SwampEnd::AfloatSwamped;
+        }
+        _ => {}
     }
-    let lost = verdict(boat, &result, &run.plane);
-    let kept = worse.and_then(|air| air.verdict(boat));
-    result.verdict = [lost, kept].into_iter().flatten().min();
+    let lost = ends.iter().map(|plane| verdict(boat, &result, plane));
+    let kept = worse.map(|air| air.verdict);
+    result.verdict = lost.chain(kept).flatten().min();
     result.summary = told_first(
         boat,
         rest.plane(),
-        words::summary(boat, &result, &run.plane),
+        words::summary(boat, &result, ends.last().unwrap_or(&run.plane)),
     );
     Ok(result)
 }
@@ -348,12 +364,12 @@ fn verdict(boat: &Boat, result: &SwampResult, plane: &WaterPlane) -> Option<Verd
     let floats = match result.end_air_lost {
         SwampEnd::Recovers if is_dry => return wish.verdict(true),
         SwampEnd::Recovers | SwampEnd::AfloatSwamped => true,
-        SwampEnd::Sunk | SwampEnd::NotSettled => false,
+        SwampEnd::NotSettled => result.no_more_comes_in,
+        SwampEnd::Sunk => false,
     };
     let sea = OpenSea::of(boat);
     let lies = sea.outcome_at(&sea.joined(plane), floats.then_some(plane));
-    let afloat = wish.verdict(floats)?;
-    lies.verdict.into_iter().chain([afloat]).min()
+    wish.judged(floats, lies.verdict)
 }
 
 /// The opening that goes under first, the water plane at its sill, and what the craft does

@@ -85,10 +85,15 @@ pub(super) fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> S
         ),
         SwampEnd::NotSettled => {
             let followed_s = result.time_line.last().map_or(0.0, |line| line.time_s);
-            format!(
-                "WATER STILL RUNS after {}, it may yet sink.",
-                in_words(followed_s)
-            )
+            let after = in_words(followed_s);
+            if result.no_more_comes_in {
+                format!(
+                    "{} inside still run from space to space after {after}, but no more comes in: it stays afloat{lies}.",
+                    litres(taken)
+                )
+            } else {
+                format!("WATER STILL RUNS after {after}, more may come in: it may yet sink.")
+            }
         }
     };
     let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
@@ -101,7 +106,7 @@ pub(super) fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> S
             litres(volume)
         )
     });
-    let floats = result.end_air_lost == SwampEnd::AfloatSwamped;
+    let floats = result.end_air_lost != SwampEnd::Sunk;
     let end = match &result.with_air {
         Some(air) => air.in_words(&end, floats),
         None => end,

@@ -1,0 +1,115 @@
+//! How each boat ends with one of its compartments open to the sea.
+use std::cmp::Ordering;
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::super::flooded::{FloodedEnd, single_ends};
+use super::{TOLD_DEG, TOLD_M, more_or_less};
+use crate::boat::{Boat, Verdict};
+use crate::equilibrium::EquilibriumError;
+
+/// One compartment over all boats.
+#[derive(Debug, Clone, Serialize)]
+pub struct FloodedRow {
+    /// The compartment that is open to the sea at first.
+    pub compartment: String,
+    /// How each boat ends so; `None` where it has no such compartment, or it is sealed.
+    pub ends: Vec<Option<SpaceEnd>>,
+    /// Whether each is better (1) or worse (−1) than the first, or neither (0).
+    pub better: Vec<i8>,
+}
+
+/// How a boat ends with one compartment open to the sea: the worse of air lost and air
+/// kept, as `flooded` has it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SpaceEnd {
+    /// That compartment.
+    pub compartment: String,
+    /// Whether it floats.
+    pub floats: bool,
+    /// Whether it lies upright rather than over or on end.
+    pub upright: bool,
+    /// Lean from upright, any way, deg.
+    pub lean_deg: Option<f64>,
+    /// Height over the water of the lowest opening into a space that is still dry, m; where
+    /// there is none, of the lowest of all, drains but for.
+    pub sill_m: Option<f64>,
+    /// What the yardsticks say of it; `None` where nothing is asked.
+    pub verdict: Option<Verdict>,
+}
+
+impl SpaceEnd {
+    fn of((compartment, end): (String, FloodedEnd)) -> Self {
+        let rest = end.rest.as_ref();
+        Self {
+            compartment,
+            floats: end.floats,
+            upright: rest.is_some_and(|rest| rest.upright),
+            lean_deg: rest.map(|rest| rest.lean_deg),
+            sill_m: rest.and_then(|rest| rest.sill_m.or(rest.rim_m)),
+            verdict: end.verdict,
+        }
+    }
+
+    /// Whether this end is better (1) or worse (−1) than another, or neither (0): afloat,
+    /// upright, what the yardsticks say, then the sill, then the lean.
+    fn against(&self, other: &Self) -> i8 {
+        let rank = |end: &Self| (end.floats, end.upright, end.verdict);
+        let sill = || more_or_less(other.sill_m, self.sill_m, TOLD_M);
+        let lean = || -more_or_less(other.lean_deg, self.lean_deg, TOLD_DEG);
+        match rank(self).cmp(&rank(other)) {
+            Ordering::Less => -1,
+            Ordering::Greater => 1,
+            Ordering::Equal if !self.floats || sill() != 0 => sill(),
+            Ordering::Equal => lean(),
+        }
+    }
+}
+
+/// How a boat ends with each compartment open to the sea alone.
+pub(super) fn space_ends(boat: &Boat) -> Result<Vec<SpaceEnd>, EquilibriumError> {
+    let ends = single_ends(boat)?.into_iter();
+    Ok(ends.map(SpaceEnd::of).collect())
+}
+
+/// Whether each compartment that two boats share ends better (1) or worse (−1) in the
+/// second, or neither.
+pub(super) fn against<'a>(
+    after: &'a [SpaceEnd],
+    before: &'a [SpaceEnd],
+) -> impl Iterator<Item = i8> + 'a {
+    after.iter().filter_map(|end| {
+        let mut before = before.iter();
+        let was = before.find(|was| was.compartment == end.compartment)?;
+        Some(end.against(was))
+    })
+}
+
+/// One row a compartment of any of the boats.
+pub(super) fn flooded_rows(boats: &[&Boat]) -> Result<Vec<FloodedRow>, EquilibriumError> {
+    let ends = boats.par_iter().map(|boat| space_ends(boat));
+    let ends = ends.collect::<Result<Vec<_>, _>>()?;
+    let mut names: Vec<&str> = Vec::new();
+    for end in ends.iter().flatten() {
+        if !names.contains(&end.compartment.as_str()) {
+            names.push(&end.compartment);
+        }
+    }
+    let rows = names.into_iter().map(|name| {
+        let of = |boat: &Vec<SpaceEnd>| boat.iter().find(|end| end.compartment == name).cloned();
+        let ends: Vec<Option<SpaceEnd>> = ends.iter().map(of).collect();
+        let first = ends.first().and_then(Option::as_ref);
+        let better = |end: &Option<SpaceEnd>| {
+            end.as_ref()
+                .zip(first)
+                .map_or(0, |(end, first)| end.against(first))
+        };
+        FloodedRow {
+            compartment: name.to_owned(),
+            better: ends.iter().map(better).collect(),
+            ends,
+        }
+    });
+    Ok(rows.collect())
+}
