@@ -149,7 +149,7 @@ fn a_misspelt_name_is_told_from_a_new_entry() {
         "to change \"battery\", give it that name",
     ];
     let folder = folder_with_hull();
-    folder.write("before.toml", &with(item));
+    folder.write("before.toml", with(item));
     let extends = format!("extends = \"before.toml\"\n[[item]]\n{slip}");
     holds(float_in(&folder, extends).refusal(), "boat.toml:2:1", &told);
     let condition = format!("{item}[[condition]]\nname = \"c\"\n[[condition.item]]\n{slip}");

@@ -135,7 +135,7 @@ fn ten_million_triangles() {
             .args(command)
             .args(["--format", "json"])
             .current_dir(folder.path())
-            .stdout(fs::File::create(output).unwrap())
+            .stdout(fs::File::create(&output).unwrap())
             .stderr(Stdio::inherit())
             .spawn()
             .expect("it starts");
