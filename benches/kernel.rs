@@ -151,7 +151,7 @@ fn all_sizes() {
         let folder = std::env::temp_dir().join(format!("awash-bench-{}", std::process::id()));
         std::fs::create_dir_all(&folder).expect("a temporary folder");
         let path = folder.join("hull.stl");
-        write_stl(std::fs::File::create(path).expect("a file"), &surface)
+        write_stl(std::fs::File::create(&path).expect("a file"), &surface)
             .expect("the mesh is written");
         let (import_s, memory_mb) = import_elsewhere(&path);
         let (surface, _, _) = import(&path);
