@@ -190,8 +190,9 @@ pub struct OpeningResult {
     pub name: String,
     /// Height of its lowest rim point over the water, m; negative under it.
     pub freeboard_m: Option<f64>,
-    /// How far that may be off by the scan, ± m: the surface's stated error and
-    /// the rim's own, as if each went its own way; `None` where neither is known.
+    /// How far that may be off by the scan, ± m: the surface's stated error, the rim's own
+    /// and how far the frame's leans the craft, as if each went its own way; `None` where
+    /// none is known.
     pub freeboard_error_m: Option<f64>,
     /// That point, m.
     pub sill_m: Option<[f64; 3]>,
@@ -334,6 +335,15 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
             opening.freeboard_error_m = Some(own.hypot(band.freeboard_m));
         }
     }
+    if boat.tilt_error.is_some()
+        && let Some(rest) = &result.rest
+    {
+        for opening in &mut result.openings {
+            let own = opening.freeboard_error_m.unwrap_or(0.0);
+            let error_m = own.hypot(rest.leans_a_sill_by_m(opening.sill_m.unwrap_or_default()));
+            opening.freeboard_error_m = (error_m > 0.0).then_some(error_m);
+        }
+    }
     let told = summary(&result);
     result.summary = match &plane {
         Some(plane) => told_first(boat, plane, told),
@@ -405,6 +415,18 @@ fn rest_result(
         kernel_calls: rest.kernel_calls,
     };
     (result, plane)
+}
+
+impl RestResult {
+    /// How far the ± of heel and pitch carry a sill up or down, m: it turns about the centre
+    /// of flotation.
+    fn leans_a_sill_by_m(&self, sill_m: [f64; 3]) -> f64 {
+        let about = self.hydrostatics.centre_of_flotation_m.unwrap_or_default();
+        let carried = |error_deg: Option<f64>, axis: usize| {
+            error_deg.unwrap_or(0.0).to_radians() * (sill_m[axis] - about[axis])
+        };
+        carried(self.heel_error_deg, 1).hypot(carried(self.pitch_error_deg, 0))
+    }
 }
 
 fn part_line(boat: &Boat, part: &PartAboard, rest: Option<(&RestResult, WaterPlane)>) -> PartLine {

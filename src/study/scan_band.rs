@@ -49,7 +49,9 @@ impl ScanBand {
 /// aboard stays: the craft leans by that over GM. A surface moved by `e` along its normal
 /// lifts by `e · wetted area` at the middle of that, and at the same mass the waterplane
 /// takes as much off at its own middle: the couple leans the craft by its arm over the
-/// volume and GM.
+/// volume and GM. An origin that lies aside or aft of the hull's own by a length leans it by
+/// that over GM, and one that lies higher by that times the sine of its lean: all aboard is
+/// measured from there.
 pub(super) fn lean_errors_deg(
     boat: &Boat,
     rest: &Hydrostatics,
@@ -63,10 +65,19 @@ pub(super) fn lean_errors_deg(
     let (wet, flotation) = (rest.wetted_centroid_m?, rest.centre_of_flotation_m?);
     let arms_m = [wet[1] - flotation[1], wet[0] - flotation[0]];
     let moved_m3 = boat.scan_error_m.unwrap_or(0.0) * rest.wetted_area_m2;
-    let error = |k: usize, frame_deg: f64| {
-        let by_frame = frame_deg * metacentres_m[k];
-        let by_surface = (moved_m3 * arms_m[k] / rest.displaced_volume_m3).to_degrees();
-        by_frame.hypot(by_surface) / gm_m[k]
+    let [fore_m, aside_m, up_m] = frame.origin_m;
+    let error = |k: usize, frame_deg: f64, shift_m: f64, lean_deg: f64| {
+        let levers_m = [
+            frame_deg.to_radians() * metacentres_m[k],
+            moved_m3 * arms_m[k] / rest.displaced_volume_m3,
+            shift_m,
+            up_m * lean_deg.to_radians().sin(),
+        ];
+        let lever_m = levers_m.into_iter().fold(0.0, f64::hypot);
+        (lever_m / gm_m[k]).to_degrees()
     };
-    Some([error(0, frame.heel_deg), error(1, frame.pitch_deg)])
+    Some([
+        error(0, frame.heel_deg, aside_m, rest.heel_deg),
+        error(1, frame.pitch_deg, fore_m, rest.pitch_deg),
+    ])
 }

@@ -12,6 +12,7 @@ use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
 use super::super::units::Confidence;
 use super::inside::{Directions, sky_seen};
+use super::reach::{Reach, reach};
 use crate::numerics::Vec3;
 
 /// Points from which the hull's shape is judged.
@@ -98,6 +99,10 @@ pub struct Posture {
     pub bow_because: &'static str,
     /// Angle by which the mesh is off the boat frame now, deg.
     pub off_by_deg: f64,
+    /// How far the turned mesh reaches forward, m: as `origin_m` by its averaged skin, not by
+    /// its farthest corner.
+    #[serde(skip)]
+    pub stem_m: f64,
     /// How far the boat frame may be off by the mesh's roughness.
     #[serde(skip)]
     pub tilt_error: TiltError,
@@ -110,6 +115,8 @@ pub struct TiltError {
     pub heel_deg: f64,
     /// About its breadth.
     pub pitch_deg: f64,
+    /// How far its origin may lie from where it is on the hull, along x, y and z: ±, m.
+    pub origin_m: [f64; 3],
 }
 
 impl TiltError {
@@ -119,6 +126,7 @@ impl TiltError {
         Self {
             heel_deg: self.heel_deg.hypot(other.heel_deg),
             pitch_deg: self.pitch_deg.hypot(other.pitch_deg),
+            origin_m: [0, 1, 2].map(|k| self.origin_m[k].hypot(other.origin_m[k])),
         }
     }
 }
@@ -251,21 +259,30 @@ pub fn find_posture(
             (turn, Some(base), error)
         }
     };
-    let heel_error = match told.plane {
-        Some(_) => 0.0,
-        None => shape.roll_error(surface, noise_m),
+    let [heel_error, aside_m] = match told.plane {
+        Some(_) => [0.0; 2],
+        None => shape.plane_errors(surface, noise_m),
     };
-    let mut lo = Vec3::repeat(f64::INFINITY);
-    for v in &surface.vertices {
-        lo = lo.inf(&(turn * v));
-    }
     let on_plane = (turn * (plane.normal * plane.offset_m)).y;
+    let aside = Vec3::y() * on_plane;
+    let corners: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v - aside).collect();
+    let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&corners, &way, noise_m));
+    let base = match base_m {
+        Some(base_m) => Reach {
+            at_m: -base_m,
+            // Two ends of a rim are averaged, each over its share of the length.
+            error_m: 2.0 * noise_m / std::f64::consts::SQRT_2,
+        },
+        None => reach(&corners, &-Vec3::z(), noise_m),
+    };
     Ok(Posture {
-        origin_m: Vec3::new(lo.x, on_plane, base_m.unwrap_or(lo.z)),
+        origin_m: Vec3::new(-aft.at_m, on_plane, -base.at_m),
+        stem_m: fore.at_m,
         off_by_deg: turn.angle().to_degrees(),
         tilt_error: TiltError {
             heel_deg: heel_error.to_degrees(),
             pitch_deg: pitch_error.to_degrees(),
+            origin_m: [aft.error_m, aside_m, base.error_m],
         },
         turn,
         plane,
@@ -505,26 +522,34 @@ impl<'a> Shape<'a> {
         (bow_up(-slope) * turn, (most - least) / 2.0)
     }
 
-    /// How far the centre plane may be rolled about the hull's length by noise, ± rad:
-    /// two deviations of a fit by least squares to pairs of places, a hand's breadth apart.
-    fn roll_error(&self, surface: &Surface, noise_m: f64) -> f64 {
-        let (mut area, mut squares) = (0.0, 0.0);
+    /// How far the centre plane may be rolled about the hull's length, ± rad, and lie aside,
+    /// ± m, by noise: two deviations of a fit by least squares to pairs of places, a hand's
+    /// breadth apart.
+    fn plane_errors(&self, surface: &Surface, noise_m: f64) -> [f64; 2] {
+        let (mut area, mut squares) = (0.0, [0.0; 2]);
         for face in 0..surface.faces.len() {
             let middle = surface.corners(face).iter().sum::<Vec3>() / 3.0;
             let normal = surface.face_normal(face);
             let face_m2 = normal.norm() / 2.0;
-            // Height that a roll gives the place, a radian.
-            let lever = self.along.cross(&(middle - self.middle)).dot(&normal);
+            // Height that a roll gives the place, a radian, and a shift, a metre.
+            let levers = [
+                self.along.cross(&(middle - self.middle)).dot(&normal),
+                self.normal.dot(&normal),
+            ];
             area += face_m2;
             if face_m2 > 0.0 {
-                squares += lever * lever / (4.0 * face_m2);
+                for (sum, lever) in squares.iter_mut().zip(levers) {
+                    *sum += lever * lever / (4.0 * face_m2);
+                }
             }
         }
-        let lever_m = (squares / area).sqrt();
         let pairs = (area / (2.0 * APART_M * APART_M)).max(1.0);
-        // Of a pair's difference, √2 of the noise, a roll makes twice its height.
-        let error = 2.0 * noise_m / (std::f64::consts::SQRT_2 * lever_m * pairs.sqrt());
-        if error.is_finite() { error } else { 0.0 }
+        squares.map(|sum| {
+            let lever = (sum / area).sqrt();
+            // Of a pair's difference, √2 of the noise, a move makes twice its height.
+            let error = 2.0 * noise_m / (std::f64::consts::SQRT_2 * lever * pairs.sqrt());
+            if error.is_finite() { error } else { 0.0 }
+        })
     }
 }
 

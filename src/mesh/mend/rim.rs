@@ -10,6 +10,8 @@ use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::Topology;
+use super::lip;
+use super::outer::DRAWN_EDGES;
 use crate::numerics::Vec3;
 
 /// Stations along a rim, m apart.
@@ -70,6 +72,9 @@ pub(super) struct Rim {
     pub(super) noise_m: f64,
     /// Half of the edge's corners lie nearer to the curve than this, m.
     off_m: f64,
+    /// Where the curve runs over a lip's crest and the mesh's edge hangs below it on the
+    /// inner side: the corners of that edge.
+    pub(super) hangs: Option<Vec<Vec3>>,
 }
 
 impl Rim {
@@ -102,6 +107,7 @@ impl Rim {
             scatter_m,
             noise_m,
             off_m: 0.0,
+            hangs: None,
             points: curve,
         };
         let near = Curves::of([&rim]);
@@ -365,14 +371,23 @@ pub fn rough_edges_m(surface: &Surface) -> Option<f64> {
     rims.iter().map(|rim| rim.scatter_m).reduce(f64::max)
 }
 
-/// Draws the rough open edges of a surface onto smooth curves, and tells these.
+/// Draws the rough open edges of a surface onto smooth curves, cuts off what hangs inside
+/// of a lip's crest, and tells the curves.
 /// `wanted` picks them.
 pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bool) -> Vec<Rim> {
     let mut rims = rough_edges(surface);
     rims.retain(|rim| wanted(&rim.points));
     for rim in &rims {
         let curve = Curves::of(std::slice::from_ref(rim));
-        draw_onto(surface, &curve, OFF_MEDIANS * rim.off_m);
+        let within_m = match &rim.hangs {
+            Some(edge) => {
+                let edge_m = middle_edge(surface);
+                lip::cut_off(surface, &curve, edge, edge_m);
+                DRAWN_EDGES * edge_m
+            }
+            None => OFF_MEDIANS * rim.off_m,
+        };
+        draw_onto(surface, &curve, within_m);
     }
     rims
 }
@@ -400,9 +415,19 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
                 .iter()
                 .map(|v| surface.vertices[*v as usize])
                 .collect();
-            Rim::fit(&points, 1.0, &nearby)
+            let edge = Rim::fit(&points, 1.0, &nearby)?;
+            let crest = Rim::fit(&points, 0.0, &nearby);
+            let lip = crest.filter(|crest| lip::runs_over(crest, &edge));
+            Some(lip.map_or(edge, |crest| Rim {
+                hangs: Some(points),
+                is_torn: true,
+                ..crest
+            }))
         })
-        .filter(|rim| rim.length_m > LEAST_ROUND_M && rim.scatter_m > ROUGH_M)
+        .filter(|rim| {
+            let is_rough = rim.scatter_m > ROUGH_M || rim.hangs.is_some();
+            rim.length_m > LEAST_ROUND_M && is_rough
+        })
         .collect()
 }
 
