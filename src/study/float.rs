@@ -6,7 +6,7 @@ use super::cautions::CAUTIONS;
 use super::fills::told_first;
 use super::heads::{HeadLine, heads, nobody_marked, under_water};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
-use super::scan_band::{ScanBand, lean_errors_deg};
+use super::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
@@ -335,12 +335,12 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
             opening.freeboard_error_m = Some(own.hypot(band.freeboard_m));
         }
     }
-    if boat.tilt_error.is_some()
-        && let Some(rest) = &result.rest
-    {
+    if let Some(rest) = result.rest.as_ref().filter(|rest| !rest.lies.is_capsized()) {
+        let gm_m = [rest.gm_transverse_m, rest.gm_longitudinal_m];
         for opening in &mut result.openings {
-            let own = opening.freeboard_error_m.unwrap_or(0.0);
-            let error_m = own.hypot(rest.leans_a_sill_by_m(opening.sill_m.unwrap_or_default()));
+            let own_m = opening.freeboard_error_m.unwrap_or(0.0);
+            let sill_m = opening.sill_m.unwrap_or_default();
+            let error_m = own_m.hypot(leans_a_sill_m(boat, &rest.hydrostatics, gm_m, sill_m));
             opening.freeboard_error_m = (error_m > 0.0).then_some(error_m);
         }
     }
@@ -415,18 +415,6 @@ fn rest_result(
         kernel_calls: rest.kernel_calls,
     };
     (result, plane)
-}
-
-impl RestResult {
-    /// How far the ± of heel and pitch carry a sill up or down, m: it turns about the centre
-    /// of flotation.
-    fn leans_a_sill_by_m(&self, sill_m: [f64; 3]) -> f64 {
-        let about = self.hydrostatics.centre_of_flotation_m.unwrap_or_default();
-        let carried = |error_deg: Option<f64>, axis: usize| {
-            error_deg.unwrap_or(0.0).to_radians() * (sill_m[axis] - about[axis])
-        };
-        carried(self.heel_error_deg, 1).hypot(carried(self.pitch_error_deg, 0))
-    }
 }
 
 fn part_line(boat: &Boat, part: &PartAboard, rest: Option<(&RestResult, WaterPlane)>) -> PartLine {

@@ -41,7 +41,9 @@ fn turned_down(hull: &Decked, deep_m: f64) -> Surface {
     }
     for (a, b) in sides {
         let ([a1, a2], [b1, b2]) = (rows[&a], rows[&b]);
-        surface.faces.extend([[b, a, a1], [b, a1, b1], [b1, a1, a2], [b1, a2, b2]]);
+        surface
+            .faces
+            .extend([[b, a, a1], [b, a1, b1], [b1, a1, a2], [b1, a2, b2]]);
     }
     surface
 }

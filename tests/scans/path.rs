@@ -285,7 +285,7 @@ fn a_hull_set_upright_against_its_looks_stays_so_in_its_boat_file() {
     write_stl_binary(&folder.join("scan.stl"), &scan).expect("written");
     let mend = "mend scan.stl -o hull.stl --mesh-units m --upright --upside-down --boat boat.toml";
     awash(folder, &mend.split(' ').collect::<Vec<_>>());
-    let by_looks = "init hull.stl -o looks.toml --mesh-units m";
+    let by_looks = "init hull.stl -o looks.toml";
     awash(folder, &by_looks.split(' ').collect::<Vec<_>>());
     let patch_lies_low = |file: &str| {
         let boat = Boat::load(&folder.join(file)).expect("a boat");

@@ -2,8 +2,8 @@
 use super::super::doubt::id;
 use super::super::surface::Surface;
 use super::super::topology::{IGNORED, Topology, ends};
+use super::curves::Curves;
 use super::min_cut;
-use super::rim::Curves;
 
 /// The cut runs within this of the curve, m, and an edge of it costs at least this.
 pub(super) const BAND_M: f64 = 0.045;

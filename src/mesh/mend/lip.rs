@@ -6,28 +6,34 @@ use super::super::cap::ring_area;
 use super::super::surface::Surface;
 use super::super::topology::Topology;
 use super::band::{BAND_M, cut_in_band};
-use super::rim::{Curves, Rim};
+use super::curves::Curves;
+use super::rim::Rim;
 use crate::numerics::Vec3;
 
-/// A crest lies over its edge by at least this, m, and by so many deviations of the
-/// roughness, along at least this share of the rim.
+/// A crest lies over the edge by at least this, m, and by so many deviations of the
+/// roughness, and the skin rises from the edge (cosine), along at least this share of it.
 const RISE_M: f64 = 0.003;
-const RISE_NOISES: f64 = 4.0;
+const RISE_NOISES: f64 = 3.0;
+const RISING: f64 = 0.5;
 const SHARE: f64 = 0.25;
 /// No lip hangs deeper, m.
 const DEEP_M: f64 = 0.06;
 
 /// Whether a curve fitted to what is farthest out about an open edge runs over a crest with
-/// the edge itself below.
-pub(super) fn runs_over(crest: &Rim, edge: &Rim) -> bool {
-    let out = -ring_area(&edge.points).try_normalize(0.0).unwrap_or_default();
-    let near = Curves::of([edge]);
-    let least_m = RISE_M.max(RISE_NOISES * edge.noise_m);
-    let over = crest.points.iter().filter(|p| {
-        let below = near.nearest(p, BAND_M);
-        below.is_some_and(|below| out.dot(&(*p - below)) > least_m)
+/// the edge itself below. `edge` holds the middle of each of its sides and the way from there
+/// into the skin.
+pub(super) fn runs_over(crest: &Rim, edge: &[(Vec3, Vec3)]) -> bool {
+    let out = -ring_area(&crest.points)
+        .try_normalize(0.0)
+        .unwrap_or_default();
+    let near = Curves::of([crest]);
+    let least_m = RISE_M.max(RISE_NOISES * crest.noise_m);
+    let hanging = edge.iter().filter(|(middle, into)| {
+        let over = near.nearest(middle, BAND_M);
+        out.dot(into) > RISING * into.norm()
+            && over.is_some_and(|over| out.dot(&(over - middle)) > least_m)
     });
-    over.count() as f64 > SHARE * crest.points.len() as f64
+    hanging.count() as f64 > SHARE * edge.len() as f64
 }
 
 /// Takes away what hangs inside of a crest, down to the edge with these corners, where that
@@ -36,7 +42,12 @@ pub(super) fn cut_off(surface: &mut Surface, crest: &Curves, edge: &[Vec3], edge
     let bits = |p: &Vec3| [p.x, p.y, p.z].map(f64::to_bits);
     let ring: HashSet<[u64; 3]> = edge.iter().map(bits).collect();
     let topology = Topology::of(surface);
-    let hangs = |face: usize| surface.corners(face).iter().any(|p| ring.contains(&bits(p)));
+    let hangs = |face: usize| {
+        surface
+            .corners(face)
+            .iter()
+            .any(|p| ring.contains(&bits(p)))
+    };
     // An edge that touches the crest hangs nowhere.
     let below = |face: usize| {
         let [a, b, c] = surface.corners(face);

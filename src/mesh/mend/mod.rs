@@ -10,6 +10,7 @@ use super::surface::Surface;
 
 mod band;
 mod bench;
+mod curves;
 mod cut;
 mod film;
 mod flat;

@@ -14,6 +14,7 @@ use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::{IGNORED, NO_SHELL, Topology, ends};
 use super::band::cut_in_band;
+use super::curves::{Curves, Vertices, farthest_apart};
 use super::min_cut;
 use super::openness::{Samples, Voxels};
 use super::rim::{self, Rim};
@@ -425,7 +426,7 @@ impl Work {
                 (a, b, h)
             })
             .collect();
-        let nearby = rim::Vertices::of(&self.surface, self.edge_m);
+        let nearby = Vertices::of(&self.surface, self.edge_m);
         let mut rims: Vec<Rim> = trace(edges)
             .rings
             .iter()
@@ -451,7 +452,7 @@ impl Work {
     /// Moves the border of the outer faces onto the rims: a cut whose edges cost
     /// nothing but their distance from the rim.
     fn cut_along(&self, rims: &[Rim], outer: &mut [bool]) {
-        let near = rim::Curves::of(rims.iter().filter(|rim| !rim.is_torn));
+        let near = Curves::of(rims.iter().filter(|rim| !rim.is_torn));
         let mesh = (&self.surface, &self.topology);
         cut_in_band(mesh, &near, self.edge_m, outer, |_| false);
         self.settle_pieces(outer);
@@ -477,7 +478,7 @@ impl Work {
                 };
             }
         }
-        let near = rim::Curves::of(rims.iter().filter(|rim| !rim.is_torn));
+        let near = Curves::of(rims.iter().filter(|rim| !rim.is_torn));
         let mut flags = outer.iter();
         self.surface
             .faces
@@ -489,7 +490,7 @@ impl Work {
             dropped_m2,
             dropped_at: dropped_at / dropped_m2.max(f64::MIN_POSITIVE),
             thickness_m: self.pairing.thickness_m,
-            shifted_m: rim::farthest_apart(first, &rims),
+            shifted_m: farthest_apart(first, &rims),
             rims,
             dropped_in_sight: in_sight / dropped_m2.max(f64::MIN_POSITIVE),
             kept_in_the_dark: in_the_dark / kept_m2.max(f64::MIN_POSITIVE),

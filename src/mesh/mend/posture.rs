@@ -12,7 +12,7 @@ use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
 use super::super::units::Confidence;
 use super::inside::{Directions, sky_seen};
-use super::reach::{Reach, reach};
+use super::reach::{Reach, keel, reach};
 use crate::numerics::Vec3;
 
 /// Points from which the hull's shape is judged.
@@ -21,8 +21,6 @@ const POINTS: usize = 4000;
 const END_SHARE: f64 = 0.15;
 /// Share of the length over which the ends of a rim are averaged.
 const RIM_END_SHARE: f64 = 0.02;
-/// Strips along the hull in which the lowest point is looked for.
-const STRIPS: usize = 600;
 /// A mesh is taken to be no rougher than this share of the length: 5 mm on a hull of
 /// 3.4 m. Sides that differ by more are unlike in shape.
 const ROUGH_SHARE: f64 = 1.5e-3;
@@ -462,41 +460,26 @@ impl<'a> Shape<'a> {
     /// Turns the hull until the line on which it stands under its middle is
     /// level, and tells how far that may be off, ± rad.
     ///
-    /// A rough keel of some rocker stands at many slopes, each on two corners that stick
-    /// out: the middle of those is taken, and it may be off as far as they reach from it.
-    /// That is two standard deviations where it stands on two lone corners, as at the ends
-    /// of what a floor hid, and up to six where the keel has many.
+    /// A keel of some rocker, known to some deviation, stands at many slopes: the middle of
+    /// those is taken, and it may be off as far as they reach from it.
     fn level_on_floor(
         &self,
         surface: &Surface,
         turn: &Rotation3<f64>,
         noise_m: f64,
     ) -> (Rotation3<f64>, f64) {
-        let placed: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v).collect();
-        let (lo, hi) = placed
+        let aside = self.normal * self.offset_m;
+        let placed: Vec<Vec3> = surface
+            .vertices
             .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| {
-                (lo.min(v.x), hi.max(v.x))
-            });
-        let width = (hi - lo) / STRIPS as f64;
-        let mut lowest: Vec<Option<(f64, f64)>> = vec![None; STRIPS];
-        for v in &placed {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a share of the length, not below zero"
-            )]
-            let strip = (((v.x - lo) / width) as usize).min(STRIPS - 1);
-            let slot = &mut lowest[strip];
-            if slot.is_none_or(|(_, z)| v.z < z) {
-                *slot = Some((v.x, v.z));
-            }
-        }
-        let balance = (turn * self.middle).x;
+            .map(|v| turn * (v - aside))
+            .collect();
+        let lowest = keel(&placed, noise_m);
+        let balance = (turn * (self.middle - aside)).x;
+        let reach_m = STANDS_WITHIN * quantile(lowest.iter().map(|at| at.2).collect(), 0.5);
         let (fore, aft): (Vec<_>, Vec<_>) = lowest
             .into_iter()
-            .flatten()
-            .map(|(x, z)| (x - balance, z))
+            .map(|(x, z, _)| (x - balance, z))
             .partition(|(x, _)| *x > 0.0);
         // It stands at the slope at which the lowest point fore of the balance is as low
         // as the lowest aft of it: the first falls against the other as the slope grows.
@@ -516,7 +499,6 @@ impl<'a> Shape<'a> {
             }
             f64::midpoint(low, high).atan()
         };
-        let reach_m = STANDS_WITHIN * noise_m;
         let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
         let slope = f64::midpoint(least, most);
         (bow_up(-slope) * turn, (most - least) / 2.0)
