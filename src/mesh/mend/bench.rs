@@ -313,8 +313,8 @@ impl<'a> Bench<'a> {
             if by_m > MOVED_M {
                 drawn += 1;
                 most_m = most_m.max(by_m);
-                *v = inside;
             }
+            *v = inside;
         }
         if drawn == 0 {
             return String::new();
