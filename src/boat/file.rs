@@ -260,6 +260,7 @@ pub enum WaterGiven {
 /// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
 /// | `tilt_error` | `{ heel, pitch }`, degrees | that of a scan mended by `[hull.mend]` | how far the frame found of a scan may be turned from the hull's own, ±, as `awash mend --boat` writes it |
+/// | `origin_error` | `{ x, y, z }`, lengths with their unit | that of a scan mended by `[hull.mend]` | how far the origin found of a scan may lie from where it is on the hull, ±, likewise |
 /// | `measured` | `{ mass, centre, correlation, aboard }` | none | beside a mass: what was measured of all aboard together, as `awash calibrate` writes it |
 /// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
 ///
@@ -297,6 +298,8 @@ pub struct Hull {
     pub scan_error: Option<Quantity>,
     /// `tilt_error`, degrees, each 0 or more.
     pub tilt_error: Option<TiltError>,
+    /// `origin_error` along x, y, z, m, each 0 or more.
+    pub origin_error: Option<[Quantity; 3]>,
     /// Where `[hull]` stands.
     pub place: Place,
     /// Where the mesh is named.

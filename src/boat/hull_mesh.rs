@@ -23,6 +23,8 @@ pub struct MeshInMetres {
     pub doubts: Vec<Doubt>,
     /// What unit was guessed, where none was given.
     pub unit_guess: Option<UnitGuess>,
+    /// Metres in one unit of the file; `None` where a given length settles the scale.
+    pub metres_a_unit: Option<f64>,
 }
 
 /// Reads a mesh file. Without `metres_a_unit` the unit is the format's own
@@ -45,7 +47,8 @@ pub fn read_mesh(
     };
     let guessed = unit_guess.as_ref().map(|guess| guess.factor);
     doubts.extend(doubt_precision(&raw));
-    let welded = mesh::weld(&raw, metres_a_unit.or(guessed).unwrap_or(1.0));
+    let metres_a_unit = metres_a_unit.or(guessed).unwrap_or(1.0);
+    let welded = mesh::weld(&raw, metres_a_unit);
     doubts.extend(welded.doubts);
     Ok(MeshInMetres {
         surface: welded.surface,
@@ -55,6 +58,7 @@ pub fn read_mesh(
         },
         doubts,
         unit_guess,
+        metres_a_unit: Some(metres_a_unit),
     })
 }
 
@@ -90,9 +94,11 @@ impl MeshInMetres {
     /// [`EnclosesNothing`] when what comes of it is no solid.
     pub fn into_hull(self) -> Result<Prepared, EnclosesNothing> {
         let skin = mesh::two_sides(&self.surface).map(doubt_two_sides);
+        let metres_a_unit = self.metres_a_unit;
         let mut prepared = self.into_solid()?;
         prepared.doubts.extend(skin);
-        prepared.doubts.extend(doubt_hull_size(&prepared.surface));
+        let size = doubt_hull_size(&prepared.surface, metres_a_unit);
+        prepared.doubts.extend(size);
         Ok(prepared)
     }
 
@@ -184,6 +190,7 @@ impl HullPlan {
     pub fn read(&self, files: &dyn Files) -> Result<MeshInMetres, MeshError> {
         let guess_matters = self.placement.scale_to_length_m.is_none();
         let mut read = read_mesh(files, &self.mesh, self.metres_a_unit, guess_matters)?;
+        read.metres_a_unit = read.metres_a_unit.filter(|_| guess_matters);
         if let Some(under_m) = self.fill_under_m {
             read.options.fill_under_m = under_m;
         }

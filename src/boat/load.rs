@@ -10,12 +10,12 @@ use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
 use super::outside::{Block, Lies, Outside, lies, outside};
 use super::parts::{cutter_rim, outline_solid};
-use super::plausible::odd_hull_size;
+use super::plausible::doubt_hull_size;
 use super::sense::{Loaded, look};
 use super::shaped::{OpenEdge, Shaped};
 use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
 use crate::files::Files;
-use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
+use crate::mesh::{self, Doubt, DoubtKind, Surface, TiltError, solids};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
@@ -182,15 +182,34 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         frame,
         yardsticks: file.yardsticks.clone(),
         scan_error_m: file.hull.scan_error.map(|error| error.value),
-        tilt_error: file.hull.tilt_error.or(tilt_error),
+        tilt_error: frame_error(file, tilt_error),
         doubts,
         cautions,
+    })
+}
+
+/// What the file states of the frame's error, else what mending found of it.
+fn frame_error(file: &BoatFile, found: Option<TiltError>) -> Option<TiltError> {
+    let origin_m = file.hull.origin_error.map(|off| off.map(|off| off.value));
+    let tilt = file.hull.tilt_error.or(found);
+    (tilt.is_some() || origin_m.is_some()).then(|| TiltError {
+        origin_m: origin_m.unwrap_or_else(|| found.unwrap_or_default().origin_m),
+        ..tilt.unwrap_or_default()
     })
 }
 
 fn name_of(path: &Path) -> String {
     path.file_stem()
         .map_or_else(|| "boat".into(), |stem| stem.to_string_lossy().into_owned())
+}
+
+/// What is odd about the hull's size, where it is.
+fn size_doubt(surface: &Surface, file: &BoatFile) -> Option<String> {
+    let plan = file.hull.plan();
+    let is_scaled = plan.placement.scale_to_length_m.is_some();
+    let metres_a_unit = plan.metres_a_unit.filter(|_| !is_scaled);
+    let doubt = doubt_hull_size(surface, metres_a_unit);
+    doubt.map(|doubt| doubt.text)
 }
 
 /// The openings that the file names and the open edges that it does not.
@@ -219,7 +238,7 @@ fn find_openings(
                         place: given.place.clone(),
                         number: *number,
                         lengths_m: edges.iter().map(|edge| edge.length_m).collect(),
-                        size: odd_hull_size(&envelope.surface, file.hull.units),
+                        size: size_doubt(&envelope.surface, file),
                     });
                 };
                 *seen = true;

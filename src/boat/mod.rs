@@ -116,7 +116,8 @@ pub struct Boat {
     pub yardsticks: Yardsticks,
     /// Stated error of the scanned surface, ± m.
     pub scan_error_m: Option<f64>,
-    /// How far the frame that a scan gave the hull may be turned from its own.
+    /// How far the frame that a scan gave the hull may be turned from its own, and its
+    /// origin lie off.
     pub tilt_error: Option<TiltError>,
     /// Everything that may make the geometry wrong.
     pub doubts: Vec<Doubt>,

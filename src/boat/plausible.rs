@@ -1,5 +1,4 @@
 //! Whether a mesh can be a hull or a part at all.
-use super::file::MeshUnits;
 use crate::mesh::{Doubt, DoubtKind, RawMesh, Surface, guess_unit};
 use crate::quantity::{Dimension, UnitSystem, show};
 
@@ -46,36 +45,23 @@ pub(super) fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
     }
 }
 
-/// A hull as long as no small craft is most often in another unit than was
-/// said.
-pub(crate) fn doubt_hull_size(surface: &Surface) -> Option<Doubt> {
+/// A hull as long as no small craft is: most often its mesh is in another unit than was
+/// said, and which it is likely in is told where that one is known, in metres.
+pub(crate) fn doubt_hull_size(surface: &Surface, metres_a_unit: Option<f64>) -> Option<Doubt> {
     let longest_m = longest_side_m(surface);
     let size = plain_metres(longest_m);
     (!HULL_LENGTH_M.contains(&longest_m)).then(|| {
+        let guess = metres_a_unit.map(|metres| guess_unit(longest_m / metres));
+        let likely = guess.filter(|guess| HULL_LENGTH_M.contains(&guess.length_m));
+        let likely = likely.map_or_else(String::new, |guess| {
+            format!(" (in {} it would be {:.2} m)", guess.symbol, guess.length_m)
+        });
         Doubt::new(
             DoubtKind::Unit,
-            format!("the hull is {size} long, which no small craft is: check the unit of its mesh"),
-        )
-    })
-}
-
-/// What is odd about a hull as long as no small craft is, with the unit that its mesh is
-/// likely in.
-pub(super) fn odd_hull_size(surface: &Surface, units: Option<MeshUnits>) -> Option<String> {
-    let longest_m = longest_side_m(surface);
-    let size = plain_metres(longest_m);
-    (!HULL_LENGTH_M.contains(&longest_m)).then(|| {
-        let said = units.map_or(1.0, MeshUnits::metres);
-        let guess = guess_unit(longest_m / said);
-        let likely = if HULL_LENGTH_M.contains(&guess.length_m) {
             format!(
-                " `units = \"{}\"` would make it {:.2} m",
-                guess.symbol, guess.length_m
-            )
-        } else {
-            " check `units` in [hull]".to_owned()
-        };
-        format!("the hull as read is {size} long, which no small craft is:{likely}")
+                "the hull is {size} long, which no small craft is: check the unit of its mesh{likely}"
+            ),
+        )
     })
 }
 
@@ -139,10 +125,16 @@ mod tests {
 
     #[test]
     fn lengths_of_small_craft_are_not_doubted() {
-        assert_eq!(doubt_hull_size(&plate(0.5)), None);
+        assert_eq!(doubt_hull_size(&plate(0.5), Some(1.0)), None);
         let in_millimetres = solids::cuboid(Vec3::zeros(), Vec3::repeat(3400.0));
-        let doubt = doubt_hull_size(&in_millimetres).unwrap();
-        assert!(doubt.text.contains("3400.000 m long"), "{}", doubt.text);
+        let text = |metres_a_unit| {
+            let doubt = doubt_hull_size(&in_millimetres, metres_a_unit);
+            doubt.unwrap().text
+        };
+        let known = text(Some(1.0));
+        assert!(known.contains("3400.000 m long"), "{known}");
+        assert!(known.ends_with("(in mm it would be 3.40 m)"), "{known}");
+        assert!(text(None).ends_with("check the unit of its mesh"));
     }
 
     #[test]

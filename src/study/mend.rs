@@ -109,7 +109,7 @@ pub fn mend_scan(
     let openings = openings.collect();
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(mended.doubts);
-    mesh_doubts.extend(doubt_hull_size(&mended.surface));
+    mesh_doubts.extend(doubt_hull_size(&mended.surface, read.metres_a_unit));
     let result = MendResult {
         name: name.to_owned(),
         output: output.to_owned(),

@@ -49,24 +49,68 @@ impl ScanBand {
 /// aboard stays: the craft leans by that over GM. A surface moved by `e` along its normal
 /// lifts by `e · wetted area` at the middle of that, and at the same mass the waterplane
 /// takes as much off at its own middle: the couple leans the craft by its arm over the
-/// volume and GM.
+/// volume and GM. An origin that lies aside or aft of the hull's own by a length leans it by
+/// that over GM, and one that lies higher by that times the sine of its lean: all aboard is
+/// measured from there.
 pub(super) fn lean_errors_deg(
     boat: &Boat,
     rest: &Hydrostatics,
     gm_m: [f64; 2],
 ) -> Option<[f64; 2]> {
+    leans_deg(
+        boat,
+        rest,
+        gm_m,
+        rest.metacentres_over(boat.marks.base_z_m)?,
+    )
+}
+
+/// How far a sill may lie higher or lower, ± m, since the frame's ± leans the craft in the
+/// water: one that is turned carries what is aboard aside by the angle times its height, and
+/// a sill turns about the centre of flotation. Nought where the frame has no ±.
+pub(super) fn leans_a_sill_m(
+    boat: &Boat,
+    rest: &Hydrostatics,
+    gm_m: [f64; 2],
+    sill_m: [f64; 3],
+) -> f64 {
+    let over_base_m = boat.centre_of_gravity_m().z - boat.marks.base_z_m;
+    let leans = leans_deg(boat, rest, gm_m, [over_base_m; 2]).filter(|_| boat.tilt_error.is_some());
+    let (Some([heel, pitch]), Some(about)) = (leans, rest.centre_of_flotation_m) else {
+        return 0.0;
+    };
+    let rolls_m = heel.to_radians() * (sill_m[1] - about[1]);
+    let pitches_m = pitch.to_radians() * (sill_m[0] - about[0]);
+    rolls_m.hypot(pitches_m)
+}
+
+/// By the heights, m, that a turned frame carries aside.
+fn leans_deg(
+    boat: &Boat,
+    rest: &Hydrostatics,
+    gm_m: [f64; 2],
+    heights_m: [f64; 2],
+) -> Option<[f64; 2]> {
     if boat.tilt_error.is_none() && boat.scan_error_m.is_none() {
         return None;
     }
     let frame = boat.tilt_error.unwrap_or_default();
-    let metacentres_m = rest.metacentres_over(boat.marks.base_z_m)?;
     let (wet, flotation) = (rest.wetted_centroid_m?, rest.centre_of_flotation_m?);
     let arms_m = [wet[1] - flotation[1], wet[0] - flotation[0]];
     let moved_m3 = boat.scan_error_m.unwrap_or(0.0) * rest.wetted_area_m2;
-    let error = |k: usize, frame_deg: f64| {
-        let by_frame = frame_deg * metacentres_m[k];
-        let by_surface = (moved_m3 * arms_m[k] / rest.displaced_volume_m3).to_degrees();
-        by_frame.hypot(by_surface) / gm_m[k]
+    let [fore_m, aside_m, up_m] = frame.origin_m;
+    let error = |k: usize, frame_deg: f64, shift_m: f64, lean_deg: f64| {
+        let levers_m = [
+            frame_deg.to_radians() * heights_m[k],
+            moved_m3 * arms_m[k] / rest.displaced_volume_m3,
+            shift_m,
+            up_m * lean_deg.to_radians().sin(),
+        ];
+        let lever_m = levers_m.into_iter().fold(0.0, f64::hypot);
+        (lever_m / gm_m[k]).to_degrees()
     };
-    Some([error(0, frame.heel_deg), error(1, frame.pitch_deg)])
+    Some([
+        error(0, frame.heel_deg, aside_m, rest.heel_deg),
+        error(1, frame.pitch_deg, fore_m, rest.pitch_deg),
+    ])
 }

@@ -51,7 +51,7 @@ pub struct FromScan {
     /// How far the height of each opening's rim may be off, ± m, the longest
     /// opening first.
     pub height_errors_m: Vec<Option<f64>>,
-    /// How far the frame may be turned from the hull's own, ±.
+    /// How far the frame may be turned from the hull's own, and its origin lie off, ±.
     pub tilt_error: Option<TiltError>,
     /// Whether holes smaller than scan defects were kept open.
     pub keeps_small_holes: bool,
@@ -260,12 +260,16 @@ skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
     if let Some(TiltError {
         heel_deg,
         pitch_deg,
+        origin_m,
     }) = scan.tilt_error
     {
+        let [x, y, z] = origin_m.map(|off_m| 1e3 * off_m);
         let _ = write!(
             text,
-            r#"# ± of which way is level, from the scan's roughness and what it did not show.
+            r#"# ± of which way is level and of where the origin lies, from the scan's roughness and
+# what it did not show.
 tilt_error = {{ heel = "{heel_deg:.2} deg", pitch = "{pitch_deg:.2} deg" }}
+origin_error = {{ x = "{x:.2} mm", y = "{y:.2} mm", z = "{z:.2} mm" }}
 "#
         );
     }

@@ -95,6 +95,7 @@ fn the_doubt_of_a_frame_is_what_a_hull_so_turned_does() {
     boat.tilt_error = Some(TiltError {
         heel_deg: OFF_DEG,
         pitch_deg: OFF_DEG,
+        ..TiltError::default()
     });
     let stated = json(&float(&boat).expect("it floats"));
     let drawn = json(&spread(&boat, 2000, 7).expect("it floats"));

@@ -49,7 +49,7 @@ fn a_loop_of_a_hull_of_no_likely_size_is_told_with_the_unit() {
     refused(
         instead_of("\"m\"", "\"mm\"").replace("[1, 0, 0.1]", "[0.001, 0, 0.0001]") + loop_one,
         "boat.toml:7:1",
-        &["0.002 m long", "`units = \"m\"` would make it 2.00 m"],
+        &["0.002 m long", "(in m it would be 2.00 m)"],
     );
     let folder = folder_with_hull();
     let large = mapped(&box_facets(), |p| p.map(|c| c * 1e3));
@@ -57,7 +57,7 @@ fn a_loop_of_a_hull_of_no_likely_size_is_told_with_the_unit() {
     let answer = float_in(&folder, with(loop_one));
     let message = answer.refusal();
     assert!(
-        message.contains("2000.000 m long") && message.contains("`units = \"mm\"`"),
+        message.contains("2000.000 m long") && message.contains("(in mm it would be 2.00 m)"),
         "{message}"
     );
     // Of a likely size its mesh is closed.

@@ -95,7 +95,7 @@ fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
     let mut failed = Vec::new();
     for noise_m in [0.0008, 0.002] {
         for kind in KINDS {
-            let (mut volume, mut rims, mut inside) = (0.0_f64, Vec::new(), 0);
+            let (mut volume, mut rims, mut inside, mut most) = (0.0_f64, Vec::new(), 0, 0.0_f64);
             for seed in seeds.clone() {
                 let mut random = Random(seed);
                 let made = motion(seed, &mut random);
@@ -113,6 +113,7 @@ fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
                         }
                         for (rim, error) in off.rims {
                             inside += usize::from(error.is_some_and(|error| rim.abs() < error));
+                            most = most.max(error.unwrap_or(f64::INFINITY));
                             rims.push(rim.abs());
                         }
                     }
@@ -122,13 +123,14 @@ fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
             let wanted = rims.len() * 95 / 100;
             let rim_m = rims.get(wanted).copied().unwrap_or(0.0);
             let line = format!(
-                "{kind:7} edges {:2.0} mm, noise {:.1} mm: volume within {:.2} %, 95 of 100 rims within {:.1} mm (all {:.1} mm), {inside} of {} inside their ±",
+                "{kind:7} edges {:2.0} mm, noise {:.1} mm: volume within {:.2} %, 95 of 100 rims within {:.1} mm (all {:.1} mm), {inside} of {} inside their ±, that {:.1} mm at most",
                 1e3 * edge_m,
                 1e3 * noise_m,
                 100.0 * volume,
                 1e3 * rim_m,
                 1e3 * rims.last().copied().unwrap_or(0.0),
                 rims.len(),
+                1e3 * most,
             );
             eprintln!("{line}");
             if rim_m > RIM_M || inside < wanted {

@@ -10,8 +10,10 @@
 mod booleans;
 mod decked;
 mod dirty;
+mod frame;
 mod halves;
 mod kinds;
+mod lips;
 mod make;
 mod matrix;
 mod path;

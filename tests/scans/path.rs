@@ -3,13 +3,14 @@
 use std::path::Path;
 use std::process::Command;
 
+use awash::boat::Boat;
 use awash::mesh::{Level, MendRecipe, Surface, write_stl};
 use awash::numerics::Vec3;
 use serde_json::Value;
 
 use super::decked::{FORM, Form, HOLES, decked, formed, rough, two_skins};
-use super::make::{Random, on_a_floor, port_half};
-use super::skins::mended;
+use super::make::{Random, on_a_floor, port_half, with_holes};
+use super::skins::{lowest, mended};
 
 fn awash(folder: &Path, arguments: &[&str]) -> Value {
     let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
@@ -31,7 +32,7 @@ fn text(value: &Value) -> String {
 }
 
 /// The hull that is known, levelled as mending levels it: as it stands on a floor.
-fn levelled(surface: Surface) -> Surface {
+pub(crate) fn levelled(surface: Surface) -> Surface {
     let recipe = MendRecipe {
         upright: Some(Level::Floor),
         ..MendRecipe::default()
@@ -292,6 +293,33 @@ fn a_guess_stands_in_the_first_line_and_turns_nothing_over() {
     assert!(!first.contains("guess"), "{first}");
     assert!((lies("over.stl") + lies("body.stl")).abs() < 2e-3);
     assert!(lies("body.stl").abs() > 4e-3, "or nothing is tested");
+}
+
+/// A closed hull with a patch of its bottom missing: by its looks the patch is its opening
+/// and up. The user says otherwise, and the boat file that is written keeps to it.
+#[test]
+fn a_hull_set_upright_against_its_looks_stays_so_in_its_boat_file() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let patch = [(Vec3::new(1.8, 0.0, 0.0), 0.3)];
+    let scan = with_holes(formed(&FORM, 0.02, &[]).outer, &patch);
+    write_stl(
+        std::fs::File::create(folder.join("scan.stl")).expect("a file"),
+        &scan,
+    )
+    .expect("written");
+    let mend = "mend scan.stl -o hull.stl --mesh-units m --upright --upside-down --boat boat.toml";
+    awash(folder, &mend.split(' ').collect::<Vec<_>>());
+    let by_looks = "init hull.stl -o looks.toml";
+    awash(folder, &by_looks.split(' ').collect::<Vec<_>>());
+    let patch_lies_low = |file: &str| {
+        let boat = Boat::load(&folder.join(file)).expect("a boat");
+        let (lo, hi) = boat.hull_box_m;
+        let rim = &boat.openings.first().expect("the patch").rim;
+        lowest(rim) < f64::midpoint(lo.z, hi.z)
+    };
+    assert!(patch_lies_low("boat.toml"));
+    assert!(!patch_lies_low("looks.toml"), "or nothing is tested");
 }
 
 #[test]

@@ -61,6 +61,7 @@ static HULL: TableKeys = TableKeys {
         "mend",
         "scan_error",
         "tilt_error",
+        "origin_error",
         "measured",
     ],
 };
@@ -79,6 +80,10 @@ static DRAUGHT_MARKS: TableKeys = TableKeys {
 static TILT_ERROR: TableKeys = TableKeys {
     title: "`tilt_error`",
     keys: &["heel", "pitch"],
+};
+static ORIGIN_ERROR: TableKeys = TableKeys {
+    title: "`origin_error`",
+    keys: &["x", "y", "z"],
 };
 static OPENING: TableKeys = TableKeys {
     title: "[[opening]]",
@@ -124,6 +129,7 @@ pub(super) static ALL_TABLES: &[&TableKeys] = &[
     &TURN,
     &DRAUGHT_MARKS,
     &TILT_ERROR,
+    &ORIGIN_ERROR,
     &layup::LAMINATE,
     &layup::FOAM,
     &layup::OUTLINE,
@@ -297,6 +303,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         Bare::Refused,
     );
     let tilt_error = tilt_error(&mut fields);
+    let origin_error = origin_error(&mut fields);
     let measured = measured::measured(&mut fields);
     fields.finish(ALL_TABLES);
     Some(Hull {
@@ -305,6 +312,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         measured,
         scan_error,
         tilt_error,
+        origin_error,
         ..shape?
     })
 }
@@ -347,6 +355,7 @@ fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
         measured: None,
         scan_error: None,
         tilt_error: None,
+        origin_error: None,
         place: fields.place().clone(),
         mesh_place,
         made: None,
@@ -411,7 +420,18 @@ fn tilt_error(hull: &mut Fields<'_, '_>) -> Option<TiltError> {
     Some(TiltError {
         heel_deg: heel?.value,
         pitch_deg: pitch?.value,
+        ..TiltError::default()
     })
+}
+
+fn origin_error(hull: &mut Fields<'_, '_>) -> Option<[Quantity; 3]> {
+    let example = "origin_error = { x = \"1 mm\", y = \"0.2 mm\", z = \"0.5 mm\" }";
+    let mut fields = hull.table("origin_error", &ORIGIN_ERROR, example)?;
+    let [x, y, z] = ["x", "y", "z"].map(|key| {
+        fields.required_quantity(key, Dimension::Length, Bound::NotNegative, Bare::Refused)
+    });
+    fields.finish(ALL_TABLES);
+    Some([x?, y?, z?])
 }
 
 fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {

@@ -358,6 +358,9 @@ fn hull<'a>(file: &'a BoatFile, all: &mut All<'a, '_>) {
     if let Some(off) = hull.scan_error {
         table.off("scan_error", off);
     }
+    for off in hull.origin_error.into_iter().flatten() {
+        table.off("origin_error", off);
+    }
     if let Some(under) = hull.fill_under {
         let usual = (0.0, FILL_SHARE * longest);
         let why = Why::Longest(longest);

@@ -55,6 +55,28 @@ pub(super) struct Bench<'a> {
     pub(super) say: &'a dyn Fn(&'static str),
 }
 
+/// The mesh as it came: what was seen of it, and its faces once cleaned.
+pub(super) struct Came {
+    summary: MeshSummary,
+    cleaned: Surface,
+}
+
+impl Came {
+    /// With the volume that it encloses, where it can be closed, and what closing shows.
+    pub(super) fn closed(self) -> MeshSummary {
+        let prepared = prepare(self.cleaned, &PrepareOptions::default());
+        let audit = prepared.examination.audit.as_ref();
+        let faults = audit.map_or(0, |audit| {
+            usize::from(audit.is_doubled()) + usize::from(audit.is_inside_out())
+        });
+        MeshSummary {
+            defects: self.summary.defects + faults,
+            volume_m3: prepared.closed.then(|| prepared.surface.signed_volume_m3()),
+            ..self.summary
+        }
+    }
+}
+
 /// A closed surface whose last faces are caps.
 pub(super) struct Closed {
     surface: Surface,
@@ -94,11 +116,13 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Takes out duplicates and faces without area, and makes faces agree.
-    pub(super) fn clean(&mut self) {
+    /// Takes out duplicates and faces without area, and makes faces agree; tells what the
+    /// mesh was before.
+    pub(super) fn clean(&mut self, facets: &FacetNumbers) -> Came {
         (self.say)("cleaning");
         let mut topology = Topology::of(&self.surface);
-        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
+        let survey = Survey::of(&self.surface, &topology, facets);
+        let summary = MeshSummary::of(&self.surface, &survey.examination, None);
         let mut said = Vec::new();
         if let Some(keep) = faces_to_keep(&self.surface, &topology, &survey, &mut said) {
             let mut flags = keep.iter();
@@ -123,6 +147,10 @@ impl<'a> Bench<'a> {
             done.push("nothing to clean".into());
         }
         self.log("clean", done.join("; "));
+        Came {
+            summary,
+            cleaned: self.surface.clone(),
+        }
     }
 
     pub(super) fn drop_floor(&mut self) -> Result<(), MendError> {
@@ -234,6 +262,7 @@ impl<'a> Bench<'a> {
         };
         moved.apply(&mut self.surface);
         self.moved = self.moved.then(&moved);
+        let drawn_back = self.draw_back(posture.stem_m - posture.origin_m.x, level);
         for (sure, text) in [
             (
                 posture.up,
@@ -251,7 +280,7 @@ impl<'a> Bench<'a> {
         self.log(
             "upright",
             format!(
-                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the lowest point",
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the lowest point{drawn_back}",
                 posture.off_by_deg,
                 posture.up_because,
                 posture.up,
@@ -268,6 +297,32 @@ impl<'a> Bench<'a> {
             ),
         );
         Ok(posture)
+    }
+
+    /// Draws corners that noise carried past the ends or the base of the averaged skin back
+    /// to these, and tells of it: places are measured from them.
+    fn draw_back(&mut self, length_m: f64, level: &Level) -> String {
+        let base_m = match level {
+            Level::Floor => 0.0,
+            Level::RimHeights { .. } => f64::NEG_INFINITY,
+        };
+        let (mut drawn, mut most_m) = (0, 0.0_f64);
+        for v in &mut self.surface.vertices {
+            let inside = Vec3::new(v.x.clamp(0.0, length_m), v.y, v.z.max(base_m));
+            let by_m = (inside - *v).norm();
+            if by_m > MOVED_M {
+                drawn += 1;
+                most_m = most_m.max(by_m);
+            }
+            *v = inside;
+        }
+        if drawn == 0 {
+            return String::new();
+        }
+        format!(
+            " of the averaged skin; {drawn} corners that noise had carried past stem, stern or base were drawn back by {:.1} mm at most",
+            1e3 * most_m
+        )
     }
 
     /// Brings a scan of unknown scale near its true size, since the steps to come know
@@ -449,7 +504,7 @@ impl<'a> Bench<'a> {
         let tilt_error = posture.as_ref().map(|posture| {
             let rolled = TiltError {
                 heel_deg: self.roll_error.to_degrees(),
-                pitch_deg: 0.0,
+                ..TiltError::default()
             };
             let tilted = by_unseen.map(|(_, tilt)| tilt).unwrap_or_default();
             posture.tilt_error.and(rolled).and(tilted)

@@ -5,21 +5,24 @@ use serde::Serialize;
 use super::check::{Examination, Loop};
 use super::doubt::Doubt;
 use super::placement::{Moved, NoLength, Placement};
-use super::prepare::{PrepareOptions, prepare};
 use super::raw::FacetNumbers;
 use super::surface::Surface;
 
+mod band;
 mod bench;
+mod curves;
 mod cut;
 mod film;
 mod flat;
 mod half;
 mod holes;
 mod inside;
+mod lip;
 mod min_cut;
 mod openness;
 mod outer;
 mod posture;
+mod reach;
 mod rebuild;
 mod rim;
 mod skins;
@@ -206,7 +209,8 @@ pub enum MendError {
 /// The steps come in this order, whatever a recipe holds: clean, floor,
 /// specks and largest shell, near its length, outer skin, mirror at the cut, upright,
 /// placement, crop, mirror at the centre, smooth rims, fill and orient, the origin's
-/// height, rebuild.
+/// height, rebuild. Last, the mesh as it came is closed too, for its volume beside that of
+/// what came of it: a step that can't be done is told before that.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done; the message says what to do.
@@ -217,8 +221,8 @@ pub fn mend(
     placement: &Placement,
     say: &dyn Fn(&'static str),
 ) -> Result<Mended, MendError> {
-    let mut bench = Bench::with(surface.clone(), say);
-    bench.clean();
+    let mut bench = Bench::with(surface, say);
+    let came = bench.clean(facets);
     if recipe.drop_floor {
         bench.drop_floor()?;
     }
@@ -268,22 +272,11 @@ pub fn mend(
     if recipe.rebuild {
         closed = bench.rebuild(closed)?;
     }
-    say("looking at the mesh as it came");
-    let before = MeshSummary::of_raw(&surface, facets);
-    bench.finish(closed, before, posture)
+    say("closing the mesh as it came");
+    bench.finish(closed, came.closed(), posture)
 }
 
 impl MeshSummary {
-    fn of_raw(surface: &Surface, facets: &FacetNumbers) -> Self {
-        let options = PrepareOptions {
-            facets: facets.clone(),
-            ..PrepareOptions::default()
-        };
-        let prepared = prepare(surface.clone(), &options);
-        let volume_m3 = prepared.closed.then(|| prepared.surface.signed_volume_m3());
-        Self::of(surface, &prepared.examination, volume_m3)
-    }
-
     fn of(surface: &Surface, examination: &Examination, volume_m3: Option<f64>) -> Self {
         let (lo, hi) = surface.bounds().unwrap_or_default();
         Self {

@@ -13,6 +13,8 @@ use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::{IGNORED, NO_SHELL, Topology, ends};
+use super::band::cut_in_band;
+use super::curves::{Curves, Vertices, farthest_apart};
 use super::min_cut;
 use super::openness::{Samples, Voxels};
 use super::rim::{self, Rim};
@@ -45,11 +47,8 @@ const OUTER_FRONT: f64 = 0.6;
 /// What hangs on the outer skin and has less than this share of its area
 /// belongs to it.
 const ATTACHED_SHARE: f64 = 0.02;
-/// The last cut runs within this of a rim, m, and costs at least this.
-const BAND_M: f64 = 0.045;
-const LEAST_COST: f64 = 0.02;
 /// Corners of the cut this near to the rim, in edges, are drawn onto it.
-const DRAWN_EDGES: f64 = 2.5;
+pub(super) const DRAWN_EDGES: f64 = 2.5;
 /// What makes the parting doubtful: a rim that moves from one round to the next,
 /// m, and shares of the kept area in the dark and of the dropped in sight.
 const SHIFT_LIMIT_M: f64 = 0.01;
@@ -427,7 +426,7 @@ impl Work {
                 (a, b, h)
             })
             .collect();
-        let nearby = rim::Vertices::of(&self.surface, self.edge_m);
+        let nearby = Vertices::of(&self.surface, self.edge_m);
         let mut rims: Vec<Rim> = trace(edges)
             .rings
             .iter()
@@ -453,47 +452,9 @@ impl Work {
     /// Moves the border of the outer faces onto the rims: a cut whose edges cost
     /// nothing but their distance from the rim.
     fn cut_along(&self, rims: &[Rim], outer: &mut [bool]) {
-        let near = rim::Curves::of(rims.iter().filter(|rim| !rim.is_torn));
-        let off: Vec<f64> = (0..self.surface.faces.len())
-            .map(|face| {
-                let [a, b, c] = self.surface.corners(face);
-                near.distance_m(&((a + b + c) / 3.0), BAND_M)
-            })
-            .collect();
-        let mut number = vec![u32::MAX; off.len()];
-        let mut faces: Vec<usize> = Vec::new();
-        for (face, (off, number)) in off.iter().zip(&mut number).enumerate() {
-            if *off < BAND_M {
-                *number = id(faces.len());
-                faces.push(face);
-            }
-        }
-        let mut leaning = vec![0.0; faces.len()];
-        let mut edges = Vec::new();
-        let held = 1e6;
-        for &face in &faces {
-            for h in 3 * face..3 * face + 3 {
-                let mate = self.topology.mate[h];
-                if mate >= IGNORED {
-                    continue;
-                }
-                let other = (mate / 3) as usize;
-                if number[other] == u32::MAX {
-                    leaning[number[face] as usize] = if outer[other] { held } else { -held };
-                } else if h < mate as usize {
-                    let (a, b) = ends(&self.surface.faces, id(h));
-                    let [p, q] = [a, b].map(|v| self.surface.vertices[v as usize]);
-                    let away = near.distance_m(&((p + q) / 2.0), BAND_M) / self.edge_m;
-                    let cost = (p - q).norm() / self.edge_m * (LEAST_COST + (away * away).min(1.0));
-                    edges.push((number[face], number[other], cost));
-                }
-            }
-        }
-        let with_sky = min_cut::with_source(&leaning, &edges);
-        // Faces cut off from both sides stay as they were.
-        for (&face, sky) in faces.iter().zip(with_sky) {
-            outer[face] = sky;
-        }
+        let near = Curves::of(rims.iter().filter(|rim| !rim.is_torn));
+        let mesh = (&self.surface, &self.topology);
+        cut_in_band(mesh, &near, self.edge_m, outer, |_| false);
         self.settle_pieces(outer);
     }
 
@@ -517,7 +478,7 @@ impl Work {
                 };
             }
         }
-        let near = rim::Curves::of(rims.iter().filter(|rim| !rim.is_torn));
+        let near = Curves::of(rims.iter().filter(|rim| !rim.is_torn));
         let mut flags = outer.iter();
         self.surface
             .faces
@@ -529,7 +490,7 @@ impl Work {
             dropped_m2,
             dropped_at: dropped_at / dropped_m2.max(f64::MIN_POSITIVE),
             thickness_m: self.pairing.thickness_m,
-            shifted_m: rim::farthest_apart(first, &rims),
+            shifted_m: farthest_apart(first, &rims),
             rims,
             dropped_in_sight: in_sight / dropped_m2.max(f64::MIN_POSITIVE),
             kept_in_the_dark: in_the_dark / kept_m2.max(f64::MIN_POSITIVE),

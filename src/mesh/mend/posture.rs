@@ -12,6 +12,7 @@ use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
 use super::super::units::Confidence;
 use super::inside::{Directions, sky_seen};
+use super::reach::{Reach, keel, reach};
 use crate::numerics::Vec3;
 
 /// Points from which the hull's shape is judged.
@@ -20,8 +21,6 @@ const POINTS: usize = 4000;
 const END_SHARE: f64 = 0.15;
 /// Share of the length over which the ends of a rim are averaged.
 const RIM_END_SHARE: f64 = 0.02;
-/// Strips along the hull in which the lowest point is looked for.
-const STRIPS: usize = 600;
 /// A mesh is taken to be no rougher than this share of the length: 5 mm on a hull of
 /// 3.4 m. Sides that differ by more are unlike in shape.
 const ROUGH_SHARE: f64 = 1.5e-3;
@@ -98,6 +97,10 @@ pub struct Posture {
     pub bow_because: &'static str,
     /// Angle by which the mesh is off the boat frame now, deg.
     pub off_by_deg: f64,
+    /// How far the turned mesh reaches forward, m: as `origin_m` by its averaged skin, not by
+    /// its farthest corner.
+    #[serde(skip)]
+    pub stem_m: f64,
     /// How far the boat frame may be off by the mesh's roughness.
     #[serde(skip)]
     pub tilt_error: TiltError,
@@ -110,6 +113,8 @@ pub struct TiltError {
     pub heel_deg: f64,
     /// About its breadth.
     pub pitch_deg: f64,
+    /// How far its origin may lie from where it is on the hull, along x, y and z: ±, m.
+    pub origin_m: [f64; 3],
 }
 
 impl TiltError {
@@ -119,6 +124,7 @@ impl TiltError {
         Self {
             heel_deg: self.heel_deg.hypot(other.heel_deg),
             pitch_deg: self.pitch_deg.hypot(other.pitch_deg),
+            origin_m: [0, 1, 2].map(|k| self.origin_m[k].hypot(other.origin_m[k])),
         }
     }
 }
@@ -251,21 +257,30 @@ pub fn find_posture(
             (turn, Some(base), error)
         }
     };
-    let heel_error = match told.plane {
-        Some(_) => 0.0,
-        None => shape.roll_error(surface, noise_m),
+    let [heel_error, aside_m] = match told.plane {
+        Some(_) => [0.0; 2],
+        None => shape.plane_errors(surface, noise_m),
     };
-    let mut lo = Vec3::repeat(f64::INFINITY);
-    for v in &surface.vertices {
-        lo = lo.inf(&(turn * v));
-    }
     let on_plane = (turn * (plane.normal * plane.offset_m)).y;
+    let aside = Vec3::y() * on_plane;
+    let corners: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v - aside).collect();
+    let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&corners, &way, noise_m));
+    let base = match base_m {
+        Some(base_m) => Reach {
+            at_m: -base_m,
+            // Two ends of a rim are averaged, each over its share of the length.
+            error_m: 2.0 * noise_m / std::f64::consts::SQRT_2,
+        },
+        None => reach(&corners, &-Vec3::z(), noise_m),
+    };
     Ok(Posture {
-        origin_m: Vec3::new(lo.x, on_plane, base_m.unwrap_or(lo.z)),
+        origin_m: Vec3::new(-aft.at_m, on_plane, -base.at_m),
+        stem_m: fore.at_m,
         off_by_deg: turn.angle().to_degrees(),
         tilt_error: TiltError {
             heel_deg: heel_error.to_degrees(),
             pitch_deg: pitch_error.to_degrees(),
+            origin_m: [aft.error_m, aside_m, base.error_m],
         },
         turn,
         plane,
@@ -445,41 +460,26 @@ impl<'a> Shape<'a> {
     /// Turns the hull until the line on which it stands under its middle is
     /// level, and tells how far that may be off, ± rad.
     ///
-    /// A rough keel of some rocker stands at many slopes, each on two corners that stick
-    /// out: the middle of those is taken, and it may be off as far as they reach from it.
-    /// That is two standard deviations where it stands on two lone corners, as at the ends
-    /// of what a floor hid, and up to six where the keel has many.
+    /// A keel of some rocker, known to some deviation, stands at many slopes: the middle of
+    /// those is taken, and it may be off as far as they reach from it.
     fn level_on_floor(
         &self,
         surface: &Surface,
         turn: &Rotation3<f64>,
         noise_m: f64,
     ) -> (Rotation3<f64>, f64) {
-        let placed: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v).collect();
-        let (lo, hi) = placed
+        let aside = self.normal * self.offset_m;
+        let placed: Vec<Vec3> = surface
+            .vertices
             .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| {
-                (lo.min(v.x), hi.max(v.x))
-            });
-        let width = (hi - lo) / STRIPS as f64;
-        let mut lowest: Vec<Option<(f64, f64)>> = vec![None; STRIPS];
-        for v in &placed {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a share of the length, not below zero"
-            )]
-            let strip = (((v.x - lo) / width) as usize).min(STRIPS - 1);
-            let slot = &mut lowest[strip];
-            if slot.is_none_or(|(_, z)| v.z < z) {
-                *slot = Some((v.x, v.z));
-            }
-        }
-        let balance = (turn * self.middle).x;
+            .map(|v| turn * (v - aside))
+            .collect();
+        let lowest = keel(&placed, noise_m);
+        let balance = (turn * (self.middle - aside)).x;
+        let reach_m = STANDS_WITHIN * quantile(lowest.iter().map(|at| at.2).collect(), 0.5);
         let (fore, aft): (Vec<_>, Vec<_>) = lowest
             .into_iter()
-            .flatten()
-            .map(|(x, z)| (x - balance, z))
+            .map(|(x, z, _)| (x - balance, z))
             .partition(|(x, _)| *x > 0.0);
         // It stands at the slope at which the lowest point fore of the balance is as low
         // as the lowest aft of it: the first falls against the other as the slope grows.
@@ -499,32 +499,39 @@ impl<'a> Shape<'a> {
             }
             f64::midpoint(low, high).atan()
         };
-        let reach_m = STANDS_WITHIN * noise_m;
         let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
         let slope = f64::midpoint(least, most);
         (bow_up(-slope) * turn, (most - least) / 2.0)
     }
 
-    /// How far the centre plane may be rolled about the hull's length by noise, ± rad:
-    /// two deviations of a fit by least squares to pairs of places, a hand's breadth apart.
-    fn roll_error(&self, surface: &Surface, noise_m: f64) -> f64 {
-        let (mut area, mut squares) = (0.0, 0.0);
+    /// How far the centre plane may be rolled about the hull's length, ± rad, and lie aside,
+    /// ± m, by noise: two deviations of a fit by least squares to pairs of places, a hand's
+    /// breadth apart.
+    fn plane_errors(&self, surface: &Surface, noise_m: f64) -> [f64; 2] {
+        let (mut area, mut squares) = (0.0, [0.0; 2]);
         for face in 0..surface.faces.len() {
             let middle = surface.corners(face).iter().sum::<Vec3>() / 3.0;
             let normal = surface.face_normal(face);
             let face_m2 = normal.norm() / 2.0;
-            // Height that a roll gives the place, a radian.
-            let lever = self.along.cross(&(middle - self.middle)).dot(&normal);
+            // Height that a roll gives the place, a radian, and a shift, a metre.
+            let levers = [
+                self.along.cross(&(middle - self.middle)).dot(&normal),
+                self.normal.dot(&normal),
+            ];
             area += face_m2;
             if face_m2 > 0.0 {
-                squares += lever * lever / (4.0 * face_m2);
+                for (sum, lever) in squares.iter_mut().zip(levers) {
+                    *sum += lever * lever / (4.0 * face_m2);
+                }
             }
         }
-        let lever_m = (squares / area).sqrt();
         let pairs = (area / (2.0 * APART_M * APART_M)).max(1.0);
-        // Of a pair's difference, √2 of the noise, a roll makes twice its height.
-        let error = 2.0 * noise_m / (std::f64::consts::SQRT_2 * lever_m * pairs.sqrt());
-        if error.is_finite() { error } else { 0.0 }
+        squares.map(|sum| {
+            let lever = (sum / area).sqrt();
+            // Of a pair's difference, √2 of the noise, a move makes twice its height.
+            let error = 2.0 * noise_m / (std::f64::consts::SQRT_2 * lever * pairs.sqrt());
+            if error.is_finite() { error } else { 0.0 }
+        })
     }
 }
 

@@ -1,15 +1,15 @@
 //! The rim of an opening as a smooth curve through a rough or ragged edge.
-use std::collections::HashMap;
-
 use nalgebra::Matrix3;
 
 use super::super::cap::ring_area;
-use super::super::doubt::id;
 use super::super::loops::trace;
 use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::Topology;
+use super::curves::{Curves, FARTHEST_M, Vertices};
+use super::lip;
+use super::outer::DRAWN_EDGES;
 use crate::numerics::Vec3;
 
 /// Stations along a rim, m apart.
@@ -23,9 +23,9 @@ const SMOOTH_SHARE: f64 = 0.04;
 const REACHES_M: [f64; 3] = [0.05, 0.03, 0.015];
 /// The edge is the farthest corner along the film's normal, tilted inward by
 /// this, deg: the top of a lip and the edge of a bare deck alike.
-const TILT_DEG: f64 = 25.0;
+pub(super) const TILT_DEG: f64 = 25.0;
 /// Corners lie beside a station within so many edges along the rim.
-const SLAB_EDGES: f64 = 0.7;
+pub(super) const SLAB_EDGES: f64 = 0.7;
 /// A rim is torn when this share of it is the edge of the mesh.
 const TORN_SHARE: f64 = 0.9;
 /// A curve that is longer than the first by this factor has lost its way.
@@ -35,6 +35,12 @@ const LONGER: f64 = 1.3;
 const FIT_M: f64 = 0.06;
 const FIT_EDGES: f64 = 6.0;
 const FIT_SHARE: f64 = 0.15;
+/// Along the film's normal a rim is smoother than in its film: there it is fitted over so
+/// many times that, up to this share, where both fits differ by no more than so much of the
+/// scatter. The lowest point of a wavy curve lies too low.
+const WIDER: f64 = 2.5;
+const WIDE_SHARE: f64 = 0.25;
+const AS_WELL: f64 = 0.6;
 /// Rounds of leaving out what lies off, and how far is off, in medians. Corners of the edge
 /// that lie off its curve by more are corners that the curve cut, and are not drawn onto it.
 const ROUNDS: usize = 3;
@@ -49,8 +55,6 @@ const LEAST_ERROR_M: f64 = 5e-4;
 const FIT_NOISES: f64 = 1.85;
 /// A corner's variance that a curve takes up is given back up to this share.
 const MOST_LEVERAGE: f64 = 0.75;
-/// How far off a curve is looked for, m.
-const FARTHEST_M: f64 = 0.045;
 /// Edges shorter round than this stay as they are, m, and those that lie nearer
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
@@ -68,8 +72,14 @@ pub(super) struct Rim {
     /// The same with what the curve takes up of each corner given back: the scan's
     /// noise, m.
     pub(super) noise_m: f64,
+    /// How much less of the noise the curve's height has than over a stretch of the usual
+    /// length.
+    less: f64,
     /// Half of the edge's corners lie nearer to the curve than this, m.
     off_m: f64,
+    /// Where the curve runs over a lip's crest and the mesh's edge hangs below it on the
+    /// inner side: the corners of that edge.
+    pub(super) hangs: Option<Vec<Vec3>>,
 }
 
 impl Rim {
@@ -77,7 +87,7 @@ impl Rim {
     pub(super) fn fit(ring: &[Vec3], torn_share: f64, vertices: &Vertices) -> Option<Self> {
         let mut curve = smoothed(&evenly_stepped(ring)?);
         let begun_m = length(&curve);
-        let (mut scatter_m, mut noise_m) = (0.0, 0.0);
+        let (mut scatter_m, mut noise_m, mut less) = (0.0, 0.0, 1.0);
         let reaches = if torn_share > TORN_SHARE {
             &REACHES_M[2..]
         } else {
@@ -89,7 +99,7 @@ impl Rim {
                 .iter()
                 .map(|frame| vertices.farthest(frame, *reach))
                 .collect();
-            (curve, [scatter_m, noise_m]) = fit_through(&frames, &edge, vertices.edge_m);
+            (curve, [scatter_m, noise_m], less) = fit_through(&frames, &edge, vertices.edge_m);
         }
         let length_m = length(&curve);
         if !length_m.is_finite() || length_m > LONGER * begun_m {
@@ -101,7 +111,9 @@ impl Rim {
             is_torn: torn_share > TORN_SHARE,
             scatter_m,
             noise_m,
+            less,
             off_m: 0.0,
+            hangs: None,
             points: curve,
         };
         let near = Curves::of([&rim]);
@@ -114,7 +126,7 @@ impl Rim {
 
     /// How far it may lie from its true height, ± m.
     pub(super) fn error_m(&self) -> f64 {
-        FIT_NOISES * self.noise_m + LEAST_ERROR_M
+        FIT_NOISES * self.less * self.noise_m + LEAST_ERROR_M
     }
 
     /// Triangles that close it.
@@ -191,13 +203,13 @@ fn smoothed(points: &[Vec3]) -> Vec<Vec3> {
 }
 
 /// A place on a rim with its directions.
-struct Frame {
-    at: Vec3,
-    along: Vec3,
+pub(super) struct Frame {
+    pub(super) at: Vec3,
+    pub(super) along: Vec3,
     /// Out of the hull, across the film.
-    out: Vec3,
+    pub(super) out: Vec3,
     /// In the film, toward the opening.
-    inward: Vec3,
+    pub(super) inward: Vec3,
 }
 
 impl Frame {
@@ -241,7 +253,9 @@ impl Frame {
 
 /// A smooth closed curve through points beside stations, and along the film's normal the
 /// scatter about it and the noise that this is of, m.
-fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec3>, [f64; 2]) {
+///
+/// Last, how much less of that noise its height has for being fitted over a wider stretch.
+fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec3>, [f64; 2], f64) {
     let count = frames.len();
     let whole = count as f64 * STATION_M;
     let window = FIT_M.max(FIT_EDGES * edge_m).min(FIT_SHARE * whole);
@@ -252,24 +266,51 @@ fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec
     )]
     let reach = (window / STATION_M).round() as usize;
     let mut residuals = Vec::new();
+    let beside = |i: usize, reach: usize| -> Vec<[f64; 3]> {
+        let frame = &frames[i];
+        (0..=2 * reach)
+            .filter_map(|k| edge[(i + count + k - reach) % count])
+            .map(|p| {
+                let d = p - frame.at;
+                [d.dot(&frame.along), d.dot(&frame.out), d.dot(&frame.inward)]
+            })
+            .collect()
+    };
+    let moves: Vec<[f64; 2]> = (0..count)
+        .map(|i| match quadratic(&beside(i, reach), window * 1.2) {
+            Some((out, inward, own)) if out.hypot(inward) < REACHES_M[0] => {
+                residuals.extend(own);
+                [out, inward]
+            }
+            _ => [0.0; 2],
+        })
+        .collect();
+    let wide = (WIDER * window).min(WIDE_SHARE * whole);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a few stations"
+    )]
+    let wide_reach = (wide / STATION_M).round() as usize;
+    let smoother: Vec<f64> = (0..count)
+        .map(|i| {
+            let far = quadratic(&beside(i, wide_reach), wide * 1.2);
+            far.map_or(moves[i][0], |(out, _, _)| out)
+        })
+        .collect();
+    let differ = smoother
+        .iter()
+        .zip(&moves)
+        .map(|(far, near)| (far - near[0]).powi(2));
+    let differ_m = (differ.sum::<f64>() / count as f64).sqrt();
+    let scatters = residuals.iter().map(|own: &[f64; 2]| own[0]);
+    let follows = differ_m < AS_WELL * quantile(scatters.collect(), 0.5) / 0.6745;
     let curve = frames
         .iter()
-        .enumerate()
-        .map(|(i, frame)| {
-            let near: Vec<[f64; 3]> = (0..=2 * reach)
-                .filter_map(|k| edge[(i + count + k - reach) % count])
-                .map(|p| {
-                    let d = p - frame.at;
-                    [d.dot(&frame.along), d.dot(&frame.out), d.dot(&frame.inward)]
-                })
-                .collect();
-            match quadratic(&near, window * 1.2) {
-                Some((out, inward, own)) if out.hypot(inward) < REACHES_M[0] => {
-                    residuals.extend(own);
-                    frame.at + frame.out * out + frame.inward * inward
-                }
-                _ => frame.at,
-            }
+        .zip(moves.iter().zip(&smoother))
+        .map(|(frame, ([out, inward], smoother))| {
+            let out = if follows { smoother } else { out };
+            frame.at + frame.out * *out + frame.inward * *inward
         })
         .collect();
     // The median of the absolute value of normal noise is 0.6745 of its
@@ -278,7 +319,9 @@ fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec
         let offs = residuals.iter().map(|own: &[f64; 2]| own[k]);
         quantile(offs.collect(), 0.5) / 0.6745
     });
-    (curve, deviations)
+    // A mean over a stretch has a variance that goes with one over its length.
+    let less = if follows { (window / wide).sqrt() } else { 1.0 };
+    (curve, deviations, less)
 }
 
 /// Local quadratics of two coordinates over the first, at 0, and how far off
@@ -365,14 +408,23 @@ pub fn rough_edges_m(surface: &Surface) -> Option<f64> {
     rims.iter().map(|rim| rim.scatter_m).reduce(f64::max)
 }
 
-/// Draws the rough open edges of a surface onto smooth curves, and tells these.
+/// Draws the rough open edges of a surface onto smooth curves, cuts off what hangs inside
+/// of a lip's crest, and tells the curves.
 /// `wanted` picks them.
 pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bool) -> Vec<Rim> {
     let mut rims = rough_edges(surface);
     rims.retain(|rim| wanted(&rim.points));
     for rim in &rims {
         let curve = Curves::of(std::slice::from_ref(rim));
-        draw_onto(surface, &curve, OFF_MEDIANS * rim.off_m);
+        let within_m = match &rim.hangs {
+            Some(edge) => {
+                let edge_m = middle_edge(surface);
+                lip::cut_off(surface, &curve, edge, edge_m);
+                DRAWN_EDGES * edge_m
+            }
+            None => OFF_MEDIANS * rim.off_m,
+        };
+        draw_onto(surface, &curve, within_m);
     }
     rims
 }
@@ -400,9 +452,30 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
                 .iter()
                 .map(|v| surface.vertices[*v as usize])
                 .collect();
-            Rim::fit(&points, 1.0, &nearby)
+            let edge = Rim::fit(&points, 1.0, &nearby)?;
+            let crest = Rim::fit(&points, 0.0, &nearby);
+            let sides: Vec<(Vec3, Vec3)> = ring
+                .half_edges
+                .iter()
+                .map(|h| {
+                    let [a, b, c] = surface.corners((h / 3) as usize);
+                    let corners = [a, b, c, a, b];
+                    let k = (h % 3) as usize;
+                    let middle = (corners[k] + corners[k + 1]) / 2.0;
+                    (middle, corners[k + 2] - middle)
+                })
+                .collect();
+            let lip = crest.filter(|crest| lip::runs_over(crest, &sides));
+            Some(lip.map_or(edge, |crest| Rim {
+                hangs: Some(points),
+                is_torn: true,
+                ..crest
+            }))
         })
-        .filter(|rim| rim.length_m > LEAST_ROUND_M && rim.scatter_m > ROUGH_M)
+        .filter(|rim| {
+            let is_rough = rim.scatter_m > ROUGH_M || rim.hangs.is_some();
+            rim.length_m > LEAST_ROUND_M && is_rough
+        })
         .collect()
 }
 
@@ -414,134 +487,4 @@ pub(super) fn middle_edge(surface: &Surface) -> f64 {
         (b - a).norm()
     });
     quantile(lengths.collect(), 0.5)
-}
-
-/// A surface's corners by place.
-pub(super) struct Vertices {
-    cell_m: f64,
-    /// Length of the mesh's edges.
-    edge_m: f64,
-    by_cell: HashMap<[i32; 3], Vec<Vec3>>,
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
-fn cell_of(p: &Vec3, size: f64) -> [i32; 3] {
-    (p / size).map(|x| x.floor() as i32).into()
-}
-
-impl Vertices {
-    pub(super) fn of(surface: &Surface, edge_m: f64) -> Self {
-        let cell_m = 0.025;
-        let mut by_cell: HashMap<[i32; 3], Vec<Vec3>> = HashMap::new();
-        for v in &surface.vertices {
-            by_cell.entry(cell_of(v, cell_m)).or_default().push(*v);
-        }
-        Self {
-            cell_m,
-            edge_m,
-            by_cell,
-        }
-    }
-
-    /// The corner beside a station that lies farthest out and inward.
-    fn farthest(&self, frame: &Frame, reach_m: f64) -> Option<Vec3> {
-        let (sin, cos) = TILT_DEG.to_radians().sin_cos();
-        let toward = frame.out * cos + frame.inward * sin;
-        let slab_m = SLAB_EDGES * self.edge_m;
-        let lo = cell_of(&(frame.at - Vec3::repeat(reach_m)), self.cell_m);
-        let hi = cell_of(&(frame.at + Vec3::repeat(reach_m)), self.cell_m);
-        let mut best: Option<(f64, Vec3)> = None;
-        for i in lo[0]..=hi[0] {
-            for j in lo[1]..=hi[1] {
-                for k in lo[2]..=hi[2] {
-                    for v in self.by_cell.get(&[i, j, k]).into_iter().flatten() {
-                        let way = v - frame.at;
-                        let far = way.dot(&toward);
-                        if way.dot(&frame.along).abs() <= slab_m
-                            && way.norm_squared() <= reach_m * reach_m
-                            && best.is_none_or(|b| far > b.0)
-                        {
-                            best = Some((far, *v));
-                        }
-                    }
-                }
-            }
-        }
-        best.map(|b| b.1)
-    }
-}
-
-/// The curves of several rims, to be asked what lies near.
-pub(super) struct Curves {
-    cell_m: f64,
-    points: Vec<Vec3>,
-    /// The points before and after each.
-    beside: Vec<[u32; 2]>,
-    by_cell: HashMap<[i32; 3], Vec<u32>>,
-}
-
-impl Curves {
-    pub(super) fn of<'a>(rims: impl IntoIterator<Item = &'a Rim>) -> Self {
-        let mut curves = Self {
-            cell_m: FARTHEST_M,
-            points: Vec::new(),
-            beside: Vec::new(),
-            by_cell: HashMap::new(),
-        };
-        for rim in rims {
-            let first = curves.points.len();
-            let count = rim.points.len();
-            for (k, p) in rim.points.iter().enumerate() {
-                let [i, j, l] = cell_of(p, curves.cell_m);
-                let number = id(curves.points.len());
-                curves.points.push(*p);
-                let beside = [(k + count - 1) % count, (k + 1) % count];
-                curves.beside.push(beside.map(|b| id(first + b)));
-                for di in -1..=1 {
-                    for dj in -1..=1 {
-                        for dl in -1..=1 {
-                            let cell = [i + di, j + dj, l + dl];
-                            curves.by_cell.entry(cell).or_default().push(number);
-                        }
-                    }
-                }
-            }
-        }
-        curves
-    }
-
-    /// The nearest point of a curve, [`FARTHEST_M`] off at most.
-    pub(super) fn nearest(&self, p: &Vec3, within_m: f64) -> Option<Vec3> {
-        let near = self.by_cell.get(&cell_of(p, self.cell_m))?;
-        let far = |n: &u32| (self.points[*n as usize] - p).norm_squared();
-        let best = *near.iter().min_by(|a, b| far(a).total_cmp(&far(b)))? as usize;
-        let at = self.points[best];
-        let on = |other: u32| {
-            let way = self.points[other as usize] - at;
-            let share = (p - at).dot(&way) / way.norm_squared().max(f64::MIN_POSITIVE);
-            at + way * share.clamp(0.0, 1.0)
-        };
-        let [a, b] = self.beside[best].map(on);
-        let nearest = if (a - p).norm() < (b - p).norm() {
-            a
-        } else {
-            b
-        };
-        ((nearest - p).norm() <= within_m).then_some(nearest)
-    }
-
-    /// How far the nearest curve is, m; infinite past `within_m`.
-    pub(super) fn distance_m(&self, p: &Vec3, within_m: f64) -> f64 {
-        self.nearest(p, within_m)
-            .map_or(f64::INFINITY, |near| (near - p).norm())
-    }
-}
-
-/// The farthest that a point of the second rims lies from the first, m.
-pub(super) fn farthest_apart(first: &[Rim], second: &[Rim]) -> f64 {
-    let near = Curves::of(first);
-    let points = second.iter().flat_map(|rim| &rim.points);
-    points
-        .map(|p| near.distance_m(p, FARTHEST_M).min(FARTHEST_M))
-        .fold(0.0, f64::max)
 }

@@ -67,6 +67,7 @@ impl Bench<'_> {
             tilt = tilt.and(TiltError {
                 heel_deg: angle(arm.y, second.y),
                 pitch_deg: angle(along_m, second.x),
+                ..TiltError::default()
             });
         }
         self.log(

@@ -5,7 +5,7 @@ use super::attitude::Lies;
 use super::fills::told_first;
 use super::heads::{HeadLine, heads};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
-use super::scan_band::{ScanBand, lean_errors_deg};
+use super::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
@@ -193,8 +193,9 @@ pub struct OpeningResult {
     pub name: String,
     /// Height of its lowest rim point over the water, m; negative under it.
     pub freeboard_m: Option<f64>,
-    /// How far that may be off by the scan, ± m: the surface's stated error and
-    /// the rim's own, as if each went its own way; `None` where neither is known.
+    /// How far that may be off by the scan, ± m: the surface's stated error, the rim's own
+    /// and how far the frame's leans the craft, as if each went its own way; `None` where
+    /// none is known.
     pub freeboard_error_m: Option<f64>,
     /// That point, m.
     pub sill_m: Option<[f64; 3]>,
@@ -335,6 +336,15 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         for opening in &mut result.openings {
             let own = opening.freeboard_error_m.unwrap_or(0.0);
             opening.freeboard_error_m = Some(own.hypot(band.freeboard_m));
+        }
+    }
+    if let Some(rest) = result.rest.as_ref().filter(|rest| !rest.lies.is_capsized()) {
+        let gm_m = [rest.gm_transverse_m, rest.gm_longitudinal_m];
+        for opening in &mut result.openings {
+            let own_m = opening.freeboard_error_m.unwrap_or(0.0);
+            let sill_m = opening.sill_m.unwrap_or_default();
+            let error_m = own_m.hypot(leans_a_sill_m(boat, &rest.hydrostatics, gm_m, sill_m));
+            opening.freeboard_error_m = (error_m > 0.0).then_some(error_m);
         }
     }
     let told = summary(&result);

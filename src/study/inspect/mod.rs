@@ -286,7 +286,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     drawing.mark_flat(&flat_edges, posture.as_ref());
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(prepared.doubts.iter().cloned());
-    mesh_doubts.extend(doubt_hull_size(hull));
+    mesh_doubts.extend(doubt_hull_size(hull, read.metres_a_unit));
     let mut result = InspectResult {
         name: name.to_owned(),
         triangles,

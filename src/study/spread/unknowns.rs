@@ -19,6 +19,8 @@ enum What {
     Scan(f64),
     /// The hull about its length and breadth against what is aboard, deg.
     Tilt([f64; 2]),
+    /// What is aboard along x, y or z, m, since the hull's origin may lie elsewhere.
+    Origin(usize, f64),
     /// The height of an opening's rim, by its number, m.
     Rim(usize, f64),
     /// The density of the water, kg/m³.
@@ -61,6 +63,14 @@ impl Unknown {
             name: name.to_owned(),
             what: What::Tilt(error_deg),
         });
+        let origins = boat.tilt_error.into_iter().flat_map(|tilt| {
+            let axes = ["along x", "along y", "up"].into_iter().enumerate();
+            let axes = axes.filter(move |(axis, _)| tilt.origin_m[*axis] > 0.0);
+            axes.map(move |(axis, way)| Self {
+                name: format!("origin of the hull as scanned, {way}"),
+                what: What::Origin(axis, tilt.origin_m[axis]),
+            })
+        });
         let rims = boat.openings.iter().enumerate();
         let rims = rims.filter(|(_, opening)| opening.rim_spread_m > 0.0);
         let rims = rims.map(|(number, opening)| Self {
@@ -74,6 +84,7 @@ impl Unknown {
         masses
             .chain(scan)
             .chain(tilts)
+            .chain(origins)
             .chain(rims)
             .chain(water)
             .collect()
@@ -107,6 +118,9 @@ impl Drawn {
                     for (tilt, error) in drawn.tilt_rad.iter_mut().zip(error_deg) {
                         *tilt += off * error.to_radians();
                     }
+                }
+                What::Origin(axis, error_m) => {
+                    moment += Vec3::ith(*axis, off * error_m) * boat.mass_kg();
                 }
                 What::Rim(opening, error_m) => drawn.rims_m[*opening] = off * error_m,
                 What::Water(error) => drawn.density_kg_m3 += off * error,

@@ -1,0 +1,324 @@
+//! How far a rough skin reaches along a direction: by a fit to the skin there, never by its
+//! farthest corner, which is the one that noise carried farthest.
+use std::collections::HashMap;
+
+use nalgebra::{DMatrix, DVector};
+
+use super::super::symmetry::quantile;
+use crate::numerics::Vec3;
+
+/// A skin less rough than this, m, is as it was drawn: its farthest corner counts.
+const SMOOTH_M: f64 = 1e-4;
+/// The fit takes the skin that lies this near to the farthest corner, in standard deviations
+/// of the roughness: the first that holds so many corners, and from there on the widest that
+/// the fit still follows within so many deviations.
+const DEPTHS: [f64; 6] = [6.0, 9.0, 13.0, 20.0, 30.0, 45.0];
+const LEAST_CORNERS: usize = 16;
+const FOLLOWS: f64 = 1.25;
+/// A corner that stands out of the fit by more deviations than this is no noise but a thing
+/// that the hull has there: a skeg, a bolt. Of 10 000 normal numbers none lies so far off.
+const STANDS_OUT: f64 = 4.5;
+/// Corners nearer than this, m, share the waves of a scan.
+const WAVE_M: f64 = 0.05;
+/// Corners farther from the rest than this, m, belong to another end: a twin hull's.
+const APART_M: f64 = 0.1;
+const TRIFLE: f64 = 1e-9;
+/// Strips along a smooth hull in which the lowest corner is looked for.
+const STRIPS: usize = 600;
+/// A keel is fitted at such steps, m, over so many each way; a mesh in the wrong unit takes
+/// no more than so many.
+const KEEL_STEP_M: f64 = 0.02;
+const KEEL_WIDE: i32 = 8;
+const MOST_STEPS: f64 = 1000.0;
+
+/// How far a skin reaches, m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Reach {
+    pub(super) at_m: f64,
+    /// Two standard deviations of it, m.
+    pub(super) error_m: f64,
+}
+
+/// How far an upright hull, its centre plane at y = 0, reaches along `way` (x or z).
+pub(super) fn reach(corners: &[Vec3], way: &Vec3, noise_m: f64) -> Reach {
+    let top_m = corners
+        .iter()
+        .map(|v| v.dot(way))
+        .fold(f64::NEG_INFINITY, f64::max);
+    let farthest = Reach {
+        at_m: top_m,
+        error_m: 0.0,
+    };
+    if noise_m < SMOOTH_M {
+        return farthest;
+    }
+    let mut best: Option<Fit> = None;
+    for depth in DEPTHS {
+        let near: Vec<Vec3> = corners
+            .iter()
+            .filter(|v| v.dot(way) > top_m - depth * noise_m)
+            .copied()
+            .collect();
+        let fits = clusters(&near).into_iter();
+        let fits = fits.filter_map(|near| Fit::through(&near, way));
+        let Some(fit) = fits.max_by(|a, b| a.top().0.total_cmp(&b.top().0)) else {
+            continue;
+        };
+        if best.is_some() && fit.scatter_m > FOLLOWS * noise_m {
+            break;
+        }
+        best = Some(fit);
+    }
+    let Some(fit) = best else {
+        return Reach {
+            error_m: 2.0 * noise_m,
+            ..farthest
+        };
+    };
+    let (at_m, deviation_m) = fit.top();
+    if fit.scatter_m < SMOOTH_M {
+        farthest
+    } else if top_m - at_m > STANDS_OUT * fit.scatter_m {
+        Reach {
+            error_m: 2.0 * noise_m,
+            ..farthest
+        }
+    } else {
+        Reach {
+            at_m,
+            error_m: 2.0 * deviation_m,
+        }
+    }
+}
+
+/// Points parted where they lie farther apart than [`APART_M`].
+fn clusters(points: &[Vec3]) -> Vec<Vec<Vec3>> {
+    let cell = |p: &Vec3| -> [i32; 3] { cell_of(p, APART_M) };
+    let mut cells: HashMap<[i32; 3], Vec<Vec3>> = HashMap::new();
+    for p in points {
+        cells.entry(cell(p)).or_default().push(*p);
+    }
+    let mut clusters = Vec::new();
+    // In the order of the points, so that the same mesh gives the same answer.
+    for p in points {
+        let mut front = vec![cell(p)];
+        let mut cluster = Vec::new();
+        while let Some([i, j, k]) = front.pop() {
+            if let Some(inside) = cells.remove(&[i, j, k]) {
+                cluster.extend(inside);
+                for step in 0..27 {
+                    front.push([i + step % 3 - 1, j + step / 3 % 3 - 1, k + step / 9 - 1]);
+                }
+            }
+        }
+        if !cluster.is_empty() {
+            clusters.push(cluster);
+        }
+    }
+    clusters
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
+fn cell_of(p: &Vec3, size_m: f64) -> [i32; 3] {
+    (p / size_m).map(|x| x.floor() as i32).into()
+}
+
+/// Heights of an upright hull's averaged keel, with their standard deviations, at even steps
+/// along x, m; none where nothing was seen.
+pub(super) fn keel(corners: &[Vec3], noise_m: f64) -> Vec<(f64, f64, f64)> {
+    if noise_m < SMOOTH_M {
+        return lowest_corners(corners);
+    }
+    let xs = corners.iter().map(|v| v.x);
+    let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+        (lo.min(x), hi.max(x))
+    });
+    let step_m = KEEL_STEP_M.max((hi - lo) / MOST_STEPS);
+    let slot = |x: f64| cell_of(&Vec3::new(x - lo, 0.0, 0.0), step_m)[0];
+    let mut slots: HashMap<i32, Vec<Vec3>> = HashMap::new();
+    for v in corners {
+        slots.entry(slot(v.x)).or_default().push(*v);
+    }
+    (0..=slot(hi))
+        .filter_map(|at| {
+            let near = (at - KEEL_WIDE..=at + KEEL_WIDE).filter_map(|k| slots.get(&k));
+            let near: Vec<Vec3> = near.flatten().copied().collect();
+            let x = lo + (f64::from(at) + 0.5) * step_m;
+            let fit = keel_fit(&near, noise_m)?;
+            let (height_m, deviation_m) = fit.crest_at(x)?;
+            Some((x, -height_m, deviation_m))
+        })
+        .collect()
+}
+
+/// The lowest corners of a smooth hull, one a strip along x; they are where they are.
+fn lowest_corners(placed: &[Vec3]) -> Vec<(f64, f64, f64)> {
+    let xs = placed.iter().map(|v| v.x);
+    let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+        (lo.min(x), hi.max(x))
+    });
+    let width = (hi - lo) / STRIPS as f64;
+    let mut lowest: Vec<Option<(f64, f64, f64)>> = vec![None; STRIPS];
+    for v in placed {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a share of the length, not below zero"
+        )]
+        let strip = (((v.x - lo) / width) as usize).min(STRIPS - 1);
+        let slot = &mut lowest[strip];
+        if slot.is_none_or(|(_, z, _)| v.z < z) {
+            *slot = Some((v.x, v.z, 0.0));
+        }
+    }
+    lowest.into_iter().flatten().collect()
+}
+
+/// The skin of a stretch of keel, as deep as the fit follows it.
+fn keel_fit(near: &[Vec3], noise_m: f64) -> Option<Fit> {
+    let lowest_m = near.iter().map(|v| v.z).fold(f64::INFINITY, f64::min);
+    let mut best: Option<Fit> = None;
+    for depth in DEPTHS {
+        let low = near.iter().filter(|v| v.z < lowest_m + depth * noise_m);
+        let low: Vec<Vec3> = low.copied().collect();
+        let Some(fit) = Fit::through(&low, &-Vec3::z()) else {
+            continue;
+        };
+        if best.is_some() && fit.scatter_m > FOLLOWS * noise_m {
+            break;
+        }
+        best = Some(fit);
+    }
+    best
+}
+
+/// A surface through the skin where it reaches farthest.
+struct Fit {
+    points: Vec<Vec3>,
+    heights: DVector<f64>,
+    solved: DVector<f64>,
+    inverse: DMatrix<f64>,
+    /// Across the way: x for heights along z, and the other way about.
+    along: Vec3,
+    /// Whether it holds the centre plane; then the second direction is the distance from it.
+    straddles: bool,
+    s_range: Range,
+    t_range: Range,
+    /// Standard deviation of the corners about it, m.
+    scatter_m: f64,
+}
+
+impl Fit {
+    /// Height over two directions across the way, by least squares: of the fourth degree
+    /// along the first, of the second over the distance from the centre plane, so that a
+    /// keel may be sharp; where the points lie on one side of that, of the second degree.
+    fn through(points: &[Vec3], way: &Vec3) -> Option<Self> {
+        let count = points.len();
+        if count < LEAST_CORNERS {
+            return None;
+        }
+        let along = if way.x == 0.0 { Vec3::x() } else { Vec3::z() };
+        let straddles = points.iter().any(|p| p.y > 0.0) && points.iter().any(|p| p.y < 0.0);
+        let columns = if count > 4 * LEAST_CORNERS { 8 } else { 6 };
+        let across = |p: &Vec3| if straddles { p.y.abs() } else { p.y };
+        let mut fit = Self {
+            points: points.to_vec(),
+            heights: DVector::from_fn(count, |i, _| points[i].dot(way)),
+            solved: DVector::zeros(columns),
+            inverse: DMatrix::zeros(columns, columns),
+            along,
+            straddles,
+            s_range: Range::of(points, |p| p.dot(&along)),
+            t_range: Range::of(points, across),
+            scatter_m: 0.0,
+        };
+        let rows: Vec<DVector<f64>> = points
+            .iter()
+            .map(|p| fit.row(p.dot(&along), across(p)))
+            .collect();
+        let matrix = DMatrix::from_fn(count, columns, |i, j| rows[i][j]);
+        // A trifle on the diagonal: points in a row leave a direction free.
+        let trifle = DMatrix::identity(columns, columns) * (TRIFLE * count as f64);
+        fit.inverse = (matrix.transpose() * &matrix + trifle).try_inverse()?;
+        fit.solved = &fit.inverse * (matrix.transpose() * &fit.heights);
+        let off = &fit.heights - &matrix * &fit.solved;
+        let off: Vec<f64> = off.iter().map(|off| off.abs()).collect();
+        let spare = (count - columns) as f64 / count as f64;
+        // Of normal noise 0.6827 lies within a deviation.
+        fit.scatter_m = quantile(off, 0.6827) / spare.sqrt();
+        Some(fit)
+    }
+
+    fn row(&self, s: f64, t: f64) -> DVector<f64> {
+        let (s, t) = (self.s_range.share(s), self.t_range.share(t));
+        let terms = [1.0, s, t, s * s, s * t, t * t, s.powi(3), s.powi(4)];
+        DVector::from_fn(self.solved.len(), |k, _| terms[k])
+    }
+
+    /// The highest of places, each along and across, and its standard deviation.
+    fn crest(&self, places: impl Iterator<Item = (f64, f64)>) -> Option<(f64, f64)> {
+        let rows = places.map(|(s, t)| {
+            let row = self.row(s, t);
+            (row.dot(&self.solved), row)
+        });
+        let (high_m, row) = rows.max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let leverage = row.dot(&(&self.inverse * &row)).min(1.0);
+        // Waves are shared by corners that lie near each other: they are taken to be half of
+        // the roughness.
+        let mut apart: Vec<[i32; 3]> = self.points.iter().map(|p| cell_of(p, WAVE_M)).collect();
+        apart.sort_unstable();
+        apart.dedup();
+        let shared = (self.points.len() as f64 / apart.len() as f64).max(1.0);
+        let variance = (leverage * f64::midpoint(1.0, shared)).min(1.0);
+        Some((high_m, self.scatter_m * variance.sqrt()))
+    }
+
+    /// The highest of all that it was fitted to, and its standard deviation.
+    fn top(&self) -> (f64, f64) {
+        let places = self.points.iter().flat_map(|p| {
+            let s = p.dot(&self.along);
+            [
+                (s, self.across(p)),
+                (s, if self.straddles { 0.0 } else { p.y }),
+            ]
+        });
+        self.crest(places).unwrap_or_default()
+    }
+
+    /// The highest at a place along it; `None` past its ends.
+    fn crest_at(&self, s: f64) -> Option<(f64, f64)> {
+        if self.s_range.share(s).abs() > 1.0 {
+            return None;
+        }
+        let middle = self.straddles.then_some((s, 0.0));
+        let beside = self.points.iter().map(|p| (s, self.across(p)));
+        self.crest(beside.chain(middle))
+    }
+
+    fn across(&self, p: &Vec3) -> f64 {
+        if self.straddles { p.y.abs() } else { p.y }
+    }
+}
+
+/// Values from least to most, brought to -1 … 1.
+struct Range {
+    middle: f64,
+    half: f64,
+}
+
+impl Range {
+    fn of(points: &[Vec3], value: impl Fn(&Vec3) -> f64) -> Self {
+        let values = points.iter().map(value);
+        let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
+            (lo.min(x), hi.max(x))
+        });
+        Self {
+            middle: f64::midpoint(lo, hi),
+            half: (hi - lo).max(f64::MIN_POSITIVE) / 2.0,
+        }
+    }
+
+    fn share(&self, value: f64) -> f64 {
+        (value - self.middle) / self.half
+    }
+}
