@@ -44,8 +44,8 @@ pub(super) struct Swamp {
     /// What bailing or a pump takes out
     #[arg(long, value_name = "FLOW", value_parser = flow_m3_s, default_value = "0 L/min", allow_hyphen_values = true)]
     bail: f64,
-    /// Discharge coefficient where the boat file gives none: as it is for a sharp edge, 0.75
-    /// rounded, 0.8 a short tube; over a crest with air above it 0.987 of that
+    /// Discharge coefficient where the boat file gives none. The default is a sharp
+    /// edge's; 0.75 rounded, 0.8 a short tube; over a crest with air above it 0.987 of that
     #[arg(long, value_name = "C", default_value_t = DISCHARGE_COEFFICIENT)]
     discharge: f64,
     /// Also write the whole time line as a table into this CSV file
