@@ -15,14 +15,21 @@ const SMOOTH_M: f64 = 1e-4;
 const DEPTHS: [f64; 6] = [6.0, 9.0, 13.0, 20.0, 30.0, 45.0];
 const LEAST_CORNERS: usize = 16;
 const FOLLOWS: f64 = 1.25;
-/// A corner that stands out of the fit by more deviations than this is no noise but a thing
-/// that the hull has there: a skeg, a bolt. Of 10 000 normal numbers none lies so far off.
+/// Corners that stand out of the fit by more deviations than this are no noise but a thing
+/// that the hull has there: a skeg, a bolt. Of 10 000 normal numbers none lies so far off;
+/// one or two corners may all the same be a scanner's slip.
 const STANDS_OUT: f64 = 4.5;
+const LEAST_OUT: usize = 4;
 /// Corners nearer than this, m, share the waves of a scan.
 const WAVE_M: f64 = 0.05;
 /// Corners farther from the rest than this, m, belong to another end: a twin hull's.
 const APART_M: f64 = 0.1;
 const TRIFLE: f64 = 1e-9;
+/// Skin that was seen so near to the centre plane, m, goes on to it: farther off, past a
+/// hole that a floor left, a fit tells nothing.
+const NEAR_MIDDLE_M: f64 = 0.02;
+/// A keel is followed by its fits where they reach the centre plane on this share of it.
+const SEEN_SHARE: f64 = 0.75;
 /// Strips along a smooth hull in which the lowest corner is looked for.
 const STRIPS: usize = 600;
 /// A keel is fitted at such steps, m, over so many each way; a mesh in the wrong unit takes
@@ -76,9 +83,10 @@ pub(super) fn reach(corners: &[Vec3], way: &Vec3, noise_m: f64) -> Reach {
         };
     };
     let (at_m, deviation_m) = fit.top();
+    let stand_out = |over_m: f64| corners.iter().filter(|v| v.dot(way) > over_m).count();
     if fit.scatter_m < SMOOTH_M {
         farthest
-    } else if top_m - at_m > STANDS_OUT * fit.scatter_m {
+    } else if stand_out(at_m + STANDS_OUT * fit.scatter_m) >= LEAST_OUT {
         Reach {
             error_m: 2.0 * noise_m,
             ..farthest
@@ -124,10 +132,11 @@ fn cell_of(p: &Vec3, size_m: f64) -> [i32; 3] {
 }
 
 /// Heights of an upright hull's averaged keel, with their standard deviations, at even steps
-/// along x, m; none where nothing was seen.
+/// along x, m. Of a bottom that a floor hid, the lowest corners: the edge that the floor
+/// left is level, and past it nothing is known.
 pub(super) fn keel(corners: &[Vec3], noise_m: f64) -> Vec<(f64, f64, f64)> {
     if noise_m < SMOOTH_M {
-        return lowest_corners(corners);
+        return lowest_corners(corners, 0.0);
     }
     let xs = corners.iter().map(|v| v.x);
     let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
@@ -139,20 +148,28 @@ pub(super) fn keel(corners: &[Vec3], noise_m: f64) -> Vec<(f64, f64, f64)> {
     for v in corners {
         slots.entry(slot(v.x)).or_default().push(*v);
     }
-    (0..=slot(hi))
+    let steps = 0..=slot(hi);
+    let mut seen = 0.0;
+    let keel: Vec<(f64, f64, f64)> = steps
+        .clone()
         .filter_map(|at| {
             let near = (at - KEEL_WIDE..=at + KEEL_WIDE).filter_map(|k| slots.get(&k));
             let near: Vec<Vec3> = near.flatten().copied().collect();
             let x = lo + (f64::from(at) + 0.5) * step_m;
             let fit = keel_fit(&near, noise_m)?;
             let (height_m, deviation_m) = fit.crest_at(x)?;
+            seen += f64::from(u8::from(fit.holds_middle_at(x)));
             Some((x, -height_m, deviation_m))
         })
-        .collect()
+        .collect();
+    if seen < SEEN_SHARE * steps.count() as f64 {
+        return lowest_corners(corners, noise_m);
+    }
+    keel
 }
 
-/// The lowest corners of a smooth hull, one a strip along x; they are where they are.
-fn lowest_corners(placed: &[Vec3]) -> Vec<(f64, f64, f64)> {
+/// The lowest corners, one a strip along x, as sure as is said.
+fn lowest_corners(placed: &[Vec3], deviation_m: f64) -> Vec<(f64, f64, f64)> {
     let xs = placed.iter().map(|v| v.x);
     let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
         (lo.min(x), hi.max(x))
@@ -168,7 +185,7 @@ fn lowest_corners(placed: &[Vec3]) -> Vec<(f64, f64, f64)> {
         let strip = (((v.x - lo) / width) as usize).min(STRIPS - 1);
         let slot = &mut lowest[strip];
         if slot.is_none_or(|(_, z, _)| v.z < z) {
-            *slot = Some((v.x, v.z, 0.0));
+            *slot = Some((v.x, v.z, deviation_m));
         }
     }
     lowest.into_iter().flatten().collect()
@@ -273,26 +290,34 @@ impl Fit {
         Some((high_m, self.scatter_m * variance.sqrt()))
     }
 
-    /// The highest of all that it was fitted to, and its standard deviation.
+    /// The highest where it was fitted, and its standard deviation.
     fn top(&self) -> (f64, f64) {
-        let places = self.points.iter().flat_map(|p| {
-            let s = p.dot(&self.along);
-            [
-                (s, self.across(p)),
-                (s, if self.straddles { 0.0 } else { p.y }),
-            ]
-        });
-        self.crest(places).unwrap_or_default()
+        let along = |p: &Vec3| p.dot(&self.along);
+        let middle = self.points.iter().filter(|p| self.is_near_middle(p));
+        let middle = middle.map(|p| (along(p), 0.0));
+        let own = self.points.iter().map(|p| (along(p), self.across(p)));
+        self.crest(own.chain(middle)).unwrap_or_default()
     }
 
-    /// The highest at a place along it; `None` past its ends.
+    /// The highest at a place along it; `None` where no skin was fitted.
     fn crest_at(&self, s: f64) -> Option<(f64, f64)> {
-        if self.s_range.share(s).abs() > 1.0 {
-            return None;
-        }
-        let middle = self.straddles.then_some((s, 0.0));
-        let beside = self.points.iter().map(|p| (s, self.across(p)));
+        let middle = self.holds_middle_at(s).then_some((s, 0.0));
+        let beside = self.near(s).map(|p| (s, self.across(p)));
         self.crest(beside.chain(middle))
+    }
+
+    fn near(&self, s: f64) -> impl Iterator<Item = &Vec3> {
+        let near = move |p: &&Vec3| (p.dot(&self.along) - s).abs() <= KEEL_STEP_M;
+        self.points.iter().filter(near)
+    }
+
+    fn holds_middle_at(&self, s: f64) -> bool {
+        self.near(s).any(|p| self.is_near_middle(p))
+    }
+
+    /// Whether the skin goes on from here to the centre plane, and no floor hid it there.
+    fn is_near_middle(&self, p: &Vec3) -> bool {
+        self.straddles && p.y.abs() < NEAR_MIDDLE_M
     }
 
     fn across(&self, p: &Vec3) -> f64 {

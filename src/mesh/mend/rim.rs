@@ -443,15 +443,19 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
         })
         .collect();
     let nearby = Vertices::of(surface, middle_edge(surface));
+    let inside_out = is_inside_out(surface);
     trace(edges)
         .rings
         .iter()
         .filter_map(|ring| {
-            let points: Vec<Vec3> = ring
+            let mut points: Vec<Vec3> = ring
                 .vertices
                 .iter()
                 .map(|v| surface.vertices[*v as usize])
                 .collect();
+            if inside_out {
+                points.reverse();
+            }
             let edge = Rim::fit(&points, 1.0, &nearby)?;
             let crest = Rim::fit(&points, 0.0, &nearby);
             let sides: Vec<(Vec3, Vec3)> = ring
@@ -477,6 +481,18 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
             rim.length_m > LEAST_ROUND_M && is_rough
         })
         .collect()
+}
+
+/// Whether the faces of a hull, open as it may be, look inward: from its middle outward
+/// they would look away from it, by area.
+fn is_inside_out(surface: &Surface) -> bool {
+    let (low, high) = surface.bounds().unwrap_or_default();
+    let middle = (low + high) / 2.0;
+    let looks_out = |face: usize| {
+        let at = surface.corners(face).iter().sum::<Vec3>() / 3.0;
+        surface.face_normal(face).dot(&(at - middle))
+    };
+    (0..surface.faces.len()).map(looks_out).sum::<f64>() < 0.0
 }
 
 /// The middle length of edges, m.
