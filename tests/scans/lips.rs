@@ -84,3 +84,26 @@ fn the_sill_of_a_lip_that_turns_down_is_its_crest() {
         }
     }
 }
+
+/// A scan may come with every facet turned inward: its rims lie where they lie.
+#[test]
+fn rims_of_a_scan_wound_inside_out_keep_their_height() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(73);
+    let made = random.motion();
+    let mut scan = rough(hull.outer.clone(), 0.0008, &mut random);
+    made.apply(&mut scan);
+    for face in &mut scan.faces {
+        face.swap(1, 2);
+    }
+    let result = mended(scan, &smooth_rims()).expect("it can be mended");
+    let off = Off::measured(&hull, &result, &made);
+    assert_eq!(off.rims.len(), hull.rims.len());
+    for (off, error) in off.rims {
+        let error = error.expect("a ±");
+        assert!(
+            off.abs() < allowed(0.0008).rim_m.min(error),
+            "{off} ± {error}"
+        );
+    }
+}

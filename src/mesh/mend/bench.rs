@@ -1,5 +1,5 @@
 //! The steps of mending, each on the mesh as the last one left it.
-use super::super::check::{Examination, SPECK_SHARE};
+use super::super::check::{Examination, Loop, SPECK_SHARE};
 use super::super::clean::faces_to_keep;
 use super::super::columns::ColumnAudit;
 use super::super::doubt::{Doubt, DoubtKind, at};
@@ -543,25 +543,42 @@ impl<'a> Bench<'a> {
         });
         let off_mirror_m =
             |corner: &Vec3| mirror.map_or(0.0, |(on, across)| (corner - on).dot(&across).abs());
-        let rim_errors_m = openings
+        let ring = |opening: &Loop| -> Vec<Vec3> {
+            let corners = opening.vertices.iter();
+            corners.map(|v| surface.vertices[*v as usize]).collect()
+        };
+        let fitted = |opening: &Loop| {
+            let near = RIM_NEAR_SHARE * opening.length_m;
+            self.rims
+                .iter()
+                .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
+                .map(|(_, error_m)| error_m.max(unlike_m) * unseen * scale)
+        };
+        let rim_errors_m: Vec<Option<f64>> = openings
             .iter()
             .map(|opening| {
-                let near = RIM_NEAR_SHARE * opening.length_m;
-                let fitted = self
-                    .rims
-                    .iter()
-                    .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
-                    .map(|(_, error_m)| error_m.max(unlike_m) * unseen * scale);
+                let fitted = fitted(opening);
                 // A half that is rolled carries its side of the rim up or down.
                 let rim = opening.vertices.iter();
                 let most_m = rim
                     .map(|v| off_mirror_m(&surface.vertices[*v as usize]))
                     .fold(0.0, f64::max);
                 let rolls_m = self.roll_error * most_m;
-                let parts = [fitted, sinks_m, (rolls_m > 0.0).then_some(rolls_m)];
+                let ragged_m = (self.skin_thickness_m.is_some() && fitted.is_none())
+                    .then(|| rim::ragged_m(&ring(opening)));
+                let parts = [
+                    fitted,
+                    sinks_m,
+                    (rolls_m > 0.0).then_some(rolls_m),
+                    ragged_m,
+                ];
                 parts.into_iter().flatten().reduce(f64::hypot)
             })
             .collect();
+        if self.skin_thickness_m.is_some() {
+            let ragged = openings.iter().filter(|opening| fitted(opening).is_none());
+            doubts.extend(ragged.filter_map(|opening| rim::doubt_ragged(&ring(opening))));
+        }
         Ok(Mended {
             skin_thickness_m: self.skin_thickness_m.map(|thick| thick * scale),
             tilt_error,

@@ -2,6 +2,7 @@
 use nalgebra::Matrix3;
 
 use super::super::cap::ring_area;
+use super::super::doubt::{Doubt, DoubtKind};
 use super::super::loops::trace;
 use super::super::pieces::falls_apart;
 use super::super::surface::Surface;
@@ -59,6 +60,10 @@ const MOST_LEVERAGE: f64 = 0.75;
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
 const ROUGH_M: f64 = 1.5e-4;
+/// A ragged edge is held against the mean over so many stations each way, and told from this
+/// on, m.
+const RAGGED_STATIONS: usize = 15;
+const RAGGED_M: f64 = 0.003;
 /// A fitted rim.
 #[derive(Debug, Clone)]
 pub(super) struct Rim {
@@ -483,16 +488,54 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
         .collect()
 }
 
-/// Whether the faces of a hull, open as it may be, look inward: from its middle outward
-/// they would look away from it, by area.
-fn is_inside_out(surface: &Surface) -> bool {
-    let (low, high) = surface.bounds().unwrap_or_default();
-    let middle = (low + high) / 2.0;
-    let looks_out = |face: usize| {
-        let at = surface.corners(face).iter().sum::<Vec3>() / 3.0;
-        surface.face_normal(face).dot(&(at - middle))
+/// How far the corners of an edge that no curve was fitted to stand up or down of their
+/// neighbours' mean, at most, m: its sill may lie as much higher or lower.
+pub(super) fn ragged_m(ring: &[Vec3]) -> f64 {
+    let Some(stations) = evenly_stepped(ring) else {
+        return 0.0;
     };
-    (0..surface.faces.len()).map(looks_out).sum::<f64>() < 0.0
+    let count = stations.len();
+    let off = |i: usize| {
+        let near = (0..=2 * RAGGED_STATIONS)
+            .map(|k| stations[(i + count + k - RAGGED_STATIONS) % count].z);
+        (near.sum::<f64>() / (2 * RAGGED_STATIONS + 1) as f64 - stations[i].z).abs()
+    };
+    if count <= 2 * RAGGED_STATIONS {
+        return 0.0;
+    }
+    (0..count).map(off).fold(0.0, f64::max)
+}
+
+/// The doubt of such an edge, where it is ragged.
+pub(super) fn doubt_ragged(ring: &[Vec3]) -> Option<Doubt> {
+    let off_m = ragged_m(ring);
+    let next = ring.iter().cycle().skip(1);
+    let round_m: f64 = ring.iter().zip(next).map(|(a, b)| (b - a).norm()).sum();
+    (off_m > RAGGED_M).then(|| {
+        Doubt::new(
+            DoubtKind::Skin,
+            format!(
+                "the edge of the opening {round_m:.2} m round is too ragged for a smooth curve: its height is that of the mesh, ± {:.0} mm, and a piece of its lip may be gone; measure its lowest point by tape and give it as `rim`",
+                1e3 * off_m
+            ),
+        )
+    })
+}
+
+/// Whether the faces of a hull, open as it may be, look inward: from the middle of its skin
+/// outward ones look away, by area.
+pub(super) fn is_inside_out(surface: &Surface) -> bool {
+    let faces = (0..surface.faces.len()).map(|face| {
+        let at = surface.corners(face).iter().sum::<Vec3>() / 3.0;
+        (at, surface.face_normal(face))
+    });
+    let (moment, area) = faces
+        .clone()
+        .fold((Vec3::zeros(), 0.0), |(moment, area), (at, normal)| {
+            (moment + at * normal.norm(), area + normal.norm())
+        });
+    let middle = moment / area;
+    faces.map(|(at, n)| n.dot(&(at - middle))).sum::<f64>() < 0.0
 }
 
 /// The middle length of edges, m.
