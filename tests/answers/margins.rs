@@ -195,7 +195,7 @@ fn the_helper_sheet_names_no_place_beside_the_craft_and_says_what_turns_over() {
 #[test]
 fn place_and_margins_tell_one_lean_of_going_over() {
     let mut told = [0, 0];
-    for over_deck_m in [0.02, 0.1, 0.3] {
+    for over_deck_m in [0.02, 0.3, 1.2] {
         let mut hull = closed_box([3.0, 0.8, 0.4], 480.0, [0.0, 0.0, 0.2]);
         let ring = [[0.3, 0.3], [0.4, 0.3], [0.35, 0.36]];
         let rim = ring.map(|[x, y]| awash::numerics::Vec3::new(x, y, 0.4 + over_deck_m));
