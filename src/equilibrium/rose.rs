@@ -88,7 +88,7 @@ pub fn rose<'a>(
 const LEANED_FIRST: usize = 9;
 
 /// The least lean of the rose that floods, and the least at which the craft goes over by
-/// itself before it floods, each with its bearing, deg.
+/// itself where that is no more, each with its bearing, deg.
 #[derive(Debug, Clone, Default)]
 pub struct LeastLeans {
     /// The least lean that brings a sill to the water.
@@ -186,6 +186,11 @@ fn least(
             least.flood = Some((bearing_deg, flood));
         }
     }
+    // Past the lean that floods only some bearings were looked at.
+    let floods_rad = least.flood.as_ref().map(|(_, flood)| flood.lean_rad);
+    least.over = least
+        .over
+        .filter(|(_, over)| floods_rad.is_none_or(|floods| over.lean_rad <= floods));
     Ok(least)
 }
 

@@ -65,6 +65,27 @@ fn figures_that_can_be_meant_are_not_doubted() {
     ));
 }
 
+/// Slips that make a craft look better than it is: grams for kilograms, a person under the
+/// keel whom the water carries; and a hull's centre in millimetres.
+#[test]
+fn slips_that_flatter_are_doubted() {
+    let text = instead_of("\"200 kg\"", "\"200 g\"");
+    doubted(&text, "place", "hulls of this size weigh from 0.3 kg");
+    let text = instead_of("centre = [1, 0, 0.1]", "centre = [0.001, 0, 0.0001]");
+    doubted(
+        &text,
+        "place",
+        "along x this hull balances from 0.200 m to 1.800 m",
+    );
+    let diver = |z: &str| {
+        with(&format!(
+            "[[item]]\nname = \"diver\"\nmass = 80\nperson = true\nat = [1, 0, {z}]\n"
+        ))
+    };
+    doubted(&diver("-0.3"), "place", "people aboard sit over the keel");
+    undoubted(&diver("0.3"));
+}
+
 #[test]
 fn a_passage_off_its_wall_is_refused() {
     let fore = "[\"fore\", \"inside\"]";

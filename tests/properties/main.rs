@@ -1,5 +1,5 @@
-//! Invariants of the kernel, the rest search, the map of attitudes and the least knock
-//! over random bodies, planes and loads.
+//! Invariants of readers, the kernel, the rest search, the map of attitudes and the least
+//! knock over random bytes, bodies, planes and loads.
 //!
 //! The same cases run every time, so that no build fails by luck; set
 //! `PROPTEST_RNG_SEED` (any number) and `PROPTEST_CASES` to look further.
@@ -12,6 +12,7 @@ mod knock;
 mod leans;
 mod measured;
 mod rest;
+mod robustness;
 mod swamping;
 #[path = "../zoo/mod.rs"]
 mod zoo;

@@ -28,6 +28,11 @@ pub(super) const FOAMS_KG_M3: (f64, f64) = (5.0, 700.0);
 const LIQUIDS_KG_M3: (f64, f64) = (500.0, 14_000.0);
 /// Masses of things, kg: a gram at the least.
 const LEAST_MASS_KG: f64 = 1e-3;
+/// A bare hull's mass for the area of its box seen from above, kg/m²: less than one layer
+/// of thin cloth and its resin, 0.4 kg/m² of skin. Ours.
+const LEAST_HULL_KG_M2: f64 = 0.15;
+/// Share of its length from either end within which no hull balances. Ours.
+const ENDS_SHARE: f64 = 0.1;
 /// Masses of people, kg: a baby, and well over any scale.
 pub(super) const PEOPLE_KG: (f64, f64) = (3.0, 300.0);
 /// Top of a head over the middle of the body, m.
@@ -332,6 +337,26 @@ impl Table<'_, '_> {
         );
     }
 
+    /// What weighs less than any hull of this size: grams for kilograms.
+    fn light_hull(&mut self, mass: Quantity) {
+        let size = self.scale.high - self.scale.low;
+        let least = LEAST_HULL_KG_M2 * size.x * size.y;
+        if mass.value < least {
+            let carries = self.scale.volume_m3 * self.scale.density_kg_m3;
+            let why = Why::Kind("hulls of this size weigh");
+            self.of("mass", mass, Dimension::Mass, (least, carries), why);
+        }
+    }
+
+    /// A hull's centre that lies at one of its ends: millimetres for metres.
+    fn balance(&mut self, x: Quantity) {
+        let (low, high) = (self.scale.low.x, self.scale.high.x);
+        let ends = ENDS_SHARE * (high - low);
+        let why = Why::Kind("along x this hull balances");
+        let usual = (low + ends, high - ends);
+        self.of("centre", x, Dimension::Length, usual, why);
+    }
+
     pub(super) fn volume(&mut self, key: &'static str, value: Quantity) {
         let whole = self.scale.volume_m3;
         let why = Why::Whole(whole, Dimension::Volume);
@@ -351,6 +376,12 @@ fn hull<'a>(file: &'a BoatFile, all: &mut All<'a, '_>) {
     let longest = all.scale.longest_m;
     let mut table = all.table("[hull]".to_owned(), &hull.place);
     weight(&mut table, &hull.weight, &[Quantity::exact(0.0); 3]);
+    if let Weight::Weighed { mass, centre, .. } = &hull.weight {
+        table.light_hull(*mass);
+        if let Some(centre) = centre {
+            table.balance(centre[0]);
+        }
+    }
     if let Some(marks) = &hull.draught_marks {
         table.along("forward", 0, marks.forward, AWAY_LENGTHS);
         table.along("aft", 0, marks.aft, AWAY_LENGTHS);
@@ -466,6 +497,10 @@ fn of_item(table: &mut Table<'_, '_>, item: &file::Item) {
             table.of("mass", item.mass, Dimension::Mass, PEOPLE_KG, why);
             let why = Why::Kind("heights of the head run");
             table.of("head", person.head, Dimension::Length, HEADS_M, why);
+            let (keel, high) = (table.scale.low.z, table.scale.high.z);
+            let why = Why::Kind("people aboard sit over the keel, at z");
+            let over = (keel, high + AWAY_LENGTHS * table.scale.longest_m);
+            table.of("at", item.at[2], Dimension::Length, over, why);
         }
     }
     match item.bulk {

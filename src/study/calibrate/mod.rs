@@ -406,7 +406,7 @@ fn summary(result: &CalibrateResult) -> String {
     let doubt = match result.misfits.as_slice() {
         [] => String::new(),
         misfits => format!(
-            "DOUBT: the readings do not agree with each other within their ±; {} fits worst: read it again. Until then every ± here is {:.1} times as wide. ",
+            "DOUBT: the readings do not agree with each other within their ±; {} fits worst: read it again. Until then every ± here is {:.1} times as wide, and one wrong reading can still put the answer further off. ",
             misfits.join(" or "),
             result.widened
         ),

@@ -1,5 +1,5 @@
 //! Bad bytes and bad surfaces must never panic, hang, or pass for sound.
-use awash::mesh::{PrepareOptions, Surface, examine, parse_stl, prepare, solids, weld};
+use awash::mesh::{PrepareOptions, Surface, examine, parse_stl, prepare, solids, weld, write_stl};
 use awash::numerics::Vec3;
 use proptest::prelude::*;
 
@@ -16,11 +16,9 @@ fn text_of(surface: &Surface) -> String {
 }
 
 fn binary_of(surface: &Surface) -> Vec<u8> {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let path = folder.path().join("hull.stl");
-    awash::mesh::write_stl(std::fs::File::create(&path).expect("a file"), surface)
-        .expect("the cube can be written");
-    std::fs::read(path).expect("what was written can be read")
+    let mut bytes = Vec::new();
+    write_stl(&mut bytes, surface).expect("the cube can be written");
+    bytes
 }
 
 /// Whether each edge of a surface is run as often one way as the other,

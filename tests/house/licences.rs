@@ -1,7 +1,7 @@
 //! Every crate that the lock file holds, for whatever feature and system, has a
 //! licence that `deny.toml` allows; `crates.md` lists them.
 //!
-//! `AWASH_LICENCES_WRITE=yes cargo test --test licences` writes that list anew, with
+//! `AWASH_LICENCES_WRITE=yes cargo test --test house` writes that list anew, with
 //! what `cargo metadata` says (it fetches crates of other systems).
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -56,7 +56,7 @@ fn told_by_cargo(arguments: &[&str]) -> BTreeMap<Crate, String> {
 
 /// The committed list.
 fn listed() -> BTreeMap<Crate, String> {
-    let rows = read("tests/licences/crates.md");
+    let rows = read("tests/house/crates.md");
     let rows = rows.lines().filter(|line| line.starts_with("| ")).skip(1);
     rows.map(|row| {
         let cells: Vec<&str> = row.split('|').map(str::trim).collect();
@@ -132,18 +132,18 @@ fn every_crate_has_a_licence_that_is_allowed() {
         let told = told_by_cargo(&["--all-features"]);
         let mut text = String::from(
             "# Licences of the crates in the lock file\n\n\
-             Written by `AWASH_LICENCES_WRITE=yes cargo test --test licences`; the licences that may\n\
+             Written by `AWASH_LICENCES_WRITE=yes cargo test --test house`; the licences that may\n\
              come in stand in `deny.toml`.\n\n| crate | version | licence |\n|---|---|---|\n",
         );
         for ((name, version), licence) in &told {
             writeln!(text, "| {name} | {version} | {licence} |").unwrap();
         }
-        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/licences/crates.md");
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/house/crates.md");
         std::fs::write(path, text).unwrap();
     }
     let (listed, allowed) = (listed(), allowed());
     let names: BTreeSet<Crate> = listed.keys().cloned().collect();
-    let again = "AWASH_LICENCES_WRITE=yes cargo test --test licences";
+    let again = "AWASH_LICENCES_WRITE=yes cargo test --test house";
     let (locked, missing) = (locked(), |a: &BTreeSet<Crate>, b: &BTreeSet<Crate>| {
         a.difference(b)
             .map(|(name, version)| format!("{name} {version}"))

@@ -1,0 +1,3 @@
+//! The house's own rules: which module may use which, and which licences may come in.
+mod layers;
+mod licences;
