@@ -18,6 +18,8 @@ use crate::numerics::Vec3;
 const OVERLAP_WITHIN: f64 = 1e-6;
 /// Share of the inside below which nothing counts as left between compartments.
 const NOTHING_LEFT: f64 = 1e-6;
+/// An opening of which more than this share lies over sealed spaces is doubted.
+const MOST_OF_IT: f64 = 0.5;
 /// Least share of a space that water can fill: past it the volumes in the file
 /// can not be right.
 const LEAST_PERMEABILITY: f64 = 0.01;
@@ -263,6 +265,7 @@ pub(super) fn divide(
             let is_told = given.is_some_and(|given| given.floods.is_some());
             doubts.extend(over_several(&compartments, under, opening, is_told));
         }
+        doubts.extend(mostly_over_sealed(&compartments, under, opening));
         if !has_area(&opening.rim) {
             doubts.push(Doubt::new(
                 DoubtKind::Part,
@@ -502,6 +505,32 @@ fn of_file(
         });
     }
     Ok(space)
+}
+
+/// The doubt of a rim most of which lies over sealed spaces, though its water is said or
+/// found to go elsewhere.
+fn mostly_over_sealed(
+    compartments: &[Compartment],
+    under: &[f64],
+    opening: &Opening,
+) -> Option<Doubt> {
+    let sealed = || {
+        compartments
+            .iter()
+            .zip(under)
+            .filter(|(space, _)| space.sealed)
+    };
+    let share: f64 = sealed().map(|(_, share)| share).sum();
+    let most = sealed().max_by(|a, b| a.1.total_cmp(b.1))?;
+    (share > MOST_OF_IT).then(|| {
+        Doubt::new(
+            DoubtKind::Place,
+            format!(
+                "{:.0} % of opening \"{}\" lies over sealed spaces, most of it over \"{}\", which is taken as tight there: if the opening goes through into it, take away its `sealed`",
+                100.0 * share, opening.name, most.0.name
+            ),
+        )
+    })
 }
 
 /// The block that a compartment is kept from the envelope with; `None` for what

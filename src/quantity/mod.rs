@@ -11,6 +11,9 @@ mod reader;
 mod show;
 mod units;
 
+/// ± of a length read by tape that states none, m. Ours, no source.
+pub const TAPE_M: f64 = 0.003;
+
 pub use error::QuantityError;
 pub use show::{UnitSystem, show, show_point, show_with};
 

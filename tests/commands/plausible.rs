@@ -70,7 +70,7 @@ fn figures_that_can_be_meant_are_not_doubted() {
 #[test]
 fn slips_that_flatter_are_doubted() {
     let text = instead_of("\"200 kg\"", "\"200 g\"");
-    doubted(&text, "place", "hulls of this size weigh from 0.3 kg");
+    doubted(&text, "place", "hulls of this size weigh from 300 g");
     let text = instead_of("centre = [1, 0, 0.1]", "centre = [0.001, 0, 0.0001]");
     doubted(
         &text,
@@ -121,6 +121,23 @@ fn a_rim_off_the_skin_is_refused() {
     // As far as it is said to be off.
     let known = rim("0.6") + "height_error = \"10 cm\"\n";
     undoubted(&known);
+}
+
+/// Nine tenths of a rim by tape, which may lie over a sealed space's own top.
+#[test]
+fn a_rim_by_tape_most_of_which_lies_over_a_sealed_space_is_doubted() {
+    let sealed = SPACES.replace("forward_of = 1.2\n", "forward_of = 1.2\nsealed = true\n");
+    let rim = |aft: f64| {
+        with(&format!(
+            "{sealed}[[opening]]\nname = \"hatch\"\nfloods = \"inside\"\nrim = [[{aft}, -0.2, 0.5], [1.8, -0.2, 0.5], [1.8, 0.2, 0.5], [{aft}, 0.2, 0.5]]\n"
+        ))
+    };
+    doubted(
+        &rim(1.13),
+        "place",
+        "90 % of opening \"hatch\" lies over sealed spaces",
+    );
+    undoubted(&rim(0.7).replace("1.8", "1.3"));
 }
 
 #[test]

@@ -277,10 +277,15 @@ impl<'a> Bench<'a> {
                 self.doubts.push(Doubt::new(DoubtKind::Place, text));
             }
         }
+        let by_rim = posture.by_rim.map_or_else(String::new, |[round_m, apart_m]| {
+            format!(
+                "; level by the heights of the two ends of the opening {round_m:.2} m round, {apart_m:.2} m apart"
+            )
+        });
         self.log(
             "upright",
             format!(
-                "turned by {:.2}°; up: {} ({}); bow: {} ({}); {}; origin aftmost, on the centre plane, at the lowest point{drawn_back}",
+                "turned by {:.2}°; up: {} ({}); bow: {} ({}){by_rim}; {}; origin aftmost, on the centre plane, at the lowest point{drawn_back}",
                 posture.off_by_deg,
                 posture.up_because,
                 posture.up,

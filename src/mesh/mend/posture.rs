@@ -14,6 +14,7 @@ use super::super::units::Confidence;
 use super::inside::{Directions, sky_seen};
 use super::reach::{Reach, keel, reach};
 use crate::numerics::Vec3;
+use crate::quantity::TAPE_M;
 
 /// Points from which the hull's shape is judged.
 const POINTS: usize = 4000;
@@ -101,7 +102,12 @@ pub struct Posture {
     /// its farthest corner.
     #[serde(skip)]
     pub stem_m: f64,
-    /// How far the boat frame may be off by the mesh's roughness.
+    /// The opening by whose ends it was levelled, where it was: how long round, and how far
+    /// these are apart, m.
+    #[serde(skip)]
+    pub by_rim: Option<[f64; 2]>,
+    /// How far the boat frame may be off by the mesh's roughness, and by the tape that rim
+    /// heights are read with.
     #[serde(skip)]
     pub tilt_error: TiltError,
 }
@@ -244,17 +250,18 @@ pub fn find_posture(
         Some(_) => told.noise_m,
         None => plane.noise_m().min(ROUGH_SHARE * shape.length_m),
     };
-    let (turn, base_m, pitch_error) = match level {
+    // Two deviations of the scan at one end of a rim, and of the tape there.
+    let end_m = (2.0 * noise_m).hypot(TAPE_M);
+    let (turn, base_m, pitch_error, by_rim) = match level {
         Level::Floor => {
             let (turn, error) = shape.level_on_floor(surface, &turn, noise_m);
-            (turn, None, error)
+            (turn, None, error, None)
         }
         Level::RimHeights { bow_m, stern_m } => {
             let rim = rim.ok_or(PostureError::NoRim)?;
-            let (turn, base) = level_by_rim(surface, rim, &turn, *bow_m, *stern_m)?;
-            // Two deviations of the difference of two ends.
-            let error = 2.0 * noise_m * std::f64::consts::SQRT_2 / shape.length_m;
-            (turn, Some(base), error)
+            let (turn, base, apart_m) = level_by_rim(surface, rim, &turn, *bow_m, *stern_m)?;
+            let error = end_m * std::f64::consts::SQRT_2 / apart_m;
+            (turn, Some(base), error, Some([rim.length_m, apart_m]))
         }
     };
     let [heel_error, aside_m] = match told.plane {
@@ -268,14 +275,15 @@ pub fn find_posture(
     let base = match base_m {
         Some(base_m) => Reach {
             at_m: -base_m,
-            // Two ends of a rim are averaged, each over its share of the length.
-            error_m: 2.0 * noise_m / std::f64::consts::SQRT_2,
+            // Two ends of a rim are averaged.
+            error_m: end_m / std::f64::consts::SQRT_2,
         },
         None => reach(&corners, &-Vec3::z(), noise_m),
     };
     Ok(Posture {
         origin_m: Vec3::new(-aft.at_m, on_plane, -base.at_m),
         stem_m: fore.at_m,
+        by_rim,
         off_by_deg: turn.angle().to_degrees(),
         tilt_error: TiltError {
             heel_deg: heel_error.to_degrees(),
@@ -543,7 +551,7 @@ fn level_by_rim(
     turn: &Rotation3<f64>,
     bow_m: f64,
     stern_m: f64,
-) -> Result<(Rotation3<f64>, f64), PostureError> {
+) -> Result<(Rotation3<f64>, f64, f64), PostureError> {
     let ends = |turn: &Rotation3<f64>| {
         let points: Vec<Vec3> = rim
             .vertices
@@ -571,5 +579,6 @@ fn level_by_rim(
     }
     let turn = bow_up(wanted - dz.atan2(dx)) * turn;
     let [fore, aft] = ends(&turn);
-    Ok((turn, f64::midpoint(fore.z - bow_m, aft.z - stern_m)))
+    let base_m = f64::midpoint(fore.z - bow_m, aft.z - stern_m);
+    Ok((turn, base_m, apart_m))
 }

@@ -38,8 +38,7 @@ pub enum MeasuredError {
 
 /// ± of a scale that states none, kg. Ours, no source: a bathroom or hanging scale.
 pub const SCALE_KG: f64 = 0.5;
-/// ± of a tape held to boat or water that states none, m. Ours, no source.
-pub const TAPE_M: f64 = 0.003;
+pub use crate::quantity::TAPE_M;
 /// ± of an angle read that states none, deg. Ours, no source: a phone or a level.
 pub const ANGLE_DEG: f64 = 0.2;
 
