@@ -25,6 +25,11 @@
 //! # }
 //! ```
 //!
+//! [`boat::BoatBuilder`] makes a boat in code, without files; [`files::Files`] is where all
+//! that is read comes from. The feature `cli`, on unless switched off, brings the program;
+//! without it the library needs no argument parser and compiles for
+//! `wasm32-unknown-unknown`.
+//!
 //! What stays as it is from one release to the next stands in the README under
 //! "What stays".
 pub mod boat;

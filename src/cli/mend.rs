@@ -65,8 +65,8 @@ struct Steps {
     /// origin aftmost, on the centre plane, at the keel's lowest point
     #[arg(long)]
     upright: bool,
-    /// With --upright: level it by the heights of the rim's two ends over the
-    /// keel's lowest point, taken by tape
+    /// With --upright: level it by the heights of the longest opening's two ends over
+    /// the keel's lowest point, taken by tape
     #[arg(long, value_name = "BOW,STERN", value_parser = two_lengths_m, requires = "upright")]
     rim_heights: Option<[f64; 2]>,
     /// With --upright: the other end is the bow

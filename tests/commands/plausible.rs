@@ -75,7 +75,7 @@ fn slips_that_flatter_are_doubted() {
     doubted(
         &text,
         "place",
-        "along x this hull balances from 0.200 m to 1.800 m",
+        "along x this hull balances from 200 mm to 1.800 m",
     );
     let diver = |z: &str| {
         with(&format!(

@@ -376,8 +376,8 @@ fn a_scan_that_can_not_be_closed_is_told_the_steps_that_inspect_proposes() {
     let message = answer.refusal();
     let steps = "awash mend scan.stl -o mended.stl --outer-skin --upright --mesh-units m";
     assert!(message.contains(steps), "{message}");
-    let steps = steps.split(' ').skip(1);
-    assert_eq!(awash_in(folder.path(), steps).code, 0);
+    let answer = awash_in(folder.path(), steps.split(' ').skip(1));
+    assert_eq!(answer.code, 0, "{answer:?}");
     // Where they were taken already nothing is proposed anew.
     let line = [
         "mend",

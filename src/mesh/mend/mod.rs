@@ -227,10 +227,6 @@ pub fn mend(
         bench.drop_floor()?;
     }
     bench.drop_specks(recipe.largest_only)?;
-    if rim::is_inside_out(&bench.surface) {
-        // What tells a rim's outside from its inside is the way in which faces are wound.
-        bench.surface.flip();
-    }
     if recipe.rebuild && recipe.crop.is_nothing() {
         // All else would be looked for in vain, for long.
         rebuild::check_hangs_together(&bench.surface)?;

@@ -60,9 +60,7 @@ const MOST_LEVERAGE: f64 = 0.75;
 /// to their curve than this.
 const LEAST_ROUND_M: f64 = 0.25;
 const ROUGH_M: f64 = 1.5e-4;
-/// A ragged edge is held against the mean over so many stations each way, and told from this
-/// on, m.
-const RAGGED_STATIONS: usize = 15;
+/// A ragged edge is told from this on, m.
 const RAGGED_M: f64 = 0.003;
 /// A fitted rim.
 #[derive(Debug, Clone)]
@@ -488,21 +486,18 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
         .collect()
 }
 
-/// How far the corners of an edge that no curve was fitted to stand up or down of their
-/// neighbours' mean, at most, m: its sill may lie as much higher or lower.
+/// How far an edge that no curve was fitted to stands up or down of its mean over a quarter
+/// of its length, at most, m: its sill may lie as much higher or lower.
 pub(super) fn ragged_m(ring: &[Vec3]) -> f64 {
     let Some(stations) = evenly_stepped(ring) else {
         return 0.0;
     };
     let count = stations.len();
+    let reach = count / 8;
     let off = |i: usize| {
-        let near = (0..=2 * RAGGED_STATIONS)
-            .map(|k| stations[(i + count + k - RAGGED_STATIONS) % count].z);
-        (near.sum::<f64>() / (2 * RAGGED_STATIONS + 1) as f64 - stations[i].z).abs()
+        let near = (0..=2 * reach).map(|k| stations[(i + count + k - reach) % count].z);
+        (near.sum::<f64>() / (2 * reach + 1) as f64 - stations[i].z).abs()
     };
-    if count <= 2 * RAGGED_STATIONS {
-        return 0.0;
-    }
     (0..count).map(off).fold(0.0, f64::max)
 }
 
@@ -524,7 +519,7 @@ pub(super) fn doubt_ragged(ring: &[Vec3]) -> Option<Doubt> {
 
 /// Whether the faces of a hull, open as it may be, look inward: from the middle of its skin
 /// outward ones look away, by area.
-pub(super) fn is_inside_out(surface: &Surface) -> bool {
+fn is_inside_out(surface: &Surface) -> bool {
     let faces = (0..surface.faces.len()).map(|face| {
         let at = surface.corners(face).iter().sum::<Vec3>() / 3.0;
         (at, surface.face_normal(face))
@@ -546,4 +541,29 @@ pub(super) fn middle_edge(surface: &Surface) -> f64 {
         (b - a).norm()
     });
     quantile(lengths.collect(), 0.5)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A level circle of 0.5 m with a sixth of its lip gone, 48 mm deep: the mean over a
+    /// quarter about the middle of the gap lies two thirds down, about its end one half.
+    #[test]
+    fn a_gap_in_a_lip_is_ragged_and_a_level_rim_is_not() {
+        let ring = |deep_m: f64| -> Vec<Vec3> {
+            let places = (0..720).map(|i| {
+                let (sin, cos) = (std::f64::consts::TAU * f64::from(i) / 720.0).sin_cos();
+                let down = if i < 120 { deep_m } else { 0.0 };
+                Vec3::new(0.5 * cos, 0.5 * sin, 0.4 - down)
+            });
+            places.collect()
+        };
+        assert!(ragged_m(&ring(0.0)) < 1e-12);
+        assert_eq!(doubt_ragged(&ring(0.0)), None);
+        let off_m = ragged_m(&ring(0.048));
+        assert!((0.02..0.03).contains(&off_m), "{off_m}");
+        let told = doubt_ragged(&ring(0.048)).expect("ragged").text;
+        assert!(told.contains("too ragged for a smooth curve"), "{told}");
+    }
 }
