@@ -2,11 +2,12 @@
 use super::super::doubt::id;
 use super::super::surface::Surface;
 use super::super::topology::{IGNORED, Topology, ends};
-use super::curves::Curves;
+use super::curves::{Curves, FARTHEST_M};
 use super::min_cut;
 
-/// The cut runs within this of the curve, m, and an edge of it costs at least this.
-pub(super) const BAND_M: f64 = 0.045;
+/// The cut runs within this of the curve, m: as far as curves are looked for.
+pub(super) const BAND_M: f64 = FARTHEST_M;
+/// An edge of the cut costs at least this.
 const LEAST_COST: f64 = 0.02;
 const HELD: f64 = 1e6;
 

@@ -563,14 +563,17 @@ impl<'a> Bench<'a> {
             .iter()
             .map(|opening| {
                 let fitted = fitted(opening);
+                // The outer skin is cut along its rims, so that one without a curve is ragged.
+                let ragged_m = (self.skin_thickness_m.is_some() && fitted.is_none())
+                    .then(|| rim::ragged_m(&ring(opening)));
+                let told = ragged_m.and_then(|off_m| rim::doubt_ragged(opening.length_m, off_m));
+                doubts.extend(told);
                 // A half that is rolled carries its side of the rim up or down.
                 let rim = opening.vertices.iter();
                 let most_m = rim
                     .map(|v| off_mirror_m(&surface.vertices[*v as usize]))
                     .fold(0.0, f64::max);
                 let rolls_m = self.roll_error * most_m;
-                let ragged_m = (self.skin_thickness_m.is_some() && fitted.is_none())
-                    .then(|| rim::ragged_m(&ring(opening)));
                 let parts = [
                     fitted,
                     sinks_m,
@@ -580,10 +583,6 @@ impl<'a> Bench<'a> {
                 parts.into_iter().flatten().reduce(f64::hypot)
             })
             .collect();
-        if self.skin_thickness_m.is_some() {
-            let ragged = openings.iter().filter(|opening| fitted(opening).is_none());
-            doubts.extend(ragged.filter_map(|opening| rim::doubt_ragged(&ring(opening))));
-        }
         Ok(Mended {
             skin_thickness_m: self.skin_thickness_m.map(|thick| thick * scale),
             tilt_error,

@@ -17,8 +17,9 @@ pub(super) struct Vertices {
     by_cell: HashMap<[i32; 3], Vec<Vec3>>,
 }
 
+/// The cell that a place lies in, of cubes of a size, m.
 #[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
-fn cell_of(p: &Vec3, size: f64) -> [i32; 3] {
+pub(super) fn cell_of(p: &Vec3, size: f64) -> [i32; 3] {
     (p / size).map(|x| x.floor() as i32).into()
 }
 

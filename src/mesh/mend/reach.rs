@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use nalgebra::{DMatrix, DVector};
 
 use super::super::symmetry::quantile;
+use super::curves::cell_of;
 use crate::numerics::Vec3;
 
 /// A skin less rough than this, m, is as it was drawn: its farthest corner counts.
@@ -124,11 +125,6 @@ fn clusters(points: &[Vec3]) -> Vec<Vec<Vec3>> {
         }
     }
     clusters
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
-fn cell_of(p: &Vec3, size_m: f64) -> [i32; 3] {
-    (p / size_m).map(|x| x.floor() as i32).into()
 }
 
 /// Heights of an upright hull's averaged keel, with their standard deviations, at even steps

@@ -501,11 +501,8 @@ pub(super) fn ragged_m(ring: &[Vec3]) -> f64 {
     (0..count).map(off).fold(0.0, f64::max)
 }
 
-/// The doubt of such an edge, where it is ragged.
-pub(super) fn doubt_ragged(ring: &[Vec3]) -> Option<Doubt> {
-    let off_m = ragged_m(ring);
-    let next = ring.iter().cycle().skip(1);
-    let round_m: f64 = ring.iter().zip(next).map(|(a, b)| (b - a).norm()).sum();
+/// The doubt of such an edge, so long round and so ragged, m, where it is.
+pub(super) fn doubt_ragged(round_m: f64, off_m: f64) -> Option<Doubt> {
     (off_m > RAGGED_M).then(|| {
         Doubt::new(
             DoubtKind::Skin,
@@ -560,10 +557,10 @@ mod tests {
             places.collect()
         };
         assert!(ragged_m(&ring(0.0)) < 1e-12);
-        assert_eq!(doubt_ragged(&ring(0.0)), None);
+        assert_eq!(doubt_ragged(3.0, ragged_m(&ring(0.0))), None);
         let off_m = ragged_m(&ring(0.048));
         assert!((0.02..0.03).contains(&off_m), "{off_m}");
-        let told = doubt_ragged(&ring(0.048)).expect("ragged").text;
+        let told = doubt_ragged(3.0, off_m).expect("ragged").text;
         assert!(told.contains("too ragged for a smooth curve"), "{told}");
     }
 }
