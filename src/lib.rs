@@ -30,8 +30,8 @@
 //! without it the library needs no argument parser and compiles for
 //! `wasm32-unknown-unknown`.
 //!
-//! What stays as it is from one release to the next stands in the README under
-//! "What stays".
+//! What stays as it is from one release to the next is in [`reference::releases`]; the boat
+//! file's keys are in [`reference::boat_file`], those of the results in [`reference::results`].
 pub mod boat;
 // The program's own; a library's user has the studies.
 #[cfg(feature = "cli")]
@@ -45,6 +45,7 @@ pub mod mesh;
 pub mod numerics;
 pub mod present;
 pub mod quantity;
+pub mod reference;
 pub mod study;
 pub mod viewer;
 pub mod water;

@@ -7,7 +7,7 @@ use super::envelope::{BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Op
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
-use super::ways::{nearest_space, over_several, ring, sealed_under, shares_under};
+use super::ways::{nearest_space, over_several, parts_over, ring, sealed_under};
 use crate::files::Files;
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
@@ -232,10 +232,13 @@ pub(super) fn divide(
     for space in &mut compartments {
         fit(space, doubts);
     }
-    let shares = openings.iter();
-    let shares = shares.map(|opening| shares_under(&compartments, file, &opening.rim));
-    let under: Vec<Vec<f64>> = shares.collect();
-    for (opening, under) in openings.iter_mut().zip(&under) {
+    let mut all_under: Vec<Vec<f64>> = Vec::new();
+    for opening in openings.iter_mut() {
+        let parts = parts_over(&compartments, file, &opening.rim);
+        all_under.push(parts.iter().map(|part| part.share).collect());
+        let Some(under) = all_under.last() else {
+            continue;
+        };
         let given = file.openings.iter().find(|o| o.name == opening.name);
         opening.discharge = given.and_then(|given| given.discharge).map(|d| d.value);
         opening.floods = match given.and_then(|given| given.floods.as_deref()) {
@@ -263,7 +266,7 @@ pub(super) fn divide(
         }
         if compartments.len() > 1 {
             let is_told = given.is_some_and(|given| given.floods.is_some());
-            doubts.extend(over_several(&compartments, under, opening, is_told));
+            doubts.extend(over_several(&compartments, &parts, opening, is_told));
         }
         doubts.extend(mostly_over_sealed(&compartments, under, opening));
         if !has_area(&opening.rim) {
@@ -294,7 +297,7 @@ pub(super) fn divide(
     Ok(Inside {
         compartments,
         passages,
-        under,
+        under: all_under,
     })
 }
 

@@ -281,7 +281,7 @@ fn find_openings(
             name: given.name.clone(),
             state: given.state,
             floods: None,
-            floods_too: Vec::new(),
+            over: Vec::new(),
             discharge: None,
             rim_spread_m: match (&given.mark, given.height_error) {
                 (_, Some(error)) => error.value,
@@ -325,7 +325,7 @@ fn find_openings(
             name: format!("open edge {number}"),
             state: OpeningState::Open,
             floods: None,
-            floods_too: Vec::new(),
+            over: Vec::new(),
             discharge: None,
             rim_spread_m: edge.height_error_m,
             cap: cap_of_edge(index),
@@ -351,7 +351,7 @@ fn find_openings(
             name: format!("inside of {name}"),
             state: OpeningState::Open,
             floods: None,
-            floods_too: Vec::new(),
+            over: Vec::new(),
             discharge: None,
             rim_spread_m: wall_spread_m(file, name),
             cap: Some(FaceSource::Cap(*cap)),
@@ -520,7 +520,7 @@ fn doubt_of_box(out: &Outside, masses: &[MassEntry]) -> Option<Doubt> {
         return None; // `sense` says that the size is less than the volume
     }
     if thing.person.is_some() && !out.box_known {
-        return None; // README says what stands for a person
+        return None; // The reference says what stands for a person
     }
     if out.box_known {
         return out.through_skin.then(|| {

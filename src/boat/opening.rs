@@ -24,9 +24,9 @@ pub struct Opening {
     pub state: OpeningState,
     /// Number of the compartment that its water goes into.
     pub floods: Option<usize>,
-    /// Further compartments that it lies over as well, each with its share of the
-    /// opening; none where the boat file says what it floods.
-    pub floods_too: Vec<(usize, f64)>,
+    /// What of it lies over each compartment, that one first, where it lies over several;
+    /// none where the boat file says what it floods.
+    pub over: Vec<OpeningOver>,
     /// Discharge coefficient, where the file says.
     pub discharge: Option<f64>,
     /// Stated ± of its rim's height, m.
@@ -36,6 +36,28 @@ pub struct Opening {
     pub cap: Option<FaceSource>,
     /// Points of its rim, boat frame, m; at least one.
     pub rim: Vec<Vec3>,
+}
+
+/// What of an opening lies over one of several compartments: cut at their bulkheads.
+#[derive(Debug, Clone)]
+pub struct OpeningOver {
+    /// Number of the compartment.
+    pub space: usize,
+    /// Share of the opening's area.
+    pub share: f64,
+    /// Stretches of the rim, boat frame, m: what of its edge is not a bulkhead.
+    pub edges: Vec<[Vec3; 2]>,
+    /// Its area, boat frame, m.
+    pub triangles: Vec<[Vec3; 3]>,
+}
+
+impl OpeningOver {
+    /// Between which it lies: the ends of its stretches of the rim; of one that has none,
+    /// amid the opening, its corners.
+    pub fn points(&self) -> impl Iterator<Item = &Vec3> {
+        let corners = self.triangles.iter().filter(|_| self.edges.is_empty());
+        self.edges.iter().flatten().chain(corners.flatten())
+    }
 }
 
 impl Opening {
@@ -48,15 +70,18 @@ impl Opening {
 
     /// Numbers of the compartments that its water goes into, each with its share.
     pub fn spaces(&self) -> impl Iterator<Item = (usize, f64)> {
-        let others: f64 = self.floods_too.iter().map(|(_, share)| share).sum();
-        let first = self.floods.map(|space| (space, 1.0 - others));
-        first.into_iter().chain(self.floods_too.iter().copied())
+        let whole = self.floods.filter(|_| self.over.is_empty());
+        let shares = self.over.iter().map(|over| (over.space, over.share));
+        whole.map(|space| (space, 1.0)).into_iter().chain(shares)
     }
 
-    /// Whether its water goes into a compartment.
-    #[must_use]
-    pub fn leads_into(&self, space: usize) -> bool {
-        self.spaces().any(|(number, _)| number == space)
+    /// The points between which the way into a compartment lies, of the rim, or of what of it
+    /// lies over that one of several; none where it leads elsewhere.
+    pub fn way_into(&self, space: usize) -> impl Iterator<Item = &Vec3> {
+        let is_whole = self.over.is_empty() && self.floods == Some(space);
+        let whole = self.rim.iter().filter(move |_| is_whole);
+        let over = self.over.iter().filter(move |over| over.space == space);
+        whole.chain(over.flat_map(OpeningOver::points))
     }
 
     /// Whether water passes once the sill is under.
@@ -259,7 +284,7 @@ mod tests {
             name: "port".into(),
             state: OpeningState::Open,
             floods: None,
-            floods_too: Vec::new(),
+            over: Vec::new(),
             discharge: None,
             rim_spread_m: 0.0,
             cap: None,
@@ -308,7 +333,7 @@ mod tests {
                 name: String::new(),
                 state: OpeningState::Open,
                 floods: None,
-                floods_too: Vec::new(),
+                over: Vec::new(),
                 discharge: None,
                 rim,
             };

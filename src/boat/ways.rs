@@ -1,7 +1,7 @@
 //! Ways for water: the space that an opening leads to, and holes in bulkheads.
 use super::compartment::{Compartment, encloses};
 use super::file::{self, BoatFile, Extent, point_m};
-use super::opening::{Opening, clipped};
+use super::opening::{Opening, OpeningOver, clipped};
 use super::rim::edges_of_rim;
 use crate::mesh::{Doubt, DoubtKind};
 use crate::numerics::Vec3;
@@ -17,7 +17,7 @@ const RING_CORNERS: u32 = 24;
 /// Where the water of an opening goes: the compartment whose bulkheads its middle
 /// lies between, or the one that encloses a point a little way in. A rim that
 /// reaches past a sealed space floods the one beside it that lies under most of it:
-/// `under` is what [`shares_under`] says of the rim, here and below.
+/// `under` is the shares of [`parts_over`], here and below.
 pub(super) fn nearest_space(
     compartments: &[Compartment],
     file: &BoatFile,
@@ -63,10 +63,11 @@ pub(super) fn sealed_under(
 /// unless the file says which one.
 pub(super) fn over_several(
     compartments: &[Compartment],
-    under: &[f64],
+    parts: &[OpeningOver],
     opening: &mut Opening,
     is_told: bool,
 ) -> Option<Doubt> {
+    let under: Vec<f64> = parts.iter().map(|part| part.share).collect();
     let floods = opening.floods?;
     if is_told && under[floods] <= NOTICED_SHARE {
         return None; // `sense` says that it lies elsewhere
@@ -79,12 +80,17 @@ pub(super) fn over_several(
     }
     let all: f64 = spaces.iter().map(|&k| under[k]).sum();
     let others = spaces.into_iter().filter(|&k| k != floods);
-    let others: Vec<(usize, f64)> = others.map(|k| (k, under[k] / all)).collect();
+    let over = std::iter::once(floods).chain(others).map(|k| OpeningOver {
+        share: under[k] / all,
+        ..parts[k].clone()
+    });
+    let over: Vec<OpeningOver> = over.collect();
     let told = |(space, share): (usize, f64)| {
         format!("{:.0} % over {}", 100.0 * share, compartments[space].name)
     };
     let text = if is_told {
-        let also: Vec<String> = others.into_iter().map(told).collect();
+        let also = over[1..].iter().map(|over| told((over.space, over.share)));
+        let also: Vec<String> = also.collect();
         format!(
             "opening \"{}\" also lies {}, but its `floods` sends all its water into {}: leave `floods` out if nothing keeps water out of there",
             opening.name,
@@ -92,10 +98,10 @@ pub(super) fn over_several(
             compartments[floods].name
         )
     } else {
-        opening.floods_too = others;
+        opening.over = over;
         let shares: Vec<String> = opening.spaces().map(told).collect();
         format!(
-            "opening \"{}\" lies {}: its water goes into each in that share; if a wall keeps it out of one, say with `floods` where it goes",
+            "opening \"{}\" lies {}: each is flooded through what lies over it; if a wall keeps water out of one, say with `floods` where it goes",
             opening.name,
             shares.join(" and ")
         )
@@ -103,15 +109,27 @@ pub(super) fn over_several(
     Some(Doubt::new(DoubtKind::Part, text))
 }
 
-/// The share of an opening's area that lies over each space: the triangles from its middle
-/// to its rim, cut at every bulkhead. Over a space given by a mesh each piece counts whole.
-pub(super) fn shares_under(
+/// What of an opening lies over each space: the triangles from its middle to its rim, and
+/// the rim, cut at every bulkhead. Over a space given by a mesh each piece counts whole, and
+/// a long rim is taken with fewer corners.
+pub(super) fn parts_over(
     compartments: &[Compartment],
     file: &BoatFile,
     rim: &[Vec3],
-) -> Vec<f64> {
+) -> Vec<OpeningOver> {
+    let mut parts: Vec<OpeningOver> = (0..compartments.len())
+        .map(|space| OpeningOver {
+            space,
+            share: 0.0,
+            edges: Vec::new(),
+            triangles: Vec::new(),
+        })
+        .collect();
+    let extents = || file.compartments.iter().map(|space| &space.extent);
+    let by_mesh = extents().any(|extent| matches!(extent, Extent::Mesh { .. }));
     let (edges, _) = edges_of_rim(rim);
-    let stride = edges.len().div_ceil(MOST_RIM_EDGES).max(1);
+    let most = if by_mesh { MOST_RIM_EDGES } else { usize::MAX };
+    let stride = edges.len().div_ceil(most).max(1);
     let edges: Vec<[Vec3; 2]> = edges
         .chunks(stride)
         .map(|run| [run[0][0], run[run.len() - 1][1]])
@@ -119,27 +137,53 @@ pub(super) fn shares_under(
     let middle = edges.iter().map(|[a, _]| a).sum::<Vec3>() / edges.len().max(1) as f64;
     let areas_m2 = edges.iter().map(|[a, b]| area_vector_m2(&[middle, *a, *b]));
     let square: Vec3 = areas_m2.sum();
-    let mut shares = vec![0.0; compartments.len()];
     let Some(square) = square.try_normalize(0.0) else {
-        return shares;
+        return parts;
     };
-    let extents = file.compartments.iter().map(|space| &space.extent);
     let mut all_m2 = 0.0;
-    let planes: Vec<(Vec3, f64)> = extents
+    let planes: Vec<(Vec3, f64)> = extents()
         .flat_map(Extent::planes)
         .map(|(_, axis, plane)| (Vec3::ith(axis, 1.0), plane.value))
         .collect();
-    for piece in edges.iter().flat_map(|[a, b]| fourths([middle, *a, *b])) {
-        for piece in planes.iter().fold(vec![piece], parted) {
-            let centre = piece.iter().sum::<Vec3>() / piece.len() as f64;
-            let area_m2 = area_vector_m2(&piece).dot(&square);
-            all_m2 += area_m2;
-            if let Some(space) = space_at(compartments, file, &centre) {
-                shares[space] += area_m2;
+    for edge in &edges {
+        let [a, b] = edge;
+        for piece in fourths([middle, *a, *b]) {
+            for piece in planes.iter().fold(vec![piece], parted) {
+                let centre = piece.iter().sum::<Vec3>() / piece.len() as f64;
+                let area_m2 = area_vector_m2(&piece).dot(&square);
+                all_m2 += area_m2;
+                if let Some(space) = space_at(compartments, file, &centre) {
+                    let part = &mut parts[space];
+                    part.share += area_m2;
+                    let fan = (2..piece.len()).map(|k| [piece[0], piece[k - 1], piece[k]]);
+                    part.triangles.extend(fan);
+                }
+            }
+        }
+        for [a, b] in planes.iter().fold(vec![*edge], parted_edge) {
+            if let Some(space) = space_at(compartments, file, &((a + b) / 2.0)) {
+                parts[space].edges.push([a, b]);
             }
         }
     }
-    shares.iter().map(|share_m2| share_m2 / all_m2).collect()
+    for part in &mut parts {
+        part.share /= all_m2;
+    }
+    parts
+}
+
+/// Stretches, each in two where a plane goes through it.
+fn parted_edge(edges: Vec<[Vec3; 2]>, (normal, offset): &(Vec3, f64)) -> Vec<[Vec3; 2]> {
+    let halves = |[a, b]: [Vec3; 2]| {
+        let [from, to] = [a, b].map(|point| normal.dot(&point) - offset);
+        if from * to < 0.0 {
+            let cut = a + (b - a) * (from / (from - to));
+            vec![[a, cut], [cut, b]]
+        } else {
+            vec![[a, b]]
+        }
+    };
+    edges.into_iter().flat_map(halves).collect()
 }
 
 /// Along the normal of a convex polygon, as long as its area.

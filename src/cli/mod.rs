@@ -27,6 +27,7 @@ mod files;
 mod float;
 mod flooded;
 mod foam;
+mod groups;
 mod init;
 mod inspect;
 mod list;
@@ -35,6 +36,7 @@ mod margins;
 mod mend;
 mod place;
 mod progress;
+mod reference;
 mod report;
 mod righting;
 mod section;
@@ -92,6 +94,7 @@ enum Command {
     View(view::View),
     Where(whereabouts::Where),
     Demo(demo::Demo),
+    Reference(reference::Reference),
     Completions(completions::Completions),
     Manual(manual::Manual),
 }
@@ -280,6 +283,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::View(command) => command.run(output),
         Command::Where(command) => command.run(output),
         Command::Demo(command) => command.run(),
+        Command::Reference(command) => command.run(),
         Command::Completions(command) => command.run(),
         Command::Manual(command) => command.run(),
     };

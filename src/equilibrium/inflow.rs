@@ -1,6 +1,6 @@
 //! Water through an opening: over its rim as over a weir, through its area as
 //! through an orifice, whichever lets less through.
-use crate::boat::edges_of_rim;
+use crate::boat::{OpeningOver, edges_of_rim};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Share of `A √(2gΔh)` that passes a drowned opening with a sharp edge: the
@@ -38,15 +38,15 @@ const UNKNOWN_LENGTH_M: f64 = 0.1;
 /// opening that is just awash is a weir all round, and an orifice deeper down.
 ///
 /// The film across the rim is a cone from the rim's middle: exact for a flat rim,
-/// of any outline; across one with sheer it only counts once the rim is under.
+/// of any outline; across one with sheer it only counts once the rim is under. Of an
+/// opening over several spaces each has its own part, cut at their bulkheads, over which
+/// no water comes.
 #[derive(Debug, Clone)]
 pub struct Inlet {
     /// Two points of each edge.
     edges: Vec<[Vec3; 2]>,
-    /// Apex of the film.
-    middle: Vec3,
-    /// Signed areas of its triangles, m²; empty where no area is known.
-    areas_m2: Vec<f64>,
+    /// The film's triangles and their signed areas, m²; none where no area is known.
+    film: Vec<([Vec3; 3], f64)>,
 }
 
 impl Inlet {
@@ -58,36 +58,34 @@ impl Inlet {
         let (edges, has_area) = edges_of_rim(rim);
         let count = f64::from(u32::try_from(edges.len().max(1)).unwrap_or(u32::MAX));
         let middle = edges.iter().map(|[a, _]| a).sum::<Vec3>() / count;
-        let double = |[a, b]: &[Vec3; 2]| (a - middle).cross(&(b - middle));
-        let normal = edges.iter().map(double).sum::<Vec3>();
-        let normal = normal.try_normalize(0.0).unwrap_or_default();
-        let area = |edge: &[Vec3; 2]| {
-            let twice = double(edge);
-            twice.norm().copysign(twice.dot(&normal)) / 2.0
-        };
-        let areas_m2 = if has_area {
-            edges.iter().map(area).collect()
-        } else {
-            Vec::new()
-        };
+        let film = edges.iter().map(|[a, b]| [middle, *a, *b]);
+        let film = film_of(film.filter(|_| has_area));
+        Self { edges, film }
+    }
+
+    /// The way through what of an opening lies over one space: over its stretches of the
+    /// rim as over a weir, through its own area as through an orifice.
+    #[must_use]
+    pub fn of_part(part: &OpeningOver) -> Self {
         Self {
-            edges,
-            middle,
-            areas_m2,
+            edges: part.edges.clone(),
+            film: film_of(part.triangles.iter().copied()),
         }
     }
 
     /// Its area, m²; `None` where only a point or a line of the rim is known.
     #[must_use]
     pub fn area_m2(&self) -> Option<f64> {
-        (!self.areas_m2.is_empty()).then(|| self.areas_m2.iter().sum())
+        (!self.film.is_empty()).then(|| self.film.iter().map(|(_, area)| area).sum())
     }
 
     /// The lowest point of its rim when `up` is the world's vertical; `None` without
     /// any.
     #[must_use]
     pub fn sill_m(&self, up: &Vec3) -> Option<Vec3> {
-        let points = self.edges.iter().flatten().copied();
+        let film = self.film.iter().filter(|_| self.edges.is_empty());
+        let corners = film.flat_map(|(corners, _)| corners);
+        let points = self.edges.iter().flatten().chain(corners).copied();
         points.min_by(|a, b| up.dot(a).total_cmp(&up.dot(b)))
     }
 
@@ -105,17 +103,35 @@ impl Inlet {
                 }
             })
             .collect();
-        let lowest_m = edges
-            .iter()
-            .flat_map(|edge| edge.heights_m)
-            .fold(f64::INFINITY, f64::min);
+        let film = self.film.iter();
+        let film: Vec<([f64; 3], f64)> = film
+            .map(|(corners, area_m2)| (corners.map(|corner| up.dot(&corner)), *area_m2))
+            .collect();
+        let ends = edges.iter().flat_map(|edge| edge.heights_m);
+        let amid = film.iter().filter(|_| edges.is_empty());
+        let corners = amid.flat_map(|(heights_m, _)| *heights_m);
+        let lowest_m = ends.chain(corners).fold(f64::INFINITY, f64::min);
         Facing {
             edges,
-            middle_m: up.dot(&self.middle),
-            areas_m2: self.areas_m2.clone(),
+            film,
             lowest_m,
         }
     }
+}
+
+/// Triangles with their areas, m², negative where they are turned against most of them.
+fn film_of(triangles: impl Iterator<Item = [Vec3; 3]> + Clone) -> Vec<([Vec3; 3], f64)> {
+    let double = |[a, b, c]: &[Vec3; 3]| (b - a).cross(&(c - a));
+    let normal = triangles
+        .clone()
+        .map(|corners| double(&corners))
+        .sum::<Vec3>();
+    let normal = normal.try_normalize(0.0).unwrap_or_default();
+    let with_area = triangles.map(|corners| {
+        let twice = double(&corners);
+        (corners, twice.norm().copysign(twice.dot(&normal)) / 2.0)
+    });
+    with_area.collect()
 }
 
 /// An edge of a rim at one attitude.
@@ -131,8 +147,8 @@ struct Edge {
 #[derive(Debug, Clone)]
 pub struct Facing {
     edges: Vec<Edge>,
-    middle_m: f64,
-    areas_m2: Vec<f64>,
+    /// Heights of the film's triangles' corners, m, and their signed areas, m².
+    film: Vec<([f64; 3], f64)>,
     lowest_m: f64,
 }
 
@@ -190,12 +206,12 @@ impl Facing {
         let weir_share = WEIR_COEFFICIENT / DISCHARGE_COEFFICIENT;
         let weir = self.over_the_rim(high_m, across);
         let weir = weir.times(root_2g * coefficient * weir_share);
-        if self.areas_m2.is_empty() {
+        if self.film.is_empty() {
             return weir;
         }
         let orifice = self.through_the_area(high_m, across);
         let orifice = orifice.times(root_2g * coefficient);
-        if weir.m3_s < orifice.m3_s {
+        if !self.edges.is_empty() && weir.m3_s < orifice.m3_s {
             weir
         } else {
             orifice
@@ -207,7 +223,7 @@ impl Facing {
         let mut sum = Flow::default();
         let root = across_m.sqrt();
         for edge in &self.edges {
-            let level_m = if self.areas_m2.is_empty() {
+            let level_m = if self.film.is_empty() {
                 edge.level_m.max(UNKNOWN_LENGTH_M)
             } else {
                 edge.level_m
@@ -245,9 +261,8 @@ impl Facing {
     fn through_the_area(&self, high_m: f64, across_m: f64) -> Flow {
         let mut sum = Flow::default();
         let root = across_m.sqrt();
-        for (edge, area_m2) in self.edges.iter().zip(&self.areas_m2) {
-            let [a, b] = edge.heights_m;
-            let depths = [a, b, self.middle_m].map(|height| high_m - height);
+        for (heights_m, area_m2) in &self.film {
+            let depths = heights_m.map(|height| high_m - height);
             for (part, area) in parts_over(depths, *area_m2, 0.0).into_iter().flatten() {
                 let (whole, slope) = root_integrals(part, area);
                 sum.m3_s += whole;

@@ -96,21 +96,23 @@ pub struct Outcome {
     pub upright: bool,
     /// What the boat's yardsticks say of its lean and of that sill; `None` where it sinks.
     pub verdict: Option<Verdict>,
+    /// What they say of its lean alone.
+    pub lean: Option<Verdict>,
     /// Height of the lowest opening into a space that is still dry, m; `None` where
     /// there is none.
     pub sill_m: Option<f64>,
 }
 
 impl Outcome {
-    /// Sinking is worst, then lying over, then what the yardsticks find worse, then the
-    /// lower sill. Without an opening into a
-    /// space that is still dry no sill is left that could flood anything more: that is
-    /// the better of two ends otherwise alike.
+    /// Sinking is worst, then lying over, then what the yardsticks find worse, of both and
+    /// then of the lean, then the lower sill. Without an opening into a space that is still
+    /// dry no sill is left that could flood anything more: that is the better of two ends
+    /// otherwise alike.
     #[must_use]
     pub fn is_worse_than(&self, other: &Self) -> bool {
         let rank = |end: &Self| {
             let sill_m = end.sill_m.unwrap_or(f64::INFINITY);
-            (end.floats, end.upright, end.verdict, sill_m)
+            (end.floats, end.upright, end.verdict, end.lean, sill_m)
         };
         rank(self) < rank(other)
     }
@@ -423,16 +425,14 @@ impl<'a> OpenSea<'a> {
     /// without any.
     fn top_of_ways_m(&self, space: usize, up: &Vec3) -> Option<f64> {
         let openings = self.boat.openings.iter();
-        let openings = openings
-            .filter(|opening| opening.lets_water_in() && opening.leads_into(space))
-            .map(|opening| &opening.rim);
+        let openings = openings.filter(|opening| opening.lets_water_in());
+        let openings = openings.flat_map(|opening| opening.way_into(space));
         let passages = self.boat.passages.iter();
         let passages = passages
             .filter(|passage| self.passages_open && passage.between.contains(&space))
-            .map(|passage| &passage.rim);
+            .flat_map(|passage| &passage.rim);
         openings
             .chain(passages)
-            .flatten()
             .map(|point| up.dot(point))
             .reduce(f64::max)
     }
@@ -457,6 +457,7 @@ impl<'a> OpenSea<'a> {
             floats: plane.is_some(),
             upright: plane.is_some_and(is_upright),
             verdict: self.boat.yardsticks.swamped(lean_deg, sill_m.or(rim_m)),
+            lean: self.boat.yardsticks.swamped(lean_deg, None),
             sill_m,
         }
     }
@@ -481,7 +482,11 @@ impl<'a> OpenSea<'a> {
             .filter(|(_, opening)| {
                 opening.lets_water_in() && opening.spaces().any(|(space, _)| is_dry(space))
             })
-            .map(|(number, opening)| (number, plane.height_m(&opening.sill_m(&plane.up))))
+            .flat_map(|(number, opening)| {
+                let dry = opening.spaces().filter(|(space, _)| is_dry(*space));
+                let points = dry.flat_map(|(space, _)| opening.way_into(space));
+                points.map(move |point| (number, plane.height_m(point)))
+            })
             .min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
@@ -507,17 +512,18 @@ impl<'a> OpenSea<'a> {
             let space_is = &spaces[space];
             !space_is.sealed && !space_is.flooded && !open.contains(&space)
         };
-        let is_wet = |rim: &[Vec3]| rim.iter().any(|point| plane.height_m(point) < 0.0);
+        let is_wet = |point: &Vec3| plane.height_m(point) < 0.0;
         let openings = self.boat.openings.iter().enumerate();
         let by_opening = openings
-            .filter(|(_, opening)| opening.lets_water_in() && is_wet(&opening.rim))
+            .filter(|(_, opening)| opening.lets_water_in())
             .flat_map(|(number, opening)| {
-                let spaces = opening.spaces();
-                spaces.map(move |(space, _)| (space, Way::Opening(number)))
+                let spaces = opening.spaces().map(|(space, _)| space);
+                let wet = spaces.filter(|space| opening.way_into(*space).any(is_wet));
+                wet.map(move |space| (space, Way::Opening(number)))
             });
         let passages = self.boat.passages.iter().enumerate();
         let by_passage = passages
-            .filter(|(_, passage)| self.passages_open && is_wet(&passage.rim))
+            .filter(|(_, passage)| self.passages_open && passage.rim.iter().any(is_wet))
             .filter_map(|(number, passage)| {
                 let [one, other] = passage.between;
                 let way = Way::Passage(number);

@@ -10,9 +10,8 @@ fn commands() -> Vec<String> {
     let help = awash(["--help"]).stdout;
     let listed: Vec<String> = help
         .lines()
-        .skip_while(|line| *line != "Commands:")
-        .skip(1)
-        .take_while(|line| !line.is_empty())
+        .skip_while(|line| *line != "Start here:")
+        .take_while(|line| *line != "Options:")
         .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
         .filter_map(|line| line.split_whitespace().next().map(str::to_owned))
         .filter(|name| name != "help")
@@ -44,6 +43,21 @@ fn fed(program: &str, arguments: &[&str], text: &str) -> Option<std::process::Ou
     let output = child.wait_with_output().expect("it ends");
     feed.join().expect("no panic").expect("it reads all");
     Some(output)
+}
+
+/// Every page of the reference is listed, printed within the terminal's width but for
+/// commands, and another name is refused with those that there are.
+#[test]
+fn the_reference_prints_its_pages() {
+    let listed = awash(["reference"]).stdout;
+    for page in awash::reference::PAGES {
+        assert!(listed.contains(page.name) && listed.contains(page.about));
+        let printed = awash(["reference", page.name]);
+        assert_eq!((printed.code, printed.stdout), (0, page.plain()));
+    }
+    let refused = awash(["reference", "boatfile"]);
+    assert_eq!(refused.code, 2);
+    assert!(refused.stderr.contains("boat-file"), "{}", refused.stderr);
 }
 
 #[test]

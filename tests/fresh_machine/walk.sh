@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Walks through the README on a machine that has nothing: a bare Debian in a
+# Walks through the README and the guide on a machine that has nothing: a bare Debian in a
 # folder, the packages that the README names, one Rust toolchain (the caller's
 # own), an empty cargo home, a fresh clone of the last commit. Prints what each
 # command took and how it ended; ends with 1 if one ended otherwise than it should.
@@ -70,7 +70,9 @@ readme="$root/root/awash/README.md"
 step 0 "$(grep -m1 -o '^    cargo run .*' "$readme" | sed 's/^ *//')"
 step 0 "$(grep -m1 -x '    cargo test' "$readme" | sed 's/^ *//')"
 step 0 "cargo install --locked --path ."
-grep -E '^    (awash|mkdir) ' "$readme" | sed 's/^ *//' >"$root/root/lines"
+guide="$root/root/awash/src/reference/guide.md"
+cat "$readme" "$guide" | grep -E '^( {4})?(awash|mkdir) ' | sed 's/^ *//' \
+  | awk '!seen[$0]++' >"$root/root/lines"
 while IFS= read -r line <&3; do
   case $line in
     "awash view "*) step "installed without its viewer" "$line" ;;

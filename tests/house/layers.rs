@@ -10,11 +10,12 @@ use std::path::{Path, PathBuf};
 const EVERYWHERE: [&str; 4] = ["quantity", "numerics", "files", "host"];
 
 /// Each module and what it may use besides itself and [`EVERYWHERE`].
-const MAY_USE: [(&str, &[&str]); 12] = [
+const MAY_USE: [(&str, &[&str]); 13] = [
     ("files", &[]),
     ("host", &[]),
     ("numerics", &[]),
     ("quantity", &[]),
+    ("reference", &[]),
     ("water", &[]),
     ("mesh", &[]),
     ("immersion", &["mesh"]),

@@ -49,7 +49,7 @@ pub(crate) fn sills(rims: &[Vec<Vec3>]) -> Sills {
             name: "hole".into(),
             state: OpeningState::Open,
             floods: None,
-            floods_too: Vec::new(),
+            over: Vec::new(),
             discharge: None,
             rim_spread_m: 0.0,
             cap: None,

@@ -243,12 +243,12 @@ fn a_limber_hole_changes_how_a_flooded_craft_ends() {
     let line = step(&out, "passage limber taken out");
     assert_eq!(line.judgement, Some(Judgement::Helps));
     assert_eq!(line.judgement_alone, Some(Judgement::Helps));
-    let better = "Better: how it ends with bow flooded.";
+    let better = "Better: with bow flooded it no longer sinks.";
     assert!(out.summary.contains(better), "{}", out.summary);
     let made = compared(&without, &with);
     assert_eq!(bow(&made).better, [0, -1]);
     let line = step(&made, "passage limber added");
     assert_eq!(line.judgement, Some(Judgement::Hurts));
-    let worse = "Worse: how it ends with bow flooded.";
+    let worse = "Worse: with bow flooded it sinks.";
     assert!(made.summary.contains(worse), "{}", made.summary);
 }

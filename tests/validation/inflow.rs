@@ -21,7 +21,7 @@ const WEIR: f64 = 0.602;
 /// No water on the far side.
 const DRY: f64 = f64::NEG_INFINITY;
 
-/// README, the boat file's reference and the help of `swamp` tell the coefficients that
+/// The guide, the boat file's reference and the help of `swamp` tell the coefficients that
 /// count: the orifice's, and the weir's as a share of it.
 #[test]
 fn the_docs_tell_the_coefficients_that_count() {
@@ -33,7 +33,7 @@ fn the_docs_tell_the_coefficients_that_count() {
     let (orifice, weir) = (DISCHARGE_COEFFICIENT, WEIR / DISCHARGE_COEFFICIENT);
     for (text, words) in [
         (
-            include_str!("../../README.md"),
+            include_str!("../../src/reference/guide.md"),
             vec![
                 format!("{orifice} of area times √(2 g depth) at a sharp edge"),
                 format!("a weir's, {weir:.3} of that coefficient"),

@@ -379,20 +379,30 @@ fn swamp_judges_by_the_worse_of_air_lost_and_air_kept() {
 }
 
 /// Of two ends the one that sinks is worse, then the one that lies over, then the one
-/// that the yardsticks find worse, then the one with the lower sill; with no sill left,
-/// nothing more can flood, which is better than any sill that can go under.
+/// that the yardsticks find worse, of both and then of the lean, then the one with the
+/// lower sill; with no sill left, nothing more can flood, which is better than any sill that can go under.
 #[test]
 fn ends_rank_by_sinking_lying_over_and_sill() {
-    let judged = |floats, upright, verdict, sill_m| Outcome {
+    let judged = |verdict, lean, sill_m| Outcome {
+        floats: true,
+        upright: true,
+        verdict: Some(verdict),
+        lean: Some(lean),
+        sill_m: Some(sill_m),
+    };
+    let end = |floats, upright, sill_m| Outcome {
         floats,
         upright,
-        verdict,
+        verdict: None,
+        lean: None,
         sill_m,
     };
-    let end = |floats, upright, sill_m| judged(floats, upright, None, sill_m);
-    let leans = judged(true, true, Some(Verdict::Fail), Some(0.4));
-    let level = judged(true, true, Some(Verdict::Clear), Some(0.3));
+    let leans = judged(Verdict::Fail, Verdict::Fail, 0.4);
+    let level = judged(Verdict::Clear, Verdict::Clear, 0.3);
     assert!(leans.is_worse_than(&level) && !level.is_worse_than(&leans));
+    // Both fail, one by its lean: a lower sill does not outweigh that.
+    let awash = judged(Verdict::Fail, Verdict::Clear, -0.2);
+    assert!(leans.is_worse_than(&awash) && !awash.is_worse_than(&leans));
     let worst_first = [
         end(false, false, None),
         end(true, false, Some(0.2)),

@@ -42,7 +42,7 @@ fn rim(points: &[[f64; 3]]) -> Sills {
         name: "hole".into(),
         state: OpeningState::Open,
         floods: None,
-        floods_too: Vec::new(),
+        over: Vec::new(),
         discharge: None,
         rim_spread_m: 0.0,
         cap: None,

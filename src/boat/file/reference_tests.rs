@@ -1,11 +1,11 @@
-//! The boat file as README and the structs' docs tell it, against the keys that are
+//! The boat file as its page and the structs' docs tell it, against the keys that are
 //! read: what is read is told, and what is told is read.
 use std::collections::BTreeSet;
 
 use super::read::ALL_TABLES;
 use crate::boat::fields::TableKeys;
 
-const README: &str = include_str!("../../../README.md");
+const PAGE: &str = include_str!("../../reference/boat-file.md");
 const STRUCTS: &[&str] = &[
     include_str!("../file.rs"),
     include_str!("inside.rs"),
@@ -28,13 +28,6 @@ fn words(text: &str) -> BTreeSet<String> {
     found
 }
 
-fn section() -> &'static str {
-    let (_, after) = README
-        .split_once("\n## The boat file\n")
-        .expect("the section");
-    after.split_once("\n## ").expect("a section after it").0
-}
-
 fn keys(tables: &[&TableKeys]) -> BTreeSet<String> {
     let keys = tables.iter().flat_map(|table| table.keys.iter());
     keys.chain(BEFORE).map(|key| (*key).to_owned()).collect()
@@ -45,37 +38,34 @@ fn difference(a: &BTreeSet<String>, b: &BTreeSet<String>) -> Vec<String> {
 }
 
 #[test]
-fn readme_tells_every_key_and_no_other() {
-    let rows: Vec<&str> = section()
-        .lines()
-        .filter(|line| line.starts_with('|'))
-        .collect();
+fn the_page_tells_every_key_and_no_other() {
+    let rows: Vec<&str> = PAGE.lines().filter(|line| line.starts_with('|')).collect();
     for table in ALL_TABLES {
         let told = if table.title.starts_with('[') {
             let title = format!("| `{}` |", table.title);
             let row = rows.iter().find(|row| row.starts_with(&title));
-            words(row.unwrap_or_else(|| panic!("README has no row for {}", table.title)))
+            words(row.unwrap_or_else(|| panic!("the page has no row for {}", table.title)))
         } else {
-            words(section())
+            words(PAGE)
         };
         let read = table.keys.iter().map(|key| (*key).to_owned()).collect();
         let mut missing = difference(&read, &told);
         // Letters of axes stand in braces; a table with a row of its own is told by that.
         missing.retain(|key| key.len() > 1);
         missing.retain(|key| !rows.iter().any(|row| row.contains(&format!("[{key}]`"))));
-        assert!(missing.is_empty(), "README, {}: {missing:?}", table.title);
+        assert!(missing.is_empty(), "{}: {missing:?}", table.title);
     }
     // Words in backticks that are no keys: commands, letters of an example, `true`.
     let other = [
         "true", "float", "mend", "awash", "meshes", "dipper", "toml", "boat", "add", "recess",
-        "attach", "cover",
+        "attach", "cover", "text",
     ];
     let known = keys(ALL_TABLES);
-    let mut unknown = difference(&words(section()), &known);
+    let mut unknown = difference(&words(PAGE), &known);
     unknown.retain(|word| !other.contains(&word.as_str()));
     assert!(
         unknown.is_empty(),
-        "README tells of keys that nothing reads: {unknown:?}"
+        "the page tells of keys that nothing reads: {unknown:?}"
     );
 }
 

@@ -18,6 +18,12 @@ const COAMING_M: f64 = 0.3;
 /// How far two walls may be apart and still be one, m: the booleans' rounding.
 const SAME_WALL_M: f64 = 1e-6;
 
+/// Narrower than this a hole hardly lets water pass, m: √(σ/ρg), over which surface
+/// tension matters. A smaller rim is rather a slip of the unit.
+const NARROWEST_M: f64 = 0.0027;
+/// Rims that somebody may have meant instead, m; ours, no source.
+const LIKELY_RIMS_M: (f64, f64) = (0.01, 1.0);
+
 /// Looks at every opening and passage.
 pub(super) fn look(boat: &Loaded<'_>, looked: &mut Looked) {
     let off_m = TAPE_M + skin_m(boat) + boat.file.hull.scan_error.map_or(0.0, |off| off.value);
@@ -29,6 +35,7 @@ pub(super) fn look(boat: &Loaded<'_>, looked: &mut Looked) {
             looked
                 .doubted
                 .extend(elsewhere(spaces, under, opening, given));
+            looked.doubted.extend(pinhole(opening, given));
         }
     }
     for passage in &boat.inside.passages {
@@ -111,6 +118,27 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
                 .push(Unlikely::new(owner, &given.place, text));
         }
     }
+}
+
+/// An opening too narrow for water.
+fn pinhole(opening: &Opening, given: &file::Opening) -> Option<Unlikely> {
+    let rim = &opening.rim;
+    let apart = rim
+        .iter()
+        .flat_map(|a| rim.iter().map(move |b| (a - b).norm()));
+    let across_m = apart.fold(0.0, f64::max);
+    let is_pinhole = opening.lets_water_in() && across_m > 0.0 && across_m < NARROWEST_M;
+    is_pinhole.then(|| {
+        let meant = slip(Dimension::Length, across_m, LIKELY_RIMS_M);
+        Unlikely::new(
+            format!("opening \"{}\"", opening.name),
+            &given.place,
+            format!(
+                "its rim is {} across, a pinhole that hardly lets water pass, and is judged as an opening{meant}",
+                shown(across_m, Dimension::Length)
+            ),
+        )
+    })
 }
 
 /// An opening over another space than the one that it is said to flood.

@@ -102,11 +102,10 @@ impl OpenSea<'_> {
         for number in 0..airs.pools.len() {
             let pool = &airs.pools[number];
             let openings = self.boat.openings.iter();
-            let sills = openings.filter(|opening| {
-                let mut rooms = pool.rooms.iter();
-                opening.lets_water_in() && rooms.any(|room| opening.leads_into(*room))
+            let sills = openings.filter(|o| o.lets_water_in()).flat_map(|opening| {
+                let ways = pool.rooms.iter().map(|room| opening.way_into(*room));
+                ways.flatten().map(|point| plane.up.dot(point))
             });
-            let sills = sills.map(|opening| plane.up.dot(&opening.sill_m(&plane.up)));
             let Some(sill_m) = sills.min_by(f64::total_cmp).filter(|m| *m > plane.level_m) else {
                 continue;
             };

@@ -449,7 +449,7 @@ fn summary(
         let flooded = flooded.iter().filter(|row| row.better[last] == sign);
         let names: Vec<String> = dry
             .map(|row| row.name.clone())
-            .chain(flooded.map(|row| format!("how it ends with {} flooded", row.compartment)))
+            .chain(flooded.filter_map(|row| row.in_words(last)))
             .collect();
         names.join(", ")
     };

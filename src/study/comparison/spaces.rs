@@ -37,25 +37,62 @@ pub struct SpaceEnd {
     pub sill_m: Option<f64>,
     /// What the yardsticks say of it; `None` where nothing is asked.
     pub verdict: Option<Verdict>,
+    /// What they say of its lean alone.
+    #[serde(skip)]
+    lean: Option<Verdict>,
+}
+
+impl FloodedRow {
+    /// How one of the boats ends with it flooded, against the first: "with aft flooded it no
+    /// longer sinks".
+    pub(super) fn in_words(&self, boat: usize) -> Option<String> {
+        let end = |boat: usize| self.ends.get(boat)?.as_ref();
+        let does = end(boat)?.does_against(end(0)?);
+        Some(format!("with {} flooded {does}", self.compartment))
+    }
 }
 
 impl SpaceEnd {
-    fn of((compartment, end): (String, FloodedEnd)) -> Self {
+    /// What tells this end from another: the first that [`Self::against`] looks at.
+    fn does_against(&self, other: &Self) -> String {
+        let show = |value: Option<f64>, unit: &str| match value {
+            Some(value) => format!("{value:.0} {unit}"),
+            None => "none".to_owned(),
+        };
+        let mm = |end: &Self| show(end.sill_m.map(|sill_m| sill_m * 1e3), "mm");
+        let deg = |end: &Self| show(end.lean_deg, "deg");
+        let lean = || format!("it leans {} (first {})", deg(self), deg(other));
+        let is_lean =
+            self.lean != other.lean || more_or_less(other.sill_m, self.sill_m, TOLD_M) == 0;
+        match (other.floats, self.floats) {
+            (true, false) => "it sinks".into(),
+            (false, true) => "it no longer sinks".into(),
+            _ if other.upright && !self.upright => "it lies over".into(),
+            _ if self.upright && !other.upright => "it no longer lies over".into(),
+            _ if is_lean => lean(),
+            _ => format!("its lowest sill ends at {} (first {})", mm(self), mm(other)),
+        }
+    }
+
+    fn of(boat: &Boat, (compartment, end): (String, FloodedEnd)) -> Self {
         let rest = end.rest.as_ref();
+        let lean_deg = rest.map(|rest| rest.lean_deg);
         Self {
             compartment,
             floats: end.floats,
             upright: rest.is_some_and(|rest| rest.upright),
-            lean_deg: rest.map(|rest| rest.lean_deg),
+            lean_deg,
+            lean: boat.yardsticks.swamped(lean_deg, None),
             sill_m: rest.and_then(|rest| rest.sill_m.or(rest.rim_m)),
             verdict: end.verdict,
         }
     }
 
     /// Whether this end is better (1) or worse (−1) than another, or neither (0): afloat,
-    /// upright, what the yardsticks say, then the sill, then the lean.
+    /// upright, what the yardsticks say, of both and then of the lean, then the sill, then
+    /// the lean.
     fn against(&self, other: &Self) -> i8 {
-        let rank = |end: &Self| (end.floats, end.upright, end.verdict);
+        let rank = |end: &Self| (end.floats, end.upright, end.verdict, end.lean);
         let sill = || more_or_less(other.sill_m, self.sill_m, TOLD_M);
         let lean = || -more_or_less(other.lean_deg, self.lean_deg, TOLD_DEG);
         match rank(self).cmp(&rank(other)) {
@@ -70,7 +107,7 @@ impl SpaceEnd {
 /// How a boat ends with each compartment open to the sea alone.
 pub(super) fn space_ends(boat: &Boat) -> Result<Vec<SpaceEnd>, EquilibriumError> {
     let ends = single_ends(boat)?.into_iter();
-    Ok(ends.map(SpaceEnd::of).collect())
+    Ok(ends.map(|end| SpaceEnd::of(boat, end)).collect())
 }
 
 /// Whether each compartment that two boats share ends better (1) or worse (−1) in the

@@ -328,7 +328,8 @@ impl<'a> Study<'a> {
         let rim = &boat.openings[rim_number].rim;
         let pull_kg = people_hanging_on(boat, overboard, wish) * wish.person_kg * PULL_SHARE;
         let (lo, hi) = boat.hull_box_m;
-        let hands = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, hi.z);
+        let middle = |lo, hi| f64::midpoint(lo, hi);
+        let hands = Vec3::new(middle(lo.x, hi.x), middle(lo.y, hi.y), hi.z);
         Self {
             wish,
             boat,

@@ -36,8 +36,9 @@ impl Retained {
     /// Lowest point of the rim over the sea with the inside full up to that point, m: from
     /// where the craft lies `levelled`, what is over the rim runs out, and what the inside
     /// then holds more goes in, until it is full as the craft lies. Where the levelled rim
-    /// is under water, the same; nought where the full craft would have its rim under,
-    /// since sea and inside are then one, or falls over. `None` where no rest is found.
+    /// is under water, the same; nought where however much water brings the rim under, since
+    /// sea and inside are then one, or lays the craft over, before it is full. `None` where
+    /// no rest is found.
     pub(super) fn rim_m(
         &self,
         flooded: &Craft,
@@ -65,7 +66,7 @@ impl Retained {
             room.immerse(&brim).volume_m3
         };
         let mut water_m3 = full_m3(levelled.plane());
-        let (mut low_m3, mut high_m3) = (f64::NEG_INFINITY, f64::INFINITY);
+        let (mut low_m3, mut high_m3) = (0.0, f64::INFINITY);
         let mut near = *levelled.plane();
         for _ in 0..MOST_ROUNDS {
             let mut craft = flooded.clone();
@@ -76,8 +77,16 @@ impl Retained {
                 relative_density: 1.0,
                 surface_near_m: None,
             });
-            if craft.volume_to_displace_m3() >= craft.displacers.volume_m3() {
+            let too_much = |high_m3: &mut f64, water_m3: &mut f64| {
+                *high_m3 = *water_m3;
+                *water_m3 = f64::midpoint(low_m3, *high_m3);
+            };
+            if high_m3 - low_m3 <= WITHIN * high_m3.min(f64::MAX) {
                 return Ok(Some(0.0));
+            }
+            if craft.volume_to_displace_m3() >= craft.displacers.volume_m3() {
+                too_much(&mut high_m3, &mut water_m3);
+                continue;
             }
             let rest = match find_rest_from(&craft, &near, Hold::Nothing) {
                 Ok(rest) => rest,
@@ -87,7 +96,9 @@ impl Retained {
             near = *rest.plane();
             let rim_m = over(&near);
             if rim_m <= 0.0 || !is_upright(&near) {
-                return Ok(Some(0.0));
+                near = *levelled.plane();
+                too_much(&mut high_m3, &mut water_m3);
+                continue;
             }
             let holds_m3 = full_m3(&near);
             if (holds_m3 - water_m3).abs() <= WITHIN * water_m3 {

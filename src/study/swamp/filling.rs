@@ -122,12 +122,17 @@ impl<'a> Filling<'a> {
         let coefficient = |given: Option<f64>| given.unwrap_or(knocked.discharge_coefficient);
         let mut holes: Vec<Hole> = Vec::new();
         for opening in boat.openings.iter().filter(|o| o.lets_water_in()) {
-            let rooms = opening.spaces();
-            let rooms = rooms.filter_map(|(space, share)| Some((room(space)?, share)));
-            holes.extend(rooms.map(|(to, share)| Hole {
-                inlet: Inlet::of_rim(&opening.rim),
-                ends: [None, Some(to)],
-                coefficient: share * coefficient(opening.discharge),
+            let whole = || Inlet::of_rim(&opening.rim);
+            let ways = opening.spaces().map(|(space, _)| {
+                let part = opening.over.iter().find(|over| over.space == space);
+                (space, part.map_or_else(whole, Inlet::of_part))
+            });
+            holes.extend(ways.filter_map(|(space, inlet)| {
+                Some(Hole {
+                    inlet,
+                    ends: [None, Some(room(space)?)],
+                    coefficient: coefficient(opening.discharge),
+                })
             }));
         }
         for passage in &boat.passages {
