@@ -702,7 +702,7 @@ fn an_opening_that_does_nothing_is_refused_or_doubted() {
 }
 
 #[test]
-#[ignore = "500 boats, for a release run: cargo test --release --test properties -- --ignored"]
+#[ignore = "500 boats, some two minutes: cargo test --test properties 500_boats -- --ignored"]
 fn water_followed_in_ends_where_statics_says_on_500_boats() {
     let counts = check_all(0..500);
     assert!(counts.sunk >= 100, "{counts:?}");
