@@ -206,10 +206,10 @@ fn full_to_the_rim(boat: &Boat) -> Option<f64> {
 
 /// The figure of a craft without a low hole is that of the boat with the foam built in and
 /// water poured in until it stands at the rim, whether the rim is level, rises to the bow
-/// or the weight lies off the middle.
+/// or the weight or the foam lies off the middle.
 #[test]
 fn full_to_the_rim_is_what_pouring_gives_once_the_foam_is_built_in() {
-    let mut checked = 0;
+    let (mut checked, mut stays) = (0, 0);
     for (number, (size, shape, mass_kg, x_m)) in [
         ([2.5, 1.1, 0.45], [1.0, 0.0, 0.0], 160.0, 1.25),
         ([2.5, 1.1, 0.45], [1.0, 0.0, 0.0], 160.0, 1.05),
@@ -225,18 +225,23 @@ fn full_to_the_rim_is_what_pouring_gives_once_the_foam_is_built_in() {
     {
         let hull = tapered(size, shape, mass_kg, x_m);
         for place in sized(&hull.boat(), None).places {
-            if !place.reaches || !["both ends", "both sides"].contains(&place.name.as_str()) {
+            if !place.reaches || place.name == "the top" {
                 continue;
             }
             let boat = with_foam(&hull, &built_in(&place, 0.0));
             let told = place.swamped.rim_no_low_hole_m.expect("found");
             let what = format!("{number}, {}", place.name);
-            let poured = full_to_the_rim(&boat).expect("its rim stays over the water");
+            // Sea and inside are one where the rim goes under before it is full.
+            let poured = full_to_the_rim(&boat).unwrap_or(0.0);
             near(&what, told, poured, 1e-7);
             checked += 1;
+            stays += u32::from(poured > 0.0);
         }
     }
-    assert!(checked >= 12, "only {checked} proposals");
+    assert!(
+        checked >= 24 && stays >= 16,
+        "only {checked} proposals, {stays} whose rim stays over the water"
+    );
 }
 
 /// A box 4 × 1 × 0.5 m whose skin displaces too (density given), an item with a volume

@@ -2,7 +2,7 @@
 use super::fill::Body;
 use crate::boat::Boat;
 use crate::equilibrium::{
-    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, is_upright,
+    Craft, Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest, find_rest_from, is_upright,
     space_without, without,
 };
 use crate::immersion::WaterPlane;
@@ -69,37 +69,21 @@ impl Retained {
         let (mut low_m3, mut high_m3) = (0.0, f64::INFINITY);
         let mut near = *levelled.plane();
         for _ in 0..MOST_ROUNDS {
-            let mut craft = flooded.clone();
-            craft.displacers = self.dry.clone();
-            craft.liquids.push(Liquid {
-                space: room.clone(),
-                volume_m3: water_m3,
-                relative_density: 1.0,
-                surface_near_m: None,
-            });
-            let too_much = |high_m3: &mut f64, water_m3: &mut f64| {
-                *high_m3 = *water_m3;
-                *water_m3 = f64::midpoint(low_m3, *high_m3);
-            };
             if high_m3 - low_m3 <= WITHIN * high_m3.min(f64::MAX) {
                 return Ok(Some(0.0));
             }
-            if craft.volume_to_displace_m3() >= craft.displacers.volume_m3() {
-                too_much(&mut high_m3, &mut water_m3);
-                continue;
-            }
-            let rest = match find_rest_from(&craft, &near, Hold::Nothing) {
-                Ok(rest) => rest,
+            let found = match self.with_water(flooded, &room, water_m3, &near) {
                 Err(EquilibriumError::NotConverged { .. }) => return Ok(None),
-                Err(other) => return Err(other),
+                found => found?,
             };
-            near = *rest.plane();
-            let rim_m = over(&near);
-            if rim_m <= 0.0 || !is_upright(&near) {
+            let Some(plane) = found.filter(|plane| over(plane) > 0.0 && is_upright(plane)) else {
                 near = *levelled.plane();
-                too_much(&mut high_m3, &mut water_m3);
+                high_m3 = water_m3;
+                water_m3 = f64::midpoint(low_m3, high_m3);
                 continue;
-            }
+            };
+            near = plane;
+            let rim_m = over(&near);
             let holds_m3 = full_m3(&near);
             if (holds_m3 - water_m3).abs() <= WITHIN * water_m3 {
                 return Ok(Some(rim_m));
@@ -116,5 +100,32 @@ impl Retained {
             };
         }
         Ok(None)
+    }
+
+    /// Where the craft lies with so much water in the room; `None` where it sinks.
+    fn with_water(
+        &self,
+        flooded: &Craft,
+        room: &Displacers,
+        water_m3: f64,
+        near: &WaterPlane,
+    ) -> Result<Option<WaterPlane>, EquilibriumError> {
+        let mut craft = flooded.clone();
+        craft.displacers = self.dry.clone();
+        craft.liquids.push(Liquid {
+            space: room.clone(),
+            volume_m3: water_m3,
+            relative_density: 1.0,
+            surface_near_m: None,
+        });
+        if craft.volume_to_displace_m3() >= craft.displacers.volume_m3() {
+            return Ok(None);
+        }
+        let found = find_rest_from(&craft, near, Hold::Nothing);
+        match found.or_else(|_| find_rest(&craft, &Vec3::z(), Hold::Nothing)) {
+            Ok(rest) => Ok(Some(*rest.plane())),
+            Err(EquilibriumError::Sinks { .. }) => Ok(None),
+            Err(other) => Err(other),
+        }
     }
 }
