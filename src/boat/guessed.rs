@@ -63,17 +63,29 @@ fn middle_of_rim(rim: &[Vec3]) -> Vec3 {
     Vec3::new(half_way.x + at.x, half_way.y + at.y, height)
 }
 
+/// Something that the boat file leaves open, and that is taken for the worse.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LeftOpen {
+    /// Whether a drain's plug is in: taken as out.
+    Plug {
+        /// The drain.
+        drain: String,
+    },
+    /// What a part weighs: taken as nothing.
+    Mass {
+        /// The part.
+        part: String,
+    },
+}
+
 /// Drains of which the file does not say whether their plug is in.
-pub(super) fn plugs(file: &BoatFile) -> impl Iterator<Item = String> + '_ {
+pub(super) fn plugs(file: &BoatFile) -> impl Iterator<Item = LeftOpen> + '_ {
     let drains = file
         .openings
         .iter()
         .filter(|opening| opening.state == OpeningState::Drain && opening.plug != Some(Plug::Out));
-    drains.map(|drain| {
-        format!(
-            "drain \"{}\": the boat file does not say whether its plug is in; it is taken as out, so that water comes in there: write plug = \"in\" or plug = \"out\".",
-            drain.name
-        )
+    drains.map(|drain| LeftOpen::Plug {
+        drain: drain.name.clone(),
     })
 }
 

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::compartment::{self, Solid, Tank};
 use super::envelope::{Envelope, FaceSource, Joinable};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
-use super::guessed;
+use super::guessed::{self, LeftOpen};
 use super::joining::{close_by_covers, read_cutter};
 use super::opening::{ConvexMark, Opening};
 use super::outside::{Block, Lies, Outside, lies, outside};
@@ -42,7 +42,6 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         tilt_error,
         mut doubts,
     } = shaped;
-    let mut cautions = Vec::new();
     let areas = with_parts.envelope.envelope().areas();
     let buried = std::mem::take(&mut with_parts.buried);
     let area_of = |source: FaceSource| {
@@ -85,14 +84,12 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     let foams = with_parts.foams(file);
     let mut parts = with_parts.aboard(file, area_of);
     guessed::lay_covers(file, &openings, &mut parts);
-    cautions.extend(guessed::plugs(file));
+    let weightless = parts.iter().filter(|part| part.mass.is_none());
+    let left_open = guessed::plugs(file).chain(weightless.map(|part| LeftOpen::Mass {
+        part: part.name.clone(),
+    }));
+    let left_open = left_open.collect();
     doubts.extend(guessed::wide_marks(file, &(hull_hi - hull_lo)));
-    for part in parts.iter().filter(|part| part.mass.is_none()) {
-        cautions.push(format!(
-            "part \"{}\" has no mass, skin, laminate or foam: it is counted as weightless.",
-            part.name
-        ));
-    }
     // Foam stands where it is; skins are spread over the whole inside.
     let spread_m3: f64 = parts
         .iter()
@@ -184,7 +181,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         scan_error_m: file.hull.scan_error.map(|error| error.value),
         tilt_error: frame_error(file, tilt_error),
         doubts,
-        cautions,
+        left_open,
     })
 }
 

@@ -51,6 +51,7 @@ pub use compartment::{Compartment, Content, Passage, Tank};
 pub use envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Operation};
 pub(crate) use file::REST_OF_INSIDE;
 pub use file::{BoatFile, OpeningState, Role};
+pub use guessed::LeftOpen;
 pub use hull_frame::{HullFrame, Lie, placement_toml};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub(crate) use mass_errors::lower_factor;
@@ -122,7 +123,7 @@ pub struct Boat {
     /// Everything that may make the geometry wrong.
     pub doubts: Vec<Doubt>,
     /// What the boat file leaves open.
-    pub cautions: Vec<String>,
+    pub left_open: Vec<LeftOpen>,
 }
 
 /// One thing that weighs.

@@ -70,19 +70,6 @@ impl Band {
     }
 }
 
-impl Band {
-    /// The band in words, its limits shown by `show`.
-    #[must_use]
-    pub fn in_words(&self, show: impl Fn(f64) -> String) -> String {
-        format!(
-            "under {} fails, over {} is clear ({})",
-            show(self.red.value),
-            show(self.green.value),
-            self.source
-        )
-    }
-}
-
 /// Two limits of something that should be small: up to `green` it is clear, over
 /// `red` it fails.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -107,17 +94,6 @@ impl Ceiling {
         } else {
             Verdict::Fail
         }
-    }
-
-    /// The limits in words, shown by `show`.
-    #[must_use]
-    pub fn in_words(&self, show: impl Fn(f64) -> String) -> String {
-        format!(
-            "over {} fails, up to {} is clear ({})",
-            show(self.red.value),
-            show(self.green.value),
-            self.source
-        )
     }
 }
 
@@ -198,28 +174,6 @@ impl Yardsticks {
         let lean = lean_deg.map(|deg| self.swamped_lean.verdict(deg));
         let sill = sill_m.map(|sill_m| self.swamped_sill.verdict(sill_m));
         lean.into_iter().chain(sill).min()
-    }
-
-    /// What is asked of a craft with water inside that floats `with_one_flooded` or
-    /// wholly swamped, in words.
-    #[must_use]
-    pub fn swamped_in_words(&self, afloat: &str, wish: &Wish) -> Vec<String> {
-        let asked = if wish.asked {
-            format!("{afloat}: asked for ({})", wish.source)
-        } else {
-            format!("{afloat}: not asked for ({})", wish.source)
-        };
-        vec![
-            asked,
-            format!(
-                "lowest sill with water inside: {}",
-                self.swamped_sill.in_words(|m| format!("{:.0} mm", m * 1e3))
-            ),
-            format!(
-                "lean with water inside: {}",
-                self.swamped_lean.in_words(|deg| format!("{deg:.0}°"))
-            ),
-        ]
     }
 }
 

@@ -50,7 +50,7 @@ impl Drill {
             .collect::<Result<Vec<(String, Boat)>, _>>()?;
         let result = drill(&conditions).map_err(|error| self.told(&conditions, error))?;
         if let Some(svg) = &self.svg {
-            put(svg, drill_svg(&result).as_bytes(), self.force)?;
+            put(svg, drill_svg(&result, output.units).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         let fails = |class: HoleClass| class == HoleClass::Never;

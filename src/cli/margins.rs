@@ -38,7 +38,7 @@ impl Margins {
         let result =
             margins(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            put(svg, rose_svg(&result).as_bytes(), self.force)?;
+            put(svg, rose_svg(&result, output.units).as_bytes(), self.force)?;
         }
         if let Some(svg) = &self.load_svg {
             put(svg, load_svg(&result, output.units).as_bytes(), self.force)?;

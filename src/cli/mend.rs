@@ -13,7 +13,8 @@ use crate::files::Disk;
 use crate::mesh::{
     Crop, Level, MendError, MendRecipe, MeshError, Mirror, Placement, RebuildError, write_stl,
 };
-use crate::study::{FromScan, MendResult, inspect, mend_scan, starting_file};
+use crate::present::next_steps;
+use crate::study::{FromScan, MendResult, Next, inspect, mend_scan, starting_file};
 
 /// Make a hull that can be trusted of a raw scan
 ///
@@ -219,20 +220,21 @@ impl Mend {
             ("--outer-skin", recipe.outer_skin),
             ("--rebuild", recipe.rebuild),
         ];
-        let helps = |line: &&String| {
-            let lacks = |(step, taken): &(&str, bool)| !taken && line.contains(step);
-            line.starts_with("awash mend") && taken.iter().any(lacks)
+        let helps = |next: &Next| match next {
+            Next::Mend(steps) => taken
+                .iter()
+                .any(|(step, taken)| !taken && steps.contains(step)),
+            _ => false,
         };
         let units = self.mesh_units.and_then(|unit| unit.to_possible_value());
         let units = units.map_or_else(String::new, |unit| {
             format!(" --mesh-units {}", unit.get_name())
         });
-        seen.next
-            .iter()
-            .find(helps)
-            .map_or_else(String::new, |line| {
-                format!("\ntry first what `awash inspect` proposes for it: {line}{units}")
-            })
+        let helps = seen.next.iter().position(helps);
+        helps.map_or_else(String::new, |at| {
+            let line = &next_steps(&seen)[at];
+            format!("\ntry first what `awash inspect` proposes for it: {line}{units}")
+        })
     }
 
     /// Even forced, the boat files that bring the recipe stay.

@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::boat::file::MeshUnits;
 use crate::boat::{Boat, BoatFile, HullFrame};
-use crate::present::{Present, csv, csv_rows, harmless, json};
+use crate::present::{Present, csv, csv_rows, harmless, json, with_words};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
 
@@ -304,12 +304,19 @@ pub fn run(arguments: &Arguments) -> ExitCode {
 }
 
 impl Output {
-    fn placed<'a, T>(&self, result: &'a T) -> Placed<'a, T> {
-        let origin = self.origin.get().map(|frame| Origin {
-            words: frame.in_words(UnitSystem::Metric),
-            frame: *frame,
-        });
-        Placed { origin, result }
+    /// A result for programs, behind what its x, y and z count from.
+    fn placed(&self, result: &impl Present) -> Result<serde_json::Value, CommandError> {
+        let mut value = with_words(result)?;
+        if let Some(frame) = self.origin.get()
+            && let Some(members) = value.as_object_mut()
+        {
+            let origin = Origin {
+                words: frame.in_words(UnitSystem::Metric),
+                frame: *frame,
+            };
+            members.shift_insert(0, "origin".to_owned(), serde_json::to_value(origin)?);
+        }
+        Ok(value)
     }
 
     fn text(&self, result: &impl Present, format: Format) -> Result<String, CommandError> {
@@ -321,10 +328,10 @@ impl Output {
                 }
                 sheet.to_string()
             }
-            Format::Json => json(&self.placed(result))?,
+            Format::Json => json(&self.placed(result)?)?,
             Format::Csv => match result.rows() {
                 Some(rows) => csv_rows(&rows),
-                None => csv(&self.placed(result))?,
+                None => csv(&self.placed(result)?),
             },
         })
     }
@@ -345,15 +352,6 @@ impl Output {
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)
     }
-}
-
-/// A result for programs, with what its x, y and z count from.
-#[derive(Serialize)]
-struct Placed<'a, T> {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    origin: Option<Origin>,
-    #[serde(flatten)]
-    result: &'a T,
 }
 
 #[derive(Serialize)]

@@ -8,7 +8,7 @@ use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
 use crate::present::{helper_sheet_html, report_html};
-use crate::study::{Before, ReportResult, Way, report};
+use crate::study::{Answer, Before, ReportResult, Way, report};
 
 /// One page with everything: the verdict first, drawings, tables, cautions
 ///
@@ -67,7 +67,7 @@ impl Report {
         })
     }
 
-    fn studied(&self, boat: &Boat, before: Option<&Boat>) -> Result<ReportResult, CommandError> {
+    fn studied(&self, boat: &Boat, before: Option<&Boat>) -> Result<Answer<ReportResult>, CommandError> {
         let (Some(before), Some(path)) = (before, &self.before) else {
             let told = |source| CommandError::of_rest(&self.boat, boat, source);
             return report(boat, None).map_err(told);

@@ -70,7 +70,7 @@ impl Sill {
         let result = sill(&boat, &self.opening, &options)
             .map_err(|source| CommandError::of_named(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            put(svg, sill_svg(&result).as_bytes(), self.force)?;
+            put(svg, sill_svg(&result, output.units).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         Ok(if result.wall_to_yardstick_m.is_none() {

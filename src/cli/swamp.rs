@@ -114,7 +114,7 @@ impl Swamp {
             let outline = boat.envelope.outline_m();
             put(
                 svg,
-                film_strip_svg(&result, &outline).as_bytes(),
+                film_strip_svg(&result, &outline, output.units).as_bytes(),
                 self.force,
             )?;
         }

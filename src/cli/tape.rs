@@ -48,7 +48,7 @@ impl Tape {
             }
         })?;
         if let Some(svg) = &self.svg {
-            put(svg, tape_svg(&result).as_bytes(), self.force)?;
+            put(svg, tape_svg(&result, output.units).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)

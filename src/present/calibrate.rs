@@ -1,13 +1,25 @@
 //! What measurements say of mass and centre, as a table.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::slice::{doubts, point};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::CalibrateResult;
+use crate::study::{Answer, CalibrateResult};
 
-impl Present for CalibrateResult {
+mod words;
+
+impl Present for Answer<CalibrateResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mass = |value: f64| show(value, Dimension::Mass, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let [x, y, z] = &self.centre_from;
         let row = |what: &str, kg: f64, at: [f64; 3], from: String| {
             vec![what.to_owned(), mass(kg), point(Some(at), units), from]
@@ -90,8 +102,8 @@ impl Present for CalibrateResult {
             .heading("How well the measurements fit")
             .grid(&header, rows)
             .notes(&self.notes);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

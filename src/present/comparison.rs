@@ -1,4 +1,6 @@
 //! The table of boats side by side.
+use super::cautions::cautions;
+use super::words::Words;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -6,6 +8,8 @@ use crate::study::{
     CompareResult, CompareRow, CraftState, FloodedRow, Judgement, SpaceEnd, StepEffect, StepLine,
     Steps, SwampEnd, Verdict,
 };
+
+mod words;
 
 /// The three craft in one hull, with what they are called here.
 const STATES: [(CraftState, &str); 3] = [
@@ -21,8 +25,18 @@ const STATES: [(CraftState, &str); 3] = [
 ];
 
 impl Present for CompareResult {
+    fn summary(&self, units: UnitSystem) -> String {
+        words::summary(self, units)
+    }
+
+    fn words(&self) -> Words {
+        Words::default()
+            .and("/summary", self.summary(UnitSystem::Metric))
+            .and_cautions(&self.cautions)
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.names.join(" → "), self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.names.join(" → "), self.summary(units)));
         let header: Vec<&str> = std::iter::once("")
             .chain(self.names.iter().map(String::as_str))
             .chain(self.names.iter().skip(1).map(|_| "change"))
@@ -80,7 +94,7 @@ impl Present for CompareResult {
                 .collect();
             doubts(&mut sheet, &named);
         }
-        sheet.heading("Cautions").notes(&self.cautions);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,4 +1,5 @@
 //! Boats side by side at one scale and from one side.
+use super::Present;
 use super::craft_svg::{Frame, from_the_side, labels_height, reach};
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::UnitSystem;
@@ -76,7 +77,7 @@ pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
     let mut svg = Svg::new(
         [columns * COLUMN, height],
         &format!("{} side by side", result.names.join(", ")),
-        &result.summary,
+        &result.summary(units),
     );
     for (number, name) in result.names.iter().enumerate() {
         let x = number as f64 * COLUMN + MARGIN;

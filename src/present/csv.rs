@@ -3,17 +3,15 @@ use serde_json::Value;
 
 use super::plain::harmless;
 
-/// A result as `key,value` lines with a header, SI. Nested keys are joined by
-/// dots; members of a list go by their `name` where they have one, else by
+/// A result from [`with_words`](super::with_words) as `key,value` lines with a header, SI. Nested keys are joined by
+/// dots, in the order of the alphabet; members of a list go by their `name` where they have one, else by
 /// their number from 1; coordinates by x, y, z. Values that are no finite
 /// number are empty.
-///
-/// # Errors
-/// Only if the result can not be serialised, which no result here does.
-pub fn csv(result: &impl serde::Serialize) -> Result<String, serde_json::Error> {
+#[must_use]
+pub fn csv(result: &Value) -> String {
     let mut lines = vec!["key,value".to_owned()];
-    flatten("", &serde_json::to_value(result)?, &mut lines);
-    Ok(lines.join("\n") + "\n")
+    flatten("", result, &mut lines);
+    lines.join("\n") + "\n"
 }
 
 /// Rows of fields as CSV.
@@ -33,6 +31,8 @@ fn flatten(key: &str, value: &Value, lines: &mut Vec<String>) {
     };
     match value {
         Value::Object(members) => {
+            let mut members: Vec<_> = members.iter().collect();
+            members.sort_unstable_by_key(|(name, _)| *name);
             for (name, member) in members {
                 flatten(&join(name), member, lines);
             }
@@ -98,7 +98,7 @@ mod tests {
             "openings": [{"name": "a, \"b\"", "freeboard_m": null}],
             "cautions": ["first"],
         });
-        let text = csv(&result).unwrap();
+        let text = csv(&result);
         let mut lines: Vec<&str> = text.lines().collect();
         assert_eq!(lines.remove(0), "key,value");
         lines.sort_unstable();

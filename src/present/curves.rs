@@ -1,15 +1,26 @@
 //! The table of the hydrostatic curves.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::slice::{doubts, point};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::CurvesResult;
+use crate::study::{Answer, CurvesResult};
 
-impl Present for CurvesResult {
+impl Present for Answer<CurvesResult> {
+    fn summary(&self, _units: UnitSystem) -> String {
+        let told = "Hydrostatic curves over draught.".to_owned();
+        told_first(self.as_it_lies.as_ref(), told)
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let length = |value: f64| show(value, Dimension::Length, units);
         let maybe = |value: Option<f64>| value.map_or_else(String::new, length);
         let share = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{v:.3}"));
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let rows = self
             .lines
             .iter()
@@ -64,8 +75,8 @@ impl Present for CurvesResult {
                 "block: displaced volume over length and breadth of the waterline × draught amidships; waterplane c.: its area over length × breadth",
                 "to pitch 1°: the couple with the centre of gravity at the centre of buoyancy",
             ]);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,7 +1,7 @@
 //! Hydrostatic curves as small plots over draught.
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
-use crate::study::{CurveLine, CurvesResult};
+use crate::study::{Answer, CurveLine, CurvesResult};
 
 /// One quantity of a line of the curves.
 type Value = fn(&CurveLine) -> Option<f64>;
@@ -54,7 +54,7 @@ const STROKES: [(&str, f64); 2] = [(colour::MAIN, 3.0), (colour::WORST, 1.2)];
 
 /// The curves in metres and kilograms, whatever the units of the table.
 #[must_use]
-pub fn curves_svg(result: &CurvesResult) -> String {
+pub fn curves_svg(result: &Answer<CurvesResult>) -> String {
     let title = format!("{}: hydrostatic curves over draught", result.name);
     let description = format!(
         "six plots over the draught amidships, upright at a pitch of {:.2}°: displacement, areas, metacentre, centres along the boat, mass to sink 1 cm, moment to pitch 1°",

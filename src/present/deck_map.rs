@@ -1,7 +1,8 @@
 //! Maps of the deck from above: a shade and a number in each place.
+use super::Present;
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{HullFrame, LoadEnd, MarginsResult, PlaceResult};
+use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceResult};
 
 /// Size of a place in the drawing.
 const CELL: [f64; 2] = [66.0, 38.0];
@@ -23,7 +24,7 @@ struct Cell {
 /// The extra mass that each place of the craft carries before an opening is awash,
 /// or, with a star, before it turns over.
 #[must_use]
-pub fn load_svg(result: &MarginsResult, units: UnitSystem) -> String {
+pub fn load_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
     let cells: Vec<Cell> = result
         .load
         .iter()
@@ -52,7 +53,7 @@ pub fn load_svg(result: &MarginsResult, units: UnitSystem) -> String {
 
 /// The lowest sill with the item in each place.
 #[must_use]
-pub fn place_svg(result: &PlaceResult, units: UnitSystem) -> String {
+pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
     let cells: Vec<Cell> = result
         .cells
         .iter()
@@ -66,7 +67,7 @@ pub fn place_svg(result: &PlaceResult, units: UnitSystem) -> String {
         .collect();
     map(
         &format!("{}: lowest sill with {} there", result.name, result.item),
-        &result.summary,
+        &result.summary(units),
         &cells,
         result.frame,
         &|height| show(height, Dimension::Length, one_system(units)),

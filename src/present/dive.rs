@@ -1,16 +1,30 @@
 //! The table of a dived craft.
+use super::cautions::{cautions, when};
+use super::say::Say;
+use super::words::Words;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::{
-    AirLine, BalanceResult, CardLine, CylinderState, DiveResult, EndPiece, Hangs, Material, WayLine,
+use crate::study::{Answer, AirLine, BalanceResult, CardLine, CylinderState, DiveResult, EndPiece, Hangs, Material, WayLine,
 };
 
-impl Present for DiveResult {
+mod words;
+
+pub(super) use words::summary;
+
+impl Present for Answer<DiveResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        words::summary(self, units)
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mass = |value: f64| show(value, Dimension::Mass, units);
         let volume = |value: f64| show(value, Dimension::Volume, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading("Flooded and wholly under water").values([
             ("water", self.water.clone()),
             (
@@ -181,8 +195,8 @@ impl Present for DiveResult {
             ],
             rows,
         );
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -366,7 +380,7 @@ fn way_row(line: &WayLine, weakest: bool, units: UnitSystem) -> Vec<String> {
         .filter_map(|(is_so, note)| is_so.then_some(note))
         .collect();
     vec![
-        line.in_words(),
+        when(&line.when(), Say(units)),
         line.pitch_deg
             .map_or_else(String::new, |pitch| show(pitch, Dimension::Angle, units)),
         format!("{:.2} N m a degree", line.righting_transverse_n_m),

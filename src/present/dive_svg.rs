@@ -1,8 +1,11 @@
 //! A dived craft from the side with its centres and ballast, and how strongly it
 //! turns back in every state on the way down.
+use super::Present;
+use super::cautions::when;
+use super::say::Say;
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{DiveResult, EndPiece, Material, WayLine};
+use crate::study::{Answer, DiveResult, EndPiece, Material, WayLine};
 
 /// Size of the drawing.
 const WIDTH: f64 = 960.0;
@@ -18,13 +21,13 @@ const BARS_BELOW: f64 = 112.0;
 
 /// Draws it. `outline` is the hull's outline from the side as x, z points in order, m.
 #[must_use]
-pub fn dive_svg(result: &DiveResult, outline: &[[f64; 2]], units: UnitSystem) -> String {
+pub fn dive_svg(result: &Answer<DiveResult>, outline: &[[f64; 2]], units: UnitSystem) -> String {
     let rows = f64::from(u32::try_from(result.way_down.len()).unwrap_or(u32::MAX));
     let frame = Frame::round(result, outline);
     let bars_top = frame.at(0.0, frame.lo[1])[1] + BARS_BELOW;
     let height = bars_top + ROW * rows + 50.0;
     let title = format!("{}, flooded and under water", result.name);
-    let mut svg = Svg::new([WIDTH, height], &title, &result.summary);
+    let mut svg = Svg::new([WIDTH, height], &title, &result.summary(units));
     svg.text([WIDTH / 2.0, 28.0], 17.0, Anchor::Middle, &title);
     svg.text(
         [WIDTH / 2.0, 48.0],
@@ -33,7 +36,7 @@ pub fn dive_svg(result: &DiveResult, outline: &[[f64; 2]], units: UnitSystem) ->
         "from starboard, bow to the right, held level, with its ballast. A sum of weights, not a clearance to dive.",
     );
     side(&mut svg, result, &frame, outline, units);
-    bars(&mut svg, result, bars_top);
+    bars(&mut svg, result, bars_top, units);
     svg.finish()
 }
 
@@ -177,7 +180,7 @@ fn pieces(result: &DiveResult) -> Vec<EndPiece> {
 }
 
 /// One bar a state: how much moment a lean of one degree calls up.
-fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64) {
+fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
     let moment = |line: &WayLine| line.righting_transverse_n_m;
     let most = result
         .way_down
@@ -203,7 +206,7 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64) {
             [BARS_LEFT - 10.0, top + 13.0],
             12.0,
             Anchor::End,
-            &line.in_words(),
+            &when(&line.when(), Say(units)),
         );
         svg.rectangle(
             [BARS_LEFT, top + 3.0],

@@ -1,18 +1,30 @@
 //! The tables of the drill and cut map.
+use super::cautions::cautions;
+use super::words::Words;
 use super::slice::{doubts, height_on_z};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_with};
-use crate::study::{Border, DrillResult, SideBorders};
+use crate::study::{Answer, Border, DrillResult, SideBorders};
+
+mod words;
 
 /// Tapes are read to this, m.
 const TAPE_STEP_M: f64 = 0.001;
 
-impl Present for DrillResult {
+impl Present for Answer<DrillResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        words::summary(self, units)
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let length = |value: f64| show_with(value, Dimension::Length, TAPE_STEP_M, units);
         let angle = |value: f64| show(value, Dimension::Angle, units);
         let area = |value: f64| show(value, Dimension::Area, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading("What the words mean").notes(&[
             format!(
                 "never: under water at rest, or less than {} over it in any of the conditions ({})",
@@ -114,8 +126,8 @@ impl Present for DrillResult {
                 rows.collect(),
             );
         }
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

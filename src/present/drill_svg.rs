@@ -2,10 +2,13 @@
 //! pattern and its name, and a line at every border.
 use nalgebra::Vector2;
 
+use super::Present;
+use super::say::Say;
 use super::svg::{Anchor, Marks, Svg, colour};
 use super::tape_svg::{FromSide, degrees, side_title};
 use crate::numerics::convex_hull;
-use crate::study::{BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side};
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side};
 
 const WIDTH: f64 = 640.0;
 const LEFT: f64 = 104.0;
@@ -26,7 +29,7 @@ const FREE: &str = "#faf8f0";
 
 /// The map, metric, heights in mm.
 #[must_use]
-pub fn drill_svg(result: &DrillResult) -> String {
+pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let sides = &result.drawing.sides;
     let along = WIDTH - LEFT - RIGHT;
     let view = |side, top| FromSide::new(sides, side, [LEFT, top], along);
@@ -38,11 +41,11 @@ pub fn drill_svg(result: &DrillResult) -> String {
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
     let height = list_top + ROW * result.openings.len() as f64 + 62.0;
     let title = format!("{}: where a hole may go", result.name);
-    let mut svg = Svg::new([WIDTH, height], &title, &description(result));
+    let mut svg = Svg::new([WIDTH, height], &title, &description(result, units));
     svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
         .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
     svg.text([14.0, 26.0], 17.0, Anchor::Start, &title);
-    legend(&mut svg, result);
+    legend(&mut svg, result, Say(units));
     svg.text(
         [14.0, first - 26.0 - ROW],
         TEXT,
@@ -76,39 +79,42 @@ pub fn drill_svg(result: &DrillResult) -> String {
 /// Cases named in the drawing.
 const MOST_CASES: usize = 6;
 
-fn description(result: &DrillResult) -> String {
+fn description(result: &Answer<DrillResult>, units: UnitSystem) -> String {
+    let area = |m2| Say(units).of(m2, Metric::SquareMetre, 2);
     let areas: Vec<String> = result
         .areas
         .iter()
         .map(|row| {
             format!(
-                "{}: never {:.2} m², only if sealed {:.2} m², free {:.2} m²",
-                row.name, row.never_m2, row.only_if_sealed_m2, row.free_m2
+                "{}: never {}, only if sealed {}, free {}",
+                row.name,
+                area(row.never_m2),
+                area(row.only_if_sealed_m2),
+                area(row.free_m2)
             )
         })
         .collect();
     format!(
         "The hull from port, from starboard and from astern, divided by height over the water into never (striped), only if sealed (dotted) and free (plain). {} Areas of skin: {}.",
-        result.summary,
+        result.summary(units),
         areas.join("; ")
     )
 }
 
-fn legend(svg: &mut Svg, result: &DrillResult) {
-    let mm = |m: f64| m * 1e3;
+fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
     let lines = [
         (
             "url(#drill-never)",
             format!(
-                "never: under water, or less than {:.0} mm over it at rest",
-                mm(result.never_under_m)
+                "never: under water, or less than {} over it at rest",
+                say.mm(result.never_under_m)
             ),
         ),
         (
             "url(#drill-sealed)",
             format!(
-                "only if sealed: less than {:.0} mm, or reached by a lean of {:.0}° any way",
-                mm(result.free_over_m),
+                "only if sealed: less than {}, or reached by a lean of {:.0}° any way",
+                say.mm(result.free_over_m),
                 result.lean_deg
             ),
         ),
@@ -135,9 +141,9 @@ fn legend(svg: &mut Svg, result: &DrillResult) {
             TEXT,
             Anchor::Start,
             &format!(
-                "{} ({:.0} kg, heel {}, pitch {}){more}",
+                "{} ({}, heel {}, pitch {}){more}",
                 case.name,
-                case.mass_kg,
+                say.kg(case.mass_kg, 0),
                 degrees(case.heel_deg),
                 degrees(case.pitch_deg)
             ),

@@ -1,12 +1,26 @@
 //! The table of a floating craft.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
+use super::yardsticks::yardsticks;
 use super::slice::{doubts, height_on_z, point, under_water};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show};
-use crate::study::{FloatResult, RestResult, ScanBand};
+use crate::study::{Answer, FloatResult, RestResult, ScanBand};
 
-impl Present for FloatResult {
+mod words;
+
+impl Present for Answer<FloatResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         openings(&mut sheet, self, units);
         if let Some(rest) = &self.rest {
             at_rest(&mut sheet, self, rest, units);
@@ -20,8 +34,8 @@ impl Present for FloatResult {
         if let Some(rest) = &self.rest {
             under_water(&mut sheet, &rest.hydrostatics, units);
         }
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -62,7 +76,7 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         "where",
         "sill x, y, z",
     ];
-    sheet.grid(&header, rows).notes(&result.yardsticks);
+    sheet.grid(&header, rows).notes(&yardsticks(&result.yardsticks, units));
 }
 
 fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {

@@ -1,13 +1,28 @@
 //! The table of a craft with its compartments flooded.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
+use super::yardsticks::yardsticks;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{FloodedAir, FloodedCase, FloodedRest, FloodedResult};
+use crate::study::{Answer, FloodedAir, FloodedCase, FloodedRest, FloodedResult};
 
-impl Present for FloodedResult {
+mod words;
+
+impl Present for Answer<FloodedResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+            .and("/notes", words::notes(self, UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let volume = |value: f64| show(value, Dimension::Volume, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let rows = self
             .compartments
             .iter()
@@ -38,9 +53,9 @@ impl Present for FloodedResult {
         sheet
             .heading("How it ends, the water gone on to all that it reaches")
             .grid(&END_HEADER, ends(&self.cases))
-            .notes(&self.notes);
+            .notes(&words::notes(self, units));
         if self.verdict.is_some() {
-            sheet.notes(&self.yardsticks);
+            sheet.notes(&yardsticks(&self.yardsticks, units));
         }
         if !self.if_it_leaks.is_empty() {
             sheet
@@ -63,8 +78,8 @@ impl Present for FloodedResult {
             ],
             rows,
         );
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

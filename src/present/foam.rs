@@ -1,13 +1,42 @@
 //! The table of foam for a swamped craft.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
+use super::yardsticks::yardsticks;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{FoamResult, Swamped};
+use crate::study::{Answer, FoamResult, Swamped};
+
+mod words;
+
+pub(super) use words::{bounds, bounds_of, summary};
+use words::{rule_got, rule_name, rule_source};
 
 /// The bounds do not leave out the skin itself: of thin boards along a side it takes much.
 const CUT_BY_LITRES: &str = "These bounds run to the outside of the hull, so the skin takes some of the room. Cut the foam by its litres, and move its inner face until they fit.";
 
-impl Present for FoamResult {
+impl Present for Answer<FoamResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        const UNITS: UnitSystem = UnitSystem::Metric;
+        let mut words = Words::of(self, self.summary(UNITS))
+            .and("/yardsticks", yardsticks(&self.yardsticks, UNITS));
+        for (number, place) in self.places.iter().enumerate() {
+            words = words.and(format!("/places/{number}/bounds"), bounds(place, UNITS));
+        }
+        for (number, rule) in self.rules.iter().enumerate() {
+            let key = |name: &str| format!("/rules/{number}/{name}");
+            words = words
+                .and(key("name"), rule_name(rule))
+                .and(key("source"), rule_source(rule))
+                .and(key("got"), rule_got(rule, UNITS));
+        }
+        words
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let of = |value: f64, dimension| show(value, dimension, units);
         let missing = |volume_m3: f64| {
@@ -17,7 +46,7 @@ impl Present for FoamResult {
                 format!("none, {} to spare", of(-volume_m3, Dimension::Volume))
             }
         };
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading("Swamped, as the boat file has it").values([
             (
                 "floats",
@@ -59,7 +88,7 @@ impl Present for FoamResult {
             ),
         ]);
         if self.verdict.is_some() {
-            sheet.notes(&self.yardsticks);
+            sheet.notes(&yardsticks(&self.yardsticks, units));
         }
         let rows = self
             .places
@@ -67,7 +96,7 @@ impl Present for FoamResult {
             .map(|place| {
                 let mut row = vec![
                     place.name.clone(),
-                    place.bounds.clone(),
+                    bounds(place, units),
                     if place.reaches { "yes" } else { "no, its most" }.to_owned(),
                     of(place.foam_m3, Dimension::Volume),
                     of(place.foam_kg, Dimension::Mass),
@@ -97,9 +126,9 @@ impl Present for FoamResult {
             .iter()
             .map(|rule| {
                 vec![
-                    rule.name.clone(),
+                    rule_name(rule).to_owned(),
                     if rule.met { "met" } else { "NOT met" }.to_owned(),
-                    rule.got.clone(),
+                    rule_got(rule, units),
                     if rule.lost.is_empty() {
                         "none".to_owned()
                     } else {
@@ -111,10 +140,10 @@ impl Present for FoamResult {
         sheet
             .heading("Borrowed rules, without the foam above")
             .grid(&["rule", "", "the craft", "air spaces counted lost"], rows);
-        let sources: Vec<String> = self.rules.iter().map(|rule| rule.source.clone()).collect();
+        let sources: Vec<&str> = self.rules.iter().map(rule_source).collect();
         sheet.notes(&sources);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,5 +1,6 @@
 //! The table of a mesh that was looked over.
 use super::slice::doubts;
+use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{HoleKind, InspectResult};
@@ -13,7 +14,18 @@ pub(super) fn guessed_up(is_a_guess: bool) -> &'static str {
     }
 }
 
+mod words;
+
+use words::because;
+pub use words::next_steps;
+
 impl Present for InspectResult {
+    fn words(&self) -> Words {
+        Words::default()
+            .and("/because", because(self, UnitSystem::Metric))
+            .and("/next", next_steps(self))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(format!(
             "{}: {}{}",
@@ -21,9 +33,9 @@ impl Present for InspectResult {
             self.grade.words(),
             guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()))
         ));
-        sheet.notes(&self.because);
+        sheet.notes(&because(self, units));
         if !self.next.is_empty() {
-            sheet.heading("Next").notes(&self.next);
+            sheet.heading("Next").notes(&next_steps(self));
         }
         size(&mut sheet, self, units);
         lie(&mut sheet, self, units);

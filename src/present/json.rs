@@ -1,11 +1,24 @@
 //! Results as JSON: SI, keys with their units, stable.
+use serde_json::Value;
+
+use super::Present;
 use super::plain::escaped_json;
 
-/// Pretty JSON of a result, ending in a line feed. Values that are no finite
+/// A result with its sentences.
+///
+/// # Errors
+/// As [`json`].
+pub fn with_words(result: &impl Present) -> Result<Value, serde_json::Error> {
+    let mut value = serde_json::to_value(result)?;
+    result.words().put_into(&mut value);
+    Ok(value)
+}
+
+/// Pretty JSON of a result from [`with_words`], ending in a line feed. Values that are no finite
 /// number are `null`.
 ///
 /// # Errors
 /// Only if the result can not be serialised, which no result here does.
-pub fn json(result: &impl serde::Serialize) -> Result<String, serde_json::Error> {
+pub fn json(result: &Value) -> Result<String, serde_json::Error> {
     serde_json::to_string_pretty(result).map(|text| escaped_json(&text) + "\n")
 }

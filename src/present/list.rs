@@ -1,20 +1,40 @@
 //! Lists for the workshop as tables and as rows for a spreadsheet.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show, show_with};
-use crate::study::{ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
+use crate::study::{Answer, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
+
+mod words;
+
+use words::{notes, proposed_for};
 
 /// Places are set out to this, m.
 const PLACE_STEP_M: f64 = 0.001;
 
-impl Present for ListResult {
+impl Present for Answer<ListResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        const UNITS: UnitSystem = UnitSystem::Metric;
+        let mut words = Words::of(self, self.summary(UNITS)).and("/notes", notes(self, UNITS));
+        for (number, line) in self.proposed.iter().enumerate() {
+            let name = proposed_for(line, UNITS);
+            words = words.and(format!("/proposed/{number}/name"), name);
+        }
+        words
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let title = match self.kind {
             ListKind::Weights => "weights",
             ListKind::Lead => "lead",
             ListKind::Foam => "foam",
         };
-        let mut sheet = Sheet::titled(format!("{}, {title}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}, {title}: {}", self.name, self.summary(units)));
         sheet.heading("Aboard");
         if self.lines.is_empty() {
             sheet.notes(&["nothing"]);
@@ -51,9 +71,9 @@ impl Present for ListResult {
                     rows.map(|line| proposed_cells(line, units)).collect(),
                 );
         }
-        sheet.heading("Notes").notes(&self.notes);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        sheet.heading("Notes").notes(&notes(self, units));
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 
@@ -107,7 +127,7 @@ impl Present for ListResult {
         rows.extend(self.proposed.iter().map(|one| {
             let mut row = vec![
                 "proposed".to_owned(),
-                one.name.clone(),
+                proposed_for(one, UnitSystem::Metric),
                 material(one).to_owned(),
                 one.mass_kg.to_string(),
                 String::new(),
@@ -144,7 +164,7 @@ fn cells(line: &ListLine, units: UnitSystem) -> Vec<String> {
 
 fn proposed_cells(line: &ProposedLine, units: UnitSystem) -> Vec<String> {
     let mut cells = vec![
-        line.name.clone(),
+        proposed_for(line, units),
         material(line).to_owned(),
         show(line.mass_kg, Dimension::Mass, units),
         show(line.volume_m3, Dimension::Volume, units),

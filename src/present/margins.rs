@@ -1,11 +1,16 @@
 //! The table and the drawing of the margins.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::slice::{doubts, point};
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{
-    EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
+use crate::study::{Answer, EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
 };
+
+mod words;
+
+pub(super) use words::{about, yardstick};
 
 /// Bearings shown in the terminal: every 15°.
 const SHOWN_EVERY_DEG: f64 = 15.0;
@@ -16,13 +21,31 @@ const ROSE_MOST_DEG: f64 = 90.0;
 /// Longest bar in the terminal, characters.
 const BAR: f64 = 30.0;
 
-impl Present for MarginsResult {
+impl Present for Answer<MarginsResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        let mut words = Words::of(self, self.summary(UnitSystem::Metric));
+        for (number, line) in self.verdicts.iter().enumerate() {
+            let key = |name: &str| format!("/verdicts/{number}/{name}");
+            words = words
+                .and(key("name"), about(line, UnitSystem::Metric))
+                .and(key("yardstick"), yardstick(line, UnitSystem::Metric));
+        }
+        words
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let verdicts: Vec<String> = self
             .verdicts
             .iter()
-            .map(|v| format!("{}: {} ({})", v.name, v.verdict, v.yardstick))
+            .map(|v| {
+                let name = about(v, units);
+                format!("{name}: {} ({})", v.verdict, yardstick(v, units))
+            })
             .collect();
         sheet.heading("Yardsticks").notes(&verdicts);
         rose(&mut sheet, &self.tilt, units);
@@ -39,8 +62,8 @@ impl Present for MarginsResult {
                 show(crest, Dimension::Length, units)
             )]);
         }
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -324,14 +347,14 @@ fn rule_in_words(line: &PersonLine) -> &'static str {
 /// The rose: how far the craft can lean each way before the first sill is
 /// awash, drawn from above with the bow up.
 #[must_use]
-pub fn rose_svg(result: &MarginsResult) -> String {
+pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
     const MIDDLE: [f64; 2] = [300.0, 320.0];
     const RADIUS: f64 = 220.0;
     let rim = rim_deg(&result.tilt);
     let mut svg = Svg::new(
         [600.0, 640.0],
         &format!("Lean that floods: {}", result.name),
-        &result.summary,
+        &result.summary(units),
     );
     let place = |bearing_deg: f64, lean_deg: f64| {
         let (sin, cos) = bearing_deg.to_radians().sin_cos();

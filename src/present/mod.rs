@@ -1,5 +1,6 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
 mod calibrate;
+mod cautions;
 mod comparison;
 mod comparison_svg;
 mod craft_svg;
@@ -25,6 +26,7 @@ mod plain;
 mod plot;
 mod report;
 mod righting;
+mod say;
 mod section;
 mod section_svg;
 mod sheet;
@@ -39,15 +41,19 @@ mod tape_svg;
 mod template;
 mod trapped;
 mod whereabouts;
+mod words;
+mod yardsticks;
 
+pub use cautions::cautions;
 pub use comparison_svg::compare_svg;
 pub use csv::{csv, csv_rows};
 pub use curves_svg::curves_svg;
 pub use deck_map::{load_svg, place_svg};
 pub use dive_svg::dive_svg;
 pub use drill_svg::drill_svg;
+pub use inspect::next_steps;
 pub use inspect_svg::inspect_svg;
-pub use json::json;
+pub use json::{json, with_words};
 pub use margins::rose_svg;
 pub use plain::harmless;
 pub use report::{helper_sheet_html, report_html};
@@ -57,12 +63,23 @@ pub use sheet::Sheet;
 pub use sill::sill_svg;
 pub use swamp::{film_strip_svg, time_line_csv};
 pub use tape_svg::tape_svg;
+pub use words::Words;
 pub use template::{CHECK_SQUARE_MM, Paper, template_dxf, template_pdf, template_svg};
 
 use crate::quantity::UnitSystem;
 
-/// A result that can be shown as a table.
+/// A result that can be shown.
 pub trait Present: serde::Serialize + std::fmt::Debug {
+    /// What matters most, in a sentence or a few; empty where the result has none.
+    fn summary(&self, _units: UnitSystem) -> String {
+        String::new()
+    }
+
+    /// The sentences that JSON and CSV carry beside the facts.
+    fn words(&self) -> Words {
+        Words::default()
+    }
+
     /// The table, with quantities in the wanted units.
     fn sheet(&self, units: UnitSystem) -> Sheet;
 

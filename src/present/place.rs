@@ -1,12 +1,26 @@
 //! Where an item may go, as a table.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
+use super::yardsticks::yardsticks;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::{PlaceCell, PlaceResult};
+use crate::study::{Answer, PlaceCell, PlaceResult};
 
-impl Present for PlaceResult {
+mod words;
+
+impl Present for Answer<PlaceResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let mut rows = vec![row("where it is", &self.now, units)];
         if let Some(best) = &self.best {
             let what = if !self.worth_moving {
@@ -34,9 +48,9 @@ impl Present for PlaceResult {
             height(a).total_cmp(&height(b))
         });
         let rows = cells.iter().map(|cell| row("", cell, units)).collect();
-        sheet.grid(&header(), rows).notes(&self.yardsticks);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        sheet.grid(&header(), rows).notes(&yardsticks(&self.yardsticks, units));
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,16 +1,29 @@
 //! The table and the drawing of the righting arms.
+use super::cautions::cautions;
+use super::say::Say;
+use super::words::{Words, told_first};
 use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{ArmCurve, ArmSide, AttitudeLine, RightingResult, Vanishing};
+use crate::study::{Answer, ArmCurve, ArmSide, AttitudeLine, RightingResult, Vanishing};
+
+mod words;
 
 /// Angles between the rows of the table, deg.
 const SHOWN_EVERY_DEG: f64 = 10.0;
 
-impl Present for RightingResult {
+impl Present for Answer<RightingResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         curve(
             &mut sheet,
             "Righting arm over heel (starboard down +), pitch free",
@@ -79,8 +92,8 @@ impl Present for RightingResult {
             &["from", "work", "back", "work", "over heel", "and pitch", ""],
             rows,
         );
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -175,7 +188,7 @@ fn side_notes(side: &ArmSide, units: UnitSystem) -> Vec<String> {
 /// Righting arm over heel: dry part drawn whole, the part past a flooded
 /// opening dashed by its points, each opening's angle marked.
 #[must_use]
-pub fn righting_svg(result: &RightingResult) -> String {
+pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> String {
     const LEFT: f64 = 70.0;
     const TOP: f64 = 60.0;
     const WIDTH: f64 = 700.0;
@@ -184,7 +197,7 @@ pub fn righting_svg(result: &RightingResult) -> String {
     let mut svg = Svg::new(
         [800.0, 460.0],
         &format!("Righting arm over heel: {}", result.name),
-        &result.summary,
+        &result.summary(units),
     );
     let most = curve
         .points
@@ -211,7 +224,7 @@ pub fn righting_svg(result: &RightingResult) -> String {
             [LEFT - 6.0, y(arm) + 4.0],
             11.0,
             Anchor::End,
-            &format!("{:.0} mm", arm * 1e3),
+            &Say(units).mm(arm),
         );
     }
     // Broken where an opening is under and where the craft jumps.

@@ -1,12 +1,22 @@
 //! The tables of sections.
+use super::words::{Words, told_first};
 use super::slice::{doubts, height_on_z, point};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{PanelLine, SectionLine, SectionResult};
+use crate::study::{Answer, PanelLine, SectionLine, SectionResult};
 
-impl Present for SectionResult {
+impl Present for Answer<SectionResult> {
+    fn summary(&self, _units: UnitSystem) -> String {
+        let told = "Sections of the outside of the skin.".to_owned();
+        told_first(self.as_it_lies.as_ref(), told)
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         if let Some(water) = &self.water {
             sheet.heading("Water that areas are taken under").values([
                 (
@@ -79,7 +89,7 @@ impl Present for SectionResult {
         if !self.half_breadths.is_empty() {
             half_breadths(&mut sheet, self, units);
         }
-        doubts(&mut sheet, &self.mesh_doubts);
+        doubts(&mut sheet, &self.doubts);
         sheet
     }
 }

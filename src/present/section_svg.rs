@@ -3,7 +3,7 @@
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::UnitSystem;
-use crate::study::{SectionLine, SectionResult, SectionWater};
+use crate::study::{Answer, SectionLine, SectionResult, SectionWater};
 
 const MARGIN: f64 = 56.0;
 /// Breadth of the views along the boat.
@@ -15,7 +15,7 @@ const THICK: f64 = 2.0;
 
 /// The three views and the area curve, metric.
 #[must_use]
-pub fn lines_svg(result: &SectionResult) -> String {
+pub fn lines_svg(result: &Answer<SectionResult>) -> String {
     let [lo, hi] = result.box_m;
     let size = [0, 1, 2].map(|axis| (hi[axis] - lo[axis]).max(1e-6));
     let scale = ALONG / size[0];

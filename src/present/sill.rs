@@ -1,15 +1,27 @@
 //! What a wall round an opening gains, as a table and a plot.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::plot::Plot;
 use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{SillResult, SillRow};
+use crate::study::{Answer, SillResult, SillRow};
 
-impl Present for SillResult {
+mod words;
+
+impl Present for Answer<SillResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let length = |value: f64| show(value, Dimension::Length, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading(&format!(
             "A wall round {} ({} long in plan, {} of wall)",
             self.opening,
@@ -54,8 +66,8 @@ impl Present for SillResult {
             self.yardstick_source
         )]);
         sheet.notes(&self.notes);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -63,9 +75,9 @@ impl Present for SillResult {
 /// The sill over the height of the wall, in millimetres whatever the units of the
 /// table.
 #[must_use]
-pub fn sill_svg(result: &SillResult) -> String {
+pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
     let title = format!("{}: a wall round {}", result.name, result.opening);
-    let mut svg = Svg::new([640.0, 430.0], &title, &result.summary);
+    let mut svg = Svg::new([640.0, 430.0], &title, &result.summary(units));
     svg.text([320.0, 26.0], 16.0, Anchor::Middle, &title);
     let most = result
         .rows

@@ -1,10 +1,22 @@
 //! The table of the spread of the sills.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Band, SpreadResult, direction_in_words};
+use crate::study::{Answer, Band, SpreadResult, direction_in_words};
 
-impl Present for SpreadResult {
+mod words;
+
+impl Present for Answer<SpreadResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let lost = f64::from(self.draws_lost) / f64::from(self.draws.max(1));
         let band = |values: Band, dimension: Dimension| {
@@ -17,7 +29,7 @@ impl Present for SpreadResult {
             });
             ends.collect::<Vec<_>>()
         };
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let line = |name: &str, values: Vec<String>, rest: [String; 2]| {
             let mut row = vec![name.to_owned()];
             row.extend(values);
@@ -89,8 +101,8 @@ impl Present for SpreadResult {
         sheet
             .heading("What moves the lowest sill, either way")
             .grid(&["", "share of its variance by itself"], causes);
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,20 +1,34 @@
 //! The table and the film strip of a swamping.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
+use super::yardsticks::yardsticks;
 use super::csv::quoted as csv_field;
 use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{SwampLine, SwampResult};
+use crate::study::{Answer, SwampLine, SwampResult};
+
+mod words;
 
 /// Lines shown in the terminal.
 const SHOWN_LINES: usize = 16;
 /// Frames of the film strip.
 const FRAMES: usize = 6;
 
-impl Present for SwampResult {
+impl Present for Answer<SwampResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let volume = |value: f64| show(value, Dimension::Volume, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading("Inside").values([
             ("space that water can fill", volume(self.inside_m3)),
             ("solid or sealed volume", volume(self.solid_m3)),
@@ -51,7 +65,7 @@ impl Present for SwampResult {
             ),
         ]);
         if self.verdict.is_some() {
-            sheet.notes(&self.yardsticks);
+            sheet.notes(&yardsticks(&self.yardsticks, units));
         }
         if let Some(air) = &self.with_air {
             let length = |value: f64| show(value, Dimension::Length, units);
@@ -149,8 +163,8 @@ impl Present for SwampResult {
             ],
             rows,
         );
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -166,13 +180,17 @@ fn picked(lines: &[SwampLine], count: usize) -> impl Iterator<Item = &SwampLine>
 /// the water inside. `outline` is the hull's outline on the centre plane as
 /// x, z points in order, m.
 #[must_use]
-pub fn film_strip_svg(result: &SwampResult, outline: &[[f64; 2]]) -> String {
+pub fn film_strip_svg(
+    result: &Answer<SwampResult>,
+    outline: &[[f64; 2]],
+    units: UnitSystem,
+) -> String {
     const WIDTH: f64 = 360.0;
     const HEIGHT: f64 = 190.0;
     let mut svg = Svg::new(
         [3.0 * WIDTH, 2.0 * HEIGHT + 50.0],
         &format!("Swamping of {}", result.name),
-        &result.summary,
+        &result.summary(units),
     );
     svg.text(
         [1.5 * WIDTH, 24.0],

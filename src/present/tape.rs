@@ -1,17 +1,29 @@
 //! The table of tape marks.
+use super::cautions::cautions;
+use super::words::{Words, told_first};
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point, show_with};
-use crate::study::{RimKind, Side, TapeMark, TapeResult};
+use crate::study::{Answer, RimKind, Side, TapeMark, TapeResult};
+
+mod words;
 
 /// Tapes are read to this, m.
 const TAPE_STEP_M: f64 = 0.001;
 
-impl Present for TapeResult {
+impl Present for Answer<TapeResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        told_first(self.as_it_lies.as_ref(), words::summary(self, units))
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let length = |value: f64| show_with(value, Dimension::Length, TAPE_STEP_M, units);
         let angle = |value: f64| show(value, Dimension::Angle, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         let fine = |value: f64| show_with(value, Dimension::Length, TAPE_STEP_M / 10.0, units);
         let band = match &self.scan_band {
             Some(band) => format!(
@@ -68,8 +80,8 @@ impl Present for TapeResult {
                 .heading("Where a number is missing or out of the ordinary")
                 .notes(&merged(&notes));
         }
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 

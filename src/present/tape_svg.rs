@@ -1,6 +1,9 @@
 //! Both sides of the hull with the tape marks of the waterline.
+use super::Present;
+use super::say::Say;
 use super::svg::{Anchor, Svg, colour};
-use crate::study::{Side, SideDrawing, TapeResult, TapeStation};
+use crate::quantity::UnitSystem;
+use crate::study::{Answer, Side, SideDrawing, TapeResult, TapeStation};
 
 const WIDTH: f64 = 640.0;
 /// Room for the names of the rows.
@@ -78,7 +81,7 @@ pub(super) fn side_title(side: Side) -> &'static str {
 
 /// Both sides, metric: marks, and under each station its distances in mm.
 #[must_use]
-pub fn tape_svg(result: &TapeResult) -> String {
+pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
     let drawing = &result.drawing;
     let view = |side, top| FromSide::new(drawing, side, [LEFT, top], WIDTH - LEFT - RIGHT);
     let one_side = view(Side::Port, 0.0).height() + 5.0 * ROW + 26.0;
@@ -90,7 +93,7 @@ pub fn tape_svg(result: &TapeResult) -> String {
         degrees(result.heel_deg),
         degrees(result.pitch_deg),
         result.stations.len(),
-        result.summary
+        result.summary(units)
     );
     let mut svg = Svg::new(size, &title, &description);
     svg.text([14.0, 26.0], 17.0, Anchor::Start, &title)
@@ -99,8 +102,8 @@ pub fn tape_svg(result: &TapeResult) -> String {
             TEXT,
             Anchor::Start,
             &format!(
-                "{:.1} kg, hull and all aboard; heel {}, pitch {} (starboard down +, bow up +)",
-                result.mass_kg,
+                "{}, hull and all aboard; heel {}, pitch {} (starboard down +, bow up +)",
+                Say(units).kg(result.mass_kg, 1),
                 degrees(result.heel_deg),
                 degrees(result.pitch_deg)
             ),

@@ -1,15 +1,27 @@
 //! The table of caught air and water.
+use super::cautions::cautions;
+use super::words::Words;
 use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::{PocketLine, TrappedResult};
+use crate::study::{Answer, PocketLine, TrappedResult};
 
-impl Present for TrappedResult {
+mod words;
+
+impl Present for Answer<TrappedResult> {
+    fn summary(&self, units: UnitSystem) -> String {
+        words::summary(self, units)
+    }
+
+    fn words(&self) -> Words {
+        Words::of(self, self.summary(UnitSystem::Metric))
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let angle = |value: f64| show(value, Dimension::Angle, units);
         let mass = |value: f64| show(value, Dimension::Mass, units);
         let volume = |value: f64| show(value, Dimension::Volume, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary));
+        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading("Held at").values([
             ("heel, starboard down +", angle(self.heel_deg)),
             ("pitch, bow up +", angle(self.pitch_deg)),
@@ -55,8 +67,8 @@ impl Present for TrappedResult {
             &self.water_kept,
             units,
         );
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -15,7 +15,7 @@ mod units;
 pub const TAPE_M: f64 = 0.003;
 
 pub use error::QuantityError;
-pub use show::{UnitSystem, show, show_point, show_with};
+pub use show::{Metric, UnitSystem, show, show_in, show_point, show_with, show_within};
 
 /// What kind of amount a number is, which fixes its base unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

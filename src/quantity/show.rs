@@ -85,6 +85,81 @@ pub fn show_point(point_m: [f64; 3], system: UnitSystem) -> String {
     })
 }
 
+/// A metric unit that a sentence is written in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Metric {
+    /// mm.
+    Millimetre,
+    /// m.
+    Metre,
+    /// kg.
+    Kilogram,
+    /// L.
+    Litre,
+    /// m².
+    SquareMetre,
+    /// J.
+    Joule,
+    /// N.
+    Newton,
+    /// m/s.
+    MetrePerSecond,
+    /// kg/m³.
+    KilogramPerCubicMetre,
+}
+
+impl Metric {
+    /// The unit and how many of it go into one base unit.
+    fn unit(self) -> (Unit, f64) {
+        match self {
+            Self::Millimetre => (units::MILLIMETRE, 1e3),
+            Self::Metre => (units::METRE, 1.0),
+            Self::Kilogram => (units::KILOGRAM, 1.0),
+            Self::Litre => (units::LITRE, 1e3),
+            Self::SquareMetre => (units::SQUARE_METRE, 1.0),
+            Self::Joule => (units::JOULE, 1.0),
+            Self::Newton => (units::NEWTON, 1.0),
+            Self::MetrePerSecond => (units::METRE_PER_SECOND, 1.0),
+            Self::KilogramPerCubicMetre => (units::KG_PER_M3, 1.0),
+        }
+    }
+}
+
+/// Prints an amount given in base units for a sentence: in one metric unit whatever its
+/// size, to so many decimals; in US units as [`show`] does.
+#[must_use]
+pub fn show_in(value: f64, metric: Metric, decimals: usize, system: UnitSystem) -> String {
+    show_within(&[value], "", metric, decimals, system)
+}
+
+/// As [`show_in`], several amounts with one unit behind the last: `2 ± 0.5 kg`,
+/// `between 3 and 12 mm`. `joint` stands between them.
+#[must_use]
+pub fn show_within(
+    values: &[f64],
+    joint: &str,
+    metric: Metric,
+    decimals: usize,
+    system: UnitSystem,
+) -> String {
+    let (unit, per_base) = metric.unit();
+    in_systems(system, |us| {
+        let size = values.iter().fold(0.0, |size: f64, value| size.max(value.abs()));
+        let (form, per_base) = if us {
+            let form = Form::choose(size, unit.dimension, true);
+            let per_base = 1.0 / form.unit.factor;
+            (form, per_base)
+        } else {
+            (Form::fixed(unit, decimals), per_base)
+        };
+        let numbers: Vec<String> = values
+            .iter()
+            .map(|value| form.digits_of(value * per_base))
+            .collect();
+        form.with_unit(&numbers.join(joint))
+    })
+}
+
 pub(super) fn show_quantity(
     quantity: Quantity,
     dimension: Dimension,
@@ -194,10 +269,14 @@ impl Form {
 
     /// The number alone, in this unit.
     fn number(&self, value: f64, offset: f64) -> String {
-        if value.is_nan() {
+        self.digits_of((value - offset) / self.unit.factor)
+    }
+
+    /// A number of this unit as it is printed.
+    fn digits_of(&self, number: f64) -> String {
+        if number.is_nan() {
             return "unknown".to_owned();
         }
-        let number = (value - offset) / self.unit.factor;
         if number.is_infinite() {
             return if number > 0.0 {
                 "infinite"

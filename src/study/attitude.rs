@@ -59,16 +59,6 @@ impl Lies {
             Self::BowDown => "bow down",
         }
     }
-
-    /// The sentence that comes before all others where it has capsized.
-    pub(super) fn capsize(self) -> Option<String> {
-        self.is_capsized().then(|| {
-            format!(
-                "IT CAPSIZES: set upright on the water it turns over and comes to rest {}.",
-                self.words()
-            )
-        })
-    }
 }
 
 /// How a craft lies, in words: "upside down", "on its port side", "heeled 14° to

@@ -2,21 +2,17 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::fills::told_first_at_rest;
+use super::answer::{Answer, AsItLies};
+use super::cautions::Caution;
 use super::hydrostatics::{Hydrostatics, draughts_m};
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Surface};
+use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
 /// Result of [`curves`].
 #[derive(Debug, Clone, Serialize)]
 pub struct CurvesResult {
-    /// The boat's name.
-    pub name: String,
-    /// What the lines are, behind what must be said first.
-    pub summary: String,
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
     /// Pitch that the draughts are taken at, bow up positive, deg.
@@ -29,10 +25,6 @@ pub struct CurvesResult {
     pub amidships_x_m: f64,
     /// One line a draught, shallow to deep.
     pub lines: Vec<CurveLine>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// The quantities at one draught.
@@ -76,7 +68,7 @@ const TRIFLE: f64 = 1e-9;
 /// hull's top there, upright at a pitch. `steps` is at least 1. What hangs outside
 /// the envelope plays no part, as the masses do not.
 #[must_use]
-pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
+pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> Answer<CurvesResult> {
     let tree = &boat.tree;
     let base = boat.marks.base_z_m;
     let top = boat.hull_box_m.1.z;
@@ -123,17 +115,17 @@ pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
             }
         })
         .collect();
-    CurvesResult {
-        name: boat.name.clone(),
-        summary: told_first_at_rest(boat, "Hydrostatic curves over draught.".to_owned()),
+    let result = CurvesResult {
         water_density_kg_m3: density,
         pitch_deg,
         base_z_m: base,
         marks_x_m,
         amidships_x_m,
         lines,
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
-        mesh_doubts: boat.doubts.clone(),
+    };
+    Answer {
+        as_it_lies: AsItLies::at_rest(boat),
+        ..Answer::of(boat, result, Caution::COMMON.into())
     }
 }
 

@@ -2,15 +2,14 @@
 //! are measured in a workshop. Made of the studies that find them.
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
+use super::answer::{Answer, AsItLies};
+use super::cautions::Caution;
 use super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
-use super::fills::told_first_at_rest;
 use super::float::float;
-use super::foam::{FoamError, FoamWish, sized};
+use super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
 use super::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
 use crate::equilibrium::EquilibriumError;
-use crate::mesh::Doubt;
 
 /// Things as dense as this count as lead, kg/m³; no other metal that is used as
 /// ballast is (steel 7850, lead 11340; from memory).
@@ -63,12 +62,8 @@ pub enum Stuff {
 /// Result of [`list()`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct ListResult {
-    /// The boat's name.
-    pub name: String,
     /// Which list.
     pub kind: ListKind,
-    /// What it means in a sentence or two.
-    pub summary: String,
     /// Stem, from which places along the boat are measured aft, m.
     pub stem_m: [f64; 3],
     /// Height of the base line, from which heights are measured: the hull's lowest
@@ -80,12 +75,43 @@ pub struct ListResult {
     pub total: Option<ListLine>,
     /// What a study proposes: alternatives, not a sum.
     pub proposed: Vec<ProposedLine>,
-    /// How the numbers are meant.
-    pub notes: Vec<String>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
+    /// The study that proposes.
+    #[serde(skip)]
+    pub proposed_by: ProposedBy,
+}
+
+/// The study that proposes lead or foam.
+#[derive(Debug, Clone)]
+pub enum ProposedBy {
+    /// None: a list of weights.
+    Nothing,
+    /// The dived craft.
+    Dive(Box<DiveResult>),
+    /// The swamped craft.
+    Foam(Box<FoamResult>),
+    /// The swamped craft, which proposes nothing, and why.
+    NoFoam(String),
+}
+
+/// What something is proposed for.
+#[derive(Debug, Clone)]
+pub enum ProposedFor {
+    /// The craft dived.
+    Dived {
+        /// Which water; `None` for the boat file's.
+        water: Option<String>,
+        /// State of the cylinders; `None` without any.
+        cylinders: Option<CylinderState>,
+        /// m.
+        depth_m: f64,
+    },
+    /// The craft swamped, the foam in one place up to some faces.
+    Swamped {
+        /// "bow", "both sides".
+        place: String,
+        /// Where it ends.
+        faces: Vec<FoamFace>,
+    },
 }
 
 /// A place as it is measured in a workshop.
@@ -136,8 +162,9 @@ pub struct ListLine {
 /// Lead or foam that a study proposes.
 #[derive(Debug, Clone, Serialize)]
 pub struct ProposedLine {
-    /// For what: "sea, cylinders at reserve, 0 m deep", "bow, forward of x = 2.31 m".
-    pub name: String,
+    /// For what.
+    #[serde(skip)]
+    pub proposed_for: ProposedFor,
     /// What to add.
     pub material: Material,
     /// kg.
@@ -156,7 +183,7 @@ pub struct ProposedLine {
 ///
 /// # Errors
 /// [`ListError`].
-pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
+pub fn list(boat: &Boat, kind: ListKind) -> Result<Answer<ListResult>, ListError> {
     let tape = Workshop::of(boat);
     let floated = float(boat)?;
     let mut lines: Vec<ListLine> = boat.masses.iter().map(|entry| tape.line(entry)).collect();
@@ -181,74 +208,35 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
         ListKind::Lead => line.stuff == Stuff::Lead,
         ListKind::Foam => line.stuff == Stuff::Foam,
     });
-    let mut notes = vec![
-        "Places are of the centre of each: aft of the foremost point of the hull, off the middle line, over the hull's lowest point; along and square to the base line, not on the craft's trim.".to_owned(),
-    ];
-    let (proposed, summary) = match kind {
-        ListKind::Weights => (Vec::new(), String::new()),
+    let (proposed, proposed_by) = match kind {
+        ListKind::Weights => (Vec::new(), ProposedBy::Nothing),
         ListKind::Lead => {
-            notes.push(
-                "What is as dense as lead (10 000 kg/m³ and more) counts as lead aboard."
-                    .to_owned(),
-            );
-            notes.push("Proposed: one piece on the centre line that lets the dived craft lift half a kilogram and come up by itself (ours, no source), on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. NO: in that place the craft lifts as much but is not level; the place that would level it lies past the end of the hull. For a rail, a lift or another depth: awash dive.".to_owned());
-            let dived = dive(boat, &DiveOptions::default())?;
-            (tape.lead(&dived), dived.summary)
+            let dived = dive(boat, &DiveOptions::default())?.result;
+            (tape.lead(&dived), ProposedBy::Dive(Box::new(dived)))
         }
-        ListKind::Foam => {
-            notes.push("What is as light as foam (250 kg/m³ and less) and not sealed counts as foam aboard.".to_owned());
-            notes.push("Proposed: each line is one way that by itself keeps the rim of the largest opening 50 mm over the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.".to_owned());
-            match sized(boat, &FoamWish::default()) {
-                Ok(result) => (
-                    result
-                        .places
-                        .iter()
-                        .map(|place| ProposedLine {
-                            name: format!("{}: {}", place.name, place.bounds),
-                            material: if place.foam_m3 > 0.0 {
-                                Material::Foam
-                            } else {
-                                Material::Nothing
-                            },
-                            mass_kg: place.foam_kg,
-                            volume_m3: place.foam_m3,
-                            place: (place.foam_m3 > 0.0).then(|| tape.place(place.at_m)),
-                            does_it: place.reaches,
-                        })
-                        .collect(),
-                    result.summary,
-                ),
-                Err(FoamError::Equilibrium(source)) => return Err(source.into()),
-                Err(other) => {
-                    notes.push(format!("Nothing is proposed: {other}."));
-                    (Vec::new(), String::new())
-                }
-            }
-        }
+        ListKind::Foam => match sized(boat, &FoamWish::default()) {
+            Ok(result) => (tape.foam(&result), ProposedBy::Foam(Box::new(result))),
+            Err(FoamError::Equilibrium(source)) => return Err(source.into()),
+            Err(other) => (Vec::new(), ProposedBy::NoFoam(other.to_string())),
+        },
     };
     let mut total = tape.total(&lines);
     if let (ListKind::Weights, Some(total), Some(_)) = (kind, &mut total, &boat.measured) {
         // The whole was measured: it is known better than its things.
         total.spread_kg = boat.mass_spread_kg();
     }
-    Ok(ListResult {
-        name: boat.name.clone(),
+    let result = ListResult {
         kind,
-        summary: told_first_at_rest(
-            boat,
-            [aboard(kind, total.as_ref()), summary]
-                .join(" ")
-                .trim()
-                .to_owned(),
-        ),
         stem_m: tape.stem_m,
         base_z_m: tape.base_z_m,
         lines,
         total,
         proposed,
-        notes,
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
-        mesh_doubts: boat.doubts.clone(),
+        proposed_by,
+    };
+    Ok(Answer {
+        as_it_lies: AsItLies::at_rest(boat),
+        ..Answer::of(boat, result, Caution::COMMON.into())
     })
 }
 
@@ -322,17 +310,14 @@ impl Workshop {
 
     /// One piece for the craft's own water, then the card's.
     fn lead(&self, dived: &DiveResult) -> Vec<ProposedLine> {
-        let named = |water: &str, state: Option<CylinderState>, depth_m: f64| {
-            let state = match state {
-                Some(CylinderState::Full) => ", cylinders full",
-                Some(CylinderState::Reserve) => ", cylinders at reserve",
-                None => "",
-            };
-            format!("{water}{state}, {depth_m:.0} m deep")
+        let named = |water: Option<&str>, cylinders, depth_m| ProposedFor::Dived {
+            water: water.map(str::to_owned),
+            cylinders,
+            depth_m,
         };
         let balance = &dived.balance;
         let own = ProposedLine {
-            name: named("the boat file's water", dived.cylinders, dived.depth_m),
+            proposed_for: named(None, dived.cylinders, dived.depth_m),
             material: balance.material,
             mass_kg: balance.mass_kg,
             volume_m3: balance.volume_m3,
@@ -346,7 +331,7 @@ impl Workshop {
                 _ => Material::Nothing,
             };
             ProposedLine {
-                name: named(&line.water, line.cylinders, line.depth_m),
+                proposed_for: named(Some(&line.water), line.cylinders, line.depth_m),
                 material,
                 mass_kg: match material {
                     Material::Lead => line.lead_kg,
@@ -364,21 +349,24 @@ impl Workshop {
         });
         std::iter::once(own).chain(card).collect()
     }
-}
 
-fn aboard(kind: ListKind, total: Option<&ListLine>) -> String {
-    let what = match kind {
-        ListKind::Weights => "",
-        ListKind::Lead => " of lead",
-        ListKind::Foam => " of foam",
-    };
-    match (total, total.and_then(|total| total.volume_m3)) {
-        (Some(total), Some(volume)) if kind != ListKind::Weights => format!(
-            "{:.1} kg ({:.1} L){what} aboard.",
-            total.mass_kg,
-            volume * 1e3
-        ),
-        (Some(total), _) => format!("{:.1} kg{what} in all.", total.mass_kg),
-        (None, _) => format!("Nothing{what} is aboard."),
+    /// One line a way to place foam.
+    fn foam(&self, result: &FoamResult) -> Vec<ProposedLine> {
+        let lines = result.places.iter().map(|place| ProposedLine {
+            proposed_for: ProposedFor::Swamped {
+                place: place.name.clone(),
+                faces: place.faces.clone(),
+            },
+            material: if place.foam_m3 > 0.0 {
+                Material::Foam
+            } else {
+                Material::Nothing
+            },
+            mass_kg: place.foam_kg,
+            volume_m3: place.foam_m3,
+            place: (place.foam_m3 > 0.0).then(|| self.place(place.at_m)),
+            does_it: place.reaches,
+        });
+        lines.collect()
     }
 }

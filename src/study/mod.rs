@@ -1,5 +1,6 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
+mod answer;
 mod attitude;
 mod calibrate;
 mod cautions;
@@ -37,17 +38,20 @@ mod tape;
 mod template;
 mod trapped;
 mod whereabouts;
+mod yardstick;
 
-pub use crate::boat::{HullFrame, Verdict};
+pub use crate::equilibrium::KnockState;
+pub use crate::boat::{Band as Limits, Ceiling, HullFrame, Verdict, Wish};
+pub use answer::{Answer, AsItLies};
 pub use attitude::Lies;
 pub use calibrate::{
     ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, MarkPlaces, Measured,
     MeasuredError, Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
     metacentric_height_from_moves,
 };
-pub use cautions::CAUTIONS;
+pub use cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
 pub use comparison::{
-    CompareResult, CompareRow, CraftState, FloodedRow, Judgement, OpeningRow, SpaceEnd, StepEffect,
+    CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome, SpaceEnd, StepEffect,
     StepLine, StepState, Steps, Way, compare,
 };
 pub use curves::{CurveLine, CurvesResult, curves};
@@ -60,6 +64,7 @@ pub use drill::{
     Border, BorderPoint, BorderStation, ClassAreas, DrillCase, DrillDrawing, DrillError,
     DrillResult, HoleClass, OpeningClass, SideBorders, drill,
 };
+pub use fills::NoneOpen;
 pub use float::{
     FloatResult, MassLine, OpeningResult, OpeningVerdict, OutsideLine, RestResult, UprightResult,
     float, opening_at,
@@ -69,17 +74,21 @@ pub use flooded::{
     FloodedStep, Reaches, USUAL_PERMEABILITY_SPREAD, flooded,
 };
 pub use foam::{
-    FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, Swamped, foam,
+    FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, RuleAbout, RuleGot, Swamped, foam,
 };
 pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
 pub use hydrostatics::{Hydrostatics, draughts_m};
 pub use inspect::{
-    Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Polyline, ShellLine, inspect,
+    Because, Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Next, Polyline, ShellLine, inspect,
 };
-pub use list::{ListError, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace, list};
+pub use list::{
+    ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
+    WorkPlace, list,
+};
 pub use margins::{
-    EdgeDoes, EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginVerdict, MarginsResult,
+    EdgeDoes, EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginAbout, MarginVerdict,
+    MarginsResult,
     PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
     persons_capacity_of_edge_load,
 };
@@ -89,7 +98,7 @@ pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
 pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use planes::{MOST_PLANES, Planes};
-pub use report::{Before, FailedStudy, ReportResult, ReportVerdict, report};
+pub use report::{About, Assumption, Before, FailedStudy, ReportResult, ReportVerdict, report};
 pub use righting::{
     ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, TurnsOver,
     Vanishing, righting,
@@ -104,12 +113,13 @@ pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
-    DISCHARGE_COEFFICIENT, EndSill, Keeper, Knocked, RoomAir, Start, SwampAir, SwampBunged,
+    DISCHARGE_COEFFICIENT, EndSill, EndsLying, Keeper, Knocked, RoomAir, Start, SwampAir, SwampBunged,
     SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
 };
-pub use tape::{TapeError, TapeMark, TapeResult, TapeStation, tape};
+pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
     Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
 };
 pub use trapped::{PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};
+pub use yardstick::Yardstick;

@@ -2,10 +2,11 @@
 //! other studies, what they mean together, and what they take for granted.
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
+use super::answer::Answer;
+use super::cautions::{Caution, When};
 use super::comparison::{CompareResult, Studied, Way, compare_studied};
 use super::curves::{CurvesResult, curves};
-use super::dive::DiveResult;
+use super::dive::{DiveResult, WayLine};
 use super::drill::{DrillResult, drill};
 use super::float::{FloatResult, OpeningVerdict};
 use super::flooded::{FloodedResult, flooded};
@@ -20,9 +21,9 @@ use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
 use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampResult};
 use super::tape::{TapeResult, tape};
-use crate::boat::{Boat, HullFrame, Verdict};
+use super::yardstick::Yardstick;
+use crate::boat::{Boat, HullFrame, Opening, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
-use crate::mesh::Doubt;
 
 /// Draws for the bands of the page: a chance is then right to some 3 %.
 const DRAWS: u32 = 250;
@@ -46,44 +47,39 @@ pub struct Before<'a> {
 /// Result of [`report`]. Studies of a craft afloat are absent where it sinks.
 #[derive(Debug, Clone, Serialize)]
 pub struct ReportResult {
-    /// The boat's name.
-    pub name: String,
     /// What matters most, each judged.
     pub verdicts: Vec<ReportVerdict>,
     /// How it floats.
-    pub float: FloatResult,
+    pub float: Answer<FloatResult>,
     /// Where a hole may go, in this load; absent where no waterline can be drawn.
-    pub drill: Option<DrillResult>,
+    pub drill: Option<Answer<DrillResult>>,
     /// Its waterline by tape; absent where no waterline can be measured.
-    pub tape: Option<TapeResult>,
+    pub tape: Option<Answer<TapeResult>>,
     /// Everything that weighs, in workshop distances.
-    pub weights: Option<ListResult>,
+    pub weights: Option<Answer<ListResult>>,
     /// What floods it.
-    pub margins: Option<MarginsResult>,
+    pub margins: Option<Answer<MarginsResult>>,
     /// What turns it back.
-    pub righting: Option<RightingResult>,
+    pub righting: Option<Answer<RightingResult>>,
     /// What happens after a knock.
-    pub swamp: Option<SwampResult>,
+    pub swamp: Option<Answer<SwampResult>>,
     /// Compartments open to the sea; absent with one compartment.
-    pub flooded: Option<FloodedResult>,
+    pub flooded: Option<Answer<FloodedResult>>,
     /// Full of water, and foam against that; absent without openings.
-    pub foam: Option<FoamResult>,
+    pub foam: Option<Answer<FoamResult>>,
     /// Wholly under water; there for a craft with an air cylinder aboard.
-    pub dive: Option<DiveResult>,
+    pub dive: Option<Answer<DiveResult>>,
     /// How far off the numbers may be.
-    pub spread: Option<SpreadResult>,
+    pub spread: Option<Answer<SpreadResult>>,
     /// Curves over draught.
-    pub curves: CurvesResult,
+    pub curves: Answer<CurvesResult>,
     /// Studies that could not be made, though the craft floats.
     pub failed: Vec<FailedStudy>,
     /// Before and after, where a boat before was given.
     pub compare: Option<CompareResult>,
     /// What all this takes for granted.
-    pub assumptions: Vec<String>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
+    #[serde(skip)]
+    pub assumptions: Vec<Assumption>,
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
@@ -108,21 +104,88 @@ pub struct FailedStudy {
 #[derive(Debug, Clone, Serialize)]
 pub struct ReportVerdict {
     /// What is judged.
-    pub about: String,
+    #[serde(rename = "about_code")]
+    pub about: About,
     /// How it stands; `None` where its yardstick is clear, but something that no
     /// yardstick speaks of is not.
     pub verdict: Option<Verdict>,
-    /// That something.
-    pub but: Option<String>,
-    /// In words.
-    pub text: String,
+    /// That something: where it turns over on the way down.
+    #[serde(skip)]
+    pub turns_over: Option<When>,
+}
+
+/// What is judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum About {
+    /// The craft at rest.
+    AtRest,
+    /// The least lean and knock.
+    LeaningAndKnocks,
+    /// What water does that comes in by a knock.
+    AfterAKnock,
+    /// The swamped craft.
+    FullOfWater,
+    /// The craft with one space flooded.
+    OneCompartmentOpen,
+    /// CB over CG, dived.
+    GapDived,
+}
+
+/// What the page takes for granted.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Assumption {
+    /// The water's density, kg/m³, and how it was come by.
+    Water(f64, String),
+    /// Which openings are open, and which closed watertight.
+    Openings {
+        /// Open ones.
+        open: Vec<String>,
+        /// Closed ones.
+        closed: Vec<String>,
+    },
+    /// So many of so many masses have no ±.
+    WithoutSpread([usize; 2]),
+    /// Error of the surface as stated, m.
+    SurfaceWithin(f64),
+    /// No error of the scan is stated.
+    NoScanError {
+        /// One that it may well have, m, and what that makes of what is carried, kg.
+        would_be: Option<[f64; 2]>,
+    },
+    /// How the craft is pushed under.
+    PushedUnder {
+        /// How deep, m.
+        under_m: f64,
+        /// How long, s.
+        held_s: f64,
+        /// Discharge coefficient.
+        discharge_coefficient: f64,
+    },
+    /// Who is in the water when it is full, what pulls on it, kg, and the foam, kg/m³.
+    FullOfWater {
+        /// Who left it.
+        overboard: Vec<String>,
+        /// What pulls, kg.
+        pull_kg: f64,
+        /// Density of the foam, kg/m³.
+        foam_kg_m3: f64,
+    },
+    /// Things without a volume.
+    WithoutVolume(Vec<String>),
+    /// A yardstick.
+    Yardstick(Yardstick),
+    /// Those of leaning and knocks, which stand in their study.
+    YardsticksOfMargins,
+    /// What the boat file leaves open.
+    LeftOpen(Caution),
 }
 
 /// Makes every study of a boat, and of the way from the boat before.
 ///
 /// # Errors
 /// As the studies; a craft that sinks is a result.
-pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, EquilibriumError> {
+pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<Answer<ReportResult>, EquilibriumError> {
     let has_air = boat
         .masses
         .iter()
@@ -164,7 +227,6 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         })
         .collect();
     let mut result = ReportResult {
-        name: boat.name.clone(),
         verdicts: Vec::new(),
         drill: kept(
             floats.then(|| drill(&[(boat.name.clone(), boat.clone())])),
@@ -199,8 +261,6 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         curves: curves(boat, 0.0, CURVE_STEPS),
         compare: compared,
         assumptions: Vec::new(),
-        cautions: Vec::new(),
-        mesh_doubts: boat.doubts.clone(),
         frame: boat.frame,
         at_rest: own.at_rest,
         outline_m: boat.envelope.outline_m(),
@@ -208,9 +268,9 @@ pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<ReportResult, 
         failed,
     };
     result.verdicts = verdicts(boat, &result);
-    result.cautions = cautions(&result);
     result.assumptions = assumptions(boat, &result);
-    Ok(result)
+    let cautions = cautions(&result);
+    Ok(Answer::of(boat, result, cautions))
 }
 
 /// What a study gave, where it was made; a failure is kept with its section.
@@ -240,7 +300,7 @@ impl ReportResult {
 }
 
 /// The cautions of every study, each once, those that all share last.
-fn cautions(result: &ReportResult) -> Vec<String> {
+fn cautions(result: &ReportResult) -> Vec<Caution> {
     let own = [
         Some(&result.float.cautions),
         result.drill.as_ref().map(|study| &study.cautions),
@@ -255,59 +315,54 @@ fn cautions(result: &ReportResult) -> Vec<String> {
         result.spread.as_ref().map(|study| &study.cautions),
         result.compare.as_ref().map(|study| &study.cautions),
     ];
-    let mut told: Vec<String> = Vec::new();
-    for text in own.into_iter().flatten().flatten() {
-        if !CAUTIONS.contains(&text.as_str()) && !told.contains(text) {
-            told.push(text.clone());
+    let mut told: Vec<Caution> = Vec::new();
+    for caution in own.into_iter().flatten().flatten() {
+        if !Caution::COMMON.contains(caution) && !told.contains(caution) {
+            told.push(caution.clone());
         }
     }
-    told.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
+    told.extend(Caution::COMMON);
     told
 }
 
 fn verdicts(boat: &Boat, result: &ReportResult) -> Vec<ReportVerdict> {
-    let mut verdicts = Vec::new();
-    let mut say = |about: &str, verdict, text: &str| {
-        verdicts.push(ReportVerdict {
-            about: about.to_owned(),
-            verdict: Some(verdict),
-            but: None,
-            text: text.to_owned(),
-        });
+    let line = |about, verdict| ReportVerdict {
+        about,
+        verdict: Some(verdict),
+        turns_over: None,
     };
-    say("At rest", at_rest(&result.float), &result.float.summary);
+    let mut verdicts = vec![line(About::AtRest, at_rest(&result.float))];
     if let Some(margins) = &result.margins {
         let worst = margins.verdicts.iter().map(|line| line.verdict).min();
-        say(
-            "Leaning and knocks",
+        verdicts.push(line(
+            About::LeaningAndKnocks,
             worst.unwrap_or(Verdict::Clear),
-            &margins.summary,
-        );
+        ));
     }
-    if let Some(swamp) = &result.swamp
-        && let Some(verdict) = swamp.verdict
-    {
-        say("After a knock", verdict, &swamp.summary);
-    }
-    if let Some(foam) = &result.foam
-        && let Some(verdict) = foam.verdict
-    {
-        say("Full of water", verdict, &foam.summary);
-    }
-    if let Some(flooded) = &result.flooded
-        && let Some(verdict) = flooded.verdict
-    {
-        say("One compartment open", verdict, &flooded.summary);
-    }
+    let judged = [
+        (
+            About::AfterAKnock,
+            result.swamp.as_ref().and_then(|study| study.verdict),
+        ),
+        (
+            About::FullOfWater,
+            result.foam.as_ref().and_then(|study| study.verdict),
+        ),
+        (
+            About::OneCompartmentOpen,
+            result.flooded.as_ref().and_then(|study| study.verdict),
+        ),
+    ];
+    let judged = judged.into_iter();
+    verdicts.extend(judged.filter_map(|(about, verdict)| Some(line(about, verdict?))));
     if let Some(dive) = &result.dive {
         let gap = dive.least_gap().map_or(f64::NAN, |gap| gap.gap_m);
         let verdict = boat.yardsticks.gap.verdict(gap);
         let over = dive.way_down.iter().find(|line| line.turns_over());
         verdicts.push(ReportVerdict {
-            about: "CB over CG, dived".to_owned(),
+            about: About::GapDived,
             verdict: Some(verdict).filter(|v| over.is_none() || *v == Verdict::Fail),
-            but: over.map(|line| format!("IT TURNS OVER on the way down, {}", line.in_words())),
-            text: dive.summary.clone(),
+            turns_over: over.map(WayLine::when),
         });
     }
     verdicts
@@ -326,110 +381,65 @@ fn at_rest(float: &FloatResult) -> Verdict {
 /// Surface error that a scan without a stated one may well have, m. Ours, no source.
 const LIKELY_ERROR_M: f64 = 0.005;
 
-fn without_scan_error(boat: &Boat, float: &FloatResult) -> String {
-    let would_be = float.rest.as_ref().map_or_else(String::new, |rest| {
+fn without_scan_error(boat: &Boat, float: &FloatResult) -> Assumption {
+    let would_be = float.rest.as_ref().map(|rest| {
         let density = boat.water.density_kg_m3;
         let band = ScanBand::at_rest(LIKELY_ERROR_M, &rest.hydrostatics, density);
-        format!(
-            " {:.0} mm all over would be ± {:.0} kg of what it carries.",
-            LIKELY_ERROR_M * 1e3,
-            band.mass_kg
-        )
+        [LIKELY_ERROR_M, band.mass_kg]
     });
-    format!("The mesh is taken as the hull: no error of the scan is stated.{would_be}")
+    Assumption::NoScanError { would_be }
 }
 
-fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<String> {
-    let listed = |open: bool| {
-        let names: Vec<&str> = boat
-            .openings
-            .iter()
-            .filter(|opening| opening.lets_water_in() == open)
-            .map(|opening| opening.name.as_str())
-            .collect();
-        if names.is_empty() {
-            "none".to_owned()
-        } else {
-            names.join(", ")
-        }
-    };
+fn assumptions(boat: &Boat, result: &ReportResult) -> Vec<Assumption> {
+    let openings = boat.openings.iter();
+    let (open, closed): (Vec<_>, Vec<_>) = openings.partition(|o| o.lets_water_in());
+    let names = |these: Vec<&Opening>| these.iter().map(|o| o.name.clone()).collect();
     let without_spread = boat.masses.iter().filter(|m| m.spread_kg <= 0.0).count();
-    let mut said = vec![
-        format!(
-            "Water of {:.1} kg/m³ ({}).",
-            boat.water.density_kg_m3, boat.water.about
-        ),
-        format!(
-            "Open: {}. Closed watertight: {}.",
-            listed(true),
-            listed(false)
-        ),
-        format!(
-            "{} of {} masses have no stated ±; they are taken as exact where bands are given.",
-            without_spread,
-            boat.masses.len()
-        ),
+    let knocked = Knocked::default();
+    let mut all = vec![
+        Assumption::Water(boat.water.density_kg_m3, boat.water.about.clone()),
+        Assumption::Openings {
+            open: names(open),
+            closed: names(closed),
+        },
+        Assumption::WithoutSpread([without_spread, boat.masses.len()]),
         match boat.scan_error_m {
-            Some(error) => format!(
-                "The surface lies within {:.0} mm of the true one, as stated.",
-                error * 1e3
-            ),
+            Some(error_m) => Assumption::SurfaceWithin(error_m),
             None => without_scan_error(boat, &result.float),
         },
-        format!(
-            "The craft is pushed under by {:.0} mm for {:.0} s; water runs in with a discharge coefficient of {DISCHARGE_COEFFICIENT} (sharp edges, ISO 13550).",
-            Knocked::default().under_m * 1e3,
-            Knocked::default().held_s
-        ),
+        Assumption::PushedUnder {
+            under_m: knocked.under_m,
+            held_s: knocked.held_s,
+            discharge_coefficient: DISCHARGE_COEFFICIENT,
+        },
     ];
-    if let Some(foam) = &result.foam {
-        said.push(format!(
-            "Full of water: overboard is {}; {:.1} kg of people hanging on pull at the middle of the craft (2/15 of their weight by 33 CFR 183.105; their mass and place ours, no source); foam of {:.0} kg/m³.",
-            if foam.overboard.is_empty() {
-                "nobody".to_owned()
-            } else {
-                foam.overboard.join(", ")
-            },
-            foam.pull_kg,
-            foam.foam_kg_m3
-        ));
-    }
+    all.extend(result.foam.as_ref().map(|foam| Assumption::FullOfWater {
+        overboard: foam.overboard.clone(),
+        pull_kg: foam.pull_kg,
+        foam_kg_m3: foam.foam_kg_m3,
+    }));
     let unknown = without_volume(boat);
     if !unknown.is_empty() {
-        said.push(format!(
-            "No volume or density is given for {}: under water they displace nothing.",
-            unknown.join(", ")
-        ));
+        let names = unknown.into_iter().map(str::to_owned);
+        all.push(Assumption::WithoutVolume(names.collect()));
     }
-    said.extend(
-        result
-            .float
-            .yardsticks
-            .iter()
-            .map(|text| format!("Yardstick, {text}.")),
-    );
     let judged = [
+        Some(&result.float.yardsticks),
         result.swamp.as_ref().map(|study| &study.yardsticks),
         result.flooded.as_ref().map(|study| &study.yardsticks),
     ];
-    let mut told: Vec<&String> = Vec::new();
-    for text in judged.into_iter().flatten().flatten() {
-        if !told.contains(&text) {
-            told.push(text);
+    let mut told: Vec<&Yardstick> = Vec::new();
+    for yardstick in judged.into_iter().flatten().flatten() {
+        if !told.contains(&yardstick) {
+            told.push(yardstick);
         }
     }
-    said.extend(told.iter().map(|text| format!("Yardstick, {text}.")));
-    if result.dive.is_some() {
-        let gap = boat
-            .yardsticks
-            .gap
-            .in_words(|m| format!("{:.0} mm", m * 1e3));
-        said.push(format!("Yardstick, CB over CG dived: {gap}."));
-    }
-    if let Some(margins) = &result.margins {
-        let lines = margins.verdicts.iter();
-        said.extend(lines.map(|line| format!("Yardstick, {}: {}.", line.name, line.yardstick)));
-    }
-    said.extend(boat.cautions.iter().cloned());
-    said
+    let told = told.into_iter().cloned();
+    let gap = result.dive.is_some();
+    let gap = gap.then(|| Yardstick::Gap(boat.yardsticks.gap.clone()));
+    all.extend(told.chain(gap).map(Assumption::Yardstick));
+    all.push(Assumption::YardsticksOfMargins);
+    let left_open = boat.left_open.iter().map(Caution::from);
+    all.extend(left_open.map(Assumption::LeftOpen));
+    all
 }

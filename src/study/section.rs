@@ -2,14 +2,14 @@
 //! the panels that fit inside.
 use serde::Serialize;
 
-use super::fills::told_first_at_rest;
+use super::answer::{Answer, AsItLies};
 use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
 use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse_if_afloat};
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Section, Slicer};
+use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 
 /// How far inside the craft the outermost of evenly spaced planes lie, as a
@@ -36,10 +36,6 @@ pub struct SectionOptions {
 /// Result of [`section()`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct SectionResult {
-    /// The boat's name.
-    pub name: String,
-    /// What the sections are, behind what must be said first.
-    pub summary: String,
     /// Smallest and largest coordinates of the envelope, m.
     pub box_m: [[f64; 3]; 2],
     /// The water that `immersed_area_m2` is taken under; `None` where the boat
@@ -64,8 +60,6 @@ pub struct SectionResult {
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// The water plane that areas are taken under.
@@ -146,7 +140,10 @@ pub struct LinesDrawing {
 ///
 /// # Errors
 /// As [`settle_worse_if_afloat`]; a craft that sinks is cut without water.
-pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, EquilibriumError> {
+pub fn section(
+    boat: &Boat,
+    options: &SectionOptions,
+) -> Result<Answer<SectionResult>, EquilibriumError> {
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
     let plane = water_plane(boat, options)?;
     let slicer = Slicer::of(&boat.envelope.surface);
@@ -178,9 +175,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
         displaced_volume_m3: boat.tree.immerse(&plane).volume_m3,
         up: coordinates(plane.up),
     });
-    Ok(SectionResult {
-        name: boat.name.clone(),
-        summary: told_first_at_rest(boat, "Sections of the outside of the skin.".to_owned()),
+    let result = SectionResult {
         box_m: [coordinates(lo), coordinates(hi)],
         water,
         volume_from_stations_m3: match options.stations {
@@ -193,7 +188,10 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
         half_breadths,
         drawing: drawing(&slicer, &lo, &hi),
         frame: boat.frame,
-        mesh_doubts: boat.doubts.clone(),
+    };
+    Ok(Answer {
+        as_it_lies: AsItLies::at_rest(boat),
+        ..Answer::of(boat, result, Vec::new())
     })
 }
 

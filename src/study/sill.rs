@@ -3,8 +3,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::attitude::{Lies, comes_first};
-use super::cautions::CAUTIONS;
-use super::fills::told_first;
+use super::answer::Answer;
+use super::cautions::with_common;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
@@ -12,7 +12,6 @@ use crate::equilibrium::{
     map_sphere, settle_worse,
 };
 use crate::immersion::WaterPlane;
-use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Halvings of the height that reaches the yardstick: to a millionth of a
@@ -68,8 +67,6 @@ pub enum RimLies {
 /// Result of [`sill`].
 #[derive(Debug, Clone, Serialize)]
 pub struct SillResult {
-    /// The boat's name.
-    pub name: String,
     /// The opening.
     pub opening: String,
     /// Which side of the craft is uppermost at rest, without a wall.
@@ -83,8 +80,9 @@ pub struct SillResult {
     pub rim_length_m: f64,
     /// What a square metre of wall weighs, kg/m².
     pub wall_kg_m2: f64,
-    /// One sentence that says what matters most.
-    pub summary: String,
+    /// Tallest wall tried, m.
+    #[serde(skip)]
+    pub up_to_m: f64,
     /// One row a height, the first without a wall; that one alone where a wall can
     /// not help.
     pub rows: Vec<SillRow>,
@@ -97,10 +95,6 @@ pub struct SillResult {
     pub wall_to_yardstick_m: Option<f64>,
     /// What is left out.
     pub notes: Vec<&'static str>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// The craft with a wall of one height.
@@ -139,7 +133,11 @@ pub struct SillRow {
 /// # Errors
 /// [`NamedError::Name`] where there is no such opening, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillResult, NamedError> {
+pub fn sill(
+    boat: &Boat,
+    opening: &str,
+    options: &SillOptions,
+) -> Result<Answer<SillResult>, NamedError> {
     let index = opening_named(boat, opening)?;
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
@@ -161,15 +159,14 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
         RimLies::Level => wall.to_reach(&craft, &rest, green.value, options.up_to_m)?,
         RimLies::Steep | RimLies::UnderHull => (bare_m >= green.value).then_some(0.0),
     };
-    let mut result = SillResult {
-        name: boat.name.clone(),
+    let result = SillResult {
         opening: boat.openings[index].name.clone(),
         lies: Lies::at(&rest.plane().up),
         rim_lies,
         lacks_m: (green.value - bare_m).max(0.0),
         rim_length_m: wall.foot.length_m(),
         wall_kg_m2: options.wall_kg_m2,
-        summary: String::new(),
+        up_to_m: options.up_to_m,
         rows,
         yardstick_m: green.value,
         yardstick_source: boat.yardsticks.sill.source.clone(),
@@ -177,20 +174,9 @@ pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillRes
         notes: vec![
             "the wall stands up along the boat's z axis on the whole rim; what it displaces once the water reaches it is left out",
         ],
-        cautions: boat
-            .cautions
-            .iter()
-            .cloned()
-            .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
-            .collect(),
-        mesh_doubts: boat.doubts.clone(),
     };
-    let mut told = summary(&result, options.up_to_m);
-    if let Some(capsizes) = result.lies.capsize() {
-        told = format!("{capsizes} {told}");
-    }
-    result.summary = told_first(boat, rest.plane(), told);
-    Ok(result)
+    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    Ok(answer.lying(boat, rest.plane()))
 }
 
 /// A wall round one opening.
@@ -318,64 +304,4 @@ impl<'a> Wall<'a> {
         }
         Ok(Some(high))
     }
-}
-
-fn summary(result: &SillResult, up_to_m: f64) -> String {
-    let wanted = format!("{:.0} mm over the water", result.yardstick_m * 1e3);
-    let others = result
-        .rows
-        .last()
-        .filter(|last| last.lowest_opening != result.opening)
-        .map_or_else(String::new, |last| {
-            format!("; {} then stands lowest", last.lowest_opening)
-        });
-    let falls = knock_falls(&result.rows).unwrap_or_default();
-    let in_hull = match result.rim_lies {
-        RimLies::Level => None,
-        RimLies::Steep => Some("a hole in the side"),
-        RimLies::UnderHull => Some("a hole in the bottom"),
-    };
-    match (result.wall_to_yardstick_m, in_hull) {
-        (None, Some(hole)) => format!(
-            "{} is {hole}: a wall on its rim does not raise its sill. Raise or move the hole until its lowest point stands {:.0} mm higher, or close it: {wanted} are asked for.",
-            result.opening,
-            result.lacks_m * 1e3
-        ),
-        (Some(wall), _) if wall > 0.0 => {
-            format!(
-                "A wall of {:.0} mm round {} ({:.1} kg) brings its sill to {wanted}{others}.",
-                wall * 1e3,
-                result.opening,
-                result.rim_length_m * wall * result.wall_kg_m2,
-            ) + &falls
-        }
-        (Some(_), _) => {
-            format!(
-                "{} already stands {wanted} or more{others}.",
-                result.opening
-            ) + &falls
-        }
-        (None, None) => {
-            format!(
-                "Even a wall of {:.0} mm round {} does not bring its sill to {wanted}{others}.",
-                up_to_m * 1e3,
-                result.opening
-            ) + &falls
-        }
-    }
-}
-
-/// The sentence about a wall that makes the least knock fall, since with its weight up
-/// there the craft turns over sooner than the sill is reached.
-fn knock_falls(rows: &[SillRow]) -> Option<String> {
-    let (before, fell, was, is) = rows.windows(2).find_map(|pair| {
-        let (was, is) = (pair[0].knock_j?, pair[1].knock_j?);
-        (is < was).then_some((&pair[0], &pair[1], was, is))
-    })?;
-    let first = fell.knock_first.as_ref()?;
-    Some(format!(
-        " With a wall of {:.0} mm its least knock falls, from {was:.0} J at {:.0} mm to {is:.0} J: the craft {first} before the sill is reached, and a wall's weight up there makes it do so sooner.",
-        fell.wall_m * 1e3,
-        before.wall_m * 1e3
-    ))
 }

@@ -2,8 +2,8 @@
 //! the first float and to read it there.
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::fills::told_first;
+use super::answer::Answer;
+use super::cautions::{Caution, with_common};
 use super::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::{Hydrostatics, coordinates};
 use super::planes::{MOST_PLANES, Planes};
@@ -11,13 +11,11 @@ use super::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource, SidePath};
 use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse};
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Section, Slicer};
+use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 
 /// Distance between stations when none are asked for, m.
 const USUAL_STEP_M: f64 = 0.25;
-/// Lean at rest past which the marks of the two sides are told to differ, deg.
-const LEANS_DEG: f64 = 0.2;
 
 /// Why there are no marks.
 #[derive(Debug, thiserror::Error)]
@@ -49,10 +47,6 @@ pub enum TapeError {
 /// Result of [`tape`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct TapeResult {
-    /// The boat's name.
-    pub name: String,
-    /// What it means in a sentence or two.
-    pub summary: String,
     /// The stem: the foremost point of the hull without its parts, m. Stations
     /// are counted from there, aft along the boat's x axis.
     pub stem_m: [f64; 3],
@@ -76,13 +70,33 @@ pub struct TapeResult {
     pub scan_band: Option<ScanBand>,
     /// In the order asked for.
     pub stations: Vec<TapeStation>,
+    /// The rim that lies deepest under the water; `None` where none does.
+    #[serde(skip)]
+    pub drowned_rim: Option<DrownedRim>,
     /// Curves for the drawing.
     #[serde(skip)]
     pub drawing: SideDrawing,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
+}
+
+impl TapeResult {
+    /// Each mark with its station and side.
+    pub fn marks(&self) -> impl Iterator<Item = (&TapeStation, Side, &TapeMark)> {
+        let stations = self.stations.iter();
+        stations.flat_map(|station| Side::BOTH.map(|side| (station, side, station.of(side))))
+    }
+}
+
+/// A rim under water.
+#[derive(Debug, Clone, Copy)]
+pub struct DrownedRim {
+    /// Its station, aft of the stem, m.
+    pub from_stem_m: f64,
+    /// Its side.
+    pub side: Side,
+    /// How deep it lies, m.
+    pub depth_m: f64,
+    /// At how many more of the places a rim lies under water.
+    pub more: usize,
 }
 
 /// One station.
@@ -143,7 +157,7 @@ pub struct TapeMark {
 ///
 /// # Errors
 /// [`TapeError`]; a craft that sinks has no waterline.
-pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
+pub fn tape(boat: &Boat, stations: &Planes) -> Result<Answer<TapeResult>, TapeError> {
     let (lo, hi) = boat.hull_box_m;
     let length_m = hi.x - lo.x;
     let places = places(stations, length_m)?;
@@ -168,8 +182,6 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
         .collect();
     let carried = boat.water.density_kg_m3 * hydrostatics.waterplane_area_m2;
     let mut result = TapeResult {
-        name: boat.name.clone(),
-        summary: String::new(),
         stem_m: stem_m(boat),
         length_m,
         mass_kg: craft.total_mass_kg(),
@@ -186,13 +198,12 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
             .scan_error_m
             .map(|error| ScanBand::at_rest(error, &hydrostatics, boat.water.density_kg_m3)),
         stations,
+        drowned_rim: None,
         drawing: SideDrawing::of(boat, &slicer, Some(&plane)),
-        cautions: Vec::new(),
-        mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = told_first(boat, &plane, summary(&result, &plane));
-    result.cautions = cautions(boat, result.mass_kg);
-    Ok(result)
+    result.drowned_rim = drowned_rim(&result, &plane);
+    let cautions = cautions(boat, result.mass_kg);
+    Ok(Answer::of(boat, result, cautions).lying(boat, &plane))
 }
 
 /// Distances from the stem, m.
@@ -335,92 +346,33 @@ fn another_piece_is_cut(
         })
 }
 
-fn summary(result: &TapeResult, plane: &WaterPlane) -> String {
-    let lies = |angle: f64, none: &str, low: &str, high: &str| {
-        if angle.abs() < 0.05 {
-            return none.to_owned();
-        }
-        let way = if angle < 0.0 { low } else { high };
-        format!("{:.1}° {way}", angle.abs())
-    };
-    let attitude = format!(
-        "Dry and at rest it lies {} and {}",
-        lies(result.pitch_deg, "level fore and aft", "bow down", "bow up"),
-        lies(result.heel_deg, "upright", "to port", "to starboard")
-    );
-    let sides = if result.heel_deg.abs() >= LEANS_DEG {
-        "; port and starboard differ, so mark each side by its own numbers"
-    } else {
-        ""
-    };
-    let marks = || {
-        let stations = result.stations.iter();
-        stations.flat_map(|station| Side::BOTH.map(|side| (station, side, station.of(side))))
-    };
-    let nearest = marks()
-        .filter_map(|(station, side, mark)| Some((station, side, mark.below_rim_m?)))
-        .min_by(|a, b| a.2.total_cmp(&b.2));
-    let nearest = match nearest {
-        Some((station, side, below)) => format!(
-            "Of the marks here the one nearest to the rim is {:.0} mm aft of the stem to {}: {:.0} mm down the skin.",
-            station.from_stem_m * 1e3,
-            side.word(),
-            below * 1e3
-        ),
-        None => "No station has a mark: see the notes.".to_owned(),
-    };
-    let lacking = result.stations.iter().filter(|station| {
-        let lacks = |side| station.of(side).below_rim_m.is_none();
-        Side::BOTH.into_iter().any(lacks)
-    });
-    let lacking = match (lacking.count(), result.stations.len()) {
-        (0, _) => String::new(),
-        (_, _) if marks().all(|(.., mark)| mark.below_rim_m.is_none()) => String::new(),
-        (some, all) => format!(
-            " Of {all} stations {some} {} none on one side or both, see the notes.",
-            if some == 1 { "has" } else { "have" }
-        ),
-    };
-    let drowned = drowned_rim(marks(), plane).unwrap_or_default();
-    format!("{drowned}{attitude}{sides}. {nearest}{lacking}")
-}
-
-/// The rim that lies deepest under the water, in words; `None` where none does. The
-/// edge of a recess is not one: the recess has water in it, the craft has not.
-fn drowned_rim<'a>(
-    marks: impl Iterator<Item = (&'a TapeStation, Side, &'a TapeMark)>,
-    plane: &WaterPlane,
-) -> Option<String> {
-    let under: Vec<(&TapeStation, Side, f64)> = marks
+/// The rim that lies deepest under the water; `None` where none does. The edge of a recess
+/// is not one: the recess has water in it, the craft has not.
+fn drowned_rim(result: &TapeResult, plane: &WaterPlane) -> Option<DrownedRim> {
+    let under: Vec<DrownedRim> = result
+        .marks()
         .filter(|(.., mark)| mark.rim != Some(RimKind::Recess))
         .filter_map(|(station, side, mark)| {
             let height_m = plane.height_m(&Vec3::from(mark.rim_m?));
-            (height_m < 0.0).then_some((station, side, -height_m))
+            (height_m < 0.0).then_some(DrownedRim {
+                from_stem_m: station.from_stem_m,
+                side,
+                depth_m: -height_m,
+                more: 0,
+            })
         })
         .collect();
-    let (station, side, depth_m) = under.iter().max_by(|a, b| a.2.total_cmp(&b.2))?;
-    let more = match under.len() - 1 {
-        0 => String::new(),
-        more => format!(", and at {more} more of the places here"),
-    };
-    Some(format!(
-        "THE RIM IS UNDER WATER {:.0} mm aft of the stem to {}, {:.0} mm deep{more}. ",
-        station.from_stem_m * 1e3,
-        side.word(),
-        depth_m * 1e3
-    ))
+    let deepest = under.iter().max_by(|a, b| a.depth_m.total_cmp(&b.depth_m))?;
+    Some(DrownedRim {
+        more: under.len() - 1,
+        ..*deepest
+    })
 }
 
-fn cautions(boat: &Boat, mass_kg: f64) -> Vec<String> {
-    let mut cautions = vec![
-        format!(
-            "The marks hold for this load ({:.1} kg), everything in its place, no water inside, and still water of {:.0} kg/m³: another load, someone moving or salt water moves them.",
-            mass_kg,
-            boat.water.density_kg_m3
-        ),
-        "Lay the tape straight up the skin, square to the boat's length: a tape that leans fore or aft reads long. If the half-girth by tape is not the one given, hull and mesh differ there: believe the hull.".to_owned(),
-    ];
-    cautions.extend(boat.cautions.iter().cloned());
-    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
-    cautions
+fn cautions(boat: &Boat, mass_kg: f64) -> Vec<Caution> {
+    let marks = Caution::MarksForThisLoad {
+        mass_kg,
+        water_density_kg_m3: boat.water.density_kg_m3,
+    };
+    with_common(vec![marks, Caution::LayTheTapeStraight], boat)
 }

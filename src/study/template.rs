@@ -52,8 +52,10 @@ pub struct TemplateResult {
 /// Closed curves on paper.
 #[derive(Debug, Clone, Serialize)]
 pub struct TemplateOutline {
-    /// What it is.
-    pub name: String,
+    /// Which face.
+    pub face: String,
+    /// Where on the axis it lies, m.
+    pub at_m: f64,
     /// Area inside, m².
     pub area_m2: f64,
     /// Corners, the first not repeated, `[right, up]`, m.
@@ -144,7 +146,8 @@ pub fn template(
             .faces
             .iter()
             .map(|face| TemplateOutline {
-                name: format!("{} at {:.1} mm", face.name, face.at_m * 1e3),
+                face: face.name.to_owned(),
+                at_m: face.at_m,
                 area_m2: face.area_m2,
                 curves_m: face.pieces.iter().flatten().map(flat).collect(),
             })
@@ -156,7 +159,8 @@ pub fn template(
                 points.map(|p| on_paper((*p).into())).collect()
             });
             vec![TemplateOutline {
-                name: format!("outside of the skin at {:.1} mm", at_m * 1e3),
+                face: "outside of the skin".to_owned(),
+                at_m,
                 area_m2: cut.area_m2(),
                 curves_m: curves.collect(),
             }]

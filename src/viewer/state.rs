@@ -16,7 +16,7 @@ use crate::equilibrium::{Craft, Hold, Rest, Sills, find_rest_from};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 use crate::quantity::UnitSystem;
-use crate::study::{Knocked, SwampResult, swamp};
+use crate::study::{Answer, Knocked, SwampResult, swamp};
 
 /// Pitch that can be held, deg: nearer to upright on an end heel means nothing.
 const MOST_PITCH_DEG: f64 = 85.0;
@@ -64,8 +64,8 @@ pub struct ViewerState {
     hull_version: u64,
     worst: Option<(u64, Option<WorstLean>)>,
     working_out_worst: Background<Option<WorstLean>>,
-    film: Option<SwampResult>,
-    filming: Background<Result<SwampResult, String>>,
+    film: Option<Answer<SwampResult>>,
+    filming: Background<Result<Answer<SwampResult>, String>>,
     building: Background<Result<Box<Subject>, SubjectError>>,
     /// What is drawn.
     pub show: Show,
@@ -256,7 +256,7 @@ impl ViewerState {
 
     /// What happens when it is pushed under, once asked for.
     #[must_use]
-    pub fn film(&self) -> Option<&SwampResult> {
+    pub fn film(&self) -> Option<&Answer<SwampResult>> {
         self.film.as_ref()
     }
 
@@ -478,7 +478,7 @@ impl ViewerState {
     fn take_in(
         &mut self,
         worst: Option<(u64, Option<WorstLean>)>,
-        film: Option<(u64, Result<SwampResult, String>)>,
+        film: Option<(u64, Result<Answer<SwampResult>, String>)>,
         built: Option<(u64, Result<Box<Subject>, SubjectError>)>,
     ) {
         if let Some(found) = worst {

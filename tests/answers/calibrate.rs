@@ -4,6 +4,7 @@ use awash::immersion::WaterPlane;
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::{Quantity, UnitSystem};
+use awash::quantity::UnitSystem::Metric;
 use awash::study::{ANGLE_DEG, FloatMark, InclineMove, Measured, SCALE_KG, calibrate};
 
 use crate::support::{closed_box, json, text};
@@ -70,9 +71,9 @@ fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
     let good = calibrate(&boat, &marks(&CORNERS, 0.25)).expect("it fits");
     assert!((good.widened - 1.0).abs() < 1e-12 && good.misfits.is_empty());
     assert!(
-        good.summary.starts_with("Measured it weighs 1000.0"),
+        good.summary(Metric).starts_with("Measured it weighs 1000.0"),
         "{}",
-        good.summary
+        good.summary(Metric)
     );
     for (number, corner) in CORNERS.iter().enumerate() {
         let mut measured = marks(&CORNERS, 0.25);

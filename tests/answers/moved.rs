@@ -105,7 +105,7 @@ const DRAWS: u32 = 200;
 
 /// Every study of a boat as JSON, one that can not answer as why.
 fn answers(boat: &Boat, heel_deg: f64) -> Map<String, Value> {
-    fn said<T: serde::Serialize, E: std::fmt::Display>(result: Result<T, E>) -> Value {
+    fn said<T: awash::present::Present, E: std::fmt::Display>(result: Result<T, E>) -> Value {
         match result {
             Ok(result) => json(&result),
             Err(why) => Value::String(format!("no answer: {why}")),

@@ -163,7 +163,7 @@ fn the_drawing_breaks_its_line_where_the_craft_jumps() {
     });
     for hull in zoo().into_iter().chain(trimmed) {
         let result = righting(&hull.boat()).expect("it floats");
-        let drawn = awash::present::righting_svg(&result);
+        let drawn = awash::present::righting_svg(&result, awash::quantity::UnitSystem::Metric);
         let lines = drawn.split("<polyline").skip(1).map(|line| {
             let points = line.split("points=\"").nth(1).expect("points");
             let points = points.split('"').next().expect("its end");

@@ -7,8 +7,8 @@ use serde_json::Value;
 use crate::zoo::{ZooHull, decked_hull};
 
 /// A result as its JSON.
-pub(crate) fn json<T: serde::Serialize>(result: &T) -> Value {
-    serde_json::to_value(result).expect("plain data")
+pub(crate) fn json<T: awash::present::Present>(result: &T) -> Value {
+    awash::present::with_words(result).expect("plain data")
 }
 
 pub(crate) fn number(value: &Value, key: &str) -> f64 {

@@ -1,7 +1,7 @@
 //! Places by tape readings, on hulls whose every length is known.
 use std::path::Path;
 
-use awash::boat::{Boat, BoatFile, Lie, Readings, read_mesh};
+use awash::boat::{Boat, BoatFile, LeftOpen, Lie, Readings, read_mesh};
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
@@ -530,9 +530,9 @@ fn a_drain_says_whether_its_plug_is_in() {
         load(&narrow_box(), &more).expect("it loads")
     };
     let told = |boat: &Boat| {
-        boat.cautions
+        boat.left_open
             .iter()
-            .any(|said| said.contains("whether its plug is in"))
+            .any(|open| matches!(open, LeftOpen::Plug { .. }))
     };
     let [unsaid, out, within] = ["", "plug = \"out\"\n", "plug = \"in\"\n"].map(drain);
     assert!(told(&unsaid) && !told(&out) && !told(&within));

@@ -3,6 +3,7 @@ use awash::boat::{Boat, BoatError, Verdict};
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
+use awash::quantity::UnitSystem::Metric;
 use awash::study::{
     EdgeDoes, FoamWish, Knocked, PlaceOptions, Start, SwampEnd, compare, float, flooded, foam,
     margins, place, report, spread, swamp,
@@ -69,10 +70,10 @@ fn a_craft_that_comes_up_leaning_with_water_inside_fails() {
     let result = swamp(&hull.boat(), &condition(0.15)).expect("it floats at first");
     let lean = result.time_line.last().expect("a line").heel_deg.abs();
     assert!(lean > 30.0, "{lean}");
-    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary);
-    assert!(result.summary.contains(", leaning 3"), "{}", result.summary);
+    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary(Metric));
+    assert!(result.summary(Metric).contains(", leaning 3"), "{}", result.summary(Metric));
     let dry = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
-    assert_eq!(dry.verdict, Some(Verdict::Clear), "{}", dry.summary);
+    assert_eq!(dry.verdict, Some(Verdict::Clear), "{}", dry.summary(Metric));
 }
 
 /// A leak into a locker at the bow leaves its own sill under water and nothing else at
@@ -88,7 +89,7 @@ fn the_sill_that_counts_is_of_what_is_still_dry() {
     hull.more += "[[compartment]]\nname = \"bow\"\nforward_of = 1.6\n";
     let result = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
     assert!(result.openings.iter().any(|sill| sill.freeboard_m < 0.0));
-    assert_eq!(result.verdict, Some(Verdict::Clear), "{}", result.summary);
+    assert_eq!(result.verdict, Some(Verdict::Clear), "{}", result.summary(Metric));
 }
 
 /// With the air of one wing kept the box rolls right over; with all of it gone it floats
@@ -106,7 +107,7 @@ fn the_worse_of_two_ends_is_said_first() {
     let result = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
     let air = result.with_air.as_ref().expect("air is caught");
     assert!(air.is_worse && !air.upright, "{air:?}");
-    let said = &result.summary;
+    let said = &result.summary(Metric);
     let [worse, milder] = ["ON ITS SIDE OR END", "With that air gone"].map(|words| {
         let found = said.find(words);
         found.unwrap_or_else(|| panic!("no `{words}` in {said}"))
@@ -133,10 +134,10 @@ fn what_a_bung_would_do_is_said() {
     let sill_m = bunged.sill_m.expect("a sill");
     let told = format!("its lowest sill {:.0} mm under the water", -1e3 * sill_m);
     assert!(
-        result.summary.contains("stopped by a bung it stays afloat")
-            && result.summary.contains(&told),
+        result.summary(Metric).contains("stopped by a bung it stays afloat")
+            && result.summary(Metric).contains(&told),
         "{}",
-        result.summary
+        result.summary(Metric)
     );
 }
 
@@ -148,7 +149,7 @@ fn a_craft_at_rest_is_judged_alike_by_float_and_report() {
         hull.openings = vec![("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5))];
         let boat = hull.boat();
         let report = report(&boat, None).expect("it floats");
-        let at_rest = report.verdicts.iter().find(|v| v.about == "At rest");
+        let at_rest = report.verdicts.iter().find(|v| v.about == awash::study::About::AtRest);
         let fails = at_rest.expect("judged").verdict == Some(Verdict::Fail);
         assert_eq!(fails, float(&boat).expect("it floats").fails_a_yardstick());
     }
@@ -216,12 +217,12 @@ fn a_boat_that_capsizes_is_not_compared_by_its_sills() {
     hull.more += "[[item]]\nname = \"crate\"\nmass = 120\nat = [0, -0.28, 0.65]\n";
     let after = hull.boat();
     let there = compare(&[before.clone(), after.clone()], None).expect("they float");
-    assert!(there.summary.contains("CAPSIZES"), "{}", there.summary);
+    assert!(there.summary(Metric).contains("CAPSIZES"), "{}", there.summary(Metric));
     let back = compare(&[after, before], None).expect("they float");
     assert!(
-        back.summary.contains("first of them capsizes"),
+        back.summary(Metric).contains("first of them capsizes"),
         "{}",
-        back.summary
+        back.summary(Metric)
     );
 }
 
@@ -359,7 +360,7 @@ fn the_rim_of_a_craft_wholly_swamped_counts_with_its_air_kept_too() {
     let rest = end.rest.as_ref().expect("afloat");
     assert!((rest.lean_deg - lean).abs() < 1e-6);
     assert!(rest.rim_m.expect("a rim") < 0.0, "{rest:?}");
-    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary);
+    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary(Metric));
 }
 
 /// Water runs forward through a pinhole for longer than it is followed. With the only sill
@@ -379,19 +380,19 @@ fn water_that_still_runs_inside_sinks_nothing_if_no_more_comes_in() {
         swamp(&hull.boat(), &condition(0.0)).expect("it floats at first")
     };
     let high = box_with(None);
-    assert_eq!(high.end, SwampEnd::NotSettled, "{}", high.summary);
-    assert!(!high.summary.contains("sink"), "{}", high.summary);
+    assert_eq!(high.end, SwampEnd::NotSettled, "{}", high.summary(Metric));
+    assert!(!high.summary(Metric).contains("sink"), "{}", high.summary(Metric));
     assert!(
-        high.summary.contains("no more comes in"),
+        high.summary(Metric).contains("no more comes in"),
         "{}",
-        high.summary
+        high.summary(Metric)
     );
-    assert_ne!(high.verdict, Some(Verdict::Fail), "{}", high.summary);
+    assert_ne!(high.verdict, Some(Verdict::Fail), "{}", high.summary(Metric));
     let low = box_with(Some(0.245));
-    assert_eq!(low.end, SwampEnd::NotSettled, "{}", low.summary);
+    assert_eq!(low.end, SwampEnd::NotSettled, "{}", low.summary(Metric));
     let dry = low.openings.iter().all(|sill| sill.freeboard_m > 0.0);
     assert!(dry, "{:?}", low.openings);
-    assert!(low.summary.contains("may yet sink"), "{}", low.summary);
+    assert!(low.summary(Metric).contains("may yet sink"), "{}", low.summary(Metric));
     assert_eq!(low.verdict, Some(Verdict::Fail));
 }
 
@@ -408,7 +409,7 @@ fn a_craft_that_ends_on_end_reads_as_afloat_nowhere() {
     let foamed = foam(&hull.boat(), &wish).expect("a rim");
     assert!(foamed.as_it_is.floats && !foamed.as_it_is.upright);
     let words = "Swamped it floats ON ITS SIDE OR END";
-    assert!(foamed.summary.starts_with(words), "{}", foamed.summary);
+    assert!(foamed.summary(Metric).starts_with(words), "{}", foamed.summary(Metric));
     let upright = foamed.places.iter().filter(|place| place.reaches);
     assert!(upright.clone().count() > 0 && upright.clone().all(|p| p.swamped.upright));
     let flooded = flooded(&hull.boat()).expect("it floats");

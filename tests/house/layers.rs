@@ -28,7 +28,14 @@ const MAY_USE: [(&str, &[&str]); 13] = [
     ("present", &["study"]),
     (
         "viewer",
-        &["study", "equilibrium", "boat", "immersion", "mesh"],
+        &[
+            "study",
+            "present",
+            "equilibrium",
+            "boat",
+            "immersion",
+            "mesh",
+        ],
     ),
 ];
 
@@ -40,7 +47,9 @@ const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
 
 /// What a study may use of its siblings: comparison and helper files that hold
 /// no study.
-const SHARED_BY_STUDIES: [&str; 13] = [
+const SHARED_BY_STUDIES: [&str; 15] = [
+    "answer",
+    "yardstick",
     "fills",
     "comparison",
     "hydrostatics",
@@ -225,7 +234,7 @@ fn sources() -> Vec<(Vec<String>, String)> {
         .collect()
 }
 
-fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
+pub(crate) fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).expect("a folder of sources") {
         let path = entry.expect("an entry").path();
         let stem = path.file_stem().unwrap_or_default().to_string_lossy();

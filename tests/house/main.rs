@@ -1,3 +1,4 @@
 //! The house's own rules: which module may use which, and which licences may come in.
 mod layers;
 mod licences;
+mod words;

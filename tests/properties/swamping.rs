@@ -10,6 +10,8 @@ use awash::equilibrium::{
 use awash::immersion::WaterPlane;
 use awash::mesh::solids;
 use awash::numerics::Vec3;
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
 use awash::study::{Knocked, Start, SwampEnd, SwampError, SwampResult, flooded, swamp};
 
 use crate::zoo::{ZooHull, bulkhead_box, open_tender};
@@ -604,7 +606,7 @@ fn an_opening_over_two_rooms_floods_both() {
         ..Knocked::default()
     };
     let result = swamp(&boat, &knocked).expect("it floats at first");
-    assert_eq!(result.end_air_lost, SwampEnd::Sunk, "{}", result.summary);
+    assert_eq!(result.end_air_lost, SwampEnd::Sunk, "{}", result.summary(Metric));
     let result = flooded(&boat).expect("it floats dry");
     assert!(
         result
@@ -697,7 +699,7 @@ fn an_opening_that_does_nothing_is_refused_or_doubted() {
     assert!(
         inside > 0.1 && result.end != SwampEnd::Recovers,
         "{}",
-        result.summary
+        result.summary(Metric)
     );
 }
 

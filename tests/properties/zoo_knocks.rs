@@ -3,6 +3,8 @@ use awash::equilibrium::{
     Afloat, Craft, KnockState, Sills, knock, knock_near, least_knock_near, map_sphere, settle,
 };
 use awash::numerics::Vec3;
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
 use awash::study::{PlaceOptions, margins, place, righting};
 use rayon::prelude::*;
 
@@ -69,9 +71,9 @@ fn a_decked_hull_is_told_to_turn_over_first() {
     assert_eq!(least.state, KnockState::AfterPass, "{least:?}");
     assert!(least.turns_over, "{least:?}");
     assert!(
-        result.summary.contains("turns over") && result.summary.contains("only after that"),
+        result.summary(Metric).contains("turns over") && result.summary(Metric).contains("only after that"),
         "{}",
-        result.summary
+        result.summary(Metric)
     );
 }
 

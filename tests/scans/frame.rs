@@ -5,7 +5,7 @@ use std::path::Path;
 
 use awash::boat::Boat;
 use awash::mesh::{Surface, write_stl};
-use awash::study::{FloatResult, float};
+use awash::study::{Answer, FloatResult, float};
 
 use super::decked::{HOLES, decked, rough};
 use super::make::Random;
@@ -26,7 +26,7 @@ fn boat(mesh: &str, hull: &str, person_m: [f64; 3]) -> String {
     )
 }
 
-fn floated(folder: &Path, text: &str) -> (Boat, FloatResult) {
+fn floated(folder: &Path, text: &str) -> (Boat, Answer<FloatResult>) {
     let path = folder.join("boat.toml");
     std::fs::write(&path, text).expect("written");
     let boat = Boat::load(&path).expect("a boat");
@@ -69,7 +69,7 @@ fn table(edge_m: f64, noise_m: f64, seeds: std::ops::Range<u64>) -> (usize, usiz
     };
     put("true.stl", &levelled(hull.clone()));
     let at_rest = |person_m| floated(folder, &boat("true.stl", "", person_m)).1;
-    let low = at_rest([1.75, 0.0, 0.2]).rest.expect("it floats");
+    let low = at_rest([1.75, 0.0, 0.2]).result.rest.expect("it floats");
     let raised_m = (low.gm_transverse_m - GM_M) * (PERSON_KG + 20.0) / PERSON_KG;
     let person_m = [1.75, 0.002, 0.2 + raised_m];
     let known = at_rest(person_m);

@@ -5,6 +5,8 @@ use std::path::Path;
 use awash::boat::{Boat, BoatFile};
 use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
 use awash::study::{CompareResult, Judgement, StepLine, View, Way, compare};
 
 use crate::support::near;
@@ -205,21 +207,21 @@ fn the_first_opening_and_a_load_that_sinks_it_hurt() {
         Some(Judgement::Hurts)
     );
     assert!(
-        opened.summary.contains("Worse: lowest open sill"),
+        opened.summary(Metric).contains("Worse: lowest open sill"),
         "{}",
-        opened.summary
+        opened.summary(Metric)
     );
     let lead = "[[item]]\nname = \"lead\"\nmass = 1500\nat = [0, 0, 0.1]\n";
     let sunk = compared(&closed, &format!("{closed}{lead}"));
     let line = step(&sunk, "lead added");
     assert_eq!(line.judgement, Some(Judgement::Hurts));
-    assert!(line.sinks_alone && sunk.summary.contains("SINKS"));
+    assert!(line.sinks_alone && sunk.summary(Metric).contains("SINKS"));
     let saved = compared(&format!("{closed}{lead}"), &closed);
     assert_eq!(
         step(&saved, "lead taken out").judgement,
         Some(Judgement::Helps)
     );
-    assert_eq!(saved.summary, "The first of them sinks; the last floats.");
+    assert_eq!(saved.summary(Metric), "The first of them sinks; the last floats.");
 }
 
 /// A limber hole between the bow and the rest of a box: with the bow open the water goes
@@ -244,11 +246,11 @@ fn a_limber_hole_changes_how_a_flooded_craft_ends() {
     assert_eq!(line.judgement, Some(Judgement::Helps));
     assert_eq!(line.judgement_alone, Some(Judgement::Helps));
     let better = "Better: with bow flooded it no longer sinks.";
-    assert!(out.summary.contains(better), "{}", out.summary);
+    assert!(out.summary(Metric).contains(better), "{}", out.summary(Metric));
     let made = compared(&without, &with);
     assert_eq!(bow(&made).better, [0, -1]);
     let line = step(&made, "passage limber added");
     assert_eq!(line.judgement, Some(Judgement::Hurts));
     let worse = "Worse: with bow flooded it sinks.";
-    assert!(made.summary.contains(worse), "{}", made.summary);
+    assert!(made.summary(Metric).contains(worse), "{}", made.summary(Metric));
 }

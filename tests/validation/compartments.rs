@@ -88,7 +88,7 @@ fn permeability_counts_in_a_flooded_box() {
         near("draught", rest.draught_aft_m, want, 1e-9);
         // The same space flooded in the boat file is the same craft.
         let more = middle(1.0, permeability) + "flooded = true\n";
-        let rest = float(&laden_box(&more)).expect("it floats").rest;
+        let rest = float(&laden_box(&more)).expect("it floats").result.rest;
         let draught = rest.expect("afloat").draught_aft_m;
         near("flooded in the file", draught, want, 1e-9);
     }
@@ -236,7 +236,7 @@ fn slack_tanks_cost_the_metacentric_height_of_the_examination() {
     let boat = box_boat([120.0, 16.0, 10.0], mass, 3.0, 1025.0, &more);
     let result = float(&boat).expect("it floats");
     near_share("all aboard", result.mass_kg, 9000.0 * LONG_TON, 1e-12);
-    let rest = result.rest.expect("afloat");
+    let rest = result.result.rest.expect("afloat");
     let lost_ft = rest.free_surface_transverse_m / FOOT;
     near("GM lost, ft", lost_ft, 0.48, 0.005);
     // By the closed form with these very numbers.
@@ -252,7 +252,7 @@ fn slack_tanks_cost_the_metacentric_height_of_the_examination() {
 #[test]
 fn a_tank_in_the_boat_file_takes_part_in_the_attitude() {
     let more = "[[item]]\nname = \"tank\"\nmass = 0.001\nat = [0, 0, 0.15]\nsize = [2, 0.5, 0.3]\nliquid = { volume = \"100 L\" }\n[[item]]\nname = \"lamp\"\nmass = 1\nat = [0, 0.4, 0.2]\n";
-    let rest = float(&laden_box(more)).expect("it floats").rest;
+    let rest = float(&laden_box(more)).expect("it floats").result.rest;
     let heel_deg = rest.expect("afloat").hydrostatics.heel_deg;
     let mass: f64 = 1101.001;
     let draught = mass / 4000.0;
@@ -424,7 +424,7 @@ fn water_in_a_sealed_space_weighs_in_every_study() {
         box_boat([4.0, 1.0, 0.5], 1000.0, 0.2, 1000.0, &more)
     };
     let laden = boat(50);
-    let rest = float(&laden).expect("it floats").rest.expect("it floats");
+    let rest = float(&laden).expect("it floats").result.rest.expect("it floats");
     near(
         "waterline",
         rest.hydrostatics.waterline_height_m.expect("upright"),

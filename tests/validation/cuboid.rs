@@ -8,7 +8,7 @@ use awash::equilibrium::{Hold, find_rest};
 use awash::immersion::WaterPlane;
 use awash::mesh::{Surface, solids, write_stl};
 use awash::numerics::Vec3;
-use awash::study::{FloatResult, float};
+use awash::study::{Answer, FloatResult, float};
 
 use crate::support::{
     REST_ANGLE_RAD, ROUNDING, bm_longitudinal, bm_transverse, buoyancy_height, craft, held_at,
@@ -143,7 +143,7 @@ fn with_high_weights_it_lolls() {
 #[test]
 fn float_says_that_the_lolling_box_is_unstable_upright() {
     let lolling = float_of_file(0.5);
-    let rest = lolling.rest.expect("it floats");
+    let rest = lolling.result.rest.expect("it floats");
     assert!(!rest.stable, "upright GM is −1/24 m");
     near(
         "upright GM",
@@ -158,7 +158,7 @@ fn float_says_that_the_lolling_box_is_unstable_upright() {
     let at_loll = 2.0 / 24.0 / 0.5_f64.atan().cos();
     near("GM at loll", rest.gm_transverse_m, at_loll, GM_AT_A_KINK_M);
 
-    let low = float_of_file(0.2).rest.expect("it floats");
+    let low = float_of_file(0.2).result.rest.expect("it floats");
     assert!(low.stable);
     near("T", low.draught_m, 0.25, ROUNDING);
     near("heel", low.hydrostatics.heel_deg, 0.0, ROUNDING);
@@ -177,7 +177,7 @@ fn float_says_that_the_lolling_box_is_unstable_upright() {
 /// angle right to 1e-8 rad gives GM to a few times that in metres.
 const GM_AT_A_KINK_M: f64 = 10.0 * REST_ANGLE_RAD;
 
-fn float_of_file(kg_m: f64) -> FloatResult {
+fn float_of_file(kg_m: f64) -> Answer<FloatResult> {
     let folder = tempfile::tempdir().expect("a folder to write in");
     // All coordinates are exact in the file's single precision.
     write_stl(

@@ -4,8 +4,9 @@ use std::f64::consts::PI;
 use awash::boat::{Boat, BoatBuilder, GivesWay};
 use awash::mesh::solids;
 use awash::numerics::Vec3;
-use awash::study::{
-    CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, Room, WayState, dive,
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{Caution, WithoutVolume, Answer, CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, Room, WayState, dive,
 };
 use awash::water::{ATMOSPHERE_PA, Water};
 
@@ -39,7 +40,7 @@ fn neutral() -> DiveOptions {
     }
 }
 
-fn dived(boat: &Boat, options: &DiveOptions) -> DiveResult {
+fn dived(boat: &Boat, options: &DiveOptions) -> Answer<DiveResult> {
     dive(boat, options).expect("it can be weighed")
 }
 
@@ -266,7 +267,7 @@ fn off_the_rail_lead_at_one_end_and_foam_at_the_other() {
         foam_kg_m3: 50.0,
         ..neutral()
     };
-    let balance = dived(&boat, &options).balance;
+    let balance = dived(&boat, &options).result.balance;
     assert!(!balance.levels);
     near(
         "right place",
@@ -317,7 +318,7 @@ fn lead_for_a_stated_lift_by_closed_form() {
         room: Some(Room::Grid(corners)),
         ..neutral()
     };
-    let balance = dived(&boat, &options).balance;
+    let balance = dived(&boat, &options).result.balance;
     let at = balance.at_m.expect("a place");
     near("lead", balance.mass_kg, m, 1e-9);
     near("x", at[0], place(mass_x, displaced_x), 1e-9);
@@ -351,12 +352,15 @@ fn it_hangs_with_its_centre_of_buoyancy_over_its_centre_of_gravity() {
     let moment = 10.0 * GRAVITY * length * PI / 180.0;
     near_share("turns back", result.righting_n_m_per_deg, moment, 1e-5);
     assert_eq!(result.without_volume, ["hull"]);
-    assert!(result.summary.contains("NOT KNOWN: the volume of hull"));
+    assert!(result.summary(Metric).contains("NOT KNOWN: the volume of hull"));
     assert!(
         result
             .cautions
             .iter()
-            .any(|text| text.contains("no volume and no density for hull"))
+            .any(|caution| matches!(
+                caution,
+                Caution::WithoutVolume { things, taken: WithoutVolume::Dived } if things == &["hull"]
+            ))
     );
 }
 
@@ -531,12 +535,12 @@ fn the_gap_is_judged_in_the_worse_state_of_the_cylinders() {
             ..neutral()
         };
         let asked = dived(&boat, &asked);
-        assert!(!asked.gap_reached, "{}", asked.summary);
+        assert!(!asked.gap_reached, "{}", asked.summary(Metric));
         assert!(
-            asked.summary.contains("with full cylinders")
-                && asked.summary.contains("down to the reserve"),
+            asked.summary(Metric).contains("with full cylinders")
+                && asked.summary(Metric).contains("down to the reserve"),
             "{}",
-            asked.summary
+            asked.summary(Metric)
         );
     }
 }

@@ -4,7 +4,9 @@ use std::f64::consts::PI;
 use awash::boat::Boat;
 use awash::mesh::solids;
 use awash::numerics::Vec3;
-use awash::study::{CylinderState, DiveOptions, DiveResult, Room, WayLine, WayState, dive};
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{Caution, Answer, CylinderState, DiveOptions, DiveResult, Room, WayLine, WayState, dive};
 
 use crate::boats::made;
 use crate::support::{near, near_share};
@@ -56,7 +58,7 @@ size = [0.2, 0.2, 0.2]
 liquid = { volume = "5 L", density = 1000 }
 "#;
 
-fn at_depth(boat: &Boat, depth_m: f64) -> DiveResult {
+fn at_depth(boat: &Boat, depth_m: f64) -> Answer<DiveResult> {
     let options = DiveOptions {
         depth_m,
         ..DiveOptions::default()
@@ -151,7 +153,13 @@ fn skin_round_a_dry_space_is_part_of_what_that_displaces() {
 }
 
 fn told(lines: &[WayLine]) -> Vec<String> {
-    lines.iter().map(WayLine::in_words).collect()
+    // To a whole litre or millimetre, as it is told.
+    let told = |line: &WayLine| {
+        let figures = [line.water_inside_m3, line.waterline_height_m];
+        let whole = figures.map(|figure| figure.map(|m| (m * 1e3).round()));
+        format!("{:?} {whole:?}", line.state)
+    };
+    lines.iter().map(told).collect()
 }
 
 /// No state stands twice in the way down, of a craft whose every space stays dry (it
@@ -262,7 +270,7 @@ fn the_way_down_does_not_hang_on_where_the_hull_lies() {
     let down = |hull: &zoo::ZooHull, more: &str| {
         dive(&hull.boat_with(more), &DiveOptions::default())
             .expect("weighed")
-            .way_down
+            .result.way_down
     };
     let hull = zoo::decked_hull();
     let here = down(&hull, &things(0.0, 1.0));
@@ -275,7 +283,7 @@ fn the_way_down_does_not_hang_on_where_the_hull_lies() {
     ] {
         assert_eq!(told(&here), told(&there), "{what}");
         for (a, b) in here.iter().zip(&there) {
-            let words = a.in_words();
+            let words = format!("{:?}", a.when());
             let height = [a, b].map(|line| line.waterline_height_m.unwrap_or(0.0));
             near(
                 &format!("{what}, height, {words}"),
@@ -306,13 +314,12 @@ fn half_a_kilogram_of_lift_is_wanted_unless_told() {
     let result = dive(&boat, &DiveOptions::default()).expect("weighed");
     near("wanted", result.balance.wanted_lift_kg, 0.5, 0.0);
     near("then", result.balance.hangs.weight_in_water_kg, -0.5, 1e-9);
-    let said = |result: &DiveResult| {
+    let said = |result: &Answer<DiveResult>| {
         result
             .cautions
-            .iter()
-            .any(|text| text.contains("lift 0.5 kg"))
+            .contains(&Caution::TrimmedToLift { lift_kg: 0.5 })
     };
-    assert!(said(&result) && result.summary.contains("0.5 kg of lift"));
+    assert!(said(&result) && result.summary(Metric).contains("0.5 kg of lift"));
     let neutral = DiveOptions {
         buoyant_kg: 0.0,
         ..DiveOptions::default()

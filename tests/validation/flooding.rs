@@ -6,7 +6,9 @@ use awash::equilibrium::{Craft, Displacers, Hold, Liquid, find_rest};
 use awash::immersion::MomentTree;
 use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
-use awash::study::{Knocked, Start, SwampEnd, SwampResult, swamp};
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{Answer, Knocked, Start, SwampEnd, SwampResult, swamp};
 
 use crate::boats::made;
 use crate::support::{craft, near, near_share};
@@ -49,7 +51,7 @@ fn holed_box(size: [f64; 3], mass_kg: f64, hole_m: f64) -> (tempfile::TempDir, B
     (folder, boat, area)
 }
 
-fn filled(boat: &Boat, step_share: f64) -> SwampResult {
+fn filled(boat: &Boat, step_share: f64) -> Answer<SwampResult> {
     let knocked = Knocked {
         held_s: 0.0,
         discharge_coefficient: 0.62,
@@ -141,7 +143,7 @@ fn a_full_space_passes_its_pressure_on() {
         bottom_hole(0.04)
     );
     let result = swamp(&low_box(&more), &as_it_stands()).expect("it floats at first");
-    assert_eq!(result.end, SwampEnd::Sunk, "{}", result.summary);
+    assert_eq!(result.end, SwampEnd::Sunk, "{}", result.summary(Metric));
     let speed = 0.61 * (2.0 * GRAVITY * 0.25).sqrt();
     let series = speed / (1.0 / one.powi(2) + 1.0 / other.powi(2)).sqrt();
     let want = 0.4 / (speed * one) + 0.6 / series;

@@ -6,7 +6,9 @@ use awash::equilibrium::{
 };
 use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
-use awash::study::{FoamError, FoamPlace, FoamResult, FoamWish, foam};
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{Answer, FoamError, FoamPlace, FoamResult, FoamWish, foam};
 
 use crate::support::near;
 use crate::zoo::{self, ZooHull};
@@ -60,7 +62,7 @@ fn with_foam(hull: &ZooHull, foam: &str) -> Boat {
     Boat::load(&file).unwrap_or_else(|error| panic!("{}: {error}", hull.name))
 }
 
-fn sized(boat: &Boat, opening: Option<&str>) -> FoamResult {
+fn sized(boat: &Boat, opening: Option<&str>) -> Answer<FoamResult> {
     foam(boat, &wish(opening)).expect("it is sized")
 }
 
@@ -78,7 +80,7 @@ fn holds(hull: &ZooHull, opening: Option<&str>) -> usize {
     {
         let rim = |less_m: f64| {
             let boat = with_foam(hull, &built_in(place, less_m));
-            let lies = sized(&boat, opening).as_it_is;
+            let lies = sized(&boat, opening).result.as_it_is;
             let lean = boat.yardsticks.swamped_lean.verdict(lies.lean_deg?);
             lies.rim_m.filter(|_| lean != Verdict::Fail)
         };
@@ -224,7 +226,7 @@ fn full_to_the_rim_is_what_pouring_gives_once_the_foam_is_built_in() {
     .enumerate()
     {
         let hull = tapered(size, shape, mass_kg, x_m);
-        for place in sized(&hull.boat(), None).places {
+        for place in sized(&hull.boat(), None).result.places {
             if !place.reaches || place.name == "the top" {
                 continue;
             }
@@ -330,13 +332,13 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let first = 1e3 * best.swamped.rim_no_low_hole_m.expect("it floats");
     let second = 1e3 * best.swamped.rim_m.expect("it floats");
     let told = format!("keep that rim {first:.0} mm over the water (full to the rim");
-    assert!(result.summary.contains(&told), "{}", result.summary);
+    assert!(result.summary(Metric).contains(&told), "{}", result.summary(Metric));
     assert!(
-        result.summary.contains(&format!(
+        result.summary(Metric).contains(&format!(
             "{second:.0} mm with the water inside level with the sea"
         )),
         "{}",
-        result.summary
+        result.summary(Metric)
     );
     let drain = "[[opening]]\nname = \"drain\"\nstate = \"drain\"\nrim = [[0, 0, 0.02], [0.03, 0, 0.02], [0, 0.03, 0.02]]\n";
     std::fs::write(&file, format!("{text}{drain}")).expect("written");
@@ -344,10 +346,10 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let best = low.places.iter().find(|p| p.reaches).expect("a place");
     assert!(best.swamped.low_hole);
     assert!(
-        low.summary
+        low.summary(Metric)
             .contains("if no hole low down lets it level out"),
         "{}",
-        low.summary
+        low.summary(Metric)
     );
 }
 

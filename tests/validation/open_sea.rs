@@ -4,6 +4,8 @@ use awash::equilibrium::{Craft, Displacers, Hold, KeptAir, Outcome, find_rest, s
 use awash::immersion::MomentTree;
 use awash::mesh::{solids, write_stl};
 use awash::numerics::Vec3;
+use awash::present::{Present, with_words};
+use awash::quantity::UnitSystem::Metric;
 use awash::study::{
     FloodedAir, FloodedCase, FloodedResult, Knocked, Start, SwampEnd, Verdict, float, flooded,
     swamp,
@@ -75,9 +77,10 @@ fn a_box_with_a_hole_in_its_bottom_floats_on_its_air() {
     near("draught", rest.draught_aft_m, s + w, 1e-9);
     near("air", kept.air_kept[0].air_m3, 4.0 * (0.5 - w), 1e-9);
     near("level under", kept.air_kept[0].under_outside_m, s, 1e-9);
-    assert!(result.sinks_with_one() && result.summary.contains("IT SINKS with inside"));
+    assert!(result.sinks_with_one() && result.summary(Metric).contains("IT SINKS with inside"));
     // Say what a vent does.
-    let note = result.notes.join(" ");
+    let told = with_words(&result).expect("plain data");
+    let note = told["notes"].to_string();
     assert!(note.contains("vent") && note.contains("SINKS"), "{note}");
 }
 
@@ -179,9 +182,9 @@ fn water_that_goes_on_counts() {
     assert_eq!(bow.end.flooded, ["bow", "inside"]);
     assert_eq!(bow.end.steps[0].reaches[0].through, "limber");
     assert!(
-        result.summary.contains("IT SINKS with bow, or inside"),
+        result.summary(Metric).contains("IT SINKS with bow, or inside"),
         "{}",
-        result.summary
+        result.summary(Metric)
     );
     assert_eq!(result.verdict, Some(Verdict::Fail));
     near("lacks", result.lacks_m3, 0.05, 1e-9);
@@ -199,9 +202,9 @@ fn lying_over_fails_and_is_said() {
     let bow = named(&result, "bow");
     assert!(bow.end.floats && bow.end.lies_over());
     assert!(
-        result.summary.contains("ON ITS SIDE OR END with bow"),
+        result.summary(Metric).contains("ON ITS SIDE OR END with bow"),
         "{}",
-        result.summary
+        result.summary(Metric)
     );
     assert_eq!(result.verdict, Some(Verdict::Fail));
     // What is not asked is not judged.
@@ -303,7 +306,7 @@ fn loose_water_shuts_air_in_too() {
         1e-7,
     );
     near("heel", air.heel_deg.expect("afloat"), 0.0, 1e-6);
-    assert!(result.summary.contains("L in locker"), "{}", result.summary);
+    assert!(result.summary(Metric).contains("L in locker"), "{}", result.summary(Metric));
 }
 
 /// A wing that keeps its air behind a hole near the middle heels the craft, while with the
@@ -338,12 +341,12 @@ fn air_shut_in_by_loose_water_heels_the_craft() {
         let bare = more.split("[[opening]]").nth(1).expect("the well");
         let file = filled + "[[opening]]" + bare;
         let rest = float(&box_boat([4.0, 1.0, 0.7], mass_kg, &file));
-        let rest = rest.expect("it floats").rest.expect("it floats");
+        let rest = rest.expect("it floats").result.rest.expect("it floats");
         let heel = air.heel_deg.expect("afloat");
         near("heel", heel, rest.hydrostatics.heel_deg, 1e-5);
         let lost = result.time_line.last().expect("a line").heel_deg;
         assert!(heel > lost + 3.0 && air.is_worse, "{heel} {lost}");
-        assert!(!result.summary.contains("recovers"), "{}", result.summary);
+        assert!(!result.summary(Metric).contains("recovers"), "{}", result.summary(Metric));
         checked += 1;
     }
     assert_eq!(checked, 3);
@@ -366,7 +369,7 @@ fn swamp_judges_by_the_worse_of_air_lost_and_air_kept() {
     let s = 0.25;
     let w = 0.5 * s / (ATMOSPHERE_M + s);
     near("air", air.air_kept[0].air_m3, 4.0 * (0.5 - w), 1e-9);
-    assert!(result.summary.contains("vent"), "{}", result.summary);
+    assert!(result.summary(Metric).contains("vent"), "{}", result.summary(Metric));
     assert_eq!(result.verdict, Some(Verdict::Fail));
     let unasked = boat("[yardsticks]\nfloats_swamped = false\n");
     let unasked = swamp(&unasked, &case).expect("it floats at first");

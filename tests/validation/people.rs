@@ -2,7 +2,9 @@
 use std::path::Path;
 
 use awash::boat::{Boat, Verdict};
-use awash::study::{
+use awash::present::{Present, with_words};
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{ MarginAbout, EdgeDoes, Caution,
     DiveOptions, FoamWish, Knocked, Start, dive, float, flooded, foam, margins, swamp,
 };
 
@@ -24,7 +26,10 @@ fn persons_are_those_that_the_file_marks() {
         let alone = hull.boat_with(ENGINE);
         let nobody = foam(&alone, &FoamWish::default()).expect("it floats");
         assert!(nobody.overboard.is_empty(), "{:?}", nobody.overboard);
-        let said = |cautions: &[String]| cautions.iter().any(|text| text.contains("person = true"));
+        let said = |cautions: &[Caution]| {
+            let mut cautions = cautions.iter();
+            cautions.any(|caution| matches!(caution, Caution::NobodyMarked { .. }))
+        };
         assert!(said(&nobody.cautions));
         let nobody = margins(&alone).expect("it floats");
         assert!(nobody.person.is_empty() && said(&nobody.cautions));
@@ -85,9 +90,10 @@ fn someone_without_volume_weighs_nothing_under_water_give_or_take() {
         }
         assert!(!with.without_volume.contains(&"diver".to_owned()));
         assert!(
-            with.cautions
-                .iter()
-                .any(|text| text.contains("No volume is given for diver"))
+            with.cautions.iter().any(|caution| matches!(
+                caution,
+                Caution::PersonsOfWatersDensity { persons, .. } if persons == &["diver"]
+            ))
         );
     }
     let given = hull.boat_with(&diver.replace("person", "volume = \"84 L\"\nperson"));
@@ -128,7 +134,7 @@ fn a_head_is_held_against_the_water() {
         let said = result
             .cautions
             .iter()
-            .any(|text| text.contains("HEAD UNDER WATER"));
+            .any(|caution| matches!(caution, Caution::HeadUnderWater { .. }));
         assert_eq!(said, is_under, "{:?}", result.cautions);
     }
     // The mouth, at z = 0.3, is over the water at rest; with the middle 1.5 m of 3 open to
@@ -143,7 +149,7 @@ fn a_head_is_held_against_the_water() {
         result
             .cautions
             .iter()
-            .any(|text| text.contains("HEAD UNDER WATER"))
+            .any(|caution| matches!(caution, Caution::HeadUnderWater { .. }))
     );
     // As it stands, swamp leaves the head where float has it.
     let as_it_is = Knocked {
@@ -160,7 +166,7 @@ fn a_head_is_held_against_the_water() {
     // On the way down the head is told until it is dived.
     let down = dive(&boat, &DiveOptions::default())
         .expect("weighed")
-        .way_down;
+        .result.way_down;
     let (last, before) = down.split_last().expect("some");
     assert!(last.heads.is_empty() && before.iter().all(|line| line.heads.len() == 1));
 }
@@ -198,7 +204,7 @@ at = [1.75, 0.4, 0.5]
     let alone = load("#alone");
     assert_eq!(alone.persons().count(), 0);
     near("lighter", seated.mass_kg() - alone.mass_kg(), 80.0, 1e-9);
-    let heads = |boat: &Boat| float(boat).expect("it floats").heads;
+    let heads = |boat: &Boat| float(boat).expect("it floats").result.heads;
     assert!(heads(&alone).is_empty());
     let (kneeling, seat) = (heads(&load("#kneeling")), heads(&seated));
     // As heavy in the same place, so as deep: 0.2 m higher, and 0.15 m longer.
@@ -207,7 +213,7 @@ at = [1.75, 0.4, 0.5]
     assert!(
         float(&edge)
             .expect("it floats")
-            .rest
+            .result.rest
             .expect("afloat")
             .hydrostatics
             .heel_deg
@@ -234,14 +240,19 @@ fn an_edge_that_turns_the_craft_over_is_said_first_and_fails() {
     let heavy = margins(&hull.boat_with(&at(0.0, 80.0))).expect("it floats");
     assert!(heavy.person.iter().all(|line| line.turns_over));
     let first = "It turns over when paddler sits on either edge. ";
-    assert!(heavy.summary.starts_with(first), "{}", heavy.summary);
+    assert!(heavy.summary(Metric).starts_with(first), "{}", heavy.summary(Metric));
     let judged = |result: &awash::study::MarginsResult| {
         let mut verdicts = result.verdicts.iter();
-        let found = verdicts.find(|v| v.name.contains("turns it over") && v.name.contains("edge"));
-        found.map(|found| (found.verdict, found.yardstick.clone()))
+        let turns_over = |about: &MarginAbout| {
+            matches!(about, MarginAbout::OnEdge { does, .. } if *does == EdgeDoes::TurnsOver)
+        };
+        let found = verdicts.position(|line| turns_over(&line.about));
+        found.map(|number| (number, result.verdicts[number].verdict))
     };
-    let (verdict, yardstick) = judged(&heavy).expect("judged");
+    let (number, verdict) = judged(&heavy).expect("judged");
     assert_eq!(verdict, Verdict::Fail);
+    let told = with_words(&heavy).expect("plain data");
+    let yardstick = told["verdicts"][number]["yardstick"].as_str().expect("a text");
     assert!(
         yardstick.contains("7°") && yardstick.contains("MGN 280"),
         "{yardstick}"
@@ -249,5 +260,5 @@ fn an_edge_that_turns_the_craft_over_is_said_first_and_fails() {
     // Of a child too light to do so nothing is said.
     let light = margins(&hull.boat_with(&at(0.0, 8.0))).expect("it floats");
     assert!(light.person.iter().all(|line| !line.turns_over));
-    assert!(judged(&light).is_none() && !light.summary.contains("sits on"));
+    assert!(judged(&light).is_none() && !light.summary(Metric).contains("sits on"));
 }

@@ -5,7 +5,9 @@ use awash::boat::{Boat, WallFoot};
 use awash::equilibrium::{Craft, settle};
 use awash::mesh::solids;
 use awash::numerics::Vec3;
-use awash::study::{PlaceOptions, RimLies, SillOptions, SillResult, curves, float, place, sill};
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{Answer, PlaceOptions, RimLies, SillOptions, SillResult, curves, float, place, sill};
 
 use crate::support::{near, near_share};
 use crate::zoo::{
@@ -46,7 +48,7 @@ fn the_best_place_fails_no_yardstick_where_another_passes_all() {
         best.fails.is_empty() && best.heel_deg.abs() <= 7.0,
         "{best:?}"
     );
-    let (sill, words) = (best.lowest_sill_m.expect("a hatch"), &result.summary);
+    let (sill, words) = (best.lowest_sill_m.expect("a hatch"), &result.summary(Metric));
     let heeled = result.cells.iter().filter(|cell| cell.fails == ["heel"]);
     let higher = |cell: &&awash::study::PlaceCell| cell.lowest_sill_m > Some(sill);
     let amidships = |cell: &&awash::study::PlaceCell| (cell.at_m[0] - 1.5).abs() < 1e-9;
@@ -73,7 +75,7 @@ fn it_says_so_where_no_place_passes() {
     assert_eq!(result.best_passes, Some(false));
     let fails = &result.best.as_ref().expect("one floats").fails;
     assert_eq!(fails, &["sill"]);
-    let words = &result.summary;
+    let words = &result.summary(Metric);
     assert!(words.contains("no place passes every yardstick"), "{words}");
     assert!(!words.contains("best at"), "{words}");
 }
@@ -94,10 +96,10 @@ fn a_place_that_levels_the_craft_between_those_of_the_grid_is_worth_moving_to() 
     hull.more.clear();
     let boat = hull.boat_with("[[item]]\nname = \"engine\"\nmass = 120\nat = [1.5, -0.05, 0.4]\n");
     let result = place(&boat, "engine", &GRID).expect("places");
-    assert!(result.worth_moving, "{}", result.summary);
+    assert!(result.worth_moving, "{}", result.summary(Metric));
     let best = result.best.as_ref().expect("one floats");
     near("y", best.at_m[1], -500.0 * 0.02 / 120.0, 1e-6);
-    let words = &result.summary;
+    let words = &result.summary(Metric);
     assert!(!words.contains("no place is worth"), "{words}");
 }
 
@@ -121,7 +123,7 @@ fn no_place_straddles_a_bulkhead() {
     assert!(beyond(&|x| x > 2.4) && beyond(&|x| x < 0.5));
 }
 
-fn sills_of(hull: &ZooHull, more: &str, opening: &str) -> SillResult {
+fn sills_of(hull: &ZooHull, more: &str, opening: &str) -> Answer<SillResult> {
     let options = SillOptions {
         up_to_m: 0.5,
         ..SillOptions::default()
@@ -171,7 +173,7 @@ fn what_the_weight_costs_is_the_true_sinkage() {
     for row in &result.rows {
         near("lost", row.lost_to_weight_m, 0.0, 1e-12);
     }
-    let weightless = result.rows;
+    let weightless = result.result.rows;
     // As the boat with an item of that mass in the wall's middle, half its height over the
     // rim; both rests are found to 1e-10 of the craft's size.
     let result = sill(&boat, "gunwale", &SillOptions::default()).expect("it floats");
@@ -241,7 +243,7 @@ fn a_wall_is_proposed_only_where_it_can_help() {
         assert_eq!(result.rows.len(), 1);
         let lacks_m = 0.1 - result.rows[0].sill_m;
         assert!((result.lacks_m - lacks_m).abs() < 1e-12, "{lacks_m}");
-        let words = &result.summary;
+        let words = &result.summary(Metric);
         assert!(words.contains("Raise or move the hole"), "{words}");
     }
 }

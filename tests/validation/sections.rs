@@ -6,7 +6,7 @@ use std::path::Path;
 use awash::boat::Boat;
 use awash::mesh::{Slicer, solids};
 use awash::numerics::Vec3;
-use awash::study::{PanelOptions, Planes, SectionOptions, SectionResult, Skins, section as study};
+use awash::study::{Answer, PanelOptions, Planes, SectionOptions, SectionResult, Skins, section as study};
 
 use crate::boats::laden_box;
 use crate::reference_library::dipper;
@@ -17,7 +17,7 @@ fn boat(name: &str) -> Boat {
     Boat::load(&folder.join(name)).expect("a boat of the demo")
 }
 
-fn stations(boat: &Boat, count: u16) -> SectionResult {
+fn stations(boat: &Boat, count: u16) -> Answer<SectionResult> {
     let options = SectionOptions {
         stations: Planes::Even(count),
         ..SectionOptions::default()

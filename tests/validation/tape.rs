@@ -6,7 +6,9 @@ use std::path::Path;
 use awash::boat::Boat;
 use awash::mesh::{Surface, solids};
 use awash::numerics::Vec3;
-use awash::study::{Planes, RimKind, TapeResult, drill, tape};
+use awash::present::Present;
+use awash::quantity::UnitSystem::Metric;
+use awash::study::{Answer, Planes, RimKind, TapeResult, drill, tape};
 
 use crate::boats::{laden_box, made};
 use crate::support::{converges, near};
@@ -22,7 +24,7 @@ fn boat_of(surface: &Surface, mass_kg: f64, centre: [f64; 3], more: &str) -> Boa
     )
 }
 
-fn marks(boat: &Boat, from_stem: &[f64]) -> TapeResult {
+fn marks(boat: &Boat, from_stem: &[f64]) -> Answer<TapeResult> {
     tape(boat, &Planes::At(from_stem.to_vec())).expect("it floats")
 }
 
@@ -61,7 +63,7 @@ fn an_item_to_port_puts_the_port_mark_higher() {
         near("above", mark.above_keel_m.unwrap(), 0.75 + rise, WITHIN_M);
         near("down", mark.straight_down_m.unwrap(), 0.25 - rise, WITHIN_M);
     }
-    assert!(result.summary.contains("port and starboard differ"));
+    assert!(result.summary(Metric).contains("port and starboard differ"));
 }
 
 /// 20 kg moved 1.5 m forward: `(GM_L + ½ BM_L t²) t = 0.03`, BM_L = 16/3:
@@ -331,16 +333,16 @@ fn a_rim_under_water_is_told_first() {
     let boat = boat_of(&cube, 900.0, [0.0, 0.0, 0.2], item);
     let result = marks(&boat, &[3.5, 0.2, 0.3, 2.5]);
     let told = "THE RIM IS UNDER WATER 200 mm aft of the stem to ";
-    assert!(result.summary.starts_with(told), "{}", result.summary);
+    assert!(result.summary(Metric).starts_with(told), "{}", result.summary(Metric));
     for words in [
         "and at 3 more of the places here. Dry and at rest it lies ",
         " bow down and upright. ",
         "nearest to the rim is 2500 mm aft of the stem",
         "Of 4 stations 2 have none on one side or both, see the notes.",
     ] {
-        assert!(result.summary.contains(words), "{}", result.summary);
+        assert!(result.summary(Metric).contains(words), "{}", result.summary(Metric));
     }
-    let dry = marks(&laden_box(""), &[0.5, 2.0]).summary;
+    let dry = marks(&laden_box(""), &[0.5, 2.0]).summary(Metric);
     let level = "Dry and at rest it lies level fore and aft and upright. Of the marks here";
     assert!(dry.starts_with(level), "{dry}");
     assert!(dry.ends_with("250 mm down the skin."), "{dry}");

@@ -3,7 +3,8 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::html::Page;
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
+use crate::present::Present;
+use crate::study::{Answer, EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
@@ -16,7 +17,7 @@ const MOST_VERDICTS: usize = 2;
 
 /// The page, made to be printed on one sheet of A4 or Letter.
 #[must_use]
-pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
+pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     let mut page = Page::default();
     page.raw("<p>Date <span class=\"fill\"></span> Place <span class=\"fill\"></span> Helper <span class=\"fill\"></span></p>\n");
     let judged = result.verdicts.iter().filter_map(|line| line.verdict);
@@ -24,17 +25,17 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     let worst = result.verdicts.iter().filter(|line| line.verdict == worst);
     let but = result.verdicts.iter().filter(|line| line.verdict.is_none());
     for verdict in worst.take(MOST_VERDICTS).chain(but) {
-        let but = verdict.but.as_deref().map(|but| format!("{but}. "));
+        let but = super::but(verdict, units).map(|but| format!("{but}. "));
         let text = format!(
             "{} {}: {}{}",
             sign(verdict.verdict),
-            verdict.about,
+            super::about(verdict.about),
             but.unwrap_or_default(),
-            verdict.text
+            super::text(result, verdict.about, units)
         );
         page.paragraph("warn", &text);
     }
-    let doubts = result.mesh_doubts.len();
+    let doubts = result.doubts.len();
     if doubts > 0 {
         page.paragraph(
             "warn",
@@ -52,7 +53,7 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     }
     if let Some(picture) = &result.at_rest {
         page.figure(
-            &craft_side_svg(&result.name, &result.float.summary, picture, units),
+            &craft_side_svg(&result.name, &result.float.summary(units), picture, units),
             if result.float.is_capsized() {
                 "Set upright it turns over and, closed tight, comes to lie so, seen from its starboard side"
             } else if unfit {
@@ -70,7 +71,7 @@ pub fn helper_sheet_html(result: &ReportResult, units: UnitSystem) -> String {
     page.raw("<h2>When water comes in</h2>\n");
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
-        then.push(swamp.summary.clone());
+        then.push(swamp.summary(units));
         if swamp.no_return_m3.is_some() {
             then.push("Out of it well before that much is inside.".to_owned());
         }

@@ -1,6 +1,7 @@
 //! The page about one craft: verdict first, then drawings, tables, assumptions,
 //! doubts and cautions, in one HTML file that needs no network; and the sheet of
 //! one page for the helper at the water's edge.
+mod assumptions;
 mod helper_sheet;
 mod html;
 
@@ -8,17 +9,21 @@ pub use helper_sheet::helper_sheet_html;
 
 use std::fmt::Write as _;
 
+use assumptions::assumptions;
 use html::Page;
 
+use super::cautions::{cautions, when};
 use super::craft_svg::{craft_svg, sign};
+use super::say::Say;
 use super::slice::doubts;
 use super::svg::escaped;
+use super::words::Words;
 use super::{
     Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
     righting_svg, rose_svg, tape_svg,
 };
 use crate::quantity::UnitSystem;
-use crate::study::{ReportResult, ReportVerdict, Verdict};
+use crate::study::{About, Answer, ReportResult, ReportVerdict, Verdict};
 
 /// Words of the trade that the page uses.
 const WORDS: [[&str; 2]; 9] = [
@@ -69,13 +74,21 @@ const TITLES: [Title; 9] = [
     MARGINS, HOLES, TAPE, WEIGHTS, KNOCK, FULL, FLOODED, RIGHTING, SPREAD,
 ];
 
-impl Present for ReportResult {
-    fn sheet(&self, _units: UnitSystem) -> Sheet {
+impl Present for Answer<ReportResult> {
+    fn words(&self) -> Words {
+        words(self)
+    }
+
+    fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(&self.name);
         let rows = self
             .verdicts
             .iter()
-            .map(|verdict| format!("{}, {}: {}", verdict.about, word(verdict), verdict.text));
+            .map(|verdict| {
+                let about = about(verdict.about);
+                let text = text(self, verdict.about, units);
+                format!("{about}, {}: {text}", word(verdict, units))
+            });
         sheet.heading("Verdicts").notes(&rows.collect::<Vec<_>>());
         let failed = self.failed.iter();
         let failed: Vec<String> = failed
@@ -90,15 +103,17 @@ impl Present for ReportResult {
                 .heading("Sections that could not be made")
                 .notes(&failed);
         }
-        doubts(&mut sheet, &self.mesh_doubts);
-        sheet.heading("Cautions").notes(&self.cautions);
+        doubts(&mut sheet, &self.doubts);
+        sheet
+            .heading("Cautions")
+            .notes(&cautions(&self.cautions, units));
         sheet
     }
 }
 
 /// The page.
 #[must_use]
-pub fn report_html(result: &ReportResult, units: UnitSystem) -> String {
+pub fn report_html(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     let mut page = Page::default();
     at_rest(&mut page, result, units);
     holes(&mut page, result, units);
@@ -116,7 +131,7 @@ pub fn report_html(result: &ReportResult, units: UnitSystem) -> String {
         "Displacement, metacentres and coefficients over draught",
     );
     page.end();
-    taken_for_granted(&mut page, result);
+    taken_for_granted(&mut page, result, units);
     page.finish(
         &format!("{}: how it floats, and what floods it", result.name),
         &head(result, units),
@@ -125,7 +140,7 @@ pub fn report_html(result: &ReportResult, units: UnitSystem) -> String {
 }
 
 /// The name and the verdicts.
-fn head(result: &ReportResult, units: UnitSystem) -> String {
+fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     let mut head = format!(
         "<header>\n<h1>{}</h1>\n<p class=\"soft\">Made by awash {} from a mesh and a list of masses. Calm, still water only: no waves, speed, wind or strength is in any number. Whoever is aboard decides, and local rules and licensed practice come first.</p>\n",
         escaped(&result.name),
@@ -139,13 +154,13 @@ fn head(result: &ReportResult, units: UnitSystem) -> String {
             "<li class=\"{}\"><span class=\"word\"><span class=\"sign\" aria-hidden=\"true\">{}</span>{}: {}</span>{}</li>",
             verdict.verdict.unwrap_or(Verdict::Narrow),
             sign(verdict.verdict),
-            escaped(&verdict.about),
-            escaped(&word(verdict)),
-            escaped(&verdict.text)
+            about(verdict.about),
+            escaped(&word(verdict, units)),
+            escaped(&text(result, verdict.about, units))
         );
     }
     head.push_str("</ul>\n");
-    let count = result.mesh_doubts.len();
+    let count = result.doubts.len();
     if count > 0 {
         let _ = writeln!(
             head,
@@ -164,25 +179,109 @@ fn origin(result: &ReportResult, units: UnitSystem) -> String {
 }
 
 /// A verdict in words: against yardsticks that anyone can change.
-fn word(verdict: &ReportVerdict) -> String {
+fn word(verdict: &ReportVerdict, units: UnitSystem) -> String {
     let word = match verdict.verdict {
         Some(Verdict::Fail) => "fails its yardstick",
         Some(Verdict::Narrow) => "narrow",
         Some(Verdict::Clear) => "clear of its yardstick",
         None => "not failed by its yardstick",
     };
-    match &verdict.but {
+    match but(verdict, units) {
         Some(but) => format!("{word}, but {but}"),
         None => word.to_owned(),
     }
 }
 
-fn at_rest(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+/// What is judged, in words.
+fn about(about: About) -> &'static str {
+    match about {
+        About::AtRest => "At rest",
+        About::LeaningAndKnocks => "Leaning and knocks",
+        About::AfterAKnock => "After a knock",
+        About::FullOfWater => "Full of water",
+        About::OneCompartmentOpen => "One compartment open",
+        About::GapDived => "CB over CG, dived",
+    }
+}
+
+/// What no yardstick speaks of.
+fn but(verdict: &ReportVerdict, units: UnitSystem) -> Option<String> {
+    let state = when(verdict.turns_over.as_ref()?, Say(units));
+    Some(format!("IT TURNS OVER on the way down, {state}"))
+}
+
+/// The summary of the study that a verdict is of.
+fn text(result: &ReportResult, about: About, units: UnitSystem) -> String {
+    let text = match about {
+        About::AtRest => Some(result.float.summary(units)),
+        About::LeaningAndKnocks => result.margins.as_ref().map(|study| study.summary(units)),
+        About::AfterAKnock => result.swamp.as_ref().map(|study| study.summary(units)),
+        About::FullOfWater => result.foam.as_ref().map(|study| study.summary(units)),
+        About::OneCompartmentOpen => result.flooded.as_ref().map(|study| study.summary(units)),
+        About::GapDived => result.dive.as_ref().map(|study| study.summary(units)),
+    };
+    text.unwrap_or_default()
+}
+
+/// The sentences of the page and of every study on it.
+fn words(answer: &Answer<ReportResult>) -> Words {
+    const UNITS: UnitSystem = UnitSystem::Metric;
+    let result = &answer.result;
+    let assumed = assumptions(result, UNITS);
+    let mut words = Words::default()
+        .and_cautions(&answer.cautions)
+        .and("/assumptions", assumed);
+    for (number, verdict) in result.verdicts.iter().enumerate() {
+        let key = |name: &str| format!("/verdicts/{number}/{name}");
+        words = words
+            .and(key("about"), about(verdict.about))
+            .and(key("but"), but(verdict, UNITS))
+            .and(key("text"), text(result, verdict.about, UNITS));
+    }
+    let studies: [(&str, Option<&dyn HasWords>); 13] = [
+        ("/float", Some(&result.float)),
+        ("/drill", as_words(result.drill.as_ref())),
+        ("/tape", as_words(result.tape.as_ref())),
+        ("/weights", as_words(result.weights.as_ref())),
+        ("/margins", as_words(result.margins.as_ref())),
+        ("/righting", as_words(result.righting.as_ref())),
+        ("/swamp", as_words(result.swamp.as_ref())),
+        ("/flooded", as_words(result.flooded.as_ref())),
+        ("/foam", as_words(result.foam.as_ref())),
+        ("/dive", as_words(result.dive.as_ref())),
+        ("/spread", as_words(result.spread.as_ref())),
+        ("/curves", Some(&result.curves)),
+        ("/compare", as_words(result.compare.as_ref())),
+    ];
+    for (key, study) in studies {
+        if let Some(study) = study {
+            words = words.and_within(key, study.in_words());
+        }
+    }
+    words
+}
+
+/// A study of any kind with its sentences.
+trait HasWords {
+    fn in_words(&self) -> Words;
+}
+
+impl<T: Present> HasWords for T {
+    fn in_words(&self) -> Words {
+        self.words()
+    }
+}
+
+fn as_words<T: Present>(study: Option<&T>) -> Option<&dyn HasWords> {
+    study.map(|study| study as &dyn HasWords)
+}
+
+fn at_rest(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) {
     page.section("rest", "At rest");
-    page.paragraph("lead", &result.float.summary);
+    page.paragraph("lead", &result.float.summary(units));
     if let Some(picture) = &result.at_rest {
         page.figure(
-            &craft_svg(&result.name, &result.float.summary, picture, units),
+            &craft_svg(&result.name, &result.float.summary(units), picture, units),
             "At rest, from three sides, at one scale. Circles: things aboard, larger is heavier",
         );
     }
@@ -212,10 +311,10 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(margins) = &result.margins {
         page.study(
             MARGINS,
-            &margins.summary,
+            &margins.summary(units),
             &[
                 (
-                    &rose_svg(margins),
+                    &rose_svg(margins, units),
                     "Rose of leans: how far it leans each way until the first sill is awash",
                 ),
                 (
@@ -235,8 +334,8 @@ fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         let caption = "Height over the water: never, only if sealed, free";
         page.study(
             HOLES,
-            &drill.summary,
-            &[(&drill_svg(drill), caption)],
+            &drill.summary(units),
+            &[(&drill_svg(drill, units), caption)],
             &drill.sheet(units),
         );
     } else {
@@ -248,8 +347,8 @@ fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(tape) = &result.tape {
         page.study(
             TAPE,
-            &tape.summary,
-            &[(&tape_svg(tape), "Tape marks, port and starboard")],
+            &tape.summary(units),
+            &[(&tape_svg(tape, units), "Tape marks, port and starboard")],
             &tape.sheet(units),
         );
     } else {
@@ -257,7 +356,7 @@ fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     }
     if let Some(weights) = &result.weights {
         let sheet = weights.sheet(units);
-        page.study(WEIGHTS, &weights.summary, &[], &sheet);
+        page.study(WEIGHTS, &weights.summary(units), &[], &sheet);
     } else {
         not_made(page, result, WEIGHTS);
     }
@@ -267,9 +366,9 @@ fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(swamp) = &result.swamp {
         page.study(
             KNOCK,
-            &swamp.summary,
+            &swamp.summary(units),
             &[(
-                &film_strip_svg(swamp, &result.outline_m),
+                &film_strip_svg(swamp, &result.outline_m, units),
                 "Six moments after the first sill has been pushed under",
             )],
             &swamp.sheet(units),
@@ -281,12 +380,12 @@ fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 fn full_of_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(foam) = &result.foam {
-        page.study(FULL, &foam.summary, &[], &foam.sheet(units));
+        page.study(FULL, &foam.summary(units), &[], &foam.sheet(units));
     } else {
         not_made(page, result, FULL);
     }
     if let Some(flooded) = &result.flooded {
-        page.study(FLOODED, &flooded.summary, &[], &flooded.sheet(units));
+        page.study(FLOODED, &flooded.summary(units), &[], &flooded.sheet(units));
     } else {
         not_made(page, result, FLOODED);
     }
@@ -297,7 +396,7 @@ fn under_water(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         return;
     };
     page.section("dived", "Dived");
-    page.paragraph("lead", &dive.summary);
+    page.paragraph("lead", &dive.summary(units));
     page.paragraph(
         "warn",
         "Nothing here clears a craft for diving: shallow first, a support diver, own reserve air, never hold your breath.",
@@ -314,7 +413,7 @@ fn before_and_after(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(compare) = &result.compare {
         page.study(
             ("compare", "Before and after"),
-            &compare.summary,
+            &compare.summary(units),
             &[(
                 &compare_svg(compare, units),
                 "Before and after at one scale",
@@ -328,9 +427,9 @@ fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(righting) = &result.righting {
         page.study(
             RIGHTING,
-            &righting.summary,
+            &righting.summary(units),
             &[(
-                &righting_svg(righting),
+                &righting_svg(righting, units),
                 "Righting arms; past an opening's mark the curve holds only while it is sealed",
             )],
             &righting.sheet(units),
@@ -343,22 +442,22 @@ fn turning_back(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 fn spread(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(spread) = &result.spread {
         let title = SPREAD;
-        page.study(title, &spread.summary, &[], &spread.sheet(units));
+        page.study(title, &spread.summary(units), &[], &spread.sheet(units));
     } else {
         not_made(page, result, SPREAD);
     }
 }
 
-fn taken_for_granted(page: &mut Page, result: &ReportResult) {
+fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) {
     page.section("granted", "What this takes for granted");
-    page.list("notes", &result.assumptions);
-    if !result.mesh_doubts.is_empty() {
+    page.list("notes", &assumptions(result, units));
+    if !result.doubts.is_empty() {
         page.heading("Doubts about the mesh");
-        let doubts: Vec<String> = result.mesh_doubts.iter().map(ToString::to_string).collect();
+        let doubts: Vec<String> = result.doubts.iter().map(ToString::to_string).collect();
         page.list("notes", &doubts);
     }
     page.heading("Cautions");
-    page.list("notes", &result.cautions);
+    page.list("notes", &cautions(&result.cautions, units));
     page.heading("Words");
     let rows: Vec<Vec<String>> = WORDS
         .iter()

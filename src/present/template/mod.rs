@@ -9,10 +9,12 @@ pub use pdf::{Paper, template_pdf};
 pub use svg::template_svg;
 
 use super::plain::lines_of;
+use super::say::Say;
 use super::svg::Anchor;
+use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Line, TemplateResult};
+use crate::study::{Line, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -229,13 +231,13 @@ impl Drawing {
         let mut lines = vec![
             self.title.clone(),
             format!("Full size, millimetres. This side up: {}.", result.seen),
-            format!("Full line: {}.", result.cut.name),
+            format!("Full line: {}.", face(&result.cut, UnitSystem::Metric)),
         ];
         if let Some(other) = &result.other_face {
             let thickness = result.thickness_m.unwrap_or(0.0) * 1e3;
             lines.push(format!(
                 "Dashed line: {}; the sheet is {thickness:.1} mm thick.",
-                other.name
+                face(other, UnitSystem::Metric)
             ));
             lines.push(
                 "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
@@ -288,7 +290,21 @@ impl Drawing {
     }
 }
 
+/// A face with where it lies.
+fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
+    format!("{} at {}", outline.face, Say(units).tenths_of_mm(outline.at_m))
+}
+
 impl Present for TemplateResult {
+    fn words(&self) -> Words {
+        let name = |outline| face(outline, UnitSystem::Metric);
+        let words = Words::default().and("/cut/name", name(&self.cut));
+        match &self.other_face {
+            Some(other) => words.and("/other_face/name", name(other)),
+            None => words,
+        }
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let length = |value: f64| show(value, Dimension::Length, units);
         let mut sheet = Sheet::titled(format!(
@@ -301,7 +317,7 @@ impl Present for TemplateResult {
         sheet.heading("The piece").values([
             ("seen", self.seen.to_owned()),
             ("breadth and height on paper", size.map(length).join(" × ")),
-            ("cut line", self.cut.name.clone()),
+            ("cut line", face(&self.cut, units)),
             ("area", show(self.cut.area_m2, Dimension::Area, units)),
         ]);
         let rows = self

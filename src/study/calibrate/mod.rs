@@ -1,13 +1,12 @@
 //! The boat's mass and centre of gravity as measurements say.
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::fills::told_first_at_rest;
+use super::answer::{Answer, AsItLies};
+use super::cautions::with_common;
 use super::hydrostatics::coordinates;
 use crate::boat::file::Point;
 use crate::boat::{AboardThen, Boat, MassEntry, MeasuredWhole};
 use crate::equilibrium::{Craft, EquilibriumError};
-use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
 
@@ -112,10 +111,6 @@ pub enum CalibrateError {
 /// Result of [`calibrate`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct CalibrateResult {
-    /// The boat's name.
-    pub name: String,
-    /// One sentence that says what matters most.
-    pub summary: String,
     /// Mass of everything aboard as measured, kg, and what says so.
     pub mass_kg: f64,
     /// ± of that mass, kg: two standard deviations, from the ± of the readings.
@@ -159,10 +154,6 @@ pub struct CalibrateResult {
     pub residuals: Vec<ResidualLine>,
     /// What to doubt about it.
     pub notes: Vec<String>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// One measurement against the corrected boat.
@@ -204,7 +195,7 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 ///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
-pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, CalibrateError> {
+pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<Answer<CalibrateResult>, CalibrateError> {
     let craft = Craft::of(boat);
     let loose_kg = craft.liquids_kg();
     if loose_kg > 0.0 {
@@ -228,9 +219,7 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
     let mut notes = notes(boat, &hull, &fitted.from);
     notes.extend(doubts::notes(boat, measured, &fitted, gm_transverse_m));
     notes.extend(doubts::misread(&readings, &fitted.agrees));
-    let mut result = CalibrateResult {
-        name: boat.name.clone(),
-        summary: String::new(),
+    let result = CalibrateResult {
         mass_kg,
         mass_spread_kg: spread[0],
         mass_from: fitted.from[0].clone(),
@@ -251,16 +240,12 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
         whole: measured_whole,
         residuals: readings.into_iter().map(ResidualLine::of).collect(),
         notes,
-        cautions: boat
-            .cautions
-            .iter()
-            .cloned()
-            .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
-            .collect(),
-        mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = told_first_at_rest(boat, summary(&result));
-    Ok(result)
+    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    Ok(Answer {
+        as_it_lies: AsItLies::at_rest(boat),
+        ..answer
+    })
 }
 
 impl ResidualLine {
@@ -383,41 +368,4 @@ fn notes(boat: &Boat, hull: &Hull, from: &[String; 4]) -> Vec<String> {
         }
     }
     notes
-}
-
-fn summary(result: &CalibrateResult) -> String {
-    let moved =
-        |axis: usize| 1e3 * (result.centre_of_gravity_m[axis] - result.centre_in_file_m[axis]);
-    let words = [
-        ["forward", "aft"],
-        ["to port", "to starboard"],
-        ["above", "below"],
-    ];
-    let along = |axis: usize| {
-        let spread = 1e3 * result.centre_spread_m[axis];
-        if result.centre_measured[axis] {
-            let way = words[axis][usize::from(moved(axis) < 0.0)];
-            format!("{:.0} mm {way} (± {spread:.0} mm)", moved(axis).abs())
-        } else {
-            let name = ["fore and aft", "side to side", "height"][axis];
-            format!("{name} not measured (taken as ± {spread:.0} mm)")
-        }
-    };
-    let doubt = match result.misfits.as_slice() {
-        [] => String::new(),
-        misfits => format!(
-            "DOUBT: the readings do not agree with each other within their ±; {} fits worst: read it again. Until then every ± here is {:.1} times as wide, and one wrong reading can still put the answer further off. ",
-            misfits.join(" or "),
-            result.widened
-        ),
-    };
-    format!(
-        "{doubt}Measured it weighs {:.1} ± {:.1} kg ({:+.1} kg against the boat file); balance, against the boat file: {}, {}, {}.",
-        result.mass_kg,
-        result.mass_spread_kg,
-        result.mass_kg - result.mass_in_file_kg,
-        along(0),
-        along(1),
-        along(2),
-    )
 }

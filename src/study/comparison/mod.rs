@@ -4,7 +4,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
+use super::attitude::Lies;
+use super::cautions::{Caution, WithoutVolume};
 use super::float::OpeningVerdict;
 use super::named::people_aboard;
 use super::picture::CraftPicture;
@@ -18,7 +19,7 @@ mod states;
 mod steps;
 
 use spaces::flooded_rows;
-pub use spaces::{FloodedRow, SpaceEnd};
+pub use spaces::{EndDoes, FloodedRow, SpaceEnd};
 pub(super) use states::Studied;
 use steps::steps;
 pub use steps::{Judgement, StepEffect, StepLine, StepState, Steps, Way};
@@ -39,8 +40,9 @@ const NO_CHANGE: f64 = 1e-9;
 pub struct CompareResult {
     /// The boats, in the order given; changes count from the first.
     pub names: Vec<String>,
-    /// What got better and worse from the first boat to the last.
-    pub summary: String,
+    /// What matters most from the first boat to the last.
+    #[serde(skip)]
+    pub outcome: Outcome,
     /// One quantity a row.
     pub rows: Vec<CompareRow>,
     /// Height of each opening's sill over the water at rest.
@@ -67,9 +69,70 @@ pub struct CompareResult {
     #[serde(skip)]
     pub full: Vec<Option<CraftPicture>>,
     /// What no number here covers.
-    pub cautions: Vec<String>,
+    #[serde(rename = "caution_codes")]
+    pub cautions: Vec<Caution>,
     /// Everything about each boat's meshes that may make its numbers wrong.
     pub mesh_doubts: Vec<Vec<Doubt>>,
+}
+
+/// What matters most from the first boat to the last.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Outcome {
+    /// There is no boat.
+    NoBoat,
+    /// The last sinks.
+    LastSinks,
+    /// The last capsizes.
+    LastCapsizes {
+        /// Which side is uppermost then.
+        lies: Lies,
+        /// The first does so too.
+        first_too: bool,
+    },
+    /// The last fills as it lies.
+    LastFills {
+        /// The opening.
+        opening: String,
+    },
+    /// The first sinks, the last floats.
+    FirstSinks,
+    /// The first capsizes, the last floats upright.
+    FirstCapsizes {
+        /// Which side is uppermost then.
+        lies: Lies,
+    },
+    /// Both float upright: what is judged says it.
+    BothFloat,
+}
+
+impl Outcome {
+    fn of(studied: &[Studied]) -> Self {
+        let (Some(first), Some(last)) = (studied.first(), studied.last()) else {
+            return Self::NoBoat;
+        };
+        let lies = |studied: &Studied| studied.float.rest.as_ref().map(|rest| rest.lies);
+        let capsized = |studied| lies(studied).filter(|lies| lies.is_capsized());
+        let mut under = last.float.openings.iter();
+        let under = under.find(|o| o.verdict == OpeningVerdict::UnderWater);
+        if !last.float.floats {
+            Self::LastSinks
+        } else if let Some(lies) = capsized(last) {
+            Self::LastCapsizes {
+                lies,
+                first_too: capsized(first).is_some(),
+            }
+        } else if let Some(opening) = under {
+            Self::LastFills {
+                opening: opening.name.clone(),
+            }
+        } else if !first.float.floats {
+            Self::FirstSinks
+        } else if let Some(lies) = capsized(first) {
+            Self::FirstCapsizes { lies }
+        } else {
+            Self::BothFloat
+        }
+    }
 }
 
 /// Which of the three craft in one hull a quantity speaks of.
@@ -103,6 +166,18 @@ pub struct CompareRow {
     #[serde(skip)]
     pub least_told: f64,
 }
+
+impl CompareResult {
+    /// The least knock that floods a boat, J; `None` where none does.
+    #[must_use]
+    pub fn least_knock(&self, boat: usize) -> Option<f64> {
+        let row = self.rows.iter().find(|row| row.key == LEAST_KNOCK)?;
+        row.values.get(boat).copied().flatten()
+    }
+}
+
+/// The row of the least knock.
+const LEAST_KNOCK: &str = "least_knock_j";
 
 impl CompareRow {
     /// Whether the boat of a number is better (1) or worse (−1) than the first in
@@ -140,7 +215,7 @@ fn more_or_less(was: Option<f64>, is: Option<f64>, least: f64) -> i8 {
 }
 
 /// Rows that are empty where nothing floods the craft.
-const FLOODS: [&str; 3] = ["lowest_sill_m", "worst_lean_deg", "least_knock_j"];
+const FLOODS: [&str; 3] = ["lowest_sill_m", "worst_lean_deg", LEAST_KNOCK];
 
 /// One opening over all boats.
 #[derive(Debug, Clone, Serialize)]
@@ -182,7 +257,7 @@ pub(super) fn compare_studied(
     let flooded = flooded_rows(boats)?;
     Ok(CompareResult {
         names: boats.iter().map(|boat| boat.name.clone()).collect(),
-        summary: summary(&rows, &flooded, studied, steps.as_ref()),
+        outcome: Outcome::of(studied),
         rows,
         flooded,
         openings: opening_rows(studied),
@@ -236,34 +311,20 @@ fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
 
 /// The usual ones, and what no volume is given for: it displaces nothing in the
 /// full and the dived craft.
-fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<String> {
+fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<Caution> {
     let mut unknown: Vec<&str> = Vec::new();
     for name in studied.iter().flat_map(|boat| &boat.dive.without_volume) {
         if !unknown.contains(&name.as_str()) {
             unknown.push(name);
         }
     }
-    let told = (!unknown.is_empty()).then(|| {
-        format!(
-            "No volume or density is given for {}: full of water and dived they are taken to displace nothing.",
-            unknown.join(", ")
-        )
-    });
-    let unmanned: Vec<&str> = boats
-        .iter()
-        .filter(|boat| boat.persons().next().is_none())
-        .map(|boat| boat.name.as_str())
-        .collect();
-    let nobody = (!unmanned.is_empty()).then(|| {
-        format!(
-            "In {} no item is marked `person = true`: full of water everything stays aboard, and nobody is moved off centre.",
-            unmanned.join(", ")
-        )
-    });
-    told.into_iter()
-        .chain(nobody)
-        .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
-        .collect()
+    let unmanned = boats.iter().filter(|boat| boat.persons().next().is_none());
+    let unmanned: Vec<String> = unmanned.map(|boat| boat.name.clone()).collect();
+    let own = [
+        Caution::without_volume(unknown, WithoutVolume::FullAndDived),
+        (!unmanned.is_empty()).then_some(Caution::NobodyMarkedIn { boats: unmanned }),
+    ];
+    own.into_iter().flatten().chain(Caution::COMMON).collect()
 }
 
 fn rows(studied: &[Studied]) -> Vec<CompareRow> {
@@ -331,7 +392,7 @@ fn rows(studied: &[Studied]) -> Vec<CompareRow> {
         row("worst_lean_deg", "smallest lean that floods", 1, &|s| {
             s.margins.as_ref()?.worst_tilt.as_ref()?.lean_deg
         }),
-        row("least_knock_j", "least knock that floods", 1, &|s| {
+        row(LEAST_KNOCK, "least knock that floods", 1, &|s| {
             Some(s.margins.as_ref()?.knock.first()?.work_j)
         }),
         row(
@@ -401,85 +462,5 @@ fn no_rounding(value: f64, first: f64) -> f64 {
         0.0
     } else {
         change
-    }
-}
-
-fn summary(
-    rows: &[CompareRow],
-    flooded: &[FloodedRow],
-    studied: &[Studied],
-    steps: Option<&Steps>,
-) -> String {
-    let (Some(first), Some(last)) = (studied.first(), studied.last()) else {
-        return String::new();
-    };
-    if !last.float.floats {
-        return "The last of them SINKS.".into();
-    }
-    let lies = |studied: &Studied| studied.float.rest.as_ref().map(|rest| rest.lies);
-    let capsized = |studied| lies(studied).filter(|lies| lies.is_capsized());
-    if let Some(lies) = capsized(last) {
-        let which = match capsized(first) {
-            Some(_) => "The first and the last of them CAPSIZE: the last comes",
-            None => "The last of them CAPSIZES: it comes",
-        };
-        return format!("{which} to rest {}.", lies.words());
-    }
-    let under = last.float.openings.iter();
-    let mut under = under.filter(|o| o.verdict == OpeningVerdict::UnderWater);
-    if let Some(opening) = under.next() {
-        return format!(
-            "The last of them FILLS as it lies: the sill of {} is under water at rest.",
-            opening.name
-        );
-    }
-    if !first.float.floats {
-        return "The first of them sinks; the last floats.".into();
-    }
-    if let Some(lies) = capsized(first) {
-        return format!(
-            "The first of them capsizes and comes to rest {}; the last floats upright.",
-            lies.words()
-        );
-    }
-    let moved = |better: bool| {
-        let (last, sign) = (studied.len() - 1, if better { 1 } else { -1 });
-        let dry = rows.iter().filter(|row| row.state == CraftState::Dry);
-        let dry = dry.filter(|row| row.judged(last) == sign);
-        let flooded = flooded.iter().filter(|row| row.better[last] == sign);
-        let names: Vec<String> = dry
-            .map(|row| row.name.clone())
-            .chain(flooded.filter_map(|row| row.in_words(last)))
-            .collect();
-        names.join(", ")
-    };
-    let all = match (moved(true), moved(false)) {
-        (better, worse) if better.is_empty() && worse.is_empty() => {
-            "Nothing that is judged here changes.".into()
-        }
-        (better, worse) if worse.is_empty() => format!("Better: {better}. Worse: nothing."),
-        (better, worse) if better.is_empty() => format!("Better: nothing. Worse: {worse}."),
-        (better, worse) => format!("Better: {better}. Worse: {worse}."),
-    };
-    let least_knock =
-        |studied: &Studied| Some(studied.margins.as_ref()?.knock.first()?.first.clone());
-    let knocked = least_knock(last)
-        .flatten()
-        .map_or_else(String::new, |does| {
-            let too = match least_knock(first) {
-                Some(Some(_)) => "; so does the first",
-                Some(None) => "; the first only fills",
-                None => "",
-            };
-            format!("Knocked, the last {does} before a sill is reached{too}. ")
-        });
-    let all = format!("{knocked}{all}");
-    match steps.and_then(Steps::dearest) {
-        Some((line, lost_m)) => format!(
-            "{all} What costs most height over the water: {} ({:.0} mm of the lowest sill).",
-            line.words,
-            lost_m * 1e3
-        ),
-        None => all,
     }
 }

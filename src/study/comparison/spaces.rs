@@ -43,34 +43,43 @@ pub struct SpaceEnd {
 }
 
 impl FloodedRow {
-    /// How one of the boats ends with it flooded, against the first: "with aft flooded it no
-    /// longer sinks".
-    pub(super) fn in_words(&self, boat: usize) -> Option<String> {
+    /// What tells how one of the boats ends with it flooded from how the first does.
+    #[must_use]
+    pub fn does(&self, boat: usize) -> Option<EndDoes> {
         let end = |boat: usize| self.ends.get(boat)?.as_ref();
-        let does = end(boat)?.does_against(end(0)?);
-        Some(format!("with {} flooded {does}", self.compartment))
+        Some(end(boat)?.does_against(end(0)?))
     }
+}
+
+/// What tells one end from another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum EndDoes {
+    /// It sinks.
+    Sinks,
+    /// The other does.
+    NoLongerSinks,
+    /// It lies over.
+    LiesOver,
+    /// The other does.
+    NoLongerLiesOver,
+    /// It leans so, deg, the other so.
+    Leans([Option<f64>; 2]),
+    /// Its lowest sill ends so high, m, the other's so.
+    SillEnds([Option<f64>; 2]),
 }
 
 impl SpaceEnd {
     /// What tells this end from another: the first that [`Self::against`] looks at.
-    fn does_against(&self, other: &Self) -> String {
-        let show = |value: Option<f64>, unit: &str| match value {
-            Some(value) => format!("{value:.0} {unit}"),
-            None => "none".to_owned(),
-        };
-        let mm = |end: &Self| show(end.sill_m.map(|sill_m| sill_m * 1e3), "mm");
-        let deg = |end: &Self| show(end.lean_deg, "deg");
-        let lean = || format!("it leans {} (first {})", deg(self), deg(other));
+    fn does_against(&self, other: &Self) -> EndDoes {
         let is_lean =
             self.lean != other.lean || more_or_less(other.sill_m, self.sill_m, TOLD_M) == 0;
         match (other.floats, self.floats) {
-            (true, false) => "it sinks".into(),
-            (false, true) => "it no longer sinks".into(),
-            _ if other.upright && !self.upright => "it lies over".into(),
-            _ if self.upright && !other.upright => "it no longer lies over".into(),
-            _ if is_lean => lean(),
-            _ => format!("its lowest sill ends at {} (first {})", mm(self), mm(other)),
+            (true, false) => EndDoes::Sinks,
+            (false, true) => EndDoes::NoLongerSinks,
+            _ if other.upright && !self.upright => EndDoes::LiesOver,
+            _ if self.upright && !other.upright => EndDoes::NoLongerLiesOver,
+            _ if is_lean => EndDoes::Leans([self.lean_deg, other.lean_deg]),
+            _ => EndDoes::SillEnds([self.sill_m, other.sill_m]),
         }
     }
 

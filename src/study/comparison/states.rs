@@ -1,5 +1,6 @@
 //! The three craft in one hull: dry at rest, full of water, dived. What of each
 //! is set side by side.
+use super::super::answer::Answer;
 use super::super::dive::{DiveOptions, DiveResult, dive};
 use super::super::float::{FloatResult, float};
 use super::super::foam::largest_opening;
@@ -14,11 +15,11 @@ use crate::equilibrium::{
 
 /// What was found of one boat.
 pub(in crate::study) struct Studied {
-    pub(in crate::study) float: FloatResult,
-    pub(in crate::study) margins: Option<MarginsResult>,
-    pub(in crate::study) swamp: Option<SwampResult>,
+    pub(in crate::study) float: Answer<FloatResult>,
+    pub(in crate::study) margins: Option<Answer<MarginsResult>>,
+    pub(in crate::study) swamp: Option<Answer<SwampResult>>,
     pub(super) full: Full,
-    pub(in crate::study) dive: DiveResult,
+    pub(in crate::study) dive: Answer<DiveResult>,
     pub(in crate::study) at_rest: Option<CraftPicture>,
     /// Studies that could not be made, by what they study, and why.
     pub(in crate::study) failed: Vec<(&'static str, EquilibriumError)>,

@@ -3,24 +3,24 @@
 //! weight.
 use serde::Serialize;
 
+use super::answer::Answer;
 use super::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::equilibrium::EquilibriumError;
-use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 use crate::water::{ATMOSPHERE_PA, Water};
 
 mod body;
+mod cautions;
 mod lead;
 mod things;
 mod way_down;
-mod words;
 
 use body::{Body, Flooded, Under};
 use lead::{Densities, balance};
 use things::{things, without_volume};
 use way_down::{Piece, Way, way_down};
-use words::{cautions, summary};
+use cautions::cautions;
 
 pub use lead::{BalanceResult, EndPiece, FOAM_KG_M3, Hangs, LEAD_KG_M3, Material, Room};
 pub use things::ThingLine;
@@ -112,10 +112,6 @@ fn usual_waters() -> Vec<(String, Water)> {
 /// water is positive where it sinks.
 #[derive(Debug, Clone, Serialize)]
 pub struct DiveResult {
-    /// The boat's name.
-    pub name: String,
-    /// What matters most, in a few sentences.
-    pub summary: String,
     /// How the water's density was come by.
     pub water: String,
     /// kg/m³.
@@ -175,10 +171,6 @@ pub struct DiveResult {
     pub gap_reached: bool,
     /// Things whose volume is not known.
     pub without_volume: Vec<String>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// How CB stands over CG in a state of the cylinders.
@@ -268,7 +260,7 @@ pub struct AirLine {
 /// # Errors
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing; those of a craft
 /// afloat on the way down.
-pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, EquilibriumError> {
+pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<Answer<DiveResult>, EquilibriumError> {
     if boat.mass_kg() <= 0.0 {
         return Err(EquilibriumError::NoMass {
             mass_kg: boat.mass_kg(),
@@ -357,9 +349,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
     let over_pa = boat.water.pressure_over_surface_pa(options.depth_m);
     let entrained_water_m3 = body.entrained_water_m3();
     let lever = craft.lever_m().norm();
-    let mut result = DiveResult {
-        name: boat.name.clone(),
-        summary: String::new(),
+    let result = DiveResult {
         water: boat.water.about.clone(),
         water_density_kg_m3: density,
         depth_m: options.depth_m,
@@ -392,12 +382,9 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<DiveResult, Equilibriu
         gap_reached: gaps.iter().all(|gap| gap.gap_m >= options.least_gap_m),
         gaps,
         without_volume: without_volume(&body),
-        cautions: Vec::new(),
-        mesh_doubts: boat.doubts.clone(),
     };
-    result.cautions = cautions(boat, options, &result);
-    result.summary = summary(&result);
-    Ok(result)
+    let cautions = cautions(boat, options, &result);
+    Ok(Answer::of(boat, result, cautions))
 }
 
 /// `value` where the ballast is of that material, else zero.

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
+use super::super::cautions::When;
 use super::super::heads::{HeadLine, heads};
 use super::body::{Body, Flooded, Under, covers_contents};
 use crate::boat::{Boat, FaceSource};
@@ -71,20 +72,18 @@ impl WayLine {
         self.righting_transverse_n_m <= 0.0
     }
 
-    /// The state in words.
+    /// The state with its figure.
     #[must_use]
-    pub fn in_words(&self) -> String {
-        let level = self
-            .waterline_height_m
-            .map_or_else(String::new, |z| format!("{:.0} mm", z * 1e3));
+    pub fn when(&self) -> When {
         match self.state {
-            WayState::Dry => "dry, afloat".to_owned(),
-            WayState::Filling => format!(
-                "afloat with {:.0} L loose inside",
-                self.water_inside_m3.unwrap_or(0.0) * 1e3
-            ),
-            WayState::FloodedHeld => format!("flooded, held with the water at z = {level}"),
-            WayState::Dived => "dived".to_owned(),
+            WayState::Dry => When::DryAfloat,
+            WayState::Filling => When::Filling {
+                water_inside_m3: self.water_inside_m3.unwrap_or(0.0),
+            },
+            WayState::FloodedHeld => When::FloodedHeld {
+                waterline_height_m: self.waterline_height_m,
+            },
+            WayState::Dived => When::Dived,
         }
     }
 }
@@ -145,8 +144,17 @@ pub(super) fn way_down(way: &Way<'_>) -> Result<Vec<WayLine>, EquilibriumError> 
 
 /// Adds a state, unless one that reads the same was told before.
 fn push_new(lines: &mut Vec<WayLine>, line: WayLine) {
-    let told = line.in_words();
-    if lines.iter().all(|before| before.in_words() != told) {
+    // As it is told: whole litres, whole millimetres.
+    let told = |line: &WayLine| {
+        let whole = |m: Option<f64>| m.map(|m| (m * 1e3).round_ties_even().to_bits());
+        let figure = match line.state {
+            WayState::Filling => whole(line.water_inside_m3),
+            WayState::FloodedHeld => whole(line.waterline_height_m),
+            WayState::Dry | WayState::Dived => None,
+        };
+        (line.state, figure)
+    };
+    if lines.iter().all(|before| told(before) != told(&line)) {
         lines.push(line);
     }
 }

@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::fills::fills_as_it_lies;
+use super::answer::{Answer, AsItLies};
+use super::cautions::{Caution, with_common};
 use super::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
@@ -11,14 +12,12 @@ use crate::equilibrium::{
     BEARINGS, Craft, EquilibriumError, Lean, Sills, bearing_deg, lean_to, settle_worse,
 };
 use crate::immersion::WaterPlane;
-use crate::mesh::{Doubt, Section, Slicer};
+use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 
 mod areas;
-mod words;
 
 use areas::{Group, areas, group};
-use words::{cautions, summary};
 
 /// Distance between the stations of the table, m.
 const STEP_M: f64 = 0.25;
@@ -85,10 +84,8 @@ impl HoleClass {
 /// Result of [`drill`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct DrillResult {
-    /// The boat's name.
-    pub name: String,
-    /// What it means in a sentence or two.
-    pub summary: String,
+    /// Openings under water at rest in the first of the loading conditions that fills.
+    pub fills_through: Vec<String>,
     /// The loading conditions that the map holds for, each at rest.
     pub cases: Vec<DrillCase>,
     /// Less than this over the water at rest: never, m (`sill_red`).
@@ -114,10 +111,6 @@ pub struct DrillResult {
     /// Curves for the drawing.
     #[serde(skip)]
     pub drawing: DrillDrawing,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// One loading condition at rest.
@@ -267,7 +260,7 @@ struct Limits {
 ///
 /// # Errors
 /// [`DrillError`].
-pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
+pub fn drill(cases: &[(String, Boat)]) -> Result<Answer<DrillResult>, DrillError> {
     let ((first_name, boat), _) = cases.split_first().ok_or(DrillError::NoCase)?;
     if let Some((other, _)) = cases.iter().find(|(_, other)| !is_same_hull(boat, other)) {
         return Err(DrillError::OtherHull {
@@ -275,7 +268,7 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
             other: other.clone(),
         });
     }
-    let (lines, limits, fills) = limits(boat, cases)?;
+    let (lines, limits, fills_through) = limits(boat, cases)?;
     let stem = stem_m(boat);
     let length = boat.hull_box_m.1.x - boat.hull_box_m.0.x;
     let slicer = Slicer::of(&boat.envelope.surface);
@@ -294,9 +287,8 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
             }
         })
         .collect();
-    let mut result = DrillResult {
-        name: boat.name.clone(),
-        summary: String::new(),
+    let result = DrillResult {
+        fills_through,
         cases: lines,
         never_under_m: boat.yardsticks.sill.red.value,
         free_over_m: boat.yardsticks.sill.green.value,
@@ -308,16 +300,8 @@ pub fn drill(cases: &[(String, Boat)]) -> Result<DrillResult, DrillError> {
         stations,
         openings: openings(cases, &limits),
         drawing: drawing(boat, &slicer, &limits),
-        cautions: cautions(boat, cases.len()),
-        mesh_doubts: boat.doubts.clone(),
     };
-    let told = summary(&result);
-    result.summary = fills
-        .into_iter()
-        .chain([told])
-        .collect::<Vec<_>>()
-        .join(" ");
-    Ok(result)
+    Ok(Answer::of(boat, result, cautions(boat, cases.len())))
 }
 
 /// Whether a case leaves the outside of the hull as it is.
@@ -333,14 +317,14 @@ fn is_same_hull(one: &Boat, other: &Boat) -> bool {
 fn limits(
     boat: &Boat,
     cases: &[(String, Boat)],
-) -> Result<(Vec<DrillCase>, Limits, Option<String>), DrillError> {
+) -> Result<(Vec<DrillCase>, Limits, Vec<String>), DrillError> {
     let lean_rad = boat.yardsticks.tilt.red.value.to_radians();
     let [red, green] = [&boat.yardsticks.sill.red, &boat.yardsticks.sill.green].map(|q| q.value);
     // Over a plane raised by a limit: −up · x ≤ −(level + limit).
     let over = |plane: &WaterPlane, limit: f64| (-plane.up, -(plane.level_m + limit));
     let (mut lines, mut free_names) = (Vec::new(), Vec::new());
     let [mut water, mut over_never, mut clear, mut leaned] = [const { Vec::new() }; 4];
-    let mut fills = None;
+    let mut fills_through = Vec::new();
     for (name, boat) in cases {
         let failed = |source| DrillError::Equilibrium {
             case: name.clone(),
@@ -357,7 +341,9 @@ fn limits(
             pitch_deg: plane.pitch_deg(),
             waterline_height_m: plane.waterline_height_m(),
         });
-        fills = fills.or_else(|| fills_as_it_lies(boat, &plane));
+        if fills_through.is_empty() {
+            fills_through = AsItLies::at(boat, &plane).fills_through;
+        }
         water.push(over(&plane, 0.0));
         over_never.push(over(&plane, red));
         clear.push(over(&plane, green));
@@ -384,7 +370,7 @@ fn limits(
         free_names,
         leaned: ConvexMark::of_faces(leaned),
     };
-    Ok((lines, limits, fills))
+    Ok((lines, limits, fills_through))
 }
 
 /// The highest point of a path that is not inside a region: distance from the
@@ -532,4 +518,12 @@ fn drawing(boat: &Boat, slicer: &Slicer<'_>, limits: &Limits) -> DrillDrawing {
         drawing.transom.extend(border_point(y, &points, limits));
     }
     drawing
+}
+
+fn cautions(boat: &Boat, cases: usize) -> Vec<Caution> {
+    let mut own = vec![Caution::FreeOfStillWaterOnly, Caution::SealedMeansForGood];
+    if cases == 1 {
+        own.push(Caution::OneConditionOnly);
+    }
+    with_common(own, boat)
 }

@@ -1,22 +1,22 @@
 //! How a loaded craft floats, and how close the water stands to every opening.
 use serde::Serialize;
 
+use super::answer::Answer;
 use super::attitude::Lies;
-use super::fills::told_first;
 use super::heads::{HeadLine, heads};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
+use super::yardstick::Yardstick;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
 };
 use crate::immersion::{WaterPlane, immerse_one_pass};
-use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 
-mod words;
+mod cautions;
 
-use words::{cautions, summary};
+use cautions::cautions;
 
 /// A metacentric height within this share of the craft's size of nought is nought:
 /// a round hull's facets make as much, and a craft with so little rolls freely.
@@ -25,8 +25,6 @@ const NO_GM: f64 = 1e-4;
 /// Result of [`float`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct FloatResult {
-    /// The boat's name.
-    pub name: String,
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
     /// How that density was come by.
@@ -64,15 +62,10 @@ pub struct FloatResult {
     /// The heads of those aboard over the water; none where the craft sinks.
     pub heads: Vec<HeadLine>,
     /// The limits that the verdicts were taken against.
-    pub yardsticks: Vec<String>,
-    /// One sentence that says what matters most.
-    pub summary: String,
-    /// What no number here covers, and what is doubtful about this craft.
-    pub cautions: Vec<String>,
+    #[serde(skip)]
+    pub yardsticks: Vec<Yardstick>,
     /// Triangles of the envelope, caps included.
     pub triangles: usize,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// One contribution to the mass.
@@ -266,7 +259,7 @@ impl FloatResult {
 /// # Errors
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing and
 /// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
-pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
+pub fn float(boat: &Boat) -> Result<Answer<FloatResult>, EquilibriumError> {
     let craft = Craft::of(boat);
     let capacity_m3 = craft.displacers.volume_m3();
     let mut centre = craft.centre_of_gravity_m;
@@ -289,7 +282,6 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
     let parts = boat.parts.iter();
     let parts = parts.map(|part| part_line(boat, part, afloat)).collect();
     let mut result = FloatResult {
-        name: boat.name.clone(),
         water_density_kg_m3: boat.water.density_kg_m3,
         water: boat.water.about.clone(),
         mass_kg: craft.total_mass_kg(),
@@ -321,16 +313,8 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         rest,
         openings,
         heads: plane.map_or_else(Vec::new, |plane| heads(boat, &plane)),
-        yardsticks: vec![format!(
-            "sill at rest: under {:.0} mm fails, over {:.0} mm is clear ({})",
-            boat.yardsticks.sill.red.value * 1e3,
-            boat.yardsticks.sill.green.value * 1e3,
-            boat.yardsticks.sill.source
-        )],
-        summary: String::new(),
-        cautions: Vec::new(),
+        yardsticks: vec![Yardstick::SillAtRest(boat.yardsticks.sill.clone())],
         triangles: boat.envelope.surface.faces.len(),
-        mesh_doubts: boat.doubts.clone(),
     };
     if let Some(band) = result.scan_band {
         for opening in &mut result.openings {
@@ -347,13 +331,12 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
             opening.freeboard_error_m = (error_m > 0.0).then_some(error_m);
         }
     }
-    let told = summary(&result);
-    result.summary = match &plane {
-        Some(plane) => told_first(boat, plane, told),
-        None => told,
-    };
-    result.cautions = cautions(boat, &result, plane.as_ref());
-    Ok(result)
+    let cautions = cautions(boat, &result, plane.as_ref());
+    let answer = Answer::of(boat, result, cautions);
+    Ok(match &plane {
+        Some(plane) => answer.lying(boat, plane),
+        None => answer,
+    })
 }
 
 /// Liquids loose aboard, each where it lies at rest.

@@ -3,19 +3,17 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::fills::told_first;
-use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
+use super::answer::Answer;
+use super::cautions::{Caution, LeftOut, When, nobody_marked, of_waters_density, under_water};
+use super::heads::{HeadLine, heads};
+use super::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{
     AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Sills, Way, is_upright,
     lacks_m3, settle_worse_if_afloat, wholly_flooded,
 };
 use crate::immersion::WaterPlane;
-use crate::mesh::Doubt;
 use crate::numerics::Vec3;
-
-mod words;
 
 /// ± of a permeability that carries none in the boat file. Ours, no source.
 pub const USUAL_PERMEABILITY_SPREAD: f64 = 0.05;
@@ -23,31 +21,21 @@ pub const USUAL_PERMEABILITY_SPREAD: f64 = 0.05;
 /// Result of [`flooded`].
 #[derive(Debug, Clone, Serialize)]
 pub struct FloodedResult {
-    /// The boat's name.
-    pub name: String,
-    /// What it means in one or two sentences, of the state in which the water has
-    /// gone on to all that it reaches.
-    pub summary: String,
     /// The worst that the yardsticks say of one compartment flooded; `None` where
     /// nothing is asked.
     pub verdict: Option<Verdict>,
-    /// Those yardsticks in words.
-    pub yardsticks: Vec<String>,
+    /// Those yardsticks.
+    #[serde(skip)]
+    pub yardsticks: Vec<Yardstick>,
     /// The spaces inside.
     pub compartments: Vec<FloodableSpace>,
     /// Each compartment flooded alone, then each pair.
     pub cases: Vec<FloodedCase>,
     /// Each sealed space open to the sea alone, by a leak anywhere; not judged.
     pub if_it_leaks: Vec<FloodedCase>,
-    /// What a vent or a bung changes.
-    pub notes: Vec<String>,
     /// The volume of solid or sealed displacement that is missing to hold the craft up
     /// wholly flooded, with all aboard, m³; negative: what it has over.
     pub lacks_m3: f64,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 impl FloodedResult {
@@ -63,7 +51,8 @@ impl FloodedResult {
         self.verdict == Some(Verdict::Fail)
     }
 
-    fn singles(&self) -> impl Iterator<Item = &FloodedCase> {
+    /// Those with one compartment flooded.
+    pub fn singles(&self) -> impl Iterator<Item = &FloodedCase> {
         self.cases.iter().filter(|case| case.flooded.len() == 1)
     }
 }
@@ -229,7 +218,7 @@ pub struct FloodedRest {
 ///
 /// # Errors
 /// As [`settle_worse_if_afloat`], for a craft that floats but finds no rest.
-pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
+pub fn flooded(boat: &Boat) -> Result<Answer<FloodedResult>, EquilibriumError> {
     let spaces = floodable(boat);
     let singles = spaces.iter().map(|&one| vec![one]);
     let pairs = (0..spaces.len())
@@ -247,29 +236,23 @@ pub fn flooded(boat: &Boat) -> Result<FloodedResult, EquilibriumError> {
     let cases = followed(&ways)?;
     let limits = &boat.yardsticks;
     let mut result = FloodedResult {
-        name: boat.name.clone(),
-        summary: String::new(),
         verdict: None,
-        yardsticks: limits.swamped_in_words(
-            "afloat with any one space flooded",
-            &limits.floats_with_one_flooded,
+        yardsticks: Yardstick::swamped(
+            Yardstick::AfloatWithOneFlooded(limits.floats_with_one_flooded.clone()),
+            limits,
         ),
         compartments: boat.compartments.iter().map(described).collect(),
-        notes: Vec::new(),
         lacks_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
-        cautions: cautions(boat, &cases),
         cases,
         if_it_leaks: followed(&leaks)?,
-        mesh_doubts: boat.doubts.clone(),
     };
     result.verdict = result.singles().filter_map(|case| case.end.verdict).min();
-    let told = words::summary(&result);
-    result.summary = match &study.dry {
-        Some(plane) => told_first(boat, plane, told),
-        None => told,
-    };
-    result.notes = words::notes(&result);
-    Ok(result)
+    let cautions = cautions(boat, &result.cases);
+    let answer = Answer::of(boat, result, cautions);
+    Ok(match &study.dry {
+        Some(plane) => answer.lying(boat, plane),
+        None => answer,
+    })
 }
 
 /// How the craft ends with each compartment flooded alone, by name: the `end` of a
@@ -510,7 +493,8 @@ impl<'a> Study<'a> {
 impl FloodedEnd {
     /// Openings under water where none into a dry space is left: nothing more can flood
     /// by them, but nobody can bail it either.
-    fn swamped_under(&self) -> Option<&[String]> {
+    #[must_use]
+    pub fn swamped_under(&self) -> Option<&[String]> {
         let rest = self.rest.as_ref()?;
         let under = rest.sills_under.as_slice();
         (rest.sill_m.is_none() && !under.is_empty()).then_some(under)
@@ -523,32 +507,26 @@ impl FloodedEnd {
     }
 }
 
-fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<String> {
-    let mut cautions = vec![
-        "Each flooded space is open to the sea; what stands in it keeps its volume. Nobody moves. Air kept follows Boyle's law at one temperature, in rooms that leak nowhere: never rely on it.".to_owned(),
-    ];
+fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<Caution> {
     let heads = cases.iter().filter_map(|case| {
-        let (when, rest) = match &case.end.rest {
-            Some(rest) => ("as it ends", rest),
-            None => ("before it sinks", case.rest.as_ref()?),
+        let rest = case.end.rest.as_ref().or(case.rest.as_ref())?;
+        let when = When::Flooded {
+            case: case.name.clone(),
+            before_it_sinks: case.end.rest.is_none(),
         };
-        let state = format!("with {} flooded, {when}", case.name);
-        Some((state, rest.heads.as_slice()))
+        Some((when, rest.heads.as_slice()))
     });
-    cautions.extend(under_water(heads));
-    cautions.extend(nobody_marked(boat, "no head is held against the water"));
-    cautions.extend(of_waters_density(boat, ""));
     let blind = boat
         .openings
         .iter()
         .filter(|o| o.lets_water_in() && OpeningSheet::of_rim(&o.rim).is_none());
-    let blind: Vec<&str> = blind.map(|o| o.name.as_str()).collect();
-    if !blind.is_empty() {
-        cautions.push(format!(
-            "Of {} only a point or a line of the rim is known.",
-            blind.join(", ")
-        ));
-    }
-    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
-    cautions
+    let openings: Vec<String> = blind.map(|o| o.name.clone()).collect();
+    let own = [
+        Some(Caution::FloodedOpenToTheSea),
+        under_water(heads),
+        nobody_marked(boat, LeftOut::Heads),
+        of_waters_density(boat, None),
+        (!openings.is_empty()).then_some(Caution::RimHardlyKnown { openings }),
+    ];
+    own.into_iter().flatten().chain(Caution::COMMON).collect()
 }

@@ -149,23 +149,4 @@ impl FoamFace {
         let offset_m = (self.offset_m * TOLD_A_METRE + TOLD_ROUNDING).floor() / TOLD_A_METRE;
         Self { offset_m, ..self }
     }
-
-    /// "forward of x = 2.3104 m".
-    pub(super) fn in_words(self) -> String {
-        let [x, y, z] = self.normal;
-        let (side, axis, sign) = if x > 0.5 {
-            ("forward of", 'x', 1.0)
-        } else if x < -0.5 {
-            ("aft of", 'x', -1.0)
-        } else if y > 0.5 {
-            ("to port of", 'y', 1.0)
-        } else if y < -0.5 {
-            ("to starboard of", 'y', -1.0)
-        } else if z > 0.0 {
-            ("above", 'z', 1.0)
-        } else {
-            ("below", 'z', -1.0)
-        };
-        format!("{side} {axis} = {:.4} m", sign * self.offset_m)
-    }
 }

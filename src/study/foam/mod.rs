@@ -2,16 +2,16 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::fills::{told_first_at_rest, why_none_open};
-use super::heads::nobody_marked;
+use super::answer::{Answer, AsItLies};
+use super::cautions::{Caution, LeftOut, WithoutVolume, nobody_marked};
+use super::fills::NoneOpen;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
+use super::yardstick::Yardstick;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Rest, first_below, is_upright, lacks_m3, settle_if_afloat,
     wholly_flooded,
 };
-use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 
 mod fill;
@@ -21,7 +21,7 @@ mod rules;
 pub use fill::FoamFace;
 use fill::{Body, Family, Fill};
 use retained::Retained;
-pub use rules::FlotationRule;
+pub use rules::{FlotationRule, RuleAbout, RuleGot};
 
 /// Share of a person's weight that hangs on the craft in the water: 33 CFR
 /// 183.105 takes two fifteenths.
@@ -77,7 +77,7 @@ pub enum FoamError {
     #[error("{why}, so there is no rim to keep over the water")]
     NoOpening {
         /// Why no opening is open.
-        why: &'static str,
+        why: NoneOpen,
     },
     /// Its rim is no way in.
     #[error(
@@ -95,10 +95,6 @@ pub enum FoamError {
 /// Result of [`foam`].
 #[derive(Debug, Clone, Serialize)]
 pub struct FoamResult {
-    /// The boat's name.
-    pub name: String,
-    /// What it means in one or two sentences.
-    pub summary: String,
     /// How high the rim must stay, m.
     pub freeboard_m: f64,
     /// Whose rim.
@@ -118,16 +114,13 @@ pub struct FoamResult {
     /// What the yardsticks say of the swamped craft as it is; `None` where nothing is
     /// asked.
     pub verdict: Option<Verdict>,
-    /// Those yardsticks in words.
-    pub yardsticks: Vec<String>,
+    /// Those yardsticks.
+    #[serde(skip)]
+    pub yardsticks: Vec<Yardstick>,
     /// Ways to place foam, the least of it first; those that do not reach last.
     pub places: Vec<FoamPlace>,
     /// Borrowed rules, with the two largest air spaces counted lost.
     pub rules: Vec<FlotationRule>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// A swamped craft.
@@ -177,8 +170,6 @@ impl Swamped {
 pub struct FoamPlace {
     /// "bow", "both sides".
     pub name: String,
-    /// Where its faces stand, in words: "forward of x = 2.3104 m".
-    pub bounds: String,
     /// Those faces; the volume, mass and attitude here are those of foam up to them.
     pub faces: Vec<FoamFace>,
     /// Whether the rim stays as high as asked, and the craft within its yardstick's lean.
@@ -204,10 +195,12 @@ pub struct FoamPlace {
 ///
 /// # Errors
 /// [`FoamError`].
-pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
-    let mut result = sized(boat, wish)?;
-    result.summary = told_first_at_rest(boat, result.summary);
-    Ok(result)
+pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<Answer<FoamResult>, FoamError> {
+    let answer = Answer::of(boat, sized(boat, wish)?, cautions(boat));
+    Ok(Answer {
+        as_it_lies: AsItLies::at_rest(boat),
+        ..answer
+    })
 }
 
 /// The same without what every study says first.
@@ -215,7 +208,7 @@ pub(super) fn sized(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamErro
     let rim = match &wish.opening {
         Some(name) => open_opening(boat, name)?,
         None => largest_opening(boat).ok_or(FoamError::NoOpening {
-            why: why_none_open(boat),
+            why: NoneOpen::of(boat).unwrap_or(NoneOpen::AllCovered),
         })?,
     };
     let overboard = match &wish.overboard {
@@ -239,25 +232,22 @@ pub(super) fn sized(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamErro
         let ((one, litres), (other, more)) = (key(a), key(b));
         one.cmp(&other).then(litres.total_cmp(&more))
     });
-    let mut result = FoamResult {
-        name: boat.name.clone(),
-        summary: String::new(),
+    Ok(FoamResult {
         freeboard_m: wish.freeboard_m,
         opening: boat.openings[rim].name.clone(),
         pull_kg: study.pull_kg,
         foam_kg_m3: wish.foam_kg_m3,
         lacks_m3: lacks_m3(&wholly_flooded(boat, &[], &[])),
         verdict: verdict(boat, &as_it_is),
-        yardsticks: limits.swamped_in_words("afloat swamped", &limits.floats_swamped),
+        yardsticks: Yardstick::swamped(
+            Yardstick::AfloatSwamped(limits.floats_swamped.clone()),
+            limits,
+        ),
         as_it_is,
         places,
         rules: rules::rules(boat, &overboard, study.pull_kg)?,
         overboard,
-        cautions: cautions(boat),
-        mesh_doubts: boat.doubts.clone(),
-    };
-    result.summary = summary(&result);
-    Ok(result)
+    })
 }
 
 /// The number of an opening that lets water in.
@@ -426,10 +416,8 @@ impl<'a> Study<'a> {
         let share = reached.as_ref().map_or(best.1, |crossing| crossing.at);
         let faces: Vec<FoamFace> = faces(share).into_iter().map(FoamFace::as_told).collect();
         let (craft, body) = self.with_foam(&faces);
-        let bounds: Vec<String> = faces.iter().map(|face| face.in_words()).collect();
         Ok(FoamPlace {
             name: family.name().to_owned(),
-            bounds: bounds.join(" and "),
             reaches: reached.is_some(),
             foam_m3: body.volume_m3,
             foam_kg: body.volume_m3 * self.wish.foam_kg_m3,
@@ -440,120 +428,16 @@ impl<'a> Study<'a> {
     }
 }
 
-fn cautions(boat: &Boat) -> Vec<String> {
-    let mut cautions = vec![
-        "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".to_owned(),
-        "The foam is sized with the water inside level with the sea, as a hole low down or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that fits the openings of the boat file comes first, then the other.".to_owned(),
-        format!(
-            "People in the water are taken to pull with 2/15 of their weight (33 CFR 183.105). That each weighs {:.0} kg unless told, and that they pull at the middle of the craft, is ours, no source.",
-            FoamWish::default().person_kg
-        ),
-        "The rules are borrowed: canoes, kayaks and craft that dive are outside of them.".to_owned(),
+fn cautions(boat: &Boat) -> Vec<Caution> {
+    let own = [
+        Some(Caution::FoamStaysDry),
+        Some(Caution::FoamForLevelWater),
+        Some(Caution::PullOfPeople {
+            person_kg: FoamWish::default().person_kg,
+        }),
+        Some(Caution::RulesAreBorrowed),
+        nobody_marked(boat, LeftOut::Leaving),
+        Caution::without_volume(without_volume(boat), WithoutVolume::Always),
     ];
-    cautions.extend(nobody_marked(
-        boat,
-        "nobody leaves the craft when it swamps unless `--overboard` says so, and one person is counted as hanging on unless `--people` says so",
-    ));
-    let without = without_volume(boat);
-    if !without.is_empty() {
-        cautions.push(format!(
-            "No volume or density is given for {}: they are taken to displace nothing.",
-            without.join(", ")
-        ));
-    }
-    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
-    cautions
-}
-
-fn summary(result: &FoamResult) -> String {
-    let as_it_is = &result.as_it_is;
-    let lies = if as_it_is.upright {
-        "floats"
-    } else {
-        "floats ON ITS SIDE OR END"
-    };
-    let now = match as_it_is.rim_as_it_lies_m() {
-        Some(rim) if rim < 0.0 => format!(
-            "Swamped it {lies}, but the rim of {} is {:.0} mm under water",
-            result.opening,
-            -rim * 1e3
-        ),
-        Some(rim) => format!(
-            "Swamped it {lies} with the rim of {} {:.0} mm over the water{}",
-            result.opening,
-            rim * 1e3,
-            other_rim(as_it_is)
-        ),
-        None => {
-            let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
-            let gone = if result.overboard.is_empty() {
-                String::new()
-            } else {
-                format!(" and {} overboard", result.overboard.join(", "))
-            };
-            let all_aboard = if result.lacks_m3 > 0.0 {
-                format!(
-                    "it lacks {} of solid or sealed volume to stay up when full",
-                    litres(result.lacks_m3)
-                )
-            } else {
-                format!(
-                    "with all aboard it would have {} to spare",
-                    litres(-result.lacks_m3)
-                )
-            };
-            format!(
-                "Swamped IT SINKS: {all_aboard}; with people in the water pulling {:.0} kg{gone} it lacks {}",
-                result.pull_kg,
-                litres(as_it_is.short_m3)
-            )
-        }
-    };
-    let wanted = result.freeboard_m * 1e3;
-    match result.places.iter().find(|place| place.reaches) {
-        Some(place) if place.foam_m3 > 0.0 => {
-            let foam = format!(
-                "{now}. {:.0} L of foam at {} ({})",
-                place.foam_m3 * 1e3,
-                place.name,
-                place.bounds
-            );
-            let rim = place
-                .swamped
-                .rim_as_it_lies_m()
-                .unwrap_or(result.freeboard_m);
-            let other = other_rim(&place.swamped);
-            if place.swamped.low_hole {
-                format!("{foam} keep that rim {wanted:.0} mm over the water{other}.")
-            } else {
-                format!(
-                    "{foam} keep that rim {:.0} mm over the water{other}.",
-                    rim * 1e3
-                )
-            }
-        }
-        Some(_) => format!(
-            "{now}. No foam is needed for {wanted:.0} mm with the water inside level with the sea."
-        ),
-        None => format!(
-            "{now}. Foam inside is not enough to keep that rim {wanted:.0} mm over the water with the water inside level with the sea: add sealed volume higher up or outside, or take mass out."
-        ),
-    }
-}
-
-/// In what state the first figure of a rim holds, and the figure in the other.
-fn other_rim(swamped: &Swamped) -> String {
-    let mm = |rim: f64| format!("{:.0} mm", rim * 1e3);
-    match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
-        (true, Some(_), Some(full)) => format!(
-            " (water inside level with the sea; {} if no hole low down lets it level out)",
-            mm(full)
-        ),
-        (false, Some(level), Some(_)) => format!(
-            " (full to the rim, since no hole low down is open; {} with the water inside level with the sea)",
-            mm(level)
-        ),
-        (_, Some(_), None) => " (water inside level with the sea)".to_owned(),
-        (_, None, _) => String::new(),
-    }
+    own.into_iter().flatten().chain(Caution::COMMON).collect()
 }

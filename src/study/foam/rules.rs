@@ -21,15 +21,47 @@ const CHAMBERS_LOST: usize = 2;
 #[derive(Debug, Clone, Serialize)]
 pub struct FlotationRule {
     /// What it is about.
-    pub name: String,
-    /// Where it comes from, and how it is taken here.
-    pub source: String,
+    pub about: RuleAbout,
     /// What the craft does.
-    pub got: String,
+    #[serde(skip)]
+    pub got: RuleGot,
     /// Whether it is met.
     pub met: bool,
     /// Sealed spaces counted as lost.
     pub lost: Vec<String>,
+}
+
+/// Which rule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RuleAbout {
+    /// 33 CFR 183.105.
+    CarriesItsPeople,
+    /// 33 CFR 183.235.
+    LiesLevel,
+}
+
+/// What the craft does against a rule.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RuleGot {
+    /// It sinks.
+    Sinks,
+    /// It carries so much more than it has to, kg, with so much pulling, kg.
+    Carries {
+        /// Negative: it is short of that.
+        spare_kg: f64,
+        /// What pulls.
+        pull_kg: f64,
+    },
+    /// It floats so.
+    Lies {
+        /// Either way, deg.
+        heel_deg: f64,
+        /// Highest point of the bow over the water, m.
+        bow_m: f64,
+        /// The same of the stern, m.
+        stern_m: f64,
+    },
 }
 
 /// The craft against the rules; people's pull in kg.
@@ -50,23 +82,20 @@ pub(super) fn rules(
     let spare_kg = |craft: &Craft| -lacks_m3(craft) * craft.density_kg_m3;
     let carries = spare_kg(&pulled);
     let carrying = FlotationRule {
-        name: "carries its people when swamped".to_owned(),
-        source: "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; by 183.112(b) air chambers must not be integral with the hull, so sealed spaces that have its skin as a wall count as lost too (foam in them counts as a part of `foam`); here everything but the people stays aboard at its full weight".to_owned(),
-        got: if carries >= 0.0 {
-            format!("{carries:.0} kg to spare with {pull_kg:.0} kg pulling")
-        } else {
-            format!("sinks: {:.0} kg short with {pull_kg:.0} kg pulling", -carries)
+        about: RuleAbout::CarriesItsPeople,
+        got: RuleGot::Carries {
+            spare_kg: carries,
+            pull_kg,
         },
         met: carries >= 0.0,
         lost: names.clone(),
     };
     let (got, met) = match settle_if_afloat(&empty)? {
-        None => ("sinks".to_owned(), false),
+        None => (RuleGot::Sinks, false),
         Some(settled) => lies(boat, &settled.rest),
     };
     let level = FlotationRule {
-        name: "lies level when swamped, nobody aboard".to_owned(),
-        source: "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end, and the same air chambers lost".to_owned(),
+        about: RuleAbout::LiesLevel,
         got,
         met,
         lost: names,
@@ -88,7 +117,7 @@ fn not_counted(boat: &Boat) -> Vec<usize> {
     lost
 }
 
-fn lies(boat: &Boat, rest: &Rest) -> (String, bool) {
+fn lies(boat: &Boat, rest: &Rest) -> (RuleGot, bool) {
     let (lo, hi) = boat.hull_box_m;
     let near = END_SHARE * (hi.x - lo.x);
     let top = |is_there: &dyn Fn(f64) -> bool| {
@@ -103,15 +132,10 @@ fn lies(boat: &Boat, rest: &Rest) -> (String, bool) {
     let heel = rest.plane().heel_deg();
     let (higher, lower) = (bow.max(stern), bow.min(stern));
     let met = heel.abs() <= MOST_HEEL_DEG && higher > 0.0 && lower >= -END_UNDER_M;
-    let height = |name: &str, m: f64| {
-        let side = if m >= 0.0 { "over" } else { "under" };
-        format!("{name} {:.0} mm {side} the water", m.abs() * 1e3)
+    let got = RuleGot::Lies {
+        heel_deg: heel.abs(),
+        bow_m: bow,
+        stern_m: stern,
     };
-    let got = format!(
-        "heel {:.1}°, {}, {}",
-        heel.abs(),
-        height("bow", bow),
-        height("stern", stern)
-    );
     (got, met)
 }

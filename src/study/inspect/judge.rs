@@ -1,5 +1,5 @@
 //! The grade of a mesh, its reasons, and what to do next: only what can be done.
-use super::{Grade, InspectResult, LooksLike};
+use super::{Because, Grade, InspectResult, LooksLike, Next};
 use crate::mesh::{Confidence, DoubtKind};
 use crate::numerics::Vec3;
 
@@ -29,19 +29,13 @@ pub(super) fn judge(result: &mut InspectResult) {
     judge_what_is_there(result, &mut verdict);
     judge_lie(result, &mut verdict);
     if verdict.because.is_empty() {
-        verdict
-            .because
-            .push("closed but for its openings, symmetric, upright, nothing wrong found".into());
+        verdict.because.push(Because::NothingWrong);
     }
     if !verdict.steps.is_empty() {
-        verdict.next.push(format!(
-            "awash mend {} -o mended.stl {}",
-            result.name,
-            verdict.steps.join(" ")
-        ));
+        verdict.next.push(Next::Mend(verdict.steps.clone()));
     }
     if verdict.grade <= Grade::UsableWithCare {
-        verdict.next.push(format!("awash init {}", result.name));
+        verdict.next.push(Next::Init);
     }
     result.grade = verdict.grade;
     result.because = verdict.because;
@@ -50,16 +44,16 @@ pub(super) fn judge(result: &mut InspectResult) {
 
 struct Verdict {
     grade: Grade,
-    because: Vec<String>,
-    next: Vec<String>,
+    because: Vec<Because>,
+    next: Vec<Next>,
     /// Options of `awash mend`.
     steps: Vec<&'static str>,
 }
 
 impl Verdict {
-    fn find(&mut self, at_least: Grade, because: impl Into<String>) {
+    fn find(&mut self, at_least: Grade, because: Because) {
         self.grade = self.grade.max(at_least);
-        self.because.push(because.into());
+        self.because.push(because);
     }
 
     fn step(&mut self, option: &'static str) {
@@ -71,10 +65,8 @@ impl Verdict {
 
 fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
     if result.volume_m3.is_none() {
-        verdict.find(Grade::NotUsable, "it can not be closed");
-        verdict
-            .next
-            .push("mend it in a mesh editor at the places listed, or scan it again".into());
+        verdict.find(Grade::NotUsable, Because::NotClosed);
+        verdict.next.push(Next::MendInAnEditor);
     }
     let doubted = |kind| result.mesh_doubts.iter().find(|d| d.kind == kind);
     // Two sides of a skin meet in many places: the outer one alone is asked.
@@ -83,7 +75,7 @@ fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
             judge_overlap(result, &doubt.text, verdict);
         }
         if let Some(doubt) = doubted(DoubtKind::Nested) {
-            verdict.find(Grade::MendFirst, doubt.text.clone());
+            verdict.find(Grade::MendFirst, Because::Doubt(doubt.text.clone()));
         }
     }
     let count = |looks| {
@@ -97,80 +89,56 @@ fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
     if holes + unclear > 0 {
         verdict.find(
             Grade::UsableWithCare,
-            format!("{holes} holes look like defects of the scan, {unclear} may be either"),
+            Because::Holes {
+                defects: holes,
+                unclear,
+            },
         );
     }
     if unclear > 0 {
-        verdict.next.push(
-            "look at the unclear holes in the picture (--svg) and set --fill-under longer than the longest that is a defect".into(),
-        );
+        verdict.next.push(Next::LookAtUnclearHoles);
     }
     let count: usize = result.defects.iter().map(|class| class.count).sum();
     if count > 0 {
-        verdict.find(
-            Grade::UsableWithCare,
-            format!("{count} other defects, mended in passing where that is possible"),
-        );
+        verdict.find(Grade::UsableWithCare, Because::OtherDefects(count));
     }
 }
 
 /// A rebuild is proposed where pieces that are solids of their own pass through
 /// each other; what one piece does to itself, or noise at an edge, it does not cure.
 fn judge_overlap(result: &InspectResult, text: &str, verdict: &mut Verdict) {
+    let doubt = Because::Doubt(text.to_owned());
     let Some(volume) = result.volume_m3 else {
-        verdict.find(Grade::MendFirst, text);
+        verdict.find(Grade::MendFirst, doubt);
         return;
     };
     if result.overlap_m3 < REBUILD_SHARE * volume {
-        verdict.find(Grade::UsableWithCare, text);
+        verdict.find(Grade::UsableWithCare, doubt);
         return;
     }
-    verdict.find(Grade::MendFirst, text);
+    verdict.find(Grade::MendFirst, doubt);
     if result.shell_count > 1 && result.shells.iter().all(|shell| shell.closed) {
         verdict.step("--rebuild");
-        verdict
-            .next
-            .push("--rebuild may take up to two minutes, and rough scans can be refused".into());
+        verdict.next.push(Next::RebuildTakesTime);
     } else {
-        verdict.next.push(
-            "the pieces that pass through each other are not all closed, so --rebuild is left out: cut them apart in a mesh editor, or crop".into(),
-        );
+        verdict.next.push(Next::CutPiecesApart);
     }
 }
 
 fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
     if let Some(share) = result.floor_share {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "a flat floor with {:.0} % of the area is part of the mesh",
-                100.0 * share
-            ),
-        );
+        verdict.find(Grade::MendFirst, Because::Floor { share });
         verdict.step("--drop-floor");
         if result.skin_thickness_m.is_none() {
             verdict.step("--largest-only");
         }
     }
     if let Some(under_m) = result.stand_under_m {
-        verdict.find(
-            Grade::UsableWithCare,
-            format!(
-                "something narrow stands {under_m:.2} m high under the hull, which widens suddenly above it: a trestle scanned as one skin with the hull, a deep keel, or twin hulls under a deck"
-            ),
-        );
-        verdict.next.push(format!(
-            "if it is a trestle, run mend with --upright --crop-bottom \"{under_m:.3} m\", inspect the result, then mend again with --fill and the numbers of the holes left in the bottom"
-        ));
+        verdict.find(Grade::UsableWithCare, Because::NarrowUnderneath { under_m });
+        verdict.next.push(Next::CropTrestle { under_m });
     }
     if let Some(thick) = result.skin_thickness_m {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "both sides of the skin are here, about {:.1} mm apart: as it is, it displaces no more than its skin",
-                1e3 * thick
-            ),
-        );
+        verdict.find(Grade::MendFirst, Because::BothSides { apart_m: thick });
         verdict.step("--outer-skin");
         if result.posture.is_some() {
             verdict.step("--upright");
@@ -179,12 +147,11 @@ fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
     if let Some(rough) = result.rough_edges_m {
         verdict.find(
             Grade::UsableWithCare,
-            format!(
-                "open edges are rough: the roughest scatters {:.1} mm about a smooth curve (standard deviation; corners of a clean edge alone read as up to 0.6 mm), so its lowest point may lie {:.0} mm too low",
-                1e3 * rough,
+            Because::RoughEdges {
+                scatter_m: rough,
                 // The lowest of some hundred corners of normal noise.
-                2.5e3 * rough
-            ),
+                too_low_m: 2.5 * rough,
+            },
         );
         verdict.step("--smooth-rims");
     }
@@ -193,53 +160,34 @@ fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
     {
         verdict.find(
             Grade::UsableWithCare,
-            format!(
-                "the unit is a guess: {} make it {:.2} m long",
-                guess.unit, guess.length_m
-            ),
+            Because::UnitGuessed {
+                unit: guess.unit.to_string(),
+                length_m: guess.length_m,
+            },
         );
-        verdict.next.push(
-            "measure the hull's length and give it (--scale-to-length), or give the unit (--mesh-units)".into(),
-        );
+        verdict.next.push(Next::MeasureLength);
     }
 }
 
 fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
     let Some(posture) = &result.posture else {
         let why = result.no_posture_because.clone().unwrap_or_default();
-        verdict.find(
-            Grade::MendFirst,
-            format!("it could not be told how it lies: {why}"),
-        );
+        verdict.find(Grade::MendFirst, Because::HowItLiesNotTold(why));
         if result.floor_share.is_none() {
-            verdict.next.push(
-                if result.flat_edges.is_empty() {
-                    "a sound mesh that is not symmetric can be used as it is; half a hull needs a flat cut to be mirrored in, and none was found"
-                } else {
-                    "if only half of it is there: --mirror cut, or --mirror with the number of the flat part in which it was cut (below, and in the picture, --svg); a sound mesh that is not symmetric can be used as it is"
-                }
-                .into(),
-            );
+            verdict.next.push(Next::UseAsItIs {
+                or_mirror: !result.flat_edges.is_empty(),
+            });
         }
         return;
     };
     let breadth = result.drawing.bounds.1.y - result.drawing.bounds.0.y;
     let off = posture.plane.nine_tenths_m;
     if off > LOPSIDED_SHARE * breadth {
-        verdict.find(
-            Grade::MendFirst,
-            format!(
-                "port and starboard differ by {:.0} mm at one place in ten",
-                1e3 * off
-            ),
-        );
+        verdict.find(Grade::MendFirst, Because::SidesDiffer { by_m: off });
     } else if off > SYMMETRIC_SHARE * breadth {
         verdict.find(
             Grade::UsableWithCare,
-            format!(
-                "port and starboard differ by {:.1} mm at one place in ten",
-                1e3 * off
-            ),
+            Because::SidesDifferALittle { by_m: off },
         );
     }
     let [normal, middle] = [
@@ -250,38 +198,23 @@ fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
     if normal.y.abs() > ON_AXIS && off_m.abs() > SYMMETRIC_SHARE / 2.0 * breadth {
         verdict.find(
             Grade::UsableWithCare,
-            format!(
-                "its centre plane lies {:.0} mm to {} of y = 0, which every study takes for the middle: `origin` in [hull] puts it right, and init writes it",
-                1e3 * off_m.abs(),
-                if off_m > 0.0 { "port" } else { "starboard" }
-            ),
+            Because::OffTheMiddle { to_port_m: off_m },
         );
     }
     if posture.off_by_deg > OFF_LEVEL_DEG && !was_placed(result) {
         verdict.find(
             Grade::MendFirst,
-            format!(
-                "it lies {:.1}° off the boat frame (x forward, y to port, z up)",
-                posture.off_by_deg
-            ),
+            Because::OffTheFrame {
+                by_deg: posture.off_by_deg,
+            },
         );
         verdict.step("--upright");
     }
     if verdict.steps.contains(&"--upright") {
-        for (sure, text) in [
-            (
-                posture.up,
-                "which way is up is a guess: look at the picture (--svg), and add --upside-down if it is wrong",
-            ),
-            (
-                posture.bow,
-                "which end is the bow is a guess: look at the picture (--svg), and add --swap-ends if it is wrong",
-            ),
-        ] {
-            if sure == Confidence::Guess {
-                verdict.next.push(text.into());
-            }
-        }
+        let guesses = [(posture.up, Next::CheckUp), (posture.bow, Next::CheckBow)];
+        let guesses = guesses.into_iter();
+        let guesses = guesses.filter(|(sure, _)| *sure == Confidence::Guess);
+        verdict.next.extend(guesses.map(|(_, next)| next));
     }
 }
 

@@ -91,9 +91,11 @@ pub struct InspectResult {
     /// How far it can be trusted.
     pub grade: Grade,
     /// Why.
-    pub because: Vec<String>,
+    #[serde(skip)]
+    pub because: Vec<Because>,
     /// What to do next, in order.
-    pub next: Vec<String>,
+    #[serde(skip)]
+    pub next: Vec<Next>,
     /// Everything that reading and closing it had to forgive.
     pub mesh_doubts: Vec<Doubt>,
     /// Lines of a picture in three views.
@@ -105,6 +107,110 @@ pub struct InspectResult {
     /// Volume that is counted more than once or inside out, m³.
     #[serde(skip)]
     overlap_m3: f64,
+}
+
+/// Why a mesh has its grade.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Because {
+    /// Nothing wrong was found.
+    NothingWrong,
+    /// It can not be closed.
+    NotClosed,
+    /// A doubt about it says so.
+    Doubt(String),
+    /// Holes that may be defects.
+    Holes {
+        /// So many look like it.
+        defects: usize,
+        /// So many may be either.
+        unclear: usize,
+    },
+    /// So many other defects.
+    OtherDefects(usize),
+    /// A floor is part of it.
+    Floor {
+        /// Share of the area.
+        share: f64,
+    },
+    /// Something narrow stands under the hull.
+    NarrowUnderneath {
+        /// How high, m.
+        under_m: f64,
+    },
+    /// Both sides of the skin are there.
+    BothSides {
+        /// How far apart, m.
+        apart_m: f64,
+    },
+    /// Open edges are rough.
+    RoughEdges {
+        /// Standard deviation about a smooth curve, m.
+        scatter_m: f64,
+        /// How far too low their lowest point may lie, m.
+        too_low_m: f64,
+    },
+    /// The unit is a guess.
+    UnitGuessed {
+        /// Which.
+        unit: String,
+        /// How long that makes it, m.
+        length_m: f64,
+    },
+    /// How it lies could not be told, and why.
+    HowItLiesNotTold(String),
+    /// Port and starboard differ too much at one place in ten.
+    SidesDiffer {
+        /// m.
+        by_m: f64,
+    },
+    /// They differ more than a fair hull's.
+    SidesDifferALittle {
+        /// m.
+        by_m: f64,
+    },
+    /// Its centre plane lies off y = 0.
+    OffTheMiddle {
+        /// m, to starboard negative.
+        to_port_m: f64,
+    },
+    /// It lies off the boat frame.
+    OffTheFrame {
+        /// deg.
+        by_deg: f64,
+    },
+}
+
+/// What to do next with a mesh.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Next {
+    /// Mend it elsewhere, or scan it again.
+    MendInAnEditor,
+    /// Look at holes that may be either.
+    LookAtUnclearHoles,
+    /// What `--rebuild` costs.
+    RebuildTakesTime,
+    /// `--rebuild` can not help.
+    CutPiecesApart,
+    /// Cut off a trestle.
+    CropTrestle {
+        /// How high it stands, m.
+        under_m: f64,
+    },
+    /// Give a length or the unit.
+    MeasureLength,
+    /// It can be used though it is not symmetric.
+    UseAsItIs {
+        /// Or mirrored in a flat cut.
+        or_mirror: bool,
+    },
+    /// Look which way is up.
+    CheckUp,
+    /// Look which end is the bow.
+    CheckBow,
+    /// Mend it with these options.
+    Mend(Vec<&'static str>),
+    /// Start a boat file.
+    Init,
 }
 
 /// How far a mesh can be trusted.

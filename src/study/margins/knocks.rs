@@ -1,4 +1,4 @@
-//! The least knock through each opening, in joules and in words.
+//! The least knock through each opening, in joules.
 use serde::Serialize;
 
 use super::super::attitude::{comes_first, lies_in_words};
@@ -77,28 +77,6 @@ impl Study<'_> {
             pressed_under_m3: found.pressed_under_m3,
             sill_m: coordinates(found.sill.point_m),
             converged: found.converged,
-        }
-    }
-}
-
-impl KnockLine {
-    /// The sentence about the least knock of all.
-    pub(super) fn sentence(&self) -> String {
-        let work = format!(
-            "{:.1} J, the craft drifting into a wall at {:.2} m/s",
-            self.work_j, self.drift_m_s
-        );
-        let opening = &self.opening;
-        match (self.state, &self.first) {
-            (KnockState::Never, _) => format!(
-                " No knock brings {opening} to the water before the whole hull is pushed under: {work}."
-            ),
-            (_, Some(first)) => format!(
-                " Knocked, it {first} first: {work}; {opening} would go under only after that."
-            ),
-            (_, None) => {
-                format!(" The least knock that does it is {work}, through {opening}.")
-            }
         }
     }
 }

@@ -3,21 +3,18 @@ use rayon::iter::ParallelIterator;
 use serde::Serialize;
 
 use super::attitude::Lies;
-use super::cautions::CAUTIONS;
-use super::fills::{told_first, why_none_open};
-use super::heads::nobody_marked;
+use super::answer::Answer;
+use super::cautions::{Caution, LeftOut, nobody_marked, with_common};
+use super::fills::NoneOpen;
 use super::hydrostatics::coordinates;
-use crate::boat::{Band, Boat, HullFrame, Verdict};
+use crate::boat::{Band as Limits, Boat, HullFrame, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Sills, rose};
-use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, is_less};
 
 mod drift;
 mod knocks;
 mod loads;
 mod off_centre;
-
-use off_centre::{MOST_HEEL_DEG, OFF_CENTRE_RULE};
 
 pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
@@ -27,20 +24,22 @@ pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edg
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]
 pub struct MarginsResult {
-    /// The boat's name.
-    pub name: String,
     /// Mass of everything aboard, kg.
     pub mass_kg: f64,
     /// Which side of it is uppermost at rest, from where all here begins.
     pub lies: Lies,
-    /// The worst of it in one sentence.
-    pub summary: String,
+    /// Why no opening lets water in; `None` where one does.
+    #[serde(skip)]
+    pub none_open: Option<NoneOpen>,
     /// Leaning straight over each way until the first sill is awash,
     /// displacement held, and where the craft goes over by itself before that.
     pub tilt: Vec<TiltLine>,
     /// The bearing with the smallest such lean; `None` when no opening is
     /// reached.
     pub worst_tilt: Option<TiltLine>,
+    /// Where on the hull the sill that it brings to the water lies.
+    #[serde(skip)]
+    pub worst_tilt_place: Option<String>,
     /// The bearing in which it goes over by itself soonest, before a sill meets the
     /// water; `None` where it does so nowhere.
     pub worst_over: Option<TiltLine>,
@@ -65,13 +64,9 @@ pub struct MarginsResult {
     pub crest_m: Option<f64>,
     /// What the yardsticks say of the worst tilt and of the least energy.
     pub verdicts: Vec<MarginVerdict>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// One bearing of the rose.
@@ -104,11 +99,40 @@ pub struct TiltLine {
 #[derive(Debug, Clone, Serialize)]
 pub struct MarginVerdict {
     /// What is judged.
-    pub name: String,
+    #[serde(rename = "about")]
+    pub about: MarginAbout,
     /// The verdict.
     pub verdict: Verdict,
-    /// The yardstick in words.
-    pub yardstick: String,
+    /// The limits, in the unit of what is judged; `None` of a rule that has none.
+    #[serde(skip)]
+    pub limits: Option<Limits>,
+}
+
+/// What one yardstick judges.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum MarginAbout {
+    /// A craft that has capsized at rest.
+    Rest,
+    /// Someone on an edge.
+    OnEdge {
+        /// "port" or "starboard"; `None` for either.
+        side: Option<String>,
+        /// Who.
+        person: String,
+        /// What the craft does.
+        does: EdgeDoes,
+    },
+    /// The smallest lean that floods it, or turns it over, deg.
+    SmallestLean {
+        /// It turns over rather than floods.
+        turns_over: bool,
+    },
+    /// The least energy that does, J.
+    LeastEnergy {
+        /// It turns over rather than floods.
+        turns_over: bool,
+    },
 }
 
 impl MarginsResult {
@@ -137,6 +161,15 @@ impl MarginsResult {
             .or_else(|| Some((self.worst_tilt.as_ref()?, false)))
     }
 
+    /// On which edge the person aboard does that to the craft, `None` for either, and who
+    /// it is.
+    pub(crate) fn edges_where(&self, does: EdgeDoes) -> Option<(Option<&str>, &str)> {
+        let mut these = self.person.iter().filter(|line| line.does() == Some(does));
+        let first = these.next()?;
+        let side = these.next().is_none().then_some(first.side.as_str());
+        Some((side, &first.person))
+    }
+
     /// Whether any yardstick is failed.
     #[must_use]
     pub fn fails_a_yardstick(&self) -> bool {
@@ -148,7 +181,7 @@ impl MarginsResult {
 ///
 /// # Errors
 /// As [`Afloat::of`]; a craft that sinks is an error here.
-pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
+pub fn margins(boat: &Boat) -> Result<Answer<MarginsResult>, EquilibriumError> {
     margins_afloat(boat, &Afloat::of(boat)?)
 }
 
@@ -156,7 +189,7 @@ pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
 pub(super) fn margins_afloat(
     boat: &Boat,
     afloat: &Afloat,
-) -> Result<MarginsResult, EquilibriumError> {
+) -> Result<Answer<MarginsResult>, EquilibriumError> {
     let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lies = Lies::at(&rest.plane().up);
@@ -176,28 +209,29 @@ pub(super) fn margins_afloat(
     let knock = study.knock_lines(afloat.knocks()?);
     let crest_m = sills.lowest(rest.plane()).map(|sill| sill.height_m);
     let mut result = MarginsResult {
-        name: boat.name.clone(),
         mass_kg: craft.total_mass_kg(),
         lies,
-        summary: String::new(),
+        none_open: NoneOpen::of(boat),
         lift: study.lift()?,
         load: study.load()?,
         person: study.person_moved()?,
         edge_load: study.edge_load()?,
         tilt,
+        worst_tilt_place: worst_tilt.as_ref().and_then(|worst| {
+            let sill = Vec3::from(worst.sill_m?);
+            Some(boat.place_in_words(&sill))
+        }),
         worst_tilt,
         worst_over,
         least_work,
         knock,
         crest_m,
         verdicts: Vec::new(),
-        cautions: cautions(boat, lies),
         frame: boat.frame,
-        mesh_doubts: boat.doubts.clone(),
     };
     result.verdicts = verdicts(boat, &result);
-    result.summary = told_first(boat, rest.plane(), summary(boat, &result));
-    Ok(result)
+    let answer = Answer::of(boat, result, cautions(boat, lies));
+    Ok(answer.lying(boat, rest.plane()))
 }
 
 /// The line with the least value, the first of those alike.
@@ -253,163 +287,50 @@ impl Study<'_> {
 }
 
 fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
-    let words = |band: &Band, unit: &str| {
-        format!(
-            "under {}{unit} fails, over {}{unit} is clear ({})",
-            band.red.value, band.green.value, band.source
-        )
+    let fails = |about| MarginVerdict {
+        about,
+        verdict: Verdict::Fail,
+        limits: None,
     };
-    let mut verdicts = Vec::new();
-    if result.lies.is_capsized() {
-        verdicts.push(MarginVerdict {
-            name: "rest".into(),
-            verdict: Verdict::Fail,
-            yardstick: "a craft that comes to rest on its side, on end or bottom up fails".into(),
-        });
-    }
+    let capsized = result.lies.is_capsized();
+    let mut verdicts: Vec<MarginVerdict> =
+        capsized.then(|| fails(MarginAbout::Rest)).into_iter().collect();
     for does in EdgeDoes::ALL {
-        if let Some((edge, person)) = edges_where(&result.person, does) {
-            verdicts.push(MarginVerdict {
-                name: format!("{person} on {edge} {}", does.to_it()),
-                verdict: Verdict::Fail,
-                yardstick: format!("heel of at most {MOST_HEEL_DEG:.0}°, no opening under water and the edge of a full weather deck 75 mm over it with one person on an edge (borrowed from {OFF_CENTRE_RULE})"),
-            });
+        if let Some((side, person)) = result.edges_where(does) {
+            verdicts.push(fails(MarginAbout::OnEdge {
+                side: side.map(str::to_owned),
+                person: person.to_owned(),
+                does,
+            }));
         }
     }
-    let mut judge = |name: &str, value: Option<f64>, over: Option<f64>, band: &Band, unit: &str| {
+    let judge = |value: Option<f64>, over: Option<f64>, limits: &Limits| {
         let turns_over = over.filter(|over| value.is_none_or(|floods| *over <= floods));
-        let Some(least) = turns_over.or(value) else {
-            return;
-        };
-        let what = if turns_over.is_some() {
-            "turns it over"
-        } else {
-            "floods"
-        };
-        verdicts.push(MarginVerdict {
-            name: format!("{name} that {what}"),
-            verdict: band.verdict(least),
-            yardstick: words(band, unit),
-        });
+        let least = turns_over.or(value)?;
+        Some((turns_over.is_some(), limits.verdict(least)))
     };
     let floods_deg = result.worst_tilt.as_ref().and_then(|line| line.lean_deg);
     let limits = &boat.yardsticks;
-    judge(
-        "smallest lean",
-        floods_deg,
-        result.over_deg(),
-        &limits.tilt,
-        "°",
-    );
+    let lean = judge(floods_deg, result.over_deg(), &limits.tilt);
+    verdicts.extend(lean.map(|(turns_over, verdict)| MarginVerdict {
+        about: MarginAbout::SmallestLean { turns_over },
+        verdict,
+        limits: Some(limits.tilt.clone()),
+    }));
     let knock_j = result.knock.first().map(|knock| knock.work_j);
-    judge(
-        "least energy",
-        knock_j,
-        result.over_work_j(),
-        &limits.energy,
-        " J",
-    );
+    let energy = judge(knock_j, result.over_work_j(), &limits.energy);
+    verdicts.extend(energy.map(|(turns_over, verdict)| MarginVerdict {
+        about: MarginAbout::LeastEnergy { turns_over },
+        verdict,
+        limits: Some(limits.energy.clone()),
+    }));
     verdicts
 }
 
-fn cautions(boat: &Boat, lies: Lies) -> Vec<String> {
-    let seen = lies.is_capsized().then(|| {
-        "Bearings of this capsized craft are those of someone who looks down on it with its bow ahead: port is on the left as it lies."
-            .to_owned()
-    });
-    let all = CAUTIONS.iter().map(|&text| text.to_owned());
-    let nobody = nobody_marked(
-        boat,
-        "nobody is moved to an edge, and no edge load is given",
-    );
-    seen.into_iter()
-        .chain(nobody)
-        .chain(boat.cautions.iter().cloned())
-        .chain(all)
-        .collect()
-}
-
-/// The edges on which the person aboard does that to the craft, in words, and who it is.
-fn edges_where(lines: &[PersonLine], does: EdgeDoes) -> Option<(String, &str)> {
-    let these: Vec<&PersonLine> = lines.iter().filter(|l| l.does() == Some(does)).collect();
-    let first = these.first()?;
-    let edge = match these.len() {
-        1 => format!("the {} edge", first.side),
-        _ => "either edge".to_owned(),
-    };
-    Some((edge, &first.person))
-}
-
-/// The worst in one sentence, a capsize before it, then what the person aboard may do.
-fn summary(boat: &Boat, result: &MarginsResult) -> String {
-    let person: String = EdgeDoes::ALL
-        .into_iter()
-        .filter_map(|does| {
-            let (edge, person) = edges_where(&result.person, does)?;
-            Some(format!("It {} when {person} sits on {edge}. ", does.it()))
-        })
-        .collect();
-    let worst = person + &worst_in_words(boat, result);
-    match (result.lies.capsize(), worst.trim_end()) {
-        (Some(capsizes), "") => capsizes.to_string(),
-        (Some(capsizes), worst) => format!("{capsizes} From there: {worst}"),
-        (None, worst) => worst.to_owned(),
-    }
-}
-
-fn worst_in_words(boat: &Boat, result: &MarginsResult) -> String {
-    let lean_in_words = |lean: f64| match lean {
-        lean if lean < 1.0 => format!("{lean:.2}°"),
-        lean => format!("{lean:.1}°"),
-    };
-    let over = match result.soonest() {
-        Some((line, true)) => line.over_deg.zip(line.over_work_j).map(|(lean, work)| {
-            let dry = if line.lean_deg.is_some() {
-                ", every sill dry until then"
-            } else {
-                ""
-            };
-            format!(
-                "It turns over soonest when it leans {}: past {} it goes over by itself{dry}; that takes {work:.1} J. ",
-                direction_in_words(line.bearing_deg),
-                lean_in_words(lean)
-            )
-        }),
-        _ => None,
-    }
-    .unwrap_or_default();
-    let Some(worst) = &result.worst_tilt else {
-        let none = if result.crest_m.is_some() {
-            "No lean brings an opening to the water.".to_owned()
-        } else {
-            format!(
-                "No water comes in, however it leans: {}.",
-                why_none_open(boat)
-            )
-        };
-        return format!("{over}{none}");
-    };
-    let (Some(lean), Some(opening)) = (worst.lean_deg, &worst.opening) else {
-        return over;
-    };
-    if lean <= 0.0 {
-        return String::new(); // said first
-    }
-    let place = worst
-        .sill_m
-        .map_or_else(String::new, |at| boat.place_in_words(&Vec3::from(at)));
-    let least = result.knock.first();
-    let knock = least.map_or_else(String::new, KnockLine::sentence);
-    let first = if worst.capsizes_first {
-        ", but it turns over by itself before that"
-    } else {
-        ""
-    };
-    format!(
-        "{over}It floods soonest when it leans {}: {} puts {opening} ({place}) under{first}.{knock}",
-        direction_in_words(worst.bearing_deg),
-        lean_in_words(lean)
-    )
+fn cautions(boat: &Boat, lies: Lies) -> Vec<Caution> {
+    let seen = lies.is_capsized().then_some(Caution::BearingsOfCapsized);
+    let nobody = nobody_marked(boat, LeftOut::EdgeLoads);
+    with_common(seen.into_iter().chain(nobody).collect(), boat)
 }
 
 /// A bearing of the rose in words.

@@ -24,8 +24,6 @@ const EDGE_SHARE: f64 = 0.6;
 /// most heel, deg, and least height of the deck over the water, m. The height is for
 /// craft with a watertight weather deck from stem to stern.
 pub(super) const MOST_HEEL_DEG: f64 = 7.0;
-pub(super) const OFF_CENTRE_RULE: &str =
-    "UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1";
 const LEAST_DECK_M: f64 = 0.075;
 /// Stations at which a weather deck is looked for.
 const DECK_STATIONS: u8 = 21;
@@ -56,7 +54,8 @@ pub struct PersonLine {
 }
 
 /// What a person on an edge does to the craft that breaks the rule.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum EdgeDoes {
     /// It turns over.
     TurnsOver,
@@ -72,35 +71,13 @@ pub enum EdgeDoes {
 
 impl EdgeDoes {
     /// The gravest first.
-    pub(super) const ALL: [Self; 5] = [
+    pub(crate) const ALL: [Self; 5] = [
         Self::TurnsOver,
         Self::Floods,
         Self::NoRest,
         Self::Heels,
         Self::DipsDeck,
     ];
-
-    /// Of the craft: "It turns over when … sits on …".
-    pub(super) fn it(self) -> &'static str {
-        match self {
-            Self::TurnsOver => "turns over",
-            Self::Floods => "fills",
-            Self::NoRest => "finds no rest",
-            Self::Heels => "heels too far",
-            Self::DipsDeck => "dips the edge of its deck to within 75 mm of the water",
-        }
-    }
-
-    /// Of the person: "… on … turns it over".
-    pub(super) fn to_it(self) -> &'static str {
-        match self {
-            Self::TurnsOver => "turns it over",
-            Self::Floods => "floods it",
-            Self::NoRest => "leaves it without a rest",
-            Self::Heels => "heels it too far",
-            Self::DipsDeck => "dips the edge of its deck to within 75 mm of the water",
-        }
-    }
 }
 
 impl PersonLine {

@@ -5,17 +5,17 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::attitude::comes_first_of_least;
-use super::cautions::CAUTIONS;
+use super::answer::Answer;
+use super::cautions::with_common;
 use super::deck::Deck;
-use super::fills::told_first;
 use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
+use super::yardstick::Yardstick;
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
     least_leans, map_sphere, outside_of, settle_worse, settle_worse_if_afloat,
 };
-use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 /// Most heel at rest, deg: borrowed from UK Maritime and Coastguard Agency, MGN 280
@@ -51,14 +51,10 @@ impl Default for PlaceOptions {
 /// Result of [`place`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct PlaceResult {
-    /// The boat's name.
-    pub name: String,
     /// The item moved about.
     pub item: String,
     /// Its mass, kg.
     pub item_mass_kg: f64,
-    /// One sentence that says what matters most.
-    pub summary: String,
     /// With the item where it is.
     pub now: PlaceCell,
     /// The place with the highest lowest sill of those that fail no yardstick; where
@@ -79,14 +75,11 @@ pub struct PlaceResult {
     /// fits within the hull and no bulkhead goes through it.
     pub cells: Vec<PlaceCell>,
     /// The limits that the verdicts were taken against.
-    pub yardsticks: Vec<String>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
+    #[serde(skip)]
+    pub yardsticks: Vec<Yardstick>,
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// The craft at rest with the item in one place.
@@ -136,7 +129,7 @@ pub struct LevelPlace {
 /// # Errors
 /// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceResult, NamedError> {
+pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<Answer<PlaceResult>, NamedError> {
     let number = mass_named(boat, item)?;
     let entry = &boat.masses[number];
     let craft = Craft::of(boat);
@@ -184,11 +177,9 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         .map(|level| &level.cell);
     let best = best_of(cells.iter().chain(level_cell), &entry.centre_m).cloned();
     let now = trial.at_rest(&craft, &rest, &entry.centre_m)?;
-    let mut result = PlaceResult {
-        name: boat.name.clone(),
+    let result = PlaceResult {
         item: entry.name.clone(),
         item_mass_kg: entry.mass_kg,
-        summary: String::new(),
         worth_moving: best.as_ref().is_some_and(|best| gains(&now, best)),
         now,
         best_passes: best.as_ref().map(|best| best.fails.is_empty()),
@@ -197,17 +188,10 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         cell_m,
         cells,
         yardsticks: yardsticks(boat),
-        cautions: boat
-            .cautions
-            .iter()
-            .cloned()
-            .chain(CAUTIONS.iter().map(|&text| text.to_owned()))
-            .collect(),
         frame: boat.frame,
-        mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = told_first(boat, rest.plane(), summary(&result));
-    Ok(result)
+    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    Ok(answer.lying(boat, rest.plane()))
 }
 
 /// The cell with the fewest fails, then the highest sill; of cells alike the one nearest
@@ -433,87 +417,12 @@ fn gains(now: &PlaceCell, there: &PlaceCell) -> bool {
     }
 }
 
-fn summary(result: &PlaceResult) -> String {
-    let said = |cell: &PlaceCell| {
-        let sill = cell.lowest_sill_m.map_or_else(
-            || "no opening given".to_owned(),
-            |sill| format!("lowest sill {:.0} mm over the water", sill * 1e3),
-        );
-        let first = cell.knock_first.as_ref();
-        let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
-        let knock = cell.knock_j.map_or_else(String::new, |work| {
-            format!(", least knock {work:.0} J{first}")
-        });
-        format!("{sill}, heel {}{knock}", heel_in_words(cell.heel_deg))
-    };
-    let now = format!("{} where it is: {}", result.item, said(&result.now));
-    let best = result.best.as_ref().map_or_else(String::new, |best| {
-        let at = format!("x {:.2} m, y {:.2} m: {}", best.at_m[0], best.at_m[1], said(best));
-        if !result.worth_moving {
-            let fails = match result.now.fails.as_slice() {
-                [] => String::new(),
-                fails => format!(", though it fails on {} where it is", fails.join(" and ")),
-            };
-            format!("; no place is worth moving it to{fails}")
-        } else if best.fails.is_empty() {
-            format!("; best at {at}")
-        } else {
-            format!(
-                "; no place passes every yardstick; the one that comes nearest is {at}, where it fails on {}",
-                best.fails.join(" and ")
-            )
-        }
-    });
-    let best = if result.best.is_none() && result.cells.is_empty() {
-        "; its box fits nowhere else in the hull at this height".to_owned()
-    } else {
-        best
-    };
-    let level = result.level.as_ref().map_or_else(String::new, |level| {
-        let [forward, port] = level.shift_m;
-        format!(
-            "; to level the craft move it {:.0} mm {} and {:.0} mm to {}{}",
-            forward.abs() * 1e3,
-            if forward < 0.0 { "aft" } else { "forward" },
-            port.abs() * 1e3,
-            if port < 0.0 { "starboard" } else { "port" },
-            match () {
-                () if !level.on_the_boat => ", which is off the boat: move something else as well",
-                () if !level.fits => ", where its box does not fit: move something else as well",
-                () => "",
-            }
-        )
-    });
-    format!("{now}{best}{level}.")
-}
-
-fn heel_in_words(heel_deg: f64) -> String {
-    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
-    match format!("{:.1}", heel_deg.abs()).as_str() {
-        "0.0" => "0.0°".to_owned(),
-        angle => format!("{angle}° to {side}"),
-    }
-}
-
-fn yardsticks(boat: &Boat) -> Vec<String> {
+fn yardsticks(boat: &Boat) -> Vec<Yardstick> {
     let limits = &boat.yardsticks;
     vec![
-        format!(
-            "sill at rest: under {:.0} mm fails, over {:.0} mm is clear ({})",
-            limits.sill.red.value * 1e3,
-            limits.sill.green.value * 1e3,
-            limits.sill.source
-        ),
-        format!(
-            "work until an opening is awash: under {:.0} J fails, over {:.0} J is clear ({})",
-            limits.energy.red.value, limits.energy.green.value, limits.energy.source
-        ),
-        format!(
-            "lean until an opening is awash: under {:.0}° fails, over {:.0}° is clear ({})",
-            limits.tilt.red.value, limits.tilt.green.value, limits.tilt.source
-        ),
-        format!(
-            "heel at rest: over {MOST_HEEL_DEG:.0}° fails (borrowed from UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, where it is for all persons along one side)"
-        ),
+        Yardstick::SillAtRest(limits.sill.clone()),
+        Yardstick::WorkToAwash(limits.energy.clone()),
+        Yardstick::LeanToAwash(limits.tilt.clone()),
+        Yardstick::HeelAtRest(MOST_HEEL_DEG),
     ]
 }

@@ -12,7 +12,7 @@ pub struct ArmCurve {
     /// Whether an arm turns the craft back to nought from anywhere between there and
     /// where it rests or jumps.
     #[serde(skip)]
-    pub(super) turns_back_to_nought: bool,
+    pub turns_back_to_nought: bool,
 }
 
 /// One point of a curve.

@@ -4,14 +4,13 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::attitude::comes_first_of_least;
-use super::cautions::CAUTIONS;
-use super::fills::told_first;
+use super::answer::Answer;
+use super::cautions::Caution;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Craft, EquilibriumError, Hold, Knock, KnownLeans, Rest, Sills, SphereMap, find_rest_from,
     knock, least_knock_near, least_lean, map_sphere, settle, settle_worse,
 };
-use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 
 mod causes;
@@ -30,10 +29,6 @@ pub type Band = [Option<f64>; 3];
 /// Result of [`spread`].
 #[derive(Debug, Clone, Serialize)]
 pub struct SpreadResult {
-    /// The boat's name.
-    pub name: String,
-    /// What it means in one or two sentences.
-    pub summary: String,
     /// Draws made.
     pub draws: u32,
     /// Draws in which the craft sinks or finds no rest.
@@ -70,10 +65,6 @@ pub struct SpreadResult {
     pub worst_lean_bearing_deg: Option<f64>,
     /// What moves the lowest sill most, the most first.
     pub causes: Vec<CauseLine>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// Masses and places without a ±.
@@ -99,16 +90,6 @@ impl TakenAsExact {
                 .filter(|m| m.centre_spread_m == Vec3::zeros())
                 .count(),
         }
-    }
-
-    fn in_words(self) -> String {
-        if self.masses + self.places == 0 {
-            return String::new();
-        }
-        format!(
-            " Taken as exact, since the file gives no ±: the mass of {} and the place of {} of {} things aboard.",
-            self.masses, self.places, self.things
-        )
     }
 }
 
@@ -173,7 +154,7 @@ struct AtRest {
 ///
 /// # Errors
 /// As [`settle`], for the craft as stated.
-pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, EquilibriumError> {
+pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<Answer<SpreadResult>, EquilibriumError> {
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
     let rest = settle_worse(&craft, &sills)?.rest;
@@ -226,9 +207,7 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
         chance_of_failing: all.chance(|at| fails(at.freeboards_m[index])),
         chance_under_water: all.chance(|at| is_under(at.freeboards_m[index])),
     });
-    let mut result = SpreadResult {
-        name: boat.name.clone(),
-        summary: String::new(),
+    let result = SpreadResult {
         draws,
         draws_lost: all.count(|draw| draw.at_rest.is_none()),
         share_sunk: share(all.count(|draw| draw.sinks), draws),
@@ -255,11 +234,9 @@ pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<SpreadResult, Equili
             &unknowns,
             &all,
         ),
-        cautions: CAUTIONS.iter().map(|&text| text.to_owned()).collect(),
-        mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = told_first(boat, rest.plane(), summary(&result));
-    Ok(result)
+    let answer = Answer::of(boat, result, Caution::COMMON.into());
+    Ok(answer.lying(boat, rest.plane()))
 }
 
 /// The rest of a craft nearly as stated: from there, or set upright anew.
@@ -395,81 +372,4 @@ fn causes(open: &[usize], unknowns: &[Unknown], draws: &Draws) -> Vec<CauseLine>
         .collect();
     causes.sort_by(|a, b| b.share.total_cmp(&a.share));
     causes
-}
-
-fn summary(result: &SpreadResult) -> String {
-    let first = result.least_knock_first.as_ref();
-    let first = first.map_or_else(String::new, |first| {
-        format!(" As stated, the least knock does more than fill it: it {first} first.")
-    });
-    let Some(cause) = result.causes.first() else {
-        return "Nothing in the boat file carries a ±: write one, as in \"40 kg ± 2 kg\", to see what it does to the sills.".to_owned() + &first;
-    };
-    let sinks = if result.share_sunk > 0.0 {
-        format!("IT SINKS in {} of the draws. ", percent(result.share_sunk))
-    } else {
-        String::new()
-    };
-    let worst_first = |line: &&SpreadLine| line.freeboard_m.map(|end| end.unwrap_or(f64::MIN));
-    let lowest = result.openings.iter().min_by(|a, b| {
-        worst_first(a)
-            .partial_cmp(&worst_first(b))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
-    let sill = lowest.map_or_else(String::new, |line| {
-        let [low, _, high] = line.freeboard_m;
-        let place = match (low, high) {
-            (Some(low), Some(high)) => format!(
-                "lies between {:.0} and {:.0} mm over the water in nine draws of ten",
-                low * 1e3,
-                high * 1e3
-            ),
-            (None, Some(high)) => format!(
-                "lies under {:.0} mm over the water in nineteen draws of twenty",
-                high * 1e3
-            ),
-            _ => "is under water in nearly every draw".to_owned(),
-        };
-        let any = if result.openings.len() > 1 {
-            format!(", some opening in {}", percent(result.chance_any_fails))
-        } else {
-            String::new()
-        };
-        format!(
-            "{} {place}, and fails its yardstick in {} of them{any}. ",
-            line.name,
-            percent(line.chance_of_failing)
-        )
-    });
-    let margin = |name: &str, found: &Option<MarginBand>| {
-        let chance = found.as_ref()?.chance_of_failing;
-        (chance > 0.0).then(|| format!("the {name} in {}", percent(chance)))
-    };
-    let margins: Vec<String> = [
-        margin("least knock", &result.least_knock),
-        margin("least lean", &result.worst_lean),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let margins = if margins.is_empty() {
-        String::new()
-    } else {
-        format!("Yardsticks failed: {} of the draws. ", margins.join(", "))
-    };
-    format!(
-        "{sinks}{sill}{margins}Measure next: the {}; {} of the lowest sill's spread goes with it.{}",
-        cause.name,
-        percent(cause.share),
-        result.exact.in_words()
-    ) + &first
-}
-
-/// Whole percent, but neither nought nor all where it is only nearly so.
-fn percent(share: f64) -> String {
-    match share * 100.0 {
-        few if few > 0.0 && few < 0.5 => "less than 1 %".to_owned(),
-        most if (99.5..100.0).contains(&most) => "more than 99 %".to_owned(),
-        percent => format!("{percent:.0} %"),
-    }
 }

@@ -1,7 +1,7 @@
 //! How the same swamping ends with the air kept that can not get out.
 use serde::Serialize;
 
-use super::SwampEnd;
+use super::{EndsLying, SwampEnd};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{AirIs, EquilibriumError, OpenSea};
 use crate::immersion::WaterPlane;
@@ -46,9 +46,9 @@ pub struct SwampBunged {
     pub lean_deg: f64,
     /// Height over the water of the lowest sill, drains left out, m.
     pub sill_m: Option<f64>,
-    /// The water plane there.
+    /// How it lies.
     #[serde(skip)]
-    pub(super) plane: WaterPlane,
+    pub lies: EndsLying,
 }
 
 /// Air that can not get out.
@@ -178,40 +178,6 @@ pub(super) fn with_bungs(
         upright: bunged.upright,
         lean_deg: plane.lean_deg(),
         sill_m,
-        plane,
+        lies: EndsLying::at(boat, &plane),
     }))
-}
-
-impl SwampAir {
-    /// How it ends so, behind how it ends with the air lost; before that where it is worse.
-    pub(super) fn in_words(&self, lost: &str, lost_floats: bool) -> String {
-        let rooms: Vec<String> = self
-            .air_kept
-            .iter()
-            .map(|air| format!("{:.0} L in {}", air.air_m3 * 1e3, air.compartment))
-            .collect();
-        let rooms = rooms.join(", ");
-        let lies = match (self.floats, self.heel_deg, self.pitch_deg) {
-            (true, Some(heel), Some(pitch)) => {
-                let over = if self.upright {
-                    ""
-                } else {
-                    " ON ITS SIDE OR END"
-                };
-                format!("it lies afloat{over} (heel {heel:.1}°, pitch {pitch:.1}°)")
-            }
-            _ => "it SINKS".to_owned(),
-        };
-        match (self.is_worse, lost_floats) {
-            (true, _) => format!(
-                "with the trapped air kept ({rooms}) {lies}; a vent at its highest point lets it out. With that air gone {lost}"
-            ),
-            (false, false) => format!(
-                "{lost} With the trapped air kept ({rooms}) {lies}. A leak or a vent lets it out and the craft sinks: do not rely on it."
-            ),
-            (false, true) => format!(
-                "{lost} With the trapped air kept ({rooms}) {lies}. A leak or a vent lets it out."
-            ),
-        }
-    }
 }

@@ -3,14 +3,17 @@
 use serde::Serialize;
 
 use super::attitude::comes_first;
-use super::cautions::CAUTIONS;
-use super::fills::told_first;
-use super::heads::{HeadLine, heads, nobody_marked, of_waters_density, under_water};
+use super::answer::Answer;
+use super::cautions::{
+    Caution, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
+};
+use super::fills::NoneOpen;
+use super::heads::{HeadLine, heads};
 use super::named::without_volume;
+use super::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, least_lean, wholly_flooded};
 use crate::immersion::WaterPlane;
-use crate::mesh::Doubt;
 
 mod air;
 mod error;
@@ -20,7 +23,6 @@ mod levelled;
 mod moment;
 mod network;
 mod step;
-mod words;
 
 use air::{DRY_M3, Followed, levelled_inside, with_air, with_bungs};
 pub use air::{RoomAir, SwampAir, SwampBunged};
@@ -96,10 +98,6 @@ pub enum SwampEnd {
 /// Result of [`swamp`].
 #[derive(Debug, Clone, Serialize)]
 pub struct SwampResult {
-    /// The boat's name.
-    pub name: String,
-    /// What happens in a few sentences.
-    pub summary: String,
     /// Where it ends: the worse of air lost and air kept.
     pub end: SwampEnd,
     /// Where it ends with all air lost, as the time line has it.
@@ -110,13 +108,20 @@ pub struct SwampResult {
     /// Where it ends with every passage stopped, the air lost; absent where that is no
     /// better.
     pub with_bungs: Option<SwampBunged>,
+    /// How it lies as it ends.
+    #[serde(skip)]
+    pub ends_lying: EndsLying,
+    /// Why no opening lets water in; `None` where one does.
+    #[serde(skip)]
+    pub none_open: Option<NoneOpen>,
     /// Of an end that is not settled: no more water comes in, neither as it lies nor once
     /// what is inside stands level.
     pub no_more_comes_in: bool,
     /// The worst that the yardsticks say of that end; `None` where nothing is asked.
     pub verdict: Option<Verdict>,
-    /// Those yardsticks in words.
-    pub yardsticks: Vec<String>,
+    /// Those yardsticks.
+    #[serde(skip)]
+    pub yardsticks: Vec<Yardstick>,
     /// The opening that was pushed under, where any lets water in.
     pub opening: Option<String>,
     /// What the craft does before it is under: "turns over and lies upside down"; absent
@@ -160,10 +165,36 @@ pub struct SwampResult {
     pub kept_up_by: Vec<Keeper>,
     /// The time line.
     pub time_line: Vec<SwampLine>,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
+}
+
+/// How a craft lies as the water leaves it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum EndsLying {
+    /// As upright as its yardstick asks.
+    Upright,
+    /// Leaning so far, deg.
+    Leaning(f64),
+    /// On its side or on end.
+    OnItsSideOrEnd,
+    /// Bottom up.
+    UpsideDown,
+}
+
+/// Vertical's share along the boat's own z below which the craft stands on end
+/// or lies over (60°).
+const ON_END: f64 = 0.5;
+
+impl EndsLying {
+    fn at(boat: &Boat, plane: &WaterPlane) -> Self {
+        let lean_deg = plane.lean_deg();
+        let verdict = boat.yardsticks.swamped_lean.verdict(lean_deg);
+        match plane.up.z {
+            up if up > ON_END && verdict == Verdict::Clear => Self::Upright,
+            up if up > ON_END => Self::Leaning(lean_deg),
+            up if up > -ON_END => Self::OnItsSideOrEnd,
+            _ => Self::UpsideDown,
+        }
+    }
 }
 
 /// A space inside as the time line ends.
@@ -239,7 +270,7 @@ pub struct SwampLine {
 ///
 /// # Errors
 /// As [`Afloat::of`], and where the water already inside does not fit.
-pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<SwampResult, SwampError> {
+pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<Answer<SwampResult>, SwampError> {
     swamp_afloat(boat, &Afloat::of(boat)?, knocked)
 }
 
@@ -248,7 +279,7 @@ pub(super) fn swamp_afloat(
     boat: &Boat,
     afloat: &Afloat,
     knocked: &Knocked,
-) -> Result<SwampResult, SwampError> {
+) -> Result<Answer<SwampResult>, SwampError> {
     // What stands in rooms that can fill is followed there; the rest stays loose.
     let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
     let (rest, sills) = (&afloat.rest, &afloat.sills);
@@ -275,17 +306,18 @@ pub(super) fn swamp_afloat(
         _ => heads(boat, &run.plane),
     };
     let mut result = SwampResult {
-        name: boat.name.clone(),
-        summary: String::new(),
         end: run.end,
         end_air_lost: run.end,
         with_air: None,
         with_bungs: None,
+        ends_lying: EndsLying::at(boat, &run.plane),
+        none_open: NoneOpen::of(boat),
         no_more_comes_in: false,
         verdict: None,
-        yardsticks: boat
-            .yardsticks
-            .swamped_in_words("afloat swamped", &boat.yardsticks.floats_swamped),
+        yardsticks: Yardstick::swamped(
+            Yardstick::AfloatSwamped(boat.yardsticks.floats_swamped.clone()),
+            &boat.yardsticks,
+        ),
         opening: opening.map(|opening| boat.openings[opening].name.clone()),
         before: pushed.and_then(|first| first.before),
         pushed_under_m: knocked.under_m,
@@ -315,9 +347,7 @@ pub(super) fn swamp_afloat(
         solid_needed_m3: full.volume_to_displace_m3(),
         kept_up_by: keepers(boat),
         time_line: thinned(run.lines),
-        cautions: cautions(boat, &heads),
         heads,
-        mesh_doubts: boat.doubts.clone(),
     };
     let water_m3: Vec<f64> = result.compartments.iter().map(|c| c.water_m3).collect();
     let followed = Followed {
@@ -348,12 +378,10 @@ pub(super) fn swamp_afloat(
     let lost = ends.iter().map(|plane| verdict(boat, &result, plane));
     let kept = worse.map(|air| air.verdict);
     result.verdict = lost.chain(kept).flatten().min();
-    result.summary = told_first(
-        boat,
-        rest.plane(),
-        words::summary(boat, &result, ends.last().unwrap_or(&run.plane)),
-    );
-    Ok(result)
+    let last = ends.last().unwrap_or(&run.plane);
+    result.ends_lying = EndsLying::at(boat, last);
+    let cautions = cautions(boat, &result.heads);
+    Ok(Answer::of(boat, result, cautions).lying(boat, rest.plane()))
 }
 
 /// What the yardsticks say of the end at a water plane, as [`flooded`](super::flooded)
@@ -474,20 +502,13 @@ fn thinned(lines: Vec<SwampLine>) -> Vec<SwampLine> {
         .collect()
 }
 
-fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<String> {
-    let mut cautions = vec![
-        "The flow is quasi-static: no waves, no splash, no speed of sinking, no air held inside on the way; how it ends is found with air kept too, and the worse counts. Skins without a place of their own are spread evenly over the inside.".to_owned(),
+fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<Caution> {
+    let own = [
+        Some(Caution::QuasiStaticFlow),
+        under_water([(When::AsItEnds, heads)]),
+        nobody_marked(boat, LeftOut::Heads),
+        of_waters_density(boat, None),
+        Caution::without_volume(without_volume(boat), WithoutVolume::WhenFilled),
     ];
-    cautions.extend(under_water([("as it ends".to_owned(), heads)]));
-    cautions.extend(nobody_marked(boat, "no head is held against the water"));
-    cautions.extend(of_waters_density(boat, ""));
-    let without = without_volume(boat);
-    if !without.is_empty() {
-        cautions.push(format!(
-            "No volume or density is given for {}: they are taken to displace nothing when the craft fills.",
-            without.join(", ")
-        ));
-    }
-    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
-    cautions
+    own.into_iter().flatten().chain(Caution::COMMON).collect()
 }

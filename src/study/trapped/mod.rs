@@ -2,12 +2,12 @@
 //! lifted out.
 use serde::Serialize;
 
-use super::cautions::CAUTIONS;
-use super::fills::why_none_open;
+use super::answer::Answer;
+use super::cautions::Caution;
+use super::fills::NoneOpen;
 use super::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
-use crate::mesh::Doubt;
 use crate::water::ATMOSPHERE_PA;
 
 mod nodes;
@@ -24,10 +24,9 @@ const DEEPER_M: f64 = 10.0;
 /// Result of [`trapped`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct TrappedResult {
-    /// The boat's name.
-    pub name: String,
-    /// What matters most, in a few sentences.
-    pub summary: String,
+    /// Why no opening lets water in; `None` where one does.
+    #[serde(skip)]
+    pub none_open: Option<NoneOpen>,
     /// Heel that it is held at, starboard down positive, deg.
     pub heel_deg: f64,
     /// Pitch that it is held at, bow up positive, deg.
@@ -54,10 +53,6 @@ pub struct TrappedResult {
     /// Side of the columns that the inside was followed on, m: ways narrower than
     /// that are not seen, and a level may be off by as much on a slope.
     pub cell_m: f64,
-    /// What no number here covers.
-    pub cautions: Vec<String>,
-    /// Everything about the meshes that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// Air under a deck, or water in a hollow.
@@ -93,7 +88,7 @@ pub struct PocketLine {
 /// bulkheads bound it; each volume is taken times the compartment's permeability, less
 /// what stands in it. Things that stand inside are not in the way of what moves out.
 #[must_use]
-pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
+pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> Answer<TrappedResult> {
     let up = WaterPlane::at_attitude(heel_deg, pitch_deg, 0.0).up;
     let found = pockets(boat, &up);
     let kept = pockets(boat, &-up).pockets;
@@ -105,10 +100,8 @@ pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
     let no_way_in: Vec<String> = closed
         .map(|&space| boat.compartments[space].name.clone())
         .collect();
-    let has_way_in = boat.openings.iter().any(|opening| opening.lets_water_in());
-    let mut result = TrappedResult {
-        name: boat.name.clone(),
-        summary: String::new(),
+    let result = TrappedResult {
+        none_open: NoneOpen::of(boat),
         heel_deg,
         pitch_deg,
         water: boat.water.about.clone(),
@@ -120,19 +113,10 @@ pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> TrappedResult {
         water_kept_kg: water_kept_m3 * density,
         mass_lifted_kg: boat.mass_kg() + water_kept_m3 * density,
         cell_m: found.cell_m,
-        cautions: cautions(boat, &no_way_in),
         no_way_in,
-        mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = if has_way_in {
-        summary(&result)
-    } else {
-        format!(
-            "It does not flood, and nothing is caught: {}.",
-            why_none_open(boat)
-        )
-    };
-    result
+    let cautions = cautions(boat, &result.no_way_in);
+    Answer::of(boat, result, cautions)
 }
 
 /// The pockets that are large enough to tell, and the volume of all.
@@ -164,64 +148,16 @@ fn lines(boat: &Boat, found: &[Pocket], side: f64, times: f64) -> (Vec<PocketLin
     (lines, all_m3)
 }
 
-fn cautions(boat: &Boat, no_way_in: &[String]) -> Vec<String> {
-    let mut cautions = vec![
-        "Slow flooding in still water at one attitude: a tilt on the way down lets air out or \
-         catches more, and air that is caught shrinks with depth and grows on the way up. \
-         Things inside, ribs and folds in the skin that the mesh does not show catch more."
-            .to_owned(),
-        "The inside is taken between the outer faces of the skin, with the skin's volume spread \
-         over it; an opening of fewer than three rim points counts at those points only."
-            .to_owned(),
+fn cautions(boat: &Boat, no_way_in: &[String]) -> Vec<Caution> {
+    let dry = boat.compartments.iter().filter(|s| !s.free_flooding);
+    let dry: Vec<String> = dry.map(|space| space.name.clone()).collect();
+    let own = [
+        Some(Caution::SlowFloodingOnly),
+        Some(Caution::InsideBetweenOuterFaces),
+        (!no_way_in.is_empty()).then(|| Caution::NoWayIn {
+            spaces: no_way_in.to_vec(),
+        }),
+        (!dry.is_empty()).then_some(Caution::StaysDry { spaces: dry }),
     ];
-    if !no_way_in.is_empty() {
-        cautions.push(format!(
-            "All or a part of {} has no way in: no open opening and no passage leads there, so no \
-             water gets in and it counts neither as caught air nor as kept water. If water does \
-             get in, give its opening; if none does, say `sealed = true`.",
-            no_way_in.join(", ")
-        ));
-    }
-    let dry: Vec<&str> = boat
-        .compartments
-        .iter()
-        .filter(|space| !space.free_flooding)
-        .map(|space| space.name.as_str())
-        .collect();
-    if !dry.is_empty() {
-        cautions.push(format!(
-            "{} does not flood and is not counted here; its air is in awash dive.",
-            dry.join(", ")
-        ));
-    }
-    cautions.extend(CAUTIONS.iter().map(|&text| text.to_owned()));
-    cautions
-}
-
-fn summary(result: &TrappedResult) -> String {
-    let litres = |m3: f64| format!("{:.1} L", m3 * 1e3);
-    let end = |line: &PocketLine| {
-        let [x, y, z] = line.end_m;
-        format!("x = {x:.2} m, y = {y:.2} m, z = {z:.2} m ({})", line.place)
-    };
-    let air = match result.air.first() {
-        None => "No air stays in it as it floods.".to_owned(),
-        Some(largest) => format!(
-            "As it floods {} of air stay in it and lift {:.1} kg; the largest pocket, {}, would empty through a vent at {}.",
-            litres(result.air_m3),
-            result.air_lift_kg,
-            litres(largest.volume_m3),
-            end(largest)
-        ),
-    };
-    let water = match result.water_kept.first() {
-        None => " Lifted out, it drains by itself.".to_owned(),
-        Some(largest) => format!(
-            " Lifted out, it keeps {} of water and weighs {:.0} kg; a drain at {} would let most of it out.",
-            litres(result.water_kept_m3),
-            result.mass_lifted_kg,
-            end(largest)
-        ),
-    };
-    format!("{air}{water}")
+    own.into_iter().flatten().chain(Caution::COMMON).collect()
 }

@@ -1,5 +1,6 @@
 //! Pushed under: how, and the time line of what follows.
 use super::{Dimension, Ui, UnitSystem, ViewerState, egui, length_unit, show};
+use crate::present::Present as _;
 use crate::study::Start;
 use crate::viewer::shown::Attitude;
 
@@ -39,7 +40,7 @@ pub(super) fn film(ui: &mut Ui, state: &mut ViewerState) {
         return;
     };
     let lines = film.time_line.len();
-    ui.label(film.summary.clone());
+    ui.label(film.summary(state.units));
     let mut line = match state.attitude() {
         Attitude::Film(line) => line,
         Attitude::Afloat | Attitude::Held(_) => 0,

@@ -1,12 +1,8 @@
 //! What happens, in a few sentences.
-use super::super::fills::why_none_open;
-use super::{Start, SwampBunged, SwampEnd, SwampResult};
-use crate::boat::{Boat, Verdict};
-use crate::immersion::WaterPlane;
+use super::super::say::Say;
+use crate::quantity::UnitSystem;
+use crate::study::{EndsLying, Start, SwampAir, SwampBunged, SwampEnd, SwampResult};
 
-/// Vertical's share along the boat's own z below which the craft stands on end
-/// or lies over (60°).
-const ON_END: f64 = 0.5;
 /// What sinks sooner is not told to the second, s: water then outruns the craft's own way
 /// down, which is not followed (ours).
 const AT_ONCE_S: f64 = 10.0;
@@ -21,27 +17,31 @@ fn in_words(time_s: f64) -> String {
     }
 }
 
-pub(super) fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> String {
-    let litres = |m3: f64| format!("{:.0} L", m3 * 1e3);
+pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
+    let say = Say(units);
+    let litres = |m3: f64| say.litres(m3, 0);
     let pushed = match (&result.opening, result.start) {
         (Some(opening), _) => format!(
-            "{}{opening} pushed {:.0} mm under for {:.0} s: ",
+            "{}{opening} pushed {} under for {:.0} s: ",
             result
                 .before
                 .as_ref()
                 .map_or_else(String::new, |first| format!("It {first} first; ")),
-            result.pushed_under_m * 1e3,
+            say.mm(result.pushed_under_m),
             result.held_s
         ),
         (None, Start::Condition) => "As it stands: ".to_owned(),
-        (None, _) => return format!("Nothing enters: {}.", why_none_open(boat)),
+        (None, _) => {
+            let why = result.none_open.map_or_else(String::new, |why| format!(": {why}"));
+            return format!("Nothing enters{why}.");
+        }
     };
     let taken = result
         .time_line
         .iter()
         .map(|line| line.water_m3)
         .fold(0.0, f64::max);
-    let lies = lies_in_words(boat, last);
+    let lies = lies_in_words(result.ends_lying);
     let end = match result.end_air_lost {
         SwampEnd::Recovers if taken < 1e-3 && result.opening.is_none() => {
             "nothing enters.".to_owned()
@@ -108,11 +108,11 @@ pub(super) fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> S
     });
     let floats = result.end_air_lost != SwampEnd::Sunk;
     let end = match &result.with_air {
-        Some(air) => air.in_words(&end, floats),
+        Some(air) => with_air(air, &end, floats, say),
         None => end,
     };
     let bungs = result.with_bungs.as_ref();
-    let bungs = bungs.map_or_else(String::new, |bunged| bungs_in_words(boat, bunged));
+    let bungs = bungs.map_or_else(String::new, |bunged| bungs_in_words(bunged, say));
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
@@ -125,26 +125,56 @@ pub(super) fn summary(boat: &Boat, result: &SwampResult, last: &WaterPlane) -> S
     format!("{pushed}{end}{bungs}{no_return}{foam}")
 }
 
-fn bungs_in_words(boat: &Boat, bunged: &SwampBunged) -> String {
+fn bungs_in_words(bunged: &SwampBunged, say: Say) -> String {
     let sill = bunged.sill_m.map_or_else(String::new, |sill_m| {
         let side = if sill_m < 0.0 { "under" } else { "over" };
-        let height_mm = 1e3 * sill_m.abs();
-        format!(", its lowest sill {height_mm:.0} mm {side} the water")
+        format!(", its lowest sill {} {side} the water", say.mm(sill_m.abs()))
     });
     format!(
         " With every passage stopped by a bung it stays afloat{}{sill}.",
-        lies_in_words(boat, &bunged.plane)
+        lies_in_words(bunged.lies)
     )
 }
 
 /// ", leaning 38°", or nothing where that is clear.
-fn lies_in_words(boat: &Boat, plane: &WaterPlane) -> String {
-    let lean_deg = plane.lean_deg();
-    let verdict = boat.yardsticks.swamped_lean.verdict(lean_deg);
-    match plane.up.z {
-        up if up > ON_END && verdict == Verdict::Clear => String::new(),
-        up if up > ON_END => format!(", leaning {lean_deg:.0}°"),
-        up if up > -ON_END => ", ON ITS SIDE OR END".to_owned(),
-        _ => ", UPSIDE DOWN".to_owned(),
+fn lies_in_words(lies: EndsLying) -> String {
+    match lies {
+        EndsLying::Upright => String::new(),
+        EndsLying::Leaning(deg) => format!(", leaning {deg:.0}°"),
+        EndsLying::OnItsSideOrEnd => ", ON ITS SIDE OR END".to_owned(),
+        EndsLying::UpsideDown => ", UPSIDE DOWN".to_owned(),
+    }
+}
+
+/// How it ends with air kept, behind how it ends with the air lost; before that where it
+/// is worse.
+fn with_air(air: &SwampAir, lost: &str, lost_floats: bool, say: Say) -> String {
+    let rooms: Vec<String> = air
+        .air_kept
+        .iter()
+        .map(|air| format!("{} in {}", say.litres(air.air_m3, 0), air.compartment))
+        .collect();
+    let rooms = rooms.join(", ");
+    let lies = match (air.floats, air.heel_deg, air.pitch_deg) {
+        (true, Some(heel), Some(pitch)) => {
+            let over = if air.upright {
+                ""
+            } else {
+                " ON ITS SIDE OR END"
+            };
+            format!("it lies afloat{over} (heel {heel:.1}°, pitch {pitch:.1}°)")
+        }
+        _ => "it SINKS".to_owned(),
+    };
+    match (air.is_worse, lost_floats) {
+        (true, _) => format!(
+            "with the trapped air kept ({rooms}) {lies}; a vent at its highest point lets it out. With that air gone {lost}"
+        ),
+        (false, false) => format!(
+            "{lost} With the trapped air kept ({rooms}) {lies}. A leak or a vent lets it out and the craft sinks: do not rely on it."
+        ),
+        (false, true) => format!(
+            "{lost} With the trapped air kept ({rooms}) {lies}. A leak or a vent lets it out."
+        ),
     }
 }

@@ -1,8 +1,10 @@
 //! What flooding means, in sentences.
-use super::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult};
+use super::super::say::Say;
+use crate::quantity::UnitSystem;
+use crate::study::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult};
 
 /// The end of each single compartment flooded: sunk, lying over, where the water went.
-pub(super) fn summary(result: &FloodedResult) -> String {
+pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
     let singles: Vec<&FloodedCase> = result.singles().collect();
     let sealed = result.compartments.iter().filter(|space| space.sealed);
     let sealed: Vec<&str> = sealed.map(|space| space.name.as_str()).collect();
@@ -43,8 +45,8 @@ pub(super) fn summary(result: &FloodedResult) -> String {
     }
     if sinks && result.lacks_m3 > 0.0 {
         parts.push(format!(
-            "wholly flooded it lacks {:.0} L of solid or sealed volume to stay up",
-            result.lacks_m3 * 1e3
+            "wholly flooded it lacks {} of solid or sealed volume to stay up",
+            Say(units).litres(result.lacks_m3, 0)
         ));
     }
     if !sealed.is_empty() {
@@ -103,16 +105,17 @@ fn way_on(case: &FloodedCase) -> Option<String> {
 }
 
 /// What a vent or a bung changes, of single compartments.
-pub(super) fn notes(result: &FloodedResult) -> Vec<String> {
+pub(super) fn notes(result: &FloodedResult, units: UnitSystem) -> Vec<String> {
+    let say = Say(units);
     let mut notes = Vec::new();
     for case in result.singles() {
-        notes.extend(air(case));
-        notes.extend(bung(case));
+        notes.extend(air(case, say));
+        notes.extend(bung(case, say));
     }
     notes
 }
 
-fn air(case: &FloodedCase) -> Option<String> {
+fn air(case: &FloodedCase, say: Say) -> Option<String> {
     let other = case.other_end.as_ref()?;
     let (kept, lost) = match case.end.air {
         FloodedAir::Kept => (&case.end, other),
@@ -120,10 +123,10 @@ fn air(case: &FloodedCase) -> Option<String> {
     };
     let told = kept.air_kept.iter().map(|air| {
         format!(
-            "{:.0} L in {}, its water {:.0} mm lower than outside",
-            air.air_m3 * 1e3,
+            "{} in {}, its water {} lower than outside",
+            say.litres(air.air_m3, 0),
             air.compartment,
-            air.under_outside_m * 1e3
+            say.mm(air.under_outside_m)
         )
     });
     let told: Vec<String> = told.collect();
@@ -139,12 +142,12 @@ fn air(case: &FloodedCase) -> Option<String> {
     Some(format!(
         "With {} flooded and the trapped air kept ({told}) it {}; with that air gone it {}. {vent}.",
         case.name,
-        ends(kept),
-        ends(lost)
+        ends(kept, say),
+        ends(lost, say)
     ))
 }
 
-fn bung(case: &FloodedCase) -> Option<String> {
+fn bung(case: &FloodedCase, say: Say) -> Option<String> {
     let bunged = case.with_bungs.as_ref()?;
     let mut through: Vec<&str> = Vec::new();
     for next in case.end.steps.iter().flat_map(|step| &step.reaches) {
@@ -156,12 +159,12 @@ fn bung(case: &FloodedCase) -> Option<String> {
         "With {} flooded the water goes on through {}; with every passage stopped by a bung it {}.",
         case.name,
         through.join(", "),
-        ends(bunged)
+        ends(bunged, say)
     ))
 }
 
 /// "ends afloat, heel 2°, pitch -3°, transom notch 40 mm over the water".
-fn ends(end: &FloodedEnd) -> String {
+fn ends(end: &FloodedEnd, say: Say) -> String {
     let Some(rest) = &end.rest else {
         return "SINKS".to_owned();
     };
@@ -172,7 +175,7 @@ fn ends(end: &FloodedEnd) -> String {
     };
     let sill = match (&rest.opening, rest.sill_m) {
         (Some(opening), Some(height)) => {
-            format!(", {opening} {:.0} mm over the water", height * 1e3)
+            format!(", {opening} {} over the water", say.mm(height))
         }
         _ => match end.swamped_under() {
             Some(under) => format!(", no dry opening left, {} under water", under.join(", ")),

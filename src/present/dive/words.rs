@@ -1,0 +1,123 @@
+//! What a dived result says in words.
+use super::super::cautions::when;
+use super::super::say::Say;
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{CylinderState, DiveResult, EndPiece, Hangs, Material, StateGap};
+
+/// Heel from which ballast on one line is said to leave some, deg.
+const NOTICED_HEEL_DEG: f64 = 0.1;
+
+fn amount(material: Material, mass_kg: f64, volume_m3: f64, say: Say) -> String {
+    match material {
+        Material::Lead => format!("{} of lead", say.kg(mass_kg, 1)),
+        Material::Foam => format!("{} of foam", say.litres(volume_m3, 1)),
+        Material::Nothing => "nothing".to_owned(),
+    }
+}
+
+pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> String {
+    let say = Say(units);
+    let weight = result.hangs.weight_in_water_kg;
+    let spread = result.weight_in_water_spread_kg;
+    let banded = |kg: f64| {
+        if spread > 0.0 {
+            say.within(&[kg, spread], " ± ", Metric::Kilogram, 1)
+        } else {
+            say.kg(kg, 1)
+        }
+    };
+    let either_way = if weight.abs() < spread {
+        " (persons' volumes are not known: it may do either)"
+    } else {
+        ""
+    };
+    let as_is = if weight >= 0.0 {
+        format!(
+            "Flooded and under, it weighs {} and sinks{either_way}.",
+            banded(weight)
+        )
+    } else {
+        format!(
+            "Flooded and under, it lifts {} and comes up{either_way}.",
+            banded(-weight)
+        )
+    };
+    let balance = &result.balance;
+    let wanted = if balance.wanted_lift_kg > 0.0 {
+        format!("{} of lift", say.kg(balance.wanted_lift_kg, 1))
+    } else {
+        "neutral".to_owned()
+    };
+    let place = |at: [f64; 3]| format!("x = {}, y = {}", say.m(at[0], 2), say.m(at[1], 2));
+    let piece = |end: &EndPiece| amount(end.material, end.mass_kg, end.volume_m3, say);
+    let lead = match (balance.material, balance.at_m) {
+        (Material::Nothing, _) | (_, None) => format!(" It is {wanted} as it is."),
+        (material, Some(at)) => {
+            let amount = amount(material, balance.mass_kg, balance.volume_m3, say);
+            if balance.levels {
+                format!(
+                    " For {wanted} and level it needs {amount} at {}.",
+                    place(at)
+                )
+            } else {
+                let ends = balance.ends.as_ref().map_or_else(String::new, |ends| {
+                    let [first, last] = ends.each_ref().map(piece);
+                    format!(
+                        " {first} at x = {} and {last} at x = {} level it fore and aft{}.",
+                        say.m(ends[0].at_m[0], 2),
+                        say.m(ends[1].at_m[0], 2),
+                        heel_left(balance.hangs_with_ends.as_ref())
+                    )
+                });
+                format!(
+                    " For {wanted} it needs {amount}, but no place offered makes it level in one piece.{ends}"
+                )
+            }
+        }
+    };
+    let gaps: Vec<String> = result.gaps.iter().map(|gap| gap_in_words(*gap, say)).collect();
+    let gap = format!(
+        " CB then lies {} ({} asked for).",
+        gaps.join(", "),
+        say.mm(result.least_gap_m)
+    );
+    let weakest = result.weakest.map_or_else(String::new, |number| {
+        let line = &result.way_down[number];
+        let strength = if line.turns_over() {
+            "it turns over".to_owned()
+        } else {
+            format!("{:.1} N m a degree", line.righting_transverse_n_m)
+        };
+        format!(" Weakest on the way down: {}, {strength}.", when(&line.when(), say))
+    });
+    let unknown = if result.without_volume.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " NOT KNOWN: the volume of {}; counted as none, so it really weighs less in the water.",
+            result.without_volume.join(", ")
+        )
+    };
+    format!("{as_is}{lead}{gap}{weakest}{unknown}")
+}
+
+/// "52 mm over CG with full cylinders".
+fn gap_in_words(gap: StateGap, say: Say) -> String {
+    let state = match gap.cylinders {
+        Some(CylinderState::Full) => " with full cylinders",
+        Some(CylinderState::Reserve) => " with cylinders down to the reserve",
+        None => "",
+    };
+    let side = if gap.gap_m >= 0.0 { "over" } else { "UNDER" };
+    format!("{} {side} CG{state}", say.mm(gap.gap_m.abs()))
+}
+
+/// The heel that ballast in two pieces on one line leaves, where it is noticed.
+fn heel_left(hangs: Option<&Hangs>) -> String {
+    match hangs.and_then(|hangs| hangs.heel_deg) {
+        Some(heel) if heel.abs() >= NOTICED_HEEL_DEG => {
+            format!(" and leave a heel of {heel:.1}°")
+        }
+        _ => String::new(),
+    }
+}

@@ -1,0 +1,179 @@
+//! What foam does for a swamped craft, in sentences.
+use super::super::say::Say;
+use crate::quantity::UnitSystem;
+use crate::study::{FlotationRule, FoamFace, FoamPlace, FoamResult, RuleAbout, RuleGot, Swamped};
+
+/// What foam does for the swamped craft.
+pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> String {
+    let say = Say(units);
+    let as_it_is = &result.as_it_is;
+    let lies = if as_it_is.upright {
+        "floats"
+    } else {
+        "floats ON ITS SIDE OR END"
+    };
+    let now = match as_it_is.rim_as_it_lies_m() {
+        Some(rim) if rim < 0.0 => format!(
+            "Swamped it {lies}, but the rim of {} is {} under water",
+            result.opening,
+            say.mm(-rim)
+        ),
+        Some(rim) => format!(
+            "Swamped it {lies} with the rim of {} {} over the water{}",
+            result.opening,
+            say.mm(rim),
+            other_rim(as_it_is, say)
+        ),
+        None => {
+            let litres = |m3: f64| say.litres(m3, 0);
+            let gone = if result.overboard.is_empty() {
+                String::new()
+            } else {
+                format!(" and {} overboard", result.overboard.join(", "))
+            };
+            let all_aboard = if result.lacks_m3 > 0.0 {
+                format!(
+                    "it lacks {} of solid or sealed volume to stay up when full",
+                    litres(result.lacks_m3)
+                )
+            } else {
+                format!(
+                    "with all aboard it would have {} to spare",
+                    litres(-result.lacks_m3)
+                )
+            };
+            format!(
+                "Swamped IT SINKS: {all_aboard}; with people in the water pulling {}{gone} it lacks {}",
+                say.kg(result.pull_kg, 0),
+                litres(as_it_is.short_m3)
+            )
+        }
+    };
+    let wanted = say.mm(result.freeboard_m);
+    match result.places.iter().find(|place| place.reaches) {
+        Some(place) if place.foam_m3 > 0.0 => {
+            let foam = format!(
+                "{now}. {} of foam at {} ({})",
+                say.litres(place.foam_m3, 0),
+                place.name,
+                bounds(place, units)
+            );
+            let rim = place
+                .swamped
+                .rim_as_it_lies_m()
+                .unwrap_or(result.freeboard_m);
+            let other = other_rim(&place.swamped, say);
+            if place.swamped.low_hole {
+                format!("{foam} keep that rim {wanted} over the water{other}.")
+            } else {
+                format!(
+                    "{foam} keep that rim {} over the water{other}.",
+                    say.mm(rim)
+                )
+            }
+        }
+        Some(_) => format!(
+            "{now}. No foam is needed for {wanted} with the water inside level with the sea."
+        ),
+        None => format!(
+            "{now}. Foam inside is not enough to keep that rim {wanted} over the water with the water inside level with the sea: add sealed volume higher up or outside, or take mass out."
+        ),
+    }
+}
+
+/// In what state the first figure of a rim holds, and the figure in the other.
+fn other_rim(swamped: &Swamped, say: Say) -> String {
+    let mm = |rim: f64| say.mm(rim);
+    match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
+        (true, Some(_), Some(full)) => format!(
+            " (water inside level with the sea; {} if no hole low down lets it level out)",
+            mm(full)
+        ),
+        (false, Some(level), Some(_)) => format!(
+            " (full to the rim, since no hole low down is open; {} with the water inside level with the sea)",
+            mm(level)
+        ),
+        (_, Some(_), None) => " (water inside level with the sea)".to_owned(),
+        (_, None, _) => String::new(),
+    }
+}
+
+/// Where the faces of the foam stand: "forward of x = 2.3104 m".
+pub(in crate::present) fn bounds(place: &FoamPlace, units: UnitSystem) -> String {
+    bounds_of(&place.faces, units)
+}
+
+/// The same of some faces.
+pub(in crate::present) fn bounds_of(faces: &[FoamFace], units: UnitSystem) -> String {
+    let faces = faces.iter();
+    let faces: Vec<String> = faces.map(|face| face_in_words(face, Say(units))).collect();
+    faces.join(" and ")
+}
+
+/// "forward of x = 2.3104 m".
+fn face_in_words(face: &FoamFace, say: Say) -> String {
+    let [x, y, z] = face.normal;
+    let (side, axis, sign) = if x > 0.5 {
+        ("forward of", 'x', 1.0)
+    } else if x < -0.5 {
+        ("aft of", 'x', -1.0)
+    } else if y > 0.5 {
+        ("to port of", 'y', 1.0)
+    } else if y < -0.5 {
+        ("to starboard of", 'y', -1.0)
+    } else if z > 0.0 {
+        ("above", 'z', 1.0)
+    } else {
+        ("below", 'z', -1.0)
+    };
+    format!("{side} {axis} = {}", say.m(sign * face.offset_m, 4))
+}
+
+/// What a rule is about.
+pub(super) fn rule_name(rule: &FlotationRule) -> &'static str {
+    match rule.about {
+        RuleAbout::CarriesItsPeople => "carries its people when swamped",
+        RuleAbout::LiesLevel => "lies level when swamped, nobody aboard",
+    }
+}
+
+/// Where a rule comes from, and how it is taken here.
+pub(super) fn rule_source(rule: &FlotationRule) -> &'static str {
+    match rule.about {
+        RuleAbout::CarriesItsPeople => "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; by 183.112(b) air chambers must not be integral with the hull, so sealed spaces that have its skin as a wall count as lost too (foam in them counts as a part of `foam`); here everything but the people stays aboard at its full weight",
+        RuleAbout::LiesLevel => "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end, and the same air chambers lost",
+    }
+}
+
+/// What the craft does against a rule.
+pub(super) fn rule_got(rule: &FlotationRule, units: UnitSystem) -> String {
+    let say = Say(units);
+    match rule.got {
+        RuleGot::Sinks => "sinks".to_owned(),
+        RuleGot::Carries { spare_kg, pull_kg } if spare_kg >= 0.0 => format!(
+            "{} to spare with {} pulling",
+            say.kg(spare_kg, 0),
+            say.kg(pull_kg, 0)
+        ),
+        RuleGot::Carries { spare_kg, pull_kg } => format!(
+            "sinks: {} short with {} pulling",
+            say.kg(-spare_kg, 0),
+            say.kg(pull_kg, 0)
+        ),
+        RuleGot::Lies {
+            heel_deg,
+            bow_m,
+            stern_m,
+        } => {
+            let height = |name: &str, m: f64| {
+                let side = if m >= 0.0 { "over" } else { "under" };
+                format!("{name} {} {side} the water", say.mm(m.abs()))
+            };
+            format!(
+                "heel {heel_deg:.1}°, {}, {}",
+                height("bow", bow_m),
+                height("stern", stern_m)
+            )
+        }
+    }
+}

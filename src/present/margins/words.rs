@@ -1,0 +1,182 @@
+//! How small a lean or knock floods the craft, in sentences.
+use super::super::say::{Say, decimals_of};
+use super::super::words::capsize;
+use super::super::yardsticks::between;
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{
+    EdgeDoes, KnockLine, KnockState, MarginAbout, MarginVerdict, MarginsResult, direction_in_words,
+};
+
+/// Off-centre rule that is borrowed.
+const OFF_CENTRE_RULE: &str =
+    "UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1";
+/// What it asks: heel, deg, and height of a weather deck's edge over the water, m.
+const MOST_HEEL_DEG: f64 = 7.0;
+const LEAST_DECK_M: f64 = 0.075;
+
+/// What a yardstick judges.
+pub(in crate::present) fn about(line: &MarginVerdict, units: UnitSystem) -> String {
+    let does = |turns_over: &bool| {
+        if *turns_over {
+            "turns it over"
+        } else {
+            "floods"
+        }
+    };
+    match &line.about {
+        MarginAbout::Rest => "rest".to_owned(),
+        MarginAbout::OnEdge { side, person, does } => {
+            format!("{person} on {} {}", edge(side.as_deref()), to_it(*does, Say(units)))
+        }
+        MarginAbout::SmallestLean { turns_over } => {
+            format!("smallest lean that {}", does(turns_over))
+        }
+        MarginAbout::LeastEnergy { turns_over } => {
+            format!("least energy that {}", does(turns_over))
+        }
+    }
+}
+
+/// The yardstick.
+pub(in crate::present) fn yardstick(line: &MarginVerdict, units: UnitSystem) -> String {
+    let say = Say(units);
+    let limits = |show: &dyn Fn(f64) -> String| {
+        let limits = line.limits.as_ref();
+        limits.map_or_else(String::new, |limits| between(limits, show))
+    };
+    match &line.about {
+        MarginAbout::Rest => {
+            "a craft that comes to rest on its side, on end or bottom up fails".to_owned()
+        }
+        MarginAbout::OnEdge { .. } => format!(
+            "heel of at most {MOST_HEEL_DEG:.0}°, no opening under water and the edge of a full weather deck {} over it with one person on an edge (borrowed from {OFF_CENTRE_RULE})",
+            say.mm(LEAST_DECK_M)
+        ),
+        MarginAbout::SmallestLean { .. } => limits(&|deg| format!("{deg}°")),
+        MarginAbout::LeastEnergy { .. } => limits(&|j| say.joules(j, decimals_of(j))),
+    }
+}
+
+fn edge(side: Option<&str>) -> String {
+    side.map_or_else(|| "either edge".to_owned(), |side| format!("the {side} edge"))
+}
+
+/// Of the craft: "It turns over when … sits on …".
+fn it(does: EdgeDoes, say: Say) -> String {
+    match does {
+        EdgeDoes::TurnsOver => "turns over".to_owned(),
+        EdgeDoes::Floods => "fills".to_owned(),
+        EdgeDoes::NoRest => "finds no rest".to_owned(),
+        EdgeDoes::Heels => "heels too far".to_owned(),
+        EdgeDoes::DipsDeck => dips_deck(say),
+    }
+}
+
+/// Of the person: "… on … turns it over".
+fn to_it(does: EdgeDoes, say: Say) -> String {
+    match does {
+        EdgeDoes::TurnsOver => "turns it over".to_owned(),
+        EdgeDoes::Floods => "floods it".to_owned(),
+        EdgeDoes::NoRest => "leaves it without a rest".to_owned(),
+        EdgeDoes::Heels => "heels it too far".to_owned(),
+        EdgeDoes::DipsDeck => dips_deck(say),
+    }
+}
+
+fn dips_deck(say: Say) -> String {
+    format!(
+        "dips the edge of its deck to within {} of the water",
+        say.mm(LEAST_DECK_M)
+    )
+}
+
+/// The worst in one sentence, a capsize before it, then what the person aboard may do.
+pub(super) fn summary(result: &MarginsResult, units: UnitSystem) -> String {
+    let say = Say(units);
+    let person: String = EdgeDoes::ALL
+        .into_iter()
+        .filter_map(|does| {
+            let (side, person) = result.edges_where(does)?;
+            Some(format!(
+                "It {} when {person} sits on {}. ",
+                it(does, say),
+                edge(side)
+            ))
+        })
+        .collect();
+    let worst = person + &worst_in_words(result, say);
+    match (capsize(result.lies), worst.trim_end()) {
+        (Some(capsizes), "") => capsizes,
+        (Some(capsizes), worst) => format!("{capsizes} From there: {worst}"),
+        (None, worst) => worst.to_owned(),
+    }
+}
+
+fn worst_in_words(result: &MarginsResult, say: Say) -> String {
+    let lean_in_words = |lean: f64| match lean {
+        lean if lean < 1.0 => format!("{lean:.2}°"),
+        lean => format!("{lean:.1}°"),
+    };
+    let over = match result.soonest() {
+        Some((line, true)) => line.over_deg.zip(line.over_work_j).map(|(lean, work)| {
+            let dry = if line.lean_deg.is_some() {
+                ", every sill dry until then"
+            } else {
+                ""
+            };
+            format!(
+                "It turns over soonest when it leans {}: past {} it goes over by itself{dry}; that takes {}. ",
+                direction_in_words(line.bearing_deg),
+                lean_in_words(lean),
+                say.joules(work, 1)
+            )
+        }),
+        _ => None,
+    }
+    .unwrap_or_default();
+    let Some(worst) = &result.worst_tilt else {
+        let none = match result.none_open {
+            None => "No lean brings an opening to the water.".to_owned(),
+            Some(why) => format!("No water comes in, however it leans: {why}."),
+        };
+        return format!("{over}{none}");
+    };
+    let (Some(lean), Some(opening)) = (worst.lean_deg, &worst.opening) else {
+        return over;
+    };
+    if lean <= 0.0 {
+        return String::new(); // said first
+    }
+    let place = result.worst_tilt_place.as_deref().unwrap_or_default();
+    let least = result.knock.first();
+    let knock = least.map_or_else(String::new, |line| least_knock(line, say));
+    let first = if worst.capsizes_first {
+        ", but it turns over by itself before that"
+    } else {
+        ""
+    };
+    format!(
+        "{over}It floods soonest when it leans {}: {} puts {opening} ({place}) under{first}.{knock}",
+        direction_in_words(worst.bearing_deg),
+        lean_in_words(lean)
+    )
+}
+
+/// The sentence about the least knock of all.
+fn least_knock(line: &KnockLine, say: Say) -> String {
+    let work = format!(
+        "{}, the craft drifting into a wall at {}",
+        say.joules(line.work_j, 1),
+        say.of(line.drift_m_s, Metric::MetrePerSecond, 2)
+    );
+    let opening = &line.opening;
+    match (line.state, &line.first) {
+        (KnockState::Never, _) => format!(
+            " No knock brings {opening} to the water before the whole hull is pushed under: {work}."
+        ),
+        (_, Some(first)) => format!(
+            " Knocked, it {first} first: {work}; {opening} would go under only after that."
+        ),
+        (_, None) => format!(" The least knock that does it is {work}, through {opening}."),
+    }
+}

@@ -1,0 +1,72 @@
+//! Where an item is best put, in a sentence.
+use super::super::say::Say;
+use crate::quantity::UnitSystem;
+use crate::study::{PlaceCell, PlaceResult};
+
+pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
+    let say = Say(units);
+    let said = |cell: &PlaceCell| {
+        let sill = cell.lowest_sill_m.map_or_else(
+            || "no opening given".to_owned(),
+            |sill| format!("lowest sill {} over the water", say.mm(sill)),
+        );
+        let first = cell.knock_first.as_ref();
+        let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
+        let knock = cell.knock_j.map_or_else(String::new, |work| {
+            format!(", least knock {}{first}", say.joules(work, 0))
+        });
+        format!("{sill}, heel {}{knock}", heel_in_words(cell.heel_deg))
+    };
+    let now = format!("{} where it is: {}", result.item, said(&result.now));
+    let best = result.best.as_ref().map_or_else(String::new, |best| {
+        let at = format!(
+            "x {}, y {}: {}",
+            say.m(best.at_m[0], 2),
+            say.m(best.at_m[1], 2),
+            said(best)
+        );
+        if !result.worth_moving {
+            let fails = match result.now.fails.as_slice() {
+                [] => String::new(),
+                fails => format!(", though it fails on {} where it is", fails.join(" and ")),
+            };
+            format!("; no place is worth moving it to{fails}")
+        } else if best.fails.is_empty() {
+            format!("; best at {at}")
+        } else {
+            format!(
+                "; no place passes every yardstick; the one that comes nearest is {at}, where it fails on {}",
+                best.fails.join(" and ")
+            )
+        }
+    });
+    let best = if result.best.is_none() && result.cells.is_empty() {
+        "; its box fits nowhere else in the hull at this height".to_owned()
+    } else {
+        best
+    };
+    let level = result.level.as_ref().map_or_else(String::new, |level| {
+        let [forward, port] = level.shift_m;
+        format!(
+            "; to level the craft move it {} {} and {} to {}{}",
+            say.mm(forward.abs()),
+            if forward < 0.0 { "aft" } else { "forward" },
+            say.mm(port.abs()),
+            if port < 0.0 { "starboard" } else { "port" },
+            match () {
+                () if !level.on_the_boat => ", which is off the boat: move something else as well",
+                () if !level.fits => ", where its box does not fit: move something else as well",
+                () => "",
+            }
+        )
+    });
+    format!("{now}{best}{level}.")
+}
+
+fn heel_in_words(heel_deg: f64) -> String {
+    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
+    match format!("{:.1}", heel_deg.abs()).as_str() {
+        "0.0" => "0.0°".to_owned(),
+        angle => format!("{angle}° to {side}"),
+    }
+}

@@ -1,0 +1,55 @@
+//! Yardsticks in words.
+use super::say::Say;
+use crate::quantity::UnitSystem;
+use crate::study::{Limits, Wish, Yardstick};
+
+/// Each in a few words.
+pub(super) fn yardsticks(all: &[Yardstick], units: UnitSystem) -> Vec<String> {
+    all.iter().map(|one| in_words(one, Say(units))).collect()
+}
+
+fn in_words(yardstick: &Yardstick, say: Say) -> String {
+    let mm = |m: f64| say.mm(m);
+    let deg = |deg: f64| format!("{deg:.0}°");
+    match yardstick {
+        Yardstick::SillAtRest(limits) => format!("sill at rest: {}", between(limits, mm)),
+        Yardstick::WorkToAwash(limits) => format!(
+            "work until an opening is awash: {}",
+            between(limits, |j| say.joules(j, 0))
+        ),
+        Yardstick::LeanToAwash(limits) => {
+            format!("lean until an opening is awash: {}", between(limits, deg))
+        }
+        Yardstick::HeelAtRest(most_deg) => format!(
+            "heel at rest: over {} fails (borrowed from UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, where it is for all persons along one side)",
+            deg(*most_deg)
+        ),
+        Yardstick::AfloatSwamped(wish) => asked("afloat swamped", wish),
+        Yardstick::AfloatWithOneFlooded(wish) => asked("afloat with any one space flooded", wish),
+        Yardstick::SwampedSill(limits) => {
+            format!("lowest sill with water inside: {}", between(limits, mm))
+        }
+        Yardstick::SwampedLean(limits) => format!(
+            "lean with water inside: over {} fails, up to {} is clear ({})",
+            deg(limits.red.value),
+            deg(limits.green.value),
+            limits.source
+        ),
+        Yardstick::Gap(limits) => format!("CB over CG dived: {}", between(limits, mm)),
+    }
+}
+
+/// Two limits, shown by `show`.
+pub(super) fn between(limits: &Limits, show: impl Fn(f64) -> String) -> String {
+    format!(
+        "under {} fails, over {} is clear ({})",
+        show(limits.red.value),
+        show(limits.green.value),
+        limits.source
+    )
+}
+
+fn asked(afloat: &str, wish: &Wish) -> String {
+    let not = if wish.asked { "" } else { "not " };
+    format!("{afloat}: {not}asked for ({})", wish.source)
+}
