@@ -3,7 +3,7 @@
 //!
 //! Exit codes: 0 fine, 1 a yardstick is failed under `--strict`, 2 bad input.
 use std::cell::{OnceCell, RefCell};
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -326,7 +326,8 @@ impl Output {
                 if let Some(origin) = self.origin.get() {
                     sheet.under_title(&origin.in_words(self.units));
                 }
-                sheet.to_string()
+                let width = self.kept.is_none().then(terminal_width).flatten();
+                width.map_or_else(|| sheet.to_string(), |width| sheet.folded(width))
             }
             Format::Json => json(&self.placed(result)?)?,
             Format::Csv => match result.rows() {
@@ -353,6 +354,23 @@ impl Output {
         Ok(stdout.flush()?)
     }
 }
+
+/// Columns of the terminal that the table goes to, 80 where it does not say; what `COLUMNS`
+/// asks for wherever the table goes. `None` for a pipe or a file, which gets whole lines.
+fn terminal_width() -> Option<usize> {
+    let asked = std::env::var("COLUMNS").ok();
+    let asked = asked.and_then(|columns| columns.trim().parse().ok());
+    let asked = asked.filter(|columns| *columns > 0);
+    asked.or_else(|| {
+        let size = terminal_size::terminal_size_of(io::stdout());
+        let columns = size.map(|(terminal_size::Width(columns), _)| usize::from(columns));
+        let is_terminal = io::stdout().is_terminal();
+        is_terminal.then(|| columns.unwrap_or(USUAL_COLUMNS))
+    })
+}
+
+/// Columns of a terminal that does not say.
+const USUAL_COLUMNS: usize = 80;
 
 #[derive(Serialize)]
 struct Origin {

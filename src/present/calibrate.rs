@@ -1,7 +1,7 @@
 //! What measurements say of mass and centre, as a table.
 use super::cautions::cautions;
 use super::words::{Words, told_first};
-use super::slice::{doubts, point};
+use super::slice::point;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, CalibrateResult};
@@ -102,8 +102,8 @@ impl Present for Answer<CalibrateResult> {
             .heading("How well the measurements fit")
             .grid(&header, rows)
             .notes(&self.notes);
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,7 +1,6 @@
 //! The table of boats side by side.
 use super::cautions::cautions;
 use super::words::Words;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
@@ -92,9 +91,9 @@ impl Present for CompareResult {
                 .iter()
                 .map(|doubt| format!("{name}: {doubt}"))
                 .collect();
-            doubts(&mut sheet, &named);
+            sheet.doubts(&named);
         }
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,7 +1,7 @@
 //! The table of the hydrostatic curves.
 use super::cautions::cautions;
 use super::words::{Words, told_first};
-use super::slice::{doubts, point};
+use super::slice::point;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, CurvesResult};
@@ -75,8 +75,8 @@ impl Present for Answer<CurvesResult> {
                 "block: displaced volume over length and breadth of the waterline × draught amidships; waterplane c.: its area over length × breadth",
                 "to pitch 1°: the couple with the centre of gravity at the centre of buoyancy",
             ]);
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -2,7 +2,6 @@
 use super::cautions::{cautions, when};
 use super::say::Say;
 use super::words::Words;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{Answer, AirLine, BalanceResult, CardLine, CylinderState, DiveResult, EndPiece, Hangs, Material, WayLine,
@@ -195,8 +194,8 @@ impl Present for Answer<DiveResult> {
             ],
             rows,
         );
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

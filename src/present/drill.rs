@@ -1,7 +1,7 @@
 //! The tables of the drill and cut map.
 use super::cautions::cautions;
 use super::words::Words;
-use super::slice::{doubts, height_on_z};
+use super::slice::height_on_z;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_with};
 use crate::study::{Answer, Border, DrillResult, SideBorders};
@@ -126,8 +126,8 @@ impl Present for Answer<DrillResult> {
                 rows.collect(),
             );
         }
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

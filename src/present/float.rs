@@ -2,8 +2,8 @@
 use super::cautions::cautions;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::slice::{doubts, height_on_z, point, under_water};
-use super::{Present, Sheet};
+use super::slice::{height_on_z, point, under_water};
+use super::{Cell, Part, Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show};
 use crate::study::{Answer, FloatResult, RestResult, ScanBand};
 
@@ -34,8 +34,8 @@ impl Present for Answer<FloatResult> {
         if let Some(rest) = &self.rest {
             under_water(&mut sheet, &rest.hydrostatics, units);
         }
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -51,20 +51,20 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         .iter()
         .map(|opening| {
             vec![
-                opening.name.clone(),
+                opening.name.as_str().into(),
                 match (opening.freeboard_m, opening.freeboard_error_m) {
                     (None, _) => "sinks".into(),
-                    (Some(h), None) => show(h, Dimension::Length, units),
-                    (Some(h), Some(error)) => format!(
+                    (Some(h), None) => Cell::quantity(h, Dimension::Length, units),
+                    (Some(h), Some(error)) => Cell::Quantity(format!(
                         "{} ± {}",
                         show(h, Dimension::Length, units),
                         show(error, Dimension::Length, units)
-                    ),
+                    )),
                 },
-                opening.verdict.word().to_owned(),
-                format!("{:?}", opening.state).to_lowercase(),
-                opening.place.clone(),
-                point(opening.sill_m, units),
+                opening.verdict.word().into(),
+                format!("{:?}", opening.state).to_lowercase().into(),
+                opening.place.as_str().into(),
+                Cell::Quantity(point(opening.sill_m, units)),
             ]
         })
         .collect();
@@ -169,22 +169,24 @@ fn scan_band(sheet: &mut Sheet, band: &ScanBand, units: UnitSystem) {
 }
 
 fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
-    let mass = |value: f64, spread: f64| Quantity { value, spread }.show(Dimension::Mass, units);
+    let mass = |value: f64, spread: f64| {
+        Cell::Quantity(Quantity { value, spread }.show(Dimension::Mass, units))
+    };
     let total = vec![
-        "all aboard".to_owned(),
+        "all aboard".into(),
         mass(result.mass_kg, result.mass_spread_kg),
-        point(Some(result.centre_of_gravity_m), units),
-        String::new(),
+        Cell::Quantity(point(Some(result.centre_of_gravity_m), units)),
+        "".into(),
     ];
     let off = result.centre_spread_m;
     let give_or_take = off.iter().any(|off| *off > 0.0).then(|| {
         let off = off.map(|off| show(off, Dimension::Length, units));
         let place = format!("± {}", off.join(", "));
         vec![
-            "  its centre, give or take".to_owned(),
-            String::new(),
-            place,
-            String::new(),
+            "  its centre, give or take".into(),
+            "".into(),
+            Cell::Quantity(place),
+            "".into(),
         ]
     });
     let rows = result
@@ -192,17 +194,16 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         .iter()
         .map(|line| {
             vec![
-                line.name.clone(),
+                line.name.as_str().into(),
                 mass(line.mass_kg, line.spread_kg),
-                point(Some(line.at_m), units),
-                line.sinkage_m
-                    .map_or_else(String::new, |s| show(s, Dimension::Length, units)),
+                Cell::Quantity(point(Some(line.at_m), units)),
+                Cell::maybe(line.sinkage_m, Dimension::Length, units),
             ]
         })
         .chain([total])
         .chain(give_or_take)
         .collect();
-    sheet.heading("Masses and their centres").grid(
+    sheet.part(Part::Masses, "Masses and their centres").grid(
         &[
             "what",
             "mass",
@@ -217,20 +218,20 @@ fn outside(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
     if result.outside.is_empty() {
         return;
     }
-    let volume = |value| show(value, Dimension::Volume, units);
+    let volume = |value| Cell::quantity(value, Dimension::Volume, units);
     let rows = result
         .outside
         .iter()
         .map(|line| {
             vec![
-                line.name.clone(),
+                line.name.as_str().into(),
                 volume(line.volume_m3),
                 volume(line.outside_m3),
-                line.under_water_m3.map_or_else(String::new, volume),
+                Cell::maybe(line.under_water_m3, Dimension::Volume, units),
                 if line.box_known {
-                    "its size".to_owned()
+                    "its size".into()
                 } else {
-                    "a cube: no size given".to_owned()
+                    "a cube: no size given".into()
                 },
             ]
         })
@@ -251,19 +252,17 @@ fn parts(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
     if result.parts.is_empty() {
         return;
     }
-    let shown = |value: Option<f64>, dimension| {
-        value.map_or_else(String::new, |value| show(value, dimension, units))
-    };
+    let shown = |value, dimension| Cell::maybe(value, dimension, units);
     let rows = result
         .parts
         .iter()
         .map(|part| {
             vec![
-                part.name.clone(),
-                format!("{:?}", part.role).to_lowercase(),
-                show(part.mass_kg, Dimension::Mass, units),
-                point(part.at_m, units),
-                show(part.adds_m3, Dimension::Volume, units),
+                part.name.as_str().into(),
+                format!("{:?}", part.role).to_lowercase().into(),
+                shown(Some(part.mass_kg), Dimension::Mass),
+                Cell::Quantity(point(part.at_m, units)),
+                shown(Some(part.adds_m3), Dimension::Volume),
                 shown(part.adds_under_water_m3, Dimension::Volume),
                 shown(part.sinkage_m, Dimension::Length),
             ]

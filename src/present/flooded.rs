@@ -2,7 +2,6 @@
 use super::cautions::cautions;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, FloodedAir, FloodedCase, FloodedRest, FloodedResult};
@@ -78,8 +77,8 @@ impl Present for Answer<FloodedResult> {
             ],
             rows,
         );
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -2,7 +2,6 @@
 use super::cautions::cautions;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, FoamResult, Swamped};
@@ -142,8 +141,8 @@ impl Present for Answer<FoamResult> {
             .grid(&["rule", "", "the craft", "air spaces counted lost"], rows);
         let sources: Vec<&str> = self.rules.iter().map(rule_source).collect();
         sheet.notes(&sources);
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

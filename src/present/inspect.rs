@@ -1,5 +1,4 @@
 //! The table of a mesh that was looked over.
-use super::slice::doubts;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
@@ -47,7 +46,7 @@ impl Present for InspectResult {
                 .heading("Defects, with the first places (m)")
                 .notes(&self.defects);
         }
-        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.doubts(&self.mesh_doubts);
         sheet
     }
 }

@@ -1,7 +1,6 @@
 //! Lists for the workshop as tables and as rows for a spreadsheet.
 use super::cautions::cautions;
 use super::words::{Words, told_first};
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show, show_with};
 use crate::study::{Answer, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
@@ -72,8 +71,8 @@ impl Present for Answer<ListResult> {
                 );
         }
         sheet.heading("Notes").notes(&notes(self, units));
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 

@@ -1,9 +1,9 @@
 //! The table and the drawing of the margins.
 use super::cautions::cautions;
 use super::words::{Words, told_first};
-use super::slice::{doubts, point};
+use super::slice::point;
 use super::svg::{Anchor, Svg, colour};
-use super::{Present, Sheet};
+use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
 };
@@ -18,8 +18,8 @@ const SHOWN_EVERY_DEG: f64 = 15.0;
 /// bars in the terminal likewise, deg.
 const ROSE_RING_DEG: f64 = 15.0;
 const ROSE_MOST_DEG: f64 = 90.0;
-/// Longest bar in the terminal, characters.
-const BAR: f64 = 30.0;
+/// Parts of the longest bar.
+const BAR: f64 = Cell::BAR as f64;
 
 impl Present for Answer<MarginsResult> {
     fn summary(&self, units: UnitSystem) -> String {
@@ -62,8 +62,8 @@ impl Present for Answer<MarginsResult> {
                 show(crest, Dimension::Length, units)
             )]);
         }
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -93,22 +93,24 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
                 clippy::cast_sign_loss,
                 reason = "between 0 and BAR"
             )]
-            let bar = "#".repeat(bar.round() as usize);
+            let bar = Cell::Bar(bar.round() as u8);
             vec![
-                format!("{:.0}°", line.bearing_deg),
-                direction_in_words(line.bearing_deg).to_owned(),
-                lean.map_or_else(|| "never".into(), |v| show(v, Dimension::Angle, units)),
-                line.work_j
-                    .map_or_else(String::new, |v| show(v, Dimension::Energy, units)),
-                line.opening.clone().unwrap_or_default(),
+                Cell::Quantity(format!("{:.0}°", line.bearing_deg)),
+                direction_in_words(line.bearing_deg).into(),
+                lean.map_or_else(
+                    || "never".into(),
+                    |v| Cell::quantity(v, Dimension::Angle, units),
+                ),
+                Cell::maybe(line.work_j, Dimension::Energy, units),
+                line.opening.clone().unwrap_or_default().into(),
                 match (line.over_deg, line.over_work_j) {
-                    (Some(over), Some(work)) => format!(
+                    (Some(over), Some(work)) => Cell::Quantity(format!(
                         "{}, {}",
                         show(over, Dimension::Angle, units),
                         show(work, Dimension::Energy, units)
-                    ),
-                    _ if line.capsizes_first => "falls over to its other loll".to_owned(),
-                    _ => String::new(),
+                    )),
+                    _ if line.capsizes_first => "falls over to its other loll".into(),
+                    _ => "".into(),
                 },
                 bar,
             ]
@@ -136,14 +138,16 @@ fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
         .iter()
         .map(|line| {
             vec![
-                line.opening.clone(),
-                show(line.work_j, Dimension::Energy, units)
-                    + if line.converged { "" } else { " at most" },
-                line.first.clone().unwrap_or_default(),
-                show(line.drift_m_s, Dimension::Speed, units),
-                show(line.heel_deg, Dimension::Angle, units),
-                show(line.pitch_deg, Dimension::Angle, units),
-                point(Some(line.sill_m), units),
+                line.opening.as_str().into(),
+                Cell::Quantity(
+                    show(line.work_j, Dimension::Energy, units)
+                        + if line.converged { "" } else { " at most" },
+                ),
+                line.first.clone().unwrap_or_default().into(),
+                Cell::quantity(line.drift_m_s, Dimension::Speed, units),
+                Cell::quantity(line.heel_deg, Dimension::Angle, units),
+                Cell::quantity(line.pitch_deg, Dimension::Angle, units),
+                Cell::Quantity(point(Some(line.sill_m), units)),
             ]
         })
         .collect();

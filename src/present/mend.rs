@@ -1,6 +1,5 @@
 //! The table of a mended scan.
 use super::inspect::guessed_up;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::MendResult;
@@ -55,7 +54,7 @@ impl Present for MendResult {
             ];
             sheet.grid(&header, rows);
         }
-        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.doubts(&self.mesh_doubts);
         let lines: Vec<Vec<String>> = self
             .recipe
             .lines()

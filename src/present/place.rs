@@ -2,7 +2,6 @@
 use super::cautions::cautions;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{Answer, PlaceCell, PlaceResult};
@@ -49,8 +48,8 @@ impl Present for Answer<PlaceResult> {
         });
         let rows = cells.iter().map(|cell| row("", cell, units)).collect();
         sheet.grid(&header(), rows).notes(&yardsticks(&self.yardsticks, units));
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -2,7 +2,6 @@
 use super::cautions::cautions;
 use super::say::Say;
 use super::words::{Words, told_first};
-use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -92,8 +91,8 @@ impl Present for Answer<RightingResult> {
             &["from", "work", "back", "work", "over heel", "and pitch", ""],
             rows,
         );
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

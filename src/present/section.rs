@@ -1,6 +1,6 @@
 //! The tables of sections.
 use super::words::{Words, told_first};
-use super::slice::{doubts, height_on_z, point};
+use super::slice::{height_on_z, point};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, PanelLine, SectionLine, SectionResult};
@@ -89,7 +89,7 @@ impl Present for Answer<SectionResult> {
         if !self.half_breadths.is_empty() {
             half_breadths(&mut sheet, self, units);
         }
-        doubts(&mut sheet, &self.doubts);
+        sheet.doubts(&self.doubts);
         sheet
     }
 }

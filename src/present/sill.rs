@@ -2,7 +2,6 @@
 use super::cautions::cautions;
 use super::words::{Words, told_first};
 use super::plot::Plot;
-use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -66,8 +65,8 @@ impl Present for Answer<SillResult> {
             self.yardstick_source
         )]);
         sheet.notes(&self.notes);
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -24,7 +24,7 @@ impl Present for SliceResult {
             ("triangles, caps included", self.triangles.to_string()),
         ]);
         under_water(&mut sheet, h, units);
-        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.doubts(&self.mesh_doubts);
         sheet
     }
 }
@@ -98,11 +98,4 @@ pub(super) fn height_on_z(height_m: Option<f64>, units: UnitSystem) -> String {
 /// A place, or that there is none.
 pub(super) fn point(point: Option<[f64; 3]>, units: UnitSystem) -> String {
     point.map_or_else(|| "none".to_owned(), |at| show_point(at, units))
-}
-
-/// What may make the numbers wrong, or that nothing was found.
-pub(super) fn doubts<T: std::fmt::Display>(sheet: &mut Sheet, doubts: &[T]) {
-    if !doubts.is_empty() {
-        sheet.heading("DOUBTS about these numbers").notes(doubts);
-    }
 }

@@ -1,7 +1,6 @@
 //! The table of the spread of the sills.
 use super::cautions::cautions;
 use super::words::{Words, told_first};
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, Band, SpreadResult, direction_in_words};
@@ -101,8 +100,8 @@ impl Present for Answer<SpreadResult> {
         sheet
             .heading("What moves the lowest sill, either way")
             .grid(&["", "share of its variance by itself"], causes);
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

@@ -1,5 +1,4 @@
 //! What `awash init` tells of the file it wrote.
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{UnitSystem, show_point};
 use crate::study::StartingFile;
@@ -28,7 +27,7 @@ impl Present for StartingFile {
                 },
             ),
         ]);
-        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.doubts(&self.mesh_doubts);
         sheet.heading("Next").notes(&[format!(
             "open {} in an editor, check what it says, then run: awash float {}",
             self.file, self.file

@@ -3,7 +3,6 @@ use super::cautions::cautions;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::csv::quoted as csv_field;
-use super::slice::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -163,8 +162,8 @@ impl Present for Answer<SwampResult> {
             ],
             rows,
         );
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

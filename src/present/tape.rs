@@ -1,7 +1,6 @@
 //! The table of tape marks.
 use super::cautions::cautions;
 use super::words::{Words, told_first};
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point, show_with};
 use crate::study::{Answer, RimKind, Side, TapeMark, TapeResult};
@@ -80,8 +79,8 @@ impl Present for Answer<TapeResult> {
                 .heading("Where a number is missing or out of the ordinary")
                 .notes(&merged(&notes));
         }
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 

@@ -1,7 +1,6 @@
 //! The table of caught air and water.
 use super::cautions::cautions;
 use super::words::Words;
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{Answer, PocketLine, TrappedResult};
@@ -67,8 +66,8 @@ impl Present for Answer<TrappedResult> {
             &self.water_kept,
             units,
         );
-        doubts(&mut sheet, &self.doubts);
-        sheet.heading("Cautions").notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }

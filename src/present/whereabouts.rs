@@ -1,5 +1,4 @@
 //! Places both ways as a table.
-use super::slice::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{WherePlace, WhereResult};
@@ -43,7 +42,7 @@ impl Present for WhereResult {
             sheet.heading("± of the readings");
             sheet.grid(&["place", "x", "y", "z"], rows.collect());
         }
-        doubts(&mut sheet, &self.mesh_doubts);
+        sheet.doubts(&self.mesh_doubts);
         sheet
     }
 }

@@ -3,7 +3,7 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::html::Page;
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::present::Present;
+use crate::present::{Cell, Present};
 use crate::study::{Answer, EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
 
 /// Most openings that the page has room for, the lowest first.
@@ -145,19 +145,19 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
     });
     let left_out = openings.len().saturating_sub(MOST_OPENINGS);
-    let mut rows: Vec<Vec<String>> = openings
+    let mut rows: Vec<Vec<Cell>> = openings
         .into_iter()
         .take(MOST_OPENINGS)
         .map(|opening| {
             vec![
-                opening.name.clone(),
+                opening.name.as_str().into(),
                 opening.freeboard_m.map_or_else(
-                    || "sinks".to_owned(),
-                    |height| show(height, Dimension::Length, units),
+                    || "sinks".into(),
+                    |height| Cell::quantity(height, Dimension::Length, units),
                 ),
-                opening.verdict.word().to_owned(),
-                opening.place.clone(),
-                String::new(),
+                opening.verdict.word().into(),
+                opening.place.as_str().into(),
+                "".into(),
             ]
         })
         .collect();
@@ -167,11 +167,11 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             ("base line aft, UNDER the water", rest.draught_aft_m),
         ] {
             rows.push(vec![
-                name.to_owned(),
-                show(draught, Dimension::Length, units),
-                String::new(),
-                "at the hull's end, or its mark".to_owned(),
-                String::new(),
+                name.into(),
+                Cell::quantity(draught, Dimension::Length, units),
+                "".into(),
+                "at the hull's end, or its mark".into(),
+                "".into(),
             ]);
         }
     }

@@ -2,12 +2,9 @@
 //! same sheets that the terminal shows, drawings with their text alternatives.
 use std::fmt::Write as _;
 
-use super::super::Sheet;
 use super::super::sheet::Block;
+use super::super::{Cell, Part, Sheet};
 use super::super::svg::escaped;
-
-/// Headings whose blocks a page tells once at its end.
-const TOLD_ONCE: [&str; 2] = ["Cautions", "DOUBTS about these numbers"];
 
 /// A page under way.
 #[derive(Debug, Default)]
@@ -93,41 +90,36 @@ impl Page {
     /// A sheet's headings, values, tables and notes, but for its title and what
     /// is told once.
     pub(super) fn sheet(&mut self, sheet: &Sheet) {
-        self.sheet_but(sheet, &[]);
+        self.sheet_but(sheet, None);
     }
 
-    /// As [`Self::sheet`], also without what stands under some headings.
-    pub(super) fn sheet_but(&mut self, sheet: &Sheet, headings: &[&str]) {
+    /// As [`Self::sheet`], also without a part that is told elsewhere.
+    pub(super) fn sheet_but(&mut self, sheet: &Sheet, elsewhere: Option<Part>) {
         let mut left_out = false;
         for block in sheet.blocks() {
-            if let Block::Heading(text) = block {
-                let told = TOLD_ONCE.iter().chain(headings);
-                left_out = told.into_iter().any(|heading| *heading == text);
+            if let Block::Heading(_, part) = block {
+                left_out = part.is_some() && *part == elsewhere;
             }
             if left_out {
                 continue;
             }
             match block {
-                Block::Title(_) => {}
-                Block::Heading(text) => self.heading(text),
+                // Doubts and cautions are told once, at the page's end.
+                Block::Title(_) | Block::Doubts(_) | Block::Cautions(_) => {}
+                Block::Heading(text, _) => self.heading(text),
                 Block::Values(values) => {
-                    let rows: Vec<Vec<String>> = values
-                        .iter()
-                        .map(|(label, value)| vec![label.clone(), value.clone()])
-                        .collect();
-                    self.table(None, &rows);
+                    let cell = |text: &String| Cell::Text(text.clone());
+                    let rows = values.iter();
+                    let rows = rows.map(|(label, value)| vec![cell(label), cell(value)]);
+                    self.table(None, &rows.collect::<Vec<_>>());
                 }
-                Block::Grid(rows) => {
-                    if let Some((header, rows)) = rows.split_first() {
-                        self.table(Some(header), rows);
-                    }
-                }
+                Block::Grid(grid) => self.table(Some(&grid.header), &grid.rows),
                 Block::Notes(notes) => self.list("notes", notes),
             }
         }
     }
 
-    pub(super) fn table(&mut self, header: Option<&Vec<String>>, rows: &[Vec<String>]) {
+    pub(super) fn table(&mut self, header: Option<&Vec<String>>, rows: &[Vec<Cell>]) {
         self.body.push_str(
             "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"table\"><table>\n",
         );
@@ -149,14 +141,15 @@ impl Page {
         for row in rows {
             self.body.push_str("<tr>");
             for (number, cell) in row.iter().enumerate() {
-                let text = if !cell.is_empty() && cell.chars().all(|c| c == '#') {
-                    // A bar of the terminal, drawn.
-                    let width = 0.55 * cell.len() as f64;
-                    format!(
-                        "<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>"
-                    )
-                } else {
-                    escaped(cell)
+                let text = match cell {
+                    Cell::Text(text) | Cell::Quantity(text) => escaped(text),
+                    Cell::Bar(0) => String::new(),
+                    Cell::Bar(parts) => {
+                        let width = 0.55 * f64::from(*parts);
+                        format!(
+                            "<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>"
+                        )
+                    }
                 };
                 let _ = if number == 0 {
                     write!(self.body, "<th scope=\"row\">{text}</th>")

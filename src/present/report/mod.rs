@@ -15,11 +15,10 @@ use html::Page;
 use super::cautions::{cautions, when};
 use super::craft_svg::{craft_svg, sign};
 use super::say::Say;
-use super::slice::doubts;
 use super::svg::escaped;
 use super::words::Words;
 use super::{
-    Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
+    Cell, Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
     righting_svg, rose_svg, tape_svg,
 };
 use crate::quantity::UnitSystem;
@@ -103,10 +102,8 @@ impl Present for Answer<ReportResult> {
                 .heading("Sections that could not be made")
                 .notes(&failed);
         }
-        doubts(&mut sheet, &self.doubts);
-        sheet
-            .heading("Cautions")
-            .notes(&cautions(&self.cautions, units));
+        sheet.doubts(&self.doubts);
+        sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }
@@ -286,11 +283,7 @@ fn at_rest(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) {
         );
     }
     // Weights have a section of their own, in workshop distances.
-    let told_below = if result.weights.is_some() {
-        &["Masses and their centres"][..]
-    } else {
-        &[]
-    };
+    let told_below = result.weights.as_ref().map(|_| Part::Masses);
     page.sheet_but(&result.float.sheet(units), told_below);
     page.end();
 }
@@ -459,9 +452,9 @@ fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: Unit
     page.heading("Cautions");
     page.list("notes", &cautions(&result.cautions, units));
     page.heading("Words");
-    let rows: Vec<Vec<String>> = WORDS
+    let rows: Vec<Vec<Cell>> = WORDS
         .iter()
-        .map(|row| row.map(str::to_owned).to_vec())
+        .map(|row| row.map(Cell::from).to_vec())
         .collect();
     page.table(None, &rows);
     page.end();

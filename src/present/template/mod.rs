@@ -337,7 +337,7 @@ impl Present for TemplateResult {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows);
-        super::slice::doubts(&mut sheet, &self.mesh_doubts);
+        sheet.doubts(&self.mesh_doubts);
         sheet
     }
 }

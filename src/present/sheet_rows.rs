@@ -1,0 +1,158 @@
+//! Rows of cells in columns, folded into a width where one is given.
+use std::fmt::{self, Write};
+
+use super::plain::on_one_line;
+use super::sheet::{Cell, folded};
+
+/// Between two columns and before the first, characters.
+const GAP: usize = 2;
+/// A column of words is not folded narrower than this, characters.
+const NARROWEST: usize = 8;
+
+/// A cell on one line, and whether it may be folded.
+pub(super) struct Line {
+    text: String,
+    folds: bool,
+}
+
+impl From<&Cell> for Line {
+    fn from(cell: &Cell) -> Self {
+        Self {
+            text: cell.plain(),
+            folds: matches!(cell, Cell::Text(_)),
+        }
+    }
+}
+
+impl From<&String> for Line {
+    fn from(text: &String) -> Self {
+        Self {
+            text: on_one_line(text),
+            folds: true,
+        }
+    }
+}
+
+impl Line {
+    fn width(&self) -> usize {
+        self.text.chars().count()
+    }
+
+    /// The narrowest that it can be: its longest word, or all of it.
+    fn least(&self) -> usize {
+        if self.folds {
+            let words = self.text.split_whitespace();
+            words.map(|word| word.chars().count()).max().unwrap_or(0)
+        } else {
+            self.width()
+        }
+    }
+
+    fn lines(&self, width: usize) -> Vec<String> {
+        if self.folds && self.width() > width {
+            folded(&self.text, width)
+        } else {
+            vec![self.text.clone()]
+        }
+    }
+}
+
+/// Rows, the header first where there is one.
+pub(super) struct Rows {
+    rows: Vec<Vec<Line>>,
+    has_header: bool,
+}
+
+impl Rows {
+    pub(super) fn of(header: Option<&Vec<String>>, rows: Vec<Vec<Line>>) -> Self {
+        let first = header.map(|cells| cells.iter().map(Line::from).collect());
+        Self {
+            has_header: first.is_some(),
+            rows: first.into_iter().chain(rows).collect(),
+        }
+    }
+
+    /// Columns padded to their widest cell; within `width` where one is given.
+    pub(super) fn write(&self, out: &mut dyn Write, width: Option<usize>) -> fmt::Result {
+        match self.widths(width) {
+            Some(widths) => self.write_columns(out, &widths),
+            None => self.write_one_by_one(out, width.unwrap_or(usize::MAX)),
+        }
+    }
+
+    /// The widest of each column by some measure.
+    fn each_column(&self, of: impl Fn(&Line) -> usize) -> Vec<usize> {
+        let columns = self.rows.iter().map(Vec::len).max().unwrap_or(0);
+        let column = |column: usize| {
+            let cells = self.rows.iter().filter_map(|row| row.get(column));
+            cells.map(&of).max().unwrap_or(0)
+        };
+        (0..columns).map(column).collect()
+    }
+
+    /// How wide each column is: the widest are folded first. `None` where the narrowest
+    /// are too wide together.
+    fn widths(&self, width: Option<usize>) -> Option<Vec<usize>> {
+        let natural = self.each_column(Line::width);
+        let Some(width) = width else {
+            return Some(natural);
+        };
+        let least = self.each_column(Line::least);
+        let capped = |cap: usize| -> Vec<usize> {
+            let columns = natural.iter().zip(&least);
+            columns
+                .map(|(natural, least)| (*natural).min(cap.max(*least)))
+                .collect()
+        };
+        let fits = |widths: &Vec<usize>| {
+            widths.iter().map(|column| column + GAP).sum::<usize>() <= width
+        };
+        let widest = natural.iter().copied().max().unwrap_or(0);
+        let caps = (NARROWEST.min(widest)..=widest).rev();
+        caps.map(capped).find(fits)
+    }
+
+    fn write_columns(&self, out: &mut dyn Write, widths: &[usize]) -> fmt::Result {
+        for row in &self.rows {
+            let cells = row.iter().zip(widths);
+            let cells: Vec<Vec<String>> =
+                cells.map(|(cell, width)| cell.lines(*width)).collect();
+            let height = cells.iter().map(Vec::len).max().unwrap_or(0);
+            for number in 0..height {
+                let mut line = String::new();
+                for (cell, width) in cells.iter().zip(widths) {
+                    let text = cell.get(number).map_or("", String::as_str);
+                    write!(line, "{:GAP$}{text:<width$}", "")?;
+                }
+                writeln!(out, "{}", line.trim_end())?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Each row by itself: its first cell, then a line for each other that holds
+    /// something, behind the column's header.
+    fn write_one_by_one(&self, out: &mut dyn Write, width: usize) -> fmt::Result {
+        let (header, rows) = match self.rows.split_first() {
+            Some((header, rows)) if self.has_header => (header.as_slice(), rows),
+            _ => (&[][..], self.rows.as_slice()),
+        };
+        for row in rows {
+            for (column, cell) in row.iter().enumerate() {
+                let name = header.get(column).map_or("", |name| name.text.as_str());
+                let (label, indent) = match column {
+                    0 => (String::new(), GAP),
+                    _ if cell.text.is_empty() => continue,
+                    _ if name.is_empty() => (String::new(), 2 * GAP),
+                    _ => (format!("{name}: "), 2 * GAP),
+                };
+                let text = format!("{label}{}", cell.text);
+                let room = width.saturating_sub(indent).max(1);
+                for line in folded(&text, room) {
+                    writeln!(out, "{}", format!("{:indent$}{line}", "").trim_end())?;
+                }
+            }
+        }
+        Ok(())
+    }
+}
