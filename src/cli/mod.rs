@@ -332,7 +332,7 @@ impl Output {
             Format::Json => json(&self.placed(result)?)?,
             Format::Csv => match result.rows() {
                 Some(rows) => csv_rows(&rows),
-                None => csv(&self.placed(result)?),
+                None => csv(&self.placed(result)?, result.bands()),
             },
         })
     }

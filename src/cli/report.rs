@@ -67,7 +67,11 @@ impl Report {
         })
     }
 
-    fn studied(&self, boat: &Boat, before: Option<&Boat>) -> Result<Answer<ReportResult>, CommandError> {
+    fn studied(
+        &self,
+        boat: &Boat,
+        before: Option<&Boat>,
+    ) -> Result<Answer<ReportResult>, CommandError> {
         let (Some(before), Some(path)) = (before, &self.before) else {
             let told = |source| CommandError::of_rest(&self.boat, boat, source);
             return report(boat, None).map_err(told);

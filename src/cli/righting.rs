@@ -35,7 +35,11 @@ impl Righting {
         let result =
             righting(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            put(svg, righting_svg(&result, output.units).as_bytes(), self.force)?;
+            put(
+                svg,
+                righting_svg(&result, output.units).as_bytes(),
+                self.force,
+            )?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)

@@ -1,7 +1,7 @@
 //! What measurements say of mass and centre, as a table.
 use super::cautions::cautions;
-use super::words::{Words, told_first};
 use super::slice::point;
+use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, CalibrateResult};

@@ -224,7 +224,10 @@ pub(super) fn when(when: &When, say: Say) -> String {
         ),
         When::DryAfloat => "dry, afloat".to_owned(),
         When::Filling { water_inside_m3 } => {
-            format!("afloat with {} loose inside", say.litres(*water_inside_m3, 0))
+            format!(
+                "afloat with {} loose inside",
+                say.litres(*water_inside_m3, 0)
+            )
         }
         When::FloodedHeld { waterline_height_m } => format!(
             "flooded, held with the water at z = {}",

@@ -35,7 +35,11 @@ impl Present for CompareResult {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.names.join(" → "), self.summary(units)));
+        let mut sheet = Sheet::titled(format!(
+            "{}: {}",
+            self.names.join(" → "),
+            self.summary(units)
+        ));
         let header: Vec<&str> = std::iter::once("")
             .chain(self.names.iter().map(String::as_str))
             .chain(self.names.iter().skip(1).map(|_| "change"))

@@ -3,72 +3,73 @@ use serde_json::Value;
 
 use super::plain::harmless;
 
-/// A result from [`with_words`](super::with_words) as `key,value` lines with a header, SI. Nested keys are joined by
-/// dots, in the order of the alphabet; members of a list go by their `name` where they have one, else by
-/// their number from 1; coordinates by x, y, z. Values that are no finite
-/// number are empty.
+/// A result from [`with_words`](super::with_words) as `key,value` lines with a header, SI.
+/// Nested keys are joined by dots, in the order of the alphabet; members of a list go by
+/// their `name` where they have one, else by their number from 1; coordinates by x, y, z;
+/// the ends and the middle of the `bands` by p5, p50, p95, the percent of the draws below
+/// them. Values that are no finite number are empty.
 #[must_use]
-pub fn csv(result: &Value) -> String {
-    let mut lines = vec!["key,value".to_owned()];
-    flatten("", result, &mut lines);
-    lines.join("\n") + "\n"
+pub fn csv(result: &Value, bands: &[&str]) -> String {
+    let mut rows = vec![["key", "value"].map(str::to_owned).to_vec()];
+    flatten("", result, bands, &mut rows);
+    csv_rows(&rows)
 }
 
-/// Rows of fields as CSV.
+/// Rows of fields as CSV (RFC 4180). A text that a spreadsheet would take as a formula gets
+/// an apostrophe before it, so that it shows as it stands.
 #[must_use]
 pub fn csv_rows(rows: &[Vec<String>]) -> String {
-    let line = |row: &Vec<String>| {
-        let fields: Vec<String> = row.iter().map(|field| quoted(field)).collect();
-        fields.join(",") + "\n"
-    };
-    rows.iter().map(line).collect()
+    let mut writer = csv::WriterBuilder::new()
+        .flexible(true)
+        .from_writer(Vec::new());
+    for row in rows {
+        // Memory takes all that is written.
+        let _ = writer.write_record(row.iter().map(|field| shown(field)));
+    }
+    let bytes = writer.into_inner().unwrap_or_default();
+    String::from_utf8(bytes).unwrap_or_default()
 }
 
-fn flatten(key: &str, value: &Value, lines: &mut Vec<String>) {
+fn shown(field: &str) -> String {
+    let is_formula = field.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    if is_formula && field.parse::<f64>().is_err() {
+        harmless(&format!("'{field}"))
+    } else {
+        harmless(field)
+    }
+}
+
+fn flatten(key: &str, value: &Value, bands: &[&str], rows: &mut Vec<Vec<String>>) {
     let join = |name: &str| match key {
         "" => name.to_owned(),
         key => format!("{key}.{name}"),
     };
+    let mut row = |value: String| rows.push(vec![key.to_owned(), value]);
     match value {
         Value::Object(members) => {
             let mut members: Vec<_> = members.iter().collect();
             members.sort_unstable_by_key(|(name, _)| *name);
             for (name, member) in members {
-                flatten(&join(name), member, lines);
+                flatten(&join(name), member, bands, rows);
             }
         }
         Value::Array(members) => {
-            let is_point = members.len() == 3 && members.iter().all(Value::is_number);
-            for (number, member) in (1_usize..).zip(members) {
-                let name = match member.get("name").and_then(Value::as_str) {
-                    Some(name) => name.to_owned(),
-                    None if is_point => ["x", "y", "z"][number - 1].to_owned(),
-                    None => number.to_string(),
-                };
-                flatten(&join(&name), member, lines);
+            let last = key.rsplit('.').next().unwrap_or(key);
+            let names = match members.len() {
+                3 if bands.contains(&last) => Some(["p5", "p50", "p95"]),
+                3 if members.iter().all(Value::is_number) => Some(["x", "y", "z"]),
+                _ => None,
+            };
+            for (number, member) in members.iter().enumerate() {
+                let own = member.get("name").and_then(Value::as_str);
+                let name = own.or_else(|| Some(names?[number]));
+                let name = name.map_or_else(|| (number + 1).to_string(), str::to_owned);
+                flatten(&join(&name), member, bands, rows);
             }
         }
-        Value::Null => lines.push(format!("{},", quoted(key))),
-        Value::String(text) => lines.push(format!("{},{}", quoted(key), quoted(text))),
-        other => lines.push(format!("{},{other}", quoted(key))),
-    }
-}
-
-/// A field in quotes where it needs them (RFC 4180, section 2). A text that a
-/// spreadsheet would take as a formula gets an apostrophe before it, so that it shows
-/// as it stands.
-pub(super) fn quoted(field: &str) -> String {
-    let is_formula = field.starts_with(['=', '+', '-', '@', '\t', '\r']);
-    let field = if is_formula && field.parse::<f64>().is_err() {
-        format!("'{field}")
-    } else {
-        field.to_owned()
-    };
-    let field = harmless(&field);
-    if field.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field
+        Value::Null => row(String::new()),
+        Value::String(text) => row(text.clone()),
+        other => row(other.to_string()),
     }
 }
 
@@ -86,19 +87,19 @@ mod tests {
             ("+x,y", "\"'+x,y\""),
             ("a\u{1b}[2J", "a\u{fffd}[2J"),
         ] {
-            assert_eq!(quoted(field), wanted);
+            assert_eq!(csv_rows(&[vec![field.to_owned()]]), format!("{wanted}\n"));
         }
     }
 
     #[test]
     fn nested_values_get_dotted_keys_and_quotes() {
         let result = serde_json::json!({
-            "mass_kg": 12.5,
+            "mass_kg": [11.5, 12.5, null],
             "at_m": [1.0, 2.0, 3.0],
             "openings": [{"name": "a, \"b\"", "freeboard_m": null}],
             "cautions": ["first"],
         });
-        let text = csv(&result);
+        let text = csv(&result, &["mass_kg"]);
         let mut lines: Vec<&str> = text.lines().collect();
         assert_eq!(lines.remove(0), "key,value");
         lines.sort_unstable();
@@ -111,7 +112,9 @@ mod tests {
                 "at_m.y,2.0",
                 "at_m.z,3.0",
                 "cautions.1,first",
-                "mass_kg,12.5",
+                "mass_kg.p5,11.5",
+                "mass_kg.p50,12.5",
+                "mass_kg.p95,",
             ]
         );
     }

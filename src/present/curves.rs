@@ -1,7 +1,7 @@
 //! The table of the hydrostatic curves.
 use super::cautions::cautions;
-use super::words::{Words, told_first};
 use super::slice::point;
+use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, CurvesResult};

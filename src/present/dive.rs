@@ -4,7 +4,9 @@ use super::say::Say;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::{Answer, AirLine, BalanceResult, CardLine, CylinderState, DiveResult, EndPiece, Hangs, Material, WayLine,
+use crate::study::{
+    AirLine, Answer, BalanceResult, CardLine, CylinderState, DiveResult, EndPiece, Hangs, Material,
+    WayLine,
 };
 
 mod words;

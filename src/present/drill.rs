@@ -1,7 +1,7 @@
 //! The tables of the drill and cut map.
 use super::cautions::cautions;
-use super::words::Words;
 use super::slice::height_on_z;
+use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_with};
 use crate::study::{Answer, Border, DrillResult, SideBorders};

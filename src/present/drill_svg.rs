@@ -8,7 +8,9 @@ use super::svg::{Anchor, Marks, Svg, colour};
 use super::tape_svg::{FromSide, degrees, side_title};
 use crate::numerics::convex_hull;
 use crate::quantity::{Metric, UnitSystem};
-use crate::study::{Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side};
+use crate::study::{
+    Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side,
+};
 
 const WIDTH: f64 = 640.0;
 const LEFT: f64 = 104.0;

@@ -1,8 +1,8 @@
 //! The table of a floating craft.
 use super::cautions::cautions;
+use super::slice::{height_on_z, point, under_water};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::slice::{height_on_z, point, under_water};
 use super::{Cell, Part, Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show};
 use crate::study::{Answer, FloatResult, RestResult, ScanBand};
@@ -15,8 +15,10 @@ impl Present for Answer<FloatResult> {
     }
 
     fn words(&self) -> Words {
-        Words::of(self, self.summary(UnitSystem::Metric))
-            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+        Words::of(self, self.summary(UnitSystem::Metric)).and(
+            "/yardsticks",
+            yardsticks(&self.yardsticks, UnitSystem::Metric),
+        )
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -76,7 +78,9 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         "where",
         "sill x, y, z",
     ];
-    sheet.grid(&header, rows).notes(&yardsticks(&result.yardsticks, units));
+    sheet
+        .grid(&header, rows)
+        .notes(&yardsticks(&result.yardsticks, units));
 }
 
 fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {

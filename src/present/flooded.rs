@@ -15,7 +15,10 @@ impl Present for Answer<FloodedResult> {
 
     fn words(&self) -> Words {
         Words::of(self, self.summary(UnitSystem::Metric))
-            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+            .and(
+                "/yardsticks",
+                yardsticks(&self.yardsticks, UnitSystem::Metric),
+            )
             .and("/notes", words::notes(self, UnitSystem::Metric))
     }
 

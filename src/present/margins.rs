@@ -1,11 +1,13 @@
 //! The table and the drawing of the margins.
 use super::cautions::cautions;
-use super::words::{Words, told_first};
 use super::slice::point;
 use super::svg::{Anchor, Svg, colour};
+use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Answer, EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
+use crate::study::{
+    Answer, EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG,
+    direction_in_words,
 };
 
 mod words;

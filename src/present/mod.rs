@@ -64,8 +64,8 @@ pub use sheet::{Cell, Part, Sheet};
 pub use sill::sill_svg;
 pub use swamp::{film_strip_svg, time_line_csv};
 pub use tape_svg::tape_svg;
-pub use words::Words;
 pub use template::{CHECK_SQUARE_MM, Paper, template_dxf, template_pdf, template_svg};
+pub use words::Words;
 
 use crate::quantity::UnitSystem;
 
@@ -79,6 +79,11 @@ pub trait Present: serde::Serialize + std::fmt::Debug {
     /// The sentences that JSON and CSV carry beside the facts.
     fn words(&self) -> Words {
         Words::default()
+    }
+
+    /// Keys of its JSON that hold bands: what 5, 50 and 95 % of draws lie below.
+    fn bands(&self) -> &'static [&'static str] {
+        &[]
     }
 
     /// The table, with quantities in the wanted units.

@@ -14,8 +14,10 @@ impl Present for Answer<PlaceResult> {
     }
 
     fn words(&self) -> Words {
-        Words::of(self, self.summary(UnitSystem::Metric))
-            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+        Words::of(self, self.summary(UnitSystem::Metric)).and(
+            "/yardsticks",
+            yardsticks(&self.yardsticks, UnitSystem::Metric),
+        )
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -47,7 +49,9 @@ impl Present for Answer<PlaceResult> {
             height(a).total_cmp(&height(b))
         });
         let rows = cells.iter().map(|cell| row("", cell, units)).collect();
-        sheet.grid(&header(), rows).notes(&yardsticks(&self.yardsticks, units));
+        sheet
+            .grid(&header(), rows)
+            .notes(&yardsticks(&self.yardsticks, units));
         sheet.doubts(&self.doubts);
         sheet.cautions(&cautions(&self.cautions, units));
         sheet

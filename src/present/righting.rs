@@ -1,8 +1,8 @@
 //! The table and the drawing of the righting arms.
 use super::cautions::cautions;
 use super::say::Say;
-use super::words::{Words, told_first};
 use super::svg::{Anchor, Svg, colour};
+use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, ArmCurve, ArmSide, AttitudeLine, RightingResult, Vanishing};

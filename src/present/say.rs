@@ -58,5 +58,6 @@ impl Say {
 /// write.
 pub(super) fn decimals_of(value: f64) -> usize {
     let text = format!("{value}");
-    text.split_once('.').map_or(0, |(_, decimals)| decimals.len().min(6))
+    text.split_once('.')
+        .map_or(0, |(_, decimals)| decimals.len().min(6))
 }

@@ -1,6 +1,6 @@
 //! The tables of sections.
-use super::words::{Words, told_first};
 use super::slice::{height_on_z, point};
+use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, PanelLine, SectionLine, SectionResult};

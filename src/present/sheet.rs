@@ -317,7 +317,10 @@ mod tests {
         for width in [24, 40, 60, 80] {
             let text = two_columns().folded(width);
             let widest = text.lines().map(|line| line.chars().count()).max();
-            assert!(widest.is_some_and(|widest| widest <= width), "{width}: {text}");
+            assert!(
+                widest.is_some_and(|widest| widest <= width),
+                "{width}: {text}"
+            );
             assert!(text.contains("83 mm"), "{width}: {text}");
             let mut words = text.split_whitespace();
             assert!(words.any(|word| word == "bulkhead"), "{width}: {text}");
@@ -328,8 +331,15 @@ mod tests {
     fn doubts_and_cautions_are_blocks_with_headings_of_their_own() {
         let mut sheet = Sheet::titled("dipper");
         sheet.doubts::<&str>(&[]).cautions(&["calm water only"]);
-        assert_eq!(sheet.to_string(), "dipper\n\nCautions\n  - calm water only\n");
+        assert_eq!(
+            sheet.to_string(),
+            "dipper\n\nCautions\n  - calm water only\n"
+        );
         sheet.doubts(&["a hole"]);
-        assert!(sheet.to_string().ends_with(&format!("\n{DOUBTS}\n  - a hole\n")));
+        assert!(
+            sheet
+                .to_string()
+                .ends_with(&format!("\n{DOUBTS}\n  - a hole\n"))
+        );
     }
 }

@@ -104,9 +104,8 @@ impl Rows {
                 .map(|(natural, least)| (*natural).min(cap.max(*least)))
                 .collect()
         };
-        let fits = |widths: &Vec<usize>| {
-            widths.iter().map(|column| column + GAP).sum::<usize>() <= width
-        };
+        let fits =
+            |widths: &Vec<usize>| widths.iter().map(|column| column + GAP).sum::<usize>() <= width;
         let widest = natural.iter().copied().max().unwrap_or(0);
         let caps = (NARROWEST.min(widest)..=widest).rev();
         caps.map(capped).find(fits)
@@ -115,8 +114,7 @@ impl Rows {
     fn write_columns(&self, out: &mut dyn Write, widths: &[usize]) -> fmt::Result {
         for row in &self.rows {
             let cells = row.iter().zip(widths);
-            let cells: Vec<Vec<String>> =
-                cells.map(|(cell, width)| cell.lines(*width)).collect();
+            let cells: Vec<Vec<String>> = cells.map(|(cell, width)| cell.lines(*width)).collect();
             let height = cells.iter().map(Vec::len).max().unwrap_or(0);
             for number in 0..height {
                 let mut line = String::new();

@@ -1,8 +1,8 @@
 //! What a wall round an opening gains, as a table and a plot.
 use super::cautions::cautions;
-use super::words::{Words, told_first};
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
+use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, SillResult, SillRow};

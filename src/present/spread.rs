@@ -12,6 +12,10 @@ impl Present for Answer<SpreadResult> {
         told_first(self.as_it_lies.as_ref(), words::summary(self, units))
     }
 
+    fn bands(&self) -> &'static [&'static str] {
+        &["mass_kg", "heel_deg", "pitch_deg", "freeboard_m", "band"]
+    }
+
     fn words(&self) -> Words {
         Words::of(self, self.summary(UnitSystem::Metric))
     }

@@ -1,9 +1,9 @@
 //! The table and the film strip of a swamping.
 use super::cautions::cautions;
+use super::csv::csv_rows;
+use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::csv::quoted as csv_field;
-use super::svg::{Anchor, Svg, colour};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, SwampLine, SwampResult};
@@ -21,8 +21,10 @@ impl Present for Answer<SwampResult> {
     }
 
     fn words(&self) -> Words {
-        Words::of(self, self.summary(UnitSystem::Metric))
-            .and("/yardsticks", yardsticks(&self.yardsticks, UnitSystem::Metric))
+        Words::of(self, self.summary(UnitSystem::Metric)).and(
+            "/yardsticks",
+            yardsticks(&self.yardsticks, UnitSystem::Metric),
+        )
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -263,16 +265,23 @@ pub fn film_strip_svg(
 /// column for each compartment that water can get into.
 #[must_use]
 pub fn time_line_csv(result: &SwampResult) -> String {
+    let mut header = [
+        "time (s)",
+        "water inside (m3)",
+        "entered (m3)",
+        "bailed (m3)",
+        "flow in (m3/s)",
+        "heel (deg)",
+        "pitch (deg)",
+        "waterline height (m)",
+        "lowest sill (m)",
+    ]
+    .map(str::to_owned)
+    .to_vec();
     let floodable = result.compartments.iter().filter(|space| !space.sealed);
-    let names: Vec<String> = floodable
-        .map(|space| csv_field(&format!("water in {} (m3)", space.name)))
-        .collect();
-    let mut text = format!(
-        "time (s),water inside (m3),entered (m3),bailed (m3),flow in (m3/s),heel (deg),pitch (deg),waterline height (m),lowest sill (m),{}\n",
-        names.join(",")
-    );
-    for line in &result.time_line {
-        let mut cells: Vec<String> = [
+    header.extend(floodable.map(|space| format!("water in {} (m3)", space.name)));
+    let moments = result.time_line.iter().map(|line| {
+        let known = [
             line.time_s,
             line.water_m3,
             line.entered_m3,
@@ -280,15 +289,14 @@ pub fn time_line_csv(result: &SwampResult) -> String {
             line.inflow_m3_s,
             line.heel_deg,
             line.pitch_deg,
-        ]
-        .map(|value| value.to_string())
-        .to_vec();
-        let or_blank = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
-        cells.push(or_blank(line.waterline_height_m));
-        cells.push(or_blank(line.sill_m));
-        cells.extend(line.compartments_m3.iter().map(f64::to_string));
-        text += &cells.join(",");
-        text.push('\n');
-    }
-    text
+        ];
+        let known = known.map(Some).into_iter();
+        let cells = known
+            .chain([line.waterline_height_m, line.sill_m])
+            .chain(line.compartments_m3.iter().copied().map(Some));
+        let shown = |value: Option<f64>| value.map_or_else(String::new, |v| v.to_string());
+        cells.map(shown).collect()
+    });
+    let rows: Vec<Vec<String>> = std::iter::once(header).chain(moments).collect();
+    csv_rows(&rows)
 }

@@ -52,7 +52,9 @@ impl Words {
 fn put(members: &mut Map<String, Value>, key: &str, told: Value) {
     let place = |name: &str| members.keys().position(|known| known == name);
     let at = match key {
-        "summary" => place("name").or_else(|| place("names")).map(|name| name + 1),
+        "summary" => place("name")
+            .or_else(|| place("names"))
+            .map(|name| name + 1),
         "cautions" => place("caution_codes"),
         _ => None,
     };

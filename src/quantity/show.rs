@@ -144,7 +144,9 @@ pub fn show_within(
 ) -> String {
     let (unit, per_base) = metric.unit();
     in_systems(system, |us| {
-        let size = values.iter().fold(0.0, |size: f64, value| size.max(value.abs()));
+        let size = values
+            .iter()
+            .fold(0.0, |size: f64, value| size.max(value.abs()));
         let (form, per_base) = if us {
             let form = Form::choose(size, unit.dimension, true);
             let per_base = 1.0 / form.unit.factor;

@@ -40,8 +40,8 @@ mod trapped;
 mod whereabouts;
 mod yardstick;
 
-pub use crate::equilibrium::KnockState;
 pub use crate::boat::{Band as Limits, Ceiling, HullFrame, Verdict, Wish};
+pub use crate::equilibrium::KnockState;
 pub use answer::{Answer, AsItLies};
 pub use attitude::Lies;
 pub use calibrate::{
@@ -51,8 +51,8 @@ pub use calibrate::{
 };
 pub use cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
 pub use comparison::{
-    CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome, SpaceEnd, StepEffect,
-    StepLine, StepState, Steps, Way, compare,
+    CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome,
+    SpaceEnd, StepEffect, StepLine, StepState, Steps, Way, compare,
 };
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
@@ -74,13 +74,15 @@ pub use flooded::{
     FloodedStep, Reaches, USUAL_PERMEABILITY_SPREAD, flooded,
 };
 pub use foam::{
-    FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, RuleAbout, RuleGot, Swamped, foam,
+    FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, RuleAbout,
+    RuleGot, Swamped, foam,
 };
 pub use heads::HeadLine;
 pub use hull_side::{RimKind, Side, SideDrawing};
 pub use hydrostatics::{Hydrostatics, draughts_m};
 pub use inspect::{
-    Because, Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Next, Polyline, ShellLine, inspect,
+    Because, Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Next, Polyline,
+    ShellLine, inspect,
 };
 pub use list::{
     ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
@@ -88,8 +90,7 @@ pub use list::{
 };
 pub use margins::{
     EdgeDoes, EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginAbout, MarginVerdict,
-    MarginsResult,
-    PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
+    MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
     persons_capacity_of_edge_load,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
@@ -113,8 +114,8 @@ pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
-    DISCHARGE_COEFFICIENT, EndSill, EndsLying, Keeper, Knocked, RoomAir, Start, SwampAir, SwampBunged,
-    SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
+    DISCHARGE_COEFFICIENT, EndSill, EndsLying, Keeper, Knocked, RoomAir, Start, SwampAir,
+    SwampBunged, SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
 };
 pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{

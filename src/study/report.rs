@@ -185,7 +185,10 @@ pub enum Assumption {
 ///
 /// # Errors
 /// As the studies; a craft that sinks is a result.
-pub fn report(boat: &Boat, before: Option<&Before<'_>>) -> Result<Answer<ReportResult>, EquilibriumError> {
+pub fn report(
+    boat: &Boat,
+    before: Option<&Before<'_>>,
+) -> Result<Answer<ReportResult>, EquilibriumError> {
     let has_air = boat
         .masses
         .iter()

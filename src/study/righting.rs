@@ -1,8 +1,8 @@
 //! Righting arms over heel and over pitch, and every attitude of rest.
 use serde::Serialize;
 
-use super::attitude::Lies;
 use super::answer::Answer;
+use super::attitude::Lies;
 use super::cautions::with_common;
 use crate::boat::Boat;
 use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude};

@@ -2,8 +2,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::attitude::{Lies, comes_first};
 use super::answer::Answer;
+use super::attitude::{Lies, comes_first};
 use super::cautions::with_common;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};

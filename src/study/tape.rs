@@ -362,7 +362,9 @@ fn drowned_rim(result: &TapeResult, plane: &WaterPlane) -> Option<DrownedRim> {
             })
         })
         .collect();
-    let deepest = under.iter().max_by(|a, b| a.depth_m.total_cmp(&b.depth_m))?;
+    let deepest = under
+        .iter()
+        .max_by(|a, b| a.depth_m.total_cmp(&b.depth_m))?;
     Some(DrownedRim {
         more: under.len() - 1,
         ..*deepest

@@ -3,8 +3,8 @@ use awash::equilibrium::{Craft, settle};
 use awash::immersion::WaterPlane;
 use awash::numerics::Vec3;
 use awash::present::Present;
-use awash::quantity::{Quantity, UnitSystem};
 use awash::quantity::UnitSystem::Metric;
+use awash::quantity::{Quantity, UnitSystem};
 use awash::study::{ANGLE_DEG, FloatMark, InclineMove, Measured, SCALE_KG, calibrate};
 
 use crate::support::{closed_box, json, text};
@@ -71,7 +71,8 @@ fn a_mark_misread_by_50_mm_widens_every_doubt_and_is_named() {
     let good = calibrate(&boat, &marks(&CORNERS, 0.25)).expect("it fits");
     assert!((good.widened - 1.0).abs() < 1e-12 && good.misfits.is_empty());
     assert!(
-        good.summary(Metric).starts_with("Measured it weighs 1000.0"),
+        good.summary(Metric)
+            .starts_with("Measured it weighs 1000.0"),
         "{}",
         good.summary(Metric)
     );

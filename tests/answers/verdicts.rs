@@ -70,8 +70,17 @@ fn a_craft_that_comes_up_leaning_with_water_inside_fails() {
     let result = swamp(&hull.boat(), &condition(0.15)).expect("it floats at first");
     let lean = result.time_line.last().expect("a line").heel_deg.abs();
     assert!(lean > 30.0, "{lean}");
-    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary(Metric));
-    assert!(result.summary(Metric).contains(", leaning 3"), "{}", result.summary(Metric));
+    assert_eq!(
+        result.verdict,
+        Some(Verdict::Fail),
+        "{}",
+        result.summary(Metric)
+    );
+    assert!(
+        result.summary(Metric).contains(", leaning 3"),
+        "{}",
+        result.summary(Metric)
+    );
     let dry = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
     assert_eq!(dry.verdict, Some(Verdict::Clear), "{}", dry.summary(Metric));
 }
@@ -89,7 +98,12 @@ fn the_sill_that_counts_is_of_what_is_still_dry() {
     hull.more += "[[compartment]]\nname = \"bow\"\nforward_of = 1.6\n";
     let result = swamp(&hull.boat(), &condition(0.0)).expect("it floats at first");
     assert!(result.openings.iter().any(|sill| sill.freeboard_m < 0.0));
-    assert_eq!(result.verdict, Some(Verdict::Clear), "{}", result.summary(Metric));
+    assert_eq!(
+        result.verdict,
+        Some(Verdict::Clear),
+        "{}",
+        result.summary(Metric)
+    );
 }
 
 /// With the air of one wing kept the box rolls right over; with all of it gone it floats
@@ -134,7 +148,9 @@ fn what_a_bung_would_do_is_said() {
     let sill_m = bunged.sill_m.expect("a sill");
     let told = format!("its lowest sill {:.0} mm under the water", -1e3 * sill_m);
     assert!(
-        result.summary(Metric).contains("stopped by a bung it stays afloat")
+        result
+            .summary(Metric)
+            .contains("stopped by a bung it stays afloat")
             && result.summary(Metric).contains(&told),
         "{}",
         result.summary(Metric)
@@ -149,7 +165,10 @@ fn a_craft_at_rest_is_judged_alike_by_float_and_report() {
         hull.openings = vec![("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5))];
         let boat = hull.boat();
         let report = report(&boat, None).expect("it floats");
-        let at_rest = report.verdicts.iter().find(|v| v.about == awash::study::About::AtRest);
+        let at_rest = report
+            .verdicts
+            .iter()
+            .find(|v| v.about == awash::study::About::AtRest);
         let fails = at_rest.expect("judged").verdict == Some(Verdict::Fail);
         assert_eq!(fails, float(&boat).expect("it floats").fails_a_yardstick());
     }
@@ -217,7 +236,11 @@ fn a_boat_that_capsizes_is_not_compared_by_its_sills() {
     hull.more += "[[item]]\nname = \"crate\"\nmass = 120\nat = [0, -0.28, 0.65]\n";
     let after = hull.boat();
     let there = compare(&[before.clone(), after.clone()], None).expect("they float");
-    assert!(there.summary(Metric).contains("CAPSIZES"), "{}", there.summary(Metric));
+    assert!(
+        there.summary(Metric).contains("CAPSIZES"),
+        "{}",
+        there.summary(Metric)
+    );
     let back = compare(&[after, before], None).expect("they float");
     assert!(
         back.summary(Metric).contains("first of them capsizes"),
@@ -360,7 +383,12 @@ fn the_rim_of_a_craft_wholly_swamped_counts_with_its_air_kept_too() {
     let rest = end.rest.as_ref().expect("afloat");
     assert!((rest.lean_deg - lean).abs() < 1e-6);
     assert!(rest.rim_m.expect("a rim") < 0.0, "{rest:?}");
-    assert_eq!(result.verdict, Some(Verdict::Fail), "{}", result.summary(Metric));
+    assert_eq!(
+        result.verdict,
+        Some(Verdict::Fail),
+        "{}",
+        result.summary(Metric)
+    );
 }
 
 /// Water runs forward through a pinhole for longer than it is followed. With the only sill
@@ -381,18 +409,31 @@ fn water_that_still_runs_inside_sinks_nothing_if_no_more_comes_in() {
     };
     let high = box_with(None);
     assert_eq!(high.end, SwampEnd::NotSettled, "{}", high.summary(Metric));
-    assert!(!high.summary(Metric).contains("sink"), "{}", high.summary(Metric));
+    assert!(
+        !high.summary(Metric).contains("sink"),
+        "{}",
+        high.summary(Metric)
+    );
     assert!(
         high.summary(Metric).contains("no more comes in"),
         "{}",
         high.summary(Metric)
     );
-    assert_ne!(high.verdict, Some(Verdict::Fail), "{}", high.summary(Metric));
+    assert_ne!(
+        high.verdict,
+        Some(Verdict::Fail),
+        "{}",
+        high.summary(Metric)
+    );
     let low = box_with(Some(0.245));
     assert_eq!(low.end, SwampEnd::NotSettled, "{}", low.summary(Metric));
     let dry = low.openings.iter().all(|sill| sill.freeboard_m > 0.0);
     assert!(dry, "{:?}", low.openings);
-    assert!(low.summary(Metric).contains("may yet sink"), "{}", low.summary(Metric));
+    assert!(
+        low.summary(Metric).contains("may yet sink"),
+        "{}",
+        low.summary(Metric)
+    );
     assert_eq!(low.verdict, Some(Verdict::Fail));
 }
 
@@ -409,7 +450,11 @@ fn a_craft_that_ends_on_end_reads_as_afloat_nowhere() {
     let foamed = foam(&hull.boat(), &wish).expect("a rim");
     assert!(foamed.as_it_is.floats && !foamed.as_it_is.upright);
     let words = "Swamped it floats ON ITS SIDE OR END";
-    assert!(foamed.summary(Metric).starts_with(words), "{}", foamed.summary(Metric));
+    assert!(
+        foamed.summary(Metric).starts_with(words),
+        "{}",
+        foamed.summary(Metric)
+    );
     let upright = foamed.places.iter().filter(|place| place.reaches);
     assert!(upright.clone().count() > 0 && upright.clone().all(|p| p.swamped.upright));
     let flooded = flooded(&hull.boat()).expect("it floats");

@@ -606,7 +606,12 @@ fn an_opening_over_two_rooms_floods_both() {
         ..Knocked::default()
     };
     let result = swamp(&boat, &knocked).expect("it floats at first");
-    assert_eq!(result.end_air_lost, SwampEnd::Sunk, "{}", result.summary(Metric));
+    assert_eq!(
+        result.end_air_lost,
+        SwampEnd::Sunk,
+        "{}",
+        result.summary(Metric)
+    );
     let result = flooded(&boat).expect("it floats dry");
     assert!(
         result

@@ -71,7 +71,8 @@ fn a_decked_hull_is_told_to_turn_over_first() {
     assert_eq!(least.state, KnockState::AfterPass, "{least:?}");
     assert!(least.turns_over, "{least:?}");
     assert!(
-        result.summary(Metric).contains("turns over") && result.summary(Metric).contains("only after that"),
+        result.summary(Metric).contains("turns over")
+            && result.summary(Metric).contains("only after that"),
         "{}",
         result.summary(Metric)
     );

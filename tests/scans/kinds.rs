@@ -342,8 +342,16 @@ fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
     let under_m = seen.stand_under_m.expect("trestles");
     // The hull's lowest point is at 2 cm.
     assert!((under_m - 0.52).abs() < 0.02, "{under_m}");
-    assert!(seen.because.iter().any(|why| matches!(why, awash::study::Because::NarrowUnderneath { .. })));
-    assert!(seen.next.iter().any(|next| matches!(next, awash::study::Next::CropTrestle { .. })));
+    assert!(
+        seen.because
+            .iter()
+            .any(|why| matches!(why, awash::study::Because::NarrowUnderneath { .. }))
+    );
+    assert!(
+        seen.next
+            .iter()
+            .any(|next| matches!(next, awash::study::Next::CropTrestle { .. }))
+    );
     let recipe = MendRecipe {
         crop: Crop {
             least: [None, None, Some(under_m)],

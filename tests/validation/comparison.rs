@@ -221,7 +221,10 @@ fn the_first_opening_and_a_load_that_sinks_it_hurt() {
         step(&saved, "lead taken out").judgement,
         Some(Judgement::Helps)
     );
-    assert_eq!(saved.summary(Metric), "The first of them sinks; the last floats.");
+    assert_eq!(
+        saved.summary(Metric),
+        "The first of them sinks; the last floats."
+    );
 }
 
 /// A limber hole between the bow and the rest of a box: with the bow open the water goes
@@ -246,11 +249,19 @@ fn a_limber_hole_changes_how_a_flooded_craft_ends() {
     assert_eq!(line.judgement, Some(Judgement::Helps));
     assert_eq!(line.judgement_alone, Some(Judgement::Helps));
     let better = "Better: with bow flooded it no longer sinks.";
-    assert!(out.summary(Metric).contains(better), "{}", out.summary(Metric));
+    assert!(
+        out.summary(Metric).contains(better),
+        "{}",
+        out.summary(Metric)
+    );
     let made = compared(&without, &with);
     assert_eq!(bow(&made).better, [0, -1]);
     let line = step(&made, "passage limber added");
     assert_eq!(line.judgement, Some(Judgement::Hurts));
     let worse = "Worse: with bow flooded it sinks.";
-    assert!(made.summary(Metric).contains(worse), "{}", made.summary(Metric));
+    assert!(
+        made.summary(Metric).contains(worse),
+        "{}",
+        made.summary(Metric)
+    );
 }

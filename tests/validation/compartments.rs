@@ -424,7 +424,11 @@ fn water_in_a_sealed_space_weighs_in_every_study() {
         box_boat([4.0, 1.0, 0.5], 1000.0, 0.2, 1000.0, &more)
     };
     let laden = boat(50);
-    let rest = float(&laden).expect("it floats").result.rest.expect("it floats");
+    let rest = float(&laden)
+        .expect("it floats")
+        .result
+        .rest
+        .expect("it floats");
     near(
         "waterline",
         rest.hydrostatics.waterline_height_m.expect("upright"),

@@ -6,7 +6,9 @@ use awash::mesh::solids;
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem::Metric;
-use awash::study::{Caution, Answer, CylinderState, DiveOptions, DiveResult, Room, WayLine, WayState, dive};
+use awash::study::{
+    Answer, Caution, CylinderState, DiveOptions, DiveResult, Room, WayLine, WayState, dive,
+};
 
 use crate::boats::made;
 use crate::support::{near, near_share};
@@ -270,7 +272,8 @@ fn the_way_down_does_not_hang_on_where_the_hull_lies() {
     let down = |hull: &zoo::ZooHull, more: &str| {
         dive(&hull.boat_with(more), &DiveOptions::default())
             .expect("weighed")
-            .result.way_down
+            .result
+            .way_down
     };
     let hull = zoo::decked_hull();
     let here = down(&hull, &things(0.0, 1.0));

@@ -101,7 +101,11 @@ fn people_in_the_water_pull_with_two_fifteenths() {
     near("pull", result.pull_kg, 30.0, 1e-9);
     near("short", result.as_it_is.short_m3, 0.43, 1e-9);
     near("lacks", result.lacks_m3, 0.4, 1e-9);
-    assert!(result.summary(Metric).contains("lacks 400 L"), "{}", result.summary(Metric));
+    assert!(
+        result.summary(Metric).contains("lacks 400 L"),
+        "{}",
+        result.summary(Metric)
+    );
     assert!(
         result.summary(Metric).contains("it lacks 430 L"),
         "{}",

@@ -332,7 +332,11 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let first = 1e3 * best.swamped.rim_no_low_hole_m.expect("it floats");
     let second = 1e3 * best.swamped.rim_m.expect("it floats");
     let told = format!("keep that rim {first:.0} mm over the water (full to the rim");
-    assert!(result.summary(Metric).contains(&told), "{}", result.summary(Metric));
+    assert!(
+        result.summary(Metric).contains(&told),
+        "{}",
+        result.summary(Metric)
+    );
     assert!(
         result.summary(Metric).contains(&format!(
             "{second:.0} mm with the water inside level with the sea"

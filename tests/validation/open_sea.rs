@@ -182,7 +182,9 @@ fn water_that_goes_on_counts() {
     assert_eq!(bow.end.flooded, ["bow", "inside"]);
     assert_eq!(bow.end.steps[0].reaches[0].through, "limber");
     assert!(
-        result.summary(Metric).contains("IT SINKS with bow, or inside"),
+        result
+            .summary(Metric)
+            .contains("IT SINKS with bow, or inside"),
         "{}",
         result.summary(Metric)
     );
@@ -202,7 +204,9 @@ fn lying_over_fails_and_is_said() {
     let bow = named(&result, "bow");
     assert!(bow.end.floats && bow.end.lies_over());
     assert!(
-        result.summary(Metric).contains("ON ITS SIDE OR END with bow"),
+        result
+            .summary(Metric)
+            .contains("ON ITS SIDE OR END with bow"),
         "{}",
         result.summary(Metric)
     );
@@ -306,7 +310,11 @@ fn loose_water_shuts_air_in_too() {
         1e-7,
     );
     near("heel", air.heel_deg.expect("afloat"), 0.0, 1e-6);
-    assert!(result.summary(Metric).contains("L in locker"), "{}", result.summary(Metric));
+    assert!(
+        result.summary(Metric).contains("L in locker"),
+        "{}",
+        result.summary(Metric)
+    );
 }
 
 /// A wing that keeps its air behind a hole near the middle heels the craft, while with the
@@ -346,7 +354,11 @@ fn air_shut_in_by_loose_water_heels_the_craft() {
         near("heel", heel, rest.hydrostatics.heel_deg, 1e-5);
         let lost = result.time_line.last().expect("a line").heel_deg;
         assert!(heel > lost + 3.0 && air.is_worse, "{heel} {lost}");
-        assert!(!result.summary(Metric).contains("recovers"), "{}", result.summary(Metric));
+        assert!(
+            !result.summary(Metric).contains("recovers"),
+            "{}",
+            result.summary(Metric)
+        );
         checked += 1;
     }
     assert_eq!(checked, 3);
@@ -369,7 +381,11 @@ fn swamp_judges_by_the_worse_of_air_lost_and_air_kept() {
     let s = 0.25;
     let w = 0.5 * s / (ATMOSPHERE_M + s);
     near("air", air.air_kept[0].air_m3, 4.0 * (0.5 - w), 1e-9);
-    assert!(result.summary(Metric).contains("vent"), "{}", result.summary(Metric));
+    assert!(
+        result.summary(Metric).contains("vent"),
+        "{}",
+        result.summary(Metric)
+    );
     assert_eq!(result.verdict, Some(Verdict::Fail));
     let unasked = boat("[yardsticks]\nfloats_swamped = false\n");
     let unasked = swamp(&unasked, &case).expect("it floats at first");

@@ -1,7 +1,9 @@
 //! Items that stand outside the envelope displace while they are under water: held
 //! against Archimedes on a box, and against a part of the same box that is built on.
 use awash::boat::Boat;
-use awash::study::{Caution, Answer, FloatResult, PlaceOptions, float, flooded, foam, margins, place, righting};
+use awash::study::{
+    Answer, Caution, FloatResult, PlaceOptions, float, flooded, foam, margins, place, righting,
+};
 
 use crate::support::{near, near_share};
 use crate::zoo::{ZooHull, decked_hull, narrow_box, open_tender, round_log, twin_hull, zoo};

@@ -4,8 +4,9 @@ use std::path::Path;
 use awash::boat::{Boat, Verdict};
 use awash::present::{Present, with_words};
 use awash::quantity::UnitSystem::Metric;
-use awash::study::{ MarginAbout, EdgeDoes, Caution,
-    DiveOptions, FoamWish, Knocked, Start, dive, float, flooded, foam, margins, swamp,
+use awash::study::{
+    Caution, DiveOptions, EdgeDoes, FoamWish, Knocked, MarginAbout, Start, dive, float, flooded,
+    foam, margins, swamp,
 };
 
 use crate::support::{near, near_share};
@@ -89,12 +90,10 @@ fn someone_without_volume_weighs_nothing_under_water_give_or_take() {
             );
         }
         assert!(!with.without_volume.contains(&"diver".to_owned()));
-        assert!(
-            with.cautions.iter().any(|caution| matches!(
-                caution,
-                Caution::PersonsOfWatersDensity { persons, .. } if persons == &["diver"]
-            ))
-        );
+        assert!(with.cautions.iter().any(|caution| matches!(
+            caution,
+            Caution::PersonsOfWatersDensity { persons, .. } if persons == &["diver"]
+        )));
     }
     let given = hull.boat_with(&diver.replace("person", "volume = \"84 L\"\nperson"));
     let result = dive(&given, &DiveOptions::default()).expect("weighed");
@@ -166,7 +165,8 @@ fn a_head_is_held_against_the_water() {
     // On the way down the head is told until it is dived.
     let down = dive(&boat, &DiveOptions::default())
         .expect("weighed")
-        .result.way_down;
+        .result
+        .way_down;
     let (last, before) = down.split_last().expect("some");
     assert!(last.heads.is_empty() && before.iter().all(|line| line.heads.len() == 1));
 }
@@ -213,7 +213,8 @@ at = [1.75, 0.4, 0.5]
     assert!(
         float(&edge)
             .expect("it floats")
-            .result.rest
+            .result
+            .rest
             .expect("afloat")
             .hydrostatics
             .heel_deg
@@ -240,19 +241,23 @@ fn an_edge_that_turns_the_craft_over_is_said_first_and_fails() {
     let heavy = margins(&hull.boat_with(&at(0.0, 80.0))).expect("it floats");
     assert!(heavy.person.iter().all(|line| line.turns_over));
     let first = "It turns over when paddler sits on either edge. ";
-    assert!(heavy.summary(Metric).starts_with(first), "{}", heavy.summary(Metric));
+    assert!(
+        heavy.summary(Metric).starts_with(first),
+        "{}",
+        heavy.summary(Metric)
+    );
     let judged = |result: &awash::study::MarginsResult| {
         let mut verdicts = result.verdicts.iter();
-        let turns_over = |about: &MarginAbout| {
-            matches!(about, MarginAbout::OnEdge { does, .. } if *does == EdgeDoes::TurnsOver)
-        };
+        let turns_over = |about: &MarginAbout| matches!(about, MarginAbout::OnEdge { does, .. } if *does == EdgeDoes::TurnsOver);
         let found = verdicts.position(|line| turns_over(&line.about));
         found.map(|number| (number, result.verdicts[number].verdict))
     };
     let (number, verdict) = judged(&heavy).expect("judged");
     assert_eq!(verdict, Verdict::Fail);
     let told = with_words(&heavy).expect("plain data");
-    let yardstick = told["verdicts"][number]["yardstick"].as_str().expect("a text");
+    let yardstick = told["verdicts"][number]["yardstick"]
+        .as_str()
+        .expect("a text");
     assert!(
         yardstick.contains("7°") && yardstick.contains("MGN 280"),
         "{yardstick}"

@@ -7,7 +7,9 @@ use awash::mesh::solids;
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem::Metric;
-use awash::study::{Answer, PlaceOptions, RimLies, SillOptions, SillResult, curves, float, place, sill};
+use awash::study::{
+    Answer, PlaceOptions, RimLies, SillOptions, SillResult, curves, float, place, sill,
+};
 
 use crate::support::{near, near_share};
 use crate::zoo::{
@@ -48,7 +50,10 @@ fn the_best_place_fails_no_yardstick_where_another_passes_all() {
         best.fails.is_empty() && best.heel_deg.abs() <= 7.0,
         "{best:?}"
     );
-    let (sill, words) = (best.lowest_sill_m.expect("a hatch"), &result.summary(Metric));
+    let (sill, words) = (
+        best.lowest_sill_m.expect("a hatch"),
+        &result.summary(Metric),
+    );
     let heeled = result.cells.iter().filter(|cell| cell.fails == ["heel"]);
     let higher = |cell: &&awash::study::PlaceCell| cell.lowest_sill_m > Some(sill);
     let amidships = |cell: &&awash::study::PlaceCell| (cell.at_m[0] - 1.5).abs() < 1e-9;

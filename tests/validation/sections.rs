@@ -6,7 +6,9 @@ use std::path::Path;
 use awash::boat::Boat;
 use awash::mesh::{Slicer, solids};
 use awash::numerics::Vec3;
-use awash::study::{Answer, PanelOptions, Planes, SectionOptions, SectionResult, Skins, section as study};
+use awash::study::{
+    Answer, PanelOptions, Planes, SectionOptions, SectionResult, Skins, section as study,
+};
 
 use crate::boats::laden_box;
 use crate::reference_library::dipper;

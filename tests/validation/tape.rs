@@ -333,14 +333,22 @@ fn a_rim_under_water_is_told_first() {
     let boat = boat_of(&cube, 900.0, [0.0, 0.0, 0.2], item);
     let result = marks(&boat, &[3.5, 0.2, 0.3, 2.5]);
     let told = "THE RIM IS UNDER WATER 200 mm aft of the stem to ";
-    assert!(result.summary(Metric).starts_with(told), "{}", result.summary(Metric));
+    assert!(
+        result.summary(Metric).starts_with(told),
+        "{}",
+        result.summary(Metric)
+    );
     for words in [
         "and at 3 more of the places here. Dry and at rest it lies ",
         " bow down and upright. ",
         "nearest to the rim is 2500 mm aft of the stem",
         "Of 4 stations 2 have none on one side or both, see the notes.",
     ] {
-        assert!(result.summary(Metric).contains(words), "{}", result.summary(Metric));
+        assert!(
+            result.summary(Metric).contains(words),
+            "{}",
+            result.summary(Metric)
+        );
     }
     let dry = marks(&laden_box(""), &[0.5, 2.0]).summary(Metric);
     let level = "Dry and at rest it lies level fore and aft and upright. Of the marks here";

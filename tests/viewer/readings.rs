@@ -57,7 +57,11 @@ fn the_worst_lean_is_that_of_margins() {
     assert!(state.worst().is_none());
     state.finish();
     let (worst, is_now) = state.worst().unwrap();
-    let told = margins(&state.subject().boat).unwrap().result.worst_tilt.unwrap();
+    let told = margins(&state.subject().boat)
+        .unwrap()
+        .result
+        .worst_tilt
+        .unwrap();
     let worst = worst.as_ref().unwrap();
     assert!(is_now);
     assert!((worst.lean_deg - told.lean_deg.unwrap()).abs() < 1e-6);

@@ -6,8 +6,7 @@ use crate::study::CalibrateResult;
 /// What was measured, against the boat file.
 pub(super) fn summary(result: &CalibrateResult, units: UnitSystem) -> String {
     let say = Say(units);
-    let moved =
-        |axis: usize| result.centre_of_gravity_m[axis] - result.centre_in_file_m[axis];
+    let moved = |axis: usize| result.centre_of_gravity_m[axis] - result.centre_in_file_m[axis];
     let words = [
         ["forward", "aft"],
         ["to port", "to starboard"],

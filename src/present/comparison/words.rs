@@ -31,7 +31,10 @@ fn both_float(result: &CompareResult, say: Say) -> String {
     let last = result.names.len().saturating_sub(1);
     let moved = |better: bool| {
         let sign = if better { 1 } else { -1 };
-        let dry = result.rows.iter().filter(|row| row.state == CraftState::Dry);
+        let dry = result
+            .rows
+            .iter()
+            .filter(|row| row.state == CraftState::Dry);
         let dry = dry.filter(|row| row.judged(last) == sign);
         let flooded = result.flooded.iter();
         let flooded = flooded.filter(|row| row.better[last] == sign);

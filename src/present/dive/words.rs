@@ -75,7 +75,11 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
             }
         }
     };
-    let gaps: Vec<String> = result.gaps.iter().map(|gap| gap_in_words(*gap, say)).collect();
+    let gaps: Vec<String> = result
+        .gaps
+        .iter()
+        .map(|gap| gap_in_words(*gap, say))
+        .collect();
     let gap = format!(
         " CB then lies {} ({} asked for).",
         gaps.join(", "),
@@ -88,7 +92,10 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
         } else {
             format!("{:.1} N m a degree", line.righting_transverse_n_m)
         };
-        format!(" Weakest on the way down: {}, {strength}.", when(&line.when(), say))
+        format!(
+            " Weakest on the way down: {}, {strength}.",
+            when(&line.when(), say)
+        )
     });
     let unknown = if result.without_volume.is_empty() {
         String::new()

@@ -140,8 +140,12 @@ pub(super) fn rule_name(rule: &FlotationRule) -> &'static str {
 /// Where a rule comes from, and how it is taken here.
 pub(super) fn rule_source(rule: &FlotationRule) -> &'static str {
     match rule.about {
-        RuleAbout::CarriesItsPeople => "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; by 183.112(b) air chambers must not be integral with the hull, so sealed spaces that have its skin as a wall count as lost too (foam in them counts as a part of `foam`); here everything but the people stays aboard at its full weight",
-        RuleAbout::LiesLevel => "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end, and the same air chambers lost",
+        RuleAbout::CarriesItsPeople => {
+            "borrowed from 33 CFR 183.105: 2/15 of the people's weight and a quarter of the dead weight, the two largest air chambers lost; by 183.112(b) air chambers must not be integral with the hull, so sealed spaces that have its skin as a wall count as lost too (foam in them counts as a part of `foam`); here everything but the people stays aboard at its full weight"
+        }
+        RuleAbout::LiesLevel => {
+            "borrowed from 33 CFR 183.235: heel at most 10°, one end out of the water, the other at most 6 in under; here the highest point of each end, and the same air chambers lost"
+        }
     }
 }
 

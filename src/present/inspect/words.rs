@@ -15,7 +15,8 @@ pub(super) fn because(result: &InspectResult, units: UnitSystem) -> Vec<String> 
 #[must_use]
 pub fn next_steps(result: &InspectResult) -> Vec<String> {
     let name = &result.name;
-    let told = |next: &Next| match next {
+    let told = |next: &Next| {
+        match next {
         Next::MendInAnEditor => "mend it in a mesh editor at the places listed, or scan it again".to_owned(),
         Next::LookAtUnclearHoles => "look at the unclear holes in the picture (--svg) and set --fill-under longer than the longest that is a defect".to_owned(),
         Next::RebuildTakesTime => "--rebuild may take up to two minutes, and rough scans can be refused".to_owned(),
@@ -30,6 +31,7 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
         Next::CheckBow => "which end is the bow is a guess: look at the picture (--svg), and add --swap-ends if it is wrong".to_owned(),
         Next::Mend(steps) => format!("awash mend {name} -o mended.stl {}", steps.join(" ")),
         Next::Init => format!("awash init {name}"),
+    }
     };
     result.next.iter().map(told).collect()
 }
@@ -84,10 +86,14 @@ fn because_in_words(because: &Because, say: Say) -> String {
         Because::OffTheMiddle { to_port_m } => format!(
             "its centre plane lies {} to {} of y = 0, which every study takes for the middle: `origin` in [hull] puts it right, and init writes it",
             say.mm(to_port_m.abs()),
-            if *to_port_m > 0.0 { "port" } else { "starboard" }
+            if *to_port_m > 0.0 {
+                "port"
+            } else {
+                "starboard"
+            }
         ),
-        Because::OffTheFrame { by_deg } => format!(
-            "it lies {by_deg:.1}° off the boat frame (x forward, y to port, z up)"
-        ),
+        Because::OffTheFrame { by_deg } => {
+            format!("it lies {by_deg:.1}° off the boat frame (x forward, y to port, z up)")
+        }
     }
 }

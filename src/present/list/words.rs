@@ -1,7 +1,7 @@
 //! What the lists mean, in sentences.
 use super::super::foam::bounds_of;
-use super::super::{dive, foam};
 use super::super::say::Say;
+use super::super::{dive, foam};
 use crate::quantity::{Metric, UnitSystem};
 use crate::study::{
     CylinderState, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine,

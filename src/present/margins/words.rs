@@ -26,7 +26,11 @@ pub(in crate::present) fn about(line: &MarginVerdict, units: UnitSystem) -> Stri
     match &line.about {
         MarginAbout::Rest => "rest".to_owned(),
         MarginAbout::OnEdge { side, person, does } => {
-            format!("{person} on {} {}", edge(side.as_deref()), to_it(*does, Say(units)))
+            format!(
+                "{person} on {} {}",
+                edge(side.as_deref()),
+                to_it(*does, Say(units))
+            )
         }
         MarginAbout::SmallestLean { turns_over } => {
             format!("smallest lean that {}", does(turns_over))
@@ -58,7 +62,10 @@ pub(in crate::present) fn yardstick(line: &MarginVerdict, units: UnitSystem) -> 
 }
 
 fn edge(side: Option<&str>) -> String {
-    side.map_or_else(|| "either edge".to_owned(), |side| format!("the {side} edge"))
+    side.map_or_else(
+        || "either edge".to_owned(),
+        |side| format!("the {side} edge"),
+    )
 }
 
 /// Of the craft: "It turns over when … sits on …".
@@ -174,9 +181,9 @@ fn least_knock(line: &KnockLine, say: Say) -> String {
         (KnockState::Never, _) => format!(
             " No knock brings {opening} to the water before the whole hull is pushed under: {work}."
         ),
-        (_, Some(first)) => format!(
-            " Knocked, it {first} first: {work}; {opening} would go under only after that."
-        ),
+        (_, Some(first)) => {
+            format!(" Knocked, it {first} first: {work}; {opening} would go under only after that.")
+        }
         (_, None) => format!(" The least knock that does it is {work}, through {opening}."),
     }
 }

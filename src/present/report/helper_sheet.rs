@@ -2,9 +2,11 @@
 //! in, what not to do, what to do when it fills.
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::html::Page;
-use crate::quantity::{Dimension, UnitSystem, show};
 use crate::present::{Cell, Present};
-use crate::study::{Answer, EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words};
+use crate::quantity::{Dimension, UnitSystem, show};
+use crate::study::{
+    Answer, EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words,
+};
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;

@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use super::super::sheet::Block;
-use super::super::{Cell, Part, Sheet};
 use super::super::svg::escaped;
+use super::super::{Cell, Part, Sheet};
 
 /// A page under way.
 #[derive(Debug, Default)]

@@ -18,8 +18,8 @@ use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
 use super::{
-    Cell, Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
-    righting_svg, rose_svg, tape_svg,
+    Cell, Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg,
+    load_svg, righting_svg, rose_svg, tape_svg,
 };
 use crate::quantity::UnitSystem;
 use crate::study::{About, Answer, ReportResult, ReportVerdict, Verdict};
@@ -80,14 +80,11 @@ impl Present for Answer<ReportResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(&self.name);
-        let rows = self
-            .verdicts
-            .iter()
-            .map(|verdict| {
-                let about = about(verdict.about);
-                let text = text(self, verdict.about, units);
-                format!("{about}, {}: {text}", word(verdict, units))
-            });
+        let rows = self.verdicts.iter().map(|verdict| {
+            let about = about(verdict.about);
+            let text = text(self, verdict.about, units);
+            format!("{about}, {}: {text}", word(verdict, units))
+        });
         sheet.heading("Verdicts").notes(&rows.collect::<Vec<_>>());
         let failed = self.failed.iter();
         let failed: Vec<String> = failed

@@ -32,7 +32,9 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
         ),
         (None, Start::Condition) => "As it stands: ".to_owned(),
         (None, _) => {
-            let why = result.none_open.map_or_else(String::new, |why| format!(": {why}"));
+            let why = result
+                .none_open
+                .map_or_else(String::new, |why| format!(": {why}"));
             return format!("Nothing enters{why}.");
         }
     };
@@ -128,7 +130,10 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
 fn bungs_in_words(bunged: &SwampBunged, say: Say) -> String {
     let sill = bunged.sill_m.map_or_else(String::new, |sill_m| {
         let side = if sill_m < 0.0 { "under" } else { "over" };
-        format!(", its lowest sill {} {side} the water", say.mm(sill_m.abs()))
+        format!(
+            ", its lowest sill {} {side} the water",
+            say.mm(sill_m.abs())
+        )
     });
     format!(
         " With every passage stopped by a bung it stays afloat{}{sill}.",

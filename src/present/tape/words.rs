@@ -25,7 +25,8 @@ pub(super) fn summary(result: &TapeResult, units: UnitSystem) -> String {
     } else {
         ""
     };
-    let nearest = result.marks()
+    let nearest = result
+        .marks()
         .filter_map(|(station, side, mark)| Some((station, side, mark.below_rim_m?)))
         .min_by(|a, b| a.2.total_cmp(&b.2));
     let nearest = match nearest {
@@ -49,7 +50,9 @@ pub(super) fn summary(result: &TapeResult, units: UnitSystem) -> String {
             if some == 1 { "has" } else { "have" }
         ),
     };
-    let drowned = result.drowned_rim.map_or_else(String::new, |rim| drowned(rim, say));
+    let drowned = result
+        .drowned_rim
+        .map_or_else(String::new, |rim| drowned(rim, say));
     format!("{drowned}{attitude}{sides}. {nearest}{lacking}")
 }
 

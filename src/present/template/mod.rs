@@ -292,7 +292,11 @@ impl Drawing {
 
 /// A face with where it lies.
 fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
-    format!("{} at {}", outline.face, Say(units).tenths_of_mm(outline.at_m))
+    format!(
+        "{} at {}",
+        outline.face,
+        Say(units).tenths_of_mm(outline.at_m)
+    )
 }
 
 impl Present for TemplateResult {

@@ -195,7 +195,10 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 ///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
-pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<Answer<CalibrateResult>, CalibrateError> {
+pub fn calibrate(
+    boat: &Boat,
+    measured: &Measured,
+) -> Result<Answer<CalibrateResult>, CalibrateError> {
     let craft = Craft::of(boat);
     let loose_kg = craft.liquids_kg();
     if loose_kg > 0.0 {

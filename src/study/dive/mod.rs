@@ -17,10 +17,10 @@ mod things;
 mod way_down;
 
 use body::{Body, Flooded, Under};
+use cautions::cautions;
 use lead::{Densities, balance};
 use things::{things, without_volume};
 use way_down::{Piece, Way, way_down};
-use cautions::cautions;
 
 pub use lead::{BalanceResult, EndPiece, FOAM_KG_M3, Hangs, LEAD_KG_M3, Material, Room};
 pub use things::ThingLine;

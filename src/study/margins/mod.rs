@@ -2,8 +2,8 @@
 use rayon::iter::ParallelIterator;
 use serde::Serialize;
 
-use super::attitude::Lies;
 use super::answer::Answer;
+use super::attitude::Lies;
 use super::cautions::{Caution, LeftOut, nobody_marked, with_common};
 use super::fills::NoneOpen;
 use super::hydrostatics::coordinates;
@@ -293,8 +293,10 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
         limits: None,
     };
     let capsized = result.lies.is_capsized();
-    let mut verdicts: Vec<MarginVerdict> =
-        capsized.then(|| fails(MarginAbout::Rest)).into_iter().collect();
+    let mut verdicts: Vec<MarginVerdict> = capsized
+        .then(|| fails(MarginAbout::Rest))
+        .into_iter()
+        .collect();
     for does in EdgeDoes::ALL {
         if let Some((side, person)) = result.edges_where(does) {
             verdicts.push(fails(MarginAbout::OnEdge {

@@ -4,8 +4,8 @@ use std::cmp::Ordering;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::attitude::comes_first_of_least;
 use super::answer::Answer;
+use super::attitude::comes_first_of_least;
 use super::cautions::with_common;
 use super::deck::Deck;
 use super::hydrostatics::coordinates;
@@ -129,7 +129,11 @@ pub struct LevelPlace {
 /// # Errors
 /// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<Answer<PlaceResult>, NamedError> {
+pub fn place(
+    boat: &Boat,
+    item: &str,
+    options: &PlaceOptions,
+) -> Result<Answer<PlaceResult>, NamedError> {
     let number = mass_named(boat, item)?;
     let entry = &boat.masses[number];
     let craft = Craft::of(boat);

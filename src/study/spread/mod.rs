@@ -3,8 +3,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::attitude::comes_first_of_least;
 use super::answer::Answer;
+use super::attitude::comes_first_of_least;
 use super::cautions::Caution;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
@@ -154,7 +154,11 @@ struct AtRest {
 ///
 /// # Errors
 /// As [`settle`], for the craft as stated.
-pub fn spread(boat: &Boat, draws: u32, seed: u64) -> Result<Answer<SpreadResult>, EquilibriumError> {
+pub fn spread(
+    boat: &Boat,
+    draws: u32,
+    seed: u64,
+) -> Result<Answer<SpreadResult>, EquilibriumError> {
     let craft = Craft::of(boat);
     let sills = Sills::of(&boat.openings);
     let rest = settle_worse(&craft, &sills)?.rest;

@@ -2,8 +2,8 @@
 //! again, until the craft lies still or sinks.
 use serde::Serialize;
 
-use super::attitude::comes_first;
 use super::answer::Answer;
+use super::attitude::comes_first;
 use super::cautions::{
     Caution, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
 };
