@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::boat::file::MeshUnits;
 use crate::boat::{Boat, BoatFile, HullFrame};
-use crate::present::{Present, csv, csv_rows, harmless, json, with_words};
+use crate::present::{Present, csv_rows, csv_text, harmless, json_text, with_words};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
 
@@ -329,10 +329,10 @@ impl Output {
                 let width = self.kept.is_none().then(terminal_width).flatten();
                 width.map_or_else(|| sheet.to_string(), |width| sheet.folded(width))
             }
-            Format::Json => json(&self.placed(result)?)?,
+            Format::Json => json_text(&self.placed(result)?)?,
             Format::Csv => match result.rows() {
                 Some(rows) => csv_rows(&rows),
-                None => csv(&self.placed(result)?, result.bands()),
+                None => csv_text(&self.placed(result)?, result.bands()),
             },
         })
     }

@@ -1,5 +1,6 @@
 //! What measurements say of mass and centre, as a table.
 use super::cautions::cautions;
+use super::say::Say;
 use super::slice::point;
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
@@ -14,7 +15,15 @@ impl Present for Answer<CalibrateResult> {
     }
 
     fn words(&self) -> Words {
-        Words::of(self, self.summary(UnitSystem::Metric))
+        const UNITS: UnitSystem = UnitSystem::Metric;
+        let mut told = Words::of(self, self.summary(UNITS))
+            .and("/misfits", words::misfits(self, UNITS))
+            .and("/notes", words::notes(self, UNITS));
+        for (number, line) in self.residuals.iter().enumerate() {
+            let what = words::measurement(line.what, Say(UNITS));
+            told = told.and(format!("/residuals/{number}/what"), what);
+        }
+        told
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
@@ -83,7 +92,7 @@ impl Present for Answer<CalibrateResult> {
                 };
                 let say = |value: f64| show(value, dimension, units);
                 vec![
-                    line.what.clone(),
+                    words::measurement(line.what, Say(units)),
                     say(line.measured),
                     format!("± {}", say(line.spread)),
                     say(line.corrected_boat),
@@ -101,7 +110,7 @@ impl Present for Answer<CalibrateResult> {
         sheet
             .heading("How well the measurements fit")
             .grid(&header, rows)
-            .notes(&self.notes);
+            .notes(&words::notes(self, units));
         sheet.doubts(&self.doubts);
         sheet.cautions(&cautions(&self.cautions, units));
         sheet

@@ -2,14 +2,22 @@
 use serde_json::Value;
 
 use super::plain::harmless;
+use super::{Present, with_words};
 
-/// A result from [`with_words`](super::with_words) as `key,value` lines with a header, SI.
+/// A result with its sentences as `key,value` lines with a header, SI.
 /// Nested keys are joined by dots, in the order of the alphabet; members of a list go by
 /// their `name` where they have one, else by their number from 1; coordinates by x, y, z;
 /// the ends and the middle of the `bands` by p5, p50, p95, the percent of the draws below
 /// them. Values that are no finite number are empty.
-#[must_use]
-pub fn csv(result: &Value, bands: &[&str]) -> String {
+///
+/// # Errors
+/// Only if the result can not be serialised, which no result here does.
+pub fn csv(result: &impl Present) -> Result<String, serde_json::Error> {
+    Ok(csv_text(&with_words(result)?, result.bands()))
+}
+
+/// As [`csv`], of a value from [`with_words`].
+pub(crate) fn csv_text(result: &Value, bands: &[&str]) -> String {
     let mut rows = vec![["key", "value"].map(str::to_owned).to_vec()];
     flatten("", result, bands, &mut rows);
     csv_rows(&rows)
@@ -99,7 +107,7 @@ mod tests {
             "openings": [{"name": "a, \"b\"", "freeboard_m": null}],
             "cautions": ["first"],
         });
-        let text = csv(&result, &["mass_kg"]);
+        let text = csv_text(&result, &["mass_kg"]);
         let mut lines: Vec<&str> = text.lines().collect();
         assert_eq!(lines.remove(0), "key,value");
         lines.sort_unstable();

@@ -14,11 +14,16 @@ pub fn with_words(result: &impl Present) -> Result<Value, serde_json::Error> {
     Ok(value)
 }
 
-/// Pretty JSON of a result from [`with_words`], ending in a line feed. Values that are no finite
-/// number are `null`.
+/// Pretty JSON of a result with its sentences, ending in a line feed. Values that are no
+/// finite number are `null`.
 ///
 /// # Errors
 /// Only if the result can not be serialised, which no result here does.
-pub fn json(result: &Value) -> Result<String, serde_json::Error> {
-    serde_json::to_string_pretty(result).map(|text| escaped_json(&text) + "\n")
+pub fn json(result: &impl Present) -> Result<String, serde_json::Error> {
+    json_text(&with_words(result)?)
+}
+
+/// As [`json`], of a value from [`with_words`].
+pub(crate) fn json_text(value: &Value) -> Result<String, serde_json::Error> {
+    serde_json::to_string_pretty(value).map(|text| escaped_json(&text) + "\n")
 }

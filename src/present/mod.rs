@@ -47,6 +47,7 @@ mod yardsticks;
 
 pub use cautions::cautions;
 pub use comparison_svg::compare_svg;
+pub(crate) use csv::csv_text;
 pub use csv::{csv, csv_rows};
 pub use curves_svg::curves_svg;
 pub use deck_map::{load_svg, place_svg};
@@ -54,6 +55,7 @@ pub use dive_svg::dive_svg;
 pub use drill_svg::drill_svg;
 pub use inspect::next_steps;
 pub use inspect_svg::inspect_svg;
+pub(crate) use json::json_text;
 pub use json::{json, with_words};
 pub use margins::rose_svg;
 pub use plain::harmless;

@@ -45,9 +45,9 @@ pub use crate::equilibrium::KnockState;
 pub use answer::{Answer, AsItLies};
 pub use attitude::Lies;
 pub use calibrate::{
-    ANGLE_DEG, CalibrateError, CalibrateResult, FloatMark, InclineMove, MarkPlaces, Measured,
-    MeasuredError, Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales, calibrate,
-    metacentric_height_from_moves,
+    ANGLE_DEG, CalibrateError, CalibrateNote, CalibrateResult, Cost, FloatMark, InclineMove,
+    MarkPlaces, Measured, MeasuredError, Measurement, Push, ResidualLine, SCALE_KG, Scale, TAPE_M,
+    Tipped, TwoScales, calibrate, metacentric_height_from_moves,
 };
 pub use cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
 pub use comparison::{

@@ -53,8 +53,10 @@ pub struct TemplateResult {
 #[derive(Debug, Clone, Serialize)]
 pub struct TemplateOutline {
     /// Which face.
+    #[serde(skip)]
     pub face: String,
     /// Where on the axis it lies, m.
+    #[serde(skip)]
     pub at_m: f64,
     /// Area inside, m².
     pub area_m2: f64,

@@ -32,6 +32,7 @@ mod stl;
 mod swamp;
 mod template;
 mod trapped;
+mod units;
 mod usage;
 mod view;
 mod whereabouts;

@@ -1,14 +1,25 @@
 //! Calibration against measurements made up from closed forms of the box, and
 //! against an inclining exercise.
 use awash::numerics::Vec3;
+use awash::present::with_words;
 use awash::quantity::Quantity;
 use awash::study::{
-    FloatMark, InclineMove, Measured, Push, TwoScales, calibrate, metacentric_height_from_moves,
+    Answer, CalibrateResult, FloatMark, InclineMove, Measured, Push, TwoScales, calibrate,
+    metacentric_height_from_moves,
 };
 use awash::study::{Scale, Tipped};
 
 use crate::boats::laden_box;
 use crate::support::{near, near_share};
+
+/// What JSON says to know or to doubt.
+fn notes(result: &Answer<CalibrateResult>) -> Vec<String> {
+    let told = with_words(result).expect("plain data");
+    let notes = told["notes"].as_array().expect("a list").iter();
+    notes
+        .map(|note| note.as_str().expect("a text").to_owned())
+        .collect()
+}
 
 /// An inclining exercise: 8000 t, pendulum 5.5 m, masses moved 12 m: 3 t move its bob 64
 /// mm, 6 t 116 mm, to the other side 54 and 113 mm; GM .427 to .428 m (figures from
@@ -82,8 +93,10 @@ fn float_marks_give_the_mass_and_the_line_of_the_weight() {
         1e-9,
     );
     near("z", result.centre_of_gravity_m[2], 0.2, 0.0);
-    for line in &result.residuals {
-        near(&line.what, line.corrected_boat, line.measured, 1e-8);
+    let told = with_words(&result).expect("plain data");
+    for (number, line) in result.residuals.iter().enumerate() {
+        let what = told["residuals"][number]["what"].as_str().expect("a text");
+        near(what, line.corrected_boat, line.measured, 1e-8);
     }
 }
 
@@ -121,8 +134,10 @@ fn inclining_moves_give_the_height_of_the_weight() {
     near("GM", result.gm_transverse_m.expect("moves"), gm, 1e-7);
     let pushed = result.residuals.last().expect("the push");
     near("push", pushed.corrected_boat, 0.01, 1e-7);
-    for line in &result.residuals {
-        near(&line.what, line.corrected_boat, line.measured, 1e-6);
+    let told = with_words(&result).expect("plain data");
+    for (number, line) in result.residuals.iter().enumerate() {
+        let what = told["residuals"][number]["what"].as_str().expect("a text");
+        near(what, line.corrected_boat, line.measured, 1e-6);
     }
 }
 
@@ -198,7 +213,7 @@ fn the_errors_of_marks_are_those_of_a_plane() {
     near("± x", x, 0.003 / 4.0 * (16.0 / 3.0 - 0.075), 1e-9);
     near("± y", y, 0.003 / 1.0 * (1.0 / 3.0 - 0.075), 1e-9);
     assert!(
-        result.notes.iter().all(|note| !note.contains("DOUBT")),
+        notes(&result).iter().all(|note| !note.contains("DOUBT")),
         "{:?}",
         result.notes
     );
@@ -222,7 +237,11 @@ fn readings_count_by_their_own_spread() {
     let result = calibrate(&laden_box(""), &measured).expect("it tells");
     near("mass", result.mass_kg, 4000.0 * (0.5 - 0.246), 1e-6);
     // They do not agree within their ±, and that is told.
-    assert!(result.notes.iter().any(|note| note.contains("times its ±")));
+    assert!(
+        notes(&result)
+            .iter()
+            .any(|note| note.contains("times its ±"))
+    );
 }
 
 /// Poor geometry is told with its cost and its cure: marks along the middle line but for
@@ -232,8 +251,9 @@ fn readings_count_by_their_own_spread() {
 fn poor_geometry_is_doubted_with_its_cost_and_cure() {
     let said = |measured: Measured, words: [&str; 2]| {
         let result = calibrate(&laden_box(""), &measured).expect("it tells");
-        let found = result.notes.iter().find(|note| note.contains(words[0]));
-        let note = found.unwrap_or_else(|| panic!("no {words:?}: {:?}", result.notes));
+        let notes = notes(&result);
+        let found = notes.iter().find(|note| note.contains(words[0]));
+        let note = found.unwrap_or_else(|| panic!("no {words:?}: {notes:?}"));
         assert!(note.contains("DOUBT") && note.contains(words[1]), "{note}");
         result
     };

@@ -286,7 +286,19 @@ fn the_way_down_does_not_hang_on_where_the_hull_lies() {
     ] {
         assert_eq!(told(&here), told(&there), "{what}");
         for (a, b) in here.iter().zip(&there) {
-            let words = format!("{:?}", a.when());
+            let (water, height) = (a.water_inside_m3, a.waterline_height_m);
+            let words = match a.state {
+                WayState::Dry => "dry, afloat".to_owned(),
+                WayState::Filling => {
+                    let litres = water.unwrap_or(0.0) * 1e3;
+                    format!("afloat with {litres:.0} L loose inside")
+                }
+                WayState::FloodedHeld => {
+                    let z_mm = height.unwrap_or(0.0) * 1e3;
+                    format!("flooded, held with the water at z = {z_mm:.0} mm")
+                }
+                WayState::Dived => "dived".to_owned(),
+            };
             let height = [a, b].map(|line| line.waterline_height_m.unwrap_or(0.0));
             near(
                 &format!("{what}, height, {words}"),

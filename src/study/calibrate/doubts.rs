@@ -2,7 +2,7 @@
 use super::fit::Agreement;
 use super::measured::{FloatMark, Measured};
 use super::model::Reading;
-use super::{Fitted, spot};
+use super::{CalibrateNote, Cost, Fitted};
 use crate::boat::Boat;
 use crate::numerics::Vec3;
 use crate::quantity::SPREAD_IN_DEVIATIONS;
@@ -22,8 +22,8 @@ pub(super) fn notes(
     measured: &Measured,
     fitted: &Fitted<'_>,
     gm_transverse_m: Option<f64>,
-) -> Vec<String> {
-    let mut notes: Vec<String> = [
+) -> Vec<CalibrateNote> {
+    let mut notes: Vec<CalibrateNote> = [
         marks(boat, measured, fitted),
         tip(measured, fitted),
         moves(measured, fitted),
@@ -34,37 +34,27 @@ pub(super) fn notes(
     if let Some(gm) = gm_transverse_m
         && measured.moves.iter().any(|one| one.mass.spread <= 0.0)
     {
-        notes.push(format!(
-            "the weights moved are taken as exact: each % that they are off is {:.0} mm of z; write \"10 kg ± 0.1 kg\" to have it counted",
-            10.0 * gm.abs()
-        ));
+        notes.push(CalibrateNote::MovesTakenAsExact {
+            z_for_a_percent_m: 0.01 * gm.abs(),
+        });
     }
     if let Some(error_m) = boat.scan_error_m.filter(|_| !measured.marks.is_empty()) {
-        notes.push(format!(
-            "the mass by float marks is that of the mesh as scanned: its ± {:.0} mm are not in the ± here; sills are not off by them where the craft floats as it was measured",
-            error_m * 1e3
-        ));
+        notes.push(CalibrateNote::ScanErrorLeftOut { error_m });
     }
     notes
 }
 
 /// Readings that the corrected boat does not meet within their ±, or that there is none
 /// to spare by which it would show.
-pub(super) fn misread(readings: &[Reading], agrees: &Agreement) -> Vec<String> {
+pub(super) fn misread(readings: &[Reading], agrees: &Agreement) -> Vec<CalibrateNote> {
     if agrees.to_spare == 0 {
-        return vec![
-            "DOUBT: there are just as many readings as are needed, so that a misread one does not show: take one or two more"
-                .to_owned(),
-        ];
+        return vec![CalibrateNote::NoReadingToSpare];
     }
     let times = |r: &Reading| ((r.read.value - r.model) / r.read.spread).abs();
     let off = readings.iter().filter(|r| times(r) > MISREAD);
-    off.map(|r| {
-        format!(
-            "DOUBT: {} is off by {:.1} times its ±: read it again, or give a wider ±",
-            r.what,
-            times(r)
-        )
+    off.map(|r| CalibrateNote::Misread {
+        what: r.what,
+        times: times(r),
     })
     .collect()
 }
@@ -80,25 +70,15 @@ fn cured(fitted: &Fitted<'_>, better: &Measured, of: &[usize]) -> Option<(usize,
         .min_by(|a, b| (a.2 / a.1).total_cmp(&(b.2 / b.1)))
 }
 
-/// "y of the centre is known only within ± 48 mm", and what it would be.
-fn costs((parameter, now, then): (usize, f64, f64)) -> (String, String) {
-    let show = |spread: f64| match parameter {
-        0 => format!("± {spread:.1} kg"),
-        _ => format!("± {:.0} mm", spread * 1e3),
-    };
-    let what = [
-        "the mass",
-        "x of the centre",
-        "y of the centre",
-        "z of the centre",
-    ][parameter];
-    (
-        format!("{what} is known only within {}", show(now)),
-        show(then),
-    )
+fn cost((parameter, now, then): (usize, f64, f64)) -> Cost {
+    Cost {
+        parameter,
+        now,
+        then,
+    }
 }
 
-fn marks(boat: &Boat, measured: &Measured, fitted: &Fitted<'_>) -> Option<String> {
+fn marks(boat: &Boat, measured: &Measured, fitted: &Fitted<'_>) -> Option<CalibrateNote> {
     if measured.marks.is_empty() {
         return None;
     }
@@ -111,33 +91,34 @@ fn marks(boat: &Boat, measured: &Measured, fitted: &Fitted<'_>) -> Option<String
         Some((corner, cured(fitted, &better, &[0, 1, 2])?))
     });
     let (corner, cure) = best.min_by(|a, b| (a.1.2 / a.1.1).total_cmp(&(b.1.2 / b.1.1)))?;
-    let (cost, then) = costs(cure);
-    Some(format!(
-        "DOUBT: the float marks lie close together or near one line: {cost}; one more mark, near {}, makes that {then}",
-        spot(corner)
-    ))
+    Some(CalibrateNote::MarksClose {
+        cost: cost(cure),
+        one_more_at_m: (*corner).into(),
+    })
 }
 
-fn tip(measured: &Measured, fitted: &Fitted<'_>) -> Option<String> {
+fn tip(measured: &Measured, fitted: &Fitted<'_>) -> Option<CalibrateNote> {
     let mut better = measured.clone();
     let tipped = better.two_scales.as_mut()?.tipped.as_mut()?;
     let now_deg = tipped.angle.value;
     tipped.angle.value = GOOD_TIP_DEG;
-    let (cost, then) = costs(cured(fitted, &better, &[3])?);
-    Some(format!(
-        "DOUBT: the boat was tipped by only {now_deg:.1}°: {cost}; tipped by {GOOD_TIP_DEG:.0}° it is {then}"
-    ))
+    Some(CalibrateNote::TippedTooLittle {
+        by_deg: now_deg,
+        well_deg: GOOD_TIP_DEG,
+        cost: cost(cured(fitted, &better, &[3])?),
+    })
 }
 
-fn moves(measured: &Measured, fitted: &Fitted<'_>) -> Option<String> {
+fn moves(measured: &Measured, fitted: &Fitted<'_>) -> Option<CalibrateNote> {
     let heels = measured.moves.iter().map(|one| one.heel.value.abs());
     let most_deg = heels.reduce(f64::max)?;
     let mut better = measured.clone();
     for one in &mut better.moves {
         one.moved.value *= GOOD_HEEL_DEG / most_deg;
     }
-    let (cost, then) = costs(cured(fitted, &better, &[3])?);
-    Some(format!(
-        "DOUBT: the moves heel the boat by only {most_deg:.1}°: {cost}; heavier or farther moves, to {GOOD_HEEL_DEG:.0}°, make that {then}"
-    ))
+    Some(CalibrateNote::HeeledTooLittle {
+        by_deg: most_deg,
+        well_deg: GOOD_HEEL_DEG,
+        cost: cost(cured(fitted, &better, &[3])?),
+    })
 }

@@ -2,9 +2,9 @@
 //! off they may be.
 use nalgebra::{DMatrix, DVector, Matrix4};
 
-use super::CalibrateError;
 use super::measured::Measured;
 use super::model::{Model, Reading, Whole};
+use super::{CalibrateError, Measurement};
 use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
 
 /// Steps after which the fit is given up: Gauss–Newton takes a handful, a craft that was
@@ -46,7 +46,7 @@ pub(super) struct Agreement {
     pub(super) widens: f64,
     /// The readings off by most of what they may be, where they do not agree; several
     /// where none is worse than the others.
-    pub(super) misfits: Vec<String>,
+    pub(super) misfits: Vec<Measurement>,
     /// Readings more than what is sought.
     pub(super) to_spare: usize,
 }

@@ -129,7 +129,8 @@ pub struct CalibrateResult {
     /// within theirs; 1 where they do.
     pub widened: f64,
     /// The readings that agree least with the others, where the ± were widened.
-    pub misfits: Vec<String>,
+    #[serde(skip)]
+    pub misfits: Vec<Measurement>,
     /// Whether each coordinate was measured; one that was not is as the boat file has it,
     /// with the file's ± or, without one, ours of 0.1 m.
     pub centre_measured: [bool; 3],
@@ -153,14 +154,109 @@ pub struct CalibrateResult {
     /// How well each measurement fits the corrected boat.
     pub residuals: Vec<ResidualLine>,
     /// What to doubt about it.
-    pub notes: Vec<String>,
+    #[serde(skip)]
+    pub notes: Vec<CalibrateNote>,
+}
+
+/// What was measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Measurement {
+    /// Height over the water of a place, m.
+    HeightAt([f64; 3]),
+    /// What the after scale reads.
+    AfterScale,
+    /// What the fore scale reads.
+    ForeScale,
+    /// The same with the fore end raised by an angle, deg.
+    ForeScaleTipped(f64),
+    /// Heel after a mass was moved.
+    HeelAfter {
+        /// kg.
+        mass_kg: f64,
+        /// How far, m.
+        to_starboard_m: f64,
+    },
+    /// How far a place sinks that is pushed.
+    SinksAt {
+        /// m.
+        at_m: [f64; 3],
+        /// N.
+        force_n: f64,
+    },
+}
+
+/// What to know or to doubt about it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CalibrateNote {
+    /// The hull makes up the difference.
+    DifferenceOnTheHull,
+    /// The hull's centre would lie outside the hull, here, m.
+    HullCentreOutside([f64; 3]),
+    /// Nothing gives one coordinate of the centre well enough.
+    NotMeasured(&'static str),
+    /// Float marks lie close together.
+    MarksClose {
+        /// What that costs.
+        cost: Cost,
+        /// Where one more would help, m.
+        one_more_at_m: [f64; 3],
+    },
+    /// The boat was tipped too little.
+    TippedTooLittle {
+        /// By how much, deg.
+        by_deg: f64,
+        /// What would tell it well, deg.
+        well_deg: f64,
+        /// What that costs.
+        cost: Cost,
+    },
+    /// Moves heel it too little.
+    HeeledTooLittle {
+        /// By how much, deg.
+        by_deg: f64,
+        /// What would tell it well, deg.
+        well_deg: f64,
+        /// What that costs.
+        cost: Cost,
+    },
+    /// The weights moved have no ±.
+    MovesTakenAsExact {
+        /// How far z of the centre is off for each percent, m.
+        z_for_a_percent_m: f64,
+    },
+    /// The scan's error is not in the mass by float marks.
+    ScanErrorLeftOut {
+        /// That error, m.
+        error_m: f64,
+    },
+    /// No reading to spare.
+    NoReadingToSpare,
+    /// A reading is off by many times its ±.
+    Misread {
+        /// Which.
+        what: Measurement,
+        /// How many times.
+        times: f64,
+    },
+}
+
+/// A ± that a better reading would narrow: of the mass (0), kg, or of x, y, z (1 to 3), m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cost {
+    /// Of which.
+    pub parameter: usize,
+    /// Now.
+    pub now: f64,
+    /// Then.
+    pub then: f64,
 }
 
 /// One measurement against the corrected boat.
 #[derive(Debug, Clone, Serialize)]
 pub struct ResidualLine {
     /// What was measured.
-    pub what: String,
+    #[serde(skip)]
+    pub what: Measurement,
     /// Unit of the numbers.
     pub unit: &'static str,
     /// As measured.
@@ -345,30 +441,17 @@ impl Hull {
     }
 }
 
-fn spot(at: &Vec3) -> String {
-    format!("{:.2}, {:.2}, {:.2} m", at.x, at.y, at.z)
-}
-
-fn notes(boat: &Boat, hull: &Hull, from: &[String; 4]) -> Vec<String> {
+fn notes(boat: &Boat, hull: &Hull, from: &[String; 4]) -> Vec<CalibrateNote> {
     let hull_centre = &hull.centre_m;
-    let mut notes = vec![
-        "the difference is put on the hull; parts and items stay as the boat file has them, so measure with all of it aboard".to_owned(),
-    ];
+    let mut notes = vec![CalibrateNote::DifferenceOnTheHull];
     let (low, high) = boat.hull_box_m;
     let outside =
         (0..3).any(|axis| hull_centre[axis] < low[axis] || hull_centre[axis] > high[axis]);
     if outside {
-        notes.push(format!(
-            "DOUBT: the hull's centre of gravity would lie outside the hull, at {}: a measurement or an item's place is wrong",
-            spot(hull_centre)
-        ));
+        notes.push(CalibrateNote::HullCentreOutside(coordinates(*hull_centre)));
     }
-    for (axis, source) in ["x", "y", "z"].iter().zip(&from[1..]) {
-        if source == IN_FILE {
-            notes.push(format!(
-                "nothing measured gives {axis} of the centre of gravity well enough: it stays as in the boat file, with the ± it has there"
-            ));
-        }
-    }
+    let axes = ["x", "y", "z"].into_iter().zip(&from[1..]);
+    let lacking = axes.filter(|(_, source)| *source == IN_FILE);
+    notes.extend(lacking.map(|(axis, _)| CalibrateNote::NotMeasured(axis)));
     notes
 }

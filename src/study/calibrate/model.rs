@@ -2,8 +2,8 @@
 //! with them.
 use nalgebra::{Matrix3, Vector3, Vector4};
 
+use super::Measurement;
 use super::measured::{InclineMove, Measured, Push, TwoScales};
-use super::spot;
 use crate::boat::file::point_m;
 use crate::equilibrium::{Craft, EquilibriumError, Hold, find_rest_from, settle};
 use crate::immersion::WaterPlane;
@@ -16,7 +16,7 @@ pub(super) type Whole = Vector4<f64>;
 /// One reading against what it must be.
 #[derive(Debug, Clone)]
 pub(super) struct Reading {
-    pub(super) what: String,
+    pub(super) what: Measurement,
     pub(super) unit: &'static str,
     pub(super) read: Quantity,
     /// What the boat gives.
@@ -80,7 +80,7 @@ impl Model<'_> {
         for (mark, rest) in measured.marks.iter().zip(rest.iter().cycle()) {
             let at_m = point_m(&mark.at);
             readings.push(Reading {
-                what: format!("height over the water at {}", spot(&at_m)),
+                what: Measurement::HeightAt(at_m.into()),
                 unit: "m",
                 read: mark.over_water,
                 model: rest.plane.height_m(&at_m),
@@ -160,8 +160,8 @@ fn weighed(scales: &TwoScales, whole: &Whole) -> Vec<Reading> {
     let (mass, x, z) = (whole[0], whole[1], whole[3]);
     let (aft, fore) = (scales.aft.x.value, scales.fore.x.value);
     let apart = fore - aft;
-    let line = |what: &str, read: Quantity, model: f64, slope: [f64; 3]| Reading {
-        what: what.to_owned(),
+    let line = |what: Measurement, read: Quantity, model: f64, slope: [f64; 3]| Reading {
+        what,
         unit: "kg",
         read,
         model,
@@ -170,13 +170,13 @@ fn weighed(scales: &TwoScales, whole: &Whole) -> Vec<Reading> {
     let share = (x - aft) / apart;
     let mut readings = vec![
         line(
-            "after scale",
+            Measurement::AfterScale,
             scales.aft.reads,
             mass * (1.0 - share),
             [1.0 - share, -mass / apart, 0.0],
         ),
         line(
-            "fore scale",
+            Measurement::ForeScale,
             scales.fore.reads,
             mass * share,
             [share, mass / apart, 0.0],
@@ -185,9 +185,9 @@ fn weighed(scales: &TwoScales, whole: &Whole) -> Vec<Reading> {
     if let Some(tipped) = &scales.tipped {
         let tan = tipped.angle.value.to_radians().tan();
         let share = (x - (z - scales.stands_at_z.value) * tan - aft) / apart;
-        let what = format!("fore scale, tipped by {:.1}°", tipped.angle.value);
+        let what = Measurement::ForeScaleTipped(tipped.angle.value);
         let slope = [share, mass / apart, -mass * tan / apart];
-        readings.push(line(&what, tipped.fore_reads, mass * share, slope));
+        readings.push(line(what, tipped.fore_reads, mass * share, slope));
     }
     readings
 }
@@ -202,10 +202,10 @@ fn moved(one: &InclineMove, rest: &Afloat) -> Result<Reading, EquilibriumError> 
     let mut slope = there.by_weight(&there.heel_slope());
     slope[0] += slope[2] * shift / mass;
     Ok(Reading {
-        what: format!(
-            "heel after {:.1} kg moved {:.2} m to starboard",
-            one.mass.value, one.moved.value
-        ),
+        what: Measurement::HeelAfter {
+            mass_kg: one.mass.value,
+            to_starboard_m: one.moved.value,
+        },
         unit: "deg",
         read: one.heel,
         model: there.plane.heel_deg() - rest.plane.heel_deg(),
@@ -226,11 +226,10 @@ fn pushed(push: &Push, rest: &Afloat) -> Result<Reading, EquilibriumError> {
         slope[axis] *= rest.craft.mass_kg / whole;
     }
     Ok(Reading {
-        what: format!(
-            "sinks at {} pushed with {:.0} N",
-            spot(&at_m),
-            push.force.value
-        ),
+        what: Measurement::SinksAt {
+            at_m: at_m.into(),
+            force_n: push.force.value,
+        },
         unit: "m",
         read: push.sinks,
         model: rest.plane.height_m(&at_m) - there.plane.height_m(&at_m),

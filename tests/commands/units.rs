@@ -1,0 +1,114 @@
+//! `--units us` and `both` reach every sentence; a terminal's width reaches every line.
+use std::path::Path;
+use std::process::Command;
+
+use super::run::awash;
+
+const DIPPER: &str = "meshes/dipper/after.toml";
+const BULKHEADS: &str = "meshes/dipper/bulkheads.toml";
+const DIVED: &str = "meshes/dipper/dived.toml";
+/// One of each study that says something in sentences.
+const COMMANDS: [&[&str]; 15] = [
+    &["float", DIPPER],
+    &["margins", DIPPER],
+    &["swamp", DIPPER],
+    &["swamp", BULKHEADS, "--from", "tilt"],
+    &["flooded", BULKHEADS],
+    &["foam", DIPPER, "--freeboard", "3 cm"],
+    &["dive", DIVED],
+    &["trapped", DIVED, "--pitch", "-20"],
+    &["place", DIPPER, "battery in its box"],
+    &["sill", DIPPER, "cockpit", "--up-to", "30 cm"],
+    &["righting", DIPPER],
+    &["tape", DIPPER],
+    &["drill", DIPPER],
+    &["list", DIPPER, "weights"],
+    &["inspect", "meshes/dipper/hull.stl", "--mesh-units", "mm"],
+];
+/// Units that no US reader is to meet behind a number.
+const METRIC: [&str; 12] = [
+    "mm", "cm", "m", "kg", "g", "L", "mL", "J", "N", "m²", "m/s", "kg/m³",
+];
+
+/// The headline and the cautions of a table.
+fn sentences(table: &str) -> String {
+    let headline = table.lines().next().unwrap_or_default();
+    let cautions = table.split("\nCautions\n").nth(1).unwrap_or_default();
+    format!("{headline} {cautions}")
+}
+
+/// Numbers with a metric unit behind them.
+fn metric_in(text: &str) -> Vec<String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let trim = |word: &str| word.trim_matches([',', '.', ';', ':', '(', ')']).to_owned();
+    let pairs = words.windows(2).map(|pair| (trim(pair[0]), trim(pair[1])));
+    pairs
+        .filter(|(number, unit)| {
+            number.ends_with(|c: char| c.is_ascii_digit()) && METRIC.contains(&unit.as_str())
+        })
+        .map(|(number, unit)| format!("{number} {unit}"))
+        .collect()
+}
+
+#[test]
+fn no_sentence_of_a_us_table_is_metric() {
+    let mut wrong = Vec::new();
+    let mut seen_in_metric = 0;
+    for command in COMMANDS {
+        let say = |units: &str| awash(command.iter().chain(&["--units", units])).stdout;
+        let us = metric_in(&sentences(&say("us")));
+        if !us.is_empty() {
+            wrong.push(format!("{command:?}: {us:?}"));
+        }
+        seen_in_metric += metric_in(&sentences(&say("metric"))).len();
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(seen_in_metric > 40, "the reader is blind: {seen_in_metric}");
+}
+
+/// NIST SP 811, appendix B: an inch is 25.4 mm. The headline's height in both units.
+#[test]
+fn both_units_stand_in_the_headline() {
+    let table = awash(["float", DIPPER, "--units", "both"]).stdout;
+    let headline = table.lines().next().expect("a headline");
+    let before = headline.split(" over the water").next().expect("a height");
+    let (metric, us) = before.rsplit_once(" mm (").expect("both units");
+    let mm: f64 = metric
+        .rsplit(' ')
+        .next()
+        .expect("mm")
+        .parse()
+        .expect("a number");
+    let inches = us.strip_suffix(" in)").expect("inches");
+    let inches: f64 = inches.parse().expect("a number");
+    // To half a millimetre and half a tenth of an inch, as they are rounded.
+    assert!(
+        (mm - inches * 25.4).abs() <= 0.5 + 0.05 * 25.4,
+        "{headline}"
+    );
+}
+
+/// Into a pipe lines are whole; COLUMNS folds them, and every line that can be is within.
+#[test]
+fn a_width_that_is_asked_for_is_kept() {
+    let folded = |columns: Option<&str>| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_awash"));
+        command.current_dir(Path::new(env!("CARGO_MANIFEST_DIR")));
+        command.args(["flooded", BULKHEADS]).env_remove("COLUMNS");
+        if let Some(columns) = columns {
+            command.env("COLUMNS", columns);
+        }
+        let output = command.output().expect("the built command starts");
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let widest = |text: &str| text.lines().map(|line| line.chars().count()).max();
+    let whole = folded(None);
+    assert!(widest(&whole) > Some(150), "{whole}");
+    let words = |text: &str| text.split_whitespace().count();
+    for columns in [60, 80, 100] {
+        let text = folded(Some(&columns.to_string()));
+        assert!(widest(&text) <= Some(columns), "{columns}:\n{text}");
+        // Told row by row a value comes behind its column's header, so nothing is lost.
+        assert!(words(&text) >= words(&whole) / 2, "{columns}:\n{text}");
+    }
+}
