@@ -10,6 +10,7 @@ mod curves_svg;
 mod deck_map;
 mod dive;
 mod dive_svg;
+mod doubts;
 mod drill;
 mod drill_svg;
 mod float;
@@ -47,6 +48,7 @@ mod yardsticks;
 
 pub use cautions::cautions;
 pub use comparison_svg::compare_svg;
+#[cfg(feature = "cli")]
 pub(crate) use csv::csv_text;
 pub use csv::{csv, csv_rows};
 pub use curves_svg::curves_svg;
@@ -55,6 +57,7 @@ pub use dive_svg::dive_svg;
 pub use drill_svg::drill_svg;
 pub use inspect::next_steps;
 pub use inspect_svg::inspect_svg;
+#[cfg(feature = "cli")]
 pub(crate) use json::json_text;
 pub use json::{json, with_words};
 pub use margins::rose_svg;

@@ -1,9 +1,9 @@
 //! The table of a slice.
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::{Hydrostatics, SliceResult};
+use crate::study::{Answer, Hydrostatics, SliceResult};
 
-impl Present for SliceResult {
+impl Present for Answer<SliceResult> {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let h = &self.hydrostatics;
         let mut sheet = Sheet::titled(format!("{} cut by a water plane", self.name));
@@ -24,7 +24,7 @@ impl Present for SliceResult {
             ("triangles, caps included", self.triangles.to_string()),
         ]);
         under_water(&mut sheet, h, units);
-        sheet.doubts(&self.mesh_doubts);
+        sheet.doubts(&self.doubts);
         sheet
     }
 }

@@ -1,12 +1,12 @@
 //! Places both ways as a table.
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
-use crate::study::{WherePlace, WhereResult};
+use crate::study::{Answer, WherePlace, WhereResult};
 
 /// Nearer to the skin than this a place is on it, m.
 const ON_SKIN_M: f64 = 1e-3;
 
-impl Present for WhereResult {
+impl Present for Answer<WhereResult> {
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(format!(
             "{}: places in x, y, z and as a tape measures them on the hull",
@@ -42,7 +42,7 @@ impl Present for WhereResult {
             sheet.heading("± of the readings");
             sheet.grid(&["place", "x", "y", "z"], rows.collect());
         }
-        sheet.doubts(&self.mesh_doubts);
+        sheet.doubts(&self.doubts);
         sheet
     }
 }

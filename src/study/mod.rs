@@ -42,6 +42,7 @@ mod yardstick;
 
 pub use crate::boat::{Band as Limits, Ceiling, HullFrame, Verdict, Wish};
 pub use crate::equilibrium::KnockState;
+pub use crate::mesh::{Doubt, DoubtKind};
 pub use answer::{Answer, AsItLies};
 pub use attitude::Lies;
 pub use calibrate::{

@@ -1,6 +1,7 @@
 //! What a given water plane cuts from a body.
 use serde::Serialize;
 
+use super::answer::Answer;
 use super::hydrostatics::Hydrostatics;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Doubt, DoubtKind};
@@ -9,8 +10,6 @@ use crate::water::Water;
 /// Result of [`slice()`].
 #[derive(Debug, Clone, Serialize)]
 pub struct SliceResult {
-    /// What was sliced: the boat's name or the mesh file's.
-    pub name: String,
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
     /// How that density was come by.
@@ -20,11 +19,9 @@ pub struct SliceResult {
     pub hydrostatics: Hydrostatics,
     /// Triangles of the surface, caps included.
     pub triangles: usize,
-    /// Everything that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
-/// Cuts a closed surface at a plane. `doubts` are carried into the result, with
+/// Cuts a closed surface at a plane; `name` is the boat's or the mesh file's. `doubts` are carried into the result, with
 /// one more where the plane does not meet the body.
 #[must_use]
 pub fn slice(
@@ -33,16 +30,21 @@ pub fn slice(
     plane: &WaterPlane,
     water: &Water,
     doubts: &[Doubt],
-) -> SliceResult {
-    let mut mesh_doubts = doubts.to_vec();
-    mesh_doubts.extend(doubt_clear_plane(tree, plane));
-    SliceResult {
-        name: name.to_owned(),
+) -> Answer<SliceResult> {
+    let result = SliceResult {
         water_density_kg_m3: water.density_kg_m3,
         water: water.about.clone(),
         hydrostatics: Hydrostatics::of(&tree.immerse(plane), water.density_kg_m3),
         triangles: tree.triangles(),
-        mesh_doubts,
+    };
+    let doubts = doubts.iter().cloned();
+    let doubts = doubts.chain(doubt_clear_plane(tree, plane));
+    Answer {
+        name: name.to_owned(),
+        result,
+        as_it_lies: None,
+        cautions: Vec::new(),
+        doubts: doubts.collect(),
     }
 }
 

@@ -1,9 +1,10 @@
 //! One section laid flat to be cut out at full size.
 use serde::Serialize;
 
+use super::answer::Answer;
 use super::panel::{PanelOptions, panel_at};
 use crate::boat::{Boat, HullFrame};
-use crate::mesh::{Doubt, Slicer};
+use crate::mesh::Slicer;
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
@@ -14,8 +15,6 @@ const LARGE_M: f64 = 1.0;
 /// line at nought where they show.
 #[derive(Debug, Clone, Serialize)]
 pub struct TemplateResult {
-    /// The boat's name.
-    pub name: String,
     /// "station", "waterline" or "buttock".
     pub across: &'static str,
     /// Where on its axis, m.
@@ -45,8 +44,6 @@ pub struct TemplateResult {
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
-    /// Everything about the meshes that may make it wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// Closed curves on paper.
@@ -127,7 +124,7 @@ pub fn template(
     axis: usize,
     at_m: f64,
     options: Option<&PanelOptions>,
-) -> Result<TemplateResult, TemplateError> {
+) -> Result<Answer<TemplateResult>, TemplateError> {
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
     let misses = TemplateError::Misses {
         at_m,
@@ -185,8 +182,7 @@ pub fn template(
     let box_m = [f64::min as fn(f64, f64) -> f64, f64::max]
         .map(|better| [0, 1].map(|k| reach(k, better).unwrap_or(0.0)));
     let along = usize::from(axis == 0);
-    Ok(TemplateResult {
-        name: boat.name.clone(),
+    let result = TemplateResult {
         across: ["station", "buttock", "waterline"][axis],
         at_m,
         seen: [
@@ -220,8 +216,8 @@ pub fn template(
         other_face,
         box_m,
         frame: boat.frame,
-        mesh_doubts: boat.doubts.clone(),
-    })
+    };
+    Ok(Answer::of(boat, result, Vec::new()))
 }
 
 /// The reach of an outline at round distances from its lower end along one paper

@@ -1,9 +1,10 @@
 //! Places in x, y, z and as a tape measures them on the hull.
 use serde::Serialize;
 
+use super::answer::Answer;
 use super::hydrostatics::coordinates;
 use crate::boat::{AsTaped, Boat, HullFrame, HullOnTape, Readings, TapeFault};
-use crate::mesh::{Doubt, NearSurface};
+use crate::mesh::NearSurface;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -19,8 +20,6 @@ pub enum Asked {
 /// Result of [`whereabouts`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
 pub struct WhereResult {
-    /// The boat's name.
-    pub name: String,
     /// x of the hull's foremost point, m.
     pub stem_x_m: f64,
     /// x of its aftmost point, m.
@@ -31,8 +30,6 @@ pub struct WhereResult {
     pub base_z_m: f64,
     /// The places, in the order asked for.
     pub places: Vec<WherePlace>,
-    /// Everything about the hull's mesh that may make these numbers wrong.
-    pub mesh_doubts: Vec<Doubt>,
 }
 
 /// One place both ways.
@@ -61,7 +58,7 @@ pub fn whereabouts(
     boat: &Boat,
     hull: &HullOnTape,
     asked: &[(String, Asked)],
-) -> Result<WhereResult, (String, TapeFault)> {
+) -> Result<Answer<WhereResult>, (String, TapeFault)> {
     let tape = hull.tape();
     let near = NearSurface::of(&boat.envelope.surface);
     let places = asked
@@ -90,13 +87,12 @@ pub fn whereabouts(
         middle_y_m,
         base_z_m,
     } = hull.frame;
-    Ok(WhereResult {
-        name: boat.name.clone(),
+    let result = WhereResult {
         stem_x_m,
         stern_x_m,
         middle_y_m,
         base_z_m,
         places,
-        mesh_doubts: boat.doubts.clone(),
-    })
+    };
+    Ok(Answer::of(boat, result, Vec::new()))
 }

@@ -14,6 +14,7 @@ use html::Page;
 
 use super::cautions::{cautions, when};
 use super::craft_svg::{craft_svg, sign};
+use super::doubts::ranked;
 use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
@@ -443,7 +444,8 @@ fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: Unit
     page.list("notes", &assumptions(result, units));
     if !result.doubts.is_empty() {
         page.heading("Doubts about the mesh");
-        let doubts: Vec<String> = result.doubts.iter().map(ToString::to_string).collect();
+        let doubts = ranked(&result.doubts).into_iter();
+        let doubts: Vec<String> = doubts.map(ToString::to_string).collect();
         page.list("notes", &doubts);
     }
     page.heading("Cautions");

@@ -7,11 +7,11 @@ use std::fmt::Write as _;
 
 use super::{Drawing, Mark, Style};
 use crate::present::svg::Anchor;
-use crate::study::TemplateResult;
+use crate::study::{Answer, TemplateResult};
 
 /// The template with its check square.
 #[must_use]
-pub fn template_dxf(result: &TemplateResult) -> String {
+pub fn template_dxf(result: &Answer<TemplateResult>) -> String {
     let drawing = Drawing::of(result).with_check_square();
     let mut file = Dxf::default();
     file.header(&drawing);

@@ -14,7 +14,7 @@ use super::svg::Anchor;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Line, TemplateOutline, TemplateResult};
+use crate::study::{Answer, Line, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -110,7 +110,7 @@ struct Drawing {
 
 impl Drawing {
     /// The template with its dimensions and words, without the check square.
-    fn of(result: &TemplateResult) -> Self {
+    fn of(result: &Answer<TemplateResult>) -> Self {
         let [low, high] = result.box_m.map(|p| p.map(|v| v * 1e3));
         let mut drawing = Self {
             marks: Vec::new(),
@@ -299,7 +299,7 @@ fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
     )
 }
 
-impl Present for TemplateResult {
+impl Present for Answer<TemplateResult> {
     fn words(&self) -> Words {
         let name = |outline| face(outline, UnitSystem::Metric);
         let words = Words::default().and("/cut/name", name(&self.cut));
@@ -341,7 +341,7 @@ impl Present for TemplateResult {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows);
-        sheet.doubts(&self.mesh_doubts);
+        sheet.doubts(&self.doubts);
         sheet
     }
 }

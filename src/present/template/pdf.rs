@@ -4,7 +4,7 @@ use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str};
 
 use super::{CHECK_SQUARE_MM, Drawing, Mark, Style};
 use crate::present::svg::Anchor;
-use crate::study::TemplateResult;
+use crate::study::{Answer, TemplateResult};
 
 /// Points in a millimetre: 72 to the inch of 25.4 mm (ISO 32000-1, 8.3.2.3).
 const POINTS_MM: f64 = 72.0 / 25.4;
@@ -109,7 +109,7 @@ fn sheets(length: f64, window: f64) -> u16 {
 
 /// The template on sheets of paper, a check square on each.
 #[must_use]
-pub fn template_pdf(result: &TemplateResult, paper: Paper) -> Vec<u8> {
+pub fn template_pdf(result: &Answer<TemplateResult>, paper: Paper) -> Vec<u8> {
     let drawing = Drawing::of(result);
     let tiling = Tiling::new(&drawing, paper);
     let mut pdf = Pdf::new();

@@ -3,12 +3,12 @@ use std::fmt::Write as _;
 
 use super::{Drawing, Mark};
 use crate::present::svg::{Anchor, escaped};
-use crate::study::TemplateResult;
+use crate::study::{Answer, TemplateResult};
 
 /// The template with its check square on one sheet; width and height are stated
 /// in mm.
 #[must_use]
-pub fn template_svg(result: &TemplateResult) -> String {
+pub fn template_svg(result: &Answer<TemplateResult>) -> String {
     let drawing = Drawing::of(result).with_check_square();
     let [width, height] = [0, 1].map(|k| drawing.high[k] - drawing.low[k]);
     let place = |[x, y]: [f64; 2]| [x - drawing.low[0], drawing.high[1] - y];

@@ -242,7 +242,7 @@ impl Fit<'_> {
         let misfits = misfits.filter(|(_, off)| **off >= AS_BAD * worst);
         Ok(Agreement {
             widens: misfit / spare,
-            misfits: misfits.map(|(reading, _)| reading.what.clone()).collect(),
+            misfits: misfits.map(|(reading, _)| reading.what).collect(),
             to_spare,
         })
     }
