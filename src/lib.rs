@@ -44,6 +44,7 @@ pub mod immersion;
 pub mod mesh;
 pub mod numerics;
 pub mod present;
+pub mod progress;
 pub mod quantity;
 pub mod reference;
 pub mod study;

@@ -1,7 +1,7 @@
 //! The envelope of a boat file: hull read, parts joined and cut. What takes time,
 //! kept for files that share it.
 use std::ops::Range;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::envelope::{Envelope, FaceSource, Joinable};
@@ -41,7 +41,11 @@ pub(super) struct Shaped {
 impl Shaped {
     /// Reads the meshes of a file, joins and cuts.
     pub(super) fn of(file: &BoatFile) -> Result<Self, BoatError> {
-        let (mut hull, lie) = read_hull(file)?;
+        Self::on(file, read_hull(file)?)
+    }
+
+    /// As [`Self::of`], the hull being read.
+    fn on(file: &BoatFile, (mut hull, lie): (Prepared, Lie)) -> Result<Self, BoatError> {
         // A hull in the wrong place makes every other number wrong: said first.
         let of_place = lie.doubt(&file.hull.plan().placement).into_iter();
         let mut doubts: Vec<Doubt> = of_place.chain(std::mem::take(&mut hull.doubts)).collect();
@@ -72,50 +76,64 @@ impl Shaped {
     }
 }
 
-/// Makes boats of files that are nearly the same: a hull with its parts is read
-/// and joined once for all files that share it.
+/// Makes boats of files that are nearly the same: a hull is read once for all files that
+/// share it, and joined once for all that share its parts too.
+#[derive(Default)]
 pub struct BoatMaker {
-    path: PathBuf,
-    known: Mutex<Vec<(String, Shaped)>>,
+    hulls: Shared<(Prepared, Lie)>,
+    shapes: Shared<Shaped>,
 }
 
 impl BoatMaker {
-    /// A maker of boats whose files were read from `path`.
-    #[must_use]
-    pub fn new(path: &Path) -> Self {
-        Self {
-            path: path.to_owned(),
-            known: Mutex::default(),
-        }
-    }
-
-    /// The boat of a file.
+    /// The boat of a file that was read from `path`.
     ///
     /// # Errors
     /// As [`Boat::of_file`].
-    pub fn make(&self, file: &BoatFile) -> Result<Boat, BoatError> {
-        let Some(wanted) = shape_said(file) else {
-            return fitted(&self.path, file, Shaped::of(file)?);
+    pub fn make(&self, path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
+        let shaped = self.shapes.get(shape_said(file), || {
+            let hull = serde_json::to_string(&file.hull).ok();
+            Shaped::on(file, self.hulls.get(hull, || read_hull(file))?)
+        })?;
+        fitted(path, file, shaped)
+    }
+}
+
+/// Things made once, by what is said about them.
+struct Shared<T>(Mutex<Vec<(String, T)>>);
+
+impl<T> Default for Shared<T> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
+}
+
+impl<T: Clone> Shared<T> {
+    /// The thing that is `wanted`; what nothing is said about is made for itself.
+    fn get(
+        &self,
+        wanted: Option<String>,
+        make: impl FnOnce() -> Result<T, BoatError>,
+    ) -> Result<T, BoatError> {
+        let Some(wanted) = wanted else {
+            return make();
         };
-        let found = {
-            let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-            let mut found = known.iter().filter(|(said, _)| *said == wanted);
-            found.next().map(|(_, shaped)| shaped.clone())
+        let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let find = |all: &[(String, T)]| {
+            let found = all.iter().find(|(said, _)| *said == wanted);
+            found.map(|(_, thing)| thing.clone())
         };
-        let shaped = match found {
-            Some(shaped) => shaped,
-            // Made without the lock: whoever else wants it at this moment makes
-            // it too, rather than wait in a thread that may be needed for it.
-            None => {
-                let shaped = Shaped::of(file)?;
-                let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-                if known.iter().all(|(said, _)| *said != wanted) {
-                    known.push((wanted, shaped.clone()));
-                }
-                shaped
-            }
-        };
-        fitted(&self.path, file, shaped)
+        if let Some(found) = find(&known()) {
+            return Ok(found);
+        }
+        // Made without the lock: whoever else wants it at this moment makes it too,
+        // rather than wait in a thread that may be needed for it; the first is kept.
+        let made = make()?;
+        let mut known = known();
+        if let Some(found) = find(&known) {
+            return Ok(found);
+        }
+        known.push((wanted, made.clone()));
+        Ok(made)
     }
 }
 

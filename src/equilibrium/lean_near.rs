@@ -79,7 +79,8 @@ impl Look {
     }
 }
 
-fn through_sill(sills: &Sills, up: Vec3) -> WaterPlane {
+/// The plane through the lowest sill at a vertical.
+pub(super) fn through_sill(sills: &Sills, up: Vec3) -> WaterPlane {
     let level_m = sills.height_m(&WaterPlane { up, level_m: 0.0 });
     WaterPlane { up, level_m }
 }

@@ -30,7 +30,7 @@ mod sills;
 mod sphere;
 mod step;
 
-pub use afloat::Afloat;
+pub use afloat::{Afloat, Made};
 pub use air::{AirAt, KeptAir};
 pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;

@@ -5,6 +5,7 @@ use super::energy::{Craft, EnergyAt};
 use super::step::trust_region_step;
 use crate::immersion::{Immersion, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
+use crate::progress::Cancelled;
 
 /// Share of the volume to displace within which the volume counts as right.
 const VOLUME_TOLERANCE: f64 = 1e-12;
@@ -92,6 +93,9 @@ pub enum EquilibriumError {
         /// Lever between weight and buoyancy, m.
         arm_m: f64,
     },
+    /// Who watches the work stopped it.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
 }
 
 /// A resting attitude.

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::cautions::CAUTIONS;
 use super::fills::told_first_at_rest;
 use super::hydrostatics::{Hydrostatics, draughts_m};
-use crate::boat::Boat;
+use crate::equilibrium::Afloat;
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Surface};
 use crate::numerics::Vec3;
@@ -76,7 +76,9 @@ const TRIFLE: f64 = 1e-9;
 /// hull's top there, upright at a pitch. `steps` is at least 1. What hangs outside
 /// the envelope plays no part, as the masses do not.
 #[must_use]
-pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
+pub fn curves<'b>(boat: impl Into<Afloat<'b>>, pitch_deg: f64, steps: u16) -> CurvesResult {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let tree = &boat.tree;
     let base = boat.marks.base_z_m;
     let top = boat.hull_box_m.1.z;
@@ -125,7 +127,7 @@ pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> CurvesResult {
         .collect();
     CurvesResult {
         name: boat.name.clone(),
-        summary: told_first_at_rest(boat, "Hydrostatic curves over draught.".to_owned()),
+        summary: told_first_at_rest(&afloat, "Hydrostatic curves over draught.".to_owned()),
         water_density_kg_m3: density,
         pitch_deg,
         base_z_m: base,

@@ -2,7 +2,7 @@
 //! into one that does not.
 use super::attitude::Lies;
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, Sills, settle_worse_if_afloat};
+use crate::equilibrium::Afloat;
 use crate::immersion::WaterPlane;
 
 /// The openings under water at rest, in a sentence; `None` where there are none.
@@ -41,15 +41,11 @@ pub(super) fn told_first(boat: &Boat, at_rest: &WaterPlane, summary: String) -> 
 
 /// As [`told_first`], of a study that does not float the craft as it is; what sinks has
 /// no rest and is told by the study, and of a hull without a mass none is known.
-pub(super) fn told_first_at_rest(boat: &Boat, summary: String) -> String {
-    if !boat.has_hull_mass {
-        return summary;
-    }
-    let craft = Craft::of(boat);
-    let sills = Sills::of(&boat.openings);
-    match settle_worse_if_afloat(&craft, &sills) {
-        Ok(Some(settled)) => told_first(boat, settled.rest.plane(), summary),
-        Ok(None) | Err(_) => summary,
+pub(super) fn told_first_at_rest(afloat: &Afloat<'_>, summary: String) -> String {
+    let boat = afloat.boat();
+    match afloat.rest() {
+        Ok(rest) if boat.has_hull_mass => told_first(boat, rest.plane(), summary),
+        _ => summary,
     }
 }
 

@@ -9,6 +9,7 @@ use super::float::float;
 use super::foam::{FoamError, FoamWish, sized};
 use super::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
+use crate::equilibrium::Afloat;
 use crate::equilibrium::EquilibriumError;
 use crate::mesh::Doubt;
 
@@ -156,9 +157,11 @@ pub struct ProposedLine {
 ///
 /// # Errors
 /// [`ListError`].
-pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
+pub fn list<'b>(boat: impl Into<Afloat<'b>>, kind: ListKind) -> Result<ListResult, ListError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let tape = Workshop::of(boat);
-    let floated = float(boat)?;
+    let floated = float(&afloat)?;
     let mut lines: Vec<ListLine> = boat.masses.iter().map(|entry| tape.line(entry)).collect();
     // After the masses come the liquids, where they lie at rest.
     lines.extend(
@@ -235,7 +238,7 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<ListResult, ListError> {
         name: boat.name.clone(),
         kind,
         summary: told_first_at_rest(
-            boat,
+            &afloat,
             [aboard(kind, total.as_ref()), summary]
                 .join(" ")
                 .trim()

@@ -4,8 +4,7 @@ use serde::Serialize;
 use super::attitude::Lies;
 use super::cautions::CAUTIONS;
 use super::fills::told_first;
-use crate::boat::Boat;
-use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude};
+use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude, Settled};
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 use crate::numerics::STANDARD_GRAVITY_M_S2;
@@ -95,17 +94,11 @@ pub struct BarrierLine {
 /// Righting arms to both sides and both ends, and all rests.
 ///
 /// # Errors
-/// As [`Afloat::of`].
-pub fn righting(boat: &Boat) -> Result<RightingResult, EquilibriumError> {
-    righting_afloat(boat, &Afloat::of(boat)?)
-}
-
-/// As [`righting`], of a boat already found afloat.
-pub(super) fn righting_afloat(
-    boat: &Boat,
-    afloat: &Afloat,
-) -> Result<RightingResult, EquilibriumError> {
-    let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
+/// As [`Afloat::map`]; a craft that sinks is an error here.
+pub fn righting<'b>(boat: impl Into<Afloat<'b>>) -> Result<RightingResult, EquilibriumError> {
+    let afloat = boat.into();
+    let (boat, craft, sills) = (afloat.boat(), afloat.craft(), afloat.sills());
+    let Settled { rest, upright, .. } = afloat.settled()?;
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lies = Lies::at(&rest.plane().up);
     let from = Turned {
@@ -113,6 +106,7 @@ pub(super) fn righting_afloat(
         craft,
         sills,
         rest,
+        upright,
     };
     let over_heel = Over {
         lean: Lean::heel(),

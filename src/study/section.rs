@@ -7,7 +7,7 @@ use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
-use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse_if_afloat};
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
@@ -145,10 +145,15 @@ pub struct LinesDrawing {
 /// Cuts the envelope at the planes asked for.
 ///
 /// # Errors
-/// As [`settle_worse_if_afloat`]; a craft that sinks is cut without water.
-pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, EquilibriumError> {
+/// As [`Afloat::settled_if_afloat`]; a craft that sinks is cut without water.
+pub fn section<'b>(
+    boat: impl Into<Afloat<'b>>,
+    options: &SectionOptions,
+) -> Result<SectionResult, EquilibriumError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
-    let plane = water_plane(boat, options)?;
+    let plane = water_plane(&afloat, options)?;
     let slicer = Slicer::of(&boat.envelope.surface);
     let lines = |axis: usize, planes: &Planes| -> Vec<SectionLine> {
         places(planes, axis, lo[axis], hi[axis])
@@ -180,7 +185,7 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
     });
     Ok(SectionResult {
         name: boat.name.clone(),
-        summary: told_first_at_rest(boat, "Sections of the outside of the skin.".to_owned()),
+        summary: told_first_at_rest(&afloat, "Sections of the outside of the skin.".to_owned()),
         box_m: [coordinates(lo), coordinates(hi)],
         water,
         volume_from_stations_m3: match options.stations {
@@ -198,16 +203,16 @@ pub fn section(boat: &Boat, options: &SectionOptions) -> Result<SectionResult, E
 }
 
 fn water_plane(
-    boat: &Boat,
+    afloat: &Afloat<'_>,
     options: &SectionOptions,
 ) -> Result<Option<WaterPlane>, EquilibriumError> {
     if let Some(height) = options.waterline_m {
         return Ok(Some(WaterPlane::at_attitude(0.0, 0.0, height)));
     }
-    if !boat.has_hull_mass {
+    if !afloat.boat().has_hull_mass {
         return Ok(None);
     }
-    let settled = settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?;
+    let settled = afloat.settled_if_afloat()?;
     Ok(settled.map(|settled| *settled.rest.plane()))
 }
 

@@ -8,8 +8,8 @@ use super::fills::told_first;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock, least_lean,
-    map_sphere, settle_worse,
+    Afloat, Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock,
+    least_lean, map_sphere,
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
@@ -139,26 +139,37 @@ pub struct SillRow {
 /// # Errors
 /// [`NamedError::Name`] where there is no such opening, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn sill(boat: &Boat, opening: &str, options: &SillOptions) -> Result<SillResult, NamedError> {
+pub fn sill<'b>(
+    boat: impl Into<Afloat<'b>>,
+    opening: &str,
+    options: &SillOptions,
+) -> Result<SillResult, NamedError> {
+    sill_afloat(&boat.into(), opening, options)
+}
+
+fn sill_afloat(
+    afloat: &Afloat<'_>,
+    opening: &str,
+    options: &SillOptions,
+) -> Result<SillResult, NamedError> {
+    let (boat, craft) = (afloat.boat(), afloat.craft());
     let index = opening_named(boat, opening)?;
-    let craft = Craft::of(boat);
-    let sills = Sills::of(&boat.openings);
-    let rest = settle_worse(&craft, &sills)?.rest;
+    let rest = afloat.rest()?;
     let wall = Wall::round(boat, index, options.wall_kg_m2);
     let rim_lies = wall.rim_lies();
     let green = &boat.yardsticks.sill.green;
-    let bare_m = wall.sill_m(&craft, &rest, 0.0)?;
+    let bare_m = wall.sill_m(craft, rest, 0.0)?;
     let count = options.heights.max(1);
     let tried = if rim_lies == RimLies::Level { count } else { 0 };
     let rows = (0..=tried)
         .into_par_iter()
         .map(|number| {
             let wall_m = options.up_to_m * f64::from(number) / f64::from(count);
-            wall.row(&craft, &rest, wall_m)
+            wall.row(craft, rest, wall_m)
         })
         .collect::<Result<Vec<SillRow>, EquilibriumError>>()?;
     let wall_to_yardstick_m = match rim_lies {
-        RimLies::Level => wall.to_reach(&craft, &rest, green.value, options.up_to_m)?,
+        RimLies::Level => wall.to_reach(craft, rest, green.value, options.up_to_m)?,
         RimLies::Steep | RimLies::UnderHull => (bare_m >= green.value).then_some(0.0),
     };
     let mut result = SillResult {

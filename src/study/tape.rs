@@ -9,7 +9,7 @@ use super::hydrostatics::{Hydrostatics, coordinates};
 use super::planes::{MOST_PLANES, Planes};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource, SidePath};
-use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse};
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Doubt, Section, Slicer};
 use crate::numerics::Vec3;
@@ -143,12 +143,13 @@ pub struct TapeMark {
 ///
 /// # Errors
 /// [`TapeError`]; a craft that sinks has no waterline.
-pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
+pub fn tape<'b>(boat: impl Into<Afloat<'b>>, stations: &Planes) -> Result<TapeResult, TapeError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let (lo, hi) = boat.hull_box_m;
     let length_m = hi.x - lo.x;
     let places = places(stations, length_m)?;
-    let craft = Craft::of(boat);
-    let rest = settle_worse(&craft, &Sills::of(&boat.openings))?.rest;
+    let rest = afloat.rest()?;
     let plane = *rest.plane();
     let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);
     let slicer = Slicer::of(&boat.envelope.surface);
@@ -172,7 +173,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<TapeResult, TapeError> {
         summary: String::new(),
         stem_m: stem_m(boat),
         length_m,
-        mass_kg: craft.total_mass_kg(),
+        mass_kg: afloat.craft().total_mass_kg(),
         water: boat.water.about.clone(),
         heel_deg: plane.heel_deg(),
         pitch_deg: plane.pitch_deg(),

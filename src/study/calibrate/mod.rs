@@ -6,7 +6,7 @@ use super::fills::told_first_at_rest;
 use super::hydrostatics::coordinates;
 use crate::boat::file::Point;
 use crate::boat::{AboardThen, Boat, MassEntry, MeasuredWhole};
-use crate::equilibrium::{Craft, EquilibriumError};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
 use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
@@ -204,21 +204,30 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 ///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
-pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, CalibrateError> {
-    let craft = Craft::of(boat);
+pub fn calibrate<'b>(
+    boat: impl Into<Afloat<'b>>,
+    measured: &Measured,
+) -> Result<CalibrateResult, CalibrateError> {
+    calibrate_afloat(&boat.into(), measured)
+}
+
+fn calibrate_afloat(
+    in_file: &Afloat<'_>,
+    measured: &Measured,
+) -> Result<CalibrateResult, CalibrateError> {
+    let (boat, craft) = (in_file.boat(), in_file.craft());
     let loose_kg = craft.liquids_kg();
     if loose_kg > 0.0 {
         return Err(CalibrateError::LooseLiquid { loose_kg });
     }
-    let in_file = craft.centre_of_gravity_m;
-    let afloat = measured_afloat(&craft, measured)?;
-    let fitted = Fitted::to(boat, &craft, measured, afloat.as_ref())?;
+    let afloat = measured_afloat(craft, measured)?;
+    let fitted = Fitted::to(boat, craft, measured, afloat.as_ref())?;
     let whole = fitted.whole;
     let (mass_kg, centre) = (whole[0], Vec3::new(whole[1], whole[2], whole[3]));
     let spread =
         std::array::from_fn(|i| SPREAD_IN_DEVIATIONS * fitted.covariance[(i, i)].max(0.0).sqrt());
     let measured_whole = measured_whole(boat, &fitted, spread);
-    let hull = Hull::left_of(boat, &craft, &measured_whole)?;
+    let hull = Hull::left_of(boat, craft, &measured_whole)?;
     let gm_transverse_m = if measured.moves.is_empty() {
         None
     } else {
@@ -242,7 +251,7 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
         centre_measured: [1, 2, 3].map(|i| fitted.from[i] != IN_FILE),
         correlation: measured_whole.correlation,
         centre_from: [1, 2, 3].map(|i| fitted.from[i].clone()),
-        centre_in_file_m: coordinates(in_file),
+        centre_in_file_m: coordinates(craft.centre_of_gravity_m),
         hull_mass_kg: hull.mass_kg,
         hull_mass_spread_kg: hull.mass_spread_kg,
         hull_centre_m: coordinates(hull.centre_m),
@@ -259,7 +268,7 @@ pub fn calibrate(boat: &Boat, measured: &Measured) -> Result<CalibrateResult, Ca
             .collect(),
         mesh_doubts: boat.doubts.clone(),
     };
-    result.summary = told_first_at_rest(boat, summary(&result));
+    result.summary = told_first_at_rest(in_file, summary(&result));
     Ok(result)
 }
 

@@ -10,7 +10,7 @@ use super::named::people_aboard;
 use super::picture::CraftPicture;
 use super::swamp::SwampEnd;
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::EquilibriumError;
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::mesh::Doubt;
 
 mod spaces;
@@ -159,27 +159,28 @@ pub struct OpeningRow {
 /// # Errors
 /// As the studies of each boat, for the first that fails; a boat that sinks is
 /// a result.
-pub fn compare(boats: &[Boat], way: Option<&Way<'_>>) -> Result<CompareResult, EquilibriumError> {
-    let studied: Vec<Studied> = boats
-        .par_iter()
-        .map(Studied::of)
-        .collect::<Result<_, EquilibriumError>>()?;
-    let boats: Vec<&Boat> = boats.iter().collect();
-    compare_studied(&boats, &studied, way)
+pub fn compare<'b>(
+    boats: impl IntoIterator<Item = impl Into<Afloat<'b>>>,
+    way: Option<&Way<'_>>,
+) -> Result<CompareResult, EquilibriumError> {
+    let boats: Vec<Afloat<'_>> = boats.into_iter().map(Into::into).collect();
+    let studied = boats.par_iter().map(Studied::of);
+    compare_studied(&studied.collect::<Result<Vec<_>, _>>()?, way)
 }
 
 /// As [`compare`], of boats that have been studied.
 pub(super) fn compare_studied(
-    boats: &[&Boat],
-    studied: &[Studied],
+    studied: &[Studied<'_>],
     way: Option<&Way<'_>>,
 ) -> Result<CompareResult, EquilibriumError> {
-    let ends = way.zip(boats.first().zip(boats.last()));
+    let boats: Vec<&Boat> = studied.iter().map(|one| one.afloat.boat()).collect();
+    let ends = way.zip(studied.first().zip(studied.last()));
     let steps = ends
         .map(|(way, (first, last))| steps(way, first, last))
         .transpose()?;
     let rows = rows(studied);
-    let flooded = flooded_rows(boats)?;
+    let spaces: Vec<&[SpaceEnd]> = studied.iter().map(|one| one.spaces.as_slice()).collect();
+    let flooded = flooded_rows(&spaces);
     Ok(CompareResult {
         names: boats.iter().map(|boat| boat.name.clone()).collect(),
         summary: summary(&rows, &flooded, studied, steps.as_ref()),
@@ -199,7 +200,7 @@ pub(super) fn compare_studied(
             .map(|boat| boat.margins.as_ref()?.knock.first()?.first.clone())
             .collect(),
         steps,
-        cautions: cautions(boats, studied),
+        cautions: cautions(&boats, studied),
         mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
         overboard: boats.iter().map(|boat| people_aboard(boat)).collect(),
         full: studied
@@ -210,7 +211,7 @@ pub(super) fn compare_studied(
     })
 }
 
-fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
+fn opening_rows(studied: &[Studied<'_>]) -> Vec<OpeningRow> {
     let mut names: Vec<String> = Vec::new();
     for boat in studied {
         for opening in &boat.float.openings {
@@ -236,7 +237,7 @@ fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
 
 /// The usual ones, and what no volume is given for: it displaces nothing in the
 /// full and the dived craft.
-fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<String> {
+fn cautions(boats: &[&Boat], studied: &[Studied<'_>]) -> Vec<String> {
     let mut unknown: Vec<&str> = Vec::new();
     for name in studied.iter().flat_map(|boat| &boat.dive.without_volume) {
         if !unknown.contains(&name.as_str()) {
@@ -266,13 +267,13 @@ fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<String> {
         .collect()
 }
 
-fn rows(studied: &[Studied]) -> Vec<CompareRow> {
+fn rows(studied: &[Studied<'_>]) -> Vec<CompareRow> {
     use CraftState::{Dived, Dry, Full};
     let in_state = |state: CraftState,
                     key: &str,
                     name: &str,
                     more_is_better: i8,
-                    of: &dyn Fn(&Studied) -> Option<f64>| {
+                    of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
         let values: Vec<Option<f64>> = studied.iter().map(of).collect();
         let first = values.first().copied().flatten();
         CompareRow {
@@ -293,14 +294,16 @@ fn rows(studied: &[Studied]) -> Vec<CompareRow> {
             },
         }
     };
-    let row = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
-        in_state(Dry, key, name, more_is_better, of)
-    };
-    let full = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
-        in_state(Full, key, name, more_is_better, of)
-    };
+    let row =
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
+            in_state(Dry, key, name, more_is_better, of)
+        };
+    let full =
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
+            in_state(Full, key, name, more_is_better, of)
+        };
     let dived =
-        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
             in_state(Dived, key, name, more_is_better, of)
         };
     vec![
@@ -407,7 +410,7 @@ fn no_rounding(value: f64, first: f64) -> f64 {
 fn summary(
     rows: &[CompareRow],
     flooded: &[FloodedRow],
-    studied: &[Studied],
+    studied: &[Studied<'_>],
     steps: Option<&Steps>,
 ) -> String {
     let (Some(first), Some(last)) = (studied.first(), studied.last()) else {

@@ -7,9 +7,7 @@ use super::heads::{HeadLine, heads};
 use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
-use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
-};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, Rest, Settled, outside_of};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -266,17 +264,16 @@ impl FloatResult {
 /// # Errors
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing and
 /// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
-pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
-    let craft = Craft::of(boat);
+pub fn float<'b>(boat: impl Into<Afloat<'b>>) -> Result<FloatResult, EquilibriumError> {
+    let afloat = boat.into();
+    let (boat, craft) = (afloat.boat(), afloat.craft());
     let capacity_m3 = craft.displacers.volume_m3();
     let mut centre = craft.centre_of_gravity_m;
     let mut liquids = Vec::new();
-    let sills = Sills::of(&boat.openings);
-    let settled = settle_worse_if_afloat(&craft, &sills)?;
-    let rest = settled.map(|settled| {
+    let rest = afloat.settled_if_afloat()?.map(|settled| {
         centre = settled.rest.centre_of_gravity_m;
-        liquids = liquid_lines(boat, &craft, &settled.rest);
-        rest_result(boat, &craft, &settled, capacity_m3)
+        liquids = liquid_lines(boat, craft, &settled.rest);
+        rest_result(boat, craft, settled, capacity_m3)
     });
     let plane = rest.as_ref().map(|(_, plane)| *plane);
     let openings: Vec<OpeningResult> = boat
@@ -285,9 +282,9 @@ pub fn float(boat: &Boat) -> Result<FloatResult, EquilibriumError> {
         .map(|opening| opening_at(boat, opening, plane.as_ref()))
         .collect();
     let rest = rest.map(|(rest, _)| rest);
-    let afloat = rest.as_ref().zip(plane);
+    let at_rest = rest.as_ref().zip(plane);
     let parts = boat.parts.iter();
-    let parts = parts.map(|part| part_line(boat, part, afloat)).collect();
+    let parts = parts.map(|part| part_line(boat, part, at_rest)).collect();
     let mut result = FloatResult {
         name: boat.name.clone(),
         water_density_kg_m3: boat.water.density_kg_m3,

@@ -8,7 +8,7 @@ use super::heads::nobody_marked;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, first_below, is_upright, lacks_m3, settle_if_afloat,
+    Afloat, Craft, EquilibriumError, Rest, first_below, is_upright, lacks_m3, settle_if_afloat,
     wholly_flooded,
 };
 use crate::mesh::Doubt;
@@ -204,9 +204,10 @@ pub struct FoamPlace {
 ///
 /// # Errors
 /// [`FoamError`].
-pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<FoamResult, FoamError> {
-    let mut result = sized(boat, wish)?;
-    result.summary = told_first_at_rest(boat, result.summary);
+pub fn foam<'b>(boat: impl Into<Afloat<'b>>, wish: &FoamWish) -> Result<FoamResult, FoamError> {
+    let afloat = boat.into();
+    let mut result = sized(afloat.boat(), wish)?;
+    result.summary = told_first_at_rest(&afloat, result.summary);
     Ok(result)
 }
 

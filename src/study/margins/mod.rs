@@ -1,5 +1,4 @@
 //! How small a lean, knock, lift or load puts an opening under.
-use rayon::iter::ParallelIterator;
 use serde::Serialize;
 
 use super::attitude::Lies;
@@ -8,7 +7,7 @@ use super::fills::{told_first, why_none_open};
 use super::heads::nobody_marked;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band, Boat, HullFrame, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Sills, rose};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Settled, Sills};
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, is_less};
 
@@ -148,16 +147,10 @@ impl MarginsResult {
 ///
 /// # Errors
 /// As [`Afloat::of`]; a craft that sinks is an error here.
-pub fn margins(boat: &Boat) -> Result<MarginsResult, EquilibriumError> {
-    margins_afloat(boat, &Afloat::of(boat)?)
-}
-
-/// As [`margins`], of a boat already found afloat.
-pub(super) fn margins_afloat(
-    boat: &Boat,
-    afloat: &Afloat,
-) -> Result<MarginsResult, EquilibriumError> {
-    let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
+pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<MarginsResult, EquilibriumError> {
+    let afloat = boat.into();
+    let (boat, craft, sills) = (afloat.boat(), afloat.craft(), afloat.sills());
+    let Settled { rest, other, .. } = afloat.settled()?;
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lies = Lies::at(&rest.plane().up);
     let study = Study {
@@ -165,11 +158,14 @@ pub(super) fn margins_afloat(
         lies,
         craft,
         rest,
-        other: afloat.other.as_ref(),
+        other: other.as_ref(),
         sills,
         joules,
     };
-    let tilt = study.rose()?;
+    let rose = afloat.rose()?.iter();
+    let tilt: Vec<TiltLine> = rose
+        .map(|(bearing_deg, leaned)| study.tilt_line(*bearing_deg, leaned))
+        .collect();
     let worst_tilt = least(&tilt, |line| line.lean_deg);
     let worst_over = least(&tilt, |line| line.over_deg);
     let least_work = least(&tilt, |line| line.work_j);
@@ -229,12 +225,6 @@ struct Study<'a> {
 impl Study<'_> {
     fn opening(&self, index: usize) -> String {
         self.boat.openings[index].name.clone()
-    }
-
-    fn rose(&self) -> Result<Vec<TiltLine>, EquilibriumError> {
-        rose(self.craft, self.sills, self.rest)
-            .map(|(bearing_deg, found)| Ok(self.tilt_line(bearing_deg, &found?)))
-            .collect()
     }
 
     fn tilt_line(&self, bearing_deg: f64, leaned: &LeanedOver) -> TiltLine {

@@ -12,11 +12,12 @@ use super::hydrostatics::coordinates;
 use super::named::{NamedError, mass_named};
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
-    least_leans, map_sphere, outside_of, settle_worse, settle_worse_if_afloat,
+    Afloat, Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock_near,
+    least_leans, outside_of, settle_worse_if_afloat,
 };
 use crate::mesh::Doubt;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::progress::Stage;
 
 /// Most heel at rest, deg: borrowed from UK Maritime and Coastguard Agency, MGN 280
 /// (M), Small Vessels in Commercial Use, annex section 11.4.1, which sets it for all
@@ -136,21 +137,30 @@ pub struct LevelPlace {
 /// # Errors
 /// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceResult, NamedError> {
+pub fn place<'b>(
+    boat: impl Into<Afloat<'b>>,
+    item: &str,
+    options: &PlaceOptions,
+) -> Result<PlaceResult, NamedError> {
+    place_afloat(&boat.into(), item, options)
+}
+
+fn place_afloat(
+    afloat: &Afloat<'_>,
+    item: &str,
+    options: &PlaceOptions,
+) -> Result<PlaceResult, NamedError> {
+    let boat = afloat.boat();
     let number = mass_named(boat, item)?;
     let entry = &boat.masses[number];
-    let craft = Craft::of(boat);
-    let sills = Sills::of(&boat.openings);
-    let rest = settle_worse(&craft, &sills)?.rest;
-    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
-    let knocks = knock(&craft, &sills, &rest, &map);
+    let rest = afloat.rest()?;
     let deck = Deck::of(boat);
     let trial = Trial {
         boat,
-        without: without_outside(boat, number),
-        sills: &sills,
-        map: &map,
-        knocks: &knocks,
+        without: without_outside(afloat, number),
+        sills: afloat.sills(),
+        map: afloat.map()?,
+        knocks: afloat.knocks()?,
         entry: number,
         thing: entry,
         finder: OutsideFinder::of(boat),
@@ -164,9 +174,13 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
     let spots: Vec<[u32; 2]> = (0..along)
         .flat_map(|i| (0..across).map(move |j| [i, j]))
         .collect();
+    let stage = Stage::begin(afloat.watch(), "trying each place", spots.len());
     let cells: Vec<PlaceCell> = spots
         .into_par_iter()
         .filter_map(|[i, j]| {
+            if let Err(stopped) = stage.next() {
+                return Some(Err(stopped.into()));
+            }
             let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
             let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
             deck.top_m(x, y)?;
@@ -183,7 +197,7 @@ pub fn place(boat: &Boat, item: &str, options: &PlaceOptions) -> Result<PlaceRes
         .filter(|level| level.on_the_boat && level.fits)
         .map(|level| &level.cell);
     let best = best_of(cells.iter().chain(level_cell), &entry.centre_m).cloned();
-    let now = trial.at_rest(&craft, &rest, &entry.centre_m)?;
+    let now = trial.at_rest(afloat.craft(), rest, &entry.centre_m)?;
     let mut result = PlaceResult {
         name: boat.name.clone(),
         item: entry.name.clone(),
@@ -276,9 +290,14 @@ fn corners_within(boat: &Boat, thing: &MassEntry) -> Vec<Vec3> {
 }
 
 /// The craft without what an entry of its masses displaces outside the envelope.
-fn without_outside(boat: &Boat, entry: usize) -> Craft {
-    let mut craft = Craft::of(boat);
-    for outside in boat.outside.iter().filter(|thing| thing.entry == entry) {
+fn without_outside(afloat: &Afloat<'_>, entry: usize) -> Craft {
+    let mut craft = afloat.craft().clone();
+    for outside in afloat
+        .boat()
+        .outside
+        .iter()
+        .filter(|thing| thing.entry == entry)
+    {
         craft.displacers.take_away(&outside_of(outside));
     }
     craft
