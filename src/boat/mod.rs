@@ -130,6 +130,8 @@ pub struct Boat {
 pub struct MassEntry {
     /// What it is.
     pub name: String,
+    /// What table of the boat file it is of.
+    pub kind: MassKind,
     /// Its mass, kg.
     pub mass_kg: f64,
     /// Stated ± of that mass, kg.
@@ -150,6 +152,17 @@ pub struct MassEntry {
     /// The number of the compartment that it stands in, where that stays dry when
     /// the craft is dived: there it adds its mass only.
     pub dry_in: Option<usize>,
+}
+
+/// What of a boat file weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MassKind {
+    /// The hull.
+    Hull,
+    /// A part on it.
+    Part,
+    /// An item aboard.
+    Item,
 }
 
 /// One part as it sits on the craft.

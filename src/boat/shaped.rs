@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::envelope::{Envelope, FaceSource, Joinable};
-use super::file::{BoatFile, Foot, Shape};
+use super::file::{BoatFile, Foot, Hull, Opening, Part, Shape};
 use super::hull_frame::{HullFrame, Lie};
 use super::hull_mesh::HullError;
 use super::joining::{WithParts, as_one_skin, with_parts};
@@ -80,8 +80,8 @@ impl Shaped {
 /// share it, and joined once for all that share its parts too.
 #[derive(Default)]
 pub struct BoatMaker {
-    hulls: Shared<(Prepared, Lie)>,
-    shapes: Shared<Shaped>,
+    hulls: Shared<Hull, (Prepared, Lie)>,
+    shapes: Shared<ShapeSaid, Shaped>,
 }
 
 impl BoatMaker {
@@ -90,35 +90,32 @@ impl BoatMaker {
     /// # Errors
     /// As [`Boat::of_file`].
     pub fn make(&self, path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
-        let shaped = self.shapes.get(shape_said(file), || {
-            let hull = serde_json::to_string(&file.hull).ok();
-            Shaped::on(file, self.hulls.get(hull, || read_hull(file))?)
+        let shaped = self.shapes.get(ShapeSaid::of(file), || {
+            let hull = self.hulls.get(file.hull.clone(), || read_hull(file))?;
+            Shaped::on(file, hull)
         })?;
         fitted(path, file, shaped)
     }
 }
 
 /// Things made once, by what is said about them.
-struct Shared<T>(Mutex<Vec<(String, T)>>);
+struct Shared<Said, T>(Mutex<Vec<(Said, T)>>);
 
-impl<T> Default for Shared<T> {
+impl<Said, T> Default for Shared<Said, T> {
     fn default() -> Self {
         Self(Mutex::default())
     }
 }
 
-impl<T: Clone> Shared<T> {
-    /// The thing that is `wanted`; what nothing is said about is made for itself.
+impl<Said: PartialEq, T: Clone> Shared<Said, T> {
+    /// The thing that is `wanted`.
     fn get(
         &self,
-        wanted: Option<String>,
+        wanted: Said,
         make: impl FnOnce() -> Result<T, BoatError>,
     ) -> Result<T, BoatError> {
-        let Some(wanted) = wanted else {
-            return make();
-        };
         let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let find = |all: &[(String, T)]| {
+        let find = |all: &[(Said, T)]| {
             let found = all.iter().find(|(said, _)| *said == wanted);
             found.map(|(_, thing)| thing.clone())
         };
@@ -137,15 +134,31 @@ impl<T: Clone> Shared<T> {
     }
 }
 
-/// All that a file says about the shape of its envelope. Plain data always has a
-/// text; without one nothing is shared.
-fn shape_said(file: &BoatFile) -> Option<String> {
-    let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
-        Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
-        _ => false,
-    });
-    let rims = stands_on_a_rim.then_some(&file.openings);
-    serde_json::to_string(&(&file.hull, &file.parts, rims)).ok()
+/// All that a file says about the shape of its envelope.
+#[derive(PartialEq)]
+struct ShapeSaid {
+    hull: Hull,
+    parts: Vec<Part>,
+    /// Where a wall stands on one of their rims.
+    openings: Vec<Opening>,
+}
+
+impl ShapeSaid {
+    fn of(file: &BoatFile) -> Self {
+        let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
+            Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
+            _ => false,
+        });
+        Self {
+            hull: file.hull.clone(),
+            parts: file.parts.clone(),
+            openings: if stands_on_a_rim {
+                file.openings.clone()
+            } else {
+                Vec::new()
+            },
+        }
+    }
 }
 
 impl BoatFile {
@@ -163,7 +176,7 @@ impl BoatFile {
 fn read_hull(file: &BoatFile) -> Result<(Prepared, Lie), BoatError> {
     let hull = &file.hull;
     if let Some(made) = &hull.made {
-        return Ok(made.as_ref().clone());
+        return Ok((*made.0).clone());
     }
     let made = hull
         .plan()

@@ -1,10 +1,11 @@
 //! Resting attitudes: minima of the energy.
+use std::convert::Infallible;
+
 use nalgebra::{Matrix3, SymmetricEigen, Vector3};
 
 use super::energy::{Craft, EnergyAt};
-use super::step::trust_region_step;
 use crate::immersion::{Immersion, SecondMoments, WaterPlane};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, halved, trust_region_step};
 use crate::progress::Cancelled;
 
 /// Share of the volume to displace within which the volume counts as right.
@@ -192,16 +193,12 @@ pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, Equilibri
 /// The level at which a body holds a volume, by halving: where it is a film no guess is
 /// near enough for the search to see what little is under water.
 fn level_holding(craft: &Craft, up: &Vec3, wanted_m3: f64, (low, high): (f64, f64)) -> f64 {
-    let (mut dry, mut wet) = (low, high);
-    for _ in 0..LEVEL_HALVINGS {
-        let level_m = f64::midpoint(dry, wet);
+    let is_wet = |level_m: f64| {
         let plane = WaterPlane { up: *up, level_m };
-        if craft.energy_at(&plane).immersion.volume_m3 < wanted_m3 {
-            dry = level_m;
-        } else {
-            wet = level_m;
-        }
-    }
+        let dry = craft.energy_at(&plane).immersion.volume_m3 < wanted_m3;
+        Ok::<_, Infallible>(!dry)
+    };
+    let Ok([_, wet]) = halved([low, high], LEVEL_HALVINGS, is_wet);
     wet
 }
 

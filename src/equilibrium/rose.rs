@@ -1,13 +1,12 @@
 //! Leaning a craft straight over every way, until a sill is awash or it goes over.
 use rayon::prelude::*;
 
-use super::crossing::first_below;
 use super::energy::Craft;
 use super::lean::{ANGLE_WITHIN_RAD, ARM_WITHIN_M, Lean, Leaned, STEP_RAD, lean_to, neutral_m4};
 use super::lean_near::through_sill;
 use super::rest::{EquilibriumError, Rest};
 use super::sills::{Sill, Sills};
-use crate::numerics::is_less;
+use crate::numerics::{first_below, is_less};
 
 /// How near to the water the sill is brought, m: a thousandth of a micrometre.
 const HEIGHT_WITHIN_M: f64 = 1e-9;

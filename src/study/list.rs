@@ -168,7 +168,7 @@ pub fn list<'b>(boat: impl Into<Afloat<'b>>, kind: ListKind) -> Result<ListResul
         floated
             .masses
             .iter()
-            .skip(boat.masses.len())
+            .filter(|line| line.is_liquid)
             .map(|liquid| ListLine {
                 name: liquid.name.clone(),
                 mass_kg: liquid.mass_kg,

@@ -13,7 +13,7 @@ use crate::equilibrium::{
 };
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, halved};
 
 /// Halvings of the height that reaches the yardstick: to a millionth of a
 /// millimetre from a metre.
@@ -318,16 +318,10 @@ impl<'a> Wall<'a> {
         if self.sill_m(craft, near, up_to_m)? < wanted_m {
             return Ok(None);
         }
-        let (mut low, mut high) = (0.0, up_to_m);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if self.sill_m(craft, near, middle)? < wanted_m {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        Ok(Some(high))
+        let reaches =
+            |wall_m: f64| Ok::<_, EquilibriumError>(self.sill_m(craft, near, wall_m)? >= wanted_m);
+        let [_, enough_m] = halved([0.0, up_to_m], HALVINGS, reaches)?;
+        Ok(Some(enough_m))
     }
 }
 

@@ -5,7 +5,7 @@ use super::cautions::CAUTIONS;
 use super::fills::told_first_at_rest;
 use super::hydrostatics::coordinates;
 use crate::boat::file::Point;
-use crate::boat::{AboardThen, Boat, MassEntry, MeasuredWhole};
+use crate::boat::{AboardThen, Boat, MassEntry, MassKind, MeasuredWhole};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError};
 use crate::mesh::Doubt;
 use crate::numerics::Vec3;
@@ -301,8 +301,9 @@ fn measured_whole(boat: &Boat, fitted: &Fitted<'_>, spread: [f64; 4]) -> Measure
             }
         })
     });
-    let others = boat.masses.iter().skip(usize::from(boat.has_hull_mass));
-    let unsure = others.filter(|m| m.spread_kg > 0.0 || m.centre_spread_m != Vec3::zeros());
+    let unsure = boat
+        .aboard()
+        .filter(|m| m.spread_kg > 0.0 || m.centre_spread_m != Vec3::zeros());
     MeasuredWhole {
         mass: quantity(0),
         centre: [quantity(1), quantity(2), quantity(3)],
@@ -336,7 +337,8 @@ struct Hull {
 
 impl Hull {
     fn left_of(boat: &Boat, craft: &Craft, whole: &MeasuredWhole) -> Result<Self, CalibrateError> {
-        let hull = boat.masses.first().filter(|_| boat.has_hull_mass);
+        let mut masses = boat.masses.iter();
+        let hull = masses.find(|entry| entry.kind == MassKind::Hull);
         let (hull_kg, hull_at) = hull.map_or((0.0, Vec3::zeros()), |h| (h.mass_kg, h.centre_m));
         let others_kg = craft.mass_kg - hull_kg;
         let others_moment = craft.centre_of_gravity_m * craft.mass_kg - hull_at * hull_kg;

@@ -78,6 +78,9 @@ pub struct FloatResult {
 pub struct MassLine {
     /// What it is.
     pub name: String,
+    /// Whether it is liquid, free to move.
+    #[serde(skip)]
+    pub is_liquid: bool,
     /// Its mass, kg.
     pub mass_kg: f64,
     /// Stated ± of the mass, kg.
@@ -298,6 +301,7 @@ pub fn float<'b>(boat: impl Into<Afloat<'b>>) -> Result<FloatResult, Equilibrium
             .iter()
             .map(|entry| MassLine {
                 name: entry.name.clone(),
+                is_liquid: false,
                 mass_kg: entry.mass_kg,
                 spread_kg: entry.spread_kg,
                 at_m: coordinates(entry.centre_m),
@@ -355,16 +359,14 @@ pub fn float<'b>(boat: impl Into<Afloat<'b>>) -> Result<FloatResult, Equilibrium
 
 /// Liquids loose aboard, each where it lies at rest.
 fn liquid_lines(boat: &Boat, craft: &Craft, rest: &Rest) -> Vec<MassLine> {
-    let tanks = boat.tanks.iter().map(|tank| tank.name.as_str());
-    let spaces = boat.compartments.iter();
-    let spaces = spaces.filter(|space| !space.flooded && space.fill_m3 > 0.0);
-    tanks
-        .chain(spaces.map(|space| space.name.as_str()))
-        .zip(&craft.liquids)
+    let liquids = craft.liquids.iter();
+    liquids
+        .filter_map(|liquid| Some((liquid.stands_in?.name_in(boat)?, liquid)))
         .map(|(name, liquid)| {
             let at = liquid.settled(&rest.plane().up).centre_of_buoyancy_m();
             MassLine {
                 name: format!("{name} (liquid, free to move)"),
+                is_liquid: true,
                 mass_kg: liquid.weighs_as_m3() * craft.density_kg_m3,
                 spread_kg: 0.0,
                 at_m: coordinates(at.unwrap_or_default()),

@@ -8,11 +8,10 @@ use super::heads::nobody_marked;
 use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Afloat, Craft, EquilibriumError, Rest, first_below, is_upright, lacks_m3, settle_if_afloat,
-    wholly_flooded,
+    Afloat, Craft, EquilibriumError, Rest, is_upright, lacks_m3, settle_if_afloat, wholly_flooded,
 };
 use crate::mesh::Doubt;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, first_below};
 
 mod fill;
 mod retained;

@@ -4,10 +4,8 @@ use rayon::prelude::*;
 use super::super::attitude::Lies;
 use super::arms::{ArmCurve, ArmPoint, ArmSide, FloodPoint, TurnsOver, Vanishing};
 use crate::boat::Boat;
-use crate::equilibrium::{
-    Craft, EquilibriumError, Lean, Leaned, Rest, Sills, first_below, lean_to,
-};
-use crate::numerics::STANDARD_GRAVITY_M_S2;
+use crate::equilibrium::{Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, first_below};
 
 /// How near an angle at which the arm vanishes or a sill is awash is found, rad: 6e-8°.
 const ANGLE_WITHIN_RAD: f64 = 1e-9;

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::attitude::comes_first_of_least;
 use super::cautions::CAUTIONS;
 use super::fills::told_first;
-use crate::boat::{Boat, Verdict};
+use crate::boat::{Boat, MassKind, Verdict};
 use crate::equilibrium::{
     Afloat, Craft, EquilibriumError, Hold, KnownLeans, Rest, find_rest_from, least_knock_near,
     settle,
@@ -91,8 +91,9 @@ pub struct TakenAsExact {
 impl TakenAsExact {
     /// Of a boat; what was measured as a whole counts for the hull.
     fn of(boat: &Boat) -> Self {
-        let measured_hull = usize::from(boat.measured.is_some() && boat.has_hull_mass);
-        let things = boat.masses.iter().skip(measured_hull);
+        let measured = boat.measured.is_some();
+        let things = boat.masses.iter();
+        let things = things.filter(|m| !(measured && m.kind == MassKind::Hull));
         Self {
             things: boat.masses.len(),
             masses: things.clone().filter(|m| m.spread_kg <= 0.0).count(),
