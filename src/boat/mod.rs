@@ -74,6 +74,7 @@ pub use yardsticks::{Band, Ceiling, Verdict, Wish, Yardsticks};
 
 /// A boat ready to be studied.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Boat {
     /// What it is called.
     pub name: String,
@@ -127,6 +128,7 @@ pub struct Boat {
 
 /// One thing that weighs.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct MassEntry {
     /// What it is.
     pub name: String,
@@ -197,6 +199,7 @@ pub struct DraughtMarks {
 /// Why a boat could not be made of its file. Every message names the place
 /// and says what to do.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum BoatError {
     /// The file itself is wrong.
     #[error(transparent)]

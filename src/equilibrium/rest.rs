@@ -63,6 +63,7 @@ pub enum Hold {
 
 /// Why no resting attitude was found.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum EquilibriumError {
     /// The weight exceeds what the whole body can displace.
     #[error(
@@ -101,6 +102,7 @@ pub enum EquilibriumError {
 
 /// A resting attitude.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Rest {
     /// What lies under water there.
     pub immersion: Immersion,

@@ -1,4 +1,7 @@
 //! Roots of what grows (or falls) between two places.
+//!
+//! By hand: what is looked at carries its state (a whole immersion) to the next look,
+//! which root finders of libraries do not.
 
 /// What is found at a place.
 #[derive(Debug, Clone, Copy)]

@@ -1,4 +1,7 @@
 //! One trust-region step on a function of three variables.
+//!
+//! By hand: the step goes along negative curvature at an unstable rest, and to a stated
+//! side; optimisers as libraries keep the whole loop to themselves.
 use nalgebra::{Matrix3, SymmetricEigen, Vector3};
 
 use super::roots::{Look, rising_root};

@@ -12,6 +12,7 @@ use crate::numerics::Vec3;
 
 /// Result of [`curves`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct CurvesResult {
     /// The boat's name.
     pub name: String,
@@ -75,6 +76,17 @@ const TRIFLE: f64 = 1e-9;
 /// Cuts the envelope at equal steps of draught amidships from the base line to the
 /// hull's top there, upright at a pitch. `steps` is at least 1. What hangs outside
 /// the envelope plays no part, as the masses do not.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::curves};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let deepest = curves(&boat, 0.0, 8).lines.pop().ok_or("no lines")?;
+/// println!("{:.0} L under {:.2} m", 1e3 * deepest.hydrostatics.displaced_volume_m3, deepest.draught_m);
+/// # Ok(())
+/// # }
+/// ```
 #[must_use]
 pub fn curves<'b>(boat: impl Into<Afloat<'b>>, pitch_deg: f64, steps: u16) -> CurvesResult {
     let afloat = boat.into();

@@ -37,6 +37,7 @@ pub enum ListKind {
 
 /// Why there is no list.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum ListError {
     /// The boat is no craft that floats or dives.
     #[error(transparent)]
@@ -63,6 +64,7 @@ pub enum Stuff {
 
 /// Result of [`list()`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct ListResult {
     /// The boat's name.
     pub name: String,
@@ -154,6 +156,17 @@ pub struct ProposedLine {
 
 /// Lists what weighs, what is lead or what is foam aboard, and for lead and foam
 /// what `dive` and `foam` propose as they stand without options.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{ListKind, list}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let weights = list(&boat, ListKind::Weights)?;
+/// assert!(weights.lines.iter().any(|line| line.name == "motor"));
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`ListError`].

@@ -13,6 +13,7 @@ use crate::progress::Progress;
 
 /// Result of [`mend_scan`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct MendResult {
     /// The scan.
     pub name: String,

@@ -17,6 +17,7 @@ pub struct NoSuchName {
 
 /// Why a study of one thing aboard could not be made.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum NamedError {
     /// No rest, or it sinks.
     #[error(transparent)]

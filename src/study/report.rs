@@ -46,6 +46,7 @@ pub struct Before<'a> {
 
 /// Result of [`report`]. Studies of a craft afloat are absent where it sinks.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct ReportResult {
     /// The boat's name.
     pub name: String,
@@ -120,6 +121,18 @@ pub struct ReportVerdict {
 }
 
 /// Makes every study of a boat, and of the way from the boat before.
+///
+/// ```no_run
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::report};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for judged in report(&boat, None)?.verdicts {
+///     println!("{}: {}", judged.about, judged.text);
+/// }
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As the studies; a craft that sinks is a result. Where it is cancelled.

@@ -25,6 +25,7 @@ const PITCH_TO_DEG: f64 = 88.0;
 
 /// Result of [`righting`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct RightingResult {
     /// The boat's name.
     pub name: String,
@@ -92,6 +93,18 @@ pub struct BarrierLine {
 }
 
 /// Righting arms to both sides and both ends, and all rests.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::righting};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for attitude in righting(&boat)?.resting_attitudes {
+///     println!("{}: heel {:.1}°, {:.0} J", attitude.words, attitude.heel_deg, attitude.energy_j);
+/// }
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As [`Afloat::map`]; a craft that sinks is an error here.

@@ -35,6 +35,7 @@ pub struct SectionOptions {
 
 /// Result of [`section()`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SectionResult {
     /// The boat's name.
     pub name: String,
@@ -143,6 +144,21 @@ pub struct LinesDrawing {
 }
 
 /// Cuts the envelope at the planes asked for.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{Planes, SectionOptions, section}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let options = SectionOptions {
+///     stations: Planes::At(vec![0.9, 1.8]),
+///     ..SectionOptions::default()
+/// };
+/// let cut = section(&boat, &options)?;
+/// assert!(cut.stations[0].area_m2 > 0.0);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As [`Afloat::settled_if_afloat`]; a craft that sinks is cut without water.

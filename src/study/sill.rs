@@ -67,6 +67,7 @@ pub enum RimLies {
 
 /// Result of [`sill`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SillResult {
     /// The boat's name.
     pub name: String,
@@ -135,6 +136,19 @@ pub struct SillRow {
 
 /// Raises the rim of an opening by walls of several heights, floats the boat with
 /// each, and finds the height that reaches the green sill yardstick.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{SillOptions, sill}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let options = SillOptions { heights: 2, ..SillOptions::default() };
+/// for row in sill(&boat, "cockpit", &options)?.rows {
+///     println!("{:.2} m of wall: sill {:.3} m over the water", row.wall_m, row.sill_m);
+/// }
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`NamedError::Name`] where there is no such opening, [`NamedError::Equilibrium`]

@@ -8,6 +8,7 @@ use crate::water::Water;
 
 /// Result of [`slice()`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SliceResult {
     /// What was sliced: the boat's name or the mesh file's.
     pub name: String,
@@ -26,6 +27,18 @@ pub struct SliceResult {
 
 /// Cuts a closed surface at a plane. `doubts` are carried into the result, with
 /// one more where the plane does not meet the body.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, immersion::WaterPlane, study::slice};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let plane = WaterPlane::at_attitude(5.0, -1.0, 0.18);
+/// let cut = slice(&boat.name, &boat.tree, &plane, &boat.water, &boat.doubts);
+/// println!("{:.1} L under water", 1e3 * cut.hydrostatics.displaced_volume_m3);
+/// # Ok(())
+/// # }
+/// ```
 #[must_use]
 pub fn slice(
     name: &str,

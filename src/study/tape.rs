@@ -21,6 +21,7 @@ const LEANS_DEG: f64 = 0.2;
 
 /// Why there are no marks.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum TapeError {
     /// The boat is no craft that floats.
     #[error(transparent)]
@@ -48,6 +49,7 @@ pub enum TapeError {
 
 /// Result of [`tape`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct TapeResult {
     /// The boat's name.
     pub name: String,
@@ -140,6 +142,18 @@ pub struct TapeMark {
 /// Floats the boat dry and lays a tape round it at stations counted aft from the
 /// stem: at every one the outer skin is followed from the keel to the rim on each
 /// side, and the water plane marked on it.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{Planes, tape}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for station in tape(&boat, &Planes::Even(7))?.stations {
+///     println!("{:.2} m aft: {:?} m down the skin", station.from_stem_m, station.port.below_rim_m);
+/// }
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`TapeError`]; a craft that sinks has no waterline.

@@ -18,6 +18,7 @@ pub enum Asked {
 
 /// Result of [`whereabouts`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct WhereResult {
     /// The boat's name.
     pub name: String,

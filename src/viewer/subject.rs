@@ -8,6 +8,7 @@ use crate::numerics::Vec3;
 
 /// Why a boat can not be shown.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum SubjectError {
     /// The boat could not be made.
     #[error(transparent)]

@@ -17,6 +17,7 @@ const MOST_BYTES: u64 = 1 << 20;
 
 /// Why a file of measurements could not be read.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum MeasuredError {
     /// The file could not be opened or is no text.
     #[error("cannot read {}: {source}", path.display())]

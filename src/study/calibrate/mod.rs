@@ -27,6 +27,7 @@ use model::Reading;
 
 /// Why the measurements give no mass and centre.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum CalibrateError {
     /// The measurements could not be read.
     #[error(transparent)]
@@ -111,6 +112,7 @@ pub enum CalibrateError {
 
 /// Result of [`calibrate`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct CalibrateResult {
     /// The boat's name.
     pub name: String,
@@ -201,6 +203,25 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 /// z, by the whole balance at the heel they make; pushes z where they tell it. What
 /// nothing gives stays as in the file, with the file's ±. The ± of what comes out is
 /// two standard deviations, to the first order.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::numerics::Vec3;
+/// use awash::{Boat, study::{FloatMark, Measured, calibrate}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let marks = [
+///     ([0.0, 0.3, 0.36], 0.182),
+///     ([0.0, -0.3, 0.36], 0.178),
+///     ([3.2, 0.0, 0.42], 0.251),
+/// ];
+/// let marks = marks.map(|(at_m, over_m)| FloatMark::new(Vec3::from(at_m), over_m));
+/// let measured = Measured { marks: marks.to_vec(), ..Measured::default() };
+/// let result = calibrate(&boat, &measured)?;
+/// println!("{:.0} ± {:.0} kg in all", result.mass_kg, result.mass_spread_kg);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.

@@ -36,6 +36,7 @@ const NO_CHANGE: f64 = 1e-9;
 
 /// Result of [`compare`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct CompareResult {
     /// The boats, in the order given; changes count from the first.
     pub names: Vec<String>,
@@ -155,6 +156,17 @@ pub struct OpeningRow {
 /// Floats each boat, finds its margins, its knock, how it lies full of water and
 /// how it hangs dived, and sets them side by side; with a way, also what each
 /// change from the first to the last does. No boats, no rows.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::compare};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let before = Boat::load("meshes/dipper/before.toml".as_ref())?;
+/// println!("{}", compare([&before, &boat], None)?.summary);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As the studies of each boat, for the first that fails; a boat that sinks is

@@ -57,6 +57,7 @@ impl Room {
 
 /// Result of balancing.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct BalanceResult {
     /// Lift wanted when done, kg: 0 is neutral.
     pub wanted_lift_kg: f64,

@@ -28,6 +28,7 @@ const SAME_HULL_M: f64 = 1e-6;
 
 /// Why there is no map.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum DrillError {
     /// A case is no craft that floats.
     #[error("{case}: {source}")]
@@ -82,6 +83,7 @@ impl HoleClass {
 
 /// Result of [`drill`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct DrillResult {
     /// The boat's name.
     pub name: String,
@@ -262,6 +264,18 @@ struct Limits {
 ///
 /// Each region is bounded by planes (the water at rest raised by a limit, the
 /// water of each lean), so triangles and sections are cut at them exactly.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::drill};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for opening in drill([("as built", &boat)])?.openings {
+///     println!("{}: {:?}", opening.name, opening.class);
+/// }
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`DrillError`].

@@ -22,6 +22,7 @@ const NO_GM: f64 = 1e-4;
 
 /// Result of [`float`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct FloatResult {
     /// The boat's name.
     pub name: String,
@@ -133,6 +134,7 @@ pub struct OutsideLine {
 
 /// The craft at rest.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct RestResult {
     /// Attitude, volume, waterplane and the rest of it.
     #[serde(flatten)]
@@ -177,6 +179,7 @@ pub struct RestResult {
 
 /// The craft held at heel zero, its sinkage and pitch free.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct UprightResult {
     /// Pitch there, bow up positive, deg; zero where it would go over the bow
     /// or the stern.
@@ -189,6 +192,7 @@ pub struct UprightResult {
 
 /// One opening at rest.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct OpeningResult {
     /// Its name.
     pub name: String,
@@ -263,6 +267,19 @@ impl FloatResult {
 /// Finds the resting attitude of a boat with everything aboard, and the
 /// freeboard of each opening there. The envelope is taken as closed: what
 /// happens once water has come in is another study's.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::float};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = float(&boat)?;
+/// let rest = result.rest.ok_or("it sinks")?;
+/// println!("{:.3} m deep, heel {:.2}°", rest.draught_m, rest.hydrostatics.heel_deg);
+/// assert!(rest.stable);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing and

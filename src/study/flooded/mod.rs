@@ -22,6 +22,7 @@ pub const USUAL_PERMEABILITY_SPREAD: f64 = 0.05;
 
 /// Result of [`flooded`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct FloodedResult {
     /// The boat's name.
     pub name: String,
@@ -226,6 +227,18 @@ pub struct FloodedRest {
 /// lying over, then a lean that fails, then the lower sill. Sealed compartments are taken not to leak, and what
 /// each would do if it leaked stands beside. Those that the boat file has flooded already
 /// stay so in every case.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::flooded};
+///
+/// let boat = Boat::load("meshes/dipper/bulkheads.toml".as_ref())?;
+/// for case in flooded(&boat)?.cases {
+///     println!("{} open: {}", case.name, if case.floats { "afloat" } else { "sinks" });
+/// }
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As [`Afloat::settled_if_afloat`], for a craft that floats but finds no rest.

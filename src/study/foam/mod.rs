@@ -65,6 +65,7 @@ impl Default for FoamWish {
 
 /// Why no foam was sized.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum FoamError {
     /// The boat is no craft that floats.
     #[error(transparent)]
@@ -93,6 +94,7 @@ pub enum FoamError {
 
 /// Result of [`foam`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct FoamResult {
     /// The boat's name.
     pub name: String,
@@ -200,6 +202,18 @@ pub struct FoamPlace {
 /// then out to a whole tenth of a millimetre. The freeboard is that
 /// with the water inside as high as outside; beside it stands that of a craft without
 /// a low hole, full up to the rim.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{FoamWish, foam}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = foam(&boat, &FoamWish::default())?;
+/// let least = result.places.first().ok_or("nowhere to put it")?;
+/// println!("{}: {:.0} L of foam", least.name, least.foam_m3 * 1e3);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`FoamError`].

@@ -42,6 +42,7 @@ const NOTICED_ROUGH_M: f64 = 8e-4;
 /// Result of [`inspect`]. Points are `[x, y, z]` in metres in the frame of the
 /// mesh.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct InspectResult {
     /// The mesh's name.
     pub name: String,

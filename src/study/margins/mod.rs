@@ -25,6 +25,7 @@ pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edg
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct MarginsResult {
     /// The boat's name.
     pub name: String,
@@ -144,6 +145,18 @@ impl MarginsResult {
 }
 
 /// Everything that brings an opening to the water, from the craft's rest.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::margins};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let worst = margins(&boat)?.worst_tilt.ok_or("no lean floods it")?;
+/// println!("{:?} goes under at {:?}° towards {}°", worst.opening, worst.lean_deg, worst.bearing_deg);
+/// assert!(worst.lean_deg > Some(0.0));
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As [`Afloat::of`]; a craft that sinks is an error here.

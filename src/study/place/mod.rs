@@ -51,6 +51,7 @@ impl Default for PlaceOptions {
 
 /// Result of [`place`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct PlaceResult {
     /// The boat's name.
     pub name: String,
@@ -133,6 +134,18 @@ pub struct LevelPlace {
 }
 
 /// Moves an item over the boat at one height and gives the margin at each place.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{PlaceOptions, place}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let coarse = PlaceOptions { grid: [4, 2], ..PlaceOptions::default() };
+/// let result = place(&boat, "battery in its box", &coarse)?;
+/// println!("lowest sill {:?} m as it is", result.now.lowest_sill_m);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]

@@ -30,6 +30,7 @@ pub type Band = [Option<f64>; 3];
 
 /// Result of [`spread`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SpreadResult {
     /// The boat's name.
     pub name: String,
@@ -172,6 +173,18 @@ struct AtRest {
 /// The ± of a rim's height moves the whole rim along the boat's z.
 /// A stated error of the scan moves the whole surface in or out: to first order a
 /// buoyancy of wetted area times that error, at the middle of the wetted area.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::spread};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = spread(&boat, 20, 1)?;
+/// println!("{:.0} % of the draws fail a yardstick", 100.0 * result.chance_any_fails);
+/// assert_eq!(result.draws, 20);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As [`Afloat::knocks`], for the craft as stated; where it is cancelled.

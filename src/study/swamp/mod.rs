@@ -95,6 +95,7 @@ pub enum SwampEnd {
 
 /// Result of [`swamp`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SwampResult {
     /// The boat's name.
     pub name: String,
@@ -236,6 +237,18 @@ pub struct SwampLine {
 
 /// Pushes the first sill under, holds it there, lets go, and follows the water
 /// through the openings into the compartments and from one to another.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{Knocked, swamp}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = swamp(&boat, &Knocked::default())?;
+/// println!("{:?} by {:?}, {:.0} L inside", result.end, result.opening, result.inside_m3 * 1e3);
+/// assert!(!result.time_line.is_empty());
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// As [`Afloat::knocks`], a craft that sinks among them, and where the water already inside does not fit.

@@ -11,6 +11,9 @@
 //! of Mathematical Analysis and Applications 32, 1970; from memory). Newton's steps
 //! go first, since they are few; they count where they bring the sum of what is
 //! left over down.
+//!
+//! By hand: stiff and kinked at every sill; solvers of differential equations in crates
+//! take smooth ones.
 use nalgebra::{DMatrix, DVector};
 
 use crate::equilibrium::Facing;
