@@ -151,7 +151,7 @@ fn openings() -> Vec<Opening> {
     .into_iter()
     .map(|(name, rim)| Opening {
         floods: None,
-        floods_too: Vec::new(),
+        over: Vec::new(),
         discharge: None,
         rim_spread_m: 0.0,
         cap: None,

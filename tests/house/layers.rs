@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 const EVERYWHERE: [&str; 5] = ["quantity", "numerics", "files", "host", "progress"];
 
 /// Each module and what it may use besides itself and [`EVERYWHERE`].
-const MAY_USE: [(&str, &[&str]); 13] = [
+const MAY_USE: [(&str, &[&str]); 14] = [
     ("files", &[]),
     ("host", &[]),
     ("progress", &[]),
