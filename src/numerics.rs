@@ -1,6 +1,15 @@
-//! Small numerical tools shared by every layer.
+//! Small numerical tools shared by every layer, and the solvers: roots in a bracket, first
+//! crossings, and the step of a minimum's search.
 
 use nalgebra::Vector2;
+
+mod crossing;
+mod roots;
+mod trust;
+
+pub use crossing::{Crossing, first_below};
+pub use roots::{Look, halved, rising_root};
+pub use trust::trust_region_step;
 
 /// A point or direction in the boat frame (x forward, y to port, z up), in
 /// metres where it is a point.

@@ -24,6 +24,7 @@ pub struct Water {
 
 /// Why no water could be made of what was given.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum WaterError {
     /// Salinity outside the equation of state.
     #[error(

@@ -1,13 +1,9 @@
 //! What makes one boat file of another: each part, opening, item and so on that
 //! is new, gone or different, and the first file with any of these made to it.
 use serde::Serialize;
-use serde_json::Value;
 
 use super::file::{BoatFile, Compartment, Item, Opening, Part, Passage};
 use super::place::Place;
-
-/// Keys of a boat file's data that say where it stands, not what it is.
-const PLACES: [&str; 2] = ["place", "mesh_place"];
 
 /// One difference between two boat files.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -79,7 +75,7 @@ impl Change {
 }
 
 /// A table of which there are many, each with a name of its own.
-trait Named: Clone + Serialize {
+trait Named: Clone + PartialEq {
     fn name(&self) -> &str;
     fn place(&self) -> &Place;
 }
@@ -113,10 +109,10 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
         };
         (place, change)
     };
-    if differ(&before.water_given, &after.water_given) {
+    if before.water_given != after.water_given {
         rest.push(one(Changed::Water, None));
     }
-    if differ(&before.hull, &after.hull) {
+    if before.hull != after.hull {
         rest.push(one(Changed::Hull, Some(&after.hull.place)));
     }
     in_list(
@@ -154,7 +150,7 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
         &mut gone,
         &mut rest,
     );
-    if differ(&before.yardsticks, &after.yardsticks) {
+    if before.yardsticks != after.yardsticks {
         rest.push(one(Changed::Yardsticks, None));
     }
     rest.sort_by_key(|(place, _)| {
@@ -189,7 +185,7 @@ fn in_list<'a, T: Named>(
     for thing in after {
         let kind = match named(before, thing.name()) {
             None => ChangeKind::Added,
-            Some(old) if differ(old, thing) => ChangeKind::Changed,
+            Some(old) if old != thing => ChangeKind::Changed,
             Some(_) => continue,
         };
         rest.push((Some(thing.place()), change(kind, thing)));
@@ -198,27 +194,6 @@ fn in_list<'a, T: Named>(
 
 fn named<'a, T: Named>(list: &'a [T], name: &str) -> Option<&'a T> {
     list.iter().find(|thing| thing.name() == name)
-}
-
-/// Whether two tables say different things, wherever they stand.
-fn differ<T: Serialize>(one: &T, other: &T) -> bool {
-    let said = |table: &T| {
-        let mut value = serde_json::to_value(table).ok()?;
-        forget_places(&mut value);
-        Some(value)
-    };
-    said(one) != said(other)
-}
-
-fn forget_places(value: &mut Value) {
-    match value {
-        Value::Object(keys) => {
-            keys.retain(|key, _| !PLACES.contains(&key.as_str()));
-            keys.values_mut().for_each(forget_places);
-        }
-        Value::Array(list) => list.iter_mut().for_each(forget_places),
-        _ => {}
-    }
 }
 
 /// `onto` with one change made, as `after` has it.

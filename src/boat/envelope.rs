@@ -128,6 +128,7 @@ pub enum Operation {
 
 /// Why a boolean failed.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum BooleanError {
     /// A surface is not closed and two-sided everywhere.
     #[error("{which} is not a closed solid ({why}); mend its mesh first")]

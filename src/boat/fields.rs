@@ -1,5 +1,7 @@
 //! Typed reading of one table: every getter marks its key as used, notes what is
 //! wrong and goes on, so that one run shows all that is wrong with a file.
+//!
+//! By hand: serde stops at the first fault and knows no place of a value.
 use std::collections::BTreeSet;
 
 use super::place::{Place, clipped};

@@ -272,7 +272,7 @@ pub enum WaterGiven {
 /// `largest_only`, `upright`, `swap_ends`, `upside_down`, `outer_skin`, `smooth_rims`, `rebuild` = `true`; `fill`, `keep` = numbers of holes; `mirror =
 /// "cut"` or `"centre"`; `rim_heights = { bow, stern }`, m, beside `upright`;
 /// `crop = { aft, forward, starboard, port, bottom, top }`, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Hull {
     /// `mesh`, resolved against the folder of the file that names it.
     pub mesh: PathBuf,
@@ -306,7 +306,17 @@ pub struct Hull {
     pub mesh_place: Place,
     /// The hull that tape readings of the file were held to, so that it is read once.
     #[serde(skip)]
-    pub(super) made: Option<Arc<(Prepared, Lie)>>,
+    pub(super) made: Option<MadeHull>,
+}
+
+/// A hull that was made without a mesh file; each is its own.
+#[derive(Debug, Clone)]
+pub(super) struct MadeHull(pub(super) Arc<(Prepared, Lie)>);
+
+impl PartialEq for MadeHull {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
 }
 
 /// Unit of the numbers in a mesh file, which does not say it itself.
@@ -412,7 +422,7 @@ pub struct Skin {
 /// | `laminate` | `{ cloth, layers, resin }` and densities | unknown | instead of a skin: so many layers of cloth, and so much resin to the cloth's mass |
 /// | `foam` | `{ density }` | unknown | instead of a mass: solid foam |
 /// | `covers` | an opening's name | required for a cover | which opening it closes |
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Part {
     /// `name`, unlike any other part's.
     pub name: String,
@@ -456,7 +466,7 @@ pub enum Role {
 /// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
 /// | `height_error` | length, m | that of its points, or of a rim fitted to a scan | how far the height of its rim may be off, ± |
 /// | `discharge` | share of one | 0.61 | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube; over a crest with air above 0.987 of it |
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Opening {
     /// `name`, unlike any other opening's.
     pub name: String,
@@ -544,7 +554,7 @@ pub enum Plug {
 /// | `liquid` | see [`TankLiquid`] | none | what moves in a tank |
 /// | `person` | `true`, `false` | `false` | whether it is someone |
 /// | `head` | m | 0.65 m | of a person: top of the head over `at` |
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Item {
     /// `name`, unlike any other item's.
     pub name: String,

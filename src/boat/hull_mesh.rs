@@ -133,6 +133,7 @@ pub struct HullPlan {
 
 /// Why a mesh file did not become a hull.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum HullError {
     /// It could not be read.
     #[error(transparent)]

@@ -13,7 +13,7 @@ use super::parts::{cutter_rim, outline_solid};
 use super::plausible::doubt_hull_size;
 use super::sense::{Loaded, look};
 use super::shaped::{OpenEdge, Shaped};
-use super::{Boat, BoatError, DraughtMarks, MassEntry, OpeningState};
+use super::{Boat, BoatError, DraughtMarks, MassEntry, MassKind, OpeningState};
 use crate::files::Files;
 use crate::mesh::{self, Doubt, DoubtKind, Surface, TiltError, solids};
 use crate::numerics::Vec3;
@@ -73,6 +73,10 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         }
         Weight::Unknown | Weight::Foam(_) => None,
     };
+    let hull_mass = hull_mass.map(|hull| MassEntry {
+        kind: MassKind::Hull,
+        ..hull
+    });
     let mut openings = find_openings(
         file,
         &with_parts.envelope,
@@ -133,7 +137,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         let part = file.parts.iter().find(|part| part.name == name);
         part.is_some_and(|part| matches!(part.weight, Weight::Foam(_)))
     };
-    for entry in masses[..first_item].iter_mut() {
+    for entry in masses.iter_mut().filter(|e| e.kind != MassKind::Item) {
         // Not a hull of the same name, which has a skin.
         if entry.skin_of.is_some() || !foam(&entry.name) {
             continue;

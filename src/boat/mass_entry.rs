@@ -1,6 +1,6 @@
 //! What weighs, as the boat file says it.
 use super::envelope::{AreaMoment, FaceSource};
-use super::{MassEntry, Person, UnderWater, file};
+use super::{MassEntry, MassKind, Person, UnderWater, file};
 use crate::boat::file::point_m;
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -15,6 +15,7 @@ impl MassEntry {
     ) -> Self {
         Self {
             name: name.to_owned(),
+            kind: MassKind::Part,
             mass_kg: mass.value,
             spread_kg: mass.spread,
             centre_m,
@@ -45,6 +46,7 @@ impl MassEntry {
             mass_kg,
             under_water,
             person,
+            kind: MassKind::Item,
             ..empty
         }
     }
@@ -84,6 +86,7 @@ impl MassEntry {
         let share = |q: &Quantity| q.spread / q.value;
         let spread = share(&skin.thickness).hypot(share(&skin.density));
         Some(Self {
+            kind: MassKind::Part,
             name: format!("{name} (skin)"),
             mass_kg,
             spread_kg: mass_kg * spread,

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::file::{Point, point_m};
-use super::{Boat, MassEntry};
+use super::{Boat, MassEntry, MassKind};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -152,7 +152,8 @@ impl Boat {
         let whole = self.measured.as_ref().filter(|_| self.has_hull_mass);
         errors.extend(whole.into_iter().flat_map(MeasuredWhole::errors));
         let mut then: Vec<&AboardThen> = whole.map_or_else(Vec::new, |w| w.aboard.iter().collect());
-        for entry in self.masses.iter().skip(usize::from(whole.is_some())) {
+        let left_over = |entry: &&MassEntry| whole.is_some() && entry.kind == MassKind::Hull;
+        for entry in self.masses.iter().filter(|entry| !left_over(entry)) {
             let same = then.iter().position(|then| then.is(entry));
             let same = same.map(|index| then.swap_remove(index));
             let mut mass =

@@ -75,6 +75,7 @@ pub use yardsticks::{Band, Ceiling, Verdict, Wish, Yardsticks};
 
 /// A boat ready to be studied.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Boat {
     /// What it is called.
     pub name: String,
@@ -128,9 +129,12 @@ pub struct Boat {
 
 /// One thing that weighs.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct MassEntry {
     /// What it is.
     pub name: String,
+    /// What table of the boat file it is of.
+    pub kind: MassKind,
     /// Its mass, kg.
     pub mass_kg: f64,
     /// Stated ± of that mass, kg.
@@ -151,6 +155,17 @@ pub struct MassEntry {
     /// The number of the compartment that it stands in, where that stays dry when
     /// the craft is dived: there it adds its mass only.
     pub dry_in: Option<usize>,
+}
+
+/// What of a boat file weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MassKind {
+    /// The hull.
+    Hull,
+    /// A part on it.
+    Part,
+    /// An item aboard.
+    Item,
 }
 
 /// One part as it sits on the craft.
@@ -185,6 +200,7 @@ pub struct DraughtMarks {
 /// Why a boat could not be made of its file. Every message names the place
 /// and says what to do.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum BoatError {
     /// The file itself is wrong.
     #[error(transparent)]

@@ -1,5 +1,5 @@
 //! Who is aboard, as the boat file marks them: never guessed from a mass.
-use super::{Boat, MassEntry, file};
+use super::{Boat, MassEntry, MassKind, file};
 use crate::numerics::Vec3;
 
 /// How far off the water's density a person without volume may be, as a share.
@@ -64,5 +64,12 @@ impl Boat {
     /// Everyone aboard.
     pub fn persons(&self) -> impl Iterator<Item = &MassEntry> {
         self.masses.iter().filter(|entry| entry.person.is_some())
+    }
+
+    /// Everything aboard that weighs, the hull itself left out.
+    pub fn aboard(&self) -> impl Iterator<Item = &MassEntry> {
+        self.masses
+            .iter()
+            .filter(|entry| entry.kind != MassKind::Hull)
     }
 }

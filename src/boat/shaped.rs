@@ -1,11 +1,11 @@
 //! The envelope of a boat file: hull read, parts joined and cut. What takes time,
 //! kept for files that share it.
 use std::ops::Range;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::envelope::{Envelope, FaceSource, Joinable};
-use super::file::{BoatFile, Foot, Shape};
+use super::file::{BoatFile, Foot, Hull, Opening, Part, Shape};
 use super::hull_frame::{HullFrame, Lie};
 use super::hull_mesh::HullError;
 use super::joining::{WithParts, as_one_skin, with_parts};
@@ -41,7 +41,11 @@ pub(super) struct Shaped {
 impl Shaped {
     /// Reads the meshes of a file, joins and cuts.
     pub(super) fn of(file: &BoatFile) -> Result<Self, BoatError> {
-        let (mut hull, lie) = read_hull(file)?;
+        Self::on(file, read_hull(file)?)
+    }
+
+    /// As [`Self::of`], the hull being read.
+    fn on(file: &BoatFile, (mut hull, lie): (Prepared, Lie)) -> Result<Self, BoatError> {
         // A hull in the wrong place makes every other number wrong: said first.
         let of_place = lie.doubt(&file.hull.plan().placement).into_iter();
         let mut doubts: Vec<Doubt> = of_place.chain(std::mem::take(&mut hull.doubts)).collect();
@@ -72,62 +76,89 @@ impl Shaped {
     }
 }
 
-/// Makes boats of files that are nearly the same: a hull with its parts is read
-/// and joined once for all files that share it.
+/// Makes boats of files that are nearly the same: a hull is read once for all files that
+/// share it, and joined once for all that share its parts too.
+#[derive(Default)]
 pub struct BoatMaker {
-    path: PathBuf,
-    known: Mutex<Vec<(String, Shaped)>>,
+    hulls: Shared<Hull, (Prepared, Lie)>,
+    shapes: Shared<ShapeSaid, Shaped>,
 }
 
 impl BoatMaker {
-    /// A maker of boats whose files were read from `path`.
-    #[must_use]
-    pub fn new(path: &Path) -> Self {
-        Self {
-            path: path.to_owned(),
-            known: Mutex::default(),
-        }
-    }
-
-    /// The boat of a file.
+    /// The boat of a file that was read from `path`.
     ///
     /// # Errors
     /// As [`Boat::of_file`].
-    pub fn make(&self, file: &BoatFile) -> Result<Boat, BoatError> {
-        let Some(wanted) = shape_said(file) else {
-            return fitted(&self.path, file, Shaped::of(file)?);
-        };
-        let found = {
-            let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-            let mut found = known.iter().filter(|(said, _)| *said == wanted);
-            found.next().map(|(_, shaped)| shaped.clone())
-        };
-        let shaped = match found {
-            Some(shaped) => shaped,
-            // Made without the lock: whoever else wants it at this moment makes
-            // it too, rather than wait in a thread that may be needed for it.
-            None => {
-                let shaped = Shaped::of(file)?;
-                let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-                if known.iter().all(|(said, _)| *said != wanted) {
-                    known.push((wanted, shaped.clone()));
-                }
-                shaped
-            }
-        };
-        fitted(&self.path, file, shaped)
+    pub fn make(&self, path: &Path, file: &BoatFile) -> Result<Boat, BoatError> {
+        let shaped = self.shapes.get(ShapeSaid::of(file), || {
+            let hull = self.hulls.get(file.hull.clone(), || read_hull(file))?;
+            Shaped::on(file, hull)
+        })?;
+        fitted(path, file, shaped)
     }
 }
 
-/// All that a file says about the shape of its envelope. Plain data always has a
-/// text; without one nothing is shared.
-fn shape_said(file: &BoatFile) -> Option<String> {
-    let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
-        Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
-        _ => false,
-    });
-    let rims = stands_on_a_rim.then_some(&file.openings);
-    serde_json::to_string(&(&file.hull, &file.parts, rims)).ok()
+/// Things made once, by what is said about them.
+struct Shared<Said, T>(Mutex<Vec<(Said, T)>>);
+
+impl<Said, T> Default for Shared<Said, T> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
+}
+
+impl<Said: PartialEq, T: Clone> Shared<Said, T> {
+    /// The thing that is `wanted`.
+    fn get(
+        &self,
+        wanted: Said,
+        make: impl FnOnce() -> Result<T, BoatError>,
+    ) -> Result<T, BoatError> {
+        let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let find = |all: &[(Said, T)]| {
+            let found = all.iter().find(|(said, _)| *said == wanted);
+            found.map(|(_, thing)| thing.clone())
+        };
+        if let Some(found) = find(&known()) {
+            return Ok(found);
+        }
+        // Made without the lock: whoever else wants it at this moment makes it too,
+        // rather than wait in a thread that may be needed for it; the first is kept.
+        let made = make()?;
+        let mut known = known();
+        if let Some(found) = find(&known) {
+            return Ok(found);
+        }
+        known.push((wanted, made.clone()));
+        Ok(made)
+    }
+}
+
+/// All that a file says about the shape of its envelope.
+#[derive(PartialEq)]
+struct ShapeSaid {
+    hull: Hull,
+    parts: Vec<Part>,
+    /// Where a wall stands on one of their rims.
+    openings: Vec<Opening>,
+}
+
+impl ShapeSaid {
+    fn of(file: &BoatFile) -> Self {
+        let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
+            Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
+            _ => false,
+        });
+        Self {
+            hull: file.hull.clone(),
+            parts: file.parts.clone(),
+            openings: if stands_on_a_rim {
+                file.openings.clone()
+            } else {
+                Vec::new()
+            },
+        }
+    }
 }
 
 impl BoatFile {
@@ -145,7 +176,7 @@ impl BoatFile {
 fn read_hull(file: &BoatFile) -> Result<(Prepared, Lie), BoatError> {
     let hull = &file.hull;
     if let Some(made) = &hull.made {
-        return Ok(made.as_ref().clone());
+        return Ok((*made.0).clone());
     }
     let made = hull
         .plan()

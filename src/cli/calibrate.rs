@@ -8,6 +8,7 @@ use super::whereabouts::hull_on_tape;
 use super::{CommandError, Outcome, Output};
 use crate::boat::file::Point;
 use crate::boat::{BoatError, BoatFile};
+use crate::equilibrium::Afloat;
 use crate::files::Disk;
 use crate::study::{CalibrateError, CalibrateResult, MarkPlaces, Measured, calibrate};
 
@@ -71,13 +72,14 @@ impl Calibrate {
             self.refuse_a_file_it_starts_from(target)?;
         }
         let hull = hull_on_tape(&self.boat)?;
+        let afloat = Afloat::of(&boat);
         let places = MarkPlaces {
-            boat: &boat,
+            afloat: &afloat,
             hull: &hull,
         };
         let measured = Measured::read(&Disk, &self.measured, Some(&places))
             .map_err(|error| CommandError::Message(error.to_string()))?;
-        let result = calibrate(&boat, &measured).map_err(|error| match error {
+        let result = calibrate(&afloat, &measured).map_err(|error| match error {
             CalibrateError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
             other => CommandError::Message(format!("{}: {other}", self.measured.display())),
         })?;

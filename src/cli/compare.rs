@@ -1,12 +1,13 @@
 //! `awash compare`
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::files::{self, Writes, put, refuse_existing};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
-use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
+use crate::boat::{Boat, BoatFile, BoatMaker};
+use crate::equilibrium::Afloat;
 use crate::present::compare_svg;
 use crate::study::{Way, compare};
 
@@ -41,31 +42,32 @@ impl Compare {
         if let Some(svg) = &self.svg {
             refuse_existing(svg, Writes::Page, self.force)?;
         }
-        let boats: Vec<Boat> = self
+        let maker = BoatMaker::default();
+        let (files, boats): (Vec<BoatFile>, Vec<Boat>) = self
             .boats
             .iter()
-            .map(|path| output.load_floating(path))
+            .map(|path| output.load_floating_by(&maker, path))
             .collect::<Result<_, _>>()?;
         let progress = Progress::new();
-        progress.say("comparing, change by change");
+        progress.say("studying each boat");
         let told = |source: crate::equilibrium::EquilibriumError| {
             let boats: Vec<String> = self.boats.iter().map(|b| b.display().to_string()).collect();
             CommandError::Message(format!("one of {}: {source}", boats.join(", ")))
         };
-        let result = match self.boats.as_slice() {
-            [first, .., last] if !self.without_steps => {
-                let read = |path| BoatFile::read(path).map_err(BoatError::from);
-                let (before, after) = (read(first)?, read(last)?);
-                let maker = BoatMaker::new(last);
-                let way = Way {
-                    before: &before,
-                    after: &after,
-                    make: &|file| maker.make(file),
-                };
-                compare(&boats, Some(&way)).map_err(told)?
-            }
-            _ => compare(&boats, None).map_err(told)?,
+        let last = self.boats.last().map_or(Path::new(""), PathBuf::as_path);
+        let make = |file: &BoatFile| maker.make(last, file);
+        let way = match files.as_slice() {
+            [before, .., after] if !self.without_steps => Some(Way {
+                before,
+                after,
+                make: &make,
+            }),
+            _ => None,
         };
+        let afloat = boats
+            .iter()
+            .map(|boat| Afloat::of(boat).watched_by(&progress));
+        let result = compare(afloat, way.as_ref()).map_err(told)?;
         drop(progress);
         if let Some(svg) = &self.svg {
             put(

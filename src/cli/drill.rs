@@ -48,7 +48,9 @@ impl Drill {
                     .map(|boat| (boat.name.clone(), boat))
             })
             .collect::<Result<Vec<(String, Boat)>, _>>()?;
-        let result = drill(&conditions).map_err(|error| self.told(&conditions, error))?;
+        let cases = conditions.iter();
+        let cases = cases.map(|(name, boat)| (name.as_str(), boat));
+        let result = drill(cases).map_err(|error| self.told(&conditions, error))?;
         if let Some(svg) = &self.svg {
             put(svg, drill_svg(&result, output.units).as_bytes(), self.force)?;
         }

@@ -47,7 +47,7 @@ impl Inspect {
             true,
         )?;
         let name = self.mesh.display().to_string();
-        let result = inspect(&name, read, &|stage| progress.say(stage));
+        let result = inspect(&name, read, &progress);
         drop(progress);
         if let Some(svg) = &self.svg {
             put(svg, inspect_svg(&result).as_bytes(), self.force)?;

@@ -172,7 +172,7 @@ impl Mend {
             read,
             &recipe,
             &plan.placement,
-            &|stage| progress.say(stage),
+            &progress,
         )
         .map_err(|source| {
             // What took too long is not looked at once more.
@@ -213,7 +213,7 @@ impl Mend {
             return String::new();
         };
         let name = plan.mesh.display().to_string();
-        let seen = inspect(&name, read, &|stage| progress.say(stage));
+        let seen = inspect(&name, read, progress);
         let taken = [
             ("--drop-floor", recipe.drop_floor),
             ("--largest-only", recipe.largest_only),

@@ -11,7 +11,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use serde::Serialize;
 
 use crate::boat::file::MeshUnits;
-use crate::boat::{Boat, BoatFile, HullFrame};
+use crate::boat::{Boat, BoatError, BoatFile, BoatMaker, HullFrame};
 use crate::present::{Present, csv_rows, csv_text, harmless, json_text, with_words};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
@@ -209,18 +209,37 @@ impl CommandError {
 impl Output {
     /// A boat; the first of a run says what x, y and z count from.
     fn load(&self, path: &Path) -> Result<Boat, CommandError> {
+        Ok(self.load_by(path, |file| Boat::of_file(path, file))?.1)
+    }
+
+    fn load_by(
+        &self,
+        path: &Path,
+        make: impl FnOnce(&BoatFile) -> Result<Boat, BoatError>,
+    ) -> Result<(BoatFile, Boat), CommandError> {
         let progress = progress::Progress::new();
         progress.say("reading the boat file and its meshes");
-        let boat = Boat::load(path)?;
+        let file = BoatFile::read(path).map_err(BoatError::from)?;
+        let boat = make(&file)?;
         drop(progress);
         self.origin.get_or_init(|| boat.frame);
-        Ok(boat)
+        Ok((file, boat))
     }
 
     /// A boat that is to be floated: its hull must weigh something.
     fn load_floating(&self, path: &Path) -> Result<Boat, CommandError> {
         let boat = self.load(path)?;
         with_hull_mass(path, boat)
+    }
+
+    /// As [`Self::load_floating`], with its file, of several boats that may share a hull.
+    fn load_floating_by(
+        &self,
+        maker: &BoatMaker,
+        path: &Path,
+    ) -> Result<(BoatFile, Boat), CommandError> {
+        let (file, boat) = self.load_by(path, |file| maker.make(path, file))?;
+        Ok((file, with_hull_mass(path, boat)?))
     }
 }
 

@@ -4,8 +4,10 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::files::{self, put};
+use super::progress::Progress;
 use super::{CommandError, Outcome, Output, length_m};
 use crate::boat::{Given, Verdict};
+use crate::equilibrium::Afloat;
 use crate::numerics::Vec3;
 use crate::present::place_svg;
 use crate::study::{PlaceOptions, place};
@@ -51,8 +53,11 @@ impl Place {
             z_m: self.height,
             ..PlaceOptions::default()
         };
-        let result = place(&boat, &self.item, &options)
+        let progress = Progress::new();
+        let afloat = Afloat::of(&boat).watched_by(&progress);
+        let result = place(afloat, &self.item, &options)
             .map_err(|source| CommandError::of_named(&self.boat, &boat, source))?;
+        drop(progress);
         if let Some(svg) = &self.svg {
             put(svg, place_svg(&result, output.units).as_bytes(), self.force)?;
         }

@@ -1,12 +1,13 @@
 //! `awash report`
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 
 use super::files::{self, Writes, put, refuse_existing, refuse_same};
 use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
-use crate::boat::{Boat, BoatError, BoatFile, BoatMaker};
+use crate::boat::{Boat, BoatFile, BoatMaker};
+use crate::equilibrium::Afloat;
 use crate::present::{helper_sheet_html, report_html};
 use crate::study::{Answer, Before, ReportResult, Way, report};
 
@@ -43,16 +44,13 @@ impl Report {
             refuse_existing(page, Writes::Page, self.force)?;
         }
         refuse_same(&[Some(&self.output), self.sheet.as_ref()])?;
-        let boat = output.load_floating(&self.boat)?;
-        let before = self
-            .before
-            .as_deref()
-            .map(|path| output.load_floating(path))
+        let maker = BoatMaker::default();
+        let boat = output.load_floating_by(&maker, &self.boat)?;
+        let before = self.before.as_deref();
+        let before = before
+            .map(|path| output.load_floating_by(&maker, path))
             .transpose()?;
-        let progress = Progress::new();
-        progress.say("making every study");
-        let result = self.studied(&boat, before.as_ref())?;
-        drop(progress);
+        let result = self.studied(&maker, &boat, before.as_ref())?;
         let page = report_html(&result, output.units);
         put(&self.output, page.as_bytes(), self.force)?;
         if let Some(sheet) = &self.sheet {
@@ -69,12 +67,15 @@ impl Report {
 
     fn studied(
         &self,
-        boat: &Boat,
-        before: Option<&Boat>,
+        maker: &BoatMaker,
+        (last, boat): &(BoatFile, Boat),
+        before: Option<&(BoatFile, Boat)>,
     ) -> Result<Answer<ReportResult>, CommandError> {
-        let (Some(before), Some(path)) = (before, &self.before) else {
+        let progress = Progress::new();
+        let afloat = Afloat::of(boat).watched_by(&progress);
+        let (Some((first, before)), Some(path)) = (before, &self.before) else {
             let told = |source| CommandError::of_rest(&self.boat, boat, source);
-            return report(boat, None).map_err(told);
+            return report(afloat, None).map_err(told);
         };
         // Whichever of the two it is that finds no rest.
         let told = |source| {
@@ -84,14 +85,15 @@ impl Report {
                 path.display()
             ))
         };
-        let read = |path: &Path| BoatFile::read(path).map_err(BoatError::from);
-        let (first, last) = (read(path)?, read(&self.boat)?);
-        let maker = BoatMaker::new(&self.boat);
         let way = Way {
-            before: &first,
-            after: &last,
-            make: &|file| maker.make(file),
+            before: first,
+            after: last,
+            make: &|file| maker.make(&self.boat, file),
         };
-        report(boat, Some(&Before { boat: before, way })).map_err(told)
+        let before = Before {
+            afloat: Afloat::of(before),
+            way,
+        };
+        report(afloat, Some(&before)).map_err(told)
     }
 }

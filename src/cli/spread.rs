@@ -3,7 +3,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
+use crate::equilibrium::Afloat;
 use crate::study::spread;
 
 /// How far the sills may be off, from the ± in the boat file, and what to
@@ -30,8 +32,11 @@ pub(super) struct Spread {
 impl Spread {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let boat = output.load_floating(&self.boat)?;
-        let result = spread(&boat, self.draws, self.seed)
+        let progress = Progress::new();
+        let afloat = Afloat::of(&boat).watched_by(&progress);
+        let result = spread(afloat, self.draws, self.seed)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
+        drop(progress);
         output.print(&result)?;
         Ok(Outcome::Fine)
     }

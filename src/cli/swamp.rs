@@ -4,8 +4,10 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::files::{self, put, refuse_same};
+use super::progress::Progress;
 use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::boat::Given;
+use crate::equilibrium::Afloat;
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
 use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampError, Verdict, swamp};
@@ -103,10 +105,13 @@ impl Swamp {
             discharge_coefficient: self.discharge,
             ..Knocked::default()
         };
-        let result = swamp(&boat, &knocked).map_err(|error| match error {
+        let progress = Progress::new();
+        let afloat = Afloat::of(&boat).watched_by(&progress);
+        let result = swamp(afloat, &knocked).map_err(|error| match error {
             SwampError::Equilibrium(source) => CommandError::of_rest(&self.boat, &boat, source),
             asked => CommandError::Message(format!("{}: --inside: {asked}", self.boat.display())),
         })?;
+        drop(progress);
         if let Some(csv) = &self.csv {
             put(csv, time_line_csv(&result).as_bytes(), self.force)?;
         }

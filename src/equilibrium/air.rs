@@ -1,7 +1,7 @@
 //! Air that can not get out of a flooded room: its water stands lower than outside.
 use super::displacers::Displacers;
 use crate::immersion::{Immersion, WaterPlane};
-use crate::numerics::Vec3;
+use crate::numerics::{Look, Vec3, rising_root};
 
 /// Share of the room's volume within which Boyle's law counts as met.
 const VOLUME_WITHIN: f64 = 1e-13;
@@ -60,16 +60,16 @@ impl KeptAir {
         self.room.volume_m3() - self.air_m3
     }
 
-    /// Water and air with the sea at `outside`: Boyle's law solved for the level by
-    /// Newton, safeguarded by bisection. No water where the room lies so high that
+    /// Water and air with the sea at `outside`: Boyle's law solved for the level, a
+    /// [`rising_root`]. No water where the room lies so high that
     /// its air would grow past it.
     #[must_use]
     pub fn at(&self, outside: &WaterPlane) -> AirAt {
         let up = outside.up;
         let whole_m3 = self.room.volume_m3();
-        let (mut low, top) = self.room.reach_m(&up).unwrap_or_default();
+        let (low, top) = self.room.reach_m(&up).unwrap_or_default();
         let vacuum = outside.level_m + self.atmosphere_m;
-        let mut high = top.min(vacuum);
+        let high = top.min(vacuum);
         let boyle_m3 = |level_m: f64| {
             let pressure_m = (vacuum - level_m).max(f64::MIN_POSITIVE);
             (self.atmosphere_m * self.air_m3 / pressure_m, pressure_m)
@@ -83,28 +83,17 @@ impl KeptAir {
         }
         // Where the air would lie were it not pressed together.
         let share = 1.0 - self.air_m3 / whole_m3;
-        let mut level_m = (low + (high - low) * share).clamp(low, high);
-        let mut water = under(level_m);
-        for _ in 0..MOST_STEPS {
-            let (wanted_m3, pressure_m) = boyle_m3(level_m);
-            let off = whole_m3 - water.volume_m3 - wanted_m3;
-            if off.abs() <= VOLUME_WITHIN * whole_m3 {
-                break;
+        let start = (low + (high - low) * share).clamp(low, high);
+        let is_done = |found: &Look<_>, _| found.off.abs() <= VOLUME_WITHIN * whole_m3;
+        let look = |level_m: f64| {
+            let (water, (air_m3, pressure_m)) = (under(level_m), boyle_m3(level_m));
+            Look {
+                off: -(whole_m3 - water.volume_m3 - air_m3),
+                slope: water.waterplane.area_m2 + air_m3 / pressure_m,
+                state: water,
             }
-            if off > 0.0 {
-                low = level_m;
-            } else {
-                high = level_m;
-            }
-            let slope = water.waterplane.area_m2 + wanted_m3 / pressure_m;
-            let newton = level_m + off / slope;
-            level_m = if newton > low && newton < high {
-                newton
-            } else {
-                f64::midpoint(low, high)
-            };
-            water = under(level_m);
-        }
+        };
+        let water = rising_root([low, high], start, MOST_STEPS, is_done, look).state;
         AirAt {
             air_m3: (whole_m3 - water.volume_m3).max(0.0),
             water,
@@ -225,6 +214,7 @@ mod tests {
             liquids: vec![Liquid {
                 space,
                 volume_m3: 0.45,
+                stands_in: None,
                 relative_density: 1.0,
                 surface_near_m: None,
             }],

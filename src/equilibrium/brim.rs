@@ -5,10 +5,9 @@ use super::energy::EnergyAt;
 use super::landscape::Landscape;
 use super::rest::Rest;
 use super::sills::Sill;
-use super::step::trust_region_step;
 use crate::boat::lowest_along;
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, trust_region_step};
 
 /// First and largest trust radius, rad of `w`.
 const FIRST_RADIUS: f64 = 0.25;

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use nalgebra::{Matrix3, Vector3};
 
 use super::displacers::Displacers;
-use super::liquid::Liquid;
+use super::liquid::{Liquid, StandsIn};
 use crate::boat::{Boat, Compartment, Outside, Tank};
 use crate::immersion::{Immersion, MomentTree, SecondMoments, WaterPlane};
 use crate::numerics::Vec3;
@@ -75,7 +75,8 @@ impl Craft {
         let loose = boat.compartments.iter().enumerate();
         let loose = loose.filter(|(_, space)| !space.flooded && space.fill_m3 > 0.0);
         let loose = loose.filter(|(number, space)| wanted(*number, space));
-        craft.liquids.extend(loose.map(|(_, space)| Liquid {
+        craft.liquids.extend(loose.map(|(number, space)| Liquid {
+            stands_in: Some(StandsIn::Compartment(number)),
             space: space_of(space),
             volume_m3: space.fill_m3,
             relative_density: 1.0,
@@ -94,7 +95,8 @@ impl Craft {
         for space in boat.compartments.iter().filter(|space| space.flooded) {
             displacers.take_away(&space_of(space));
         }
-        let liquids = boat.tanks.iter().map(|tank| liquid_of(tank, boat));
+        let tanks = boat.tanks.iter().enumerate();
+        let liquids = tanks.map(|(number, tank)| liquid_of(number, tank, boat));
         Self {
             displacers,
             mass_kg: boat.mass_kg(),
@@ -199,10 +201,11 @@ pub fn outside_of(thing: &Outside) -> Displacers {
     displacers
 }
 
-/// What is in a tank, free to move in it.
+/// What is in a tank of a number, free to move in it.
 #[must_use]
-pub fn liquid_of(tank: &Tank, boat: &Boat) -> Liquid {
+pub fn liquid_of(number: usize, tank: &Tank, boat: &Boat) -> Liquid {
     Liquid {
+        stands_in: Some(StandsIn::Tank(number)),
         space: Displacers::envelope(Arc::new(MomentTree::new(&tank.inside, &[]))),
         volume_m3: tank.volume_m3,
         relative_density: tank.density_kg_m3 / boat.water.density_kg_m3,

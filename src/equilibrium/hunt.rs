@@ -5,7 +5,7 @@ use super::landscape::{Landscape, angle, between};
 use super::rest::{Hold, Rest, find_rest_from};
 use super::sphere::SphereMap;
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Look, Vec3, rising_root};
 
 /// Starts tried in the rest's own basin and in each beyond a pass.
 const STARTS_AT_HOME: usize = 4;
@@ -439,22 +439,14 @@ impl Hunt<'_> {
             return *under;
         }
         let [above, below] = [&from.up, &under.up].map(|up| land.stretched(up));
-        let (mut low, mut high) = (0.0, 1.0);
         let mut near = top;
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            let up = land.up_of(&between(&above, &below, middle));
+        let is_done = |found: &Look<()>, _| found.off.abs() <= within_m;
+        let depth = |share: f64| {
+            let up = land.up_of(&between(&above, &below, share));
             near = land.spot_towards(&near, &up, 1e-9);
-            let height = height(&near.plane);
-            if height.abs() <= within_m {
-                break;
-            }
-            if height > 0.0 {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
+            Look::without_slope(-height(&near.plane), ())
+        };
+        rising_root([0.0, 1.0], 0.5, HALVINGS - 1, is_done, depth);
         // Half a turn away there is no one way between: then the place itself.
         if height(&near.plane).abs() <= CLEAR_OF_HULL * land.size_m {
             near.plane

@@ -102,12 +102,12 @@ pub(super) struct Way {
 /// missed rests on its spacing and is not proved.
 #[must_use]
 pub fn knock(craft: &Craft, sills: &Sills, rest: &Rest, map: &SphereMap) -> Vec<Knock> {
-    let found = hunts(craft, sills, rest, map, |hunt, _| hunt.over_map());
+    let found = hunts(craft, sills, rest, map, |hunt| hunt.over_map());
     found.into_iter().flatten().collect()
 }
 
 /// As [`knock`], from the map and the knocks of a craft nearly the same, so that a few
-/// calls do; `known` in the order of [`Sills::rims`]. The map is followed to this craft
+/// calls do; `known` by their openings. The map is followed to this craft
 /// ([`SphereMap::near`]), and so are the ways; where one has left the basin it lay in, or
 /// the craft rests in another attitude, map and knocks are made anew. A way that was not
 /// looked at then is not looked for now.
@@ -122,8 +122,8 @@ pub fn knock_near(
     known: &[Knock],
 ) -> Result<Vec<Knock>, EquilibriumError> {
     // A sill that was under tells no way for one that is dry.
-    let dried = hunts(craft, sills, rest, map, |hunt, number| {
-        let was_under = known.get(number).is_some_and(|knock| knock.work_m4 <= 0.0);
+    let dried = hunts(craft, sills, rest, map, |hunt| {
+        let was_under = of_opening(known, hunt).is_some_and(|knock| knock.work_m4 <= 0.0);
         was_under && hunt.at_rest().is_none()
     });
     if dried.contains(&true) {
@@ -146,9 +146,8 @@ fn followed(
     if !map.points.is_empty() {
         return Ok(knock(craft, sills, rest, &map));
     }
-    let found = hunts(craft, sills, rest, &map, |hunt, number| {
-        let known = known.get(number)?;
-        hunt.along(known, &keep)
+    let found = hunts(craft, sills, rest, &map, |hunt| {
+        hunt.along(of_opening(known, hunt)?, &keep)
     });
     match found.into_iter().collect() {
         Some(found) => Ok(found),
@@ -179,19 +178,19 @@ pub fn least_knock_near(
     let Some(least) = works.reduce(f64::min) else {
         return Ok(None);
     };
-    let near: Vec<usize> = (0..known.len())
-        .filter(|&number| known[number].work_m4 <= FAR_OFF * least)
+    let near: Vec<&Knock> = known
+        .iter()
+        .filter(|knock| knock.work_m4 <= FAR_OFF * least)
         .collect();
-    let passes_count = near.iter().any(|&number| {
-        let lowest_m4 = known[number].lowest_pass_m4;
-        known[number].pass.is_some() || lowest_m4 <= FAR_OFF * least
-    });
+    let passes_count = near
+        .iter()
+        .any(|knock| knock.pass.is_some() || knock.lowest_pass_m4 <= FAR_OFF * least);
     let some_wet = sills.height_m(rest.plane()) <= 0.0;
     let least = |found: Vec<Knock>| found.iter().map(|knock| knock.work_m4).reduce(f64::min);
     if !passes_count && !some_wet {
-        let found = hunts(craft, sills, rest, map, |hunt, number| {
-            let is_near = near.contains(&number);
-            is_near.then(|| hunt.along_at_home(&known[number]))
+        let found = hunts(craft, sills, rest, map, |hunt| {
+            let known = near.iter().find(|knock| knock.sill.opening == hunt.opening);
+            known.map(|known| hunt.along_at_home(known))
         });
         if let Some(found) = found.into_iter().flatten().collect() {
             return Ok(least(found));
@@ -201,15 +200,21 @@ pub fn least_knock_near(
     Ok(least(found))
 }
 
+/// Of some knocks the one through the opening that is hunted for.
+fn of_opening<'a>(known: &'a [Knock], hunt: &Hunt<'_>) -> Option<&'a Knock> {
+    let mut known = known.iter();
+    known.find(|knock| knock.sill.opening == hunt.opening)
+}
+
 fn hunts<T>(
     craft: &Craft,
     sills: &Sills,
     rest: &Rest,
     map: &SphereMap,
-    run: impl Fn(&Hunt<'_>, usize) -> T,
+    run: impl Fn(&Hunt<'_>) -> T,
 ) -> Vec<T> {
-    let rims = sills.rims().enumerate();
-    rims.filter_map(|(number, (opening, rim))| {
+    let rims = sills.rims();
+    rims.filter_map(|(opening, rim)| {
         let land = Landscape::within(craft, map.frame);
         let hunt = Hunt {
             brim: Brim::new(&land, rim)?,
@@ -219,7 +224,7 @@ fn hunts<T>(
             map,
             home: map.number_of(rest),
         };
-        Some(run(&hunt, number))
+        Some(run(&hunt))
     })
     .collect()
 }

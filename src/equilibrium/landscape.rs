@@ -6,7 +6,7 @@ use nalgebra::{Matrix2, Matrix3, SymmetricEigen, Vector2, Vector3};
 
 use super::energy::{Craft, EnergyAt};
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Look, Vec3, rising_root};
 
 /// An extent under this share of the middle one counts as that: of a plate stretched by
 /// its own thickness all looks would lie within a few degrees of flat.
@@ -140,36 +140,25 @@ impl<'a> Landscape<'a> {
     /// The energy at an attitude, from a guess of its level; the volume right within a
     /// share of itself, and from there to second order.
     pub(super) fn spot(&self, guess: &WaterPlane, within: f64) -> Spot {
-        let mut plane = *guess;
-        let (mut low, mut high) = self
-            .craft
-            .displacers
-            .reach_m(&plane.up)
-            .unwrap_or((plane.level_m, plane.level_m));
-        if !(low..=high).contains(&plane.level_m) {
-            plane.level_m = f64::midpoint(low, high);
-        }
-        let mut at = self.energy_at(&plane);
-        for _ in 0..MOST_LEVELS {
-            let off = at.slope[0];
-            let area = at.curvature[(0, 0)];
-            if off.abs() <= within * self.volume_m3 && area > 0.0 {
-                break;
+        let WaterPlane { up, level_m } = *guess;
+        let reach_m = self.craft.displacers.reach_m(&up);
+        let (low, high) = reach_m.unwrap_or((level_m, level_m));
+        let start = if (low..=high).contains(&level_m) {
+            level_m
+        } else {
+            f64::midpoint(low, high)
+        };
+        let is_done = |at: &Look<_>, _| at.off.abs() <= within * self.volume_m3 && at.slope > 0.0;
+        let look = |level_m: f64| {
+            let at = self.energy_at(&WaterPlane { up, level_m });
+            Look {
+                off: at.slope[0],
+                slope: at.curvature[(0, 0)],
+                state: at,
             }
-            if off > 0.0 {
-                high = plane.level_m;
-            } else {
-                low = plane.level_m;
-            }
-            let newton = plane.level_m - off / area;
-            plane.level_m = if newton > low && newton < high {
-                newton
-            } else {
-                f64::midpoint(low, high)
-            };
-            at = self.energy_at(&plane);
-        }
-        self.spot_of(&at)
+        };
+        let found = rising_root([low, high], start, MOST_LEVELS, is_done, look);
+        self.spot_of(&found.state)
     }
 
     /// What is known of the energy after one kernel call, the level moved to where the

@@ -1,12 +1,11 @@
 //! Leaning a craft over one way: sinkage and the tilt across the lean free.
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use super::crossing::first_below;
 use super::energy::Craft;
 use super::rest::{EquilibriumError, Hold, Rest, find_rest_from};
 use super::sphere::NEUTRAL;
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, first_below};
 
 /// Lean between two looks at the sills, rad (5°): a rim point's height is a
 /// slow function of the lean, so it does not dip under and come up within it.

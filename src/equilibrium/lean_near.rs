@@ -3,7 +3,6 @@
 //! A craft held at an attitude has its lowest sill awash where the volume under
 //! the plane through that sill is the volume it displaces: the volume grows with
 //! the level, so one kernel call tells wet from dry, exactly.
-use super::crossing::first_below;
 use super::energy::Craft;
 use super::lean::{ANGLE_WITHIN_RAD, Lean, STEP_RAD};
 use super::rest::Rest;
@@ -11,7 +10,7 @@ use super::rose::{BEARINGS, bearing_deg};
 use super::sills::Sills;
 use crate::boat::lowest_along;
 use crate::immersion::{Immersion, WaterPlane};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, first_below};
 
 /// Share of the volume to displace within which a sill counts as awash.
 const VOLUME_WITHIN: f64 = 1e-9;
@@ -79,7 +78,8 @@ impl Look {
     }
 }
 
-fn through_sill(sills: &Sills, up: Vec3) -> WaterPlane {
+/// The plane through the lowest sill at a vertical.
+pub(super) fn through_sill(sills: &Sills, up: Vec3) -> WaterPlane {
     let level_m = sills.height_m(&WaterPlane { up, level_m: 0.0 });
     WaterPlane { up, level_m }
 }

@@ -1,8 +1,9 @@
 //! Liquid that can move: a fixed volume in a space, its surface parallel to the
 //! sea.
 use super::displacers::Displacers;
+use crate::boat::Boat;
 use crate::immersion::{Immersion, WaterPlane};
-use crate::numerics::Vec3;
+use crate::numerics::{Look, Vec3, rising_root};
 
 /// Share of its volume within which a liquid's level counts as found.
 const VOLUME_WITHIN: f64 = 1e-13;
@@ -22,6 +23,31 @@ pub struct Liquid {
     /// A point near which its surface was last, boat frame, m: the search for its
     /// level begins there, unless it fills the space. Only time hangs on it.
     pub surface_near_m: Option<Vec3>,
+    /// What of the boat it stands in; `None` of water that a study puts in.
+    pub stands_in: Option<StandsIn>,
+}
+
+/// What liquid stands in, by its number in the boat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StandsIn {
+    /// One of its tanks.
+    Tank(usize),
+    /// One of its compartments.
+    Compartment(usize),
+}
+
+impl StandsIn {
+    /// Its name; `None` where the boat has no such room.
+    #[must_use]
+    pub fn name_in(self, boat: &Boat) -> Option<&str> {
+        match self {
+            Self::Tank(number) => boat.tanks.get(number).map(|tank| tank.name.as_str()),
+            Self::Compartment(number) => {
+                let space = boat.compartments.get(number);
+                space.map(|space| space.name.as_str())
+            }
+        }
+    }
 }
 
 impl Liquid {
@@ -47,41 +73,30 @@ impl Liquid {
     }
 
     /// What lies under the liquid's surface when `up` is the world's vertical:
-    /// its volume, moments and surface. Newton with the surface as slope,
-    /// safeguarded by bisection.
+    /// its volume, moments and surface. The surface is the slope of its [`rising_root`].
     #[must_use]
     pub fn settled(&self, up: &Vec3) -> Immersion {
-        let (mut low, mut high) = self.space.reach_m(up).unwrap_or_default();
+        let (low, high) = self.space.reach_m(up).unwrap_or_default();
         let capacity = self.capacity_m3();
         let wanted = self.volume_m3.min(capacity);
         // Of a full space the level is the top of its box and there is no surface;
         // sought from under the top it would stop a little short of both.
         let has_surface = wanted < capacity * (1.0 - VOLUME_WITHIN);
         let last = self.surface_near_m.filter(|_| has_surface);
-        let mut level_m = last
+        let start = last
             .map(|near| up.dot(&near))
             .filter(|level_m| *level_m > low && *level_m < high)
             .unwrap_or(low + (high - low) * wanted / capacity.max(f64::MIN_POSITIVE));
-        let mut found = self.space.immerse(&WaterPlane { up: *up, level_m });
-        for _ in 0..MOST_STEPS {
-            let off = found.volume_m3 - wanted;
-            if off.abs() <= VOLUME_WITHIN * capacity {
-                break;
+        let is_done = |found: &Look<_>, _| found.off.abs() <= VOLUME_WITHIN * capacity;
+        let look = |level_m: f64| {
+            let under = self.space.immerse(&WaterPlane { up: *up, level_m });
+            Look {
+                off: under.volume_m3 - wanted,
+                slope: under.waterplane.area_m2,
+                state: under,
             }
-            if off > 0.0 {
-                high = level_m;
-            } else {
-                low = level_m;
-            }
-            let newton = level_m - off / found.waterplane.area_m2;
-            level_m = if newton > low && newton < high {
-                newton
-            } else {
-                f64::midpoint(low, high)
-            };
-            found = self.space.immerse(&WaterPlane { up: *up, level_m });
-        }
-        found
+        };
+        rising_root([low, high], start, MOST_STEPS, is_done, look).state
     }
 }
 
@@ -104,6 +119,7 @@ mod tests {
             let liquid = |surface_near_m| Liquid {
                 volume_m3: share * space.volume_m3(),
                 space: space.clone(),
+                stands_in: None,
                 relative_density: 1.0,
                 surface_near_m,
             };

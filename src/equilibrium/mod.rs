@@ -8,7 +8,6 @@
 mod afloat;
 mod air;
 mod brim;
-mod crossing;
 mod displacers;
 mod energy;
 mod hunt;
@@ -28,11 +27,9 @@ mod settle;
 mod sheet;
 mod sills;
 mod sphere;
-mod step;
 
-pub use afloat::Afloat;
+pub use afloat::{Afloat, Made};
 pub use air::{AirAt, KeptAir};
-pub use crossing::{Crossing, first_below};
 pub use displacers::Displacers;
 pub use energy::{
     Craft, EnergyAt, lacks_m3, liquid_of, outside_of, space_of, space_without, wholly_flooded,
@@ -43,7 +40,7 @@ pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near}
 pub use landscape::angle;
 pub use lean::{Across, Lean, Leaned, lean_to};
 pub use lean_near::KnownLeans;
-pub use liquid::Liquid;
+pub use liquid::{Liquid, StandsIn};
 pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
 pub use rose::{

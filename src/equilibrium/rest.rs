@@ -1,10 +1,12 @@
 //! Resting attitudes: minima of the energy.
+use std::convert::Infallible;
+
 use nalgebra::{Matrix3, SymmetricEigen, Vector3};
 
 use super::energy::{Craft, EnergyAt};
-use super::step::trust_region_step;
 use crate::immersion::{Immersion, SecondMoments, WaterPlane};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, halved, trust_region_step};
+use crate::progress::Cancelled;
 
 /// Share of the volume to displace within which the volume counts as right.
 const VOLUME_TOLERANCE: f64 = 1e-12;
@@ -61,6 +63,7 @@ pub enum Hold {
 
 /// Why no resting attitude was found.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum EquilibriumError {
     /// The weight exceeds what the whole body can displace.
     #[error(
@@ -92,10 +95,14 @@ pub enum EquilibriumError {
         /// Lever between weight and buoyancy, m.
         arm_m: f64,
     },
+    /// Who watches the work stopped it.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
 }
 
 /// A resting attitude.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Rest {
     /// What lies under water there.
     pub immersion: Immersion,
@@ -188,16 +195,12 @@ pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, Equilibri
 /// The level at which a body holds a volume, by halving: where it is a film no guess is
 /// near enough for the search to see what little is under water.
 fn level_holding(craft: &Craft, up: &Vec3, wanted_m3: f64, (low, high): (f64, f64)) -> f64 {
-    let (mut dry, mut wet) = (low, high);
-    for _ in 0..LEVEL_HALVINGS {
-        let level_m = f64::midpoint(dry, wet);
+    let is_wet = |level_m: f64| {
         let plane = WaterPlane { up: *up, level_m };
-        if craft.energy_at(&plane).immersion.volume_m3 < wanted_m3 {
-            dry = level_m;
-        } else {
-            wet = level_m;
-        }
-    }
+        let dry = craft.energy_at(&plane).immersion.volume_m3 < wanted_m3;
+        Ok::<_, Infallible>(!dry)
+    };
+    let Ok([_, wet]) = halved([low, high], LEVEL_HALVINGS, is_wet);
     wet
 }
 

@@ -1,12 +1,12 @@
 //! Leaning a craft straight over every way, until a sill is awash or it goes over.
 use rayon::prelude::*;
 
-use super::crossing::first_below;
 use super::energy::Craft;
 use super::lean::{ANGLE_WITHIN_RAD, ARM_WITHIN_M, Lean, Leaned, STEP_RAD, lean_to, neutral_m4};
+use super::lean_near::through_sill;
 use super::rest::{EquilibriumError, Rest};
 use super::sills::{Sill, Sills};
-use crate::numerics::is_less;
+use crate::numerics::{first_below, is_less};
 
 /// How near to the water the sill is brought, m: a thousandth of a micrometre.
 const HEIGHT_WITHIN_M: f64 = 1e-9;
@@ -67,6 +67,10 @@ impl LeanedOver {
     }
 }
 
+/// Share of the volume displaced by which a sill may still be clear and counts as under
+/// while bearings are sorted out: what counts so is leaned exactly.
+const AWASH_WITHIN: f64 = 1e-6;
+
 /// Bearings of the rose: every 5°.
 pub const BEARINGS: u16 = 72;
 
@@ -98,6 +102,34 @@ pub struct LeastLeans {
 }
 
 impl LeastLeans {
+    /// Of bearings and what was found there, in their order.
+    pub(super) fn of(found: impl Iterator<Item = (f64, LeanedOver)>) -> Self {
+        let mut least = Self::default();
+        for (bearing_deg, leaned) in found {
+            if let Some(over) = leaned.over
+                && least
+                    .over
+                    .is_none_or(|(_, known)| is_less(over.lean_rad, known.lean_rad))
+            {
+                least.over = Some((bearing_deg, over));
+            }
+            if let Some(flood) = leaned.flood
+                && least
+                    .flood
+                    .as_ref()
+                    .is_none_or(|(_, known)| is_less(flood.lean_rad, known.lean_rad))
+            {
+                least.flood = Some((bearing_deg, flood));
+            }
+        }
+        // Past the lean that floods only some bearings were looked at.
+        let floods_rad = least.flood.as_ref().map(|(_, flood)| flood.lean_rad);
+        least.over = least
+            .over
+            .filter(|(_, over)| floods_rad.is_none_or(|floods| over.lean_rad <= floods));
+        least
+    }
+
     /// The lean at which either comes first, rad.
     #[must_use]
     pub fn first_rad(&self) -> Option<f64> {
@@ -167,31 +199,10 @@ fn least(
         .collect::<Result<Vec<_>, EquilibriumError>>()?;
     found.extend(more);
     found.sort_by_key(|(number, _)| *number);
-    let mut least = LeastLeans::default();
-    for (number, leaned) in found {
-        let bearing_deg = bearing_deg(number);
-        if let Some(over) = leaned.over
-            && least
-                .over
-                .is_none_or(|(_, known)| is_less(over.lean_rad, known.lean_rad))
-        {
-            least.over = Some((bearing_deg, over));
-        }
-        if let Some(flood) = leaned.flood
-            && least
-                .flood
-                .as_ref()
-                .is_none_or(|(_, known)| is_less(flood.lean_rad, known.lean_rad))
-        {
-            least.flood = Some((bearing_deg, flood));
-        }
-    }
-    // Past the lean that floods only some bearings were looked at.
-    let floods_rad = least.flood.as_ref().map(|(_, flood)| flood.lean_rad);
-    least.over = least
-        .over
-        .filter(|(_, over)| floods_rad.is_none_or(|floods| over.lean_rad <= floods));
-    Ok(least)
+    let found = found.into_iter();
+    Ok(LeastLeans::of(
+        found.map(|(number, leaned)| (bearing_deg(number), leaned)),
+    ))
 }
 
 /// The least lean of the [`rose`] that floods, with its bearing, deg.
@@ -226,26 +237,47 @@ fn lean_up_to(
     sought: Sought,
 ) -> Result<LeanedOver, EquilibriumError> {
     let lean = Lean::towards(rest.plane(), bearing_deg);
-    let mut way = vec![Leaned::new(craft, &lean, 0.0, rest.clone())];
-    loop {
-        let last = &way[way.len() - 1];
-        if sills.height_m(last.rest.plane()) <= HEIGHT_WITHIN_M {
-            return leaned_over(craft, sills, rest, bearing_deg, sought);
-        }
-        if last.lean_rad >= up_to_rad {
-            break;
-        }
-        let lean_rad = (last.lean_rad + STEP_RAD).min(up_to_rad);
-        way.push(lean_to(craft, &lean, lean_rad, &last.rest)?);
+    if sills.height_m(rest.plane()) <= HEIGHT_WITHIN_M
+        || floods_up_to(craft, sills, &lean, up_to_rad)
+    {
+        return leaned_over(craft, sills, rest, bearing_deg, sought);
     }
-    let over = match sought {
-        Sought::Flood => None,
-        Sought::Both => {
-            let tops = tops(craft, &lean, &way)?;
-            goes_over(craft, &lean, &tops, rest)?
+    if sought == Sought::Flood {
+        return Ok(LeanedOver {
+            flood: None,
+            over: None,
+        });
+    }
+    let mut way = vec![Leaned::new(craft, &lean, 0.0, rest.clone())];
+    let mut lean_rad = 0.0;
+    while lean_rad < up_to_rad {
+        lean_rad = next_step(lean_rad, up_to_rad);
+        way.push(lean_to(craft, &lean, lean_rad, &way[way.len() - 1].rest)?);
+    }
+    let tops = tops(craft, &lean, &way)?;
+    Ok(LeanedOver {
+        flood: None,
+        over: goes_over(craft, &lean, &tops, rest)?,
+    })
+}
+
+/// Whether the lowest sill is under, or as good as, at a step of a lean: where the volume
+/// under the plane through it is no more than the volume displaced.
+fn floods_up_to(craft: &Craft, sills: &Sills, lean: &Lean, up_to_rad: f64) -> bool {
+    let awash_m3 = craft.volume_to_displace_m3() * (1.0 + AWASH_WITHIN);
+    let mut lean_rad = 0.0;
+    while lean_rad < up_to_rad {
+        lean_rad = next_step(lean_rad, up_to_rad);
+        let plane = through_sill(sills, lean.up_at(lean_rad, 0.0));
+        if craft.displacers.immerse(&plane).volume_m3 <= awash_m3 {
+            return true;
         }
-    };
-    Ok(LeanedOver { flood: None, over })
+    }
+    false
+}
+
+fn next_step(lean_rad: f64, up_to_rad: f64) -> f64 {
+    (lean_rad + STEP_RAD).min(up_to_rad)
 }
 
 /// Leans a craft straight from rest, displacement held, until the first sill is
@@ -295,7 +327,7 @@ fn leaned_over(
             let leaned = lean_to(craft, &lean, lean_rad, &near.rest)?;
             calls += leaned.rest.kernel_calls;
             way.push(leaned.clone());
-            Ok((sills.height_m(leaned.rest.plane()), leaned))
+            Ok::<_, EquilibriumError>((sills.height_m(leaned.rest.plane()), leaned))
         },
     )?;
     let at_end = found.and_then(|found| {

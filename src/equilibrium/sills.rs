@@ -4,7 +4,7 @@ use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
 /// The rims of the openings that let water in, boat frame, m.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Sills {
     rims: Vec<(usize, Vec<Vec3>)>,
 }

@@ -1,5 +1,7 @@
 //! The moment tree: a bounding-volume tree whose nodes carry the sums that
 //! answer for every plane.
+//!
+//! By hand: it is the kernel; the trees of libraries carry boxes, not sums.
 use std::ops::Range;
 
 use rayon::prelude::*;

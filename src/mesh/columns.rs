@@ -6,6 +6,8 @@
 //! by the faces round an edge or a vertex, and a closed surface gives every
 //! column as many ways in as out. The grid stands askew to the boat's axes, so
 //! that a straight side along x or y does not err the same way in every column.
+//!
+//! By hand: it has to share nothing with the integrals that it checks.
 use rayon::prelude::*;
 use serde::Serialize;
 

@@ -24,6 +24,7 @@ pub(super) fn id(index: usize) -> u32 {
 
 /// Why a mesh could not be read or written.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum MeshError {
     /// The operating system refused the file.
     #[error("cannot read {}: {source}{}", path.display(), about_condition(path, source))]

@@ -1,5 +1,8 @@
 //! A cap drawn straight across a long rim, as a cover pulled from side to side
 //! would lie.
+//!
+//! By hand: triangulators fill a flat ring as they like; here the cap's shape decides
+//! what it holds.
 use nalgebra::{Matrix2, SymmetricEigen, Vector2};
 
 use super::cap::ring_area;

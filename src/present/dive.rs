@@ -3,7 +3,7 @@ use super::cautions::{cautions, when};
 use super::say::Say;
 use super::words::Words;
 use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show, show_point};
+use crate::quantity::{Dimension, Metric, UnitSystem, show, show_point};
 use crate::study::{
     AirLine, Answer, BalanceResult, CardLine, CylinderState, DiveResult, EndPiece, Hangs, Material,
     WayLine,
@@ -67,7 +67,7 @@ impl Present for Answer<DiveResult> {
             ("hangs, pitch and heel", angles(&self.hangs, units)),
             (
                 "moment that turns it back",
-                format!("{:.2} N m a degree", self.righting_n_m_per_deg),
+                a_degree(self.righting_n_m_per_deg, units),
             ),
             (
                 if self.hangs.weight_in_water_kg >= 0.0 {
@@ -384,10 +384,15 @@ fn way_row(line: &WayLine, weakest: bool, units: UnitSystem) -> Vec<String> {
         when(&line.when(), Say(units)),
         line.pitch_deg
             .map_or_else(String::new, |pitch| show(pitch, Dimension::Angle, units)),
-        format!("{:.2} N m a degree", line.righting_transverse_n_m),
-        format!("{:.2} N m a degree", line.righting_longitudinal_n_m),
+        a_degree(line.righting_transverse_n_m, units),
+        a_degree(line.righting_longitudinal_n_m, units),
         line.gm_transverse_m
             .map_or_else(String::new, |gm| show(gm, Dimension::Length, units)),
         notes.join(", "),
     ]
+}
+
+/// The moment that a lean of one degree calls up.
+fn a_degree(n_m: f64, units: UnitSystem) -> String {
+    format!("{} a degree", Say(units).of(n_m, Metric::NewtonMetre, 2))
 }

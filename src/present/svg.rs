@@ -1,6 +1,8 @@
 //! The few shapes that drawings here are made of, as SVG 1.1 text. Every
 //! drawing has a title and a description for those who can not see it, and no
 //! meaning rests on colour alone.
+//!
+//! By hand: a dozen shapes; a crate of shapes would be longer to use.
 use std::fmt::Write as _;
 
 use super::plain::{harmless, lines_of};

@@ -6,6 +6,7 @@ use super::Dimension;
 /// what was written and says what to write instead; the caller adds the file
 /// and the line.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum QuantityError {
     /// Nothing but blanks.
     #[error("nothing is written where {} is wanted: write for example {}", .wanted.name(), .wanted.example())]

@@ -1,5 +1,8 @@
 //! The spelling of a quantity: numbers, fractions, marks and names, without
 //! knowing what any name means.
+//!
+//! By hand: feet and inches, fractions and ± as people write them; unit crates read
+//! none of these.
 
 use super::{Dimension, QuantityError};
 

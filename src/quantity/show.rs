@@ -100,6 +100,8 @@ pub enum Metric {
     SquareMetre,
     /// J.
     Joule,
+    /// N m, of a moment.
+    NewtonMetre,
     /// N.
     Newton,
     /// m/s.
@@ -118,6 +120,7 @@ impl Metric {
             Self::Litre => (units::LITRE, 1e3),
             Self::SquareMetre => (units::SQUARE_METRE, 1.0),
             Self::Joule => (units::JOULE, 1.0),
+            Self::NewtonMetre => (units::NEWTON_METRE, 1.0),
             Self::Newton => (units::NEWTON, 1.0),
             Self::MetrePerSecond => (units::METRE_PER_SECOND, 1.0),
             Self::KilogramPerCubicMetre => (units::KG_PER_M3, 1.0),

@@ -182,6 +182,8 @@ pub(super) const SQUARE_FOOT: Unit = unit("ft²", &["ft2", "sqft"], Area, FOOT_M
 pub(super) const NEWTON: Unit = unit("N", &["N", "newton", "newtons"], Force, 1.0);
 pub(super) const POUND_FORCE: Unit = unit("lbf", &["lbf"], Force, POUND_FORCE_N);
 
+/// Of a moment, which is no energy but has its dimension.
+pub(super) const NEWTON_METRE: Unit = unit("N m", &[], Energy, 1.0);
 pub(super) const JOULE: Unit = unit("J", &["J", "joule", "joules"], Energy, 1.0);
 pub(super) const FOOT_POUND: Unit = unit(
     "ft·lbf",

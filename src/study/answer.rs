@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::attitude::Lies;
 use super::cautions::Caution;
 use crate::boat::Boat;
-use crate::equilibrium::{Craft, Sills, settle_worse_if_afloat};
+use crate::equilibrium::Afloat;
 use crate::immersion::WaterPlane;
 use crate::mesh::Doubt;
 
@@ -55,14 +55,10 @@ impl AsItLies {
 
     /// Of a study that does not float the craft as it is; what sinks has no rest and is
     /// told by the study, and of a hull without a mass none is known.
-    pub(super) fn at_rest(boat: &Boat) -> Option<Self> {
-        if !boat.has_hull_mass {
-            return None;
-        }
-        let craft = Craft::of(boat);
-        let sills = Sills::of(&boat.openings);
-        let settled = settle_worse_if_afloat(&craft, &sills).ok().flatten()?;
-        Some(Self::at(boat, settled.rest.plane()))
+    pub(super) fn at_rest(afloat: &Afloat<'_>) -> Option<Self> {
+        let boat = afloat.boat();
+        let rest = afloat.rest().ok().filter(|_| boat.has_hull_mass)?;
+        Some(Self::at(boat, rest.plane()))
     }
 }
 

@@ -5,13 +5,14 @@ use serde::Serialize;
 use super::answer::{Answer, AsItLies};
 use super::cautions::Caution;
 use super::hydrostatics::{Hydrostatics, draughts_m};
-use crate::boat::Boat;
+use crate::equilibrium::Afloat;
 use crate::immersion::WaterPlane;
 use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
 /// Result of [`curves`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct CurvesResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
@@ -67,8 +68,21 @@ const TRIFLE: f64 = 1e-9;
 /// Cuts the envelope at equal steps of draught amidships from the base line to the
 /// hull's top there, upright at a pitch. `steps` is at least 1. What hangs outside
 /// the envelope plays no part, as the masses do not.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::curves};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let deepest = curves(&boat, 0.0, 8).lines.pop().ok_or("no lines")?;
+/// println!("{:.0} L under {:.2} m", 1e3 * deepest.hydrostatics.displaced_volume_m3, deepest.draught_m);
+/// # Ok(())
+/// # }
+/// ```
 #[must_use]
-pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> Answer<CurvesResult> {
+pub fn curves<'b>(boat: impl Into<Afloat<'b>>, pitch_deg: f64, steps: u16) -> Answer<CurvesResult> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let tree = &boat.tree;
     let base = boat.marks.base_z_m;
     let top = boat.hull_box_m.1.z;
@@ -124,7 +138,7 @@ pub fn curves(boat: &Boat, pitch_deg: f64, steps: u16) -> Answer<CurvesResult> {
         lines,
     };
     Answer {
-        as_it_lies: AsItLies::at_rest(boat),
+        as_it_lies: AsItLies::at_rest(&afloat),
         ..Answer::of(boat, result, Caution::COMMON.into())
     }
 }

@@ -9,6 +9,7 @@ use super::float::float;
 use super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
 use super::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
+use crate::equilibrium::Afloat;
 use crate::equilibrium::EquilibriumError;
 
 /// Things as dense as this count as lead, kg/m³; no other metal that is used as
@@ -35,6 +36,7 @@ pub enum ListKind {
 
 /// Why there is no list.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum ListError {
     /// The boat is no craft that floats or dives.
     #[error(transparent)]
@@ -61,6 +63,7 @@ pub enum Stuff {
 
 /// Result of [`list()`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct ListResult {
     /// Which list.
     pub kind: ListKind,
@@ -181,18 +184,34 @@ pub struct ProposedLine {
 /// Lists what weighs, what is lead or what is foam aboard, and for lead and foam
 /// what `dive` and `foam` propose as they stand without options.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{ListKind, list}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let weights = list(&boat, ListKind::Weights)?;
+/// assert!(weights.lines.iter().any(|line| line.name == "motor"));
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`ListError`].
-pub fn list(boat: &Boat, kind: ListKind) -> Result<Answer<ListResult>, ListError> {
+pub fn list<'b>(
+    boat: impl Into<Afloat<'b>>,
+    kind: ListKind,
+) -> Result<Answer<ListResult>, ListError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let tape = Workshop::of(boat);
-    let floated = float(boat)?;
+    let floated = float(&afloat)?;
     let mut lines: Vec<ListLine> = boat.masses.iter().map(|entry| tape.line(entry)).collect();
     // After the masses come the liquids, where they lie at rest.
     lines.extend(
         floated
             .masses
             .iter()
-            .skip(boat.masses.len())
+            .filter(|line| line.is_liquid)
             .map(|liquid| ListLine {
                 name: liquid.name.clone(),
                 mass_kg: liquid.mass_kg,
@@ -235,7 +254,7 @@ pub fn list(boat: &Boat, kind: ListKind) -> Result<Answer<ListResult>, ListError
         proposed_by,
     };
     Ok(Answer {
-        as_it_lies: AsItLies::at_rest(boat),
+        as_it_lies: AsItLies::at_rest(&afloat),
         ..Answer::of(boat, result, Caution::COMMON.into())
     })
 }

@@ -9,9 +9,11 @@ use crate::mesh::{
     Surface, TiltError, mend, tell_holes,
 };
 use crate::numerics::Vec3;
+use crate::progress::Progress;
 
 /// Result of [`mend_scan`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct MendResult {
     /// The scan.
     pub name: String,
@@ -75,7 +77,7 @@ impl OpeningLine {
     }
 }
 
-/// Mends a scan. `say` is told of each step as it begins.
+/// Mends a scan; a step that has begun is not broken off.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done.
@@ -85,9 +87,17 @@ pub fn mend_scan(
     read: MeshInMetres,
     recipe: &MendRecipe,
     placement: &Placement,
-    say: &dyn Fn(&'static str),
+    watch: &dyn Progress,
 ) -> Result<(MendResult, Surface), MendError> {
-    let mended = mend(read.surface, &read.options.facets, recipe, placement, say)?;
+    let mended = mend(
+        read.surface,
+        &read.options.facets,
+        recipe,
+        placement,
+        &|stage| {
+            watch.stage(stage);
+        },
+    )?;
     let volumes = mended.before.volume_m3.zip(mended.after.volume_m3);
     let rims: Vec<Vec<Vec3>> = mended
         .openings

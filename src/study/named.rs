@@ -1,6 +1,6 @@
 //! Finding things aboard: by the name that the user gives, or by what is known
 //! of them.
-use crate::boat::{Boat, MassEntry};
+use crate::boat::{Boat, MassEntry, MassKind};
 use crate::equilibrium::EquilibriumError;
 
 /// A name that the boat file does not have.
@@ -17,6 +17,7 @@ pub struct NoSuchName {
 
 /// Why a study of one thing aboard could not be made.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum NamedError {
     /// No rest, or it sinks.
     #[error(transparent)]
@@ -36,20 +37,14 @@ fn listed(known: &[String]) -> String {
 
 /// The number of a mass in the boat's list; the hull itself is not one.
 pub(super) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
-    let bare_hull = usize::from(boat.has_hull_mass);
+    let is_it = |entry: &MassEntry| entry.kind != MassKind::Hull && entry.name == name;
     boat.masses
         .iter()
-        .enumerate()
-        .skip(bare_hull)
-        .find(|(_, entry)| entry.name == name)
-        .map(|(index, _)| index)
+        .position(is_it)
         .ok_or_else(|| NoSuchName {
             kind: "item",
             name: name.to_owned(),
-            known: boat.masses[bare_hull..]
-                .iter()
-                .map(|entry| entry.name.clone())
-                .collect(),
+            known: boat.aboard().map(|entry| entry.name.clone()).collect(),
         })
 }
 

@@ -95,7 +95,6 @@ fn picture(
     let port = up.cross(&forward);
     let view = |right: Vec3, upwards: Vec3, level: f64| {
         let seen = |point: &Vec3| [right.dot(point), upwards.dot(point) - level];
-        let bare_hull = usize::from(boat.has_hull_mass);
         View {
             outline: outline(boat, &seen),
             rims: boat
@@ -117,8 +116,8 @@ fn picture(
                     }
                 })
                 .collect(),
-            things: boat.masses[bare_hull..]
-                .iter()
+            things: boat
+                .aboard()
                 .map(|entry| ThingSeen {
                     name: entry.name.clone(),
                     mass_kg: entry.mass_kg,

@@ -16,7 +16,7 @@ use super::margins::MarginsResult;
 use super::named::without_volume;
 use super::picture::CraftPicture;
 use super::planes::Planes;
-use super::righting::{RightingResult, righting_afloat};
+use super::righting::{RightingResult, righting};
 use super::scan_band::ScanBand;
 use super::spread::{SpreadResult, spread};
 use super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampResult};
@@ -24,6 +24,7 @@ use super::tape::{TapeResult, tape};
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, HullFrame, Opening, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
+use crate::progress::go_on;
 
 /// Draws for the bands of the page: a chance is then right to some 3 %.
 const DRAWS: u32 = 250;
@@ -36,16 +37,17 @@ const CURVE_STEPS: u16 = 16;
 const TAPE_STATIONS: u16 = 7;
 
 /// The boat before it was changed, and the way from there.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub struct Before<'a> {
     /// It.
-    pub boat: &'a Boat,
+    pub afloat: Afloat<'a>,
     /// Both boat files.
     pub way: Way<'a>,
 }
 
 /// Result of [`report`]. Studies of a craft afloat are absent where it sinks.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct ReportResult {
     /// What matters most, each judged.
     pub verdicts: Vec<ReportVerdict>,
@@ -183,44 +185,65 @@ pub enum Assumption {
 
 /// Makes every study of a boat, and of the way from the boat before.
 ///
+/// ```no_run
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::report};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for judged in report(&boat, None)?.result.verdicts {
+///     println!("{:?}: {:?}", judged.about, judged.verdict);
+/// }
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
-/// As the studies; a craft that sinks is a result.
-pub fn report(
-    boat: &Boat,
+/// As the studies; a craft that sinks is a result. Where it is cancelled.
+pub fn report<'b>(
+    boat: impl Into<Afloat<'b>>,
     before: Option<&Before<'_>>,
 ) -> Result<Answer<ReportResult>, EquilibriumError> {
+    report_afloat(&boat.into(), before)
+}
+
+fn report_afloat(
+    afloat: &Afloat<'_>,
+    before: Option<&Before<'_>>,
+) -> Result<Answer<ReportResult>, EquilibriumError> {
+    let (boat, watch) = (afloat.boat(), afloat.watch());
+    watch.stage("finding every attitude of rest");
     let has_air = boat
         .masses
         .iter()
         .any(|entry| entry.under_water.air.is_some());
-    let afloat = Afloat::if_it_floats(boat)?;
-    if let Some(afloat) = &afloat {
+    let floats = afloat.settled_if_afloat()?.is_some();
+    if floats {
         // Made before the studies part, so that it is made once; a failure is told by
         // the studies that ask for it.
         let _ = afloat.map();
     }
+    go_on(watch)?;
+    watch.stage("finding margins, ends and the way down");
     let ((own, first), turned) = rayon::join(
         || {
             rayon::join(
-                || Studied::of_afloat(boat, afloat.as_ref()),
-                || before.map(|b| Studied::of(b.boat)).transpose(),
+                || Studied::as_far_as(afloat),
+                || before.map(|b| Studied::of(&b.afloat)).transpose(),
             )
         },
-        || {
-            let afloat = afloat.as_ref();
-            afloat.map(|at| righting_afloat(boat, at))
-        },
+        || floats.then(|| righting(afloat)),
     );
     let (own, compared) = match before.zip(first?) {
         Some((before, first)) => {
             let both = [first, own?];
-            let compared = compare_studied(&[before.boat, boat], &both, Some(&before.way))?;
+            let compared = compare_studied(&both, Some(&before.way))?;
             let [_, own] = both;
             (own, Some(compared))
         }
         None => (own?, None),
     };
-    let floats = own.float.floats;
+    go_on(watch)?;
+    watch.stage("drawing marks, sizing foam, floating the draws");
     let mut failed: Vec<FailedStudy> = own
         .failed
         .iter()
@@ -232,36 +255,40 @@ pub fn report(
     let mut result = ReportResult {
         verdicts: Vec::new(),
         drill: kept(
-            floats.then(|| drill(&[(boat.name.clone(), boat.clone())])),
+            floats.then(|| drill([(boat.name.as_str(), afloat)])),
             "holes",
             &mut failed,
         ),
         tape: kept(
-            floats.then(|| tape(boat, &Planes::Even(TAPE_STATIONS))),
+            floats.then(|| tape(afloat, &Planes::Even(TAPE_STATIONS))),
             "tape",
             &mut failed,
         ),
-        weights: kept(Some(list(boat, ListKind::Weights)), "weights", &mut failed),
+        weights: kept(
+            Some(list(afloat, ListKind::Weights)),
+            "weights",
+            &mut failed,
+        ),
         margins: own.margins,
         righting: kept(turned, "righting", &mut failed),
         swamp: own.swamp,
         flooded: kept(
-            (floats && boat.compartments.len() > 1).then(|| flooded(boat)),
+            (floats && boat.compartments.len() > 1).then(|| flooded(afloat)),
             "flooded",
             &mut failed,
         ),
         // Without an opening or with nothing to hold on to there is no foam to size.
-        foam: match foam(boat, &FoamWish::default()) {
+        foam: match foam(afloat, &FoamWish::default()) {
             Err(FoamError::Equilibrium(error)) => kept(Some(Err(error)), "full", &mut failed),
             other => other.ok(),
         },
         dive: has_air.then_some(own.dive),
         spread: kept(
-            floats.then(|| spread(boat, DRAWS, SEED)),
+            floats.then(|| spread(afloat, DRAWS, SEED)),
             "spread",
             &mut failed,
         ),
-        curves: curves(boat, 0.0, CURVE_STEPS),
+        curves: curves(afloat, 0.0, CURVE_STEPS),
         compare: compared,
         assumptions: Vec::new(),
         frame: boat.frame,
@@ -270,6 +297,7 @@ pub fn report(
         float: own.float,
         failed,
     };
+    go_on(watch)?;
     result.verdicts = verdicts(boat, &result);
     result.assumptions = assumptions(boat, &result);
     let cautions = cautions(&result);

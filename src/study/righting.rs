@@ -4,8 +4,7 @@ use serde::Serialize;
 use super::answer::Answer;
 use super::attitude::Lies;
 use super::cautions::with_common;
-use crate::boat::Boat;
-use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude};
+use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude, Settled};
 use crate::immersion::WaterPlane;
 use crate::numerics::STANDARD_GRAVITY_M_S2;
 
@@ -24,6 +23,7 @@ const PITCH_TO_DEG: f64 = 88.0;
 
 /// Result of [`righting`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct RightingResult {
     /// Mass of everything aboard, kg.
     pub mass_kg: f64,
@@ -86,18 +86,26 @@ pub struct BarrierLine {
 
 /// Righting arms to both sides and both ends, and all rests.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::righting};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for attitude in righting(&boat)?.result.resting_attitudes {
+///     println!("{}: heel {:.1}°, {:.0} J", attitude.words, attitude.heel_deg, attitude.energy_j);
+/// }
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
-/// As [`Afloat::of`].
-pub fn righting(boat: &Boat) -> Result<Answer<RightingResult>, EquilibriumError> {
-    righting_afloat(boat, &Afloat::of(boat)?)
-}
-
-/// As [`righting`], of a boat already found afloat.
-pub(super) fn righting_afloat(
-    boat: &Boat,
-    afloat: &Afloat,
+/// As [`Afloat::map`]; a craft that sinks is an error here.
+pub fn righting<'b>(
+    boat: impl Into<Afloat<'b>>,
 ) -> Result<Answer<RightingResult>, EquilibriumError> {
-    let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
+    let afloat = boat.into();
+    let (boat, craft, sills) = (afloat.boat(), afloat.craft(), afloat.sills());
+    let Settled { rest, upright, .. } = afloat.settled()?;
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lies = Lies::at(&rest.plane().up);
     let from = Turned {
@@ -105,6 +113,7 @@ pub(super) fn righting_afloat(
         craft,
         sills,
         rest,
+        upright,
     };
     let over_heel = Over {
         lean: Lean::heel(),

@@ -7,7 +7,7 @@ use super::hydrostatics::coordinates;
 use super::panel::{PanelLine, PanelOptions, panel_at};
 use super::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
-use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse_if_afloat};
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
@@ -35,6 +35,7 @@ pub struct SectionOptions {
 
 /// Result of [`section()`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SectionResult {
     /// Smallest and largest coordinates of the envelope, m.
     pub box_m: [[f64; 3]; 2],
@@ -138,14 +139,31 @@ pub struct LinesDrawing {
 
 /// Cuts the envelope at the planes asked for.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{Planes, SectionOptions, section}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let options = SectionOptions {
+///     stations: Planes::At(vec![0.9, 1.8]),
+///     ..SectionOptions::default()
+/// };
+/// let cut = section(&boat, &options)?;
+/// assert!(cut.stations[0].area_m2 > 0.0);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
-/// As [`settle_worse_if_afloat`]; a craft that sinks is cut without water.
-pub fn section(
-    boat: &Boat,
+/// As [`Afloat::settled_if_afloat`]; a craft that sinks is cut without water.
+pub fn section<'b>(
+    boat: impl Into<Afloat<'b>>,
     options: &SectionOptions,
 ) -> Result<Answer<SectionResult>, EquilibriumError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
-    let plane = water_plane(boat, options)?;
+    let plane = water_plane(&afloat, options)?;
     let slicer = Slicer::of(&boat.envelope.surface);
     let lines = |axis: usize, planes: &Planes| -> Vec<SectionLine> {
         places(planes, axis, lo[axis], hi[axis])
@@ -190,22 +208,22 @@ pub fn section(
         frame: boat.frame,
     };
     Ok(Answer {
-        as_it_lies: AsItLies::at_rest(boat),
+        as_it_lies: AsItLies::at_rest(&afloat),
         ..Answer::of(boat, result, Vec::new())
     })
 }
 
 fn water_plane(
-    boat: &Boat,
+    afloat: &Afloat<'_>,
     options: &SectionOptions,
 ) -> Result<Option<WaterPlane>, EquilibriumError> {
     if let Some(height) = options.waterline_m {
         return Ok(Some(WaterPlane::at_attitude(0.0, 0.0, height)));
     }
-    if !boat.has_hull_mass {
+    if !afloat.boat().has_hull_mass {
         return Ok(None);
     }
-    let settled = settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?;
+    let settled = afloat.settled_if_afloat()?;
     Ok(settled.map(|settled| *settled.rest.plane()))
 }
 

@@ -8,11 +8,11 @@ use super::cautions::with_common;
 use super::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock, least_lean,
-    map_sphere, settle_worse,
+    Afloat, Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock,
+    least_lean, map_sphere,
 };
 use crate::immersion::WaterPlane;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, halved};
 
 /// Halvings of the height that reaches the yardstick: to a millionth of a
 /// millimetre from a metre.
@@ -66,6 +66,7 @@ pub enum RimLies {
 
 /// Result of [`sill`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SillResult {
     /// The opening.
     pub opening: String,
@@ -130,33 +131,53 @@ pub struct SillRow {
 /// Raises the rim of an opening by walls of several heights, floats the boat with
 /// each, and finds the height that reaches the green sill yardstick.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{SillOptions, sill}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let options = SillOptions { heights: 2, ..SillOptions::default() };
+/// for row in sill(&boat, "cockpit", &options)?.result.rows {
+///     println!("{:.2} m of wall: sill {:.3} m over the water", row.wall_m, row.sill_m);
+/// }
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`NamedError::Name`] where there is no such opening, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn sill(
-    boat: &Boat,
+pub fn sill<'b>(
+    boat: impl Into<Afloat<'b>>,
     opening: &str,
     options: &SillOptions,
 ) -> Result<Answer<SillResult>, NamedError> {
+    sill_afloat(&boat.into(), opening, options)
+}
+
+fn sill_afloat(
+    afloat: &Afloat<'_>,
+    opening: &str,
+    options: &SillOptions,
+) -> Result<Answer<SillResult>, NamedError> {
+    let (boat, craft) = (afloat.boat(), afloat.craft());
     let index = opening_named(boat, opening)?;
-    let craft = Craft::of(boat);
-    let sills = Sills::of(&boat.openings);
-    let rest = settle_worse(&craft, &sills)?.rest;
+    let rest = afloat.rest()?;
     let wall = Wall::round(boat, index, options.wall_kg_m2);
     let rim_lies = wall.rim_lies();
     let green = &boat.yardsticks.sill.green;
-    let bare_m = wall.sill_m(&craft, &rest, 0.0)?;
+    let bare_m = wall.sill_m(craft, rest, 0.0)?;
     let count = options.heights.max(1);
     let tried = if rim_lies == RimLies::Level { count } else { 0 };
     let rows = (0..=tried)
         .into_par_iter()
         .map(|number| {
             let wall_m = options.up_to_m * f64::from(number) / f64::from(count);
-            wall.row(&craft, &rest, wall_m)
+            wall.row(craft, rest, wall_m)
         })
         .collect::<Result<Vec<SillRow>, EquilibriumError>>()?;
     let wall_to_yardstick_m = match rim_lies {
-        RimLies::Level => wall.to_reach(&craft, &rest, green.value, options.up_to_m)?,
+        RimLies::Level => wall.to_reach(craft, rest, green.value, options.up_to_m)?,
         RimLies::Steep | RimLies::UnderHull => (bare_m >= green.value).then_some(0.0),
     };
     let result = SillResult {
@@ -293,15 +314,9 @@ impl<'a> Wall<'a> {
         if self.sill_m(craft, near, up_to_m)? < wanted_m {
             return Ok(None);
         }
-        let (mut low, mut high) = (0.0, up_to_m);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if self.sill_m(craft, near, middle)? < wanted_m {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        Ok(Some(high))
+        let reaches =
+            |wall_m: f64| Ok::<_, EquilibriumError>(self.sill_m(craft, near, wall_m)? >= wanted_m);
+        let [_, enough_m] = halved([0.0, up_to_m], HALVINGS, reaches)?;
+        Ok(Some(enough_m))
     }
 }

@@ -9,6 +9,7 @@ use crate::water::Water;
 
 /// Result of [`slice()`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SliceResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
@@ -23,6 +24,18 @@ pub struct SliceResult {
 
 /// Cuts a closed surface at a plane; `name` is the boat's or the mesh file's. `doubts` are carried into the result, with
 /// one more where the plane does not meet the body.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, immersion::WaterPlane, study::slice};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let plane = WaterPlane::at_attitude(5.0, -1.0, 0.18);
+/// let cut = slice(&boat.name, &boat.tree, &plane, &boat.water, &boat.doubts);
+/// println!("{:.1} L under water", 1e3 * cut.hydrostatics.displaced_volume_m3);
+/// # Ok(())
+/// # }
+/// ```
 #[must_use]
 pub fn slice(
     name: &str,

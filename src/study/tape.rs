@@ -9,7 +9,7 @@ use super::hydrostatics::{Hydrostatics, coordinates};
 use super::planes::{MOST_PLANES, Planes};
 use super::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource, SidePath};
-use crate::equilibrium::{Craft, EquilibriumError, Sills, settle_worse};
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
@@ -19,6 +19,7 @@ const USUAL_STEP_M: f64 = 0.25;
 
 /// Why there are no marks.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum TapeError {
     /// The boat is no craft that floats.
     #[error(transparent)]
@@ -46,6 +47,7 @@ pub enum TapeError {
 
 /// Result of [`tape`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct TapeResult {
     /// The stem: the foremost point of the hull without its parts, m. Stations
     /// are counted from there, aft along the boat's x axis.
@@ -155,14 +157,30 @@ pub struct TapeMark {
 /// stem: at every one the outer skin is followed from the keel to the rim on each
 /// side, and the water plane marked on it.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{Planes, tape}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for station in tape(&boat, &Planes::Even(7))?.result.stations {
+///     println!("{:.2} m aft: {:?} m down the skin", station.from_stem_m, station.port.below_rim_m);
+/// }
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`TapeError`]; a craft that sinks has no waterline.
-pub fn tape(boat: &Boat, stations: &Planes) -> Result<Answer<TapeResult>, TapeError> {
+pub fn tape<'b>(
+    boat: impl Into<Afloat<'b>>,
+    stations: &Planes,
+) -> Result<Answer<TapeResult>, TapeError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let (lo, hi) = boat.hull_box_m;
     let length_m = hi.x - lo.x;
     let places = places(stations, length_m)?;
-    let craft = Craft::of(boat);
-    let rest = settle_worse(&craft, &Sills::of(&boat.openings))?.rest;
+    let rest = afloat.rest()?;
     let plane = *rest.plane();
     let hydrostatics = Hydrostatics::of(&rest.immersion, boat.water.density_kg_m3);
     let slicer = Slicer::of(&boat.envelope.surface);
@@ -184,7 +202,7 @@ pub fn tape(boat: &Boat, stations: &Planes) -> Result<Answer<TapeResult>, TapeEr
     let mut result = TapeResult {
         stem_m: stem_m(boat),
         length_m,
-        mass_kg: craft.total_mass_kg(),
+        mass_kg: afloat.craft().total_mass_kg(),
         water: boat.water.about.clone(),
         heel_deg: plane.heel_deg(),
         pitch_deg: plane.pitch_deg(),

@@ -14,6 +14,7 @@ const LARGE_M: f64 = 1.0;
 /// A template on paper: `[right, up]`, m, with the middle plane and the base
 /// line at nought where they show.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct TemplateResult {
     /// "station", "waterline" or "buttock".
     pub across: &'static str,
@@ -93,6 +94,7 @@ pub struct TemplateBevel {
 
 /// Why there is no template.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum TemplateError {
     /// The plane misses the craft.
     #[error(
@@ -116,6 +118,17 @@ pub enum TemplateError {
 
 /// Lays the section across an axis (0, 1, 2: station, buttock, waterline) flat:
 /// the outside of the skin, or the panel that fits inside.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::template};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let station = template(&boat, 0, 1.8, None)?;
+/// assert_eq!(station.at_m, 1.8);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`TemplateError`] where there is nothing to cut.

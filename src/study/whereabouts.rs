@@ -19,6 +19,7 @@ pub enum Asked {
 
 /// Result of [`whereabouts`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct WhereResult {
     /// x of the hull's foremost point, m.
     pub stem_x_m: f64,

@@ -1,9 +1,10 @@
 //! The boat as it was before.
 use super::edits::Edits;
 use super::inside::{WaterInside, standing};
-use super::lying::{readings_of, rest_or_trouble, settle_boat};
+use super::lying::{readings_of, rest_or_trouble};
 use super::readings::Readings;
 use super::subject::Subject;
+use crate::equilibrium::Afloat;
 
 /// The boat as it was before, at its own rest.
 #[derive(Debug)]
@@ -23,7 +24,7 @@ impl Ghost {
     #[must_use]
     pub fn at_rest(subject: Subject) -> Self {
         let craft = subject.craft();
-        let (rest, _) = rest_or_trouble(settle_boat(&subject.boat, &craft));
+        let (rest, _) = rest_or_trouble(Afloat::of(&subject.boat).rest().cloned());
         let readings = readings_of(&subject, &craft, rest.as_ref());
         Self {
             waters_inside: standing(&subject, &readings.plane),

@@ -1,18 +1,10 @@
 //! Where water and other liquids stand inside the craft.
 use super::subject::Subject;
+pub use crate::equilibrium::StandsIn as Room;
 use crate::immersion::WaterPlane;
 use crate::mesh::Surface;
 use crate::numerics::Vec3;
 use crate::study::SwampLine;
-
-/// What liquid stands in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Room {
-    /// A compartment, by its number in the boat.
-    Compartment(usize),
-    /// A tank, by its number in the boat.
-    Tank(usize),
-}
 
 /// Liquid inside: its surface is level.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,13 +39,9 @@ impl WaterInside {
 /// compartments, and in those that are open to the sea.
 #[must_use]
 pub fn standing(subject: &Subject, plane: &WaterPlane) -> Vec<WaterInside> {
-    let boat = &subject.boat;
-    let spaces = (0..).zip(&boat.compartments);
-    let loose = spaces.filter(|(_, space)| !space.flooded && space.fill_m3 > 0.0);
-    let tanks = (0..boat.tanks.len()).map(Room::Tank);
-    let rooms = tanks.chain(loose.map(|(number, _)| Room::Compartment(number)));
-    rooms
-        .zip(subject.liquids())
+    let liquids = subject.liquids().iter();
+    liquids
+        .filter_map(|liquid| Some((liquid.stands_in?, liquid)))
         .filter(|(_, liquid)| liquid.volume_m3 > 0.0)
         .map(|(room, liquid)| WaterInside {
             room,

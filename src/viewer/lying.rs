@@ -1,10 +1,7 @@
 //! How a boat comes to lie.
 use super::readings::Readings;
 use super::subject::Subject;
-use crate::boat::Boat;
-use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, Sills, find_rest_from, settle, settle_worse,
-};
+use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, find_rest_from, settle};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -22,12 +19,6 @@ pub(super) fn rest_near(
         Some(Ok(rest)) => Ok(rest),
         _ => settle(craft).map(|settled| settled.rest),
     }
-}
-
-/// Where a boat set upright comes to rest, on the worse of two sides alike.
-pub(super) fn settle_boat(boat: &Boat, craft: &Craft) -> Result<Rest, EquilibriumError> {
-    let sills = Sills::of(&boat.openings);
-    Ok(settle_worse(craft, &sills)?.rest)
 }
 
 /// The rest, or why there is none in words.

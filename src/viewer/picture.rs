@@ -25,6 +25,7 @@ pub(super) const BACKGROUND: Color = Color::new(0.905, 0.925, 0.93, 1.0);
 
 /// Why there is no picture.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum PictureError {
     /// Nothing can be drawn here.
     #[error(transparent)]

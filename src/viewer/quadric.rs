@@ -1,4 +1,6 @@
 //! How far a point lies from a set of planes, squared and weighted.
+//!
+//! By hand: sixty lines, and areas that must stay as they are marked.
 use crate::numerics::Vec3;
 
 /// `Σ w (n·x + d)²` as its ten numbers (Garland & Heckbert, SIGGRAPH 1997; from

@@ -6,13 +6,13 @@ use super::edits::Edits;
 use super::ghost::Ghost;
 use super::history::History;
 use super::inside::{WaterInside, standing, swamping};
-use super::lying::{readings_of, rest_near, rest_or_trouble, settle_boat};
+use super::lying::{readings_of, rest_near, rest_or_trouble};
 use super::readings::Readings;
 use super::shown::{Attitude, Before, Held, Show};
 use super::subject::{Subject, SubjectError};
 use super::worst::{WorstLean, worst_lean};
 use crate::boat::BoatFile;
-use crate::equilibrium::{Craft, Hold, Rest, Sills, find_rest_from};
+use crate::equilibrium::{Afloat, Craft, Hold, Rest, Sills, find_rest_from};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 use crate::quantity::UnitSystem;
@@ -87,7 +87,7 @@ impl ViewerState {
     #[must_use]
     pub fn new(subject: Subject, before: Option<Subject>) -> Self {
         let craft = subject.craft();
-        let (rest, trouble) = rest_or_trouble(settle_boat(&subject.boat, &craft));
+        let (rest, trouble) = rest_or_trouble(Afloat::of(&subject.boat).rest().cloned());
         let readings = readings_of(&subject, &craft, rest.as_ref());
         let waters_inside = standing(&subject, &readings.plane);
         let ghost = before.map(Ghost::at_rest);

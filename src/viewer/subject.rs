@@ -3,11 +3,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Outside, OutsideFinder, Tank};
-use crate::equilibrium::{Craft, Liquid, liquid_of};
+use crate::equilibrium::{Craft, Liquid, StandsIn, liquid_of};
 use crate::numerics::Vec3;
 
 /// Why a boat can not be shown.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum SubjectError {
     /// The boat could not be made.
     #[error(transparent)]
@@ -144,11 +145,13 @@ impl Subject {
 
     /// Puts other tanks in the place of those aboard.
     pub fn put_tanks(&mut self, tanks: Vec<Tank>) {
-        let fills = self.craft.liquids.split_off(self.boat.tanks.len());
+        let in_tank = |liquid: &Liquid| matches!(liquid.stands_in, Some(StandsIn::Tank(_)));
+        let mut fills = std::mem::take(&mut self.craft.liquids);
+        fills.retain(|liquid| !in_tank(liquid));
         self.boat.tanks = tanks;
-        let in_tanks = self.boat.tanks.iter();
-        self.craft.liquids = in_tanks.map(|tank| liquid_of(tank, &self.boat)).collect();
-        self.craft.liquids.extend(fills);
+        let in_tanks = self.boat.tanks.iter().enumerate();
+        let in_tanks = in_tanks.map(|(number, tank)| liquid_of(number, tank, &self.boat));
+        self.craft.liquids = in_tanks.chain(fills).collect();
     }
 
     /// Whether a fitted cover part closes an opening that its own table leaves

@@ -78,7 +78,7 @@ fn water_along_the_z_axis_has_no_height_on_it() {
     assert!(cut["water"]["waterline_height_m"].is_null());
     // Flat on the water, half of its .4 m³ is 200 kg; 100 kg sink it by .05 m of .2 m.
     assert!((number(&cut["water"], "level_m") + 0.05).abs() < 1e-9);
-    let drilled: Result<Answer<DrillResult>, _> = drill(&[("plate".into(), boat)]);
+    let drilled: Result<Answer<DrillResult>, _> = drill([("plate", &boat)]);
     if let Ok(drilled) = drilled {
         assert!(json(&drilled)["cases"][0]["waterline_height_m"].is_null());
     }

@@ -3,6 +3,7 @@
 #[path = "../zoo/mod.rs"]
 mod zoo;
 
+mod afloat;
 mod agree;
 mod calibrate;
 mod float;

@@ -165,7 +165,7 @@ fn answers(boat: &Boat, heel_deg: f64) -> Map<String, Value> {
         of("dive", &|| said(dive(boat, &DiveOptions::default()))),
         of("trapped", &|| json(&trapped(boat, heel_deg, -12.0))),
         of("tape", &|| said(tape(boat, &Planes::Even(5)))),
-        of("drill", &|| said(drill(&[("one".into(), boat.clone())]))),
+        of("drill", &|| said(drill([("one", boat)]))),
         of("list", &|| said(list(boat, ListKind::Weights))),
         of("section", &|| said(section(boat, &cuts))),
         of("place", &|| said(place(boat, "battery", &few))),

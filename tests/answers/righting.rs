@@ -358,11 +358,13 @@ fn both_ends_of_a_lolling_box_are_alike_and_a_sill_under_at_rest_is_no_work() {
 #[test]
 fn the_pitch_that_is_held_is_the_pitch_and_its_arm_the_slope_of_the_energy() {
     for hull in [lopsided_tender(), lolling_box(), round_log()] {
-        let afloat = Afloat::of(&hull.boat()).expect("it floats");
+        let boat = hull.boat();
+        let afloat = Afloat::of(&boat);
+        let (craft, rest) = (afloat.craft(), afloat.rest().expect("it floats"));
         let lean = Lean::pitch();
         let at = |pitch_deg: f64| {
             let pitch = pitch_deg.to_radians();
-            lean_to(&afloat.craft, &lean, pitch, &afloat.rest).expect("it rests")
+            lean_to(craft, &lean, pitch, rest).expect("it rests")
         };
         for pitch_deg in [-6.0_f64, 3.0, 8.0] {
             let leaned = at(pitch_deg);
@@ -372,7 +374,7 @@ fn the_pitch_that_is_held_is_the_pitch_and_its_arm_the_slope_of_the_energy() {
             let rise =
                 at(pitch_deg + step_deg).rest.energy_m4 - at(pitch_deg - step_deg).rest.energy_m4;
             let slope = rise / (2.0 * step_deg.to_radians());
-            let arm = slope / afloat.craft.volume_to_displace_m3();
+            let arm = slope / craft.volume_to_displace_m3();
             assert!(
                 (arm - leaned.arm_m).abs() < 1e-4 * (1.0 + arm.abs()),
                 "{} {pitch_deg}: {arm} {}",

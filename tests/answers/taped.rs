@@ -2,6 +2,7 @@
 use std::path::Path;
 
 use awash::boat::{Boat, BoatFile, LeftOpen, Lie, Readings, read_mesh};
+use awash::equilibrium::Afloat;
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem;
@@ -292,8 +293,9 @@ fn float_marks_go_by_opening_and_by_tape() {
         .expect("read")
         .hull_on_tape()
         .expect("a hull");
+    let afloat = Afloat::of(&boat);
     let places = MarkPlaces {
-        boat: &boat,
+        afloat: &afloat,
         hull: &hull,
     };
     let measured = folder.path().join("measured.toml");

@@ -6,13 +6,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Units, vectors, bytes by path, threads and clocks: any module may use them.
-const EVERYWHERE: [&str; 4] = ["quantity", "numerics", "files", "host"];
+/// Units, vectors, bytes by path, threads and clocks, who watches: any module may use them.
+const EVERYWHERE: [&str; 5] = ["quantity", "numerics", "files", "host", "progress"];
 
 /// Each module and what it may use besides itself and [`EVERYWHERE`].
-const MAY_USE: [(&str, &[&str]); 13] = [
+const MAY_USE: [(&str, &[&str]); 14] = [
     ("files", &[]),
     ("host", &[]),
+    ("progress", &[]),
     ("numerics", &[]),
     ("quantity", &[]),
     ("reference", &[]),
@@ -64,6 +65,32 @@ const SHARED_BY_STUDIES: [&str; 15] = [
     "attitude",
     "deck",
 ];
+
+/// What is made of a boat as its file has it; `Afloat` makes each once for all studies.
+const MADE_ONCE: [&str; 3] = ["Craft::of(", "Sills::of(&", "map_sphere("];
+
+/// Where such a thing is made of something else: a viewer's boat changes under the hand,
+/// and a wall on a rim is another boat's.
+const NOT_AS_FILED: [&str; 3] = ["viewer::subject", "viewer::state", "study::sill"];
+
+#[test]
+fn only_afloat_makes_the_craft_of_a_boat() {
+    let mut seen = 0;
+    for (module, text) in sources() {
+        let path = module.join("::");
+        if module[0] == "equilibrium" {
+            seen += MADE_ONCE
+                .iter()
+                .filter(|made| text.contains(**made))
+                .count();
+        } else if !NOT_AS_FILED.contains(&path.as_str()) {
+            for made in MADE_ONCE {
+                assert!(!text.contains(made), "{path} calls {made}…)");
+            }
+        }
+    }
+    assert!(seen >= MADE_ONCE.len(), "the reader is blind");
+}
 
 /// Files at the top of the crate that only lay it out or start it.
 const LAYOUT: [&str; 2] = ["lib", "main"];

@@ -304,10 +304,12 @@ fn every_key_of_the_demonstration() {
     for name in FILES {
         let text = fs::read_to_string(folder.path().join(name)).expect("text");
         let path = folder.path().join("odd.toml");
-        let maker = BoatMaker::new(&path);
+        let maker = BoatMaker::default();
         let doubts = |asked: &Path| -> Result<Vec<String>, String> {
             let file = BoatFile::read(asked).map_err(|error| error.to_string())?;
-            let boat = maker.make(&file).map_err(|error| error.to_string())?;
+            let boat = maker
+                .make(&path, &file)
+                .map_err(|error| error.to_string())?;
             let result = float(&boat).map_err(|error| error.to_string())?;
             let table = result.sheet(UnitSystem::Both).to_string();
             if has_no_number(&format!("{result:?}"), &table) {

@@ -365,6 +365,7 @@ impl<'a> End<'a> {
                 craft.liquids.push(Liquid {
                     space,
                     volume_m3: self.water_m3[k],
+                    stands_in: None,
                     relative_density: 1.0,
                     surface_near_m: None,
                 });

@@ -21,7 +21,9 @@ fn knocks_and_barriers_of_every_hull_are_never_under_nought() {
         }
         let mut works: Vec<Vec<f64>> = Vec::new();
         for hull in &hulls {
-            let afloat = Afloat::of(&hull.boat()).expect("it floats");
+            let boat = hull.boat();
+            let afloat = Afloat::of(&boat);
+            let rest = afloat.rest().expect("it floats");
             let map = afloat.map().expect("mapped");
             for pass in &map.passes {
                 for end in pass.between {
@@ -34,7 +36,7 @@ fn knocks_and_barriers_of_every_hull_are_never_under_nought() {
                 let pass = knock.pass.map_or(0.0, |pass| pass.work_m4);
                 assert!(knock.converged, "{}: {knock:?}", hull.name);
                 assert!(knock.work_m4 >= pass, "{}: {knock:?}", hull.name);
-                let neutral = map.attitudes[map.number_of(&afloat.rest)].neutral;
+                let neutral = map.attitudes[map.number_of(rest)].neutral;
                 assert!(knock.work_m4 > 0.0 || neutral, "{}: {knock:?}", hull.name);
                 // Rolled along a neutral rest too, it ends where the sill is just awash.
                 let awash = knock.pass.is_some() || knock.sill.height_m.abs() < 1e-6;

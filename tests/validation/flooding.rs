@@ -262,6 +262,7 @@ fn loose_water_keeps_its_volume_at_any_attitude() {
     let liquid = Liquid {
         space: room,
         volume_m3: 0.3,
+        stands_in: None,
         relative_density: 1.0,
         surface_near_m: None,
     };
@@ -286,6 +287,7 @@ fn loose_water_takes_its_free_surface_from_the_metacentric_height() {
         liquids: vec![Liquid {
             space: Displacers::envelope(Arc::new(MomentTree::new(&tank, &[]))),
             volume_m3: 0.1,
+            stands_in: None,
             relative_density: 1.0,
             surface_near_m: None,
         }],

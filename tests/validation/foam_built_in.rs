@@ -171,6 +171,7 @@ fn full_to_the_rim(boat: &Boat) -> Option<f64> {
         let water = Liquid {
             space: room.clone(),
             volume_m3: water_m3,
+            stands_in: None,
             relative_density: 1.0,
             surface_near_m: None,
         };

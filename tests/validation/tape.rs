@@ -248,7 +248,7 @@ fn a_ledge_narrower_than_a_deck_is_part_of_the_side() {
 /// a corner of the section, the box being wall-sided all the way.
 #[test]
 fn borders_of_a_box_are_its_waterlines_raised_and_leaned() {
-    let result = drill(&[("box".to_owned(), laden_box(""))]).expect("it floats");
+    let result = drill([("box", &laden_box(""))]).expect("it floats");
     let tan = 5.0_f64.to_radians().tan();
     for station in &result.stations {
         let side = station.port.as_ref().expect("a side");
@@ -307,7 +307,7 @@ fn heights_of_borders_do_not_count_from_the_edge_of_a_well() {
     let in_well = 0.2 * draught - 0.1 * 0.1 * slope;
     let mass = 1000.0 * (4.0 * section - 0.6 * in_well);
     let boat = boat_of(&hull, mass, [0.0, 0.0, 0.2], well);
-    let result = drill(&[("vee".to_owned(), boat)]).expect("it floats");
+    let result = drill([("vee", &boat)]).expect("it floats");
     near("base", result.base_z_m, 0.0, WITHIN_M);
     let mut in_the_well = 0;
     for station in &result.stations {
@@ -375,8 +375,8 @@ fn more_stations_than_there_may_be_are_refused() {
 fn the_worst_case_counts() {
     let heavy = "[[item]]\nname = \"sand\"\nmass = \"200 kg\"\nat = [0, 0, 0.2]\n";
     let cases = [("light", ""), ("heavy", heavy)];
-    let cases = cases.map(|(name, more)| (name.to_owned(), laden_box(more)));
-    let result = drill(&cases).expect("both float");
+    let cases = cases.map(|(name, more)| (name, laden_box(more)));
+    let result = drill(cases.each_ref().map(|(name, boat)| (*name, boat))).expect("both float");
     let middle = result.stations.iter().find(|s| s.from_stem_m == 2.0);
     let side = middle.unwrap().starboard.as_ref().unwrap();
     near(
@@ -394,11 +394,8 @@ fn the_worst_case_counts() {
 fn another_hull_is_no_case() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
     let dipper = Boat::load(&folder.join("before.toml")).expect("the demo");
-    let cases = [
-        ("box".to_owned(), laden_box("")),
-        ("dipper".to_owned(), dipper),
-    ];
-    let error = drill(&cases).expect_err("two hulls").to_string();
+    let cases = [("box", &laden_box("")), ("dipper", &dipper)];
+    let error = drill(cases).expect_err("two hulls").to_string();
     assert!(error.contains("not the same hull"), "{error}");
     // As many faces in the same box, but the bow is cut back under water.
     let raked = |foot: f64| {
@@ -410,8 +407,11 @@ fn another_hull_is_no_case() {
         }
         boat_of(&hull, 900.0, [0.0, 0.0, 0.2], "")
     };
-    let cases = |feet: [f64; 2]| feet.map(|foot| (format!("foot {foot}"), raked(foot)));
-    let error = drill(&cases([1.8, 1.7])).expect_err("two bows").to_string();
+    let drilled = |feet: [f64; 2]| {
+        let [one, other] = feet.map(raked);
+        drill([("one", &one), ("other", &other)])
+    };
+    let error = drilled([1.8, 1.7]).expect_err("two bows").to_string();
     assert!(error.contains("not the same hull"), "{error}");
-    assert!(drill(&cases([1.8, 1.8])).is_ok());
+    assert!(drilled([1.8, 1.8]).is_ok());
 }

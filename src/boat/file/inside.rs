@@ -61,7 +61,7 @@ const UPPER: [&str; 3] = ["aft_of", "starboard_of", "below"];
 /// | `free_flooding` | `true`, `false` | not `sealed` | whether it is full of water when the craft is dived |
 /// | `flooded` | `true`, `false` | `false` | open to the water now |
 /// | `fill` | m³ with its unit | none | water in it now, its surface free |
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Compartment {
     /// `name`, unlike any other compartment's.
     pub name: String,
@@ -82,7 +82,7 @@ pub struct Compartment {
 }
 
 /// Which part of the inside a compartment takes.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Extent {
     /// What the other compartments leave.
@@ -131,7 +131,7 @@ impl Extent {
 /// | `at` | `[x, y, z]`, m | required | its middle |
 /// | `diameter` or `area` | length or area, with its unit | required | how wide it is |
 /// | `discharge` | share of one | 0.61 | as of an opening |
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Passage {
     /// `name`.
     pub name: String,

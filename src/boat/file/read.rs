@@ -11,7 +11,8 @@ use super::mend;
 use super::part;
 use super::shapes::{self, metres};
 use super::{
-    BoatFile, DraughtMarks, Hull, Mark, Opening, OpeningState, Plug, Turn, WaterGiven, Weight,
+    BoatFile, DraughtMarks, Hull, MadeHull, Mark, Opening, OpeningState, Plug, Turn, WaterGiven,
+    Weight,
 };
 use crate::boat::Lie;
 use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
@@ -178,7 +179,10 @@ pub(super) fn boat(
         water,
         water_given,
         water_place,
-        hull: Hull { made, ..hull? },
+        hull: Hull {
+            made: made.map(MadeHull),
+            ..hull?
+        },
         parts,
         openings,
         items,

@@ -8,7 +8,7 @@ use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
 /// The shape of a part.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Shape {
     /// `mesh` and `units`.

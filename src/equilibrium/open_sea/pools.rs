@@ -32,6 +32,7 @@ impl OpenSea<'_> {
         Liquid {
             space,
             volume_m3: pool.volume_m3,
+            stands_in: None,
             relative_density: 1.0,
             surface_near_m: None,
         }

@@ -90,7 +90,10 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
         let strength = if line.turns_over() {
             "it turns over".to_owned()
         } else {
-            format!("{:.1} N m a degree", line.righting_transverse_n_m)
+            format!(
+                "{} a degree",
+                say.of(line.righting_transverse_n_m, Metric::NewtonMetre, 1)
+            )
         };
         format!(
             " Weakest on the way down: {}, {strength}.",

@@ -3,6 +3,8 @@
 //!
 //! Group codes as in Autodesk's DXF reference for release 12 (from memory; the
 //! check under `tests/templates` opens the file with an independent reader).
+//!
+//! By hand: a page of text; writers in crates bring the whole format.
 use std::fmt::Write as _;
 
 use super::{Drawing, Mark, Style};

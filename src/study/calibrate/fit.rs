@@ -1,5 +1,8 @@
 //! Weighted least squares: the mass and centre that the readings fit best, and how far
 //! off they may be.
+//!
+//! By hand: four unknowns, with what the readings leave open kept at the file's;
+//! general least squares has no word for that.
 use nalgebra::{DMatrix, DVector, Matrix4};
 
 use super::measured::Measured;

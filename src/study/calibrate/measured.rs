@@ -5,8 +5,8 @@ use serde::Deserialize;
 
 use super::super::named::opening_named;
 use crate::boat::file::Point;
-use crate::boat::{Boat, HullOnTape, Readings, Taped};
-use crate::equilibrium::{Craft, Sills, settle_worse};
+use crate::boat::{HullOnTape, Readings, Taped};
+use crate::equilibrium::Afloat;
 use crate::files::Files;
 use crate::mesh::is_utf16;
 use crate::numerics::Vec3;
@@ -17,6 +17,7 @@ const MOST_BYTES: u64 = 1 << 20;
 
 /// Why a file of measurements could not be read.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum MeasuredError {
     /// The file could not be opened or is no text.
     #[error("cannot read {}: {source}", path.display())]
@@ -417,8 +418,8 @@ enum PlaceGiven {
 
 /// What places of measurements are found on, beside x, y and z.
 pub struct MarkPlaces<'a> {
-    /// The boat, for openings by name.
-    pub boat: &'a Boat,
+    /// The boat as its file floats it, for openings by name.
+    pub afloat: &'a Afloat<'a>,
     /// Its hull, for tape readings.
     pub hull: &'a HullOnTape,
 }
@@ -448,17 +449,18 @@ impl MarkPlaces<'_> {
     }
 
     /// The rim point of an opening that lies lowest over the water as the boat file
-    /// floats it; the lowest along z where it does not float. Its height has the rim's ±.
+    /// floats it. Its height has the rim's ±.
     fn sill(&self, name: &str) -> Result<Point, String> {
-        let number = opening_named(self.boat, name).map_err(|error| error.to_string())?;
-        let opening = &self.boat.openings[number];
+        let boat = self.afloat.boat();
+        let number = opening_named(boat, name).map_err(|error| error.to_string())?;
+        let opening = &boat.openings[number];
         if opening.rim.is_empty() {
             return Err(format!("opening \"{name}\" has no rim"));
         }
-        let sills = Sills::of(&self.boat.openings);
-        let up = settle_worse(&Craft::of(self.boat), &sills)
-            .map_or_else(|_| Vec3::z(), |settled| settled.rest.plane().up);
-        let mut at = exactly_at(opening.sill_m(&up));
+        let rest = self.afloat.rest().map_err(|why| {
+            format!("which point of \"{name}\" lies lowest is not known, give the point by `at`: as the boat file has it, {why}")
+        })?;
+        let mut at = exactly_at(opening.sill_m(&rest.plane().up));
         at[2].spread = opening.rim_spread_m;
         Ok(at)
     }

@@ -5,8 +5,8 @@ use super::answer::{Answer, AsItLies};
 use super::cautions::with_common;
 use super::hydrostatics::coordinates;
 use crate::boat::file::Point;
-use crate::boat::{AboardThen, Boat, MassEntry, MeasuredWhole};
-use crate::equilibrium::{Craft, EquilibriumError};
+use crate::boat::{AboardThen, Boat, MassEntry, MassKind, MeasuredWhole};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError};
 use crate::numerics::Vec3;
 use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
 
@@ -26,6 +26,7 @@ use model::Reading;
 
 /// Why the measurements give no mass and centre.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum CalibrateError {
     /// The measurements could not be read.
     #[error(transparent)]
@@ -110,6 +111,7 @@ pub enum CalibrateError {
 
 /// Result of [`calibrate`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct CalibrateResult {
     /// Mass of everything aboard as measured, kg, and what says so.
     pub mass_kg: f64,
@@ -289,26 +291,51 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 /// nothing gives stays as in the file, with the file's ±. The ± of what comes out is
 /// two standard deviations, to the first order.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::numerics::Vec3;
+/// use awash::{Boat, study::{FloatMark, Measured, calibrate}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let marks = [
+///     ([0.0, 0.3, 0.36], 0.182),
+///     ([0.0, -0.3, 0.36], 0.178),
+///     ([3.2, 0.0, 0.42], 0.251),
+/// ];
+/// let marks = marks.map(|(at_m, over_m)| FloatMark::new(Vec3::from(at_m), over_m));
+/// let measured = Measured { marks: marks.to_vec(), ..Measured::default() };
+/// let result = calibrate(&boat, &measured)?;
+/// println!("{:.0} ± {:.0} kg in all", result.mass_kg, result.mass_spread_kg);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// Each variant of [`CalibrateError`] but `Measured`.
-pub fn calibrate(
-    boat: &Boat,
+pub fn calibrate<'b>(
+    boat: impl Into<Afloat<'b>>,
     measured: &Measured,
 ) -> Result<Answer<CalibrateResult>, CalibrateError> {
-    let craft = Craft::of(boat);
+    calibrate_afloat(&boat.into(), measured)
+}
+
+fn calibrate_afloat(
+    in_file: &Afloat<'_>,
+    measured: &Measured,
+) -> Result<Answer<CalibrateResult>, CalibrateError> {
+    let (boat, craft) = (in_file.boat(), in_file.craft());
     let loose_kg = craft.liquids_kg();
     if loose_kg > 0.0 {
         return Err(CalibrateError::LooseLiquid { loose_kg });
     }
-    let in_file = craft.centre_of_gravity_m;
-    let afloat = measured_afloat(&craft, measured)?;
-    let fitted = Fitted::to(boat, &craft, measured, afloat.as_ref())?;
+    let afloat = measured_afloat(craft, measured)?;
+    let fitted = Fitted::to(boat, craft, measured, afloat.as_ref())?;
     let whole = fitted.whole;
     let (mass_kg, centre) = (whole[0], Vec3::new(whole[1], whole[2], whole[3]));
     let spread =
         std::array::from_fn(|i| SPREAD_IN_DEVIATIONS * fitted.covariance[(i, i)].max(0.0).sqrt());
     let measured_whole = measured_whole(boat, &fitted, spread);
-    let hull = Hull::left_of(boat, &craft, &measured_whole)?;
+    let hull = Hull::left_of(boat, craft, &measured_whole)?;
     let gm_transverse_m = if measured.moves.is_empty() {
         None
     } else {
@@ -330,7 +357,7 @@ pub fn calibrate(
         centre_measured: [1, 2, 3].map(|i| fitted.from[i] != IN_FILE),
         correlation: measured_whole.correlation,
         centre_from: [1, 2, 3].map(|i| fitted.from[i].clone()),
-        centre_in_file_m: coordinates(in_file),
+        centre_in_file_m: coordinates(craft.centre_of_gravity_m),
         hull_mass_kg: hull.mass_kg,
         hull_mass_spread_kg: hull.mass_spread_kg,
         hull_centre_m: coordinates(hull.centre_m),
@@ -342,7 +369,7 @@ pub fn calibrate(
     };
     let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
     Ok(Answer {
-        as_it_lies: AsItLies::at_rest(boat),
+        as_it_lies: AsItLies::at_rest(in_file),
         ..answer
     })
 }
@@ -376,8 +403,9 @@ fn measured_whole(boat: &Boat, fitted: &Fitted<'_>, spread: [f64; 4]) -> Measure
             }
         })
     });
-    let others = boat.masses.iter().skip(usize::from(boat.has_hull_mass));
-    let unsure = others.filter(|m| m.spread_kg > 0.0 || m.centre_spread_m != Vec3::zeros());
+    let unsure = boat
+        .aboard()
+        .filter(|m| m.spread_kg > 0.0 || m.centre_spread_m != Vec3::zeros());
     MeasuredWhole {
         mass: quantity(0),
         centre: [quantity(1), quantity(2), quantity(3)],
@@ -411,7 +439,8 @@ struct Hull {
 
 impl Hull {
     fn left_of(boat: &Boat, craft: &Craft, whole: &MeasuredWhole) -> Result<Self, CalibrateError> {
-        let hull = boat.masses.first().filter(|_| boat.has_hull_mass);
+        let mut masses = boat.masses.iter();
+        let hull = masses.find(|entry| entry.kind == MassKind::Hull);
         let (hull_kg, hull_at) = hull.map_or((0.0, Vec3::zeros()), |h| (h.mass_kg, h.centre_m));
         let others_kg = craft.mass_kg - hull_kg;
         let others_moment = craft.centre_of_gravity_m * craft.mass_kg - hull_at * hull_kg;

@@ -11,7 +11,7 @@ use super::named::people_aboard;
 use super::picture::CraftPicture;
 use super::swamp::SwampEnd;
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::EquilibriumError;
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::mesh::Doubt;
 
 mod spaces;
@@ -37,6 +37,7 @@ const NO_CHANGE: f64 = 1e-9;
 
 /// Result of [`compare`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct CompareResult {
     /// The boats, in the order given; changes count from the first.
     pub names: Vec<String>,
@@ -231,30 +232,43 @@ pub struct OpeningRow {
 /// how it hangs dived, and sets them side by side; with a way, also what each
 /// change from the first to the last does. No boats, no rows.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{present::Present, quantity::UnitSystem};
+/// use awash::{Boat, study::compare};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let before = Boat::load("meshes/dipper/before.toml".as_ref())?;
+/// println!("{}", compare([&before, &boat], None)?.summary(UnitSystem::Metric));
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// As the studies of each boat, for the first that fails; a boat that sinks is
 /// a result.
-pub fn compare(boats: &[Boat], way: Option<&Way<'_>>) -> Result<CompareResult, EquilibriumError> {
-    let studied: Vec<Studied> = boats
-        .par_iter()
-        .map(Studied::of)
-        .collect::<Result<_, EquilibriumError>>()?;
-    let boats: Vec<&Boat> = boats.iter().collect();
-    compare_studied(&boats, &studied, way)
+pub fn compare<'b>(
+    boats: impl IntoIterator<Item = impl Into<Afloat<'b>>>,
+    way: Option<&Way<'_>>,
+) -> Result<CompareResult, EquilibriumError> {
+    let boats: Vec<Afloat<'_>> = boats.into_iter().map(Into::into).collect();
+    let studied = boats.par_iter().map(Studied::of);
+    compare_studied(&studied.collect::<Result<Vec<_>, _>>()?, way)
 }
 
 /// As [`compare`], of boats that have been studied.
 pub(super) fn compare_studied(
-    boats: &[&Boat],
-    studied: &[Studied],
+    studied: &[Studied<'_>],
     way: Option<&Way<'_>>,
 ) -> Result<CompareResult, EquilibriumError> {
-    let ends = way.zip(boats.first().zip(boats.last()));
+    let boats: Vec<&Boat> = studied.iter().map(|one| one.afloat.boat()).collect();
+    let ends = way.zip(studied.first().zip(studied.last()));
     let steps = ends
         .map(|(way, (first, last))| steps(way, first, last))
         .transpose()?;
     let rows = rows(studied);
-    let flooded = flooded_rows(boats)?;
+    let spaces: Vec<&[SpaceEnd]> = studied.iter().map(|one| one.spaces.as_slice()).collect();
+    let flooded = flooded_rows(&spaces);
     Ok(CompareResult {
         names: boats.iter().map(|boat| boat.name.clone()).collect(),
         outcome: Outcome::of(studied),
@@ -274,7 +288,7 @@ pub(super) fn compare_studied(
             .map(|boat| boat.margins.as_ref()?.knock.first()?.first.clone())
             .collect(),
         steps,
-        cautions: cautions(boats, studied),
+        cautions: cautions(&boats, studied),
         mesh_doubts: boats.iter().map(|boat| boat.doubts.clone()).collect(),
         overboard: boats.iter().map(|boat| people_aboard(boat)).collect(),
         full: studied
@@ -285,7 +299,7 @@ pub(super) fn compare_studied(
     })
 }
 
-fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
+fn opening_rows(studied: &[Studied<'_>]) -> Vec<OpeningRow> {
     let mut names: Vec<String> = Vec::new();
     for boat in studied {
         for opening in &boat.float.openings {
@@ -311,7 +325,7 @@ fn opening_rows(studied: &[Studied]) -> Vec<OpeningRow> {
 
 /// The usual ones, and what no volume is given for: it displaces nothing in the
 /// full and the dived craft.
-fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<Caution> {
+fn cautions(boats: &[&Boat], studied: &[Studied<'_>]) -> Vec<Caution> {
     let mut unknown: Vec<&str> = Vec::new();
     for name in studied.iter().flat_map(|boat| &boat.dive.without_volume) {
         if !unknown.contains(&name.as_str()) {
@@ -327,13 +341,13 @@ fn cautions(boats: &[&Boat], studied: &[Studied]) -> Vec<Caution> {
     own.into_iter().flatten().chain(Caution::COMMON).collect()
 }
 
-fn rows(studied: &[Studied]) -> Vec<CompareRow> {
+fn rows(studied: &[Studied<'_>]) -> Vec<CompareRow> {
     use CraftState::{Dived, Dry, Full};
     let in_state = |state: CraftState,
                     key: &str,
                     name: &str,
                     more_is_better: i8,
-                    of: &dyn Fn(&Studied) -> Option<f64>| {
+                    of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
         let values: Vec<Option<f64>> = studied.iter().map(of).collect();
         let first = values.first().copied().flatten();
         CompareRow {
@@ -354,14 +368,16 @@ fn rows(studied: &[Studied]) -> Vec<CompareRow> {
             },
         }
     };
-    let row = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
-        in_state(Dry, key, name, more_is_better, of)
-    };
-    let full = |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
-        in_state(Full, key, name, more_is_better, of)
-    };
+    let row =
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
+            in_state(Dry, key, name, more_is_better, of)
+        };
+    let full =
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
+            in_state(Full, key, name, more_is_better, of)
+        };
     let dived =
-        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied) -> Option<f64>| {
+        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
             in_state(Dived, key, name, more_is_better, of)
         };
     vec![

@@ -1,13 +1,12 @@
 //! How each boat ends with one of its compartments open to the sea.
 use std::cmp::Ordering;
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::super::flooded::{FloodedEnd, single_ends};
 use super::{TOLD_DEG, TOLD_M, more_or_less};
 use crate::boat::{Boat, Verdict};
-use crate::equilibrium::EquilibriumError;
+use crate::equilibrium::{Afloat, EquilibriumError};
 
 /// One compartment over all boats.
 #[derive(Debug, Clone, Serialize)]
@@ -114,8 +113,9 @@ impl SpaceEnd {
 }
 
 /// How a boat ends with each compartment open to the sea alone.
-pub(super) fn space_ends(boat: &Boat) -> Result<Vec<SpaceEnd>, EquilibriumError> {
-    let ends = single_ends(boat)?.into_iter();
+pub(super) fn space_ends(afloat: &Afloat<'_>) -> Result<Vec<SpaceEnd>, EquilibriumError> {
+    let boat = afloat.boat();
+    let ends = single_ends(afloat)?.into_iter();
     Ok(ends.map(|end| SpaceEnd::of(boat, end)).collect())
 }
 
@@ -133,17 +133,15 @@ pub(super) fn against<'a>(
 }
 
 /// One row a compartment of any of the boats.
-pub(super) fn flooded_rows(boats: &[&Boat]) -> Result<Vec<FloodedRow>, EquilibriumError> {
-    let ends = boats.par_iter().map(|boat| space_ends(boat));
-    let ends = ends.collect::<Result<Vec<_>, _>>()?;
+pub(super) fn flooded_rows(ends: &[&[SpaceEnd]]) -> Vec<FloodedRow> {
     let mut names: Vec<&str> = Vec::new();
-    for end in ends.iter().flatten() {
+    for end in ends.iter().copied().flatten() {
         if !names.contains(&end.compartment.as_str()) {
             names.push(&end.compartment);
         }
     }
     let rows = names.into_iter().map(|name| {
-        let of = |boat: &Vec<SpaceEnd>| boat.iter().find(|end| end.compartment == name).cloned();
+        let of = |boat: &&[SpaceEnd]| boat.iter().find(|end| end.compartment == name).cloned();
         let ends: Vec<Option<SpaceEnd>> = ends.iter().map(of).collect();
         let first = ends.first().and_then(Option::as_ref);
         let better = |end: &Option<SpaceEnd>| {
@@ -157,5 +155,5 @@ pub(super) fn flooded_rows(boats: &[&Boat]) -> Result<Vec<FloodedRow>, Equilibri
             ends,
         }
     });
-    Ok(rows.collect())
+    rows.collect()
 }

@@ -4,21 +4,25 @@ use super::super::answer::Answer;
 use super::super::dive::{DiveOptions, DiveResult, dive};
 use super::super::float::{FloatResult, float};
 use super::super::foam::largest_opening;
-use super::super::margins::{MarginsResult, margins_afloat};
+use super::super::margins::{MarginsResult, margins};
 use super::super::named::people_aboard;
 use super::super::picture::{CraftPicture, picture_at_rest};
-use super::super::swamp::{Knocked, SwampError, SwampResult, swamp_afloat};
+use super::super::swamp::{Knocked, SwampError, SwampResult, swamp};
+use super::spaces::{SpaceEnd, space_ends};
 use crate::boat::Boat;
 use crate::equilibrium::{
     Afloat, EquilibriumError, Rest, lacks_m3, settle_if_afloat, wholly_flooded,
 };
 
 /// What was found of one boat.
-pub(in crate::study) struct Studied {
+pub(in crate::study) struct Studied<'b> {
+    pub(super) afloat: Afloat<'b>,
     pub(in crate::study) float: Answer<FloatResult>,
     pub(in crate::study) margins: Option<Answer<MarginsResult>>,
     pub(in crate::study) swamp: Option<Answer<SwampResult>>,
     pub(super) full: Full,
+    /// How it ends with each compartment open to the sea.
+    pub(super) spaces: Vec<SpaceEnd>,
     pub(in crate::study) dive: Answer<DiveResult>,
     pub(in crate::study) at_rest: Option<CraftPicture>,
     /// Studies that could not be made, by what they study, and why.
@@ -35,44 +39,43 @@ pub(super) struct Full {
     pub(super) picture: Option<CraftPicture>,
 }
 
-impl Studied {
-    pub(in crate::study) fn of(boat: &Boat) -> Result<Self, EquilibriumError> {
-        let afloat = Afloat::if_it_floats(boat)?;
-        let mut studied = Self::of_afloat(boat, afloat.as_ref())?;
+impl<'b> Studied<'b> {
+    /// As [`Self::as_far_as`]; a study that fails is an error.
+    pub(in crate::study) fn of(afloat: &Afloat<'b>) -> Result<Self, EquilibriumError> {
+        let mut studied = Self::as_far_as(afloat)?;
         match studied.failed.pop() {
             Some((_, error)) => Err(error),
             None => Ok(studied),
         }
     }
 
-    /// As [`Self::of`], of a boat already found afloat, or not; studies that fail are
-    /// kept with why.
-    pub(in crate::study) fn of_afloat(
-        boat: &Boat,
-        afloat: Option<&Afloat>,
-    ) -> Result<Self, EquilibriumError> {
+    /// Every study that is compared; those of a craft afloat that fail are kept with why.
+    pub(in crate::study) fn as_far_as(afloat: &Afloat<'b>) -> Result<Self, EquilibriumError> {
+        let boat = afloat.boat();
+        let settled = afloat.settled_if_afloat()?;
         let mut failed = Vec::new();
-        let mut margins = None;
-        let mut swamp = None;
-        if let Some(at) = afloat {
-            match margins_afloat(boat, at) {
-                Ok(result) => margins = Some(result),
+        let (mut leaned, mut swamped) = (None, None);
+        if settled.is_some() {
+            match margins(afloat) {
+                Ok(result) => leaned = Some(result),
                 Err(error) => failed.push(("margins", error)),
             }
-            match swamp_afloat(boat, at, &Knocked::default()) {
-                Ok(result) => swamp = Some(result),
+            match swamp(afloat, &Knocked::default()) {
+                Ok(result) => swamped = Some(result),
                 Err(SwampError::Equilibrium(error)) => failed.push(("knock", error)),
                 // No water is asked for that might not fit.
                 Err(SwampError::NoRoom { .. } | SwampError::NoSpace { .. }) => {}
             }
         }
         Ok(Self {
-            margins,
-            swamp,
+            margins: leaned,
+            swamp: swamped,
             failed,
+            spaces: space_ends(afloat)?,
+            afloat: afloat.clone(),
             full: full(boat)?,
-            at_rest: afloat.map(|at| picture_at_rest(boat, &at.rest, &[])),
-            float: float(boat)?,
+            at_rest: settled.map(|at| picture_at_rest(boat, &at.rest, &[])),
+            float: float(afloat)?,
             dive: dive(
                 boat,
                 &DiveOptions {

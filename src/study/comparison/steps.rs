@@ -7,12 +7,12 @@ use serde::Serialize;
 
 use super::super::attitude::Lies;
 use super::spaces::{SpaceEnd, against, space_ends};
+use super::states::Studied;
 use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
 use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
-use crate::equilibrium::{
-    Craft, EquilibriumError, Sills, knock, least_lean, map_sphere, settle_worse_if_afloat,
-};
+use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::progress::{Cancelled, Stage};
 
 /// Two boat files, and how a boat is made of one.
 #[derive(Clone, Copy)]
@@ -206,27 +206,42 @@ impl Steps {
 }
 
 /// What each change of a way does.
-pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, EquilibriumError> {
-    let (lo, hi) = first.hull_box_m;
-    let middle = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, first.marks.base_z_m);
-    let start = state(first, &middle)?;
-    let whole = StepEffect::between(&state(last, &middle)?, &start);
+pub(super) fn steps(
+    way: &Way<'_>,
+    first: &Studied<'_>,
+    last: &Studied<'_>,
+) -> Result<Steps, EquilibriumError> {
+    let boat = first.afloat.boat();
+    let (lo, hi) = boat.hull_box_m;
+    let middle = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, boat.marks.base_z_m);
+    let at_end = |end: &Studied<'_>| state(&end.afloat, &middle, end.spaces.clone(), &[]);
+    let ends = [&last.afloat, &first.afloat];
+    let start = at_end(first)?;
+    let whole = StepEffect::between(&at_end(last)?, &start);
     let changes = changes(way.before, way.after);
     let found = |file: &BoatFile| -> Result<StepState, String> {
         let boat = (way.make)(file).map_err(|error| error.to_string())?;
-        state(&boat, &middle).map_err(|error| error.to_string())
+        let afloat = Afloat::of(&boat);
+        let spaces = || space_ends(&afloat);
+        let state = afloat.settled_if_afloat().and_then(|at| {
+            let spaces = at.map_or_else(|| Ok(Vec::new()), |_| spaces())?;
+            state(&afloat, &middle, spaces, &ends)
+        });
+        state.map_err(|error| error.to_string())
     };
+    let stage = Stage::begin(last.afloat.watch(), "making each change", changes.len());
     let mut so_far = Vec::new();
     let mut file = way.before.clone();
     for change in &changes {
         file = with_change(&file, change, way.after);
         so_far.push(file.clone());
     }
-    let both: Vec<[Result<StepState, String>; 2]> = changes
+    let both = changes
         .par_iter()
         .zip(&so_far)
         .enumerate()
         .map(|(number, (change, so_far))| {
+            stage.next()?;
             let alone = found(&with_change(way.before, change, way.after));
             // The first change is alone in both ways.
             let then = if number == 0 {
@@ -234,9 +249,9 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
             } else {
                 found(so_far)
             };
-            [alone, then]
+            Ok([alone, then])
         })
-        .collect();
+        .collect::<Result<Vec<[Result<StepState, String>; 2]>, Cancelled>>()?;
     let mut sum = Some(StepEffect::NONE);
     let mut last_good = start.clone();
     let mut unbuilt: Vec<String> = Vec::new();
@@ -294,8 +309,13 @@ pub(super) fn steps(way: &Way<'_>, first: &Boat, last: &Boat) -> Result<Steps, E
 }
 
 /// How a craft floats and what floods it, in a few numbers.
-fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
-    let craft = Craft::of(boat);
+fn state(
+    afloat: &Afloat<'_>,
+    middle: &Vec3,
+    flooded: Vec<SpaceEnd>,
+    near: &[&Afloat<'_>],
+) -> Result<StepState, EquilibriumError> {
+    let (boat, craft) = (afloat.boat(), afloat.craft());
     let mut state = StepState {
         floats: false,
         capsizes: false,
@@ -309,14 +329,12 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
         least_knock_j: None,
         flooded: Vec::new(),
     };
-    let sills = Sills::of(&boat.openings);
-    let Some(settled) = settle_worse_if_afloat(&craft, &sills)? else {
+    let Some(settled) = afloat.settled_if_afloat()? else {
         return Ok(state);
     };
-    let rest = settled.rest;
-    let plane = rest.plane();
+    let plane = settled.rest.plane();
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
-    let lowest = sills.lowest(plane);
+    let lowest = afloat.sills().lowest(plane);
     state.floats = true;
     state.capsizes = Lies::at(&plane.up).is_capsized();
     state.depth_m = Some(-plane.height_m(middle));
@@ -324,12 +342,10 @@ fn state(boat: &Boat, middle: &Vec3) -> Result<StepState, EquilibriumError> {
     state.pitch_deg = Some(plane.pitch_deg());
     state.lowest_sill_m = lowest.as_ref().map(|sill| sill.height_m);
     state.lowest_sill = lowest.map(|sill| boat.openings[sill.opening].name.clone());
-    state.worst_lean_deg =
-        least_lean(&craft, &sills, &rest)?.map(|(_, found)| found.lean_rad.to_degrees());
-    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
-    let knocks = knock(&craft, &sills, &rest, &map);
-    let works = knocks.iter().map(|knock| knock.work_m4 * joules);
-    state.least_knock_j = works.reduce(f64::min);
-    state.flooded = space_ends(boat)?;
+    let least = afloat.least_lean()?;
+    state.worst_lean_deg = least.map(|(_, found)| found.lean_rad.to_degrees());
+    let least = afloat.least_knock_m4(near)?;
+    state.least_knock_j = least.map(|work_m4| work_m4 * joules);
+    state.flooded = flooded;
     Ok(state)
 }

@@ -155,6 +155,7 @@ pub(super) fn fill(space: &Compartment, density_kg_m3: f64) -> (f64, Vec3) {
     let water = Liquid {
         space: space_of(space),
         volume_m3: space.fill_m3,
+        stands_in: None,
         relative_density: 1.0,
         surface_near_m: None,
     };

@@ -1,11 +1,13 @@
 //! How much lead (or foam) goes where, so that the craft is neutral or slightly
 //! buoyant, and level.
+use std::convert::Infallible;
+
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
 use super::body::Flooded;
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, halved};
 
 /// Density of lead, kg/m³. From memory, handbooks of materials.
 pub const LEAD_KG_M3: f64 = 11_340.0;
@@ -55,6 +57,7 @@ impl Room {
 
 /// Result of balancing.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct BalanceResult {
     /// Lift wanted when done, kg: 0 is neutral.
     pub wanted_lift_kg: f64,
@@ -305,15 +308,8 @@ fn end_pieces(
             return None;
         }
     }
-    let (mut low, mut high) = (middle - half, middle + half);
-    for _ in 0..HALVINGS {
-        let centre = f64::midpoint(low, high);
-        if lever(centre) < 0.0 {
-            low = centre;
-        } else {
-            high = centre;
-        }
-    }
+    let balances = |first_kg: f64| Ok::<_, Infallible>(lever(first_kg) >= 0.0);
+    let Ok([low, high]) = halved([middle - half, middle + half], HALVINGS, balances);
     let (pieces, done) = with(f64::midpoint(low, high));
     Some(([pieces[0].at(&ends[0]), pieces[1].at(&ends[1])], done))
 }

@@ -111,6 +111,7 @@ fn usual_waters() -> Vec<(String, Water)> {
 /// Result of [`dive`]. Points are `[x, y, z]` in the boat frame, m; a weight in
 /// water is positive where it sinks.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct DiveResult {
     /// How the water's density was come by.
     pub water: String,
@@ -256,6 +257,17 @@ pub struct AirLine {
 }
 
 /// Weighs a boat under water, trims it, and follows it down.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{DiveOptions, dive}};
+///
+/// let boat = Boat::load("meshes/dipper/dived.toml".as_ref())?;
+/// let gap = dive(&boat, &DiveOptions::default())?.least_gap().ok_or("no state")?;
+/// println!("CB over CG by {:.0} mm at least", gap.gap_m * 1e3);
+/// # Ok(())
+/// # }
+/// ```
 ///
 /// # Errors
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing; those of a craft

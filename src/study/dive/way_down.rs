@@ -202,6 +202,7 @@ fn filling(boat: &Boat, dry: &Craft) -> Result<Vec<WayLine>, EquilibriumError> {
         let loose = rooms.iter().map(|room| Liquid {
             space: room.clone(),
             volume_m3: water_m3 * room.volume_m3() / room_m3,
+            stands_in: None,
             relative_density: 1.0,
             surface_near_m: None,
         });

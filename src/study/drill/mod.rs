@@ -8,9 +8,7 @@ use super::cautions::{Caution, with_common};
 use super::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
-use crate::equilibrium::{
-    BEARINGS, Craft, EquilibriumError, Lean, Sills, bearing_deg, lean_to, settle_worse,
-};
+use crate::equilibrium::{Afloat, BEARINGS, EquilibriumError, Lean, bearing_deg, lean_to};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
@@ -29,6 +27,7 @@ const SAME_HULL_M: f64 = 1e-6;
 
 /// Why there is no map.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum DrillError {
     /// A case is no craft that floats.
     #[error("{case}: {source}")]
@@ -83,6 +82,7 @@ impl HoleClass {
 
 /// Result of [`drill`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct DrillResult {
     /// Openings under water at rest in the first of the loading conditions that fills.
     pub fills_through: Vec<String>,
@@ -258,14 +258,35 @@ struct Limits {
 /// Each region is bounded by planes (the water at rest raised by a limit, the
 /// water of each lean), so triangles and sections are cut at them exactly.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::drill};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// for opening in drill([("as built", &boat)])?.result.openings {
+///     println!("{}: {:?}", opening.name, opening.class);
+/// }
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`DrillError`].
-pub fn drill(cases: &[(String, Boat)]) -> Result<Answer<DrillResult>, DrillError> {
-    let ((first_name, boat), _) = cases.split_first().ok_or(DrillError::NoCase)?;
-    if let Some((other, _)) = cases.iter().find(|(_, other)| !is_same_hull(boat, other)) {
+pub fn drill<'b>(
+    cases: impl IntoIterator<Item = (&'b str, impl Into<Afloat<'b>>)>,
+) -> Result<Answer<DrillResult>, DrillError> {
+    let cases = cases.into_iter().map(|(name, boat)| (name, boat.into()));
+    drill_afloat(&cases.collect::<Vec<_>>())
+}
+
+fn drill_afloat(cases: &[(&str, Afloat<'_>)]) -> Result<Answer<DrillResult>, DrillError> {
+    let ((first_name, first), _) = cases.split_first().ok_or(DrillError::NoCase)?;
+    let boat = first.boat();
+    let mut others = cases.iter();
+    if let Some((other, _)) = others.find(|(_, other)| !is_same_hull(boat, other.boat())) {
         return Err(DrillError::OtherHull {
-            first: first_name.clone(),
-            other: other.clone(),
+            first: (*first_name).to_owned(),
+            other: (*other).to_owned(),
         });
     }
     let (lines, limits, fills_through) = limits(boat, cases)?;
@@ -316,7 +337,7 @@ fn is_same_hull(one: &Boat, other: &Boat) -> bool {
 /// The cases, what bounds holes in all of them, and the first that fills as it lies.
 fn limits(
     boat: &Boat,
-    cases: &[(String, Boat)],
+    cases: &[(&str, Afloat<'_>)],
 ) -> Result<(Vec<DrillCase>, Limits, Vec<String>), DrillError> {
     let lean_rad = boat.yardsticks.tilt.red.value.to_radians();
     let [red, green] = [&boat.yardsticks.sill.red, &boat.yardsticks.sill.green].map(|q| q.value);
@@ -325,17 +346,16 @@ fn limits(
     let (mut lines, mut free_names) = (Vec::new(), Vec::new());
     let [mut water, mut over_never, mut clear, mut leaned] = [const { Vec::new() }; 4];
     let mut fills_through = Vec::new();
-    for (name, boat) in cases {
+    for (name, afloat) in cases {
         let failed = |source| DrillError::Equilibrium {
-            case: name.clone(),
+            case: (*name).to_owned(),
             source,
         };
-        let craft = Craft::of(boat);
-        let sills = Sills::of(&boat.openings);
-        let rest = settle_worse(&craft, &sills).map_err(failed)?.rest;
+        let (boat, craft) = (afloat.boat(), afloat.craft());
+        let rest = afloat.rest().map_err(failed)?;
         let plane = *rest.plane();
         lines.push(DrillCase {
-            name: name.clone(),
+            name: (*name).to_owned(),
             mass_kg: craft.total_mass_kg(),
             heel_deg: plane.heel_deg(),
             pitch_deg: plane.pitch_deg(),
@@ -352,7 +372,7 @@ fn limits(
             .into_par_iter()
             .map(|number| {
                 let lean = Lean::towards(&plane, bearing_deg(number));
-                let there = lean_to(&craft, &lean, lean_rad, &rest)?;
+                let there = lean_to(craft, &lean, lean_rad, rest)?;
                 Ok(over(there.rest.plane(), 0.0))
             })
             .collect::<Result<Vec<_>, EquilibriumError>>()
@@ -425,9 +445,9 @@ fn lowest(points: &[Vec3]) -> f64 {
 }
 
 /// The openings of all cases by name, in the order in which they come up.
-fn openings(cases: &[(String, Boat)], limits: &Limits) -> Vec<OpeningClass> {
+fn openings(cases: &[(&str, Afloat<'_>)], limits: &Limits) -> Vec<OpeningClass> {
     let mut named: Vec<(&str, Vec<&Opening>)> = Vec::new();
-    for opening in cases.iter().flat_map(|(_, boat)| &boat.openings) {
+    for opening in cases.iter().flat_map(|(_, case)| &case.boat().openings) {
         match named.iter_mut().find(|(name, _)| *name == opening.name) {
             Some((_, same)) => same.push(opening),
             None => named.push((&opening.name, vec![opening])),

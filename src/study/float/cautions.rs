@@ -44,9 +44,8 @@ pub(super) fn cautions(
 /// Things whose middle lies under water outside the envelope, and whose volume the
 /// file does not give.
 fn hang_without_volume(boat: &Boat, plane: &WaterPlane) -> Option<Caution> {
-    let bare_hull = usize::from(boat.has_hull_mass);
-    let names = boat.masses[bare_hull..]
-        .iter()
+    let names = boat
+        .aboard()
         .filter(|entry| entry.solid_m3.is_none() && entry.skin_of.is_none())
         .filter(|entry| plane.height_m(&entry.centre_m) < 0.0)
         .filter(|entry| !boat.envelope.encloses(&entry.centre_m))

@@ -8,9 +8,7 @@ use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
-use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, Settled, Sills, outside_of, settle_worse_if_afloat,
-};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, Rest, Settled, outside_of};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::numerics::Vec3;
 
@@ -24,6 +22,7 @@ const NO_GM: f64 = 1e-4;
 
 /// Result of [`float`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct FloatResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
@@ -73,6 +72,9 @@ pub struct FloatResult {
 pub struct MassLine {
     /// What it is.
     pub name: String,
+    /// Whether it is liquid, free to move.
+    #[serde(skip)]
+    pub is_liquid: bool,
     /// Its mass, kg.
     pub mass_kg: f64,
     /// Stated ± of the mass, kg.
@@ -125,6 +127,7 @@ pub struct OutsideLine {
 
 /// The craft at rest.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct RestResult {
     /// Attitude, volume, waterplane and the rest of it.
     #[serde(flatten)]
@@ -169,6 +172,7 @@ pub struct RestResult {
 
 /// The craft held at heel zero, its sinkage and pitch free.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct UprightResult {
     /// Pitch there, bow up positive, deg; zero where it would go over the bow
     /// or the stern.
@@ -181,6 +185,7 @@ pub struct UprightResult {
 
 /// One opening at rest.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct OpeningResult {
     /// Its name.
     pub name: String,
@@ -256,20 +261,32 @@ impl FloatResult {
 /// freeboard of each opening there. The envelope is taken as closed: what
 /// happens once water has come in is another study's.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::float};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = float(&boat)?;
+/// let rest = result.rest.ok_or("it sinks")?;
+/// println!("{:.3} m deep, heel {:.2}°", rest.draught_m, rest.hydrostatics.heel_deg);
+/// assert!(rest.stable);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`EquilibriumError::NoMass`] where the boat weighs nothing and
 /// [`EquilibriumError::NotConverged`]; a craft too heavy to float is a result.
-pub fn float(boat: &Boat) -> Result<Answer<FloatResult>, EquilibriumError> {
-    let craft = Craft::of(boat);
+pub fn float<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<FloatResult>, EquilibriumError> {
+    let afloat = boat.into();
+    let (boat, craft) = (afloat.boat(), afloat.craft());
     let capacity_m3 = craft.displacers.volume_m3();
     let mut centre = craft.centre_of_gravity_m;
     let mut liquids = Vec::new();
-    let sills = Sills::of(&boat.openings);
-    let settled = settle_worse_if_afloat(&craft, &sills)?;
-    let rest = settled.map(|settled| {
+    let rest = afloat.settled_if_afloat()?.map(|settled| {
         centre = settled.rest.centre_of_gravity_m;
-        liquids = liquid_lines(boat, &craft, &settled.rest);
-        rest_result(boat, &craft, &settled, capacity_m3)
+        liquids = liquid_lines(boat, craft, &settled.rest);
+        rest_result(boat, craft, settled, capacity_m3)
     });
     let plane = rest.as_ref().map(|(_, plane)| *plane);
     let openings: Vec<OpeningResult> = boat
@@ -278,9 +295,9 @@ pub fn float(boat: &Boat) -> Result<Answer<FloatResult>, EquilibriumError> {
         .map(|opening| opening_at(boat, opening, plane.as_ref()))
         .collect();
     let rest = rest.map(|(rest, _)| rest);
-    let afloat = rest.as_ref().zip(plane);
+    let at_rest = rest.as_ref().zip(plane);
     let parts = boat.parts.iter();
-    let parts = parts.map(|part| part_line(boat, part, afloat)).collect();
+    let parts = parts.map(|part| part_line(boat, part, at_rest)).collect();
     let mut result = FloatResult {
         water_density_kg_m3: boat.water.density_kg_m3,
         water: boat.water.about.clone(),
@@ -293,6 +310,7 @@ pub fn float(boat: &Boat) -> Result<Answer<FloatResult>, EquilibriumError> {
             .iter()
             .map(|entry| MassLine {
                 name: entry.name.clone(),
+                is_liquid: false,
                 mass_kg: entry.mass_kg,
                 spread_kg: entry.spread_kg,
                 at_m: coordinates(entry.centre_m),
@@ -341,16 +359,14 @@ pub fn float(boat: &Boat) -> Result<Answer<FloatResult>, EquilibriumError> {
 
 /// Liquids loose aboard, each where it lies at rest.
 fn liquid_lines(boat: &Boat, craft: &Craft, rest: &Rest) -> Vec<MassLine> {
-    let tanks = boat.tanks.iter().map(|tank| tank.name.as_str());
-    let spaces = boat.compartments.iter();
-    let spaces = spaces.filter(|space| !space.flooded && space.fill_m3 > 0.0);
-    tanks
-        .chain(spaces.map(|space| space.name.as_str()))
-        .zip(&craft.liquids)
+    let liquids = craft.liquids.iter();
+    liquids
+        .filter_map(|liquid| Some((liquid.stands_in?.name_in(boat)?, liquid)))
         .map(|(name, liquid)| {
             let at = liquid.settled(&rest.plane().up).centre_of_buoyancy_m();
             MassLine {
                 name: format!("{name} (liquid, free to move)"),
+                is_liquid: true,
                 mass_kg: liquid.weighs_as_m3() * craft.density_kg_m3,
                 spread_kg: 0.0,
                 at_m: coordinates(at.unwrap_or_default()),

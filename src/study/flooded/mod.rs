@@ -9,8 +9,8 @@ use super::heads::{HeadLine, heads};
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{
-    AirIs, Craft, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Sills, Way, is_upright,
-    lacks_m3, settle_worse_if_afloat, wholly_flooded,
+    Afloat, AirIs, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Way, is_upright, lacks_m3,
+    wholly_flooded,
 };
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
@@ -20,6 +20,7 @@ pub const USUAL_PERMEABILITY_SPREAD: f64 = 0.05;
 
 /// Result of [`flooded`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct FloodedResult {
     /// The worst that the yardsticks say of one compartment flooded; `None` where
     /// nothing is asked.
@@ -216,16 +217,30 @@ pub struct FloodedRest {
 /// each would do if it leaked stands beside. Those that the boat file has flooded already
 /// stay so in every case.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::flooded};
+///
+/// let boat = Boat::load("meshes/dipper/bulkheads.toml".as_ref())?;
+/// for case in flooded(&boat)?.result.cases {
+///     println!("{} open: {}", case.name, if case.floats { "afloat" } else { "sinks" });
+/// }
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
-/// As [`settle_worse_if_afloat`], for a craft that floats but finds no rest.
-pub fn flooded(boat: &Boat) -> Result<Answer<FloodedResult>, EquilibriumError> {
+/// As [`Afloat::settled_if_afloat`], for a craft that floats but finds no rest.
+pub fn flooded<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<FloodedResult>, EquilibriumError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let spaces = floodable(boat);
     let singles = spaces.iter().map(|&one| vec![one]);
     let pairs = (0..spaces.len())
         .flat_map(|one| (one + 1..spaces.len()).map(move |two| (one, two)))
         .map(|(one, two)| vec![spaces[one], spaces[two]]);
     let ways: Vec<Vec<usize>> = singles.chain(pairs).collect();
-    let study = Study::of(boat)?;
+    let study = Study::of(&afloat)?;
     let leaks = (0..).zip(&boat.compartments);
     let leaks = leaks.filter(|(_, space)| space.sealed && space.capacity_m3() > 0.0);
     let leaks: Vec<Vec<usize>> = leaks.map(|(number, _)| vec![number]).collect();
@@ -257,8 +272,10 @@ pub fn flooded(boat: &Boat) -> Result<Answer<FloodedResult>, EquilibriumError> {
 
 /// How the craft ends with each compartment flooded alone, by name: the `end` of a
 /// [`FloodedCase`] without what stands beside it.
-pub(super) fn single_ends(boat: &Boat) -> Result<Vec<(String, FloodedEnd)>, EquilibriumError> {
-    let study = Study::of(boat)?;
+pub(super) fn single_ends(
+    afloat: &Afloat<'_>,
+) -> Result<Vec<(String, FloodedEnd)>, EquilibriumError> {
+    let (boat, study) = (afloat.boat(), Study::of(afloat)?);
     let ends = floodable(boat).into_iter().map(|space| {
         let lost = study
             .sea
@@ -307,7 +324,8 @@ struct Study<'a> {
 }
 
 impl<'a> Study<'a> {
-    fn of(boat: &'a Boat) -> Result<Self, EquilibriumError> {
+    fn of(afloat: &Afloat<'a>) -> Result<Self, EquilibriumError> {
+        let boat = afloat.boat();
         let sea = OpenSea::of(boat);
         let spread = |sign: f64| {
             sea.with_permeability(|number| {
@@ -321,7 +339,8 @@ impl<'a> Study<'a> {
             band: [spread(-1.0), spread(1.0)],
             bunged: sea.with_bungs(),
             sea,
-            dry: settle_worse_if_afloat(&Craft::of(boat), &Sills::of(&boat.openings))?
+            dry: afloat
+                .settled_if_afloat()?
                 .map(|settled| *settled.rest.plane()),
         })
     }

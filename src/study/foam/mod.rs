@@ -9,10 +9,9 @@ use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Rest, first_below, is_upright, lacks_m3, settle_if_afloat,
-    wholly_flooded,
+    Afloat, Craft, EquilibriumError, Rest, is_upright, lacks_m3, settle_if_afloat, wholly_flooded,
 };
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, first_below};
 
 mod fill;
 mod retained;
@@ -66,6 +65,7 @@ impl Default for FoamWish {
 
 /// Why no foam was sized.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum FoamError {
     /// The boat is no craft that floats.
     #[error(transparent)]
@@ -94,6 +94,7 @@ pub enum FoamError {
 
 /// Result of [`foam`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct FoamResult {
     /// How high the rim must stay, m.
     pub freeboard_m: f64,
@@ -193,12 +194,29 @@ pub struct FoamPlace {
 /// with the water inside as high as outside; beside it stands that of a craft without
 /// a low hole, full up to the rim.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{FoamWish, foam}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = foam(&boat, &FoamWish::default())?;
+/// let least = result.places.first().ok_or("nowhere to put it")?;
+/// println!("{}: {:.0} L of foam", least.name, least.foam_m3 * 1e3);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`FoamError`].
-pub fn foam(boat: &Boat, wish: &FoamWish) -> Result<Answer<FoamResult>, FoamError> {
+pub fn foam<'b>(
+    boat: impl Into<Afloat<'b>>,
+    wish: &FoamWish,
+) -> Result<Answer<FoamResult>, FoamError> {
+    let afloat = boat.into();
+    let boat = afloat.boat();
     let answer = Answer::of(boat, sized(boat, wish)?, cautions(boat));
     Ok(Answer {
-        as_it_lies: AsItLies::at_rest(boat),
+        as_it_lies: AsItLies::at_rest(&afloat),
         ..answer
     })
 }

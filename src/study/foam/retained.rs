@@ -115,6 +115,7 @@ impl Retained {
         craft.liquids.push(Liquid {
             space: room.clone(),
             volume_m3: water_m3,
+            stands_in: None,
             relative_density: 1.0,
             surface_near_m: None,
         });

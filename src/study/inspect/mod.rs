@@ -9,6 +9,7 @@ use crate::mesh::{
     rough_edges_m, section_segments, tell_holes, two_sides, without_floor,
 };
 use crate::numerics::Vec3;
+use crate::progress::Progress;
 
 pub use crate::mesh::HoleKind;
 
@@ -41,6 +42,7 @@ const NOTICED_ROUGH_M: f64 = 8e-4;
 /// Result of [`inspect`]. Points are `[x, y, z]` in metres in the frame of the
 /// mesh.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct InspectResult {
     /// The mesh's name.
     pub name: String,
@@ -326,19 +328,19 @@ pub struct Drawing {
     pub upright: bool,
 }
 
-/// Looks a mesh over. `say` is told of each stage as it begins.
+/// Looks a mesh over.
 #[must_use]
-pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> InspectResult {
+pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectResult {
     let triangles = read.surface.faces.len();
     let vertices = read.surface.vertices.len();
     let (lo, hi) = read.surface.bounds().unwrap_or_default();
     let area_m2 = read.surface.area_m2();
-    say("listing defects and closing");
+    watch.stage("listing defects and closing");
     let prepared = prepare(read.surface, &read.options);
     let open = prepared.without_caps();
-    say("looking for a floor");
+    watch.stage("looking for a floor");
     let floor = without_floor(&open);
-    say("looking for both sides of the skin");
+    watch.stage("looking for both sides of the skin");
     let hull = floor.as_ref().map_or(&open, |(rest, ..)| rest);
     let skin_thickness_m = two_sides(hull);
     let rough_edges_m = skin_thickness_m
@@ -346,7 +348,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
         .then(|| rough_edges_m(hull))
         .flatten()
         .filter(|rough| *rough > NOTICED_ROUGH_M);
-    say("looking for the centre plane");
+    watch.stage("looking for the centre plane");
     let examined = &prepared.examination;
     let told = Told {
         from_floor: floor.as_ref().map(|(.., way)| *way),
@@ -374,7 +376,7 @@ pub fn inspect(name: &str, read: MeshInMetres, say: &dyn Fn(&'static str)) -> In
     } else {
         Vec::new()
     };
-    say("drawing");
+    watch.stage("drawing");
     let bounds = prepared.surface.bounds().unwrap_or_default();
     let size = (bounds, (hi - lo).max());
     let mut loops: Vec<LoopLine> = (1..)

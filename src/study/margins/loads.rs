@@ -6,11 +6,9 @@ use super::super::attitude::Lies;
 use super::super::deck::Deck;
 use super::super::hydrostatics::coordinates;
 use super::Study;
-use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Rest, angle, find_rest_from, first_below, other_side,
-};
+use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, angle, find_rest_from, other_side};
 use crate::immersion::WaterPlane;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, first_below};
 
 /// Share of the mass by which a lift or load grows between two looks.
 const LOAD_STEP: f64 = 0.02;

@@ -1,5 +1,4 @@
 //! How small a lean, knock, lift or load puts an opening under.
-use rayon::iter::ParallelIterator;
 use serde::Serialize;
 
 use super::answer::Answer;
@@ -8,7 +7,7 @@ use super::cautions::{Caution, LeftOut, nobody_marked, with_common};
 use super::fills::NoneOpen;
 use super::hydrostatics::coordinates;
 use crate::boat::{Band as Limits, Boat, HullFrame, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Sills, rose};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Settled, Sills};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, is_less};
 
 mod drift;
@@ -23,6 +22,7 @@ pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edg
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct MarginsResult {
     /// Mass of everything aboard, kg.
     pub mass_kg: f64,
@@ -179,18 +179,24 @@ impl MarginsResult {
 
 /// Everything that brings an opening to the water, from the craft's rest.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::margins};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let worst = margins(&boat)?.result.worst_tilt.ok_or("no lean floods it")?;
+/// println!("{:?} goes under at {:?}° towards {}°", worst.opening, worst.lean_deg, worst.bearing_deg);
+/// assert!(worst.lean_deg > Some(0.0));
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// As [`Afloat::of`]; a craft that sinks is an error here.
-pub fn margins(boat: &Boat) -> Result<Answer<MarginsResult>, EquilibriumError> {
-    margins_afloat(boat, &Afloat::of(boat)?)
-}
-
-/// As [`margins`], of a boat already found afloat.
-pub(super) fn margins_afloat(
-    boat: &Boat,
-    afloat: &Afloat,
-) -> Result<Answer<MarginsResult>, EquilibriumError> {
-    let (craft, rest, sills) = (&afloat.craft, &afloat.rest, &afloat.sills);
+pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>, EquilibriumError> {
+    let afloat = boat.into();
+    let (boat, craft, sills) = (afloat.boat(), afloat.craft(), afloat.sills());
+    let Settled { rest, other, .. } = afloat.settled()?;
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let lies = Lies::at(&rest.plane().up);
     let study = Study {
@@ -198,11 +204,14 @@ pub(super) fn margins_afloat(
         lies,
         craft,
         rest,
-        other: afloat.other.as_ref(),
+        other: other.as_ref(),
         sills,
         joules,
     };
-    let tilt = study.rose()?;
+    let rose = afloat.rose()?.iter();
+    let tilt: Vec<TiltLine> = rose
+        .map(|(bearing_deg, leaned)| study.tilt_line(*bearing_deg, leaned))
+        .collect();
     let worst_tilt = least(&tilt, |line| line.lean_deg);
     let worst_over = least(&tilt, |line| line.over_deg);
     let least_work = least(&tilt, |line| line.work_j);
@@ -263,12 +272,6 @@ struct Study<'a> {
 impl Study<'_> {
     fn opening(&self, index: usize) -> String {
         self.boat.openings[index].name.clone()
-    }
-
-    fn rose(&self) -> Result<Vec<TiltLine>, EquilibriumError> {
-        rose(self.craft, self.sills, self.rest)
-            .map(|(bearing_deg, found)| Ok(self.tilt_line(bearing_deg, &found?)))
-            .collect()
     }
 
     fn tilt_line(&self, bearing_deg: f64, leaned: &LeanedOver) -> TiltLine {

@@ -13,10 +13,11 @@ use super::named::{NamedError, mass_named};
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock, knock_near,
-    least_leans, map_sphere, outside_of, settle_worse, settle_worse_if_afloat,
+    Afloat, Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock_near,
+    least_leans, outside_of, settle_worse_if_afloat,
 };
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::progress::Stage;
 
 /// Most heel at rest, deg: borrowed from UK Maritime and Coastguard Agency, MGN 280
 /// (M), Small Vessels in Commercial Use, annex section 11.4.1, which sets it for all
@@ -50,6 +51,7 @@ impl Default for PlaceOptions {
 
 /// Result of [`place`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct PlaceResult {
     /// The item moved about.
     pub item: String,
@@ -126,28 +128,45 @@ pub struct LevelPlace {
 
 /// Moves an item over the boat at one height and gives the margin at each place.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{PlaceOptions, place}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let coarse = PlaceOptions { grid: [4, 2], ..PlaceOptions::default() };
+/// let result = place(&boat, "battery in its box", &coarse)?;
+/// println!("lowest sill {:?} m as it is", result.now.lowest_sill_m);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
 /// where the boat sinks or no rest is found.
-pub fn place(
-    boat: &Boat,
+pub fn place<'b>(
+    boat: impl Into<Afloat<'b>>,
     item: &str,
     options: &PlaceOptions,
 ) -> Result<Answer<PlaceResult>, NamedError> {
+    place_afloat(&boat.into(), item, options)
+}
+
+fn place_afloat(
+    afloat: &Afloat<'_>,
+    item: &str,
+    options: &PlaceOptions,
+) -> Result<Answer<PlaceResult>, NamedError> {
+    let boat = afloat.boat();
     let number = mass_named(boat, item)?;
     let entry = &boat.masses[number];
-    let craft = Craft::of(boat);
-    let sills = Sills::of(&boat.openings);
-    let rest = settle_worse(&craft, &sills)?.rest;
-    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
-    let knocks = knock(&craft, &sills, &rest, &map);
+    let rest = afloat.rest()?;
     let deck = Deck::of(boat);
     let trial = Trial {
         boat,
-        without: without_outside(boat, number),
-        sills: &sills,
-        map: &map,
-        knocks: &knocks,
+        without: without_outside(afloat, number),
+        sills: afloat.sills(),
+        map: afloat.map()?,
+        knocks: afloat.knocks()?,
         entry: number,
         thing: entry,
         finder: OutsideFinder::of(boat),
@@ -161,9 +180,13 @@ pub fn place(
     let spots: Vec<[u32; 2]> = (0..along)
         .flat_map(|i| (0..across).map(move |j| [i, j]))
         .collect();
+    let stage = Stage::begin(afloat.watch(), "trying each place", spots.len());
     let cells: Vec<PlaceCell> = spots
         .into_par_iter()
         .filter_map(|[i, j]| {
+            if let Err(stopped) = stage.next() {
+                return Some(Err(stopped.into()));
+            }
             let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
             let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
             deck.top_m(x, y)?;
@@ -180,7 +203,7 @@ pub fn place(
         .filter(|level| level.on_the_boat && level.fits)
         .map(|level| &level.cell);
     let best = best_of(cells.iter().chain(level_cell), &entry.centre_m).cloned();
-    let now = trial.at_rest(&craft, &rest, &entry.centre_m)?;
+    let now = trial.at_rest(afloat.craft(), rest, &entry.centre_m)?;
     let result = PlaceResult {
         item: entry.name.clone(),
         item_mass_kg: entry.mass_kg,
@@ -264,9 +287,14 @@ fn corners_within(boat: &Boat, thing: &MassEntry) -> Vec<Vec3> {
 }
 
 /// The craft without what an entry of its masses displaces outside the envelope.
-fn without_outside(boat: &Boat, entry: usize) -> Craft {
-    let mut craft = Craft::of(boat);
-    for outside in boat.outside.iter().filter(|thing| thing.entry == entry) {
+fn without_outside(afloat: &Afloat<'_>, entry: usize) -> Craft {
+    let mut craft = afloat.craft().clone();
+    for outside in afloat
+        .boat()
+        .outside
+        .iter()
+        .filter(|thing| thing.entry == entry)
+    {
         craft.displacers.take_away(&outside_of(outside));
     }
     craft

@@ -4,10 +4,8 @@ use rayon::prelude::*;
 use super::super::attitude::Lies;
 use super::arms::{ArmCurve, ArmPoint, ArmSide, FloodPoint, TurnsOver, Vanishing};
 use crate::boat::Boat;
-use crate::equilibrium::{
-    Craft, EquilibriumError, Lean, Leaned, Rest, Sills, first_below, lean_to, settle,
-};
-use crate::numerics::STANDARD_GRAVITY_M_S2;
+use crate::equilibrium::{Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, first_below};
 
 /// How near an angle at which the arm vanishes or a sill is awash is found, rad: 6e-8°.
 const ANGLE_WITHIN_RAD: f64 = 1e-9;
@@ -58,6 +56,8 @@ pub(super) struct Over {
 #[derive(Clone, Copy)]
 pub(super) struct Turned<'a> {
     pub(super) boat: &'a Boat,
+    /// Held upright.
+    pub(super) upright: &'a Rest,
     pub(super) craft: &'a Craft,
     pub(super) sills: &'a Sills,
     pub(super) rest: &'a Rest,
@@ -501,8 +501,8 @@ fn start(from: Turned<'_>, over: &Over) -> Result<Leaned, EquilibriumError> {
     if let Some(start) = at(from.rest) {
         return Ok(start);
     }
-    let upright = settle(from.craft)?.upright;
-    at(&upright).map_or_else(|| lean_to(from.craft, &over.lean, 0.0, &upright), Ok)
+    let upright = from.upright;
+    at(upright).map_or_else(|| lean_to(from.craft, &over.lean, 0.0, upright), Ok)
 }
 
 /// Leans a held craft on to an angle, in steps that halve where the tilt across

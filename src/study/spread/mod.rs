@@ -6,12 +6,13 @@ use serde::Serialize;
 use super::answer::Answer;
 use super::attitude::comes_first_of_least;
 use super::cautions::Caution;
-use crate::boat::{Boat, Verdict};
+use crate::boat::{Boat, MassKind, Verdict};
 use crate::equilibrium::{
-    Craft, EquilibriumError, Hold, Knock, KnownLeans, Rest, Sills, SphereMap, find_rest_from,
-    knock, least_knock_near, least_lean, map_sphere, settle, settle_worse,
+    Afloat, Craft, EquilibriumError, Hold, KnownLeans, Rest, find_rest_from, least_knock_near,
+    settle,
 };
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::progress::{Cancelled, Stage};
 
 mod causes;
 mod unknowns;
@@ -28,6 +29,7 @@ pub type Band = [Option<f64>; 3];
 
 /// Result of [`spread`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SpreadResult {
     /// Draws made.
     pub draws: u32,
@@ -81,8 +83,9 @@ pub struct TakenAsExact {
 impl TakenAsExact {
     /// Of a boat; what was measured as a whole counts for the hull.
     fn of(boat: &Boat) -> Self {
-        let measured_hull = usize::from(boat.measured.is_some() && boat.has_hull_mass);
-        let things = boat.masses.iter().skip(measured_hull);
+        let measured = boat.measured.is_some();
+        let things = boat.masses.iter();
+        let things = things.filter(|m| !(measured && m.kind == MassKind::Hull));
         Self {
             things: boat.masses.len(),
             masses: things.clone().filter(|m| m.spread_kg <= 0.0).count(),
@@ -152,47 +155,62 @@ struct AtRest {
 /// A stated error of the scan moves the whole surface in or out: to first order a
 /// buoyancy of wetted area times that error, at the middle of the wetted area.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::spread};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = spread(&boat, 20, 1)?;
+/// println!("{:.0} % of the draws fail a yardstick", 100.0 * result.chance_any_fails);
+/// assert_eq!(result.draws, 20);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
-/// As [`settle`], for the craft as stated.
-pub fn spread(
-    boat: &Boat,
+/// As [`Afloat::knocks`], for the craft as stated; where it is cancelled.
+pub fn spread<'b>(
+    boat: impl Into<Afloat<'b>>,
     draws: u32,
     seed: u64,
 ) -> Result<Answer<SpreadResult>, EquilibriumError> {
-    let craft = Craft::of(boat);
-    let sills = Sills::of(&boat.openings);
-    let rest = settle_worse(&craft, &sills)?.rest;
+    spread_afloat(&boat.into(), draws, seed)
+}
+
+fn spread_afloat(
+    afloat: &Afloat<'_>,
+    draws: u32,
+    seed: u64,
+) -> Result<Answer<SpreadResult>, EquilibriumError> {
+    let (boat, craft, rest) = (afloat.boat(), afloat.craft(), afloat.rest()?);
     let unknowns = Unknown::all_of(boat);
-    let map = map_sphere(&craft, std::slice::from_ref(&rest))?;
-    let margins = Margins {
-        knocks: knock(&craft, &sills, &rest, &map),
-        map,
-        leans: KnownLeans::of(&craft, &sills, &rest),
-        sills,
-    };
-    let worst = least_lean(&craft, &margins.sills, &rest)?;
-    let found: Vec<Draw> = (0..draws)
+    let knocks = afloat.knocks()?;
+    let leans = KnownLeans::of(craft, afloat.sills(), rest);
+    let worst = afloat.least_lean()?;
+    let stage = Stage::begin(afloat.watch(), "floating the draws", draws as usize);
+    let found = (0..draws)
         .into_par_iter()
         .map(|number| {
+            stage.next()?;
             let mut rng = fastrand::Rng::with_seed(seed ^ (u64::from(number) << 20));
             let deviations: Vec<f64> = unknowns.iter().map(|_| normal(&mut rng)).collect();
             let drawn = Drawn::new(boat, &unknowns, &deviations);
-            let changed = drawn.craft(&craft, &rest);
+            let changed = drawn.craft(craft, rest);
             let sinks = changed.volume_to_displace_m3() >= changed.displacers.volume_m3();
             let at_rest = if sinks {
                 None
             } else {
-                rest_near(&changed, &rest)
-                    .and_then(|rest| margins.at(boat, &changed, &drawn, &rest))
+                rest_near(&changed, rest)
+                    .and_then(|rest| at_rest(afloat, leans.as_ref(), &changed, &drawn, &rest))
             };
-            Draw {
+            Ok(Draw {
                 deviations,
                 mass_kg: drawn.mass_kg(),
                 sinks,
                 at_rest,
-            }
+            })
         })
-        .collect();
+        .collect::<Result<Vec<Draw>, Cancelled>>()?;
     let all = Draws(found);
     let loose_kg = craft.liquids_kg();
     let open = || {
@@ -223,7 +241,7 @@ pub fn spread(
         chance_any_under_water: any(&is_under),
         exact: TakenAsExact::of(boat),
         openings: openings.collect(),
-        least_knock_first: comes_first_of_least(&margins.knocks, &rest),
+        least_knock_first: comes_first_of_least(knocks, rest),
         least_knock: all.margin(
             |at| at.knock_j,
             |work| boat.yardsticks.energy.verdict(work) == Verdict::Fail,
@@ -250,35 +268,29 @@ fn rest_near(craft: &Craft, stated: &Rest) -> Option<Rest> {
         .ok()
 }
 
-/// What the margins of a draw are sought from.
-struct Margins {
-    sills: Sills,
-    /// Every attitude of rest of the boat as stated.
-    map: SphereMap,
-    /// Its knocks.
-    knocks: Vec<Knock>,
-    /// Its leans.
-    leans: Option<KnownLeans>,
-}
-
-impl Margins {
-    /// `None` where the least knock can not be found.
-    fn at(&self, boat: &Boat, craft: &Craft, drawn: &Drawn, rest: &Rest) -> Option<AtRest> {
-        let sills = self.sills.raised(&drawn.rims_m);
-        let plane = *rest.plane();
-        let sill_m = boat.openings.iter().zip(&drawn.rims_m);
-        let sill_m =
-            sill_m.map(|(opening, raised_m)| opening.sill_m(&plane.up) + Vec3::z() * *raised_m);
-        let known = self.leans.as_ref();
-        let knock_m4 = least_knock_near(craft, &sills, rest, &self.map, &self.knocks).ok()?;
-        Some(AtRest {
-            heel_deg: plane.heel_deg(),
-            pitch_deg: plane.pitch_deg(),
-            freeboards_m: sill_m.map(|sill| plane.height_m(&sill)).collect(),
-            knock_j: knock_m4.map(|work| work * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2),
-            lean_deg: known.map(|known| known.least_rad(craft, &sills, rest).to_degrees()),
-        })
-    }
+/// The margins of a draw, sought from those of the boat as stated and its leans. `None`
+/// where the least knock can not be found.
+fn at_rest(
+    stated: &Afloat<'_>,
+    leans: Option<&KnownLeans>,
+    craft: &Craft,
+    drawn: &Drawn,
+    rest: &Rest,
+) -> Option<AtRest> {
+    let sills = stated.sills().raised(&drawn.rims_m);
+    let plane = *rest.plane();
+    let sill_m = stated.boat().openings.iter().zip(&drawn.rims_m);
+    let sill_m =
+        sill_m.map(|(opening, raised_m)| opening.sill_m(&plane.up) + Vec3::z() * *raised_m);
+    let (map, knocks) = (stated.map().ok()?, stated.knocks().ok()?);
+    let knock_m4 = least_knock_near(craft, &sills, rest, map, knocks).ok()?;
+    Some(AtRest {
+        heel_deg: plane.heel_deg(),
+        pitch_deg: plane.pitch_deg(),
+        freeboards_m: sill_m.map(|sill| plane.height_m(&sill)).collect(),
+        knock_j: knock_m4.map(|work| work * craft.density_kg_m3 * STANDARD_GRAVITY_M_S2),
+        lean_deg: leans.map(|known| known.least_rad(craft, &sills, rest).to_degrees()),
+    })
 }
 
 /// All draws.

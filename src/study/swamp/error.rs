@@ -3,6 +3,7 @@ use crate::equilibrium::EquilibriumError;
 
 /// Why no swamping was followed.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum SwampError {
     /// The boat is no craft that floats.
     #[error(transparent)]

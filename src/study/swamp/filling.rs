@@ -228,6 +228,7 @@ impl<'a> Filling<'a> {
         (volume_m3 > 0.0).then(|| Liquid {
             space: self.rooms[room].space.clone(),
             volume_m3,
+            stands_in: None,
             relative_density: 1.0,
             surface_near_m: water.surfaces_m[room],
         })
@@ -329,6 +330,7 @@ impl<'a> Filling<'a> {
             Liquid {
                 space: self.rooms[room].space.clone(),
                 volume_m3,
+                stands_in: None,
                 relative_density: 1.0,
                 surface_near_m: water.surfaces_m[room],
             }

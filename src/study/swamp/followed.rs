@@ -1,6 +1,7 @@
 //! The water on its way in: from one moment to the next.
 use crate::equilibrium::{EquilibriumError, Rest};
 use crate::immersion::WaterPlane;
+use crate::progress::{Progress, go_on};
 
 use super::filling::{Filling, GONE_SHARE, Water};
 use super::moment::Moment;
@@ -48,15 +49,17 @@ impl Filling<'_> {
     /// that is pushed under first.
     ///
     /// # Errors
-    /// Where the craft with its water has a rest that is not found.
+    /// Where the craft with its water has a rest that is not found; where it is cancelled.
     pub(super) fn run(
         &self,
         rest: &Rest,
         start: Water,
         pushed: Option<WaterPlane>,
+        watch: &dyn Progress,
     ) -> Result<Run, EquilibriumError> {
         let mut way = Followed {
             filling: self,
+            watch,
             time_s: 0.0,
             water: start,
             lines: Vec::new(),
@@ -130,6 +133,7 @@ enum Until {
 /// The way so far.
 struct Followed<'a> {
     filling: &'a Filling<'a>,
+    watch: &'a dyn Progress,
     time_s: f64,
     water: Water,
     lines: Vec<SwampLine>,
@@ -155,6 +159,7 @@ impl Followed<'_> {
         let filling = self.filling;
         let off_m3 = OFF_SHARE * filling.capacity_m3() * filling.knocked().step_share.powi(2);
         for _ in 0..MOST_STEPS {
+            go_on(self.watch)?;
             if filling.is_still(moment) {
                 return Ok(Until::Still);
             }

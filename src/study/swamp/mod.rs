@@ -12,7 +12,7 @@ use super::heads::{HeadLine, heads};
 use super::named::without_volume;
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, least_lean, wholly_flooded};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, wholly_flooded};
 use crate::immersion::WaterPlane;
 
 mod air;
@@ -97,6 +97,7 @@ pub enum SwampEnd {
 
 /// Result of [`swamp`].
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct SwampResult {
     /// Where it ends: the worse of air lost and air kept.
     pub end: SwampEnd,
@@ -268,29 +269,38 @@ pub struct SwampLine {
 /// Pushes the first sill under, holds it there, lets go, and follows the water
 /// through the openings into the compartments and from one to another.
 ///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::{Knocked, swamp}};
+///
+/// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+/// let result = swamp(&boat, &Knocked::default())?;
+/// println!("{:?} by {:?}, {:.0} L inside", result.end, result.opening, result.inside_m3 * 1e3);
+/// assert!(!result.time_line.is_empty());
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
-/// As [`Afloat::of`], and where the water already inside does not fit.
-pub fn swamp(boat: &Boat, knocked: &Knocked) -> Result<Answer<SwampResult>, SwampError> {
-    swamp_afloat(boat, &Afloat::of(boat)?, knocked)
-}
-
-/// As [`swamp`], of a boat already found afloat.
-pub(super) fn swamp_afloat(
-    boat: &Boat,
-    afloat: &Afloat,
+/// As [`Afloat::knocks`], a craft that sinks among them, and where the water already inside does not fit.
+pub fn swamp<'b>(
+    boat: impl Into<Afloat<'b>>,
     knocked: &Knocked,
 ) -> Result<Answer<SwampResult>, SwampError> {
+    let afloat = boat.into();
+    let (boat, rest, sills) = (afloat.boat(), afloat.rest()?, afloat.sills());
     // What stands in rooms that can fill is followed there; the rest stays loose.
     let craft = Craft::without_fills(boat).with_fills_of(boat, |_, space| space.sealed);
-    let (rest, sills) = (&afloat.rest, &afloat.sills);
-    let pushed = first_push(afloat, knocked.start)?;
+    let pushed = first_push(&afloat, knocked.start)?;
     let opening = pushed.as_ref().map(|first| first.opening);
     let lowest = || sills.lowest(rest.plane()).map(|sill| sill.opening);
     let filling = Filling::of(boat, &craft, sills, knocked, opening.or_else(lowest));
     let fills = filling.fills(boat);
     let no_return_m3 = filling.no_return_m3(rest, &fills)?;
     let start = filling.start(boat, &fills)?;
-    let run = filling.run(rest, start, pushed.as_ref().map(|first| first.plane))?;
+    afloat.watch().stage("following the water");
+    let at_sill = pushed.as_ref().map(|first| first.plane);
+    let run = filling.run(rest, start, at_sill, afloat.watch())?;
     let no_return_s = no_return_m3.and_then(|more_m3| {
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
         run.lines.iter().find(past).map(|line| line.time_s)
@@ -409,8 +419,8 @@ struct Pushed {
 }
 
 /// `None` where nothing is pushed or nothing lets water in.
-fn first_push(afloat: &Afloat, start: Start) -> Result<Option<Pushed>, EquilibriumError> {
-    if afloat.sills.is_empty() {
+fn first_push(afloat: &Afloat<'_>, start: Start) -> Result<Option<Pushed>, EquilibriumError> {
+    if afloat.sills().is_empty() {
         return Ok(None);
     }
     match start {
@@ -420,22 +430,20 @@ fn first_push(afloat: &Afloat, start: Start) -> Result<Option<Pushed>, Equilibri
                 .knocks()?
                 .iter()
                 .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4));
+            let rest = afloat.rest()?;
             Ok(cheapest.map(|knock| Pushed {
                 opening: knock.sill.opening,
                 plane: knock.plane,
-                before: comes_first(knock, &afloat.rest),
+                before: comes_first(knock, rest),
             }))
         }
-        Start::Tilt => {
-            let least = least_lean(&afloat.craft, &afloat.sills, &afloat.rest)?;
-            Ok(least.map(|(_, lean)| Pushed {
-                opening: lean.sill.opening,
-                plane: *lean.leaned.rest.plane(),
-                before: lean
-                    .capsizes_first
-                    .then(|| "turns over by itself".to_owned()),
-            }))
-        }
+        Start::Tilt => Ok(afloat.least_lean()?.map(|(_, lean)| Pushed {
+            opening: lean.sill.opening,
+            plane: *lean.leaned.rest.plane(),
+            before: lean
+                .capsizes_first
+                .then(|| "turns over by itself".to_owned()),
+        })),
     }
 }
 

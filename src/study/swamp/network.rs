@@ -11,9 +11,13 @@
 //! of Mathematical Analysis and Applications 32, 1970; from memory). Newton's steps
 //! go first, since they are few; they count where they bring the sum of what is
 //! left over down.
+//!
+//! By hand: stiff and kinked at every sill; solvers of differential equations in crates
+//! take smooth ones.
 use nalgebra::{DMatrix, DVector};
 
 use crate::equilibrium::Facing;
+use crate::numerics::{Look, rising_root};
 
 /// Newton steps, and rounds over the rooms, at most.
 const MOST_ROUNDS: usize = 60;
@@ -327,36 +331,30 @@ impl Network<'_> {
     }
 
     /// Finds one room's head with those of the others as they are: what is left over
-    /// grows with it. Newton, safeguarded by bisection.
+    /// grows with it, a [`rising_root`].
     fn balance(&self, heads: &mut [f64], room: usize, over: Over) {
         if self.is_known(room, over) {
             return;
         }
         let all = self.rooms.iter().map(|room| room.head_m);
-        let mut high = all.chain(heads.iter().copied()).fold(self.sea_m, f64::max);
-        let mut low = self.least_m(room, over);
+        let high = all.chain(heads.iter().copied()).fold(self.sea_m, f64::max);
+        let low = self.least_m(room, over);
         let within = LEFT_OVER_SHARE * self.rooms[room].capacity_m3;
-        let mut try_at = heads[room].clamp(low, high.max(low));
-        high = high.max(low) + f64::EPSILON;
-        for _ in 0..MOST_STEPS {
-            heads[room] = try_at;
+        let start = heads[room].clamp(low, high.max(low));
+        let is_done = |at: &Look<()>, [low, high]: [f64; 2]| {
+            at.off.abs() <= within || high - low <= f64::EPSILON * high.abs().max(low.abs())
+        };
+        let look = |head: f64| {
+            heads[room] = head;
             let (left, slopes) = self.left_over(heads, over);
-            let (left, slope) = (left[room], slopes[(room, room)]);
-            if left.abs() <= within || high - low <= f64::EPSILON * high.abs().max(low.abs()) {
-                break;
+            Look {
+                off: left[room],
+                slope: slopes[(room, room)],
+                state: (),
             }
-            if left > 0.0 {
-                high = try_at;
-            } else {
-                low = try_at;
-            }
-            let newton = try_at - left / slope;
-            try_at = if newton > low && newton < high {
-                newton
-            } else {
-                f64::midpoint(low, high)
-            };
-        }
+        };
+        let bracket = [low, high.max(low) + f64::EPSILON];
+        rising_root(bracket, start, MOST_STEPS, is_done, look);
     }
 
     fn passed(&self, heads_m: Vec<f64>, over: Over) -> Passed {

@@ -23,6 +23,7 @@ const DEEPER_M: f64 = 10.0;
 
 /// Result of [`trapped`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct TrappedResult {
     /// Why no opening lets water in; `None` where one does.
     #[serde(skip)]
@@ -87,6 +88,17 @@ pub struct PocketLine {
 /// The inside is every compartment that floods when dived, as the envelope and its
 /// bulkheads bound it; each volume is taken times the compartment's permeability, less
 /// what stands in it. Things that stand inside are not in the way of what moves out.
+///
+/// ```
+/// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// use awash::{Boat, study::trapped};
+///
+/// let boat = Boat::load("meshes/dipper/dived.toml".as_ref())?;
+/// let result = trapped(&boat, 0.0, -20.0);
+/// println!("{:.1} L of air stay in {} pockets", result.air_m3 * 1e3, result.air.len());
+/// # Ok(())
+/// # }
+/// ```
 #[must_use]
 pub fn trapped(boat: &Boat, heel_deg: f64, pitch_deg: f64) -> Answer<TrappedResult> {
     let up = WaterPlane::at_attitude(heel_deg, pitch_deg, 0.0).up;

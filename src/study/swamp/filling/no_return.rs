@@ -1,9 +1,8 @@
 //! How many litres inside bring the lowest sill to the water by themselves.
 use super::{Filling, Water};
 use crate::boat::Boat;
-use crate::equilibrium::{
-    Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from, first_below,
-};
+use crate::equilibrium::{Displacers, EquilibriumError, Hold, Liquid, Rest, find_rest_from};
+use crate::numerics::first_below;
 
 impl Filling<'_> {
     /// Water at which the lowest sill comes to the water by itself, m³ on top of the
@@ -79,6 +78,7 @@ impl Filling<'_> {
             craft.liquids.push(Liquid {
                 space: space.clone(),
                 volume_m3: stands_m3 + more_m3,
+                stands_in: None,
                 relative_density: 1.0,
                 surface_near_m: None,
             });

@@ -1,4 +1,7 @@
 //! Where something that falls with a lean or a load first reaches zero.
+//!
+//! By hand: it walks to the first crossing from a side, each look from the state of the
+//! last; root finders of libraries want a bracket and forget the state.
 
 /// Trials inside the bracket after which the crossing is taken as found: the
 /// bracket halves at least every third trial.

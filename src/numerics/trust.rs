@@ -1,5 +1,10 @@
 //! One trust-region step on a function of three variables.
+//!
+//! By hand: the step goes along negative curvature at an unstable rest, and to a stated
+//! side; optimisers as libraries keep the whole loop to themselves.
 use nalgebra::{Matrix3, SymmetricEigen, Vector3};
+
+use super::roots::{Look, rising_root};
 
 /// Bisections of the shift: each halves the error, so this reaches rounding.
 const BISECTIONS: usize = 200;
@@ -19,7 +24,11 @@ const NO_SLOPE: f64 = 1e-12;
 /// 4.1; from memory). Where the slope has no part along the most negative
 /// curvature, as at an unstable equilibrium, the step goes along it to the
 /// radius, to the side where its largest component is positive.
-pub(super) fn trust_region_step(
+///
+/// The shift is halved until the length is the radius to 1e-6, or to rounding: there is no
+/// failing, but a slope or curvature that is no number gives a step that is none.
+#[must_use]
+pub fn trust_region_step(
     slope: &Vector3<f64>,
     curvature: &Matrix3<f64>,
     radius: f64,
@@ -48,9 +57,9 @@ pub(super) fn trust_region_step(
     let step = step.unwrap_or_else(|| {
         // Length falls from infinity (or from short, the hard case) to zero as
         // the shift grows from its least value.
-        let mut low = (-lowest).max(0.0);
+        let low = (-lowest).max(0.0);
         let scale = slope.norm() / radius + curvature.norm();
-        let mut high = low + scale.max(f64::MIN_POSITIVE);
+        let high = low + scale.max(f64::MIN_POSITIVE);
         let just_over = low + scale * f64::EPSILON;
         let short = step_at(just_over);
         if short.norm() < radius {
@@ -63,20 +72,13 @@ pub(super) fn trust_region_step(
             let reach = (inside * inside + radius * radius - short.norm_squared()).sqrt() - inside;
             return short + direction * reach;
         }
-        let mut middle = high;
-        for _ in 0..BISECTIONS {
-            middle = f64::midpoint(low, high);
-            let length = step_at(middle).norm();
-            if (length - radius).abs() <= LENGTH_TOLERANCE * radius {
-                break;
-            }
-            if length > radius {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        step_at(middle)
+        let is_done = |found: &Look<_>, _| found.off.abs() <= LENGTH_TOLERANCE * radius;
+        let look = |shift: f64| {
+            let step = step_at(shift);
+            Look::without_slope(radius - step.norm(), step)
+        };
+        let middle = f64::midpoint(low, high);
+        rising_root([low, high], middle, BISECTIONS - 1, is_done, look).state
     });
     let gain = -(slope.dot(&step) + step.dot(&(curvature * step)) / 2.0);
     (step, gain.max(0.0))
