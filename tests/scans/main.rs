@@ -16,6 +16,7 @@ mod kinds;
 mod lips;
 mod make;
 mod matrix;
+mod order;
 mod path;
 mod postures;
 mod skins;

@@ -5,8 +5,9 @@ use manifold_rust::cancel::CancelToken;
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error as ManifoldError, WindingRule};
 
+use super::super::columns::{self, ColumnAudit};
 use super::super::exchange::{from_library, to_library};
-use super::super::pieces::falls_apart;
+use super::super::pieces::{falls_apart, pieces};
 use super::super::surface::Surface;
 use crate::host;
 
@@ -54,6 +55,28 @@ fn in_words(error: ManifoldError) -> &'static str {
             "the mesh is damaged in a way that the library does not say; mend it in an editor first"
         }
     }
+}
+
+/// Pieces with less than this share of the area are not asked whether they are sound.
+const ASKED_SHARE: f64 = 0.01;
+
+/// Whether making one skin of the pieces of a closed surface that counts room twice may
+/// cure that: there are several, none of which passes through itself.
+#[must_use]
+pub fn may_help(surface: &Surface) -> bool {
+    let pieces = pieces(surface);
+    let asked_m2 = ASKED_SHARE * surface.area_m2();
+    let is_sound = |faces: &Vec<usize>| {
+        let mut piece = Surface {
+            vertices: surface.vertices.clone(),
+            faces: faces.iter().map(|face| surface.faces[*face]).collect(),
+        };
+        piece.drop_unused_vertices();
+        let overlaps = |found: ColumnAudit| found.is_doubled();
+        piece.area_m2() < asked_m2
+            || piece.is_balanced() && !columns::audit(&piece).is_some_and(overlaps)
+    };
+    pieces.len() > 1 && pieces.iter().all(is_sound)
 }
 
 /// Loose facets make no shells.

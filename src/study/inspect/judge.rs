@@ -114,8 +114,8 @@ fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
     }
 }
 
-/// A rebuild is proposed where pieces that are solids of their own pass through
-/// each other; what one piece does to itself, or noise at an edge, it does not cure.
+/// A rebuild is proposed where pieces that are sound each pass through each other; what one
+/// piece does to itself, or noise at an edge, it does not cure.
 fn judge_overlap(result: &InspectResult, text: &str, verdict: &mut Verdict) {
     let Some(volume) = result.volume_m3 else {
         verdict.find(Grade::MendFirst, text);
@@ -126,14 +126,14 @@ fn judge_overlap(result: &InspectResult, text: &str, verdict: &mut Verdict) {
         return;
     }
     verdict.find(Grade::MendFirst, text);
-    if result.shell_count > 1 && result.shells.iter().all(|shell| shell.closed) {
+    if result.rebuild_may_help {
         verdict.step("--rebuild");
         verdict
             .next
             .push("--rebuild may take up to two minutes, and rough scans can be refused".into());
     } else {
         verdict.next.push(
-            "the pieces that pass through each other are not all closed, so --rebuild is left out: cut them apart in a mesh editor, or crop".into(),
+            "--rebuild is left out, since a piece that passes through itself is not cured by it: look at the place, and crop or cut away in a mesh editor what stands there".into(),
         );
     }
 }
