@@ -8,9 +8,8 @@ const MOST_STEPS: usize = 20_000;
 /// It is smoothed over this, m, at most this share of its length.
 const SMOOTH_M: f64 = 0.03;
 const SMOOTH_SHARE: f64 = 0.04;
-/// Rounds of smoothing until the length settles: within this share of itself.
+/// Rounds of smoothing at most.
 const ROUNDS: usize = 6;
-const SETTLED: f64 = 0.02;
 /// A row that is longer than it is smoothed by more than this factor is ragged.
 const RAGGED: f64 = 1.15;
 /// So few corners make no rags.
@@ -26,31 +25,29 @@ pub(super) fn length_m(points: &[Vec3]) -> f64 {
 /// and rags of a torn edge are no part of a hole's size.
 pub(super) fn round_m(points: &[Vec3]) -> f64 {
     let whole = length_m(points);
-    let is_ragged = |curve: &Vec<Vec3>| whole > RAGGED * length_m(curve);
-    let once = evenly_stepped(points).map(|even| smoothed(&even));
-    if points.len() <= FEW_CORNERS || !once.as_ref().is_some_and(is_ragged) {
-        return whole;
+    let smooth = settled(points).map_or(whole, |curve| length_m(&curve));
+    if points.len() > FEW_CORNERS && is_ragged(whole, smooth) {
+        smooth
+    } else {
+        whole
     }
-    settled(points).map_or(whole, |curve| length_m(&curve))
 }
 
-/// Smoothed until its length settles; `None` where it is too short or too long for the rim
-/// of a boat. The first smoothing runs along the teeth of a ragged row, the next along what
-/// is left of them.
+fn is_ragged(whole_m: f64, smooth_m: f64) -> bool {
+    whole_m > RAGGED * smooth_m
+}
+
+/// It smoothed, and again where it was ragged until it no longer is, since the first time
+/// runs along the teeth; `None` where it is too short or too long for the rim of a boat.
 pub(super) fn settled(points: &[Vec3]) -> Option<Vec<Vec3>> {
     let mut curve = smoothed(&evenly_stepped(points)?);
-    let mut long_m = length_m(&curve);
+    let (mut was_m, mut now_m) = (length_m(points), length_m(&curve));
     for _ in 1..ROUNDS {
-        let Some(even) = evenly_stepped(&curve) else {
+        let Some(even) = evenly_stepped(&curve).filter(|_| is_ragged(was_m, now_m)) else {
             break;
         };
         curve = smoothed(&even);
-        let now_m = length_m(&curve);
-        let is_settled = now_m > (1.0 - SETTLED) * long_m;
-        long_m = now_m;
-        if is_settled {
-            break;
-        }
+        (was_m, now_m) = (now_m, length_m(&curve));
     }
     Some(curve)
 }

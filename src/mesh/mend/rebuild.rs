@@ -72,7 +72,7 @@ pub fn may_help(surface: &Surface) -> bool {
             faces: faces.iter().map(|face| surface.faces[*face]).collect(),
         };
         piece.drop_unused_vertices();
-        let overlaps = |found: ColumnAudit| found.is_doubled();
+        let overlaps = |found: ColumnAudit| found.is_doubled() || found.is_inside_out();
         piece.area_m2() < asked_m2
             || piece.is_balanced() && !columns::audit(&piece).is_some_and(overlaps)
     };
@@ -121,6 +121,8 @@ pub(super) fn rebuilt(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mesh::solids;
+    use crate::numerics::Vec3;
 
     /// 16 MB of binary STL (84 bytes and 50 a facet) are 320 000 facets.
     #[test]
@@ -135,5 +137,25 @@ mod tests {
         ] {
             assert_eq!(time_limit(faces), Duration::from_secs(wanted_s), "{faces}");
         }
+    }
+
+    /// Two balls that overlap; and one of them pressed through its own other side.
+    #[test]
+    fn rebuilding_helps_pieces_but_not_one_that_passes_through_itself() {
+        let ball = |x: f64| solids::icosphere(Vec3::new(x, 0.0, 0.0), 0.5, 3);
+        let mut two = ball(0.0);
+        two.append(&ball(0.6));
+        assert!(may_help(&two));
+        assert!(!may_help(&ball(0.0)));
+        let mut folded = ball(0.0);
+        for v in &mut folded.vertices {
+            if v.z > 0.3 {
+                v.z = 0.3 - 6.0 * (v.z - 0.3);
+            }
+        }
+        let audit = columns::audit(&folded).expect("columns");
+        assert!(audit.is_doubled() || audit.is_inside_out());
+        folded.append(&ball(0.6));
+        assert!(!may_help(&folded));
     }
 }
