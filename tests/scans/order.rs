@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use awash::mesh::Surface;
 use awash::numerics::Vec3;
 
-use super::decked::{HOLES, Hole, rough_in, two_skins};
+use super::decked::{HOLES, Hole, decked, rough_in, two_skins};
 use super::make::Random;
 use super::skins::{Off, allowed, mended, outer_skin};
 
@@ -42,6 +42,11 @@ fn shuffled(surface: &Surface, random: &mut Random) -> Surface {
     Surface { vertices, faces }
 }
 
+/// The same openings with lips of 50 mm, as coamings are.
+fn coamings() -> [Hole; 3] {
+    HOLES.map(|hole| Hole { lip: 0.05, ..hole })
+}
+
 /// What is wrong with a scan's rims over orders of its facets.
 fn wrong(
     holes: &[Hole],
@@ -52,16 +57,7 @@ fn wrong(
     orders: usize,
 ) -> Vec<String> {
     const NOISE_M: f64 = 0.002;
-    let get = |name: &str, or: f64| {
-        std::env::var(name).map_or(or, |text| text.parse::<f64>().expect("a number"))
-    };
-    let form = super::decked::Form {
-        rocker: get("ROCKER", 0.06),
-        blunt: get("BLUNT", 0.8),
-        ..super::decked::FORM
-    };
-    let hull = super::decked::formed(&form, edge_m, holes);
-    let lowest_m = hull.outer.bounds().expect("a hull").0.z;
+    let hull = decked(edge_m, holes);
     let mut random = Random(seed);
     let made = random.motion();
     let mut scan = rough_in(two_skins(&hull, thick_m, 9.0), NOISE_M, white, &mut random);
@@ -76,26 +72,6 @@ fn wrong(
         if off.rims.len() != hull.rims.len() {
             failed.push(format!("{name}: {} rims", off.rims.len()));
             continue;
-        }
-        if std::env::var("SHOW").is_ok() {
-            eprintln!("{name}: {:+.4?} {:.4?}", off.volume_share, off.rims);
-            let whole = made.then(&result.moved);
-            let low = hull.outer.vertices.iter().map(|v| whole.point(v).z);
-            let low = low.fold(f64::INFINITY, f64::min);
-            let tilt = result.tilt_error.expect("upright");
-            eprintln!(
-                "base {:+.2} mm {tilt:.4?} {:?}",
-                1e3 * low,
-                result.doubts.len()
-            );
-            for over_m in [0.08, 0.15, 0.22] {
-                let own = super::skins::volume_below(&result.surface, over_m);
-                let known = super::skins::volume_below(&hull.outer, over_m + lowest_m);
-                eprintln!(
-                    "at {over_m} over the base: {:+.2} %",
-                    100.0 * (own / known - 1.0)
-                );
-            }
         }
         for (k, (rim_m, error_m)) in off.rims.into_iter().enumerate() {
             let error_m = error_m.unwrap_or(f64::INFINITY);
@@ -122,8 +98,8 @@ fn wrong(
 
 #[test]
 fn a_lip_is_kept_in_whatever_order_the_facets_come() {
-    let mut failed = wrong(&HOLES, 0.02, 0.005, 1.0, 801, 3);
-    failed.extend(wrong(&HOLES, 0.02, 0.003, 0.5, 802, 3));
+    let mut failed = wrong(&HOLES, 0.02, 0.005, 1.0, 801, 2);
+    failed.extend(wrong(&coamings(), 0.015, 0.003, 0.5, 802, 2));
     assert!(failed.is_empty(), "{failed:#?}");
 }
 
@@ -134,29 +110,9 @@ fn matrix_of_orders() {
     let mut failed = Vec::new();
     for (k, thick_m) in (0..).zip([0.003, 0.004, 0.005, 0.006]) {
         for (j, white) in (0..).zip([1.0, 0.5, 0.0]) {
-            failed.extend(wrong(&HOLES, 0.01, thick_m, white, 810 + 3 * k + j, 20));
+            let holes = if k % 2 == 0 { HOLES } else { coamings() };
+            failed.extend(wrong(&holes, 0.01, thick_m, white, 810 + 3 * k + j, 20));
         }
     }
     assert!(failed.is_empty(), "{failed:#?}");
-}
-
-#[test]
-#[ignore = "explore"]
-fn explore_orders() {
-    let get = |name: &str, or: f64| {
-        std::env::var(name).map_or(or, |text| text.parse::<f64>().expect("a number"))
-    };
-    let mut holes = HOLES;
-    for hole in &mut holes {
-        hole.lip = get("LIP", 0.05);
-    }
-    let failed = wrong(
-        &holes,
-        get("EDGE", 0.015),
-        get("THICK", 0.005),
-        get("WHITE", 1.0),
-        get("SEED", 900.0) as u64,
-        get("ORDERS", 3.0) as usize,
-    );
-    eprintln!("{failed:#?}");
 }

@@ -37,7 +37,9 @@ fn pram(bottom: Bottom, edge_m: f64) -> Surface {
         reason = "small"
     )]
     let count = |length: f64| (length / edge_m).round() as usize;
-    let (along, across, up) = (count(LENGTH_M), count(1.4 * HALF_M), count(0.45));
+    let (along, up) = (count(LENGTH_M), count(0.45));
+    // A row of corners runs along the keel.
+    let across = 2 * count(0.7 * HALF_M);
     let mut surface = Surface::default();
     let section = |x: f64| -> Vec<Vec3> {
         let past = ((x - RISES_FROM_M) / (LENGTH_M - RISES_FROM_M)).max(0.0);
@@ -146,8 +148,10 @@ fn off(
     let mut scan = rough_in(scan.clone(), noise_m, white, &mut random);
     random.motion().apply(&mut scan);
     let result = mended(scan, recipe).expect("it can be mended");
-    let share = OVER_M
-        .map(|over_m| volume_below(&result.surface, over_m) / volume_below(hull, over_m) - 1.0);
+    let base_m = hull.bounds().expect("a hull").0.z;
+    let share = OVER_M.map(|over_m| {
+        volume_below(&result.surface, over_m) / volume_below(hull, base_m + over_m) - 1.0
+    });
     (
         share,
         result.steps.into_iter().map(|step| step.done).collect(),
@@ -181,7 +185,7 @@ fn a_pram_on_a_floor_holds_what_it_holds() {
             },
         ),
     ] {
-        let hull = pram(bottom, 0.02);
+        let hull = pram(bottom, 0.012);
         for hidden_m in [0.004, 0.008] {
             let scan = on_a_floor(&hull, hidden_m);
             for (seed, noise_m, allowed) in [

@@ -47,6 +47,8 @@ pub(super) struct Bench<'a> {
     pub(super) known_plane: Option<(Vec3, f64)>,
     /// A floor that was taken away, in the frame of the scan.
     pub(super) floor: Option<Floor>,
+    /// Whether the hull stood on it, so that its base is there.
+    pub(super) stood: bool,
     pub(super) skin_thickness_m: Option<f64>,
     /// Middles of fitted rims, and how far off they may lie, in the frame of the
     /// scan, m.
@@ -98,6 +100,7 @@ impl<'a> Bench<'a> {
             moved: Moved::default(),
             known_plane: None,
             floor: None,
+            stood: false,
             skin_thickness_m: None,
             rims: Vec::new(),
             unseen: Vec::new(),
@@ -251,11 +254,11 @@ impl<'a> Bench<'a> {
             .loops
             .into_iter()
             .partition(|hole| self.is_left_by_floor(hole));
-        let stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
+        self.stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
         let told = Told {
             plane: self.known_plane,
             from_floor: self.floor.map(|floor| floor.normal),
-            stood_on: self.floor.filter(|_| stood).map(|floor| floor.plane()),
+            stood_on: self.floor.filter(|_| self.stood).map(|floor| floor.plane()),
             noise_m: self.rough_m(),
             upside_down: recipe.upside_down,
             swap_ends: recipe.swap_ends,
@@ -441,6 +444,12 @@ impl<'a> Bench<'a> {
     /// Sets the heights over the lowest point again, where a crop or what was filled
     /// has made that another.
     pub(super) fn settle_origin(&mut self, closed: &mut Closed) {
+        if self.stood {
+            // The base is the floor; noise at the edge of what it hid does not lower it.
+            for v in &mut closed.surface.vertices {
+                v.z = v.z.max(0.0);
+            }
+        }
         let Some((lo, _)) = closed.surface.bounds() else {
             return;
         };

@@ -9,31 +9,36 @@ use super::floor::Floor;
 use crate::numerics::Vec3;
 
 /// Cells along the shorter side of the hole's plan, and their least size, m.
-const CELLS_ACROSS: f64 = 24.0;
+const CELLS_ACROSS: f64 = 32.0;
 const LEAST_CELL_M: f64 = 0.01;
 /// Skin that looks the way of the hole within 60° (cosine) is skin round it.
 const ALIKE: f64 = 0.5;
 /// Skin round the hole that the film follows, in cells.
-const ROUND_CELLS: f64 = 6.0;
+const ROUND_CELLS: f64 = 8.0;
 /// Cells at most: a plan of this many takes a second.
 const MOST_CELLS: usize = 40_000;
 /// Pull of the film against its bending, a cell: without, it runs on from the turn
 /// of a bilge and bulges; with much, it hangs flat. Over a third of the hole's
 /// breadth the two are alike.
-const TENSION: f64 = 0.0133;
+const TENSION: f64 = 0.0075;
 /// The pull of films between which what is hidden is taken to lie: nearly free of it,
 /// and nearly flat.
-const TENSIONS_DOUBTED: [f64; 2] = [9e-4, 0.22];
+const TENSIONS_DOUBTED: [f64; 2] = [5e-4, 0.125];
 /// The pull over a floor, which bounds the bulge.
-const FLOOR_TENSION: f64 = 9e-4;
+const FLOOR_TENSION: f64 = 5e-4;
 /// Stiffness of the springs that hold the plate to the skin and to the floor, by its own.
-const HELD: f64 = 0.1;
+const HELD: f64 = 1.0;
 const STIFF: f64 = 30.0;
+/// A hull touches the floor in one cell of so many at least: a single one may be noise at the
+/// edge.
+const TOUCHES: usize = 100;
 /// Rounds of finding which cells lie on the floor.
 const CONTACT_ROUNDS: usize = 30;
 /// A sharp bottom holds less than a round one by this share of what hangs under the edge of
 /// what the floor hid: half of its depth against two thirds.
 const SHARPER: f64 = 0.25;
+/// What is so near to the floor lies on it, m.
+const LIES_M: f64 = 1e-4;
 /// Rounds of easing the ring's edge, more where it still crosses itself.
 const EASING: [usize; 3] = [6, 20, 60];
 /// Steps of conjugate gradients at most, and how far the residual must fall.
@@ -90,11 +95,8 @@ pub(super) fn fair(surface: &Surface, ring: &[u32], floor: Option<&Floor>) -> Op
     let lower_m = floor.map_or(0.0, |floor| floor.reach_m);
     let others = TENSIONS_DOUBTED.iter().zip([lower_m, 0.0]);
     let others = others.filter_map(|(tension, lower_m)| {
-        let lower = plate.floor.as_ref().map(|floor| {
-            let cells = floor.iter();
-            cells.map(|on| on.map(|on| on + lower_m)).collect()
-        });
-        plate.bent(*tension, lower.as_ref())
+        let ground = plate.floor.as_ref().map(|ground| ground.lower(lower_m));
+        plate.bent(*tension, ground.as_ref())
     });
     let apart = others.map(|height| {
         let other = Plate {
@@ -104,8 +106,9 @@ pub(super) fn fair(surface: &Surface, ring: &[u32], floor: Option<&Floor>) -> Op
         plate.volume_to(&other, &film).abs()
     });
     let mut volume_error_m3 = apart.reduce(f64::hypot)?;
-    if plate.floor.is_some() {
-        volume_error_m3 = volume_error_m3.hypot(SHARPER * plate.hanging_m3(&film).abs());
+    if let Some(ground) = &plate.floor {
+        let hanging_m3 = plate.hanging_m3(&film, points.len(), ground);
+        volume_error_m3 = volume_error_m3.hypot(SHARPER * hanging_m3.abs());
     }
     let shift = id(surface.vertices.len()) - count;
     let numbered = film.faces.iter().map(|face| {
@@ -190,9 +193,26 @@ struct Plate {
     count: [usize; 2],
     /// Heights of the skin in its cells, where some was seen.
     known: Vec<Option<f64>>,
-    /// Heights of the floor in the cells that the ring bounds, where a floor hid them.
-    floor: Option<Vec<Option<f64>>>,
+    /// The floor that hid the hole.
+    floor: Option<Ground>,
     height: Vec<f64>,
+}
+
+/// A floor under a plate: its height in each cell, and which cells the ring bounds.
+#[derive(Clone)]
+struct Ground {
+    on: Vec<f64>,
+    within: Vec<bool>,
+}
+
+impl Ground {
+    /// As high as a plate over it may be held, cell by cell.
+    fn lower(&self, by_m: f64) -> Self {
+        Self {
+            on: self.on.iter().map(|on| on + by_m).collect(),
+            within: self.within.clone(),
+        }
+    }
 }
 
 impl Plate {
@@ -237,7 +257,7 @@ impl Plate {
             height: Vec::new(),
         };
         plate.known = plate.seen(surface, ring)?;
-        plate.floor = floor.and_then(|floor| plate.floor_within(ring, floor));
+        plate.floor = floor.and_then(|floor| plate.ground(ring, floor));
         let tension = if plate.floor.is_some() {
             FLOOR_TENSION
         } else {
@@ -247,16 +267,19 @@ impl Plate {
         Some(plate)
     }
 
-    /// Heights of a floor in the cells that a ring bounds in plan; `None` where the ring
-    /// does not look at the floor.
-    fn floor_within(&self, ring: &[Vec3], floor: &Floor) -> Option<Vec<Option<f64>>> {
+    /// A floor under the cells, and those that a ring bounds in plan and none of whose skin
+    /// was seen; `None` where the ring does not look at the floor.
+    fn ground(&self, ring: &[Vec3], floor: &Floor) -> Option<Ground> {
         let toward = -floor.normal.dot(&self.axes[2]);
         if toward < ALIKE {
             return None;
         }
         let flat: Vec<[f64; 3]> = ring.iter().map(|p| self.flat(p)).collect();
         let [nx, ny] = self.count;
-        let mut heights = vec![None; nx * ny];
+        let mut ground = Ground {
+            on: Vec::with_capacity(nx * ny),
+            within: Vec::with_capacity(nx * ny),
+        };
         for j in 0..ny {
             // Where the ring crosses this row of cells.
             let row = j as f64;
@@ -269,15 +292,15 @@ impl Plate {
                 .collect();
             crossings.sort_by(f64::total_cmp);
             for i in 0..nx {
+                let across = self.axes[0] * i as f64 + self.axes[1] * row;
+                let place = self.origin + across * self.cell_m;
+                ground.on.push(floor.over_m(&place) / toward);
                 let left = crossings.partition_point(|at| *at < i as f64);
-                if left % 2 == 1 && self.known[j * nx + i].is_none() {
-                    let across = self.axes[0] * i as f64 + self.axes[1] * row;
-                    let place = self.origin + across * self.cell_m;
-                    heights[j * nx + i] = Some(floor.over_m(&place) / toward);
-                }
+                let is_seen = self.known[j * nx + i].is_some();
+                ground.within.push(left % 2 == 1 && !is_seen);
             }
         }
-        Some(heights)
+        Some(ground)
     }
 
     /// The heights of the plate at a pull, over a floor where one is given.
@@ -285,7 +308,7 @@ impl Plate {
     /// Where it would pass the floor it is held there, cell by cell until these are all
     /// (Newton's steps on a one-sided spring); where it would not touch it, it is weighed
     /// down evenly until it does.
-    fn bent(&self, tension: f64, floor: Option<&Vec<Option<f64>>>) -> Option<Vec<f64>> {
+    fn bent(&self, tension: f64, floor: Option<&Ground>) -> Option<Vec<f64>> {
         let seen = |known: &Option<f64>| known.map_or((0.0, 0.0), |at| (HELD, at));
         let springs: Vec<(f64, f64)> = self.known.iter().map(seen).collect();
         let unloaded = vec![0.0; springs.len()];
@@ -297,46 +320,39 @@ impl Plate {
         let Some(floor) = floor else {
             return Some(height);
         };
-        let gap = |height: &[f64]| -> Vec<Option<f64>> {
-            let cells = height.iter().zip(floor);
-            cells.map(|(at, floor)| floor.map(|on| on - at)).collect()
-        };
-        if gap(&height).iter().flatten().all(|gap| *gap > 0.0) {
-            let weight: Vec<f64> = floor.iter().map(|on| f64::from(on.is_some())).collect();
-            let held: Vec<(f64, f64)> = springs.iter().map(|spring| (spring.0, 0.0)).collect();
-            let sinks = ease(&held, &weight, unloaded)?;
-            let gaps = gap(&height);
-            let touches = gaps.iter().zip(&sinks).filter_map(|(gap, sinks)| {
-                let gap = gap.filter(|_| *sinks > 0.0)?;
-                Some(gap / sinks)
-            });
-            let share = touches.reduce(f64::min)?;
-            for (at, sinks) in height.iter_mut().zip(&sinks) {
-                *at += share * sinks;
-            }
-            return Some(height);
+        // How much more of an even weight brings each cell to the floor, the first first.
+        let weight: Vec<f64> = floor.within.iter().map(|w| f64::from(*w)).collect();
+        let free: Vec<(f64, f64)> = springs.iter().map(|spring| (spring.0, 0.0)).collect();
+        let sinks = ease(&free, &weight, unloaded.clone())?;
+        let cells = height.iter().zip(&floor.on).zip(&sinks).zip(&floor.within);
+        let mut shares: Vec<f64> = cells
+            .filter(|((_, sinks), within)| **within && **sinks > 0.0)
+            .map(|(((at, on), sinks), _)| (on - at) / sinks)
+            .collect();
+        shares.sort_by(f64::total_cmp);
+        let share = shares.get(shares.len() / TOUCHES)?.max(0.0);
+        let load: Vec<f64> = weight.iter().map(|weight| share * weight).collect();
+        for (at, sinks) in height.iter_mut().zip(&sinks) {
+            *at += share * sinks;
         }
-        let mut held: Vec<bool> = Vec::new();
+        let mut held: Vec<bool> = vec![false; springs.len()];
         for _ in 0..CONTACT_ROUNDS {
-            let past: Vec<bool> = gap(&height)
-                .iter()
-                .map(|gap| gap.is_some_and(|gap| gap < 0.0))
+            let cells = height.iter().zip(&floor.on).zip(&self.known);
+            let past: Vec<bool> = cells
+                .map(|((at, on), known)| at > on && known.is_none())
                 .collect();
             if past == held {
                 break;
             }
             held = past;
-            let cells = springs.iter().zip(floor).zip(&held);
+            let cells = springs.iter().zip(&floor.on).zip(&held);
             let with_floor: Vec<(f64, f64)> = cells
-                .map(|((spring, floor), held)| match floor {
-                    Some(on) if *held => (STIFF, *on),
-                    _ => *spring,
-                })
+                .map(|((spring, on), held)| if *held { (STIFF, *on) } else { *spring })
                 .collect();
-            height = ease(&with_floor, &unloaded, height)?;
+            height = ease(&with_floor, &load, height)?;
         }
-        for (at, floor) in height.iter_mut().zip(floor) {
-            *at = floor.map_or(*at, |on| at.min(on));
+        for (at, on) in height.iter_mut().zip(&floor.on) {
+            *at = at.min(*on);
         }
         Some(height)
     }
@@ -406,18 +422,21 @@ impl Plate {
         slices.sum()
     }
 
-    /// Volume between a film lifted to the plate and the height where its ring is highest
-    /// over the floor, m³.
-    fn hanging_m3(&self, film: &Surface) -> f64 {
+    /// Volume that hangs between a film and the mean height of its ring, its first corners,
+    /// m³, but for the share of it that lies on the floor.
+    fn hanging_m3(&self, film: &Surface, ring: usize, ground: &Ground) -> f64 {
         let height = |p: &Vec3| self.flat(&self.lifted(p))[2];
-        let heights = film.vertices.iter().map(height);
-        let least = heights.fold(f64::INFINITY, f64::min);
+        let mean = film.vertices[..ring].iter().map(height).sum::<f64>() / ring as f64;
         let faces = 0..film.faces.len();
         let slices = faces.map(|face| {
-            let over = film.corners(face).map(|p| height(&p) - least);
+            let over = film.corners(face).map(|p| height(&p) - mean);
             film.face_normal(face).dot(&self.axes[2]) / 2.0 * over.iter().sum::<f64>() / 3.0
         });
-        slices.sum()
+        let within = ground.within.iter().filter(|within| **within).count();
+        let cells = self.height.iter().zip(&ground.on).zip(&ground.within);
+        let lies = cells.filter(|((at, on), within)| **within && **at >= **on - LIES_M);
+        let share = lies.count() as f64 / within.max(1) as f64;
+        (1.0 - share) * slices.sum::<f64>()
     }
 
     /// A point of the film at the plate's height.
@@ -670,7 +689,7 @@ mod tests {
                     "{name}, {hidden_m} hidden, noise {noise_m}: {off:+.2} ± {error:.2} mm"
                 );
                 eprintln!("{told}");
-                assert!(off.abs() < error.min(1.3), "{told}");
+                assert!(off.abs() < error.min(0.2e3 * hidden_m), "{told}");
             }
         }
         let (_, flat) = bottoms()[0];

@@ -10,7 +10,7 @@ use crate::numerics::Vec3;
 const HOLE_REACHES: f64 = 4.0;
 /// A long edge may lie as far over it as the cove that a scanner draws between the two, m:
 /// no opening so long lies so low.
-const COVE_M: f64 = 0.025;
+pub(super) const COVE_M: f64 = 0.025;
 const LONG_M: f64 = 0.5;
 
 /// A floor that was taken away: what lies at `normal · x = offset_m`, its normal toward the

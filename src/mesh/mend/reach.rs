@@ -414,7 +414,7 @@ mod tests {
                         1e3 * mean,
                         1e3 * error
                     );
-                    assert!(mean.abs() < 0.3 * noise_m && inside >= 7, "{told}");
+                    assert!(mean.abs() < MISFIT * noise_m && inside >= 7, "{told}");
                 }
             }
         }
