@@ -108,6 +108,15 @@ impl AreaMoment {
         }
     }
 
+    /// So many times this.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        Self {
+            area_m2: self.area_m2 * factor,
+            moment_m3: self.moment_m3 * factor,
+        }
+    }
+
     /// Centroid, m; `None` without area.
     #[must_use]
     pub fn centroid_m(&self) -> Option<Vec3> {

@@ -261,6 +261,7 @@ pub enum WaterGiven {
 /// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
 /// | `tilt_error` | `{ heel, pitch }`, degrees | that of a scan mended by `[hull.mend]` | how far the frame found of a scan may be turned from the hull's own, ±, as `awash mend --boat` writes it |
 /// | `origin_error` | `{ x, y, z }`, lengths with their unit | that of a scan mended by `[hull.mend]` | how far the origin found of a scan may lie from where it is on the hull, ±, likewise |
+/// | `area_share` | share of one | that of a scan mended by `[hull.mend]`, else 1 | beside a skin or laminate: the share of the mesh's area that the hull's averaged skin has, since a scan's roughness adds to it, as `awash mend --boat` writes it |
 /// | `measured` | `{ mass, centre, correlation, aboard }` | none | beside a mass: what was measured of all aboard together, as `awash calibrate` writes it |
 /// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
 ///
@@ -300,6 +301,8 @@ pub struct Hull {
     pub tilt_error: Option<TiltError>,
     /// `origin_error` along x, y, z, m, each 0 or more.
     pub origin_error: Option<[Quantity; 3]>,
+    /// `area_share`, more than 0, at most 1.
+    pub area_share: Option<Quantity>,
     /// Where `[hull]` stands.
     pub place: Place,
     /// Where the mesh is named.

@@ -204,7 +204,7 @@ impl HullPlan {
     /// [`HullError`] with the reason.
     pub fn make(&self, files: &dyn Files) -> Result<Prepared, HullError> {
         let mut read = self.read(files)?;
-        let (mut errors_m, mut tilt) = (Vec::new(), None);
+        let (mut errors_m, mut tilt, mut area) = (Vec::new(), None, None);
         match &self.mend {
             Some(recipe) => {
                 let Mended {
@@ -212,6 +212,7 @@ impl HullPlan {
                     doubts,
                     rim_errors_m,
                     tilt_error,
+                    area_share,
                     ..
                 } = mesh::mend(
                     read.surface,
@@ -223,6 +224,7 @@ impl HullPlan {
                 read.surface = surface;
                 errors_m = rim_errors_m;
                 tilt = tilt_error;
+                area = area_share;
                 if !recipe.keep.is_empty() {
                     // All that was to be filled is filled.
                     read.options.fill_under_m = 0.0;
@@ -241,6 +243,7 @@ impl HullPlan {
             capped.height_error_m = error;
         }
         hull.tilt_error = tilt;
+        hull.area_share = area;
         Ok(hull)
     }
 }

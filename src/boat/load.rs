@@ -40,6 +40,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         hull_box_m: (hull_lo, hull_hi),
         frame,
         tilt_error,
+        area_share,
         mut doubts,
     } = shaped;
     let areas = with_parts.envelope.envelope().areas();
@@ -69,7 +70,9 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
             )
         }
         Weight::Skin(skin) => {
-            MassEntry::of_skin("hull", &area_of(FaceSource::Hull), skin, FaceSource::Hull)
+            let share = file.hull.area_share.map(|share| share.value);
+            let area = area_of(FaceSource::Hull).times(share.or(area_share).unwrap_or(1.0));
+            MassEntry::of_skin("hull", &area, skin, FaceSource::Hull)
         }
         Weight::Unknown | Weight::Foam(_) => None,
     };

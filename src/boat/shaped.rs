@@ -34,6 +34,8 @@ pub(super) struct Shaped {
     pub(super) frame: HullFrame,
     /// How far the frame that mending gave the hull may be off.
     pub(super) tilt_error: Option<TiltError>,
+    /// The share of the hull's area that its averaged skin has, where mending found one.
+    pub(super) area_share: Option<f64>,
     /// What may make the geometry wrong so far.
     pub(super) doubts: Vec<Doubt>,
 }
@@ -53,7 +55,7 @@ impl Shaped {
         doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
         let hull_box_m = hull.surface.bounds().unwrap_or_default();
         let open_edges = open_edges(&hull);
-        let tilt_error = hull.tilt_error;
+        let (tilt_error, area_share) = (hull.tilt_error, hull.area_share);
         let audited = hull.examination.audit.as_ref();
         let overlaps = audited.is_some_and(mesh::ColumnAudit::is_doubled);
         let hull = envelope_of(hull);
@@ -71,6 +73,7 @@ impl Shaped {
             hull_box_m,
             frame: lie.frame,
             tilt_error,
+            area_share,
             doubts,
         })
     }

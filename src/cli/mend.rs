@@ -265,6 +265,7 @@ impl Mend {
             thickness_m: result.skin_thickness_m,
             height_errors_m: result.openings.iter().map(|o| o.height_error_m).collect(),
             tilt_error: result.tilt_error,
+            area_share: result.area_share,
             keeps_small_holes: !recipe.keep.is_empty(),
             is_upright: recipe.upright.is_some(),
         };

@@ -7,6 +7,7 @@ use super::cap::ring_area;
 use super::columns::{self, ColumnAudit};
 use super::doubt::{at, point_as_array};
 use super::raw::FacetNumbers;
+use super::ring::round_m;
 use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::Topology;
@@ -135,7 +136,7 @@ impl fmt::Display for Defect {
 pub struct Loop {
     /// Its vertices in order, as the surface's own edges run.
     pub vertices: Vec<u32>,
-    /// Length round it, m.
+    /// Length round it, m; of a ragged edge, as of a tape along its middle.
     pub length_m: f64,
     /// Mean of its vertices, weighted by edge length, m.
     #[serde(serialize_with = "point_as_array")]
@@ -155,12 +156,12 @@ impl Loop {
             .iter()
             .map(|v| surface.vertices[*v as usize])
             .collect();
-        let mut length_m = 0.0;
+        let mut whole_m = 0.0;
         let mut weighted = Vec3::zeros();
         for (i, p) in points.iter().enumerate() {
             let q = &points[(i + 1) % points.len()];
             let step = (q - p).norm();
-            length_m += step;
+            whole_m += step;
             weighted += (p + q) * (step / 2.0);
         }
         let lowest = points
@@ -170,9 +171,9 @@ impl Loop {
             .unwrap_or_default();
         Self {
             vertices: vertices.to_vec(),
-            length_m,
-            centre: if length_m > 0.0 {
-                weighted / length_m
+            length_m: round_m(&points),
+            centre: if whole_m > 0.0 {
+                weighted / whole_m
             } else {
                 lowest
             },

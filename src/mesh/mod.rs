@@ -27,6 +27,7 @@ mod ply;
 mod prepare;
 mod raw;
 mod read;
+mod ring;
 mod samples;
 mod sections;
 pub mod solids;
@@ -57,8 +58,8 @@ pub use hole::{Hole, HoleKind, tell_holes};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, TiltError, Told, find_posture, flat_edges, mend, part_below,
-    rough_edges_m, two_sides, without_floor,
+    PostureError, RebuildError, StoodOn, TiltError, Told, find_posture, flat_edges, mend,
+    part_below, rebuild_may_help, rough_edges_m, two_sides, without_floor,
 };
 pub use pieces::{falls_apart, pieces};
 pub use placement::{Moved, NoLength, Placement};

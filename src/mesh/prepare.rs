@@ -67,6 +67,8 @@ pub struct Prepared {
     pub closed: bool,
     /// How far its frame may be off, where a scan was turned upright.
     pub tilt_error: Option<TiltError>,
+    /// The share of its area that its averaged skin has, where a rough scan was mended.
+    pub area_share: Option<f64>,
 }
 
 impl Prepared {
@@ -125,6 +127,7 @@ pub fn prepare(surface: Surface, options: &PrepareOptions) -> Prepared {
         examination,
         doubts: Vec::new(),
         tilt_error: None,
+        area_share: None,
     };
     if prepared.closed {
         audit(&mut prepared, &mut doubts);

@@ -36,6 +36,8 @@ pub struct MendResult {
     /// How far the frame that it was turned into may be off, and the craft lean by what was
     /// not seen, when it was turned upright.
     pub tilt_error: Option<TiltError>,
+    /// The share of its area that its averaged skin has, where the scan is rough.
+    pub area_share: Option<f64>,
     /// How it was found to lie, when it was turned upright.
     pub posture: Option<Posture>,
     /// The recipe, as a boat file writes it.
@@ -133,6 +135,7 @@ pub fn mend_scan(
         openings,
         skin_thickness_m: mended.skin_thickness_m,
         tilt_error: mended.tilt_error,
+        area_share: mended.area_share,
         posture: mended.posture,
         recipe: mend_toml(recipe, placement.scale_to_length_m),
         mesh_doubts,

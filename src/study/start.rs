@@ -53,6 +53,8 @@ pub struct FromScan {
     pub height_errors_m: Vec<Option<f64>>,
     /// How far the frame may be turned from the hull's own, and its origin lie off, ±.
     pub tilt_error: Option<TiltError>,
+    /// The share of the mesh's area that its averaged skin has, where that is rough.
+    pub area_share: Option<f64>,
     /// Whether holes smaller than scan defects were kept open.
     pub keeps_small_holes: bool,
     /// Whether it was set upright, by more than the mended mesh shows.
@@ -256,6 +258,14 @@ skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
         );
     } else {
         text.push_str(GUESSED_SKIN);
+    }
+    if let Some(share) = scan.area_share {
+        let _ = write!(
+            text,
+            r#"# Roughness adds to the mesh's area: its skin has this share of it, for the weight.
+area_share = {share:.3}
+"#
+        );
     }
     if let Some(TiltError {
         heel_deg,

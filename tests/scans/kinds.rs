@@ -202,7 +202,7 @@ fn the_origin_is_at_the_lowest_point_of_what_is_written() {
         fill_under_m: Some(9.0),
         ..smooth_rims()
     };
-    let standing = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.03);
+    let standing = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.01);
     for (name, scan, recipe) in [
         ("floor", standing, on_floor),
         ("cropped", hull.outer.clone(), cropped),
@@ -222,7 +222,7 @@ fn a_crumb_of_the_floor_is_not_kept() {
     let hull = decked(0.02, &HOLES);
     let (lo, hi) = hull.outer.bounds().expect("a hull");
     let mut random = Random(61);
-    let mut scan = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.03);
+    let mut scan = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.01);
     let mut raised = 0;
     for vertex in &mut scan.vertices {
         if (vertex.x - 2.0).abs() < 0.04 && (vertex.y - 0.8).abs() < 0.04 {

@@ -7,6 +7,7 @@
 //! the hull: the plane is carried along with the hull, so that it says whether
 //! the shape is right and not where the origin was put; the origin has its own
 //! check.
+mod after;
 mod booleans;
 mod decked;
 mod dirty;
@@ -16,9 +17,11 @@ mod kinds;
 mod lips;
 mod make;
 mod matrix;
+mod order;
 mod path;
 mod postures;
 mod skins;
+mod tender;
 
 use awash::immersion::{MomentTree, WaterPlane};
 use awash::mesh::{

@@ -96,14 +96,23 @@ pub(crate) fn with_flipped(mut surface: Surface, share: f64, random: &mut Random
     surface
 }
 
-/// The hull on a workshop floor as a scanner sees it: the floor 5 × 2 m at a
-/// height, none where the hull stands; of the hull nothing below the floor;
-/// and the two fused by triangles across the gap at one side.
-pub(crate) fn on_a_floor(hull: &Surface, height_m: f64) -> Surface {
+/// The hull on a workshop floor as a scanner sees it: the floor 5 × 2 m under the hull's
+/// lowest point, none where the hull stands; of the hull nothing that lies so near over it,
+/// m; and the two fused by triangles across the gap at one side.
+pub(crate) fn on_a_floor(hull: &Surface, hidden_m: f64) -> Surface {
+    let height_m = hull.bounds().expect("a hull").0.z;
+    with_floor(hull, height_m, height_m + hidden_m)
+}
+
+/// The hull on ground that gave way under it: the floor at a height, and of the hull nothing
+/// below another.
+pub(crate) fn with_floor(hull: &Surface, height_m: f64, hidden_below_m: f64) -> Surface {
     let mut scan = hull.clone();
     let vertices = &scan.vertices;
-    scan.faces
-        .retain(|face| face.iter().all(|v| vertices[*v as usize].z > height_m));
+    scan.faces.retain(|face| {
+        face.iter()
+            .all(|v| vertices[*v as usize].z > hidden_below_m)
+    });
     let columns = 100_u32;
     let rows = 40_u32;
     let first = u32::try_from(scan.vertices.len()).expect("few vertices");

@@ -45,12 +45,12 @@ fn kinds(edge_m: f64) -> Vec<(&'static str, Surface, MendRecipe)> {
         ),
         (
             "double on a floor",
-            on_a_floor(&skins(0.005, 9.0), 0.024),
+            on_a_floor(&skins(0.005, 9.0), 0.004),
             on_floor(outer_skin(), false),
         ),
         (
             "single on a floor",
-            on_a_floor(&hull.outer, 0.024),
+            on_a_floor(&hull.outer, 0.004),
             on_floor(smooth_rims(), true),
         ),
     ]

@@ -189,7 +189,7 @@ fn matrix_of_paths() {
                 let mut random = Random(seed);
                 let mut scan = two_skins(&hull, 0.005, 9.0);
                 if on_floor {
-                    scan = on_a_floor(&scan, 0.024);
+                    scan = on_a_floor(&scan, 0.004);
                 }
                 let mut scan = rough(scan, noise_m, &mut random);
                 random.motion().apply(&mut scan);

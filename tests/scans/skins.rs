@@ -271,7 +271,7 @@ fn what_a_floor_hid_of_the_bottom_is_filled_and_the_floor_is_below() {
     };
     let mut made = random.motion();
     made.turn = nalgebra::Rotation3::from_axis_angle(&Vec3::x_axis(), 3.0) * made.turn;
-    let mut scan = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.024);
+    let mut scan = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.004);
     scan = rough(scan, 0.0008, &mut random);
     made.apply(&mut scan);
     let result = mended(scan, &recipe).expect("it can be mended");

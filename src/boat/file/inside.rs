@@ -256,7 +256,7 @@ fn extent(fields: &mut Fields<'_, '_>, name: Option<&str>) -> Option<Extent> {
 }
 
 /// A number over 0 and up to 1.
-fn share_of_one(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
+pub(super) fn share_of_one(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
     let share = fields.quantity(key, Dimension::Fraction, Bound::Positive, Bare::Allowed)?;
     if share.value > 1.0
         && let Some(node) = fields.node(key)

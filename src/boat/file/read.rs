@@ -63,6 +63,7 @@ static HULL: TableKeys = TableKeys {
         "scan_error",
         "tilt_error",
         "origin_error",
+        "area_share",
         "measured",
     ],
 };
@@ -308,6 +309,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
     );
     let tilt_error = tilt_error(&mut fields);
     let origin_error = origin_error(&mut fields);
+    let area_share = inside::share_of_one(&mut fields, "area_share");
     let measured = measured::measured(&mut fields);
     fields.finish(ALL_TABLES);
     Some(Hull {
@@ -317,6 +319,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
         scan_error,
         tilt_error,
         origin_error,
+        area_share,
         ..shape?
     })
 }
@@ -360,6 +363,7 @@ fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
         scan_error: None,
         tilt_error: None,
         origin_error: None,
+        area_share: None,
         place: fields.place().clone(),
         mesh_place,
         made: None,

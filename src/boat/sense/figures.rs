@@ -51,6 +51,9 @@ const PERMEABILITIES: (f64, f64) = (0.2, 1.0);
 const LEAST_HOLE_M2: f64 = 7e-7;
 /// Share of area times speed that flows.
 pub(super) const DISCHARGES: (f64, f64) = (0.3, 1.0);
+/// The share of a rough scan's area that its skin has: at least that of noise a third as
+/// high as the edges are long. Ours.
+const AREA_SHARES: (f64, f64) = (0.7, 1.0);
 /// Share of the hull's height by which a scan or a rim may be off.
 const OFF_SHARE: f64 = 0.3;
 /// Share of the hull's length under which a rim may count as a hole of the scan.
@@ -388,6 +391,9 @@ fn hull<'a>(file: &'a BoatFile, all: &mut All<'a, '_>) {
     }
     if let Some(off) = hull.scan_error {
         table.off("scan_error", off);
+    }
+    if let Some(share) = hull.area_share {
+        table.share("area_share", share, AREA_SHARES, "scans have");
     }
     for off in hull.origin_error.into_iter().flatten() {
         table.off("origin_error", off);

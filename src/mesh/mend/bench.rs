@@ -10,10 +10,12 @@ use super::super::surface::Surface;
 use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
+use super::floor::Floor;
 use super::posture::{Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
 use super::{
-    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
+    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, averaged, flat, outer, rebuild,
+    rim, slivers,
 };
 use crate::numerics::Vec3;
 
@@ -27,6 +29,8 @@ const CRUMB_SHARE: f64 = 0.01;
 /// its length: rims do not lie in one another.
 const RIM_NEAR_SHARE: f64 = 0.1;
 
+/// A hull stood on a floor that hid a part of it longer round than this, m.
+const STOOD_ROUND_M: f64 = 0.3;
 /// A lowest point that moved less than this, m, is where it was.
 const MOVED_M: f64 = 1e-6;
 
@@ -41,9 +45,10 @@ pub(super) struct Bench<'a> {
     pub(super) moved: Moved,
     /// Centre plane, where a mirrored half tells it.
     pub(super) known_plane: Option<(Vec3, f64)>,
-    /// A floor that was taken away: the way from it to the hull, its offset along
-    /// that and how far over it the hull may begin, in the frame of the scan, m.
-    pub(super) floor: Option<(Vec3, f64, f64)>,
+    /// A floor that was taken away, in the frame of the scan.
+    pub(super) floor: Option<Floor>,
+    /// Whether the hull stood on it, so that its base is there.
+    pub(super) stood: bool,
     pub(super) skin_thickness_m: Option<f64>,
     /// Middles of fitted rims, and how far off they may lie, in the frame of the
     /// scan, m.
@@ -95,6 +100,7 @@ impl<'a> Bench<'a> {
             moved: Moved::default(),
             known_plane: None,
             floor: None,
+            stood: false,
             skin_thickness_m: None,
             rims: Vec::new(),
             unseen: Vec::new(),
@@ -157,8 +163,7 @@ impl<'a> Bench<'a> {
         (self.say)("looking for a floor");
         let floor = flat::find_floor(&self.surface).ok_or(MendError::NoFloor)?;
         let had = self.surface.faces.len();
-        let reach_m = floor.reach_m(&self.surface);
-        self.floor = Some((floor.normal, floor.offset_m, reach_m));
+        self.floor = Some(Floor::under(&self.surface, &floor));
         flat::remove_floor(&mut self.surface, &floor);
         self.something_left("floor")?;
         let gone = had - self.surface.faces.len();
@@ -186,9 +191,8 @@ impl<'a> Bench<'a> {
                 area[shell] += self.surface.face_area_m2(face);
                 for v in self.surface.corners(face) {
                     bounds[shell] = (bounds[shell].0.inf(&v), bounds[shell].1.sup(&v));
-                    if let Some((normal, offset_m, _)) = &self.floor {
-                        let over_m = (normal.dot(&v) - offset_m).abs();
-                        over_floor_m[shell] = over_floor_m[shell].min(over_m);
+                    if let Some(floor) = &self.floor {
+                        over_floor_m[shell] = over_floor_m[shell].min(floor.over_m(&v).abs());
                     }
                 }
             }
@@ -198,7 +202,7 @@ impl<'a> Bench<'a> {
         let largest_m2 = largest.map_or(0.0, |s| area[s]);
         let crumb_reach_m = self
             .floor
-            .map_or(0.0, |(_, _, reach_m)| CRUMB_REACHES * reach_m);
+            .map_or(0.0, |floor| CRUMB_REACHES * floor.reach_m);
         let is_crumb =
             |s: usize| over_floor_m[s] < crumb_reach_m && area[s] < CRUMB_SHARE * largest_m2;
         let is_speck = |s: usize| {
@@ -244,12 +248,17 @@ impl<'a> Bench<'a> {
         (self.say)("turning upright");
         let topology = Topology::of(&self.surface);
         let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        let mut loops = survey.examination.loops;
         // What the floor hid is no opening.
-        loops.retain(|hole| !self.is_left_by_floor(hole));
+        let (by_floor, loops): (Vec<Loop>, Vec<Loop>) = survey
+            .examination
+            .loops
+            .into_iter()
+            .partition(|hole| self.is_left_by_floor(hole));
+        self.stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
         let told = Told {
             plane: self.known_plane,
-            from_floor: self.floor.map(|floor| floor.0),
+            from_floor: self.floor.map(|floor| floor.normal),
+            stood_on: self.floor.filter(|_| self.stood).map(|floor| floor.plane()),
             noise_m: self.rough_m(),
             upside_down: recipe.upside_down,
             swap_ends: recipe.swap_ends,
@@ -338,10 +347,7 @@ impl<'a> Bench<'a> {
             ..Placement::default()
         };
         self.near = to_length.apply(&mut self.surface)?;
-        if let Some((_, offset_m, reach_m)) = &mut self.floor {
-            *offset_m *= self.near.scale;
-            *reach_m *= self.near.scale;
-        }
+        self.floor = self.floor.map(|floor| floor.moved(&self.near));
         Ok(())
     }
 
@@ -438,6 +444,12 @@ impl<'a> Bench<'a> {
     /// Sets the heights over the lowest point again, where a crop or what was filled
     /// has made that another.
     pub(super) fn settle_origin(&mut self, closed: &mut Closed) {
+        if self.stood {
+            // The base is the floor; noise at the edge of what it hid does not lower it.
+            for v in &mut closed.surface.vertices {
+                v.z = v.z.max(0.0);
+            }
+        }
         let Some((lo, _)) = closed.surface.bounds() else {
             return;
         };
@@ -514,9 +526,32 @@ impl<'a> Bench<'a> {
             let tilted = by_unseen.map(|(_, tilt)| tilt).unwrap_or_default();
             posture.tilt_error.and(rolled).and(tilted)
         });
-        let mut surface = closed.surface;
+        let whole = closed.surface;
+        let mut surface = whole.clone();
         surface.faces.truncate(closed.skin_faces);
         surface.drop_unused_vertices();
+        let gone = slivers::take_out(&mut surface);
+        if gone > 0 {
+            self.log(
+                "slivers",
+                format!(
+                    "{gone} facets lower than {:.2} mm, which later studies would doubt, were taken out; the surface moved by no more than that",
+                    1e3 * slivers::THIN_M
+                ),
+            );
+        }
+        (self.say)("measuring the averaged skin");
+        let area_share = averaged::area_share(&surface);
+        if let Some(share) = area_share {
+            self.log(
+                "area",
+                format!(
+                    "the scan's roughness makes its area {:.1} % larger than its averaged skin's, {:.3} m²: a hull weighed by `skin` needs `area_share = {share:.3}`",
+                    100.0 * (1.0 / share - 1.0),
+                    share * surface.area_m2()
+                ),
+            );
+        }
         let topology = Topology::of(&surface);
         let survey = Survey::of(&surface, &topology, &FacetNumbers::default());
         let mut openings = survey.examination.loops.clone();
@@ -528,9 +563,12 @@ impl<'a> Bench<'a> {
             .as_ref()
             .is_some_and(ColumnAudit::is_doubled);
         if overlaps && let Some(doubt) = doubts.iter_mut().find(|d| d.kind == DoubtKind::Overlap) {
-            doubt
-                .text
-                .push_str("; mend with `rebuild` to make one skin of them");
+            let cure = if rebuild::may_help(&whole) {
+                "; mend with `rebuild` to make one skin of them"
+            } else {
+                "; it is one piece that does so, which `rebuild` does not cure: look at that place, and cut off or take away in a mesh editor what stands there"
+            };
+            doubt.text.push_str(cure);
         }
         let scale = self.moved.scale;
         // Waves of the scan longer than a rim's fit do not show about its curve, but
@@ -586,6 +624,7 @@ impl<'a> Bench<'a> {
         Ok(Mended {
             skin_thickness_m: self.skin_thickness_m.map(|thick| thick * scale),
             tilt_error,
+            area_share,
             rim_errors_m,
             after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
             surface,

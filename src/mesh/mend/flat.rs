@@ -3,6 +3,7 @@
 use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{principal_axes, quantile};
+use super::floor::COVE_M;
 use crate::numerics::Vec3;
 
 /// Points that are looked at, and planes through three of them that are tried.
@@ -176,13 +177,15 @@ pub fn without_floor(surface: &Surface) -> Option<(Surface, f64, Vec3)> {
 }
 
 /// Removes a floor and what lies under it: faces wholly within reach of it or
-/// below.
+/// below, and the low ones that reach down to it, which a scanner draws between it and the
+/// hull.
 pub(super) fn remove_floor(surface: &mut Surface, floor: &Flat) {
-    let over = floor.reach_m(surface);
+    let reach_m = floor.reach_m(surface);
     let vertices = &surface.vertices;
     surface.faces.retain(|face| {
-        face.iter()
-            .any(|v| floor.normal.dot(&vertices[*v as usize]) - floor.offset_m > over)
+        let heights = face.map(|v| floor.normal.dot(&vertices[v as usize]) - floor.offset_m);
+        let [least, most] = [f64::min, f64::max].map(|f| heights.into_iter().fold(heights[0], f));
+        most > reach_m && (least > reach_m || most > COVE_M)
     });
     surface.drop_unused_vertices();
 }

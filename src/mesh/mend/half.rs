@@ -154,7 +154,7 @@ impl Bench<'_> {
         });
         let gaps: Vec<Loop> = on_seam.cloned().collect();
         for gap in &gaps {
-            self.fill_hole(gap);
+            self.fill_hole(gap, None);
         }
         gaps.len()
     }

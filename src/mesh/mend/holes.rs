@@ -5,25 +5,30 @@ use super::super::doubt::at;
 use super::super::hole::{HoleKind, tell_holes};
 use super::super::prepare::PrepareOptions;
 use super::super::raw::FacetNumbers;
+use super::super::ring::round_m;
 use super::super::survey::Survey;
 use super::super::topology::Topology;
 use super::bench::Bench;
+use super::floor::Floor;
 use super::unseen::Unseen;
 use super::{MendError, MendRecipe, film, rim};
 use crate::numerics::Vec3;
 
-/// The edge of what a floor hid of a bottom lies within so many times the height
-/// that was taken away with the floor.
-const FLOOR_HOLE_REACHES: f64 = 4.0;
 /// Holes longer round than this are filled fair, smaller ones straight across, m.
 const FAIR_OVER_M: f64 = 0.15;
 
 impl Bench<'_> {
     /// Whether a hole is what a floor hid of the bottom.
     pub(super) fn is_left_by_floor(&self, hole: &Loop) -> bool {
-        let place = |v: &u32| self.moved.back(&self.surface.vertices[*v as usize]);
-        self.floor
-            .is_some_and(|floor| is_by_floor(floor, hole.vertices.iter().map(place)))
+        let place = |v: &u32| self.surface.vertices[*v as usize];
+        let edge = hole.vertices.iter().map(place);
+        self.floor_now()
+            .is_some_and(|floor| floor.left(hole.length_m, edge))
+    }
+
+    /// The floor, as all lies now.
+    fn floor_now(&self) -> Option<Floor> {
+        self.floor.map(|floor| floor.moved(&self.moved))
     }
 
     /// The holes at this step, the longest first.
@@ -39,12 +44,11 @@ impl Bench<'_> {
     pub(super) fn smooth_rims(&mut self, is_upright: bool) {
         (self.say)("smoothing the rims");
         let bounds = self.surface.bounds().unwrap_or_default();
-        let floor = self.floor;
-        let moved = self.moved;
+        let floor = self.floor_now();
         // What the floor hid and what the scan lacks has no rim.
         let is_rim = |points: &[Vec3]| {
-            let by_floor =
-                floor.is_some_and(|floor| is_by_floor(floor, points.iter().map(|p| moved.back(p))));
+            let edge = points.iter().copied();
+            let by_floor = floor.is_some_and(|floor| floor.left(round_m(points), edge));
             let holes = tell_holes(&[points.to_vec()], bounds);
             !(by_floor || is_upright && holes[0].probably == HoleKind::ScanHole)
         };
@@ -92,7 +96,8 @@ impl Bench<'_> {
             {
                 continue;
             }
-            let how = self.fill_hole(hole);
+            let floor = self.floor_now().filter(|_| by_floor);
+            let how = self.fill_hole(hole, floor.as_ref());
             if !is_small {
                 let why = if by_floor {
                     "which the floor hid, "
@@ -112,10 +117,10 @@ impl Bench<'_> {
         Ok(())
     }
 
-    /// Fills one hole and tells how.
-    pub(super) fn fill_hole(&mut self, hole: &Loop) -> String {
+    /// Fills one hole, which a floor hid where one is given, and tells how.
+    pub(super) fn fill_hole(&mut self, hole: &Loop, floor: Option<&Floor>) -> String {
         let fair = (hole.length_m > FAIR_OVER_M)
-            .then(|| film::fair(&self.surface, &hole.vertices))
+            .then(|| film::fair(&self.surface, &hole.vertices, floor))
             .flatten();
         if let Some(film) = fair {
             let plane = hole.centre;
@@ -141,8 +146,9 @@ impl Bench<'_> {
                 middle: self.moved.back(&hole.centre),
                 along_m: 0.0,
             });
+            let down = floor.map_or("", |_| " and down to where the floor was");
             return format!(
-                "fair to the skin round it, at most {:.1} mm off the plane of its edge: the volume is good to ± {litres:.1} L for that",
+                "fair to the skin round it{down}, at most {:.1} mm off the plane of its edge: the volume is good to ± {litres:.1} L for that",
                 1e3 * highest
             );
         }
@@ -158,13 +164,4 @@ impl Bench<'_> {
         self.surface.faces.extend(faces);
         "straight across".to_owned()
     }
-}
-
-/// Whether all of an edge lies close over a floor: the way from it, its offset
-/// along that, and how far over it things were taken away with it, m.
-fn is_by_floor(
-    (normal, offset_m, reach_m): (Vec3, f64, f64),
-    mut edge: impl Iterator<Item = Vec3>,
-) -> bool {
-    edge.all(|p| normal.dot(&p) - offset_m < FLOOR_HOLE_REACHES * reach_m)
 }

@@ -8,12 +8,14 @@ use super::placement::{Moved, NoLength, Placement};
 use super::raw::FacetNumbers;
 use super::surface::Surface;
 
+mod averaged;
 mod band;
 mod bench;
 mod curves;
 mod cut;
 mod film;
 mod flat;
+mod floor;
 mod half;
 mod holes;
 mod inside;
@@ -26,6 +28,7 @@ mod reach;
 mod rebuild;
 mod rim;
 mod skins;
+mod slivers;
 #[cfg(test)]
 mod tests;
 mod unseen;
@@ -35,8 +38,8 @@ pub use cut::{Crop, part_below};
 pub use flat::without_floor;
 pub use half::{FlatEdge, flat_edges};
 pub use outer::two_sides;
-pub use posture::{Level, Posture, PostureError, TiltError, Told, find_posture};
-pub use rebuild::RebuildError;
+pub use posture::{Level, Posture, PostureError, StoodOn, TiltError, Told, find_posture};
+pub use rebuild::{RebuildError, may_help as rebuild_may_help};
 pub use rim::rough_edges_m;
 
 /// Where the missing half of a hull is mirrored.
@@ -136,6 +139,9 @@ pub struct Mended {
     /// How far the frame that it was turned into may be off, and the craft lean by what was
     /// not seen; `None` where it was not turned upright.
     pub tilt_error: Option<TiltError>,
+    /// The share of its area that its averaged skin has, where it is rough: what noise adds
+    /// weighs nothing.
+    pub area_share: Option<f64>,
     /// How far the rim of each opening may lie from its true height, ± m, where
     /// it was fitted.
     pub rim_errors_m: Vec<Option<f64>>,

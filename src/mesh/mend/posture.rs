@@ -44,6 +44,9 @@ const ENDS_ALIKE: f64 = 0.05;
 /// A floor's normal lies this near to the hull's height (cosine), or the hull
 /// did not stand on it.
 const STOOD_COSINE: f64 = 0.7;
+/// A floor's normal leans no more than this to a side (sine of 1°) under a hull that stood
+/// on its keel.
+const ASKEW: f64 = 0.017;
 /// Loops longer round than this share of the length tell which way is up.
 const OPENING_SHARE: f64 = 0.05;
 /// Corners of a smooth edge lie this far off the middle of their neighbours at
@@ -188,12 +191,46 @@ pub struct Told {
     /// Beside a plane, since sides that were mirrored do not tell it: the mesh's
     /// roughness, as a standard deviation, m.
     pub noise_m: f64,
-    /// The way from a floor to the hull that stood on it.
+    /// The way from a floor to the hull that was scanned over it.
     pub from_floor: Option<Vec3>,
+    /// That floor, where the hull stood on it: its bottom touched it.
+    pub stood_on: Option<StoodOn>,
     /// What would be up by its shape is down.
     pub upside_down: bool,
     /// What would be the bow by its shape is the stern.
     pub swap_ends: bool,
+}
+
+/// The plane `normal · x = offset_m` of a floor that a hull stood on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StoodOn {
+    /// Toward the hull.
+    pub normal: Vec3,
+    /// m.
+    pub offset_m: f64,
+    /// How far the hull's lowest places may lie off it, ± m.
+    pub error_m: f64,
+}
+
+impl StoodOn {
+    /// The slope of the floor fore and aft in the frame that a hull is turned into, rad, and
+    /// how far the hull may be off it, ±: by the floor's ± under two places half of its
+    /// length apart.
+    fn slope(&self, turn: &Rotation3<f64>, length_m: f64) -> (f64, f64) {
+        let normal = turn * self.normal;
+        let error = 2.0 * std::f64::consts::SQRT_2 * self.error_m / length_m;
+        ((-normal.x / normal.z).atan(), error)
+    }
+
+    /// Its height at the origin of that frame, m; `None` where it lies askew under it, so
+    /// that the hull stood on one side of its bottom.
+    fn base(&self, turn: &Rotation3<f64>) -> Option<Reach> {
+        let normal = turn * self.normal;
+        (normal.y.abs() < ASKEW).then(|| Reach {
+            at_m: -self.offset_m / normal.z,
+            error_m: self.error_m,
+        })
+    }
 }
 
 /// Finds the centre plane (or takes the given one), which way is up, which end
@@ -254,8 +291,11 @@ pub fn find_posture(
     let end_m = (2.0 * noise_m).hypot(TAPE_M);
     let (turn, base_m, pitch_error, by_rim) = match level {
         Level::Floor => {
-            let (turn, error) = shape.level_on_floor(surface, &turn, noise_m);
-            (turn, None, error, None)
+            let (slope, error) = match &told.stood_on {
+                Some(floor) => floor.slope(&turn, shape.length_m),
+                None => shape.stands_at(surface, &turn, noise_m),
+            };
+            (bow_up(-slope) * turn, None, error, None)
         }
         Level::RimHeights { bow_m, stern_m } => {
             let rim = rim.ok_or(PostureError::NoRim)?;
@@ -278,7 +318,10 @@ pub fn find_posture(
             // Two ends of a rim are averaged.
             error_m: end_m / std::f64::consts::SQRT_2,
         },
-        None => reach(&corners, &-Vec3::z(), noise_m),
+        None => {
+            let floor = told.stood_on.and_then(|floor| floor.base(&turn));
+            floor.unwrap_or_else(|| reach(&corners, &-Vec3::z(), noise_m))
+        }
     };
     Ok(Posture {
         origin_m: Vec3::new(-aft.at_m, on_plane, -base.at_m),
@@ -465,17 +508,12 @@ impl<'a> Shape<'a> {
         }
     }
 
-    /// Turns the hull until the line on which it stands under its middle is
-    /// level, and tells how far that may be off, ± rad.
+    /// The slope of the line on which it stands under its middle, rad, and how far that may
+    /// be off, ±.
     ///
     /// A keel of some rocker, known to some deviation, stands at many slopes: the middle of
     /// those is taken, and it may be off as far as they reach from it.
-    fn level_on_floor(
-        &self,
-        surface: &Surface,
-        turn: &Rotation3<f64>,
-        noise_m: f64,
-    ) -> (Rotation3<f64>, f64) {
+    fn stands_at(&self, surface: &Surface, turn: &Rotation3<f64>, noise_m: f64) -> (f64, f64) {
         let aside = self.normal * self.offset_m;
         let placed: Vec<Vec3> = surface
             .vertices
@@ -508,8 +546,7 @@ impl<'a> Shape<'a> {
             f64::midpoint(low, high).atan()
         };
         let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
-        let slope = f64::midpoint(least, most);
-        (bow_up(-slope) * turn, (most - least) / 2.0)
+        (f64::midpoint(least, most), (most - least) / 2.0)
     }
 
     /// How far the centre plane may be rolled about the hull's length, ± rad, and lie aside,

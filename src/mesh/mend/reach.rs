@@ -12,10 +12,17 @@ use crate::numerics::Vec3;
 const SMOOTH_M: f64 = 1e-4;
 /// The fit takes the skin that lies this near to the farthest corner, in standard deviations
 /// of the roughness: the first that holds so many corners, and from there on the widest that
-/// the fit still follows within so many deviations.
+/// the fit still follows within so many deviations and whose answer agrees with all narrower
+/// ones within so many of theirs (the rule of O. V. Lepskii, Theory of Probability and Its
+/// Applications 35, 1990; from memory): a fit that is wider than the skin is like it bends
+/// past the base by half of the noise and more.
 const DEPTHS: [f64; 6] = [6.0, 9.0, 13.0, 20.0, 30.0, 45.0];
 const LEAST_CORNERS: usize = 16;
 const FOLLOWS: f64 = 1.25;
+const AGREES: f64 = 1.0;
+/// By so much of the roughness the fit lies off where the skin is none of its shapes: under
+/// a flat bottom.
+const MISFIT: f64 = 0.35;
 /// Corners that stand out of the fit by more deviations than this are no noise but a thing
 /// that the hull has there: a skeg, a bolt. Of 10 000 normal numbers none lies so far off;
 /// one or two corners may all the same be a scanner's slip.
@@ -61,6 +68,7 @@ pub(super) fn reach(corners: &[Vec3], way: &Vec3, noise_m: f64) -> Reach {
         return farthest;
     }
     let mut best: Option<Fit> = None;
+    let mut narrower: Vec<(f64, f64)> = Vec::new();
     for depth in DEPTHS {
         let near: Vec<Vec3> = corners
             .iter()
@@ -72,9 +80,13 @@ pub(super) fn reach(corners: &[Vec3], way: &Vec3, noise_m: f64) -> Reach {
         let Some(fit) = fits.max_by(|a, b| a.top().0.total_cmp(&b.top().0)) else {
             continue;
         };
-        if best.is_some() && fit.scatter_m > FOLLOWS * noise_m {
+        let (at_m, deviation_m) = fit.top();
+        let agrees = |(other_m, its_m): &(f64, f64)| (at_m - other_m).abs() < AGREES * its_m;
+        let follows = fit.scatter_m < FOLLOWS * noise_m && narrower.iter().all(agrees);
+        if best.is_some() && !follows {
             break;
         }
+        narrower.push((at_m, deviation_m));
         best = Some(fit);
     }
     let Some(fit) = best else {
@@ -95,7 +107,7 @@ pub(super) fn reach(corners: &[Vec3], way: &Vec3, noise_m: f64) -> Reach {
     } else {
         Reach {
             at_m,
-            error_m: 2.0 * deviation_m,
+            error_m: (2.0 * deviation_m).hypot(MISFIT * noise_m),
         }
     }
 }
@@ -223,8 +235,8 @@ struct Fit {
 
 impl Fit {
     /// Height over two directions across the way, by least squares: of the fourth degree
-    /// along the first, of the second over the distance from the centre plane, so that a
-    /// keel may be sharp; where the points lie on one side of that, of the second degree.
+    /// along the first and over the distance from the centre plane, so that a keel may be
+    /// sharp and a bottom flat; where the points are few, of the second degree.
     fn through(points: &[Vec3], way: &Vec3) -> Option<Self> {
         let count = points.len();
         if count < LEAST_CORNERS {
@@ -232,7 +244,11 @@ impl Fit {
         }
         let along = if way.x == 0.0 { Vec3::x() } else { Vec3::z() };
         let straddles = points.iter().any(|p| p.y > 0.0) && points.iter().any(|p| p.y < 0.0);
-        let columns = if count > 4 * LEAST_CORNERS { 8 } else { 6 };
+        let columns = match count / LEAST_CORNERS {
+            0..=4 => 6,
+            5..=8 => 8,
+            _ => 10,
+        };
         let across = |p: &Vec3| if straddles { p.y.abs() } else { p.y };
         let mut fit = Self {
             points: points.to_vec(),
@@ -264,7 +280,9 @@ impl Fit {
 
     fn row(&self, s: f64, t: f64) -> DVector<f64> {
         let (s, t) = (self.s_range.share(s), self.t_range.share(t));
-        let terms = [1.0, s, t, s * s, s * t, t * t, s.powi(3), s.powi(4)];
+        let second = [1.0, s, t, s * s, s * t, t * t];
+        let higher = [s.powi(3), s.powi(4), t.powi(3), t.powi(4)];
+        let terms: Vec<f64> = second.into_iter().chain(higher).collect();
         DVector::from_fn(self.solved.len(), |k, _| terms[k])
     }
 
@@ -341,5 +359,64 @@ impl Range {
 
     fn share(&self, value: f64) -> f64 {
         (value - self.middle) / self.half
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Corners of a bottom 3.6 m long on a grid: its section a power of the distance from
+    /// the middle, its keel of some rocker; the base at 0.
+    fn bottom(power: f64, rocker_m: f64, edge_m: f64, noise_m: f64, seed: u64) -> Vec<Vec3> {
+        let mut random = fastrand::Rng::with_seed(seed);
+        let mut normal = || {
+            let sum: f64 = (0..12).map(|_| random.f64()).sum();
+            noise_m * (sum - 6.0)
+        };
+        let half = |wide: f64| (wide / edge_m).round() as i32;
+        let mut corners = Vec::new();
+        for i in -half(1.8)..=half(1.8) {
+            for j in -half(0.34)..=half(0.34) {
+                let (x, y) = (f64::from(i) * edge_m, f64::from(j) * edge_m);
+                let half_m = 0.35 * (1.0 - (x / 1.85).powi(2)).powf(0.6);
+                let share = (y.abs() / half_m).min(1.3);
+                let z = rocker_m * (x / 1.8).powi(2) + 0.15 * share.powf(power);
+                corners.push(Vec3::new(x + normal(), y + normal(), z + normal()));
+            }
+        }
+        corners
+    }
+
+    #[test]
+    fn the_base_of_a_rough_bottom_is_that_of_its_middle() {
+        for (what, power, rocker_m) in [
+            ("flat", 6.0, 0.0),
+            ("flat, rocker", 6.0, 0.03),
+            ("full", 3.0, 0.02),
+            ("round", 2.0, 0.06),
+            ("V", 1.0, 0.04),
+        ] {
+            for edge_m in [0.01, 0.02] {
+                for noise_m in [0.0008, 0.002] {
+                    let found: Vec<Reach> = (20..28)
+                        .map(|seed| {
+                            let corners = bottom(power, rocker_m, edge_m, noise_m, seed);
+                            reach(&corners, &-Vec3::z(), noise_m)
+                        })
+                        .collect();
+                    let count = found.len() as f64;
+                    let mean = found.iter().map(|r| -r.at_m).sum::<f64>() / count;
+                    let inside = found.iter().filter(|r| r.at_m.abs() < r.error_m).count();
+                    let error = found.iter().map(|r| r.error_m).sum::<f64>() / count;
+                    let told = format!(
+                        "{what}, edges {edge_m}, noise {noise_m}: base {:+.2} mm, {inside} of 8 inside ± {:.2}",
+                        1e3 * mean,
+                        1e3 * error
+                    );
+                    assert!(mean.abs() < MISFIT * noise_m && inside >= 7, "{told}");
+                }
+            }
+        }
     }
 }

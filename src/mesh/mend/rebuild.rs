@@ -5,8 +5,9 @@ use manifold_rust::cancel::CancelToken;
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error as ManifoldError, WindingRule};
 
+use super::super::columns::{self, ColumnAudit};
 use super::super::exchange::{from_library, to_library};
-use super::super::pieces::falls_apart;
+use super::super::pieces::{falls_apart, pieces};
 use super::super::surface::Surface;
 use crate::host;
 
@@ -56,6 +57,28 @@ fn in_words(error: ManifoldError) -> &'static str {
     }
 }
 
+/// Pieces with less than this share of the area are not asked whether they are sound.
+const ASKED_SHARE: f64 = 0.01;
+
+/// Whether making one skin of the pieces of a closed surface that counts room twice may
+/// cure that: there are several, none of which passes through itself.
+#[must_use]
+pub fn may_help(surface: &Surface) -> bool {
+    let pieces = pieces(surface);
+    let asked_m2 = ASKED_SHARE * surface.area_m2();
+    let is_sound = |faces: &Vec<usize>| {
+        let mut piece = Surface {
+            vertices: surface.vertices.clone(),
+            faces: faces.iter().map(|face| surface.faces[*face]).collect(),
+        };
+        piece.drop_unused_vertices();
+        let overlaps = |found: ColumnAudit| found.is_doubled() || found.is_inside_out();
+        piece.area_m2() < asked_m2
+            || piece.is_balanced() && !columns::audit(&piece).is_some_and(overlaps)
+    };
+    pieces.len() > 1 && pieces.iter().all(is_sound)
+}
+
 /// Loose facets make no shells.
 ///
 /// # Errors
@@ -98,6 +121,8 @@ pub(super) fn rebuilt(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mesh::solids;
+    use crate::numerics::Vec3;
 
     /// 16 MB of binary STL (84 bytes and 50 a facet) are 320 000 facets.
     #[test]
@@ -112,5 +137,25 @@ mod tests {
         ] {
             assert_eq!(time_limit(faces), Duration::from_secs(wanted_s), "{faces}");
         }
+    }
+
+    /// Two balls that overlap; and one of them pressed through its own other side.
+    #[test]
+    fn rebuilding_helps_pieces_but_not_one_that_passes_through_itself() {
+        let ball = |x: f64| solids::icosphere(Vec3::new(x, 0.0, 0.0), 0.5, 3);
+        let mut two = ball(0.0);
+        two.append(&ball(0.6));
+        assert!(may_help(&two));
+        assert!(!may_help(&ball(0.0)));
+        let mut folded = ball(0.0);
+        for v in &mut folded.vertices {
+            if v.z > 0.3 {
+                v.z = 0.3 - 6.0 * (v.z - 0.3);
+            }
+        }
+        let audit = columns::audit(&folded).expect("columns");
+        assert!(audit.is_doubled() || audit.is_inside_out());
+        folded.append(&ball(0.6));
+        assert!(!may_help(&folded));
     }
 }

@@ -5,6 +5,7 @@ use super::super::cap::ring_area;
 use super::super::doubt::{Doubt, DoubtKind};
 use super::super::loops::trace;
 use super::super::pieces::falls_apart;
+use super::super::ring::{STEP_M, evenly_stepped, length_m, settled};
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::Topology;
@@ -13,15 +14,13 @@ use super::lip;
 use super::outer::DRAWN_EDGES;
 use crate::numerics::Vec3;
 
-/// Stations along a rim, m apart.
-const STATION_M: f64 = 0.005;
-/// A rim of more is of no boat, but of a mesh in the wrong unit: 100 m round.
-const MOST_STATIONS: usize = 20_000;
-/// The first curve is smoothed over this, m, at most this share of its length.
-const SMOOTH_M: f64 = 0.03;
-const SMOOTH_SHARE: f64 = 0.04;
-/// How far from the curve the edge is looked for, in turn, m.
-const REACHES_M: [f64; 3] = [0.05, 0.03, 0.015];
+/// How far from the curve the edge is looked for, in turn, m: twice as far as a lip is high,
+/// so that the edge of a cut that runs below one for a stretch climbs onto it.
+const REACHES_M: [f64; 4] = [0.05, 0.05, 0.03, 0.015];
+/// The direction along a rim is that between the stations so far before and after, m, at most
+/// this share of its length: noise would turn the one between neighbours.
+const ALONG_M: f64 = 0.02;
+const ALONG_SHARE: f64 = 0.06;
 /// The edge is the farthest corner along the film's normal, tilted inward by
 /// this, deg: the top of a lip and the edge of a bare deck alike.
 pub(super) const TILT_DEG: f64 = 25.0;
@@ -88,23 +87,26 @@ pub(super) struct Rim {
 impl Rim {
     /// Fits a ring of an outer surface's border; faces lie to its left.
     pub(super) fn fit(ring: &[Vec3], torn_share: f64, vertices: &Vertices) -> Option<Self> {
-        let mut curve = smoothed(&evenly_stepped(ring)?);
-        let begun_m = length(&curve);
+        let mut curve = settled(ring)?;
+        let begun_m = length_m(&curve);
         let (mut scatter_m, mut noise_m, mut less) = (0.0, 0.0, 1.0);
         let reaches = if torn_share > TORN_SHARE {
-            &REACHES_M[2..]
+            &REACHES_M[3..]
         } else {
             &REACHES_M[..]
         };
-        for reach in reaches {
-            let frames = Frame::along(&curve)?;
+        for (round, reach) in reaches.iter().enumerate() {
+            // A cut that leaves a lip for a stretch goes down and up there: the first round
+            // goes round in the film's plane.
+            let is_rough = round == 0 && reaches.len() > 1;
+            let frames = Frame::along(&evenly_stepped(&curve)?, is_rough)?;
             let edge: Vec<Option<Vec3>> = frames
                 .iter()
                 .map(|frame| vertices.farthest(frame, *reach))
                 .collect();
             (curve, [scatter_m, noise_m], less) = fit_through(&frames, &edge, vertices.edge_m);
         }
-        let length_m = length(&curve);
+        let length_m = length_m(&curve);
         if !length_m.is_finite() || length_m > LONGER * begun_m {
             // Too ragged for a curve.
             return None;
@@ -148,63 +150,6 @@ pub(super) fn error_of_m(noise_m: f64) -> f64 {
     ERROR_SCATTERS * noise_m + LEAST_ERROR_M
 }
 
-fn length(points: &[Vec3]) -> f64 {
-    let next = points.iter().cycle().skip(1);
-    points.iter().zip(next).map(|(a, b)| (b - a).norm()).sum()
-}
-
-/// Points at equal steps along a closed row; `None` where it is too short or too long for
-/// the rim of a boat.
-pub(super) fn evenly_stepped(points: &[Vec3]) -> Option<Vec<Vec3>> {
-    let whole = length(points);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a hull's size"
-    )]
-    let count = (whole / STATION_M).round() as usize;
-    if !(8..=MOST_STATIONS).contains(&count) {
-        return None;
-    }
-    let step = whole / count as f64;
-    let mut even = Vec::with_capacity(count);
-    let (mut summed, mut next) = (0.0, 0.0);
-    for (k, a) in points.iter().enumerate() {
-        let b = points[(k + 1) % points.len()];
-        let side = (b - a).norm();
-        while next < summed + side && even.len() < count {
-            even.push(a + (b - a) * ((next - summed) / side));
-            next += step;
-        }
-        summed += side;
-    }
-    Some(even)
-}
-
-fn smoothed(points: &[Vec3]) -> Vec<Vec3> {
-    let count = points.len();
-    let width = SMOOTH_M.min(SMOOTH_SHARE * length(points)) / STATION_M;
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a few stations"
-    )]
-    let reach = ((3.0 * width).ceil() as usize).min(count / 2);
-    (0..count)
-        .map(|i| {
-            let mut sum = Vec3::zeros();
-            let mut weights = 0.0;
-            for k in 0..=2 * reach {
-                let off = (k as f64 - reach as f64) / width;
-                let weight = (-off * off / 2.0).exp();
-                sum += points[(i + count + k - reach) % count] * weight;
-                weights += weight;
-            }
-            sum / weights
-        })
-        .collect()
-}
-
 /// A place on a rim with its directions.
 pub(super) struct Frame {
     pub(super) at: Vec3,
@@ -216,8 +161,12 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    fn along(curve: &[Vec3]) -> Option<Vec<Self>> {
+    /// Frames at even stations along a curve; along the plane of its film where that is
+    /// wanted.
+    fn along(curve: &[Vec3], in_plane: bool) -> Option<Vec<Self>> {
         let count = curve.len();
+        let along_m = ALONG_M.min(ALONG_SHARE * length_m(curve));
+        let apart = steps(along_m).max(1);
         let middle = curve.iter().sum::<Vec3>() / count as f64;
         let (_, [long, across, _]) = super::super::symmetry::principal_axes(curve);
         let reach = |axis: &Vec3| {
@@ -232,7 +181,9 @@ impl Frame {
             .iter()
             .enumerate()
             .map(|(i, at)| {
-                let along = curve[(i + 1) % count] - curve[(i + count - 1) % count];
+                let along = curve[(i + apart) % count] - curve[(i + count - apart) % count];
+                let in_film = along - film * along.dot(&film);
+                let along = if in_plane { in_film } else { along };
                 let along = along.try_normalize(0.0)?;
                 // Across to the spine of the opening.
                 let to = middle + long * (at - middle).dot(&long).clamp(-spine, spine);
@@ -254,20 +205,25 @@ impl Frame {
     }
 }
 
+/// How many stations this far along a curve is, m.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a few stations"
+)]
+fn steps(along_m: f64) -> usize {
+    (along_m / STEP_M).round() as usize
+}
+
 /// A smooth closed curve through points beside stations, and along the film's normal the
 /// scatter about it and the noise that this is of, m.
 ///
 /// Last, how much less of that noise its height has for being fitted over a wider stretch.
 fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec3>, [f64; 2], f64) {
     let count = frames.len();
-    let whole = count as f64 * STATION_M;
+    let whole = count as f64 * STEP_M;
     let window = FIT_M.max(FIT_EDGES * edge_m).min(FIT_SHARE * whole);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a few stations"
-    )]
-    let reach = (window / STATION_M).round() as usize;
+    let reach = steps(window);
     let mut residuals = Vec::new();
     let beside = |i: usize, reach: usize| -> Vec<[f64; 3]> {
         let frame = &frames[i];
@@ -289,12 +245,7 @@ fn fit_through(frames: &[Frame], edge: &[Option<Vec3>], edge_m: f64) -> (Vec<Vec
         })
         .collect();
     let wide = (WIDER * window).min(WIDE_SHARE * whole);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a few stations"
-    )]
-    let wide_reach = (wide / STATION_M).round() as usize;
+    let wide_reach = steps(wide);
     let smoother: Vec<f64> = (0..count)
         .map(|i| {
             let far = quadratic(&beside(i, wide_reach), wide * 1.2);
@@ -367,7 +318,7 @@ fn quadratic(near: &[[f64; 3]], window: f64) -> Option<(f64, f64, Vec<[f64; 2]>)
         let own = near
             .iter()
             .zip(&off)
-            .filter(|(p, _)| p[0].abs() < STATION_M)
+            .filter(|(p, _)| p[0].abs() < STEP_M)
             .map(|(p, off)| {
                 // One corner may be the farthest beside several stations.
                 let same = near.iter().filter(|other| *other == p).count() as f64;
@@ -530,12 +481,11 @@ fn is_inside_out(surface: &Surface) -> bool {
     faces.map(|(at, n)| n.dot(&(at - middle))).sum::<f64>() < 0.0
 }
 
-/// The middle length of edges, m.
+/// The middle length of edges, m: of all, so that the order of the faces does not matter.
 pub(super) fn middle_edge(surface: &Surface) -> f64 {
-    let step = surface.faces.len().div_ceil(20_000).max(1);
-    let lengths = (0..surface.faces.len()).step_by(step).map(|face| {
-        let [a, b, _] = surface.corners(face);
-        (b - a).norm()
+    let lengths = (0..surface.faces.len()).flat_map(|face| {
+        let [a, b, c] = surface.corners(face);
+        [(b - a).norm(), (c - b).norm(), (a - c).norm()]
     });
     quantile(lengths.collect(), 0.5)
 }
@@ -562,5 +512,62 @@ mod tests {
         assert!((0.02..0.03).contains(&off_m), "{off_m}");
         let told = doubt_ragged(3.0, off_m).expect("ragged").text;
         assert!(told.contains("too ragged for a smooth curve"), "{told}");
+    }
+
+    /// A coaming of two walls, 50 mm high, round an opening of 0.4 m radius, with 2 mm of
+    /// noise; the cut that is to become its rim leaves it for a sixth of the way and runs
+    /// along its foot there, its teeth 15 mm long. Begun at any corner, the rim is the crest.
+    #[test]
+    fn a_rim_climbs_onto_a_lip_that_the_cut_left() {
+        const EDGE_M: f64 = 0.007;
+        let mut random = fastrand::Rng::with_seed(11);
+        let mut normal = || {
+            let sum: f64 = (0..12).map(|_| random.f64()).sum();
+            0.002 * (sum - 6.0)
+        };
+        let mut noise = || Vec3::new(normal(), normal(), normal());
+        let at = |turn: f64, radius: f64, z: f64| {
+            let (sin, cos) = (std::f64::consts::TAU * turn).sin_cos();
+            Vec3::new(radius * cos, radius * sin, z)
+        };
+        let around = (std::f64::consts::TAU * 0.4 / EDGE_M).round();
+        let mut surface = Surface::default();
+        let mut rows = Vec::new();
+        for k in 0..around as u32 {
+            let turn = f64::from(k) / around;
+            // Both walls up, the crest between them, and the deck outside.
+            for step in 0..=7 {
+                let z = f64::from(step) * EDGE_M;
+                surface.vertices.push(at(turn, 0.395, z) + noise());
+                surface.vertices.push(at(turn, 0.4, z) + noise());
+            }
+            for step in 1..20 {
+                let radius = 0.4 + f64::from(step) * EDGE_M;
+                surface.vertices.push(at(turn, radius, 0.0) + noise());
+            }
+            let is_lost = (0.3..0.47).contains(&turn);
+            let tooth = if k % 2 == 0 { 0.015 } else { 0.0 };
+            let z = if is_lost { tooth } else { 0.049 };
+            rows.push(at(turn, 0.398, z) + noise());
+        }
+        // Faces lie to the left of the ring: outside of the opening.
+        rows.reverse();
+        let near = Vertices::of(&surface, EDGE_M);
+        for begin in (0..rows.len()).step_by(rows.len() / 20) {
+            let mut ring = rows.clone();
+            ring.rotate_left(begin);
+            let rim = Rim::fit(&ring, 0.0, &near).expect("a rim");
+            let heights = rim.points.iter().map(|p| p.z);
+            let (lo, hi) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), z| {
+                (lo.min(z), hi.max(z))
+            });
+            assert!((lo - 0.049).abs() < 0.004, "{begin}: {lo} … {hi}");
+            assert!(
+                (lo - 0.049).abs() < rim.error_m(),
+                "{begin}: {lo} ± {}",
+                rim.error_m()
+            );
+            assert!((rim.length_m / 2.5 - 1.0).abs() < 0.05, "{}", rim.length_m);
+        }
     }
 }

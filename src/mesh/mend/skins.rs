@@ -27,6 +27,31 @@ pub(super) struct Pairing {
     pub(super) share: f64,
 }
 
+/// So many faces at most, spread evenly: of each sample the one nearest to its middle, in
+/// the order of their places. So the answer does not hang on the order of the faces, from
+/// which the size of the cells would follow, and from that all cuts.
+fn spread(surface: &Surface, samples: &Samples, ask: usize) -> Vec<usize> {
+    let mut nearest = vec![(f64::INFINITY, usize::MAX); samples.list.len()];
+    for face in 0..surface.faces.len() {
+        let middle = surface.corners(face).iter().sum::<Vec3>() / 3.0;
+        let off = (middle - samples.at(face).place).norm_squared();
+        let slot = &mut nearest[samples.of_face[face] as usize];
+        if off < slot.0 {
+            *slot = (off, face);
+        }
+    }
+    let mut faces: Vec<usize> = nearest.into_iter().map(|(_, face)| face).collect();
+    faces.retain(|face| *face != usize::MAX);
+    let place = |face: &usize| samples.at(*face).place;
+    faces.sort_by(|a, b| {
+        let (a, b) = (place(a), place(b));
+        let by_axis = [0, 1, 2].map(|k| a[k].total_cmp(&b[k]));
+        by_axis[0].then(by_axis[1]).then(by_axis[2])
+    });
+    let step = faces.len().div_ceil(ask).max(1);
+    faces.into_iter().step_by(step).collect()
+}
+
 /// Looks for the other side of the skin from `ask` faces spread over a surface
 /// whose faces agree within each shell.
 pub(super) fn pair(
@@ -36,10 +61,8 @@ pub(super) fn pair(
     ask: usize,
     samples: &Samples,
 ) -> Pairing {
-    let step = surface.faces.len().div_ceil(ask).max(1);
-    let found: Vec<(u32, Option<(f64, f64)>)> = (0..surface.faces.len())
+    let found: Vec<(u32, Option<(f64, f64)>)> = spread(surface, samples, ask)
         .into_par_iter()
-        .filter(|face| face % step == 0)
         .map(|face| {
             let own = samples.at(face);
             let normal = own.normal;

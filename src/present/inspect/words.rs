@@ -20,7 +20,7 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
         Next::MendInAnEditor => "mend it in a mesh editor at the places listed, or scan it again".to_owned(),
         Next::LookAtUnclearHoles => "look at the unclear holes in the picture (--svg) and set --fill-under longer than the longest that is a defect".to_owned(),
         Next::RebuildTakesTime => "--rebuild may take up to two minutes, and rough scans can be refused".to_owned(),
-        Next::CutPiecesApart => "the pieces that pass through each other are not all closed, so --rebuild is left out: cut them apart in a mesh editor, or crop".to_owned(),
+        Next::CutAway => "--rebuild is left out, since a piece that passes through itself is not cured by it: look at the place, and crop or cut away in a mesh editor what stands there".to_owned(),
         Next::CropTrestle { under_m } => format!(
             "if it is a trestle, run mend with --upright --crop-bottom \"{under_m:.3} m\", inspect the result, then mend again with --fill and the numbers of the holes left in the bottom"
         ),

@@ -104,8 +104,8 @@ fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
     }
 }
 
-/// A rebuild is proposed where pieces that are solids of their own pass through
-/// each other; what one piece does to itself, or noise at an edge, it does not cure.
+/// A rebuild is proposed where pieces that are sound each pass through each other; what one
+/// piece does to itself, or noise at an edge, it does not cure.
 fn judge_overlap(result: &InspectResult, text: &str, verdict: &mut Verdict) {
     let doubt = Because::Doubt(text.to_owned());
     let Some(volume) = result.volume_m3 else {
@@ -117,11 +117,11 @@ fn judge_overlap(result: &InspectResult, text: &str, verdict: &mut Verdict) {
         return;
     }
     verdict.find(Grade::MendFirst, doubt);
-    if result.shell_count > 1 && result.shells.iter().all(|shell| shell.closed) {
+    if result.rebuild_may_help {
         verdict.step("--rebuild");
         verdict.next.push(Next::RebuildTakesTime);
     } else {
-        verdict.next.push(Next::CutPiecesApart);
+        verdict.next.push(Next::CutAway);
     }
 }
 

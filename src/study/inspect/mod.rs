@@ -4,9 +4,9 @@ use serde::Serialize;
 use super::hydrostatics::coordinates;
 use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
-    DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved, Posture,
-    Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges, prepare,
-    rough_edges_m, section_segments, tell_holes, two_sides, without_floor,
+    ColumnAudit, DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved,
+    Posture, Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges, prepare,
+    rebuild_may_help, rough_edges_m, section_segments, tell_holes, two_sides, without_floor,
 };
 use crate::numerics::Vec3;
 use crate::progress::Progress;
@@ -109,6 +109,9 @@ pub struct InspectResult {
     /// Volume that is counted more than once or inside out, m³.
     #[serde(skip)]
     overlap_m3: f64,
+    /// Whether making one skin of its pieces may cure that.
+    #[serde(skip)]
+    rebuild_may_help: bool,
 }
 
 /// Why a mesh has its grade.
@@ -192,7 +195,7 @@ pub enum Next {
     /// What `--rebuild` costs.
     RebuildTakesTime,
     /// `--rebuild` can not help.
-    CutPiecesApart,
+    CutAway,
     /// Cut off a trestle.
     CropTrestle {
         /// How high it stands, m.
@@ -429,6 +432,8 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
         mesh_doubts,
         drawing,
         least_m: coordinates(lo),
+        rebuild_may_help: examined.audit.as_ref().is_some_and(ColumnAudit::is_doubled)
+            && rebuild_may_help(&prepared.surface),
         overlap_m3: examined.audit.as_ref().map_or(0.0, |audit| {
             audit.doubled_volume_m3 + audit.inside_out_volume_m3
         }),

@@ -1,0 +1,246 @@
+//! A pram made by code, its bottom flat from side to side: scanned as it stood on a floor,
+//! and on trestles over one. Volumes are held in the frame that mending found, whose heights
+//! are over the base.
+use awash::mesh::{MendRecipe, Surface, solids};
+use awash::numerics::Vec3;
+
+use super::decked::rough_in;
+use super::make::{Random, on_a_floor};
+use super::skins::{mended, smooth_rims, volume_below};
+
+/// Length, half breadth, height of the rim, radius of the bilge, and where the bottom begins
+/// to rise toward the bow and how high, m.
+const LENGTH_M: f64 = 2.4;
+const HALF_M: f64 = 0.5;
+const RIM_M: f64 = 0.4;
+const RISES_FROM_M: f64 = 1.5;
+const RISE_M: f64 = 0.22;
+
+/// How the bottom is shaped: rise of the keel line aft of where it turns up, m a metre
+/// squared from there, and height of the chine over the keel, m.
+#[derive(Debug, Clone, Copy)]
+struct Bottom {
+    rocker: f64,
+    deadrise_m: f64,
+}
+
+const FLAT: Bottom = Bottom {
+    rocker: 0.0,
+    deadrise_m: 0.0,
+};
+
+/// The pram's outer skin, open at its rim, with edges of about this length.
+fn pram(bottom: Bottom, edge_m: f64) -> Surface {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "small"
+    )]
+    let count = |length: f64| (length / edge_m).round() as usize;
+    let (along, up) = (count(LENGTH_M), count(0.45));
+    // A row of corners runs along the keel.
+    let across = 2 * count(0.7 * HALF_M);
+    let mut surface = Surface::default();
+    let section = |x: f64| -> Vec<Vec3> {
+        let past = ((x - RISES_FROM_M) / (LENGTH_M - RISES_FROM_M)).max(0.0);
+        let half = HALF_M * (1.0 - 0.5 * past * past);
+        let keel = RISE_M * past * past + bottom.rocker * (x - 0.9).powi(2);
+        let flat = 0.7 * half;
+        let chine = keel + bottom.deadrise_m;
+        let side = |j: usize| {
+            // A bilge of an ellipse's quarter, then a straight side that flares.
+            let way = 0.45 * j as f64 / up as f64;
+            let arc = (way / 0.2).min(1.0);
+            let (sin, cos) = (arc * std::f64::consts::FRAC_PI_2).sin_cos();
+            let height = 0.12;
+            let over = ((way - 0.2) / 0.25).max(0.0);
+            let z = chine + height * (1.0 - cos);
+            let y = flat + (half - flat) * sin + 0.03 * over;
+            [y, z + (RIM_M - chine - height) * over]
+        };
+        let mut row: Vec<Vec3> = (1..=up)
+            .rev()
+            .map(|j| {
+                let [y, z] = side(j);
+                Vec3::new(x, -y, z)
+            })
+            .collect();
+        row.extend((0..=across).map(|k| {
+            let share = 2.0 * k as f64 / across as f64 - 1.0;
+            Vec3::new(x, flat * share, keel + bottom.deadrise_m * share.abs())
+        }));
+        row.extend((1..=up).map(|j| {
+            let [y, z] = side(j);
+            Vec3::new(x, y, z)
+        }));
+        row
+    };
+    let wide = 2 * up + across + 1;
+    for i in 0..=along {
+        surface
+            .vertices
+            .extend(section(LENGTH_M * i as f64 / along as f64));
+    }
+    let number = |i: usize, k: usize| u32::try_from(i * wide + k).expect("few");
+    let quad = |surface: &mut Surface, [a, b, c, d]: [u32; 4], turned: bool| {
+        let faces = if turned {
+            [[a, b, c], [b, d, c]]
+        } else {
+            [[a, b, d], [a, d, c]]
+        };
+        surface.faces.extend(faces);
+    };
+    for i in 1..=along {
+        for k in 1..wide {
+            let corners = [
+                number(i - 1, k - 1),
+                number(i - 1, k),
+                number(i, k - 1),
+                number(i, k),
+            ];
+            quad(&mut surface, corners, (i + k) % 2 == 0);
+        }
+    }
+    // The transoms: rows from side to side, the lowest the bottom's own.
+    for end in [0, along] {
+        let mut below: Vec<u32> = (up..=up + across).map(|k| number(end, k)).collect();
+        for j in 1..=up {
+            let [port, starboard] = [number(end, up - j), number(end, up + across + j)];
+            let [p, q] = [port, starboard].map(|v| surface.vertices[v as usize]);
+            let mut row = vec![port];
+            for k in 1..across {
+                row.push(u32::try_from(surface.vertices.len()).expect("few"));
+                let share = k as f64 / across as f64;
+                surface.vertices.push(p + (q - p) * share);
+            }
+            row.push(starboard);
+            for k in 1..=across {
+                let corners = [below[k - 1], below[k], row[k - 1], row[k]];
+                let corners = if end == 0 {
+                    corners
+                } else {
+                    [corners[1], corners[0], corners[3], corners[2]]
+                };
+                quad(&mut surface, corners, (j + k) % 2 == 0);
+            }
+            below = row;
+        }
+    }
+    let outward = awash::mesh::prepare(surface, &awash::mesh::PrepareOptions::default());
+    assert!(outward.closed);
+    outward.without_caps()
+}
+
+/// Levels over the base, m: light, laden, deep.
+const OVER_M: [f64; 3] = [0.08, 0.15, 0.22];
+
+/// What a mended scan holds under each level less what the pram does, as a share, and the
+/// steps told.
+fn off(
+    hull: &Surface,
+    scan: &Surface,
+    recipe: &MendRecipe,
+    seed: u64,
+    noise_m: f64,
+) -> ([f64; 3], Vec<String>) {
+    let mut random = Random(seed);
+    let white = [0.5, 1.0, 0.0][(seed % 3) as usize];
+    let mut scan = rough_in(scan.clone(), noise_m, white, &mut random);
+    random.motion().apply(&mut scan);
+    let result = mended(scan, recipe).expect("it can be mended");
+    let base_m = hull.bounds().expect("a hull").0.z;
+    let share = OVER_M.map(|over_m| {
+        volume_below(&result.surface, over_m) / volume_below(hull, base_m + over_m) - 1.0
+    });
+    (
+        share,
+        result.steps.into_iter().map(|step| step.done).collect(),
+    )
+}
+
+/// Over a floor: the volume of what it hid is that of a hull that touches it, and its plane
+/// says what is level.
+#[test]
+fn a_pram_on_a_floor_holds_what_it_holds() {
+    let recipe = MendRecipe {
+        drop_floor: true,
+        largest_only: true,
+        ..smooth_rims()
+    };
+    let mut failed = Vec::new();
+    for (what, bottom) in [
+        ("flat", FLAT),
+        (
+            "flat, rocker",
+            Bottom {
+                rocker: 0.02,
+                ..FLAT
+            },
+        ),
+        (
+            "V, rocker",
+            Bottom {
+                rocker: 0.02,
+                deadrise_m: 0.05,
+            },
+        ),
+    ] {
+        let hull = pram(bottom, 0.012);
+        for hidden_m in [0.004, 0.008] {
+            let scan = on_a_floor(&hull, hidden_m);
+            for (seed, noise_m, allowed) in [
+                (930, 0.0008, 0.005),
+                (931, 0.0008, 0.005),
+                (932, 0.002, 0.01),
+            ] {
+                let (share, told) = off(&hull, &scan, &recipe, seed, noise_m);
+                let line = format!(
+                    "{what}, {hidden_m} hidden, noise {noise_m}, seed {seed}: {:+.2?} %",
+                    share.map(|share| 100.0 * share)
+                );
+                eprintln!("{line}");
+                assert!(
+                    told.iter()
+                        .any(|done| done.contains("down to where the floor was"))
+                );
+                // The floor tells the round of what it hid: no more than a box about it.
+                if share.iter().any(|share| share.abs() > allowed) {
+                    failed.push(line);
+                }
+            }
+        }
+    }
+    assert!(failed.is_empty(), "{failed:#?}");
+}
+
+/// On trestles the floor under them says nothing of the hull's level: it may stand bow up
+/// there, and its base is not on the floor.
+#[test]
+fn a_pram_on_trestles_over_a_floor_is_levelled_by_itself() {
+    let recipe = MendRecipe {
+        drop_floor: true,
+        largest_only: true,
+        ..smooth_rims()
+    };
+    let hull = pram(FLAT, 0.02);
+    let tilt = nalgebra::Rotation3::from_axis_angle(&Vec3::y_axis(), -0.05);
+    let mut raised = hull.clone();
+    for v in &mut raised.vertices {
+        *v = tilt * *v + Vec3::new(0.3, 0.0, 0.5);
+    }
+    let mut scan = raised;
+    let mut floor = solids::cuboid(Vec3::new(-1.0, -1.2, -0.1), Vec3::new(4.0, 1.2, 0.0));
+    for _ in 0..5 {
+        floor = solids::quartered(floor);
+    }
+    floor
+        .faces
+        .retain(|face| face.iter().all(|v| floor.vertices[*v as usize].z > -1e-9));
+    floor.drop_unused_vertices();
+    scan.append(&floor);
+    for seed in [940, 941] {
+        let (share, _) = off(&hull, &scan, &recipe, seed, 0.0008);
+        eprintln!("on trestles, seed {seed}: {share:+.4?}");
+        assert!(share.iter().all(|share| share.abs() < 0.01), "{share:?}");
+    }
+}
