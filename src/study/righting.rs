@@ -92,7 +92,7 @@ pub struct BarrierLine {
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// for attitude in righting(&boat)?.result.resting_attitudes {
-///     println!("{}: heel {:.1}°, {:.0} J", attitude.words, attitude.heel_deg, attitude.energy_j);
+///     println!("heel {:.1}°: {:.0} J", attitude.heel_deg, attitude.energy_j);
 /// }
 /// # Ok(())
 /// # }

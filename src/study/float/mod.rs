@@ -267,7 +267,7 @@ impl FloatResult {
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let result = float(&boat)?;
-/// let rest = result.rest.ok_or("it sinks")?;
+/// let rest = result.rest.as_ref().ok_or("it sinks")?;
 /// println!("{:.3} m deep, heel {:.2}°", rest.draught_m, rest.hydrostatics.heel_deg);
 /// assert!(rest.stable);
 /// # Ok(())
