@@ -43,6 +43,7 @@ pub(crate) fn split_hull(splits: u32) -> Surface {
 }
 
 /// Middle of the times of some runs, s.
+#[allow(dead_code, reason = "not every bench uses it")]
 pub(crate) fn median(runs: usize, mut run: impl FnMut()) -> f64 {
     let mut times: Vec<f64> = (0..runs)
         .map(|_| {

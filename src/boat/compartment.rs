@@ -3,7 +3,9 @@
 use std::sync::{Arc, OnceLock};
 
 use super::BoatError;
-use super::envelope::{BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Operation};
+use super::envelope::{
+    BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Operation, Searchable,
+};
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
 use super::opening::{Opening, has_area};
@@ -37,7 +39,7 @@ const PAST_THE_HULL_M: f64 = 1.0;
 pub struct Compartment {
     /// Its name; the whole inside, or what the others leave, is "inside".
     pub name: String,
-    envelope: Arc<Envelope>,
+    searchable: Searchable,
     tree: OnceLock<Arc<MomentTree>>,
     /// Share of it that water can fill beside its contents: what the skins and
     /// other solids without a shape leave, over 0 to 1.
@@ -66,13 +68,18 @@ impl Compartment {
     /// Its closed outward surface.
     #[must_use]
     pub fn surface(&self) -> &Surface {
-        &self.envelope.surface
+        &self.searchable.envelope().surface
+    }
+
+    /// Whether a point lies inside it, m.
+    pub(super) fn encloses(&self, point: &Vec3) -> bool {
+        self.searchable.encloses(point)
     }
 
     /// The faces that bound it which are skin from one source.
     #[must_use]
     pub fn skin_of(&self, source: FaceSource) -> Surface {
-        self.envelope.faces_of(source)
+        self.searchable.envelope().faces_of(source)
     }
 
     /// Its bulkheads, decks and walls of its own: all that is not skin.
@@ -161,7 +168,7 @@ impl Inside {
         self.compartments.iter().position(|space| {
             let is_home = || match named {
                 Some(name) => space.name == name,
-                None => encloses(space.surface(), at_m),
+                None => space.encloses(at_m),
             };
             !space.free_flooding && is_home()
         })
@@ -200,9 +207,7 @@ pub(super) fn divide(
         return Err(error);
     }
     let home = |point: &Vec3, compartments: &[Compartment]| {
-        compartments
-            .iter()
-            .position(|space| encloses(space.surface(), point))
+        compartments.iter().position(|space| space.encloses(point))
     };
     let skin = if solids.iter().any(|solid| solid.is_foam) {
         skin_of(whole.envelope(), file)
@@ -405,9 +410,10 @@ fn spaces(
                     place: given.place.clone(),
                 });
             }
-            other => other.map_err(fault)?.into_envelope(),
+            other => other.map_err(fault)?.into_searchable(),
         };
-        taken_m3 += space.surface.signed_volume_m3();
+        let space_m3 = space.envelope().surface.signed_volume_m3();
+        taken_m3 += space_m3;
         if left_m3 > 0.0 {
             rest = match rest
                 .as_ref()
@@ -430,18 +436,18 @@ fn spaces(
                 },
             ));
         }
-        let whole_block = space.surface.signed_volume_m3() >= block_m3 * (1.0 - NOTHING_LEFT);
+        let whole_block = space_m3 >= block_m3 * (1.0 - NOTHING_LEFT);
         let mut space = of_file(given, space, usual)?;
         space.stands_apart = whole_block && matches!(given.extent, Extent::Mesh { .. });
         spaces.push(space);
     }
     if left_m3 > NOTHING_LEFT * whole_m3 {
-        let envelope = rest.unwrap_or_else(|| whole.clone()).into_envelope();
+        let rest = rest.unwrap_or_else(|| whole.clone()).into_searchable();
         spaces.push(match rest_given {
-            Some(given) => of_file(given, envelope, usual)?,
+            Some(given) => of_file(given, rest, usual)?,
             None => Compartment {
                 name: REST_OF_INSIDE.to_owned(),
-                envelope,
+                searchable: rest,
                 tree: OnceLock::new(),
                 permeability: usual,
                 permeability_spread: 0.0,
@@ -481,12 +487,12 @@ fn off_hull(file: &BoatFile, hull: &Surface) -> Option<BoatError> {
 
 fn of_file(
     given: &file::Compartment,
-    envelope: Arc<Envelope>,
+    searchable: Searchable,
     usual: f64,
 ) -> Result<Compartment, BoatError> {
     let space = Compartment {
         name: given.name.clone(),
-        envelope,
+        searchable,
         tree: OnceLock::new(),
         permeability: given.permeability.map_or(usual, |share| share.value),
         permeability_spread: given.permeability.map_or(0.0, |share| share.spread),
@@ -590,24 +596,4 @@ fn block(
             Ok(Some(prepared.surface))
         }
     }
-}
-
-/// Whether a closed outward surface encloses a point: the solid angle that its
-/// faces fill from there is the whole sphere (van Oosterom and Strackee, IEEE
-/// Trans. Biomed. Eng. 30, 1983; from memory).
-pub(super) fn encloses(surface: &Surface, point: &Vec3) -> bool {
-    let Some((lo, hi)) = surface.bounds() else {
-        return false;
-    };
-    if (0..3).any(|axis| point[axis] < lo[axis] || point[axis] > hi[axis]) {
-        return false;
-    }
-    let half_angle = |face: usize| {
-        let [a, b, c] = surface.corners(face).map(|corner| corner - point);
-        let (la, lb, lc) = (a.norm(), b.norm(), c.norm());
-        let below = la * lb * lc + a.dot(&b) * lc + b.dot(&c) * la + c.dot(&a) * lb;
-        a.dot(&b.cross(&c)).atan2(below)
-    };
-    let angle: f64 = (0..surface.faces.len()).map(half_angle).sum();
-    2.0 * angle > 2.0 * std::f64::consts::PI
 }

@@ -1,16 +1,18 @@
 //! The outer envelope: one closed surface whose faces know where they come
 //! from, and the booleans that add parts to it and cut recesses from it.
 use std::collections::{HashMap, HashSet};
+use std::ops::Range;
 use std::sync::{Arc, OnceLock};
 
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
 
 use nalgebra::Vector2;
+use rayon::prelude::*;
 
-use super::compartment::encloses;
-use super::near::{NearChange, combine_near};
-use crate::mesh::{Surface, from_library, to_library};
+use super::near::{NearChange, combine_near, take_out};
+use super::winding::{encloses, encloses_by_runs};
+use crate::mesh::{FaceRuns, Surface, from_library, to_library};
 use crate::numerics::{Vec3, convex_hull};
 
 /// Numbers under which the faces of solids that are no parts are found again: past any
@@ -20,6 +22,9 @@ use crate::numerics::{Vec3, convex_hull};
 pub(super) const CUTTER: u32 = 1_000_000_000;
 pub(super) const BULKHEAD: u32 = CUTTER + 1;
 pub(super) const CLOSING: u32 = CUTTER + 2;
+
+/// Faces whose areas one thread sums by itself.
+const SUMMED_ALONE: usize = 1 << 14;
 
 /// Where a face of the envelope comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -81,13 +86,17 @@ impl AreaMoment {
     #[must_use]
     pub fn of(surface: &Surface) -> Self {
         (0..surface.faces.len()).fold(Self::default(), |sum, face| {
-            let area_m2 = surface.face_area_m2(face);
-            let [a, b, c] = surface.corners(face);
-            sum.plus(&Self {
-                area_m2,
-                moment_m3: (a + b + c) * (area_m2 / 3.0),
-            })
+            sum.plus(&Self::of_face(surface, face))
         })
+    }
+
+    fn of_face(surface: &Surface, face: usize) -> Self {
+        let area_m2 = surface.face_area_m2(face);
+        let [a, b, c] = surface.corners(face);
+        Self {
+            area_m2,
+            moment_m3: (a + b + c) * (area_m2 / 3.0),
+        }
     }
 
     /// Both together.
@@ -171,9 +180,9 @@ impl Envelope {
     /// Some of its faces by themselves.
     #[must_use]
     pub fn piece(&self, faces: &[usize]) -> Self {
-        let corners = faces.iter().map(|&f| self.surface.faces[f]);
-        let mut used: Vec<u32> = corners.clone().flatten().collect();
-        used.sort_unstable();
+        let corners = faces.par_iter().map(|&f| self.surface.faces[f]);
+        let mut used: Vec<u32> = corners.clone().flatten_iter().collect();
+        used.par_sort_unstable();
         used.dedup();
         let number = |v: u32| u32::try_from(used.partition_point(|&other| other < v)).unwrap_or(v);
         Self {
@@ -206,18 +215,33 @@ impl Envelope {
     pub fn areas(&self) -> HashMap<FaceSource, AreaMoment> {
         let mut areas: HashMap<FaceSource, AreaMoment> = HashMap::new();
         // Faces of one source mostly follow each other.
-        let mut face = 0;
+        let mut from = 0;
         for run in self.sources.chunk_by(|a, b| a == b) {
+            let of_run = self.area_moment(from..from + run.len());
             let sum = areas.entry(run[0]).or_default();
-            for face in face..face + run.len() {
-                let area_m2 = self.surface.face_area_m2(face);
-                let [a, b, c] = self.surface.corners(face);
-                sum.area_m2 += area_m2;
-                sum.moment_m3 += (a + b + c) * (area_m2 / 3.0);
-            }
-            face += run.len();
+            *sum = sum.plus(&of_run);
+            from += run.len();
         }
         areas
+    }
+
+    fn area_moment(&self, faces: Range<usize>) -> AreaMoment {
+        let of = |faces: Range<usize>| {
+            faces.fold(AreaMoment::default(), |sum, face| {
+                sum.plus(&AreaMoment::of_face(&self.surface, face))
+            })
+        };
+        if faces.len() <= SUMMED_ALONE {
+            return of(faces);
+        }
+        let blocks: Vec<usize> = faces.clone().step_by(SUMMED_ALONE).collect();
+        let sums: Vec<AreaMoment> = blocks
+            .into_par_iter()
+            .map(|from| of(from..(from + SUMMED_ALONE).min(faces.end)))
+            .collect();
+        // In one order, so that the sum is the same each time.
+        sums.iter()
+            .fold(AreaMoment::default(), |sum, part| sum.plus(part))
     }
 
     /// Edges between faces of `source` and faces of anything else: the rim of
@@ -300,11 +324,56 @@ fn to_envelope(solid: &Manifold) -> Envelope {
     }
 }
 
+/// An envelope and, once they are asked for, the runs of its faces, to find those at a
+/// place.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Searchable {
+    envelope: Arc<Envelope>,
+    runs: Arc<OnceLock<FaceRuns>>,
+}
+
+impl Searchable {
+    fn of(envelope: Arc<Envelope>) -> Self {
+        Self {
+            envelope,
+            runs: Arc::default(),
+        }
+    }
+
+    pub(super) fn envelope(&self) -> &Envelope {
+        &self.envelope
+    }
+
+    pub(super) fn runs(&self) -> &FaceRuns {
+        self.runs
+            .get_or_init(|| FaceRuns::of(&self.envelope.surface))
+    }
+
+    /// Whether a point lies inside it, m.
+    pub(super) fn encloses(&self, point: &Vec3) -> bool {
+        encloses_by_runs(&self.envelope.surface, self.runs(), point)
+    }
+
+    /// The envelope, to be changed: its faces are sought anew after that.
+    fn to_change(&mut self) -> &mut Envelope {
+        self.runs = Arc::default();
+        Arc::make_mut(&mut self.envelope)
+    }
+}
+
+/// What came of a boolean.
+pub(super) enum Combined {
+    /// A new envelope, made of the whole.
+    Whole(Joinable),
+    /// What it changes of the envelope; of [`Operation::Keep`] all that came.
+    Near(NearChange),
+}
+
 /// An envelope on which several booleans follow: to make the library's solid of a
 /// large hull takes as long as a boolean, so it is made once and kept.
 #[derive(Clone)]
 pub(super) struct Joinable {
-    envelope: Arc<Envelope>,
+    searchable: Searchable,
     solid: OnceLock<Arc<Manifold>>,
     /// Whether every edge is as often gone along one way as the other.
     is_closed: OnceLock<bool>,
@@ -317,19 +386,32 @@ impl Joinable {
 
     pub(super) fn of(envelope: Arc<Envelope>) -> Self {
         Self {
-            envelope,
+            searchable: Searchable::of(envelope),
             solid: OnceLock::new(),
             is_closed: OnceLock::new(),
         }
     }
 
+    pub(super) fn runs(&self) -> &FaceRuns {
+        self.searchable.runs()
+    }
+
     pub(super) fn envelope(&self) -> &Envelope {
-        &self.envelope
+        self.searchable.envelope()
+    }
+
+    pub(super) fn encloses(&self, point: &Vec3) -> bool {
+        self.searchable.encloses(point)
     }
 
     /// The envelope without what was kept for booleans.
     pub(super) fn into_envelope(self) -> Arc<Envelope> {
-        self.envelope
+        self.searchable.envelope
+    }
+
+    /// The same, with where its faces are.
+    pub(super) fn into_searchable(self) -> Searchable {
+        self.searchable
     }
 
     /// As [`Envelope::combine`]: near the other solid where that can be trusted, else
@@ -339,34 +421,54 @@ impl Joinable {
         other: &Envelope,
         operation: Operation,
     ) -> Result<Self, BooleanError> {
-        Ok(self.combine_noting(other, operation)?.0)
+        match self.combined(other, operation)? {
+            Combined::Whole(whole) => Ok(whole),
+            Combined::Near(change) if operation == Operation::Keep => {
+                Ok(Self::closed(Arc::new(change.came)))
+            }
+            Combined::Near(change) => {
+                let mut changed = self.clone();
+                changed.change(&change);
+                Ok(changed)
+            }
+        }
     }
 
-    /// As [`Self::combine`], with what it changed where only what is near took part.
-    pub(super) fn combine_noting(
+    /// As [`Self::combine`], as what it changes where only what is near took part.
+    pub(super) fn combined(
         &self,
         other: &Envelope,
         operation: Operation,
-    ) -> Result<(Self, Option<NearChange>), BooleanError> {
-        let is_closed = || self.envelope.surface.is_balanced();
-        if !*self.is_closed.get_or_init(is_closed) {
-            return Ok((self.combine_whole(other, operation)?, None));
-        }
-        let Some(change) = combine_near(&self.envelope, other, operation) else {
-            return Ok((self.combine_whole(other, operation)?, None));
+    ) -> Result<Combined, BooleanError> {
+        let envelope = self.envelope();
+        let is_closed = || envelope.surface.is_balanced();
+        let near = if *self.is_closed.get_or_init(is_closed) {
+            combine_near(envelope, self.runs(), other, operation)
+        } else {
+            None
         };
-        let envelope = match operation {
-            Operation::Keep => change.came.clone(),
-            Operation::Join | Operation::Cut => change.made_to(&self.envelope),
+        let Some(change) = near else {
+            return Ok(Combined::Whole(self.combine_whole(other, operation)?));
         };
-        if envelope.sources.is_empty() {
+        if operation == Operation::Keep && change.came.sources.is_empty() {
             return Err(BooleanError::NothingLeft);
         }
-        let changed = Self {
+        Ok(Combined::Near(change))
+    }
+
+    /// Makes a change that was found near another solid.
+    pub(super) fn change(&mut self, change: &NearChange) {
+        change.make_to(self.searchable.to_change());
+        self.solid = OnceLock::new();
+        self.is_closed = OnceLock::from(true);
+    }
+
+    /// One known to be closed.
+    fn closed(envelope: Arc<Envelope>) -> Self {
+        Self {
             is_closed: OnceLock::from(true),
-            ..Self::new(envelope)
-        };
-        Ok((changed, Some(change)))
+            ..Self::of(envelope)
+        }
     }
 
     fn combine_whole(&self, other: &Envelope, operation: Operation) -> Result<Self, BooleanError> {
@@ -374,16 +476,17 @@ impl Joinable {
         let mine = match self.solid.get() {
             Some(solid) => solid,
             None => {
-                let solid = Arc::new(self.envelope.to_solid("the hull")?);
+                let solid = Arc::new(self.envelope().to_solid("the hull")?);
                 self.solid.get_or_init(|| solid)
             }
         };
         let theirs = other.to_solid("the part")?;
         let solid = combined(mine, &theirs, operation)?;
+        let envelope = to_envelope(&solid);
         Ok(Self {
-            envelope: Arc::new(to_envelope(&solid)),
             solid: OnceLock::from(Arc::new(solid)),
             is_closed: OnceLock::from(true),
+            ..Self::new(envelope)
         })
     }
 
@@ -392,11 +495,21 @@ impl Joinable {
     /// follow start from the faces in their new order.
     pub(super) fn put_caps_last(&mut self) -> usize {
         self.solid = OnceLock::new();
-        let Envelope { surface, sources } = Arc::make_mut(&mut self.envelope);
-        let mut order: Vec<usize> = (0..sources.len()).collect();
-        order.sort_by_key(|&face| sources[face].is_bare());
-        surface.faces = order.iter().map(|&face| surface.faces[face]).collect();
-        *sources = order.iter().map(|&face| sources[face]).collect();
-        sources.iter().filter(|s| !s.is_bare()).count()
+        let Envelope { surface, sources } = self.searchable.to_change();
+        let bare: Vec<usize> = (0..sources.len())
+            .filter(|&face| sources[face].is_bare())
+            .collect();
+        let caps: Vec<_> = bare
+            .iter()
+            .map(|&f| (surface.faces[f], sources[f]))
+            .collect();
+        take_out(&mut surface.faces, &bare);
+        take_out(sources, &bare);
+        let skin_faces = sources.len();
+        for (face, source) in caps {
+            surface.faces.push(face);
+            sources.push(source);
+        }
+        skin_faces
     }
 }

@@ -4,8 +4,8 @@ use nalgebra::Rotation3;
 use serde::Serialize;
 
 use crate::mesh::{
-    Confidence, Doubt, DoubtKind, Level, Placement, Prepared, Surface, Told, find_posture,
-    mirror_plane_near,
+    Confidence, Doubt, DoubtKind, Level, Placement, Prepared, Surface, Told, find_facing,
+    find_posture, mirror_plane_near,
 };
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -100,13 +100,9 @@ impl Lie {
         let rims = hull.rims();
         let sides_agree = own.is_some() || as_it_is.nine_tenths_m <= enough_m;
         let lies_across = breadth_m > ACROSS * (hi.x - lo.x);
-        let told = |plane| Told {
-            plane,
-            ..Told::default()
-        };
         let stands = hi.z - lo.z > ACROSS * (hi.x - lo.x).max(breadth_m);
         let turn = if stands && !lies_right {
-            let Ok(posture) = find_posture(&open, &rims, &told(None), &Level::Floor) else {
+            let Ok(posture) = find_posture(&open, &rims, &Told::default(), &Level::Floor) else {
                 return lie;
             };
             if (posture.turn * Vec3::z()).x.abs() < 0.8 {
@@ -124,7 +120,7 @@ impl Lie {
             let posture = if lies_right {
                 None
             } else {
-                find_posture(&open, &rims, &told(None), &Level::Floor).ok()
+                find_posture(&open, &rims, &Told::default(), &Level::Floor).ok()
             };
             let Some(posture) = posture else {
                 lie.look_lopsided(&lo, &hi);
@@ -179,23 +175,18 @@ impl Lie {
             if yaw_deg.abs().max(list_deg.abs()) > TOLD_DEG {
                 turn = Rotation3::rotation_between(&port, &Vec3::y()).unwrap_or(turn);
             }
-            let plane = Some((port, offset_m));
-            if !lies_right
-                && let Ok(posture) = find_posture(&open, &rims, &told(plane), &Level::Floor)
-            {
-                let up = posture.turn.inverse() * Vec3::z();
-                let forward = posture.turn.inverse() * Vec3::x();
-                if up.z < 0.0 && posture.up == Confidence::Likely {
+            if !lies_right && let Ok(facing) = find_facing(&open, &rims, &plane) {
+                if facing.up.z < 0.0 && facing.up_sure == Confidence::Likely {
                     lie.by_looks = true;
                     lie.faults
-                        .push(format!("it looks upside down: {}", posture.up_because));
+                        .push(format!("it looks upside down: {}", facing.up_because));
                     turn = Rotation3::from_axis_angle(&Vec3::x_axis(), std::f64::consts::PI) * turn;
                 }
-                if forward.x < 0.0 && posture.bow == Confidence::Likely {
+                if facing.forward.x < 0.0 && facing.bow_sure == Confidence::Likely {
                     lie.by_looks = true;
                     lie.faults.push(format!(
                         "it looks reversed, its bow aft: {}",
-                        posture.bow_because
+                        facing.bow_because
                     ));
                     turn = Rotation3::from_axis_angle(&Vec3::z_axis(), std::f64::consts::PI) * turn;
                 }

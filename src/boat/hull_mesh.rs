@@ -93,9 +93,9 @@ impl MeshInMetres {
     /// # Errors
     /// [`EnclosesNothing`] when what comes of it is no solid.
     pub fn into_hull(self) -> Result<Prepared, EnclosesNothing> {
-        let skin = mesh::two_sides(&self.surface).map(doubt_two_sides);
         let metres_a_unit = self.metres_a_unit;
         let mut prepared = self.into_solid()?;
+        let skin = prepared.two_sides().map(doubt_two_sides);
         prepared.doubts.extend(skin);
         let size = doubt_hull_size(&prepared.surface, metres_a_unit);
         prepared.doubts.extend(size);

@@ -3,7 +3,9 @@ use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use super::compartment::Solid;
-use super::envelope::{AreaMoment, BooleanError, Envelope, FaceSource, Joinable, Operation};
+use super::envelope::{
+    AreaMoment, BooleanError, Combined, Envelope, FaceSource, Joinable, Operation,
+};
 use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
@@ -12,7 +14,7 @@ use super::shaped::mesh_error;
 use super::walls::{foot_of, raised, wall_mass, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::files::Files;
-use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Surface, solids};
+use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -42,6 +44,26 @@ pub(super) struct WithParts {
     made: Vec<Made>,
     /// Closed walls by name, and the number of the cap over each.
     pub(super) wall_tops: Vec<(String, u32)>,
+    /// Parts that were joined with the whole hull, for what is near them did not do.
+    pub(super) whole_joins: usize,
+    /// Volume of the envelope, m³.
+    volume_m3: f64,
+}
+
+/// Volumes round the joining of one part, m³.
+struct Volumes {
+    /// Of the envelope before.
+    before_m3: f64,
+    /// Of the part by itself.
+    part_m3: f64,
+    /// Of what came, less what went.
+    change_m3: f64,
+}
+
+impl Volumes {
+    fn after_m3(&self) -> f64 {
+        self.before_m3 + self.change_m3
+    }
 }
 
 /// A part before it was joined.
@@ -67,6 +89,8 @@ pub(super) fn with_parts(
 ) -> Result<WithParts, BoatError> {
     let mut next_cap = u32::try_from(open_edges).unwrap_or(u32::MAX);
     let mut all = WithParts {
+        volume_m3: hull.envelope().surface.signed_volume_m3(),
+        whole_joins: 0,
         envelope: hull,
         buried: HashMap::new(),
         made: Vec::with_capacity(file.parts.len()),
@@ -166,6 +190,7 @@ impl WithParts {
         }
         let change = mesh::change_between(&before.surface, &after.surface);
         self.envelope = Joinable::new(after);
+        self.volume_m3 += change.signed_volume_m3();
         Ok(Made {
             centroid_m: change.volume_centroid_m(),
             volume_m3: change.signed_volume_m3(),
@@ -187,16 +212,31 @@ impl WithParts {
             Role::Recess => Operation::Cut,
             Role::Add | Role::Attach | Role::Cover => Operation::Join,
         };
-        let (joined, near) =
-            self.envelope
-                .combine_noting(other, operation)
-                .map_err(|source: BooleanError| BoatError::Part {
-                    name: part.name.clone(),
-                    place: part.place.clone(),
-                    source,
-                })?;
-        let (before, after) = (self.envelope.envelope(), joined.envelope());
-        if operation == Operation::Cut && is_void(before, other, after) {
+        let combined = self.envelope.combined(other, operation);
+        let combined = combined.map_err(|source: BooleanError| BoatError::Part {
+            name: part.name.clone(),
+            place: part.place.clone(),
+            source,
+        })?;
+        self.whole_joins += usize::from(matches!(combined, Combined::Whole(_)));
+        let before = self.envelope.envelope();
+        // What differs: elsewhere the envelope is the same before and after.
+        let gone = match &combined {
+            Combined::Near(near) => Some(before.piece(&near.gone)),
+            Combined::Whole(_) => None,
+        };
+        let was = gone.as_ref().unwrap_or(before);
+        let is = match &combined {
+            Combined::Near(near) => &near.came,
+            Combined::Whole(whole) => whole.envelope(),
+        };
+        let change = mesh::change_between(&was.surface, &is.surface);
+        let volumes = Volumes {
+            before_m3: self.volume_m3,
+            part_m3: other.surface.signed_volume_m3(),
+            change_m3: change.signed_volume_m3(),
+        };
+        if operation == Operation::Cut && is_void(&volumes, was, is) {
             doubts.push(Doubt::new(
                 DoubtKind::Part,
                 format!(
@@ -206,20 +246,9 @@ impl WithParts {
             ));
             return Ok(Surface::default());
         }
-        // Elsewhere both are the same.
-        let pieces = near.map(|near| (before.piece(&near.gone), near.came));
-        let (was, is) = match &pieces {
-            Some((gone, came)) => (gone, came),
-            None => (before, after),
-        };
-        let change = mesh::change_between(&was.surface, &is.surface);
-        doubts.extend(doubts_of_adding(
-            part,
-            operation,
-            [before, was],
-            other,
-            [after, is],
-        ));
+        let no_change = doubt_of_no_change(part, operation, &volumes);
+        let touch = doubt_of_touch(part, operation, &volumes, was, is);
+        let checked_m3 = self.checked_change_m3(other, operation);
         if operation == Operation::Join {
             let now = is.areas();
             for (source, was) in was.areas() {
@@ -228,8 +257,47 @@ impl WithParts {
                 *sum = sum.plus(&was.minus(&left));
             }
         }
-        self.envelope = joined;
+        let holds = match &combined {
+            Combined::Near(near) => near.holds_together(was),
+            Combined::Whole(_) => false,
+        };
+        let solids_before = (operation == Operation::Cut && !holds).then(|| solids_of(before));
+        let had_skin = shows_hull(before);
+        match combined {
+            Combined::Near(near) => self.envelope.change(&near),
+            Combined::Whole(whole) => self.envelope = whole,
+        }
+        self.volume_m3 = volumes.after_m3();
+        let after = self.envelope.envelope();
+        let parted = solids_before.and_then(|before| doubt_of_parting(part, before, after));
+        let is_swallowed = operation == Operation::Join && had_skin && !shows_hull(after);
+        doubts.extend(no_change);
+        doubts.extend(parted);
+        doubts.extend(is_swallowed.then(|| doubt_of_swallowing(part)));
+        doubts.extend(touch);
+        doubts.extend(doubt_of_volume(part, &volumes, checked_m3));
         Ok(change)
+    }
+
+    /// What joining or cutting a solid changes of the volume by columns, m³: only those
+    /// through the solid are looked at.
+    fn checked_change_m3(&self, other: &Envelope, operation: Operation) -> f64 {
+        let Some((lo, hi)) = other.surface.bounds() else {
+            return 0.0;
+        };
+        let over = |[least, most]: &Reach| {
+            (0..2).all(|k| least[k] <= hi[k] + DEFAULT_CELL_M && most[k] >= lo[k] - DEFAULT_CELL_M)
+        };
+        let near: Vec<usize> = self.envelope.runs().faces(over).collect();
+        mesh::volume_changed(
+            &self.envelope.envelope().piece(&near).surface,
+            &other.surface,
+            match operation {
+                Operation::Join | Operation::Keep => Combine::Union,
+                Operation::Cut => Combine::Difference,
+            },
+            DEFAULT_CELL_M,
+        )
     }
 
     /// The solids of foam, which take the room where they stand.
@@ -448,120 +516,112 @@ pub(super) fn close_by_covers(file: &BoatFile, openings: &mut [Opening]) -> Resu
     Ok(())
 }
 
-/// What looks wrong with what a part did to an envelope, given with the pieces of it
-/// that may differ, before and after.
-fn doubts_of_adding(
-    part: &file::Part,
-    operation: Operation,
-    [before, was]: [&Envelope; 2],
-    other: &Envelope,
-    [after, is]: [&Envelope; 2],
-) -> Vec<Doubt> {
-    let mut doubts = Vec::new();
-    let before_m3 = before.surface.signed_volume_m3();
-    let after_m3 = after.surface.signed_volume_m3();
+/// A part that leaves the volume as it was.
+fn doubt_of_no_change(part: &file::Part, operation: Operation, volumes: &Volumes) -> Option<Doubt> {
     // Foam inside the hull is there for when water comes in.
     let may_be_inside = matches!(part.weight, Weight::Foam(_)) && operation == Operation::Join;
-    let changes = (after_m3 - before_m3).abs() > CHANGES_NOTHING * before_m3;
-    if !(changes || may_be_inside) {
-        doubts.push(Doubt::new(
+    let changes = volumes.change_m3.abs() > CHANGES_NOTHING * volumes.before_m3;
+    let where_it_lies = match operation {
+        Operation::Join => "wholly inside the hull",
+        Operation::Cut | Operation::Keep => "clear of the hull",
+    };
+    (!changes && !may_be_inside).then(|| {
+        Doubt::new(
             DoubtKind::Part,
             format!(
-                "part \"{}\" changes nothing: it lies {}; check its place and units",
-                part.name,
-                if operation == Operation::Join {
-                    "wholly inside the hull"
-                } else {
-                    "clear of the hull"
-                }
+                "part \"{}\" changes nothing: it lies {where_it_lies}; check its place and units",
+                part.name
             ),
-        ));
-    }
-    doubts.extend(doubt_of_hanging_together(part, operation, before, after));
-    let part_m3 = other.surface.signed_volume_m3();
-    let overlaps = after_m3 - before_m3 < (1.0 - CHANGES_NOTHING) * part_m3;
+        )
+    })
+}
+
+/// A part that stands clear of the hull. Given what may differ, before and after.
+fn doubt_of_touch(
+    part: &file::Part,
+    operation: Operation,
+    volumes: &Volumes,
+    was: &Envelope,
+    is: &Envelope,
+) -> Option<Doubt> {
+    let overlaps = volumes.change_m3 < (1.0 - CHANGES_NOTHING) * volumes.part_m3;
     // A part set face to face on the hull overlaps nothing and still touches.
     let touches = operation == Operation::Cut || overlaps || hang_together(was, is);
-    if !touches && part.role != Role::Attach {
-        doubts.push(Doubt::new(
+    (!touches && part.role != Role::Attach).then(|| {
+        Doubt::new(
             DoubtKind::Part,
             format!(
                 "part \"{}\" does not touch the hull: it floats beside it in these numbers; check its place and units",
                 part.name
             ),
-        ));
-    }
-    let check = before_m3
-        + mesh::volume_changed(
-            &before.surface,
-            &other.surface,
-            match operation {
-                Operation::Join | Operation::Keep => Combine::Union,
-                Operation::Cut => Combine::Difference,
-            },
-            DEFAULT_CELL_M,
-        );
-    let off = (after_m3 - check).abs() / check.abs().max(f64::MIN_POSITIVE);
-    if off > CHECK_TOLERANCE {
-        doubts.push(Doubt::new(
+        )
+    })
+}
+
+/// A volume that differs from what the columns make of the part.
+fn doubt_of_volume(part: &file::Part, volumes: &Volumes, checked_m3: f64) -> Option<Doubt> {
+    let check = volumes.before_m3 + checked_m3;
+    let off = (volumes.after_m3() - check).abs() / check.abs().max(f64::MIN_POSITIVE);
+    (off > CHECK_TOLERANCE).then(|| {
+        Doubt::new(
             DoubtKind::Part,
             format!(
                 "part \"{}\": the volume after it, {:.2} L, differs by {:.2} % from an independent check by columns; the meshes overlap themselves or are not closed",
                 part.name,
-                after_m3 * 1e3,
+                volumes.after_m3() * 1e3,
                 off * 100.0
             ),
-        ));
-    }
-    doubts
-}
-
-/// Whether a cut left only a hollow in what was there: all of the part is gone from the
-/// volume, and its skin is a piece of its own.
-fn is_void(before: &Envelope, part: &Envelope, after: &Envelope) -> bool {
-    let part_m3 = part.surface.signed_volume_m3();
-    let gone_m3 = before.surface.signed_volume_m3() - after.surface.signed_volume_m3();
-    if (gone_m3 - part_m3).abs() > VOID_WITHIN * part_m3 {
-        return false;
-    }
-    let old: HashSet<FaceSource> = before.sources.iter().copied().collect();
-    mesh::pieces(&after.surface).iter().any(|faces| {
-        let mut faces = faces.iter();
-        faces.len() > 0 && faces.all(|face| !old.contains(&after.sources[*face]))
+        )
     })
 }
 
-/// A cut that leaves the craft in more pieces than before, or something added that
-/// leaves nothing of the hull's skin to be seen.
-fn doubt_of_hanging_together(
-    part: &file::Part,
-    operation: Operation,
-    before: &Envelope,
-    after: &Envelope,
-) -> Option<Doubt> {
-    let text = if operation == Operation::Cut {
-        let solids = |envelope: &Envelope| {
-            let pieces = mesh::pieces(&envelope.surface);
-            let volume = |faces: &Vec<usize>| envelope.piece(faces).surface.signed_volume_m3();
-            pieces.iter().filter(|faces| volume(faces) > 0.0).count()
-        };
-        let (was, is) = (solids(before), solids(after));
-        (is > was).then(|| {
+/// Whether a cut left only a hollow in what was there: all of the part is gone from the
+/// volume, and its skin is a piece of its own. Given what may differ, before and after.
+fn is_void(volumes: &Volumes, was: &Envelope, is: &Envelope) -> bool {
+    if (volumes.change_m3 + volumes.part_m3).abs() > VOID_WITHIN * volumes.part_m3 {
+        return false;
+    }
+    let old: HashSet<FaceSource> = was.sources.iter().copied().collect();
+    mesh::pieces(&is.surface).iter().any(|faces| {
+        let mut faces = faces.iter();
+        faces.len() > 0 && faces.all(|face| !old.contains(&is.sources[*face]))
+    })
+}
+
+/// How many solids an envelope falls into; hollows are none.
+fn solids_of(envelope: &Envelope) -> usize {
+    let pieces = mesh::pieces(&envelope.surface);
+    let volume = |faces: &Vec<usize>| envelope.piece(faces).surface.signed_volume_m3();
+    pieces.iter().filter(|faces| volume(faces) > 0.0).count()
+}
+
+fn shows_hull(envelope: &Envelope) -> bool {
+    envelope.sources.contains(&FaceSource::Hull)
+}
+
+/// A cut that leaves the craft in more pieces than before.
+fn doubt_of_parting(part: &file::Part, before: usize, after: &Envelope) -> Option<Doubt> {
+    let is = solids_of(after);
+    (is > before).then(|| {
+        Doubt::new(
+            DoubtKind::Part,
             format!(
                 "part \"{}\" parts the craft: it falls into {is} pieces, which are floated as if they held together; make the recess smaller, or check its place and units",
                 part.name
-            )
-        })?
-    } else {
-        let shows = |envelope: &Envelope| envelope.sources.contains(&FaceSource::Hull);
-        (shows(before) && !shows(after)).then(|| {
-            format!(
-                "part \"{}\" swallows the hull: nothing of the hull's skin is left outside; check its size, place and units",
-                part.name
-            )
-        })?
-    };
-    Some(Doubt::new(DoubtKind::Part, text))
+            ),
+        )
+    })
+}
+
+/// Something added that leaves nothing of the hull's skin to be seen.
+fn doubt_of_swallowing(part: &file::Part) -> Doubt {
+    Doubt::new(
+        DoubtKind::Part,
+        format!(
+            "part \"{}\" swallows the hull: nothing of the hull's skin is left outside; check its size, place and units",
+            part.name
+        ),
+    )
 }
 
 /// Whether a part set on the hull hangs together with it: some piece of what came of

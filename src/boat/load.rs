@@ -89,6 +89,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     )?;
     close_by_covers(file, &mut openings)?;
     let foams = with_parts.foams(file);
+    let whole_joins = with_parts.whole_joins;
     let mut parts = with_parts.aboard(file, area_of);
     guessed::lay_covers(file, &openings, &mut parts);
     let weightless = parts.iter().filter(|part| part.mass.is_none());
@@ -150,6 +151,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     let looked = look(&Loaded {
         file,
         envelope: with_parts.envelope.envelope(),
+        runs: with_parts.envelope.runs(),
         hull_box_m: (hull_lo, hull_hi),
         openings: &openings,
         inside: &inside,
@@ -170,6 +172,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         skin_faces,
         openings,
         parts,
+        whole_joins,
         compartments: inside.compartments,
         passages: inside.passages,
         tanks: file.items.iter().filter_map(Tank::of_item).collect(),
@@ -428,11 +431,12 @@ fn marked_rim(
     match mark {
         Mark::Box(shape) => {
             let (lo, hi) = shape.corners_m();
-            Ok(ConvexMark::cuboid(&lo, &hi).rim_on(whole.envelope()))
+            Ok(ConvexMark::cuboid(&lo, &hi).rim_among(whole.envelope(), whole.runs()))
         }
         Mark::Cylinder(shape) => {
             let (from, to) = (point_m(&shape.from), point_m(&shape.to));
-            Ok(ConvexMark::cylinder(&from, &to, shape.radius.value).rim_on(whole.envelope()))
+            let mark = ConvexMark::cylinder(&from, &to, shape.radius.value);
+            Ok(mark.rim_among(whole.envelope(), whole.runs()))
         }
         Mark::Outline(outline) => cut_rim(given, whole, outline_solid(outline)),
         Mark::Mesh { path, units } => {

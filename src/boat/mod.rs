@@ -42,6 +42,7 @@ mod tree;
 mod under_water;
 mod walls;
 mod ways;
+mod winding;
 mod yardsticks;
 
 pub use builder::BoatBuilder;
@@ -100,6 +101,8 @@ pub struct Boat {
     pub tanks: Vec<Tank>,
     /// What was added to the hull and cut from it, in the file's order.
     pub parts: Vec<PartAboard>,
+    /// How many of them were joined with the whole hull: what lies near those did not do.
+    pub whole_joins: usize,
     /// Everything that weighs, parts included, but loose liquids.
     pub masses: Vec<MassEntry>,
     /// What of the items with a volume stands outside the envelope.

@@ -13,7 +13,8 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use super::envelope::{CLOSING, Envelope, FaceSource, Operation};
-use crate::mesh::Surface;
+use super::winding::{winding, winding_by_runs};
+use crate::mesh::{self, FaceRuns, Reach, Surface};
 use crate::numerics::{Vec3, place_bits};
 
 /// How far the part's box is made larger, m: past the library's own tolerance.
@@ -59,9 +60,12 @@ impl Block {
         (self.lo + self.hi) / 2.0
     }
 
-    fn meets_box_of(&self, [a, b, c]: &[Vec3; 3]) -> bool {
-        let (lo, hi) = (a.inf(b).inf(c), a.sup(b).sup(c));
+    fn meets_reach(&self, [lo, hi]: &Reach) -> bool {
         (0..3).all(|k| lo[k] <= self.hi[k] && hi[k] >= self.lo[k])
+    }
+
+    fn meets_box_of(&self, [a, b, c]: &[Vec3; 3]) -> bool {
+        self.meets_reach(&[a.inf(b).inf(c), a.sup(b).sup(c)])
     }
 
     /// Whether a triangle meets the box: separating axes (Akenine-Möller, Journal of
@@ -94,6 +98,7 @@ impl Block {
 /// can't be trusted, or saves nothing.
 pub(super) fn combine_near(
     hull: &Envelope,
+    runs: &FaceRuns,
     part: &Envelope,
     operation: Operation,
 ) -> Option<NearChange> {
@@ -103,22 +108,23 @@ pub(super) fn combine_near(
         lo: lo - clear,
         hi: hi + clear,
     };
-    let gone = patch_of(&hull.surface, &block)?;
+    let gone = patch_of(&hull.surface, runs, &block)?;
     let mut local = hull.piece(&gone);
     let patch_faces = local.sources.len();
     let mut places: Vec<_> = local.surface.vertices.iter().map(place_of).collect();
-    places.sort_unstable();
+    places.par_sort_unstable();
     if places.windows(2).any(|pair| pair[0] == pair[1]) {
         // Two corners in one place would be stitched as one.
         return None;
     }
-    let border = border_loops(&local.surface.faces)?;
+    let border = mesh::border_loops(&local.surface)?;
     let was_border = border_places(&local.surface);
     // A place of the box that no plane through round numbers meets.
     let inside =
         block.lo + (block.hi - block.lo).component_mul(&Vec3::new(0.487_19, 0.521_37, 0.463_91));
     close(&mut local.surface, &border, &block, &inside)?;
-    let missing = winding(&hull.surface, &inside)? - winding(&local.surface, &inside)?;
+    let missing =
+        winding_by_runs(&hull.surface, runs, &inside)? - winding(&local.surface, &inside)?;
     if missing.abs() > MOST_WINDINGS {
         return None;
     }
@@ -148,9 +154,9 @@ pub(super) fn combine_near(
 
 /// The faces whose own box meets the part's, and one ring more round them, in order.
 /// `None` where that is too much of the hull.
-fn patch_of(surface: &Surface, block: &Block) -> Option<Vec<usize>> {
-    let near: Vec<usize> = (0..surface.faces.len())
-        .into_par_iter()
+fn patch_of(surface: &Surface, runs: &FaceRuns, block: &Block) -> Option<Vec<usize>> {
+    let near: Vec<usize> = runs
+        .faces(|reach| block.meets_reach(reach))
         .filter(|&face| block.meets_box_of(&surface.corners(face)))
         .collect();
     let most = LARGEST_PATCH * surface.faces.len() as f64;
@@ -158,65 +164,19 @@ fn patch_of(surface: &Surface, block: &Block) -> Option<Vec<usize>> {
         return None;
     }
     let mut touched = vec![false; surface.vertices.len()];
+    let mut round = *block;
     for &face in &near {
         for v in surface.faces[face] {
             touched[v as usize] = true;
+            let place = surface.vertices[v as usize];
+            (round.lo, round.hi) = (round.lo.inf(&place), round.hi.sup(&place));
         }
     }
-    let patch: Vec<usize> = (0..surface.faces.len())
-        .into_par_iter()
+    let patch: Vec<usize> = runs
+        .faces(|reach| round.meets_reach(reach))
         .filter(|&face| surface.faces[face].iter().any(|&v| touched[v as usize]))
         .collect();
     (patch.len() as f64 <= most).then_some(patch)
-}
-
-/// Edges of a patch that only one face has, chained through the fans of faces round
-/// their ends, each loop as its corners in order. `None` where an edge has more than
-/// two faces.
-fn border_loops(faces: &[[u32; 3]]) -> Option<Vec<Vec<u32>>> {
-    let mut next: HashMap<[u32; 2], u32> = HashMap::with_capacity(3 * faces.len());
-    for &[a, b, c] in faces {
-        for (edge, then) in [([a, b], c), ([b, c], a), ([c, a], b)] {
-            if next.insert(edge, then).is_some() {
-                return None;
-            }
-        }
-    }
-    let mut open: Vec<[u32; 2]> = next
-        .keys()
-        .filter(|[a, b]| !next.contains_key(&[*b, *a]))
-        .copied()
-        .collect();
-    open.sort_unstable();
-    // The border edge that follows: round the fan at the edge's end.
-    let after = |[a, b]: [u32; 2]| {
-        let mut edge = [b, *next.get(&[a, b])?];
-        for _ in 0..faces.len() {
-            match next.get(&[edge[1], b]) {
-                Some(&third) => edge = [b, third],
-                None => return Some(edge),
-            }
-        }
-        None
-    };
-    let mut left: std::collections::BTreeSet<[u32; 2]> = open.into_iter().collect();
-    let mut loops = Vec::new();
-    while let Some(first) = left.first().copied() {
-        let mut corners = Vec::new();
-        let mut edge = first;
-        loop {
-            if !left.remove(&edge) {
-                return None;
-            }
-            corners.push(edge[0]);
-            edge = after(edge)?;
-            if edge == first {
-                break;
-            }
-        }
-        loops.push(corners);
-    }
-    Some(loops)
 }
 
 /// Closes a patch by a ring of faces that leads outward from each of its loops and a
@@ -340,59 +300,26 @@ fn add_block(surface: &mut Surface, block: &Block, number: i64, inward: bool) {
     surface.append(&round);
 }
 
-/// Winding number of a surface about a point: signed crossings of a ray. `None` where
-/// the ray meets an edge.
-fn winding(surface: &Surface, point: &Vec3) -> Option<i64> {
-    // No direction of any drawing.
-    let along = Vec3::new(0.318_27, 0.541_93, 0.777_81).normalize();
-    let first = along.cross(&Vec3::new(0.9, -0.2, 0.1)).normalize();
-    let second = along.cross(&first);
-    let flat = |v: &Vec3| {
-        let away = v - point;
-        [away.dot(&first), away.dot(&second), away.dot(&along)]
-    };
-    surface
-        .faces
-        .par_iter()
-        .map(|face| {
-            let [a, b, c] = face.map(|v| flat(&surface.vertices[v as usize]));
-            // The same number but for its sign from both faces of an edge.
-            let turn = |p: &[f64; 3], q: &[f64; 3]| p[0] * q[1] - p[1] * q[0];
-            let turns = [turn(&b, &c), turn(&c, &a), turn(&a, &b)];
-            if turns.iter().all(|t| *t > 0.0) || turns.iter().all(|t| *t < 0.0) {
-                let area: f64 = turns.iter().sum();
-                let height = (turns[0] * a[2] + turns[1] * b[2] + turns[2] * c[2]) / area;
-                return Some(match (height > 0.0, area > 0.0) {
-                    (false, _) => 0,
-                    (true, true) => 1,
-                    (true, false) => -1,
-                });
-            }
-            let crosses = |sign: f64| turns.iter().all(|t| t * sign >= 0.0);
-            let on_edge = turns.contains(&0.0) && (crosses(1.0) || crosses(-1.0));
-            (!on_edge).then_some(0)
-        })
-        .try_reduce(|| 0, |a, b| Some(a + b))
-}
-
 /// A place to the last bit; minus nought is nought.
 fn place_of(v: &Vec3) -> [u64; 3] {
     place_bits(&v.add_scalar(0.0))
 }
 
-/// Each border edge by the places of its ends, to the last bit, in order.
-fn border_places(surface: &Surface) -> Vec<[[u64; 3]; 2]> {
-    let mut count: HashMap<[[u64; 3]; 2], i32> = HashMap::new();
-    for face in 0..surface.faces.len() {
-        let [a, b, c] = surface.corners(face).map(|v| place_of(&v));
-        for [from, to] in [[a, b], [b, c], [c, a]] {
-            let (edge, way) = if from < to {
-                ([from, to], 1)
-            } else {
-                ([to, from], -1)
-            };
-            *count.entry(edge).or_default() += way;
-        }
+/// A directed edge by the places of its ends.
+type EdgePlaces = [[u64; 3]; 2];
+
+/// Each border edge by the places of its ends, to the last bit, in order. Edges whose
+/// ends are two vertices in one place match.
+fn border_places(surface: &Surface) -> Vec<EdgePlaces> {
+    let mut count: HashMap<EdgePlaces, i32> = HashMap::new();
+    for edge in mesh::unmatched_edges(surface) {
+        let [from, to] = edge.map(|v| place_of(&surface.vertices[v as usize]));
+        let (edge, way) = if from < to {
+            ([from, to], 1)
+        } else {
+            ([to, from], -1)
+        };
+        *count.entry(edge).or_default() += way;
     }
     let mut border: Vec<_> = count
         .into_iter()
@@ -429,30 +356,19 @@ fn same_faces(
 }
 
 impl NearChange {
-    /// The hull with this change made.
-    pub(super) fn made_to(&self, hull: &Envelope) -> Envelope {
-        let mut gone = vec![false; hull.sources.len()];
+    /// Makes this change to the hull.
+    pub(super) fn make_to(&self, hull: &mut Envelope) {
+        let Envelope { surface, sources } = hull;
+        // Corners of the patch by their place: those beside faces that stay are kept.
+        let mut on_patch: HashMap<[u64; 3], u32> = HashMap::with_capacity(self.gone.len());
         for &face in &self.gone {
-            gone[face] = true;
-        }
-        // Corners of faces that stay beside the patch, by their place.
-        let mut on_patch: HashMap<[u64; 3], u32> = HashMap::new();
-        for &face in &self.gone {
-            for v in hull.surface.faces[face] {
-                on_patch.insert(place_of(&hull.surface.vertices[v as usize]), v);
+            for v in surface.faces[face] {
+                on_patch.insert(place_of(&surface.vertices[v as usize]), v);
             }
         }
-        let mut surface = Surface {
-            vertices: hull.surface.vertices.clone(),
-            faces: Vec::with_capacity(hull.surface.faces.len()),
-        };
-        let mut sources = Vec::with_capacity(hull.sources.len());
-        for (face, gone) in gone.iter().enumerate() {
-            if !gone {
-                surface.faces.push(hull.surface.faces[face]);
-                sources.push(hull.sources[face]);
-            }
-        }
+        take_out(&mut surface.faces, &self.gone);
+        take_out(sources, &self.gone);
+        let vertices = &mut surface.vertices;
         let numbers: Vec<u32> = self
             .came
             .surface
@@ -460,8 +376,8 @@ impl NearChange {
             .iter()
             .map(|place| {
                 *on_patch.entry(place_of(place)).or_insert_with(|| {
-                    surface.vertices.push(*place);
-                    u32::try_from(surface.vertices.len() - 1).unwrap_or(u32::MAX)
+                    vertices.push(*place);
+                    u32::try_from(vertices.len() - 1).unwrap_or(u32::MAX)
                 })
             })
             .collect();
@@ -471,8 +387,70 @@ impl NearChange {
             .extend(came.map(|face| face.map(|v| numbers[v as usize])));
         sources.extend(&self.came.sources);
         surface.drop_unused_vertices();
-        Envelope { surface, sources }
     }
+
+    /// Whether all that hung together in the patch that went still does in what came, and
+    /// no solid came off: then no cut has parted the craft. Given the patch that went.
+    pub(super) fn holds_together(&self, gone: &Envelope) -> bool {
+        let pieces = |envelope: &Envelope| mesh::pieces(&envelope.surface);
+        let (was, is) = (pieces(gone), pieces(&self.came));
+        let edges = |envelope: &Envelope, pieces: &[Vec<usize>]| -> HashMap<EdgePlaces, usize> {
+            let surface = &envelope.surface;
+            let mut open: HashMap<EdgePlaces, usize> = border_places(surface)
+                .into_iter()
+                .map(|edge| (edge, usize::MAX))
+                .collect();
+            for (number, faces) in pieces.iter().enumerate() {
+                for &face in faces {
+                    let [a, b, c] = surface.corners(face).map(|v| place_of(&v));
+                    for edge in [[a, b], [b, c], [c, a]] {
+                        if let Some(piece) = open.get_mut(&edge) {
+                            *piece = number;
+                        }
+                    }
+                }
+            }
+            open
+        };
+        let (old, new) = (edges(gone, &was), edges(&self.came, &is));
+        let mut became: Vec<Option<usize>> = vec![None; was.len()];
+        let still_one = old.iter().all(|(edge, &piece)| {
+            let now = new.get(edge).copied();
+            let known = became
+                .get_mut(piece)
+                .map(|known| known.get_or_insert(now.unwrap_or(usize::MAX)));
+            now.is_some() && known.is_some_and(|known| Some(*known) == now)
+        });
+        let solids =
+            |envelope: &Envelope, pieces: &[Vec<usize>], open: &HashMap<EdgePlaces, usize>| {
+                let mut on_border = vec![false; pieces.len()];
+                for &piece in open.values() {
+                    on_border[piece] = true;
+                }
+                let apart = pieces
+                    .iter()
+                    .zip(on_border)
+                    .filter(|(_, on_border)| !on_border);
+                apart
+                    .filter(|(faces, _)| envelope.piece(faces).surface.signed_volume_m3() > 0.0)
+                    .count()
+            };
+        still_one && solids(&self.came, &is, &new) <= solids(gone, &was, &old)
+    }
+}
+
+/// Takes the members of some numbers, in order, out of a list.
+pub(super) fn take_out<T: Copy>(list: &mut Vec<T>, gone: &[usize]) {
+    let Some(&first) = gone.first() else {
+        return;
+    };
+    let mut kept = first;
+    let ends = gone.iter().skip(1).copied().chain([list.len()]);
+    for (&gone, next) in gone.iter().zip(ends) {
+        list.copy_within(gone + 1..next, kept);
+        kept += next - gone - 1;
+    }
+    list.truncate(kept);
 }
 
 #[cfg(test)]

@@ -79,7 +79,8 @@ fn near_a_part_is_as_over_the_whole_hull_at_200_random_places() {
         let Ok(all) = hull.combine(&part, operation) else {
             continue;
         };
-        let Some(change) = combine_near(hull, &part, operation) else {
+        let Some(change) = combine_near(hull, &FaceRuns::of(&hull.surface), &part, operation)
+        else {
             eprintln!("{round} {name}: whole");
             continue;
         };
@@ -87,7 +88,9 @@ fn near_a_part_is_as_over_the_whole_hull_at_200_random_places() {
         let made = if operation == Operation::Keep {
             change.came.clone()
         } else {
-            change.made_to(hull)
+            let mut made = hull.clone();
+            change.make_to(&mut made);
+            made
         };
         assert!(
             made.surface.is_balanced(),

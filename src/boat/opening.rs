@@ -3,6 +3,7 @@ use std::f64::consts::TAU;
 
 use super::envelope::{Envelope, FaceSource};
 use super::file::OpeningState;
+use crate::mesh::{FaceRuns, Reach};
 use crate::numerics::Vec3;
 
 /// Sides of the prism that stands for a cylinder. Its section has the circle's area,
@@ -222,13 +223,27 @@ impl ConvexMark {
     /// skin and no rim.
     #[must_use]
     pub fn rim_on(&self, envelope: &Envelope) -> Vec<Vec3> {
+        self.rim_among(envelope, &FaceRuns::of(&envelope.surface))
+    }
+
+    /// The same with the runs of the envelope's faces.
+    pub(super) fn rim_among(&self, envelope: &Envelope, runs: &FaceRuns) -> Vec<Vec3> {
         let surface = &envelope.surface;
         let Some((lo, hi)) = surface.bounds() else {
             return Vec::new();
         };
         let near = (hi - lo).norm() * ON_FACE;
+        // The corner of a box that lies farthest in.
+        let may_meet = |[lo, hi]: &Reach| {
+            let is_in = |(normal, offset): &(Vec3, f64)| {
+                let innermost =
+                    normal.zip_zip_map(lo, hi, |n, lo, hi| n * if n > 0.0 { lo } else { hi });
+                innermost.sum() <= offset + near
+            };
+            self.faces.iter().all(is_in)
+        };
         let mut rim = Vec::new();
-        for face in 0..surface.faces.len() {
+        for face in runs.faces(may_meet) {
             if envelope.sources[face].is_bare() {
                 continue;
             }

@@ -4,11 +4,10 @@ use std::fmt;
 use std::sync::Arc;
 
 use super::MassEntry;
-use super::compartment::encloses;
 use super::envelope::{BooleanError, Envelope, Joinable, Operation};
 use super::opening::ConvexMark;
 use crate::immersion::MomentTree;
-use crate::mesh::{Surface, solids};
+use crate::mesh::{Reach, Surface, solids};
 use crate::numerics::Vec3;
 
 /// Share of a thing's box below which nothing of it counts as outside (or inside):
@@ -119,21 +118,23 @@ impl OutsideFinder {
 /// decides whether it stands inside, and all of it does.
 pub(super) fn lies(whole: &Joinable, block: &Block) -> Lies {
     let surface = &whole.envelope().surface;
-    let middle_inside = encloses(surface, &block.middle_m);
+    let middle_inside = whole.encloses(&block.middle_m);
     if !block.box_known && middle_inside {
         return Lies::Inside;
     }
     let (low, high) = block.corners_m();
     let mark = ConvexMark::cuboid(&low, &high);
+    let reaches = |[least, most]: &Reach| {
+        (0..3).all(|axis| least[axis] <= high[axis] && most[axis] >= low[axis])
+    };
     let meets = |face: usize| {
         let corners = surface.corners(face);
-        let apart = |axis: usize| {
-            corners.iter().all(|c| c[axis] < low[axis])
-                || corners.iter().all(|c| c[axis] > high[axis])
-        };
-        !(0..3).any(apart) && !mark.part_of(&corners).is_empty()
+        let [a, b, c] = &corners;
+        reaches(&[a.inf(b).inf(c), a.sup(b).sup(c)]) && !mark.part_of(&corners).is_empty()
     };
-    let met: Vec<usize> = (0..surface.faces.len())
+    let met: Vec<usize> = whole
+        .runs()
+        .faces(reaches)
         .filter(|&face| meets(face))
         .collect();
     if met.is_empty() {

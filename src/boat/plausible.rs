@@ -79,9 +79,8 @@ pub(super) fn doubt_two_sides(thickness_m: f64) -> Doubt {
 /// Mesh files keep single precision, which is coarse far from the origin (mapping
 /// coordinates).
 pub(super) fn doubt_precision(raw: &RawMesh) -> Option<Doubt> {
-    let values = raw.triangles.iter().flatten().flatten();
-    let farthest = values.fold(0.0_f64, |far, value| far.max(value.abs()));
-    let lost = farthest * SINGLE_ROUNDING / raw.longest_side();
+    let (lo, hi) = raw.bounds();
+    let lost = lo.amax().max(hi.amax()) * SINGLE_ROUNDING / (hi - lo).max();
     (lost > PRECISION_SHARE).then(|| {
         Doubt::new(
             DoubtKind::Place,

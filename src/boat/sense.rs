@@ -7,13 +7,13 @@
 use std::fmt;
 
 use super::bulkheads::Bulkheads;
-use super::compartment::{Inside, encloses};
+use super::compartment::Inside;
 use super::envelope::Envelope;
 use super::file::{self, BoatFile, Bulk, Mark, point_m};
 use super::opening::Opening;
 use super::place::Place;
 use super::{Boat, MassEntry, PartAboard};
-use crate::mesh::{Doubt, DoubtKind, NearSurface};
+use crate::mesh::{Doubt, DoubtKind, FaceRuns, NearSurface};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
@@ -81,6 +81,8 @@ impl Unlikely {
 pub(super) struct Loaded<'a> {
     pub(super) file: &'a BoatFile,
     pub(super) envelope: &'a Envelope,
+    /// The runs of its faces.
+    pub(super) runs: &'a FaceRuns,
     /// Least and greatest coordinates of the hull without parts, m.
     pub(super) hull_box_m: (Vec3, Vec3),
     pub(super) openings: &'a [Opening],
@@ -256,7 +258,7 @@ fn home(boat: &Loaded<'_>, item: &file::Item, entry: &MassEntry) -> Option<Strin
     let spaces = &boat.inside.compartments;
     let space = spaces.iter().find(|space| space.name == name)?;
     let middle = entry.volume_centre_m();
-    if encloses(space.surface(), &middle) {
+    if space.encloses(&middle) {
         return None;
     }
     // Half of it may stand out: it is a thing, not a point.

@@ -1,5 +1,5 @@
 //! Ways for water: the space that an opening leads to, and holes in bulkheads.
-use super::compartment::{Compartment, encloses};
+use super::compartment::Compartment;
 use super::file::{self, BoatFile, Extent, point_m};
 use super::opening::{Opening, OpeningOver, clipped};
 use super::rim::edges_of_rim;
@@ -233,7 +233,7 @@ fn space_at(compartments: &[Compartment], file: &BoatFile, point: &Vec3) -> Opti
         Extent::Mesh { .. } => {
             // A twentieth of the way to its middle is inside a wall's depth.
             let inward = space.surface().volume_centroid_m() - point;
-            encloses(space.surface(), &(point + inward / 20.0))
+            space.encloses(&(point + inward / 20.0))
         }
     };
     let rest = |space: &Compartment| matches!(extent(space), Extent::Rest);

@@ -157,7 +157,7 @@ impl FaceTree {
 }
 
 /// Bits of three coordinates in 0..1, interleaved, 21 of each.
-fn morton(place: &Vec3) -> u64 {
+pub(super) fn morton(place: &Vec3) -> u64 {
     let spread = |value: f64| {
         #[expect(
             clippy::cast_possible_truncation,
@@ -181,7 +181,7 @@ fn morton(place: &Vec3) -> u64 {
 
 /// Point of a triangle nearest to `p`, by the regions in which `p` may lie
 /// (Ericson, Real-Time Collision Detection, 2005, section 5.1.5; from memory).
-fn nearest_on_triangle(p: &Vec3, [a, b, c]: &[Vec3; 3]) -> Vec3 {
+pub(super) fn nearest_on_triangle(p: &Vec3, [a, b, c]: &[Vec3; 3]) -> Vec3 {
     let (ab, ac, ap) = (b - a, c - a, p - a);
     let (d1, d2) = (ab.dot(&ap), ac.dot(&ap));
     if d1 <= 0.0 && d2 <= 0.0 {

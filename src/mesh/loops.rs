@@ -20,9 +20,15 @@ pub(super) struct Traced {
     pub(super) pinches: Vec<u32>,
 }
 
+/// No edge.
+const NONE: u32 = u32::MAX;
+
 /// Traces directed edges `(from, to, half-edge)` into simple loops. Where the
 /// path meets itself the loop so made is split off.
 pub(super) fn trace(mut edges: Vec<(u32, u32, u32)>) -> Traced {
+    if let Some(traced) = trace_apart(&edges) {
+        return traced;
+    }
     edges.sort_unstable();
     let mut traced = Traced::default();
     let mut used = vec![false; edges.len()];
@@ -70,6 +76,50 @@ pub(super) fn trace(mut edges: Vec<(u32, u32, u32)>) -> Traced {
         traced.loose.extend(path.iter().map(|e| edges[*e].2));
     }
     traced
+}
+
+/// The same where at no vertex more than one edge arrives or leaves, and vertices are
+/// numbered closely: then loops and chains lie apart and are only followed.
+fn trace_apart(edges: &[(u32, u32, u32)]) -> Option<Traced> {
+    let most = edges.iter().map(|&(from, to, _)| from.max(to)).max()?;
+    let vertices = most as usize + 1;
+    if vertices > 2 * edges.len() {
+        return None;
+    }
+    let mut leaving = vec![NONE; vertices];
+    let mut reached = vec![false; vertices];
+    for (edge, &(from, to, _)) in (0..).zip(edges) {
+        let first = std::mem::replace(&mut leaving[from as usize], edge) == NONE;
+        if !first || std::mem::replace(&mut reached[to as usize], true) {
+            return None;
+        }
+    }
+    let mut traced = Traced::default();
+    for seed in 0..vertices {
+        let mut ring = Ring {
+            vertices: Vec::new(),
+            half_edges: Vec::new(),
+        };
+        let mut at = seed;
+        loop {
+            let edge = std::mem::replace(&mut leaving[at], NONE);
+            let Some(&(from, to, half_edge)) = edges.get(edge as usize) else {
+                break;
+            };
+            ring.vertices.push(from);
+            ring.half_edges.push(half_edge);
+            at = to as usize;
+        }
+        if ring.vertices.is_empty() {
+            continue;
+        }
+        if at == seed {
+            traced.rings.push(ring);
+        } else {
+            traced.loose.append(&mut ring.half_edges);
+        }
+    }
+    Some(traced)
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 //! turned outward and capped ([`prepare`]). [`examine`] lists every defect;
 //! [`audit`] and [`volume_changed`] check volumes by a way that does not
 //! depend on how faces are joined.
+mod border;
 mod cap;
 mod capping;
 mod change;
@@ -21,6 +22,7 @@ mod loops;
 mod mend;
 mod nesting;
 mod obj;
+mod order;
 mod pieces;
 mod placement;
 mod ply;
@@ -28,6 +30,7 @@ mod prepare;
 mod raw;
 mod read;
 mod ring;
+mod runs;
 mod samples;
 mod sections;
 pub mod solids;
@@ -42,6 +45,7 @@ mod units;
 mod weld;
 mod zip;
 
+pub use border::{border_loops, unmatched_edges};
 pub use change::change_between;
 pub use check::{
     Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,
@@ -57,15 +61,16 @@ pub(crate) use exchange::{from_library, to_library};
 pub use hole::{Hole, HoleKind, tell_holes};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{
-    Crop, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror, Posture,
-    PostureError, RebuildError, StoodOn, TiltError, Told, find_posture, flat_edges, mend,
-    part_below, rebuild_may_help, rough_edges_m, two_sides, without_floor,
+    Crop, Facing, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror,
+    Posture, PostureError, RebuildError, StoodOn, TiltError, Told, find_facing, find_posture,
+    flat_edges, mend, part_below, rebuild_may_help, rough_edges_m, two_sides, without_floor,
 };
 pub use pieces::{falls_apart, pieces};
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, is_utf16, parse_mesh, read_mesh};
+pub use runs::{FaceRuns, Reach};
 pub use sections::{Section, SectionLoop, Slicer, section_segments};
 pub use stl::{MAX_FACETS, parse_stl, write_stl};
 pub use surface::Surface;

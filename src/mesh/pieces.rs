@@ -23,7 +23,12 @@ const FACETS_OF_A_PIECE: usize = 4;
 /// Searches over those find nothing, and take long over it.
 #[must_use]
 pub fn falls_apart(surface: &Surface) -> bool {
-    Topology::of(surface).shells * FACETS_OF_A_PIECE > surface.faces.len()
+    are_loose(Topology::of(surface).shells, surface.faces.len())
+}
+
+/// The same of facets that make so many pieces.
+pub(super) fn are_loose(pieces: usize, facets: usize) -> bool {
+    pieces * FACETS_OF_A_PIECE > facets
 }
 
 #[cfg(test)]

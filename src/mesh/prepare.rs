@@ -8,7 +8,7 @@ use super::check::{DefectKind, Examination, Loop, SPECK_SHARE};
 use super::clean::faces_to_keep;
 use super::columns;
 use super::doubt::{Doubt, DoubtKind, at};
-use super::mend::TiltError;
+use super::mend::{TiltError, two_sides_of_shells};
 use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
@@ -81,6 +81,12 @@ impl Prepared {
             .faces
             .truncate(caps.min().unwrap_or(surface.faces.len()));
         surface
+    }
+
+    /// The distance between the two sides of its skin, m, where it holds both.
+    #[must_use]
+    pub fn two_sides(&self) -> Option<f64> {
+        two_sides_of_shells(&self.surface, self.examination.shells.len())
     }
 
     /// Its openings and mended holes as loops.

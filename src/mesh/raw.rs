@@ -1,4 +1,6 @@
 //! What a mesh file holds, nothing shared or judged yet.
+use rayon::prelude::*;
+
 use super::cap::triangulate_ring;
 use super::doubt::{Doubt, DoubtKind, first_few, id};
 use crate::numerics::Vec3;
@@ -26,17 +28,28 @@ pub struct RawMesh {
 }
 
 impl RawMesh {
+    /// Smallest and largest coordinates of the facets, in the file's unit.
+    #[must_use]
+    pub fn bounds(&self) -> (Vec3, Vec3) {
+        let nothing = (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY));
+        self.triangles
+            .par_iter()
+            .with_min_len(1 << 14)
+            .fold(
+                || nothing,
+                |(lo, hi), triangle| {
+                    let [a, b, c] = triangle.map(Vec3::from);
+                    (lo.inf(&a.inf(&b).inf(&c)), hi.sup(&a.sup(&b).sup(&c)))
+                },
+            )
+            .reduce(|| nothing, |a, b| (a.0.inf(&b.0), a.1.sup(&b.1)))
+    }
+
     /// Longest side of the facets' box along x, y or z, in the file's unit.
     #[must_use]
     pub fn longest_side(&self) -> f64 {
-        let sides = (0..3).map(|axis| {
-            let values = self.triangles.iter().flatten().map(|corner| corner[axis]);
-            let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-                (lo.min(x), hi.max(x))
-            });
-            hi - lo
-        });
-        sides.fold(0.0, f64::max)
+        let (lo, hi) = self.bounds();
+        (hi - lo).max().max(0.0)
     }
 }
 
@@ -47,7 +60,7 @@ pub struct FacetNumbers {
     /// Facets of the file that were left out, from 1, ascending.
     dropped: Vec<usize>,
     /// The facet (from 1) of each triangle, where facets of more than three
-    /// corners were cut up; empty otherwise.
+    /// corners were cut up, or all were put in another order; empty otherwise.
     of_triangle: Vec<u32>,
 }
 
@@ -59,6 +72,15 @@ impl FacetNumbers {
         Self {
             dropped,
             of_triangle: Vec::new(),
+        }
+    }
+
+    /// Numbers for a file whose facets came in another order: that of each, from 1, and
+    /// those that were left out, ascending.
+    pub(super) fn in_order(of_triangle: Vec<u32>, dropped: Vec<usize>) -> Self {
+        Self {
+            dropped,
+            of_triangle,
         }
     }
 

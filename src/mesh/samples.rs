@@ -2,6 +2,8 @@
 //! roughness of a scan.
 use std::collections::HashMap;
 
+use rayon::prelude::*;
+
 use super::surface::Surface;
 use crate::numerics::Vec3;
 
@@ -9,13 +11,16 @@ use crate::numerics::Vec3;
 /// 3.4 m, wider than the roughness of a phone's scan, narrower than its shape.
 const CELLS_ALONG: f64 = 120.0;
 
+/// Faces whose areas are summed at a time: blocks between two points are passed over.
+const BLOCK: usize = 256;
+
 /// `count` points spread evenly over the area of the faces that `wanted`
 /// picks, the same every time: equal steps along the summed area, and in each
 /// face a place from the golden ratio.
 pub(super) fn spread_over(
     surface: &Surface,
     count: usize,
-    wanted: impl Fn(usize) -> bool,
+    wanted: impl Fn(usize) -> bool + Sync,
 ) -> Vec<Vec3> {
     let area = |face: usize| {
         if wanted(face) {
@@ -24,25 +29,38 @@ pub(super) fn spread_over(
             0.0
         }
     };
-    let total: f64 = (0..surface.faces.len()).map(area).sum();
+    let faces = surface.faces.len();
+    let block = |number: usize| number * BLOCK..((number + 1) * BLOCK).min(faces);
+    let areas: Vec<f64> = (0..faces.div_ceil(BLOCK))
+        .into_par_iter()
+        .map(|number| block(number).map(area).sum())
+        .collect();
+    let total: f64 = areas.iter().sum();
     let step = total / count as f64;
     if !step.is_finite() || step <= 0.0 {
         return Vec::new();
     }
     let mut points = Vec::with_capacity(count + 1);
     let mut next = step / 2.0;
-    let mut summed = 0.0;
-    for face in 0..surface.faces.len() {
-        summed += area(face);
-        while summed > next && points.len() < count {
-            let k = points.len() as f64;
-            let (mut u, mut v) = ((k * 0.754_877_666).fract(), (k * 0.569_840_291).fract());
-            if u + v > 1.0 {
-                (u, v) = (1.0 - u, 1.0 - v);
+    let mut before = 0.0;
+    for (number, of_block) in areas.iter().enumerate() {
+        let mut summed = before;
+        before += of_block;
+        if before <= next {
+            continue;
+        }
+        for face in block(number) {
+            summed += area(face);
+            while summed > next && points.len() < count {
+                let k = points.len() as f64;
+                let (mut u, mut v) = ((k * 0.754_877_666).fract(), (k * 0.569_840_291).fract());
+                if u + v > 1.0 {
+                    (u, v) = (1.0 - u, 1.0 - v);
+                }
+                let [a, b, c] = surface.corners(face);
+                points.push(a + (b - a) * u + (c - a) * v);
+                next += step;
             }
-            let [a, b, c] = surface.corners(face);
-            points.push(a + (b - a) * u + (c - a) * v);
-            next += step;
         }
     }
     points

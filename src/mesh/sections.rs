@@ -1,11 +1,14 @@
 //! Where planes across an axis cut a surface.
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 
 use nalgebra::Vector2;
 use rayon::prelude::*;
 
 use super::loops::{Ring, trace};
+use super::runs::{FaceRuns, Reach};
 use super::surface::Surface;
+use super::weld::mixed;
 use crate::numerics::Vec3;
 
 /// The curves along which the plane `x[axis] = at_m` cuts a surface.
@@ -148,46 +151,22 @@ impl SectionLoop {
     }
 }
 
-/// Faces in the shortest runs of a [`Slicer`].
-const RUN: usize = 16;
-/// Runs in each longer run.
-const RUNS: usize = 8;
-
 /// A surface ready to be cut across its axes: each cut looks only at runs of faces
-/// that reach over both sides of the plane. Faces that follow each other in a mesh lie
-/// near each other, in all directions or along one, so that runs of several lengths
-/// find them fast.
+/// that reach over both sides of the plane.
 #[derive(Debug)]
 pub struct Slicer<'a> {
     surface: &'a Surface,
-    /// Least and greatest coordinates of each run of faces, then of each [`RUNS`] of
-    /// those, and so on to a few.
-    levels: Vec<Vec<Reach>>,
-}
-
-/// Least and greatest coordinates, m.
-type Reach = [Vec3; 2];
-
-fn joined(reaches: impl Iterator<Item = Reach>) -> Reach {
-    let nothing = [Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY)];
-    reaches.fold(nothing, |[lo, hi], [l, h]| [lo.inf(&l), hi.sup(&h)])
+    runs: FaceRuns,
 }
 
 impl<'a> Slicer<'a> {
     /// Looks at every face once.
     #[must_use]
     pub fn of(surface: &'a Surface) -> Self {
-        let of_run = |faces: &[[u32; 3]]| {
-            let corners = faces.iter().flatten();
-            joined(corners.map(|v| [surface.vertices[*v as usize]; 2]))
-        };
-        let runs = surface.faces.par_chunks(RUN).map(of_run).collect();
-        let mut levels: Vec<Vec<Reach>> = vec![runs];
-        while let Some(last) = levels.last().filter(|last| last.len() > RUNS) {
-            let longer = last.chunks(RUNS).map(|runs| joined(runs.iter().copied()));
-            levels.push(longer.collect());
+        Self {
+            surface,
+            runs: FaceRuns::of(surface),
         }
-        Self { surface, levels }
     }
 
     /// Cuts the surface at `x[axis] = at_m` into closed curves. A corner that lies in
@@ -198,22 +177,9 @@ impl<'a> Slicer<'a> {
     #[must_use]
     pub fn section(&self, axis: usize, at_m: f64) -> Section {
         let reaches = |[lo, hi]: &Reach| lo[axis] < at_m && hi[axis] >= at_m;
-        // Runs of one level after the other, from the longest; those of the whole last
-        // level are the runs of one that is longer still.
-        let mut runs = vec![0];
-        for level in self.levels.iter().rev() {
-            runs = runs
-                .into_iter()
-                .flat_map(|run| (run * RUNS..(run + 1) * RUNS).take_while(|n| *n < level.len()))
-                .filter(|run| reaches(&level[*run]))
-                .collect();
-        }
-        let count = self.surface.faces.len();
-        let faces = runs
-            .into_iter()
-            .flat_map(|run| run * RUN..((run + 1) * RUN).min(count));
+        let faces = self.runs.faces(reaches);
         let cut = faces.filter_map(|face| crossed(self.surface, face, axis, at_m));
-        closed(self.surface, axis, at_m, cut.collect())
+        closed(self.surface, axis, at_m, cut)
     }
 }
 
@@ -237,8 +203,13 @@ fn crossed(surface: &Surface, face: usize, axis: usize, at_m: f64) -> Option<Cro
 }
 
 /// The curves that crossed faces, in their order, make.
-fn closed(surface: &Surface, axis: usize, at_m: f64, cut: Vec<CrossedFace>) -> Section {
-    let mut numbers: HashMap<(u32, u32), u32> = HashMap::new();
+fn closed(
+    surface: &Surface,
+    axis: usize,
+    at_m: f64,
+    cut: impl Iterator<Item = CrossedFace>,
+) -> Section {
+    let mut numbers: HashMap<(u32, u32), u32, BuildHasherDefault<EdgeHasher>> = HashMap::default();
     let mut points = Vec::new();
     let mut number = |edge: (u32, u32)| {
         *numbers.entry(edge).or_insert_with(|| {
@@ -253,7 +224,6 @@ fn closed(surface: &Surface, axis: usize, at_m: f64, cut: Vec<CrossedFace>) -> S
         })
     };
     let edges = cut
-        .into_iter()
         .map(|([from, to], face)| (number(from), number(to), face))
         .collect();
     let traced = trace(edges);
@@ -263,12 +233,35 @@ fn closed(surface: &Surface, axis: usize, at_m: f64, cut: Vec<CrossedFace>) -> S
     };
     let mut loops: Vec<SectionLoop> = traced.rings.into_iter().map(closed).collect();
     let length = |one: &SectionLoop| one.runs().map(|([a, b], _)| (b - a).norm()).sum::<f64>();
-    loops.sort_by(|a, b| length(b).total_cmp(&length(a)));
+    if loops.len() > 1 {
+        loops.sort_by(|a, b| length(b).total_cmp(&length(a)));
+    }
     Section {
         axis,
         at_m,
         loops,
         loose_faces: traced.loose,
+    }
+}
+
+/// Scatters the two vertices of an edge: the usual hasher, made to withstand chosen keys,
+/// takes most of a section's time.
+#[derive(Default)]
+struct EdgeHasher(u64);
+
+impl Hasher for EdgeHasher {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for &byte in bytes {
+            self.write_u32(u32::from(byte));
+        }
+    }
+
+    fn write_u32(&mut self, vertex: u32) {
+        self.0 = mixed(self.0, u64::from(vertex));
     }
 }
 
@@ -364,12 +357,12 @@ mod tests {
     fn a_slicer_finds_what_a_walk_over_all_faces_finds() {
         let ball = solids::icosphere(Vec3::new(0.1, 0.2, 0.3), 1.0, 4);
         let slicer = Slicer::of(&ball);
-        assert!(slicer.levels.len() > 2);
+        assert!(slicer.runs.depth() > 2);
         let corners = ball.vertices.iter().step_by(37).map(|v| v.x);
         for at_m in corners.chain([-0.95, -0.4, 0.0, 0.77, 1.2, 5.0]) {
             for axis in 0..3 {
                 let all = (0..ball.faces.len()).filter_map(|face| crossed(&ball, face, axis, at_m));
-                let walked = closed(&ball, axis, at_m, all.collect());
+                let walked = closed(&ball, axis, at_m, all);
                 assert_eq!(slicer.section(axis, at_m), walked);
             }
         }

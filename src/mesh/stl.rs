@@ -11,6 +11,7 @@ use std::io::{BufWriter, Write};
 use rayon::prelude::*;
 
 use super::doubt::{Doubt, DoubtKind, MeshError, id};
+use super::order::order_of_place;
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
 use super::stl_text::parse_text;
 use super::surface::Surface;
@@ -170,23 +171,38 @@ fn parse_binary(body: &[u8], mut doubts: Vec<Doubt>) -> Result<RawMesh, MeshErro
             most: MAX_FACETS,
         });
     }
-    let mut triangles: Vec<[[f64; 3]; 3]> = body
-        .par_chunks_exact(BINARY_FACET)
-        .map(|facet| [0, 1, 2].map(|corner| corner_f32(facet, corner).map(f64::from)))
-        .collect();
-    let dropped: Vec<usize> = triangles
+    let corners = |facet: usize| {
+        let bytes = &body[facet * BINARY_FACET..(facet + 1) * BINARY_FACET];
+        [0, 1, 2].map(|corner| corner_f32(bytes, corner))
+    };
+    let triangle = |facet: usize| corners(facet).map(|corner| corner.map(f64::from));
+    let order = order_of_place(facets, corners);
+    let mut triangles: Vec<[[f64; 3]; 3]> = match &order {
+        Some(order) => order.par_iter().map(|&n| triangle(n as usize)).collect(),
+        None => (0..facets).into_par_iter().map(triangle).collect(),
+    };
+    let number = |i: usize| order.as_ref().map_or(i, |order| order[i] as usize) + 1;
+    let mut dropped: Vec<usize> = triangles
         .par_iter()
         .enumerate()
         .filter(|(_, t)| !is_finite(t))
-        .map(|(i, _)| i + 1)
+        .map(|(i, _)| number(i))
         .collect();
+    dropped.sort_unstable();
+    let numbers = match &order {
+        Some(_) => {
+            let kept = (0..facets).filter(|&i| is_finite(&triangles[i]));
+            FacetNumbers::in_order(kept.map(|i| id(number(i))).collect(), dropped.clone())
+        }
+        None => FacetNumbers::without(dropped.clone()),
+    };
     if !dropped.is_empty() {
         triangles.retain(is_finite);
         doubts.push(not_finite(&dropped));
     }
     Ok(RawMesh {
         triangles,
-        facets: FacetNumbers::without(dropped),
+        facets: numbers,
         doubts,
         metres_a_unit: None,
     })

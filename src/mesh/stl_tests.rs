@@ -1,7 +1,8 @@
 //! One test for each thing that real STL files get wrong.
 use super::*;
 use crate::files::Memory;
-use crate::mesh::read_mesh;
+use crate::mesh::{read_mesh, solids};
+use crate::numerics::Vec3;
 
 const TRIANGLE: [[f32; 3]; 3] = [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.5]];
 
@@ -295,4 +296,40 @@ fn what_stl_can_not_hold_is_refused_before_a_byte_is_written() {
         Err(MeshError::NotWritable { vertex: 3, .. })
     ));
     assert!(bytes.is_empty());
+}
+
+/// Facets in random order come in order of place, each with its number in the file.
+#[test]
+fn facets_in_no_order_keep_their_numbers() {
+    let ball = solids::icosphere(Vec3::zeros(), 1.0, 7);
+    let mut bytes = Vec::new();
+    write_stl(&mut bytes, &ball).unwrap();
+    let in_file = parse_stl(&bytes).unwrap();
+    assert_eq!(in_file.facets, FacetNumbers::default());
+    let mut order: Vec<usize> = (0..ball.faces.len()).collect();
+    fastrand::Rng::with_seed(3).shuffle(&mut order);
+    let mut shuffled = bytes[..84].to_vec();
+    for &facet in &order {
+        shuffled.extend(&bytes[84 + 50 * facet..][..50]);
+    }
+    // A facet without a place.
+    let gone = 1000;
+    shuffled[84 + 50 * gone + 12..][..4].copy_from_slice(&f32::NAN.to_le_bytes());
+    let raw = parse_stl(&shuffled).unwrap();
+    assert_eq!(raw.facets.dropped(), [gone + 1]);
+    assert_eq!(raw.triangles.len(), order.len() - 1);
+    let mut seen = vec![false; order.len()];
+    for (i, triangle) in raw.triangles.iter().enumerate() {
+        let number = raw.facets.of(i) - 1;
+        assert!(!std::mem::replace(&mut seen[number], true));
+        assert_eq!(*triangle, in_file.triangles[order[number]]);
+    }
+    let step = |t: &[[[f64; 3]; 3]]| -> f64 {
+        let next = t.windows(2);
+        next.map(|two| (Vec3::from(two[1][0]) - Vec3::from(two[0][0])).norm())
+            .sum::<f64>()
+            / t.len() as f64
+    };
+    // Of a ball of radius 1 two random places are 4/3 apart in the mean.
+    assert!(step(&raw.triangles) < 0.02, "{}", step(&raw.triangles));
 }

@@ -1,7 +1,11 @@
 //! The indexed triangle surface that every later stage works on.
+use nalgebra::Vector4;
 use rayon::prelude::*;
 
 use crate::numerics::Vec3;
+
+/// Faces or vertices that one thread sums by itself.
+const SUMMED_ALONE: usize = 1 << 14;
 
 /// A triangle surface: shared vertices and counter-clockwise faces seen from
 /// outside (the outward normal of face `[a, b, c]` is `(b − a) × (c − a)`).
@@ -32,11 +36,35 @@ impl Surface {
     #[must_use]
     pub fn bounds(&self) -> Option<(Vec3, Vec3)> {
         let first = *self.vertices.first()?;
-        Some(
-            self.vertices
-                .iter()
-                .fold((first, first), |(lo, hi), v| (lo.inf(v), hi.sup(v))),
-        )
+        let round = |vertices: &[Vec3]| {
+            let wider = |(lo, hi): (Vec3, Vec3), v: &Vec3| (lo.inf(v), hi.sup(v));
+            vertices.iter().fold((first, first), wider)
+        };
+        if self.vertices.len() <= SUMMED_ALONE {
+            return Some(round(&self.vertices));
+        }
+        let boxes = self.vertices.par_chunks(SUMMED_ALONE).map(round);
+        boxes.reduce_with(|a, b| (a.0.inf(&b.0), a.1.sup(&b.1)))
+    }
+
+    /// The sum of a number or a point over all faces, the same on any number of threads.
+    #[must_use]
+    pub fn sum_over_faces<T>(&self, of_face: impl Fn(usize) -> T + Sync) -> T
+    where
+        T: Send + std::iter::Sum,
+    {
+        let count = self.faces.len();
+        if count <= SUMMED_ALONE {
+            return (0..count).map(of_face).sum();
+        }
+        let sums: Vec<T> = (0..count.div_ceil(SUMMED_ALONE))
+            .into_par_iter()
+            .map(|part| {
+                let faces = part * SUMMED_ALONE..((part + 1) * SUMMED_ALONE).min(count);
+                faces.map(&of_face).sum()
+            })
+            .collect();
+        sums.into_iter().sum()
     }
 
     /// Signed volume by the divergence theorem, m³: exact for a closed
@@ -47,13 +75,11 @@ impl Surface {
             return 0.0;
         };
         let centre = (lo + hi) / 2.0;
-        (0..self.faces.len())
-            .map(|f| {
-                let [a, b, c] = self.corners(f).map(|v| v - centre);
-                a.dot(&b.cross(&c))
-            })
-            .sum::<f64>()
-            / 6.0
+        let sixfold: f64 = self.sum_over_faces(|face| {
+            let [a, b, c] = self.corners(face).map(|v| v - centre);
+            a.dot(&b.cross(&c))
+        });
+        sixfold / 6.0
     }
 
     /// Centroid of the enclosed volume, m: exact for a closed surface; the
@@ -64,24 +90,21 @@ impl Surface {
             return Vec3::zeros();
         };
         let centre = (lo + hi) / 2.0;
-        let mut volume6 = 0.0;
-        let mut moment24 = Vec3::zeros();
-        for face in 0..self.faces.len() {
+        let sums: Vector4<f64> = self.sum_over_faces(|face| {
             let [a, b, c] = self.corners(face).map(|v| v - centre);
             let d = a.dot(&b.cross(&c));
-            volume6 += d;
-            moment24 += (a + b + c) * d;
-        }
-        if volume6 == 0.0 {
+            ((a + b + c) * d).push(d)
+        });
+        if sums.w == 0.0 {
             return centre;
         }
-        centre + moment24 / (4.0 * volume6)
+        centre + sums.xyz() / (4.0 * sums.w)
     }
 
     /// Total area of all faces, m².
     #[must_use]
     pub fn area_m2(&self) -> f64 {
-        (0..self.faces.len()).map(|f| self.face_area_m2(f)).sum()
+        self.sum_over_faces(|face| self.face_area_m2(face))
     }
 
     /// Area of one face, m².
@@ -111,6 +134,9 @@ impl Surface {
         for v in self.faces.iter().flatten() {
             used[*v as usize] = true;
         }
+        if used.iter().all(|&kept| kept) {
+            return;
+        }
         let mut next = 0;
         let new_index: Vec<u32> = used
             .iter()
@@ -120,9 +146,12 @@ impl Surface {
                 index
             })
             .collect();
-        for v in self.faces.iter_mut().flatten() {
-            *v = new_index[*v as usize];
-        }
+        self.faces
+            .par_iter_mut()
+            .with_min_len(1 << 14)
+            .for_each(|face| {
+                *face = face.map(|v| new_index[v as usize]);
+            });
         let mut kept = used.iter();
         self.vertices
             .retain(|_| kept.next().copied().unwrap_or(false));
@@ -169,13 +198,17 @@ impl Surface {
     }
 }
 
-/// A number for a directed edge, scattered over 64 bits, whose reverse has the
-/// opposite number (the mixing step is the finaliser of splitmix64).
-fn edge_mark(from: u32, to: u32) -> u64 {
-    let mut mark = u64::from(from.min(to)) << 32 | u64::from(from.max(to));
+/// A number scattered over 64 bits (the finaliser of splitmix64).
+pub(super) fn scattered(mut mark: u64) -> u64 {
     mark = (mark ^ (mark >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
     mark = (mark ^ (mark >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-    mark ^= mark >> 31;
+    mark ^ (mark >> 31)
+}
+
+/// A number for a directed edge, scattered over 64 bits, whose reverse has the
+/// opposite number.
+fn edge_mark(from: u32, to: u32) -> u64 {
+    let mark = scattered(u64::from(from.min(to)) << 32 | u64::from(from.max(to)));
     match from.cmp(&to) {
         std::cmp::Ordering::Less => mark,
         std::cmp::Ordering::Equal => 0,

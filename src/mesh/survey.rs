@@ -12,6 +12,9 @@ use super::surface::Surface;
 use super::topology::{BRANCHING, IGNORED, NO_SHELL, OPEN, Topology, ends, repeats_vertex};
 use crate::numerics::Vec3;
 
+/// Parts whose boxes each thread keeps for itself.
+const FEW_PARTS: usize = 256;
+
 /// An examination with what mending needs to know beside it.
 pub(super) struct Survey {
     pub(super) examination: Examination,
@@ -227,14 +230,20 @@ pub(super) fn signed_volumes(
     let centre = surface
         .bounds()
         .map_or_else(Vec3::zeros, |(lo, hi)| (lo + hi) / 2.0);
+    let sixfold = |f: usize| {
+        let [a, b, c] = surface.corners(f).map(|v| v - centre);
+        let product = a.dot(&b.cross(&c));
+        if turned(f) { -product } else { product }
+    };
+    if parts == 1 {
+        let of_part = |f: usize| part_of_face[f] == 0;
+        let whole = surface.sum_over_faces(|f| if of_part(f) { sixfold(f) } else { 0.0 });
+        return vec![whole / 6.0];
+    }
     let sixfold: Vec<f64> = (0..surface.faces.len())
         .into_par_iter()
         .with_min_len(1 << 12)
-        .map(|f| {
-            let [a, b, c] = surface.corners(f).map(|v| v - centre);
-            let product = a.dot(&b.cross(&c));
-            if turned(f) { -product } else { product }
-        })
+        .map(sixfold)
         .collect();
     let mut volumes = vec![0.0; parts];
     for (&part, value) in part_of_face.iter().zip(&sixfold) {
@@ -247,15 +256,33 @@ pub(super) fn signed_volumes(
 
 /// Box around each part of a surface.
 pub(super) fn part_bounds(surface: &Surface, part_of_face: &[u32], parts: usize) -> Vec<Bounds> {
-    let mut bounds = vec![Bounds::EMPTY; parts];
-    for (face, &part) in surface.faces.iter().zip(part_of_face) {
-        if let Some(around) = bounds.get_mut(part as usize) {
-            for v in face {
-                around.add(&surface.vertices[*v as usize]);
+    let round = |faces: &[[u32; 3]], part_of_face: &[u32]| {
+        let mut bounds = vec![Bounds::EMPTY; parts];
+        for (face, &part) in faces.iter().zip(part_of_face) {
+            if let Some(around) = bounds.get_mut(part as usize) {
+                for v in face {
+                    around.add(&surface.vertices[*v as usize]);
+                }
             }
         }
+        bounds
+    };
+    if parts > FEW_PARTS {
+        return round(&surface.faces, part_of_face);
     }
-    bounds
+    let share = surface.faces.len().div_ceil(rayon::current_num_threads());
+    let share = share.max(1 << 14);
+    let shares = surface.faces.par_chunks(share);
+    let each = shares.zip(part_of_face.par_chunks(share));
+    each.map(|(faces, part_of_face)| round(faces, part_of_face))
+        .reduce_with(|mut all, more| {
+            for (around, more) in all.iter_mut().zip(&more) {
+                around.lo = around.lo.inf(&more.lo);
+                around.hi = around.hi.sup(&more.hi);
+            }
+            all
+        })
+        .unwrap_or_else(|| vec![Bounds::EMPTY; parts])
 }
 
 /// Whether a half-edge belongs to one face only.

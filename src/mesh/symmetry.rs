@@ -3,7 +3,7 @@ use nalgebra::{Matrix3, SymmetricEigen};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::doubt::point_as_array;
+use super::doubt::{id, point_as_array};
 use super::face_tree::FaceTree;
 use super::samples::{SmoothNormals, spread_over};
 use super::surface::Surface;
@@ -151,12 +151,17 @@ pub(super) fn find_mirror_plane(surface: &Surface, tree: &FaceTree) -> Option<Mi
     Some(plane.judged(tree, &points, &middle))
 }
 
-/// The surface with at most so many of its faces, picked evenly.
-fn thinned(surface: &Surface, most: usize) -> Surface {
+/// The surface with at most so many of its faces, picked evenly; each has corners of
+/// its own.
+pub(super) fn thinned(surface: &Surface, most: usize) -> Surface {
     let step = surface.faces.len().div_ceil(most);
+    let faces = (0..surface.faces.len()).step_by(step);
+    let vertices: Vec<Vec3> = faces.flat_map(|face| surface.corners(face)).collect();
     Surface {
-        vertices: surface.vertices.clone(),
-        faces: surface.faces.iter().step_by(step).copied().collect(),
+        faces: (0..id(vertices.len() / 3))
+            .map(|face| [3 * face, 3 * face + 1, 3 * face + 2])
+            .collect(),
+        vertices,
     }
 }
 

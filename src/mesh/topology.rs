@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 use rayon::prelude::*;
 
 use super::doubt::id;
-use super::surface::Surface;
+use super::surface::{Surface, scattered};
 
 /// The half-edge belongs to one face only.
 pub(super) const OPEN: u32 = u32::MAX;
@@ -72,20 +72,10 @@ impl Topology {
             turned: Vec::new(),
             contradictions: Vec::new(),
         };
-        topology.walk_shells(surface);
-        topology
-    }
-
-    /// Vertices at the ends of open edges, in face order, with repeats.
-    pub(super) fn open_edge_vertices(surface: &Surface) -> Vec<u32> {
-        let (start, entries) = bucket_edges(surface);
-        let (mate, _) = match_edges(&start, &entries, surface.faces.len());
-        let mut vertices = Vec::new();
-        for (h, _) in mate.iter().enumerate().filter(|(_, m)| **m == OPEN) {
-            let (a, b) = ends(&surface.faces, id(h));
-            vertices.extend([a, b]);
+        if !topology.join_shells(surface) {
+            topology.walk_shells(surface);
         }
-        vertices
+        topology
     }
 
     /// Whether the surface has an edge between two vertices.
@@ -134,6 +124,46 @@ impl Topology {
         boundary
     }
 
+    /// Finds the shells where all faces agree already, numbered by their first faces;
+    /// `false` where some do not.
+    fn join_shells(&mut self, surface: &Surface) -> bool {
+        let faces = &surface.faces;
+        let clashes = |(h, &mate): (usize, &u32)| {
+            mate < IGNORED && ends(faces, id(h)).0 == ends(faces, mate).0
+        };
+        let mates = self.mate.par_iter().enumerate().with_min_len(1 << 14);
+        if mates.any(clashes) {
+            return false;
+        }
+        // Each face by an earlier one that it hangs together with, or itself.
+        let mut earlier: Vec<u32> = (0..id(faces.len())).collect();
+        for face in 0..faces.len() {
+            let mut first = id(face);
+            for mate in &self.mate[3 * face..3 * face + 3] {
+                if *mate < IGNORED && (mate / 3) < id(face) {
+                    let other = first_of(&mut earlier, mate / 3);
+                    let (low, high) = (first.min(other), first.max(other));
+                    earlier[high as usize] = low;
+                    first = low;
+                }
+            }
+        }
+        self.turned = vec![false; faces.len()];
+        self.shell = earlier;
+        for face in 0..faces.len() {
+            let first = self.shell[face] as usize;
+            self.shell[face] = if self.mate[3 * face] == IGNORED {
+                NO_SHELL
+            } else if first < face {
+                self.shell[first]
+            } else {
+                self.shells += 1;
+                id(self.shells - 1)
+            };
+        }
+        true
+    }
+
     /// Finds the shells and a consistent orientation of each, by walking from
     /// face to face; most faces of a shell stay as they are.
     fn walk_shells(&mut self, surface: &Surface) {
@@ -180,6 +210,80 @@ impl Topology {
             }
         }
     }
+}
+
+/// The first face that one hangs together with, as far as known; the way to it is
+/// made shorter.
+fn first_of(earlier: &mut [u32], mut face: u32) -> u32 {
+    loop {
+        let up = earlier[face as usize];
+        if up == face {
+            return face;
+        }
+        earlier[face as usize] = earlier[up as usize];
+        face = earlier[face as usize];
+    }
+}
+
+/// Vertices at the ends of edges of one face only, ascending.
+pub(super) fn open_edge_vertices(surface: &Surface) -> Vec<u32> {
+    // Faces at a vertex with an edge that an odd number of faces has: few, or all of a
+    // surface of loose facets.
+    let odd = odd_vertices(surface);
+    let faces: Vec<[u32; 3]> = surface
+        .faces
+        .par_iter()
+        .with_min_len(1 << 14)
+        .filter(|face| face.iter().any(|v| odd[*v as usize]))
+        .copied()
+        .collect();
+    let mut edges: Vec<(u32, u32)> = faces
+        .iter()
+        .filter(|face| !repeats_vertex(face))
+        .flat_map(|&[a, b, c]| [(a, b), (b, c), (c, a)])
+        .filter(|&(a, b)| odd[a as usize] && odd[b as usize])
+        .map(|(a, b)| (a.min(b), a.max(b)))
+        .collect();
+    edges.par_sort_unstable();
+    let open = edges.chunk_by(|one, other| one == other);
+    let open = open.filter(|faces| faces.len() == 1);
+    let mut vertices: Vec<u32> = open.flat_map(|edge| [edge[0].0, edge[0].1]).collect();
+    vertices.sort_unstable();
+    vertices.dedup();
+    vertices
+}
+
+/// Whether an odd number of faces has some edge at each vertex: the marks of the other
+/// ends of its edges, one a face, do not cancel. One such vertex in 2⁶⁴ goes unseen.
+fn odd_vertices(surface: &Surface) -> Vec<bool> {
+    let share = surface.faces.len().div_ceil(rayon::current_num_threads());
+    let marks = surface
+        .faces
+        .par_chunks(share.max(1 << 14))
+        .map(|faces| {
+            let mut marks = vec![0_u64; surface.vertices.len()];
+            for face in faces.iter().filter(|face| !repeats_vertex(face)) {
+                let [a, b, c] = face.map(|v| scattered(u64::from(v) + 1));
+                marks[face[0] as usize] ^= b ^ c;
+                marks[face[1] as usize] ^= c ^ a;
+                marks[face[2] as usize] ^= a ^ b;
+            }
+            marks
+        })
+        .reduce_with(|mut all, more| {
+            for (all, more) in all.iter_mut().zip(more) {
+                *all ^= more;
+            }
+            all
+        });
+    let marks = marks.unwrap_or_else(|| vec![0; surface.vertices.len()]);
+    marks.into_iter().map(|mark| mark != 0).collect()
+}
+
+/// As [`Topology::mate`] and [`Topology::branching`].
+pub(super) fn mates(surface: &Surface) -> (Vec<u32>, Vec<BranchingEdge>) {
+    let (start, entries) = bucket_edges(surface);
+    match_edges(&start, &entries, surface.faces.len())
 }
 
 fn bucket_edges(surface: &Surface) -> (Vec<u32>, Vec<u64>) {

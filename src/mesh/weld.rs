@@ -1,12 +1,13 @@
 //! Joining the corners of loose facets into shared vertices.
 use std::collections::HashMap;
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::doubt::{Doubt, DoubtKind, id};
 use super::raw::RawMesh;
 use super::surface::Surface;
-use super::topology::Topology;
+use super::topology::open_edge_vertices;
 use crate::numerics::Vec3;
 
 /// Vertices on open edges nearer to each other than this share of the mesh's
@@ -18,6 +19,9 @@ pub const LOOSE_WELD_SHARE: f64 = 1e-6;
 /// the middle halves, so that a few stray vertices far off do not widen the
 /// weld: evenly spread vertices have a middle half of half the diagonal.
 const MOST_MIDDLE_HALVES: f64 = 8.0;
+
+/// Facets at the least that a thread is given to weld by itself.
+const WELDED_ALONE: usize = 1 << 15;
 
 /// A welded surface and what was done for it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -50,15 +54,57 @@ pub fn weld(raw: &RawMesh, scale: f64) -> Welded {
     welded
 }
 
+/// Corners that are equal as one vertex, numbered as they first come.
 fn weld_equal(triangles: &[[[f64; 3]; 3]]) -> Surface {
-    let mut table = CornerTable::for_about(triangles.len() / 2);
-    let faces = triangles
-        .iter()
-        .map(|corners| corners.map(|corner| table.index_of(corner)))
+    let threads = rayon::current_num_threads();
+    let share = triangles.len().div_ceil(threads).max(WELDED_ALONE);
+    // Each thread welds its share as if that were all; the shares then follow each other.
+    let mut shares: Vec<(CornerTable, Vec<[u32; 3]>)> = triangles
+        .par_chunks(share)
+        .map(|triangles| {
+            let mut table = CornerTable::for_about(triangles.len() / 2);
+            // Most corners of a facet are the last one's: no need to look for those.
+            let (mut last, mut numbers) = ([[f64::NAN; 3]; 3], [0; 3]);
+            let faces = triangles
+                .iter()
+                .map(|corners| {
+                    let face = corners.map(|corner| {
+                        let known = last.iter().position(|other| *other == corner);
+                        known.map_or_else(|| table.index_of(corner), |k| numbers[k])
+                    });
+                    (last, numbers) = (*corners, face);
+                    face
+                })
+                .collect();
+            (table, faces)
+        })
         .collect();
-    table.vertices.shrink_to_fit();
+    if shares.is_empty() {
+        return Surface::default();
+    }
+    let (mut all, mut faces) = shares.remove(0);
+    for (share, more) in shares {
+        let known: Vec<Option<u32>> = share
+            .vertices
+            .par_iter()
+            .with_min_len(1 << 12)
+            .map(|v| all.find(&[v.x, v.y, v.z]).ok())
+            .collect();
+        let numbers: Vec<u32> = share
+            .vertices
+            .iter()
+            .zip(known)
+            .map(|(v, known)| known.unwrap_or_else(|| all.add([v.x, v.y, v.z])))
+            .collect();
+        faces.par_extend(
+            more.into_par_iter()
+                .with_min_len(1 << 12)
+                .map(|face| face.map(|v| numbers[v as usize])),
+        );
+    }
+    all.vertices.shrink_to_fit();
     Surface {
-        vertices: table.vertices,
+        vertices: all.vertices,
         faces,
     }
 }
@@ -85,26 +131,45 @@ impl CornerTable {
     #[inline]
     fn index_of(&mut self, corner: [f64; 3]) -> u32 {
         let corner = corner.map(|c| c + 0.0); // −0 becomes 0
+        self.find(&corner)
+            .unwrap_or_else(|free| self.put(corner, free))
+    }
+
+    /// The vertex at a corner without −0, or the free slot for it.
+    #[inline]
+    fn find(&self, corner: &[f64; 3]) -> Result<u32, usize> {
         let hash = corner_hash(corner);
         let tag = hash & TAG;
         let mut slot = home(hash, self.mask);
         loop {
             let entry = self.slots[slot];
             if entry == 0 {
-                break;
+                return Err(slot);
             }
             if entry & TAG == tag {
                 let index = entry_vertex(entry);
                 let v = &self.vertices[index as usize];
-                if [v.x, v.y, v.z] == corner {
-                    return index;
+                if [v.x, v.y, v.z] == *corner {
+                    return Ok(index);
                 }
             }
             slot = (slot + 1) & self.mask;
         }
+    }
+
+    /// A new vertex at a corner without −0 that there is none at.
+    fn add(&mut self, corner: [f64; 3]) -> u32 {
+        let mut slot = home(corner_hash(&corner), self.mask);
+        while self.slots[slot] != 0 {
+            slot = (slot + 1) & self.mask;
+        }
+        self.put(corner, slot)
+    }
+
+    fn put(&mut self, corner: [f64; 3], free: usize) -> u32 {
         let index = id(self.vertices.len());
         self.vertices.push(Vec3::from(corner));
-        self.slots[slot] = tag | u64::from(index + 1);
+        self.slots[free] = corner_hash(&corner) & TAG | u64::from(index + 1);
         if self.vertices.len() * 8 > self.slots.len() * 5 {
             self.grow();
         }
@@ -116,7 +181,7 @@ impl CornerTable {
         let mut slots = vec![0_u64; size];
         self.mask = size - 1;
         for (index, v) in self.vertices.iter().enumerate() {
-            let hash = corner_hash([v.x, v.y, v.z]);
+            let hash = corner_hash(&[v.x, v.y, v.z]);
             let mut slot = home(hash, self.mask);
             while slots[slot] != 0 {
                 slot = (slot + 1) & self.mask;
@@ -152,7 +217,7 @@ const PI_DIGITS: [u64; 3] = [
 /// Two wide multiplications, folded: cheap and without pattern on the regular
 /// lattices that meshes are full of.
 #[inline]
-fn corner_hash([x, y, z]: [f64; 3]) -> u64 {
+fn corner_hash([x, y, z]: &[f64; 3]) -> u64 {
     folded(
         mixed(x.to_bits(), y.to_bits()) ^ z.to_bits(),
         PI_DIGITS[2] | 1,
@@ -179,9 +244,7 @@ fn folded(a: u64, b: u64) -> u64 {
 /// Joins near vertices on open edges.
 fn join_near(welded: &mut Welded) {
     let surface = &mut welded.surface;
-    let mut on_open: Vec<u32> = Topology::open_edge_vertices(surface);
-    on_open.sort_unstable();
-    on_open.dedup();
+    let on_open = open_edge_vertices(surface);
     let Some((lo, hi)) = surface.bounds().filter(|_| !on_open.is_empty()) else {
         return;
     };
@@ -285,6 +348,24 @@ mod tests {
         assert!(welded.doubts.is_empty());
     }
 
+    /// Shares of several threads, each corner of which is met in another first.
+    #[test]
+    fn welded_in_shares_is_as_welded_in_one_go() {
+        let ball = solids::icosphere(Vec3::zeros(), 1.0, 7);
+        let mut mesh = raw(&ball);
+        mesh.triangles.rotate_left(77_777);
+        assert!(mesh.triangles.len() > 8 * WELDED_ALONE);
+        let pool = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+            pool.unwrap().install(|| weld_equal(&mesh.triangles))
+        };
+        let one = pool(1);
+        assert_eq!(one.vertices.len(), ball.vertices.len());
+        assert_eq!(raw(&one).triangles, mesh.triangles);
+        assert_eq!(pool(2), one);
+        assert_eq!(pool(7), one);
+    }
+
     #[test]
     fn negative_zero_is_zero() {
         let mesh = RawMesh {
@@ -317,7 +398,7 @@ mod tests {
             let welded = weld(&torn, 1.0);
             assert_eq!(welded.loosely_joined, joined, "{shift}");
             assert_eq!(welded.doubts.len(), usize::from(joined > 0));
-            let closed = Topology::open_edge_vertices(&welded.surface).is_empty();
+            let closed = open_edge_vertices(&welded.surface).is_empty();
             assert_eq!(closed, joined > 0);
         }
     }

@@ -7,6 +7,7 @@ mod attitudes;
 mod bodies;
 mod brute;
 mod hulls;
+mod joining;
 mod kernel;
 mod knock;
 mod leans;

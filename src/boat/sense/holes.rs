@@ -1,9 +1,10 @@
 //! Openings at the skin and over the space that they flood; passages on the wall
 //! between their spaces.
-use super::super::compartment::{Compartment, Passage, encloses};
+use super::super::compartment::{Compartment, Passage};
 use super::super::file::{self, Weight, point_m};
 use super::super::opening::Opening;
 use super::super::ways::NOTICED_SHARE;
+use super::super::winding::encloses_by_runs;
 use super::{Loaded, Looked, Unlikely, shown, slip};
 use crate::mesh::{NearSurface, Surface};
 use crate::numerics::Vec3;
@@ -68,7 +69,7 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
     if by_tape.is_empty() {
         return;
     }
-    let skin = NearSurface::of(&boat.envelope.surface);
+    let skin = &boat.envelope.surface;
     for given in by_tape {
         let known_m = given.height_error.map_or(0.0, |off| off.value);
         // How far each point lies off beyond what it is said to be off.
@@ -76,7 +77,7 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
         let Some((past_m, distance_m, point)) = points
             .map(|point| {
                 let spread_m = point.iter().map(|q| q.spread).fold(known_m, f64::hypot);
-                let distance_m = skin.distance_m(&point_m(point));
+                let distance_m = boat.runs.distance_m(skin, &point_m(point));
                 (distance_m - spread_m - off_m, distance_m, point)
             })
             .max_by(|a, b| a.0.total_cmp(&b.0))
@@ -86,7 +87,7 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
         if past_m <= 0.0 {
             continue;
         }
-        let far = past_m > COAMING_M && !encloses(&boat.envelope.surface, &point_m(point));
+        let far = past_m > COAMING_M && !encloses_by_runs(skin, boat.runs, &point_m(point));
         let (low, high) = boat.hull_box_m;
         let farthest = (0..3)
             .map(|axis| {

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::super::doubt::id;
 use super::super::surface::Surface;
-use super::super::topology::{Topology, ends};
+use super::super::topology::{Topology, ends, open_edge_vertices};
 use crate::numerics::Vec3;
 
 /// What is kept of a mesh, in the boat frame; sides left out do not cut, m.
@@ -106,7 +106,7 @@ pub fn part_below(surface: &Surface, normal: &Vec3, offset_m: f64) -> Surface {
 /// `reach_m` of it are drawn onto it and shared.
 pub(super) fn add_mirror_image(surface: &mut Surface, normal: &Vec3, offset_m: f64, reach_m: f64) {
     let mut on_plane = vec![false; surface.vertices.len()];
-    for v in Topology::open_edge_vertices(surface) {
+    for v in open_edge_vertices(surface) {
         let place = &mut surface.vertices[v as usize];
         let off = normal.dot(place) - offset_m;
         if off.abs() <= reach_m {

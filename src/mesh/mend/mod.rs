@@ -38,7 +38,10 @@ pub use cut::{Crop, part_below};
 pub use flat::without_floor;
 pub use half::{FlatEdge, flat_edges};
 pub use outer::two_sides;
-pub use posture::{Level, Posture, PostureError, StoodOn, TiltError, Told, find_posture};
+pub(super) use outer::two_sides_of_shells;
+pub use posture::{
+    Facing, Level, Posture, PostureError, StoodOn, TiltError, Told, find_facing, find_posture,
+};
 pub use rebuild::{RebuildError, may_help as rebuild_may_help};
 pub use rim::rough_edges_m;
 

@@ -9,16 +9,16 @@ use super::super::cap::triangulate_ring;
 use super::super::doubt::{Doubt, DoubtKind, at, id};
 use super::super::face_tree::FaceTree;
 use super::super::loops::trace;
-use super::super::pieces::falls_apart;
+use super::super::pieces::are_loose;
 use super::super::surface::Surface;
-use super::super::symmetry::quantile;
+use super::super::symmetry::{quantile, thinned};
 use super::super::topology::{IGNORED, NO_SHELL, Topology, ends};
 use super::band::cut_in_band;
 use super::curves::{Curves, Vertices, farthest_apart};
 use super::min_cut;
 use super::openness::{Samples, Voxels};
 use super::rim::{self, Rim};
-use super::skins::{Pairing, pair};
+use super::skins::{Pairing, SIDEWAYS_M, pair};
 use crate::numerics::Vec3;
 
 /// A cell of the grid is the largest of so many skin thicknesses, so many
@@ -32,6 +32,9 @@ const PAIRED_SHARE: f64 = 0.3;
 const TWO_SIDED_SHARE: f64 = 0.05;
 /// Share from which a mesh is said to hold both sides, and the faces asked.
 const TOLD_SHARE: f64 = 0.1;
+/// Where some faces only, spread so that every other one finds its opposite, find this
+/// part of that share, there is one side only.
+const CLEARLY_ONE_SIDED: f64 = 0.25;
 const ASKED_FIRST: usize = 4000;
 const ASKED: usize = 40_000;
 /// Cost of an edge of the cut a cell of its length, and the angle that halves
@@ -79,13 +82,36 @@ pub(super) struct OuterSkin {
 /// them over more than a tenth of its area.
 #[must_use]
 pub fn two_sides(surface: &Surface) -> Option<f64> {
-    if falls_apart(surface) {
+    two_sides_of_shells(surface, Topology::of(surface).shells)
+}
+
+/// The same where it is known how many shells the surface has.
+#[must_use]
+pub(in super::super) fn two_sides_of_shells(surface: &Surface, shells: usize) -> Option<f64> {
+    if are_loose(shells, surface.faces.len()) {
         return None;
     }
+    // A few faces an opposite side's reach tell that there is none.
+    let most = surface.area_m2() / (SIDEWAYS_M * SIDEWAYS_M);
+    if 2.0 * most < surface.faces.len() as f64 {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "fewer than the faces"
+        )]
+        let thin = thinned(surface, (most as usize).max(ASKED_FIRST));
+        if pairing_of(&thin).share < CLEARLY_ONE_SIDED * TOLD_SHARE {
+            return None;
+        }
+    }
+    let pairing = pairing_of(surface);
+    (pairing.share > TOLD_SHARE).then_some(pairing.thickness_m)
+}
+
+fn pairing_of(surface: &Surface) -> Pairing {
     let samples = Samples::of(surface, CELL_SHARE * longest(surface));
     let tree = FaceTree::over(surface);
-    let pairing = pair(surface, None, &tree, ASKED_FIRST, &samples);
-    (pairing.share > TOLD_SHARE).then_some(pairing.thickness_m)
+    pair(surface, None, &tree, ASKED_FIRST, &samples)
 }
 
 fn longest(surface: &Surface) -> f64 {

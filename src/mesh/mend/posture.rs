@@ -254,33 +254,13 @@ pub fn find_posture(
     }
     .ok_or(PostureError::Nothing)?;
     let points = spread_over(surface, POINTS, |_| true);
-    if points.is_empty() {
-        return Err(PostureError::Nothing);
-    }
-    let shape = Shape::seen(surface, &points, &plane);
-    if plane.nine_tenths_m > NOT_SYMMETRIC_SHARE * shape.breadth_m {
-        return Err(PostureError::NotSymmetric {
-            nine_tenths_m: plane.nine_tenths_m,
-        });
-    }
+    let shape = Shape::against(surface, &points, &plane)?;
     let rim = loops
         .iter()
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
-    let (mut up, mut up_sure, mut up_because) = shape.up(surface, loops, told.from_floor);
-    if up_sure == Confidence::Guess && up.z < -LIES_UP {
-        (up, up_because) = (
-            -up,
-            "nothing shows which way is up, so it is left as it lies in its file",
-        );
-    }
-    if told.upside_down {
-        (up, up_sure, up_because) = (-up, Confidence::Likely, "as told");
-    }
-    let (mut forward, mut bow, mut bow_because) = shape.forward();
-    if told.swap_ends {
-        (forward, bow, bow_because) = (-forward, Confidence::Likely, "as told");
-    }
+    let facing = shape.facing(surface, loops, told);
+    let (up, forward) = (facing.up, facing.forward);
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
     let noise_m = match told.plane {
@@ -335,11 +315,42 @@ pub fn find_posture(
         },
         turn,
         plane,
-        up: up_sure,
-        up_because,
-        bow,
-        bow_because,
+        up: facing.up_sure,
+        up_because: facing.up_because,
+        bow: facing.bow_sure,
+        bow_because: facing.bow_because,
     })
+}
+
+/// Which way a hull faces by its shape, in the frame of its mesh.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Facing {
+    /// Up, a unit vector.
+    pub up: Vec3,
+    /// How sure that is.
+    pub up_sure: Confidence,
+    /// What says so.
+    pub up_because: &'static str,
+    /// To the bow, a unit vector.
+    pub forward: Vec3,
+    /// How sure that is.
+    pub bow_sure: Confidence,
+    /// What says so.
+    pub bow_because: &'static str,
+}
+
+/// Which way a hull faces whose centre plane is known.
+///
+/// # Errors
+/// [`PostureError::Nothing`] and [`PostureError::NotSymmetric`].
+pub fn find_facing(
+    surface: &Surface,
+    loops: &[Loop],
+    plane: &MirrorPlane,
+) -> Result<Facing, PostureError> {
+    let points = spread_over(surface, POINTS, |_| true);
+    let shape = Shape::against(surface, &points, plane)?;
+    Ok(shape.facing(surface, loops, &Told::default()))
 }
 
 /// The turn that takes three directions to x, y and z.
@@ -367,6 +378,50 @@ struct Shape<'a> {
 }
 
 impl<'a> Shape<'a> {
+    /// By points spread over it; refused where the plane parts unlike sides.
+    fn against(
+        surface: &Surface,
+        points: &'a [Vec3],
+        plane: &MirrorPlane,
+    ) -> Result<Self, PostureError> {
+        if points.is_empty() {
+            return Err(PostureError::Nothing);
+        }
+        let shape = Self::seen(surface, points, plane);
+        if plane.nine_tenths_m > NOT_SYMMETRIC_SHARE * shape.breadth_m {
+            return Err(PostureError::NotSymmetric {
+                nine_tenths_m: plane.nine_tenths_m,
+            });
+        }
+        Ok(shape)
+    }
+
+    /// Which way is up and which end is the bow.
+    fn facing(&self, surface: &Surface, loops: &[Loop], told: &Told) -> Facing {
+        let (mut up, mut up_sure, mut up_because) = self.up(surface, loops, told.from_floor);
+        if up_sure == Confidence::Guess && up.z < -LIES_UP {
+            (up, up_because) = (
+                -up,
+                "nothing shows which way is up, so it is left as it lies in its file",
+            );
+        }
+        if told.upside_down {
+            (up, up_sure, up_because) = (-up, Confidence::Likely, "as told");
+        }
+        let (mut forward, mut bow_sure, mut bow_because) = self.forward();
+        if told.swap_ends {
+            (forward, bow_sure, bow_because) = (-forward, Confidence::Likely, "as told");
+        }
+        Facing {
+            up,
+            up_sure,
+            up_because,
+            forward,
+            bow_sure,
+            bow_because,
+        }
+    }
+
     fn seen(surface: &Surface, points: &'a [Vec3], plane: &MirrorPlane) -> Self {
         let normal = plane.normal;
         let middle = points.iter().sum::<Vec3>() / points.len() as f64;

@@ -8,7 +8,7 @@ use super::super::pieces::falls_apart;
 use super::super::ring::{STEP_M, evenly_stepped, length_m, settled};
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
-use super::super::topology::Topology;
+use super::super::topology::{Topology, open_edge_vertices};
 use super::curves::{Curves, FARTHEST_M, Vertices};
 use super::lip;
 use super::outer::DRAWN_EDGES;
@@ -336,7 +336,7 @@ fn quadratic(near: &[[f64; 3]], window: f64) -> Option<(f64, f64, Vec<[f64; 2]>)
 pub(super) fn draw_onto(surface: &mut Surface, near: &Curves, within_m: f64) {
     for _ in 0..3 {
         let mut on_rim = vec![false; surface.vertices.len()];
-        for v in Topology::open_edge_vertices(surface) {
+        for v in open_edge_vertices(surface) {
             let place = &mut surface.vertices[v as usize];
             if let Some(nearest) = near.nearest(place, within_m) {
                 *place = nearest;

@@ -14,7 +14,7 @@ const THICKEST_M: f64 = 0.012;
 /// Its normal is turned over by at least this (cosine), and it lies no farther
 /// sideways than this, m.
 const TURNED_OVER: f64 = -0.7;
-const SIDEWAYS_M: f64 = 0.006;
+pub(super) const SIDEWAYS_M: f64 = 0.006;
 
 /// What faces find behind or before them.
 #[derive(Debug, Clone, Default)]
