@@ -112,3 +112,30 @@ fn a_width_that_is_asked_for_is_kept() {
         assert!(words(&text) >= words(&whole) / 2, "{columns}:\n{text}");
     }
 }
+
+/// Each caution has its code, in the same order.
+#[test]
+fn every_caution_has_its_code() {
+    let coded = |result: &serde_json::Value, what: &str| {
+        let list = |key: &str| {
+            result[key]
+                .as_array()
+                .unwrap_or_else(|| panic!("{what}: {key}"))
+        };
+        let (said, codes) = (list("cautions"), list("caution_codes"));
+        assert_eq!(said.len(), codes.len(), "{what}");
+        assert!(said.iter().all(serde_json::Value::is_string), "{what}");
+        let codes: Vec<&str> = codes
+            .iter()
+            .filter_map(|one| one["code"].as_str())
+            .collect();
+        assert_eq!(codes.len(), said.len(), "{what}");
+        let calm = codes.iter().position(|code| *code == "calm_water_only");
+        let text = said[calm.expect("among every study's")].as_str();
+        assert!(text.is_some_and(|text| text.starts_with("Calm, still water only")));
+    };
+    for command in COMMANDS.iter().filter(|command| command[0] != "inspect") {
+        let result = awash(command.iter().chain(&["--format", "json"])).json();
+        coded(&result, command[0]);
+    }
+}

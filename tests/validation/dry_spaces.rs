@@ -183,11 +183,13 @@ fn the_way_down_tells_no_state_twice() {
             buoyant_kg,
             ..DiveOptions::default()
         };
-        let words = told(&dive(&boat, &options).expect("weighed").way_down);
+        let result = dive(&boat, &options).expect("weighed");
+        let words = told(&result.way_down);
         for (number, state) in words.iter().enumerate() {
             assert!(!words[..number].contains(state), "{more}: {words:?}");
         }
-        assert_eq!(words.last().map(String::as_str), Some("dived"));
+        let last = result.way_down.last().expect("a state");
+        assert_eq!(last.state, WayState::Dived);
     }
 }
 
