@@ -53,6 +53,13 @@ pub struct OpeningOver {
 }
 
 impl OpeningOver {
+    /// Its area, m².
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        let double = |[a, b, c]: &[Vec3; 3]| (b - a).cross(&(c - a));
+        self.triangles.iter().map(double).sum::<Vec3>().norm() / 2.0
+    }
+
     /// Between which it lies: the ends of its stretches of the rim; of one that has none,
     /// amid the opening, its corners.
     pub fn points(&self) -> impl Iterator<Item = &Vec3> {

@@ -11,6 +11,9 @@ use crate::numerics::Vec3;
 const MOST_RIM_EDGES: usize = 64;
 /// Share of an opening over another space from which that is told.
 pub(super) const NOTICED_SHARE: f64 = 0.05;
+/// Less of an opening over a space than this is no way for water, m²: a pinhole of 2.7 mm
+/// across, √(σ/ρg), over which surface tension matters.
+const LEAST_WAY_M2: f64 = 5.7e-6;
 /// Corners of the ring that stands for a round hole in a bulkhead.
 const RING_CORNERS: u32 = 24;
 
@@ -72,8 +75,9 @@ pub(super) fn over_several(
     if is_told && under[floods] <= NOTICED_SHARE {
         return None; // `sense` says that it lies elsewhere
     }
-    let counts =
-        |k: &usize| *k == floods || (!compartments[*k].sealed && under[*k] > NOTICED_SHARE);
+    // However small a share: water that comes in there goes nowhere else.
+    let is_a_way = |k: usize| parts[k].area_m2() > LEAST_WAY_M2;
+    let counts = |k: &usize| *k == floods || (!compartments[*k].sealed && is_a_way(*k));
     let spaces: Vec<usize> = (0..compartments.len()).filter(counts).collect();
     if spaces.len() < 2 {
         return None;
@@ -86,7 +90,9 @@ pub(super) fn over_several(
     });
     let over: Vec<OpeningOver> = over.collect();
     let told = |(space, share): (usize, f64)| {
-        format!("{:.0} % over {}", 100.0 * share, compartments[space].name)
+        let percent = 100.0 * share;
+        let decimals = usize::from(percent < 10.0);
+        format!("{percent:.decimals$} % over {}", compartments[space].name)
     };
     let text = if is_told {
         let also = over[1..].iter().map(|over| told((over.space, over.share)));

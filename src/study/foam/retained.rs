@@ -12,6 +12,8 @@ use crate::numerics::Vec3;
 const WITHIN: f64 = 1e-9;
 /// Rounds of running over or filling up at most: each closes in on that.
 const MOST_ROUNDS: usize = 60;
+/// Pours in which an empty craft is filled where the levelled one tells nothing.
+const POURS: f64 = 50.0;
 
 /// What holds the craft up when no water can leave but over the rim, and the room for
 /// that water: one level inside.
@@ -36,9 +38,9 @@ impl Retained {
     /// Lowest point of the rim over the sea with the inside full up to that point, m: from
     /// where the craft lies `levelled`, what is over the rim runs out, and what the inside
     /// then holds more goes in, until it is full as the craft lies. Where the levelled rim
-    /// is under water, the same; nought where however much water brings the rim under, since
-    /// sea and inside are then one, or lays the craft over, before it is full. `None` where
-    /// no rest is found.
+    /// is under water, the same; nought where water poured in brings the rim under before it
+    /// is full, since sea and inside are then one, or lays the craft over. `None` where no
+    /// rest is found.
     pub(super) fn rim_m(
         &self,
         flooded: &Craft,
@@ -65,41 +67,42 @@ impl Retained {
             };
             room.immerse(&brim).volume_m3
         };
+        let stays = |water_m3: f64, near: &WaterPlane| {
+            let found = self.with_water(flooded, &room, water_m3, near)?;
+            Ok(found.filter(|plane| over(plane) > 0.0 && is_upright(plane)))
+        };
         let mut water_m3 = full_m3(levelled.plane());
         let (mut low_m3, mut high_m3) = (0.0, f64::INFINITY);
         let mut near = *levelled.plane();
-        for _ in 0..MOST_ROUNDS {
-            if high_m3 - low_m3 <= WITHIN * high_m3.min(f64::MAX) {
-                return Ok(Some(0.0));
+        let pour = || poured(room.volume_m3(), levelled.plane(), stays, full_m3);
+        let mut full = || {
+            for _ in 0..MOST_ROUNDS {
+                let Some(plane) = stays(water_m3, &near)? else {
+                    break;
+                };
+                near = plane;
+                let holds_m3 = full_m3(&near);
+                if (holds_m3 - water_m3).abs() <= WITHIN * water_m3 {
+                    return Ok(Some(near));
+                }
+                if holds_m3 > water_m3 {
+                    low_m3 = water_m3;
+                } else {
+                    high_m3 = water_m3;
+                }
+                water_m3 = if holds_m3 > low_m3 && holds_m3 < high_m3 {
+                    holds_m3
+                } else {
+                    f64::midpoint(low_m3, high_m3)
+                };
             }
-            let found = match self.with_water(flooded, &room, water_m3, &near) {
-                Err(EquilibriumError::NotConverged { .. }) => return Ok(None),
-                found => found?,
-            };
-            let Some(plane) = found.filter(|plane| over(plane) > 0.0 && is_upright(plane)) else {
-                near = *levelled.plane();
-                high_m3 = water_m3;
-                water_m3 = f64::midpoint(low_m3, high_m3);
-                continue;
-            };
-            near = plane;
-            let rim_m = over(&near);
-            let holds_m3 = full_m3(&near);
-            if (holds_m3 - water_m3).abs() <= WITHIN * water_m3 {
-                return Ok(Some(rim_m));
-            }
-            if holds_m3 > water_m3 {
-                low_m3 = water_m3;
-            } else {
-                high_m3 = water_m3;
-            }
-            water_m3 = if holds_m3 > low_m3 && holds_m3 < high_m3 {
-                holds_m3
-            } else {
-                f64::midpoint(low_m3, high_m3)
-            };
+            pour()
+        };
+        match full() {
+            Ok(plane) => Ok(Some(plane.map_or(0.0, |plane| over(&plane)))),
+            Err(EquilibriumError::NotConverged { .. }) => Ok(None),
+            Err(other) => Err(other),
         }
-        Ok(None)
     }
 
     /// Where the craft lies with so much water in the room; `None` where it sinks.
@@ -129,4 +132,33 @@ impl Retained {
             Err(other) => Err(other),
         }
     }
+}
+
+/// Where the craft lies once water poured in from nothing stands at the rim; `None` where
+/// the rim goes under, or the craft over, before that. `stays` says how it lies with so much
+/// water, from near a plane, `full_m3` how much the inside holds there.
+fn poured(
+    most_m3: f64,
+    levelled: &WaterPlane,
+    stays: impl Fn(f64, &WaterPlane) -> Result<Option<WaterPlane>, EquilibriumError>,
+    full_m3: impl Fn(&WaterPlane) -> f64,
+) -> Result<Option<WaterPlane>, EquilibriumError> {
+    let mut near = WaterPlane {
+        up: Vec3::z(),
+        ..*levelled
+    };
+    let mut low_m3 = 0.0;
+    let mut pour_m3 = most_m3 / POURS;
+    while pour_m3 > WITHIN * most_m3 {
+        let water_m3 = f64::min(low_m3 + pour_m3, most_m3);
+        let Some(plane) = stays(water_m3, &near)? else {
+            return Ok(None);
+        };
+        if full_m3(&plane) > water_m3 && water_m3 < most_m3 {
+            (low_m3, near) = (water_m3, plane);
+        } else {
+            pour_m3 /= 2.0;
+        }
+    }
+    Ok(Some(near))
 }
