@@ -1,6 +1,7 @@
 //! The area of a rough skin without its roughness, which is a scan's and no boat's.
 use super::super::surface::Surface;
 use super::super::topology::{IGNORED, Topology};
+use super::bench::Bench;
 use crate::numerics::Vec3;
 
 /// A skin is rough where this share of its edges bend inward and as many outward, by this
@@ -15,11 +16,29 @@ const ROUNDS: usize = 40;
 const DRAWN: f64 = 0.5;
 const BACK: f64 = -0.53;
 
+impl Bench<'_> {
+    /// The share of a mended surface's area that its averaged skin has, told where that is
+    /// rough.
+    pub(super) fn measure_skin(&mut self, surface: &Surface) -> Option<f64> {
+        (self.say)("measuring the averaged skin");
+        let share = area_share(surface)?;
+        self.log(
+            "area",
+            format!(
+                "the scan's roughness makes its area {:.1} % larger than its averaged skin's, {:.3} m²: a hull weighed by `skin` needs `area_share = {share:.3}`",
+                100.0 * (1.0 / share - 1.0),
+                share * surface.area_m2()
+            ),
+        );
+        Some(share)
+    }
+}
+
 /// The share of a surface's area that its averaged skin has; `None` where it is not rough.
 ///
 /// Good to 1 % of the area for noise of 2 mm on edges of 10 mm and more; waves longer than
 /// some ten edges stay, and corners of a coarse mesh lose a little.
-pub(super) fn area_share(surface: &Surface) -> Option<f64> {
+fn area_share(surface: &Surface) -> Option<f64> {
     let topology = Topology::of(surface);
     if !is_rough(surface, &topology) {
         return None;

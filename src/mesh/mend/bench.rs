@@ -14,8 +14,7 @@ use super::floor::Floor;
 use super::posture::{Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
 use super::{
-    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, averaged, flat, outer, rebuild,
-    rim, slivers,
+    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
 };
 use crate::numerics::Vec3;
 
@@ -84,9 +83,9 @@ impl Came {
 
 /// A closed surface whose last faces are caps.
 pub(super) struct Closed {
-    surface: Surface,
+    pub(super) surface: Surface,
     /// Faces before the caps of openings.
-    skin_faces: usize,
+    pub(super) skin_faces: usize,
     examination: Examination,
 }
 
@@ -472,43 +471,6 @@ impl<'a> Bench<'a> {
         );
     }
 
-    pub(super) fn rebuild(&mut self, closed: Closed) -> Result<Closed, MendError> {
-        (self.say)("making one skin of overlapping shells");
-        let caps = closed.surface.faces.len() - closed.skin_faces;
-        let tags: Vec<u64> = (0..closed.surface.faces.len())
-            .map(|f| u64::from(f >= closed.skin_faces))
-            .collect();
-        let had = closed.surface.signed_volume_m3();
-        let (mut surface, tags) = rebuild::rebuilt(&closed.surface, &tags)?;
-        if caps > 0 {
-            let mut tags_left = tags.iter();
-            surface
-                .faces
-                .retain(|_| tags_left.next().copied() == Some(0));
-            surface.drop_unused_vertices();
-        }
-        let again = prepare(surface, &PrepareOptions::default());
-        let now = again.surface.signed_volume_m3();
-        self.log(
-            "rebuild",
-            format!(
-                "overlapping shells were made one skin: {:.2} L before, {:.2} L now",
-                1e3 * had,
-                1e3 * now
-            ),
-        );
-        self.doubts
-            .retain(|d| !matches!(d.kind, DoubtKind::Overlap | DoubtKind::Nested));
-        let overlaps = again.doubts.iter().filter(|d| d.kind == DoubtKind::Overlap);
-        self.doubts.extend(overlaps.cloned());
-        if !again.closed {
-            return Err(MendError::NotClosed(
-                "making one skin of its shells left gaps".into(),
-            ));
-        }
-        Ok(Closed::of(again))
-    }
-
     pub(super) fn finish(
         mut self,
         closed: Closed,
@@ -530,28 +492,8 @@ impl<'a> Bench<'a> {
         let mut surface = whole.clone();
         surface.faces.truncate(closed.skin_faces);
         surface.drop_unused_vertices();
-        let gone = slivers::take_out(&mut surface);
-        if gone > 0 {
-            self.log(
-                "slivers",
-                format!(
-                    "{gone} facets lower than {:.2} mm, which later studies would doubt, were taken out; the surface moved by no more than that",
-                    1e3 * slivers::THIN_M
-                ),
-            );
-        }
-        (self.say)("measuring the averaged skin");
-        let area_share = averaged::area_share(&surface);
-        if let Some(share) = area_share {
-            self.log(
-                "area",
-                format!(
-                    "the scan's roughness makes its area {:.1} % larger than its averaged skin's, {:.3} m²: a hull weighed by `skin` needs `area_share = {share:.3}`",
-                    100.0 * (1.0 / share - 1.0),
-                    share * surface.area_m2()
-                ),
-            );
-        }
+        self.take_out_slivers(&mut surface);
+        let area_share = self.measure_skin(&surface);
         let topology = Topology::of(&surface);
         let survey = Survey::of(&surface, &topology, &FacetNumbers::default());
         let mut openings = survey.examination.loops.clone();
@@ -639,7 +581,7 @@ impl<'a> Bench<'a> {
 }
 
 impl Closed {
-    fn of(prepared: Prepared) -> Self {
+    pub(super) fn of(prepared: Prepared) -> Self {
         let mut surface = prepared.surface;
         // Caps of openings come first among the caps, those of mended holes
         // last: these become skin.

@@ -1,8 +1,10 @@
 //! The floor that a hull stood on when it was scanned.
+use nalgebra::Rotation3;
+
 use super::super::placement::Moved;
 use super::super::surface::Surface;
 use super::flat::Flat;
-use super::posture::StoodOn;
+use super::reach::Reach;
 use crate::numerics::Vec3;
 
 /// The edge of what a floor hid of a bottom lies within so many times the height that was
@@ -12,6 +14,9 @@ const HOLE_REACHES: f64 = 4.0;
 /// no opening so long lies so low.
 pub(super) const COVE_M: f64 = 0.025;
 const LONG_M: f64 = 0.5;
+/// A floor's normal leans no more than this to a side (sine of 1°) under a hull that stood
+/// on its keel.
+const ASKEW: f64 = 0.017;
 
 /// A floor that was taken away: what lies at `normal · x = offset_m`, its normal toward the
 /// hull.
@@ -67,5 +72,37 @@ impl Floor {
             reaches_m
         };
         edge.all(|p| self.over_m(&p) < most_m)
+    }
+}
+
+/// The plane `normal · x = offset_m` of a floor that a hull stood on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StoodOn {
+    /// Toward the hull.
+    pub normal: Vec3,
+    /// m.
+    pub offset_m: f64,
+    /// How far the hull's lowest places may lie off it, ± m.
+    pub error_m: f64,
+}
+
+impl StoodOn {
+    /// The slope of the floor fore and aft in the frame that a hull is turned into, rad, and
+    /// how far the hull may be off it, ±: by the floor's ± under two places half of its
+    /// length apart.
+    pub(super) fn slope(&self, turn: &Rotation3<f64>, length_m: f64) -> (f64, f64) {
+        let normal = turn * self.normal;
+        let error = 2.0 * std::f64::consts::SQRT_2 * self.error_m / length_m;
+        ((-normal.x / normal.z).atan(), error)
+    }
+
+    /// Its height at the origin of that frame, m; `None` where it lies askew under it, so
+    /// that the hull stood on one side of its bottom.
+    pub(super) fn base(&self, turn: &Rotation3<f64>) -> Option<Reach> {
+        let normal = turn * self.normal;
+        (normal.y.abs() < ASKEW).then(|| Reach {
+            at_m: -self.offset_m / normal.z,
+            error_m: self.error_m,
+        })
     }
 }

@@ -23,6 +23,7 @@ mod lip;
 mod min_cut;
 mod openness;
 mod outer;
+mod plate;
 mod posture;
 mod reach;
 mod rebuild;
@@ -36,11 +37,12 @@ mod unseen;
 use bench::Bench;
 pub use cut::{Crop, part_below};
 pub use flat::without_floor;
+pub use floor::StoodOn;
 pub use half::{FlatEdge, flat_edges};
 pub use outer::two_sides;
 pub(super) use outer::two_sides_of_shells;
 pub use posture::{
-    Facing, Level, Posture, PostureError, StoodOn, TiltError, Told, find_facing, find_posture,
+    Facing, Level, Posture, PostureError, TiltError, Told, find_facing, find_posture,
 };
 pub use rebuild::{RebuildError, may_help as rebuild_may_help};
 pub use rim::rough_edges_m;

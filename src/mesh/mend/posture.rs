@@ -11,6 +11,7 @@ use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
 use super::super::units::Confidence;
+use super::floor::StoodOn;
 use super::inside::{Directions, sky_seen};
 use super::reach::{Reach, keel, reach};
 use crate::numerics::Vec3;
@@ -44,9 +45,6 @@ const ENDS_ALIKE: f64 = 0.05;
 /// A floor's normal lies this near to the hull's height (cosine), or the hull
 /// did not stand on it.
 const STOOD_COSINE: f64 = 0.7;
-/// A floor's normal leans no more than this to a side (sine of 1°) under a hull that stood
-/// on its keel.
-const ASKEW: f64 = 0.017;
 /// Loops longer round than this share of the length tell which way is up.
 const OPENING_SHARE: f64 = 0.05;
 /// Corners of a smooth edge lie this far off the middle of their neighbours at
@@ -199,38 +197,6 @@ pub struct Told {
     pub upside_down: bool,
     /// What would be the bow by its shape is the stern.
     pub swap_ends: bool,
-}
-
-/// The plane `normal · x = offset_m` of a floor that a hull stood on.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StoodOn {
-    /// Toward the hull.
-    pub normal: Vec3,
-    /// m.
-    pub offset_m: f64,
-    /// How far the hull's lowest places may lie off it, ± m.
-    pub error_m: f64,
-}
-
-impl StoodOn {
-    /// The slope of the floor fore and aft in the frame that a hull is turned into, rad, and
-    /// how far the hull may be off it, ±: by the floor's ± under two places half of its
-    /// length apart.
-    fn slope(&self, turn: &Rotation3<f64>, length_m: f64) -> (f64, f64) {
-        let normal = turn * self.normal;
-        let error = 2.0 * std::f64::consts::SQRT_2 * self.error_m / length_m;
-        ((-normal.x / normal.z).atan(), error)
-    }
-
-    /// Its height at the origin of that frame, m; `None` where it lies askew under it, so
-    /// that the hull stood on one side of its bottom.
-    fn base(&self, turn: &Rotation3<f64>) -> Option<Reach> {
-        let normal = turn * self.normal;
-        (normal.y.abs() < ASKEW).then(|| Reach {
-            at_m: -self.offset_m / normal.z,
-            error_m: self.error_m,
-        })
-    }
 }
 
 /// Finds the centre plane (or takes the given one), which way is up, which end

@@ -6,9 +6,13 @@ use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error as ManifoldError, WindingRule};
 
 use super::super::columns::{self, ColumnAudit};
+use super::super::doubt::DoubtKind;
 use super::super::exchange::{from_library, to_library};
 use super::super::pieces::{falls_apart, pieces};
+use super::super::prepare::{PrepareOptions, prepare};
 use super::super::surface::Surface;
+use super::MendError;
+use super::bench::{Bench, Closed};
 use crate::host;
 
 /// Longest that a rebuild may take by its size, in seconds: on rough scans it can run for
@@ -116,6 +120,46 @@ pub(super) fn rebuilt(
         other => return Err(RebuildError::Refused(in_words(other))),
     }
     Ok(from_library(&result))
+}
+
+impl Bench<'_> {
+    /// Makes one skin of the shells.
+    pub(super) fn rebuild(&mut self, closed: Closed) -> Result<Closed, MendError> {
+        (self.say)("making one skin of overlapping shells");
+        let caps = closed.surface.faces.len() - closed.skin_faces;
+        let tags: Vec<u64> = (0..closed.surface.faces.len())
+            .map(|f| u64::from(f >= closed.skin_faces))
+            .collect();
+        let had = closed.surface.signed_volume_m3();
+        let (mut surface, tags) = rebuilt(&closed.surface, &tags)?;
+        if caps > 0 {
+            let mut tags_left = tags.iter();
+            surface
+                .faces
+                .retain(|_| tags_left.next().copied() == Some(0));
+            surface.drop_unused_vertices();
+        }
+        let again = prepare(surface, &PrepareOptions::default());
+        let now = again.surface.signed_volume_m3();
+        self.log(
+            "rebuild",
+            format!(
+                "overlapping shells were made one skin: {:.2} L before, {:.2} L now",
+                1e3 * had,
+                1e3 * now
+            ),
+        );
+        self.doubts
+            .retain(|d| !matches!(d.kind, DoubtKind::Overlap | DoubtKind::Nested));
+        let overlaps = again.doubts.iter().filter(|d| d.kind == DoubtKind::Overlap);
+        self.doubts.extend(overlaps.cloned());
+        if !again.closed {
+            return Err(MendError::NotClosed(
+                "making one skin of its shells left gaps".into(),
+            ));
+        }
+        Ok(Closed::of(again))
+    }
 }
 
 #[cfg(test)]

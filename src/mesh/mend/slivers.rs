@@ -2,18 +2,35 @@
 //! where the surface hardly moves for it.
 use super::super::surface::Surface;
 use super::super::topology::{IGNORED, OPEN, Topology};
+use super::bench::Bench;
 
 /// A face no higher than this over its longest side is thin, m: what drawing edges onto
 /// curves and cutting leaves. The surface moves by no more, a fiftieth of the finest
 /// scanner's noise.
-pub(super) const THIN_M: f64 = 1e-5;
+const THIN_M: f64 = 1e-5;
 /// Taking one out may make a neighbour thin: so many rounds at most.
 const ROUNDS: usize = 8;
+
+impl Bench<'_> {
+    /// Takes the thin faces out and tells of it.
+    pub(super) fn take_out_slivers(&mut self, surface: &mut Surface) {
+        let gone = take_out(surface);
+        if gone > 0 {
+            self.log(
+                "slivers",
+                format!(
+                    "{gone} facets lower than {:.2} mm, which later studies would doubt, were taken out; the surface moved by no more than that",
+                    1e3 * THIN_M
+                ),
+            );
+        }
+    }
+}
 
 /// Takes the thin faces out and tells how many went. An edge as short as they are thin
 /// becomes a point; else the longest edge is turned to join the two corners beside it, or
 /// the face goes where that is open. What would tear the surface or fold it stays.
-pub(super) fn take_out(surface: &mut Surface) -> usize {
+fn take_out(surface: &mut Surface) -> usize {
     let had = surface.faces.len();
     for _ in 0..ROUNDS {
         if !Round::over(surface).go(surface) {
