@@ -309,16 +309,20 @@ pub struct Hull {
     pub mesh_place: Place,
     /// The hull that tape readings of the file were held to, so that it is read once.
     #[serde(skip)]
-    pub(super) made: Option<MadeHull>,
+    pub(super) made: MadeHull,
 }
 
-/// A hull that was made without a mesh file; each is its own.
+/// A hull that was made already, if it was: in code, or to hold tape readings to. Where it
+/// is not known of both hulls what their files say tells whether they are alike.
 #[derive(Debug, Clone)]
-pub(super) struct MadeHull(pub(super) Arc<(Prepared, Lie)>);
+pub(super) struct MadeHull(pub(super) Option<Arc<(Prepared, Lie)>>);
 
 impl PartialEq for MadeHull {
     fn eq(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.0, &other.0)
+        match (&self.0, &other.0) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other) || one.0.surface == other.0.surface,
+            _ => true,
+        }
     }
 }
 

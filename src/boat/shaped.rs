@@ -178,8 +178,8 @@ impl BoatFile {
 /// The hull's mesh in the boat frame, closed and outward, and how it lies there.
 fn read_hull(file: &BoatFile) -> Result<(Prepared, Lie), BoatError> {
     let hull = &file.hull;
-    if let Some(made) = &hull.made {
-        return Ok((*made.0).clone());
+    if let Some(made) = &hull.made.0 {
+        return Ok((**made).clone());
     }
     let made = hull
         .plan()

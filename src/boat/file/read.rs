@@ -181,7 +181,7 @@ pub(super) fn boat(
         water_given,
         water_place,
         hull: Hull {
-            made: made.map(MadeHull),
+            made: MadeHull(made),
             ..hull?
         },
         parts,
@@ -366,7 +366,7 @@ fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
         area_share: None,
         place: fields.place().clone(),
         mesh_place,
-        made: None,
+        made: MadeHull(None),
     })
 }
 
