@@ -355,7 +355,7 @@ impl Searchable {
     }
 
     /// The envelope, to be changed: its faces are sought anew after that.
-    fn to_change(&mut self) -> &mut Envelope {
+    fn for_change(&mut self) -> &mut Envelope {
         self.runs = Arc::default();
         Arc::make_mut(&mut self.envelope)
     }
@@ -458,7 +458,7 @@ impl Joinable {
 
     /// Makes a change that was found near another solid.
     pub(super) fn change(&mut self, change: &NearChange) {
-        change.make_to(self.searchable.to_change());
+        change.make_to(self.searchable.for_change());
         self.solid = OnceLock::new();
         self.is_closed = OnceLock::from(true);
     }
@@ -495,7 +495,7 @@ impl Joinable {
     /// follow start from the faces in their new order.
     pub(super) fn put_caps_last(&mut self) -> usize {
         self.solid = OnceLock::new();
-        let Envelope { surface, sources } = self.searchable.to_change();
+        let Envelope { surface, sources } = self.searchable.for_change();
         let bare: Vec<usize> = (0..sources.len())
             .filter(|&face| sources[face].is_bare())
             .collect();

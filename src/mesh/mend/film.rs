@@ -182,9 +182,12 @@ mod tests {
         assert!((ball.signed_volume_m3() / whole - 1.0).abs() < 1e-3);
     }
 
+    /// Height of a bottom over the floor at x and y, m.
+    type Bottom = fn(f64, f64) -> f64;
+
     /// Heights over the floor at a place, m: a bottom flat from side to side and turned up in
     /// a bilge, a round one and a V, each with a keel of some rocker or none.
-    fn bottoms() -> Vec<(&'static str, fn(f64, f64) -> f64)> {
+    fn bottoms() -> Vec<(&'static str, Bottom)> {
         fn bilge(y: f64) -> f64 {
             let past = (y.abs() - 0.15).max(0.0);
             0.3 - (0.3_f64.powi(2) - past.powi(2)).sqrt()

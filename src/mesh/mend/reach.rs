@@ -374,6 +374,7 @@ mod tests {
             let sum: f64 = (0..12).map(|_| random.f64()).sum();
             noise_m * (sum - 6.0)
         };
+        #[expect(clippy::cast_possible_truncation, reason = "some hundred edges")]
         let half = |wide: f64| (wide / edge_m).round() as i32;
         let mut corners = Vec::new();
         for i in -half(1.8)..=half(1.8) {

@@ -533,7 +533,13 @@ mod tests {
         let around = (std::f64::consts::TAU * 0.4 / EDGE_M).round();
         let mut surface = Surface::default();
         let mut rows = Vec::new();
-        for k in 0..around as u32 {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "some hundred edges"
+        )]
+        let count = around as u32;
+        for k in 0..count {
             let turn = f64::from(k) / around;
             // Both walls up, the crest between them, and the deck outside.
             for step in 0..=7 {
