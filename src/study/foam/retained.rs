@@ -14,6 +14,8 @@ const WITHIN: f64 = 1e-9;
 const MOST_ROUNDS: usize = 60;
 /// Pours in which an empty craft is filled where the levelled one tells nothing.
 const POURS: f64 = 50.0;
+/// Pours at most, each after one that went too far half as large.
+const MOST_POURS: usize = 1000;
 
 /// What holds the craft up when no water can leave but over the rim, and the room for
 /// that water: one level inside.
@@ -77,8 +79,14 @@ impl Retained {
         let pour = || poured(room.volume_m3(), levelled.plane(), stays, full_m3);
         let mut full = || {
             for _ in 0..MOST_ROUNDS {
-                let Some(plane) = stays(water_m3, &near)? else {
+                if high_m3 - low_m3 <= WITHIN * high_m3.min(f64::MAX) {
                     break;
+                }
+                let Some(plane) = stays(water_m3, &near)? else {
+                    near = *levelled.plane();
+                    high_m3 = water_m3;
+                    water_m3 = f64::midpoint(low_m3, high_m3);
+                    continue;
                 };
                 near = plane;
                 let holds_m3 = full_m3(&near);
@@ -149,16 +157,20 @@ fn poured(
     };
     let mut low_m3 = 0.0;
     let mut pour_m3 = most_m3 / POURS;
-    while pour_m3 > WITHIN * most_m3 {
+    let mut went_under = false;
+    for _ in 0..MOST_POURS {
+        if pour_m3 <= WITHIN * most_m3 {
+            return Ok((!went_under).then_some(near));
+        }
         let water_m3 = f64::min(low_m3 + pour_m3, most_m3);
-        let Some(plane) = stays(water_m3, &near)? else {
-            return Ok(None);
-        };
-        if full_m3(&plane) > water_m3 && water_m3 < most_m3 {
-            (low_m3, near) = (water_m3, plane);
-        } else {
-            pour_m3 /= 2.0;
+        let found = stays(water_m3, &near)?;
+        went_under = found.is_none();
+        match found {
+            Some(plane) if full_m3(&plane) > water_m3 && water_m3 < most_m3 => {
+                (low_m3, near) = (water_m3, plane);
+            }
+            _ => pour_m3 /= 2.0,
         }
     }
-    Ok(Some(near))
+    Ok(None)
 }
