@@ -179,7 +179,7 @@ impl BoatFile {
 fn read_hull(file: &BoatFile) -> Result<(Prepared, Lie), BoatError> {
     let hull = &file.hull;
     if let Some(made) = &hull.made.0 {
-        return Ok((**made).clone());
+        return Ok(made.as_ref().clone());
     }
     let made = hull
         .plan()

@@ -237,10 +237,10 @@ fn lean_up_to(
     sought: Sought,
 ) -> Result<LeanedOver, EquilibriumError> {
     let lean = Lean::towards(rest.plane(), bearing_deg);
-    if sills.height_m(rest.plane()) <= HEIGHT_WITHIN_M
-        || floods_up_to(craft, sills, &lean, up_to_rad)
-    {
-        return leaned_over(craft, sills, rest, bearing_deg, sought);
+    let is_wet = |rest: &Rest| sills.height_m(rest.plane()) <= HEIGHT_WITHIN_M;
+    let floods = || leaned_over(craft, sills, rest, bearing_deg, sought);
+    if is_wet(rest) || sought == Sought::Flood && floods_up_to(craft, sills, &lean, up_to_rad) {
+        return floods();
     }
     if sought == Sought::Flood {
         return Ok(LeanedOver {
@@ -252,7 +252,11 @@ fn lean_up_to(
     let mut lean_rad = 0.0;
     while lean_rad < up_to_rad {
         lean_rad = next_step(lean_rad, up_to_rad);
-        way.push(lean_to(craft, &lean, lean_rad, &way[way.len() - 1].rest)?);
+        let leaned = lean_to(craft, &lean, lean_rad, &way[way.len() - 1].rest)?;
+        if is_wet(&leaned.rest) {
+            return floods();
+        }
+        way.push(leaned);
     }
     let tops = tops(craft, &lean, &way)?;
     Ok(LeanedOver {

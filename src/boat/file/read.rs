@@ -366,7 +366,7 @@ fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
         area_share: None,
         place: fields.place().clone(),
         mesh_place,
-        made: MadeHull(None),
+        made: MadeHull::default(),
     })
 }
 
