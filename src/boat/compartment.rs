@@ -8,7 +8,7 @@ use super::envelope::{
 };
 use super::file::{self, BoatFile, Extent, REST_OF_INSIDE};
 use super::hull_mesh::read_mesh;
-use super::opening::{Opening, has_area};
+use super::opening::{Opening, OpeningOver, has_area};
 use super::ways::{nearest_space, over_several, parts_over, ring, sealed_under};
 use crate::files::Files;
 use crate::immersion::MomentTree;
@@ -237,13 +237,12 @@ pub(super) fn divide(
     for space in &mut compartments {
         fit(space, doubts);
     }
-    let mut all_under: Vec<Vec<f64>> = Vec::new();
-    for opening in openings.iter_mut() {
-        let parts = parts_over(&compartments, file, &opening.rim);
-        all_under.push(parts.iter().map(|part| part.share).collect());
-        let Some(under) = all_under.last() else {
-            continue;
-        };
+    let parts = openings.iter();
+    let parts = parts.map(|opening| parts_over(&compartments, file, &opening.rim));
+    let parts: Vec<Vec<OpeningOver>> = parts.collect();
+    let shares = |parts: &Vec<OpeningOver>| parts.iter().map(|part| part.share).collect();
+    let under: Vec<Vec<f64>> = parts.iter().map(shares).collect();
+    for ((opening, parts), under) in openings.iter_mut().zip(&parts).zip(&under) {
         let given = file.openings.iter().find(|o| o.name == opening.name);
         opening.discharge = given.and_then(|given| given.discharge).map(|d| d.value);
         opening.floods = match given.and_then(|given| given.floods.as_deref()) {
@@ -271,7 +270,7 @@ pub(super) fn divide(
         }
         if compartments.len() > 1 {
             let is_told = given.is_some_and(|given| given.floods.is_some());
-            doubts.extend(over_several(&compartments, &parts, opening, is_told));
+            doubts.extend(over_several(&compartments, parts, opening, is_told));
         }
         doubts.extend(mostly_over_sealed(&compartments, under, opening));
         if !has_area(&opening.rim) {
@@ -302,7 +301,7 @@ pub(super) fn divide(
     Ok(Inside {
         compartments,
         passages,
-        under: all_under,
+        under,
     })
 }
 

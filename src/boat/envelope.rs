@@ -1,7 +1,6 @@
 //! The outer envelope: one closed surface whose faces know where they come
 //! from, and the booleans that add parts to it and cut recesses from it.
 use std::collections::{HashMap, HashSet};
-use std::ops::Range;
 use std::sync::{Arc, OnceLock};
 
 use manifold_rust::manifold::Manifold;
@@ -12,7 +11,7 @@ use rayon::prelude::*;
 
 use super::near::{NearChange, combine_near, take_out};
 use super::winding::{encloses, encloses_by_runs};
-use crate::mesh::{FaceRuns, Surface, from_library, to_library};
+use crate::mesh::{FaceRuns, Surface, from_library, sum_in_blocks, to_library};
 use crate::numerics::{Vec3, convex_hull};
 
 /// Numbers under which the faces of solids that are no parts are found again: past any
@@ -22,9 +21,6 @@ use crate::numerics::{Vec3, convex_hull};
 pub(super) const CUTTER: u32 = 1_000_000_000;
 pub(super) const BULKHEAD: u32 = CUTTER + 1;
 pub(super) const CLOSING: u32 = CUTTER + 2;
-
-/// Faces whose areas one thread sums by itself.
-const SUMMED_ALONE: usize = 1 << 14;
 
 /// Where a face of the envelope comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -81,13 +77,17 @@ pub struct AreaMoment {
     pub moment_m3: Vec3,
 }
 
+impl std::iter::Sum for AreaMoment {
+    fn sum<I: Iterator<Item = Self>>(all: I) -> Self {
+        all.fold(Self::default(), |sum, one| sum.plus(&one))
+    }
+}
+
 impl AreaMoment {
     /// Of all of a surface's faces.
     #[must_use]
     pub fn of(surface: &Surface) -> Self {
-        (0..surface.faces.len()).fold(Self::default(), |sum, face| {
-            sum.plus(&Self::of_face(surface, face))
-        })
+        surface.sum_over_faces(|face| Self::of_face(surface, face))
     }
 
     fn of_face(surface: &Surface, face: usize) -> Self {
@@ -217,31 +217,14 @@ impl Envelope {
         // Faces of one source mostly follow each other.
         let mut from = 0;
         for run in self.sources.chunk_by(|a, b| a == b) {
-            let of_run = self.area_moment(from..from + run.len());
+            let of_run = sum_in_blocks(from..from + run.len(), |face| {
+                AreaMoment::of_face(&self.surface, face)
+            });
             let sum = areas.entry(run[0]).or_default();
             *sum = sum.plus(&of_run);
             from += run.len();
         }
         areas
-    }
-
-    fn area_moment(&self, faces: Range<usize>) -> AreaMoment {
-        let of = |faces: Range<usize>| {
-            faces.fold(AreaMoment::default(), |sum, face| {
-                sum.plus(&AreaMoment::of_face(&self.surface, face))
-            })
-        };
-        if faces.len() <= SUMMED_ALONE {
-            return of(faces);
-        }
-        let blocks: Vec<usize> = faces.clone().step_by(SUMMED_ALONE).collect();
-        let sums: Vec<AreaMoment> = blocks
-            .into_par_iter()
-            .map(|from| of(from..(from + SUMMED_ALONE).min(faces.end)))
-            .collect();
-        // In one order, so that the sum is the same each time.
-        sums.iter()
-            .fold(AreaMoment::default(), |sum, part| sum.plus(part))
     }
 
     /// Edges between faces of `source` and faces of anything else: the rim of

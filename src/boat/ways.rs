@@ -11,9 +11,11 @@ use crate::numerics::Vec3;
 const MOST_RIM_EDGES: usize = 64;
 /// Share of an opening over another space from which that is told.
 pub(super) const NOTICED_SHARE: f64 = 0.05;
-/// Less of an opening over a space than this is no way for water, m²: a pinhole of 2.7 mm
-/// across, √(σ/ρg), over which surface tension matters.
-const LEAST_WAY_M2: f64 = 5.7e-6;
+/// Narrower than this a hole hardly lets water pass, m: √(σ/ρg), over which surface
+/// tension matters.
+pub(super) const NARROWEST_M: f64 = 0.0027;
+/// Less of an opening over a space than a round hole of that width is no way for water, m².
+const LEAST_WAY_M2: f64 = std::f64::consts::FRAC_PI_4 * NARROWEST_M * NARROWEST_M;
 /// Corners of the ring that stands for a round hole in a bulkhead.
 const RING_CORNERS: u32 = 24;
 
@@ -70,9 +72,8 @@ pub(super) fn over_several(
     opening: &mut Opening,
     is_told: bool,
 ) -> Option<Doubt> {
-    let under: Vec<f64> = parts.iter().map(|part| part.share).collect();
     let floods = opening.floods?;
-    if is_told && under[floods] <= NOTICED_SHARE {
+    if is_told && parts[floods].share <= NOTICED_SHARE {
         return None; // `sense` says that it lies elsewhere
     }
     // However small a share: water that comes in there goes nowhere else.
@@ -82,10 +83,10 @@ pub(super) fn over_several(
     if spaces.len() < 2 {
         return None;
     }
-    let all: f64 = spaces.iter().map(|&k| under[k]).sum();
+    let all: f64 = spaces.iter().map(|&k| parts[k].share).sum();
     let others = spaces.into_iter().filter(|&k| k != floods);
     let over = std::iter::once(floods).chain(others).map(|k| OpeningOver {
-        share: under[k] / all,
+        share: parts[k].share / all,
         ..parts[k].clone()
     });
     let over: Vec<OpeningOver> = over.collect();

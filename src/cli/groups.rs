@@ -2,6 +2,7 @@
 use clap::{Command, CommandFactory, FromArgMatches};
 
 use super::Arguments;
+use crate::present::folded;
 
 /// Titles, and the commands under each.
 const GROUPS: &[(&str, &[&str])] = &[
@@ -50,17 +51,12 @@ pub(super) fn in_groups(mut program: Command) -> Command {
         for name in *names {
             let about = program.find_subcommand(name).and_then(Command::get_about);
             let about = about.map_or_else(String::new, ToString::to_string);
-            let mut line = format!("  {name:widest$} ");
-            for word in about.split_whitespace() {
-                if line.chars().count() + 1 + word.chars().count() > WIDTH {
-                    list.push_str(line.trim_end());
-                    line = format!("\n  {:widest$} ", "");
-                }
-                line.push(' ');
-                line.push_str(word);
+            let room = WIDTH - widest - 4;
+            for (number, line) in folded(&about, room).iter().enumerate() {
+                let name = if number == 0 { name } else { "" };
+                list.push_str(format!("  {name:widest$}  {line}").trim_end());
+                list.push('\n');
             }
-            list.push_str(&line);
-            list.push('\n');
         }
         list.push('\n');
     }

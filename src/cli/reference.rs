@@ -4,6 +4,7 @@ use std::io::{self, Write};
 use clap::Args;
 
 use super::{CommandError, Outcome};
+use crate::present;
 use crate::reference::PAGES;
 
 /// Print a page of the reference: the guide, the boat file, the results, the words
@@ -26,7 +27,7 @@ impl Reference {
             .iter()
             .find(|page| self.page.as_deref() == Some(page.name));
         match asked {
-            Some(page) => write!(stdout, "{}", page.plain())?,
+            Some(page) => write!(stdout, "{}", present::page(page.markdown))?,
             None => {
                 for page in PAGES {
                     writeln!(stdout, "awash reference {:<10} {}", page.name, page.about)?;

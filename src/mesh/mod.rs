@@ -74,6 +74,7 @@ pub use runs::{FaceRuns, Reach};
 pub use sections::{Section, SectionLoop, Slicer, section_segments};
 pub use stl::{MAX_FACETS, parse_stl, write_stl};
 pub use surface::Surface;
+pub(crate) use surface::sum_in_blocks;
 pub use symmetry::{MirrorPlane, mirror_plane_near};
 pub use touch::{NearSurface, lies_on};
 pub use units::{Confidence, UnitGuess, guess_unit};

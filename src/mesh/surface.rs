@@ -1,4 +1,6 @@
 //! The indexed triangle surface that every later stage works on.
+use std::ops::Range;
+
 use nalgebra::Vector4;
 use rayon::prelude::*;
 
@@ -53,18 +55,7 @@ impl Surface {
     where
         T: Send + std::iter::Sum,
     {
-        let count = self.faces.len();
-        if count <= SUMMED_ALONE {
-            return (0..count).map(of_face).sum();
-        }
-        let sums: Vec<T> = (0..count.div_ceil(SUMMED_ALONE))
-            .into_par_iter()
-            .map(|part| {
-                let faces = part * SUMMED_ALONE..((part + 1) * SUMMED_ALONE).min(count);
-                faces.map(&of_face).sum()
-            })
-            .collect();
-        sums.into_iter().sum()
+        sum_in_blocks(0..self.faces.len(), of_face)
     }
 
     /// Signed volume by the divergence theorem, m³: exact for a closed
@@ -196,6 +187,23 @@ impl Surface {
             .reduce(|| 0, u64::wrapping_add);
         sum == 0
     }
+}
+
+/// The sum of something over a range, by blocks that several threads share and in one
+/// order, so that it is the same each time.
+pub(crate) fn sum_in_blocks<T>(range: Range<usize>, of: impl Fn(usize) -> T + Sync) -> T
+where
+    T: Send + std::iter::Sum,
+{
+    if range.len() <= SUMMED_ALONE {
+        return range.map(of).sum();
+    }
+    let begins: Vec<usize> = range.clone().step_by(SUMMED_ALONE).collect();
+    let sums: Vec<T> = begins
+        .into_par_iter()
+        .map(|from| (from..(from + SUMMED_ALONE).min(range.end)).map(&of).sum())
+        .collect();
+    sums.into_iter().sum()
 }
 
 /// A number scattered over 64 bits (the finaliser of splitmix64).

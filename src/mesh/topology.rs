@@ -78,6 +78,17 @@ impl Topology {
         topology
     }
 
+    /// Whether each vertex lies on an edge that does not join just two faces.
+    pub(super) fn at_edge(&self, surface: &Surface) -> Vec<bool> {
+        let mut at_edge = vec![false; surface.vertices.len()];
+        for (h, _) in self.mate.iter().enumerate().filter(|(_, m)| **m >= IGNORED) {
+            let (from, to) = ends(&surface.faces, id(h));
+            at_edge[from as usize] = true;
+            at_edge[to as usize] = true;
+        }
+        at_edge
+    }
+
     /// Whether the surface has an edge between two vertices.
     pub(super) fn has_edge(&self, a: u32, b: u32) -> bool {
         let (lo, hi) = (a.min(b), a.max(b));

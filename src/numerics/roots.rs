@@ -29,9 +29,9 @@ impl<T> Look<T> {
 /// The root of something that grows from `low`, where it is under, to `high`, where it is
 /// over: Newton's steps, and halves where one leaves the bracket (or there is no slope).
 ///
-/// Ends at the first look that `is_done`, told of the bracket too; after `most` looks more than the first with the
-/// last, which is the nearest where each look halved the bracket. Nothing is checked at the
-/// ends: without a root between them it ends at the nearer one.
+/// Ends at the first look that `is_done`, told of the bracket too; after `most` looks more
+/// than the first with the last, which is the nearest where each look halved the bracket.
+/// Nothing is checked at the ends: without a root between them it ends at the nearer one.
 pub fn rising_root<T>(
     [mut low, mut high]: [f64; 2],
     start: f64,

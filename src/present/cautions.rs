@@ -1,7 +1,7 @@
 //! What to be wary of, in sentences.
 use super::say::Say;
 use crate::quantity::{Metric, UnitSystem};
-use crate::study::{Caution, HeadLine, HeadsThen, LeftOut, When, WithoutVolume};
+use crate::study::{Caution, HeadLine, HeadsThen, LEAD_KG_M3, LeftOut, When, WithoutVolume};
 
 /// Cautions in sentences.
 #[must_use]
@@ -129,13 +129,10 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
             100.0 * loses,
             say.m(*depth_m, 0)
         ),
-        C::LeadAndFoamCounted => match units {
-            UnitSystem::Metric => "Lead is counted at 11 340 kg/m³, foam that is added as not squeezed by depth.".into(),
-            UnitSystem::Us | UnitSystem::Both => format!(
-                "Lead is counted at {}, foam that is added as not squeezed by depth.",
-                say.of(crate::study::LEAD_KG_M3, Metric::KilogramPerCubicMetre, 0)
-            ),
-        },
+        C::LeadAndFoamCounted => format!(
+            "Lead is counted at {}, foam that is added as not squeezed by depth.",
+            say.density(LEAD_KG_M3)
+        ),
         C::TrimmedToLift { lift_kg } => format!(
             "Unless told otherwise the craft is trimmed to lift {}, so that it comes up by itself (ours, no source).",
             say.kg(*lift_kg, 1)

@@ -42,6 +42,18 @@ impl Say {
         show_in(value, metric, decimals, self.0)
     }
 
+    /// A density, its thousands set apart in metric, as a person writes them.
+    pub(super) fn density(self, kg_m3: f64) -> String {
+        let told = self.of(kg_m3, Metric::KilogramPerCubicMetre, 0);
+        match (self.0, told.find(' ')) {
+            (UnitSystem::Metric, Some(digits)) if digits > 4 => {
+                let (thousands, rest) = told.split_at(digits - 3);
+                format!("{thousands} {rest}")
+            }
+            _ => told,
+        }
+    }
+
     /// Several amounts with one unit behind the last, `joint` between them.
     pub(super) fn within(
         self,

@@ -260,7 +260,8 @@ fn write_wrapped(
 
 /// The words of a text in lines of at most `room` characters, but for longer words; at
 /// least one line.
-pub(super) fn folded(text: &str, room: usize) -> Vec<String> {
+#[must_use]
+pub fn folded(text: &str, room: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     let mut column = 0;
     for word in text.split_whitespace() {

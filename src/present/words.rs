@@ -62,6 +62,15 @@ fn put(members: &mut Map<String, Value>, key: &str, told: Value) {
     members.shift_insert(at, key.to_owned(), told);
 }
 
+/// An angle of heel in `degrees`, with its side where it is not nought.
+pub(super) fn heel_to_side(heel_deg: f64, degrees: &str) -> String {
+    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
+    match format!("{:.1}", heel_deg.abs()).as_str() {
+        "0.0" => format!("0.0{degrees}"),
+        angle => format!("{angle}{degrees} to {side}"),
+    }
+}
+
 /// The sentence that comes before all others where a craft has capsized.
 pub(super) fn capsize(lies: Lies) -> Option<String> {
     lies.is_capsized().then(|| {

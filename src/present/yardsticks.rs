@@ -3,6 +3,10 @@ use super::say::Say;
 use crate::quantity::UnitSystem;
 use crate::study::{Limits, Wish, Yardstick};
 
+/// Off-centre rule that is borrowed.
+pub(super) const OFF_CENTRE_RULE: &str =
+    "UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1";
+
 /// Each in a few words.
 pub(super) fn yardsticks(all: &[Yardstick], units: UnitSystem) -> Vec<String> {
     all.iter().map(|one| in_words(one, Say(units))).collect()
@@ -21,7 +25,7 @@ fn in_words(yardstick: &Yardstick, say: Say) -> String {
             format!("lean until an opening is awash: {}", between(limits, deg))
         }
         Yardstick::HeelAtRest(most_deg) => format!(
-            "heel at rest: over {} fails (borrowed from UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, where it is for all persons along one side)",
+            "heel at rest: over {} fails (borrowed from {OFF_CENTRE_RULE}, where it is for all persons along one side)",
             deg(*most_deg)
         ),
         Yardstick::AfloatSwamped(wish) => asked("afloat swamped", wish),

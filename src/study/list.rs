@@ -14,10 +14,10 @@ use crate::equilibrium::EquilibriumError;
 
 /// Things as dense as this count as lead, kg/m³; no other metal that is used as
 /// ballast is (steel 7850, lead 11340; from memory).
-const LEAD_FROM_KG_M3: f64 = 10_000.0;
+pub(crate) const LEAD_FROM_KG_M3: f64 = 10_000.0;
 /// Things as light as this count as foam, kg/m³: under most balsa, over foam
 /// neoprene at the surface (common practice, no source).
-const FOAM_UP_TO_KG_M3: f64 = 250.0;
+pub(crate) const FOAM_UP_TO_KG_M3: f64 = 250.0;
 /// Off the middle by less than this counts as on the centre line, m: half of what a
 /// tape reads.
 const ON_CENTRE_LINE_M: f64 = 0.0005;

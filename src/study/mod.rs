@@ -85,6 +85,7 @@ pub use inspect::{
     Because, Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Next, Polyline,
     ShellLine, inspect,
 };
+pub(crate) use list::{FOAM_UP_TO_KG_M3, LEAD_FROM_KG_M3};
 pub use list::{
     ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
     WorkPlace, list,
@@ -94,6 +95,7 @@ pub use margins::{
     MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
     persons_capacity_of_edge_load,
 };
+pub(crate) use margins::{LEAST_DECK_M, MOST_HEEL_DEG};
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use named::{NamedError, NoSuchName};
 pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};

@@ -53,7 +53,10 @@ fn the_reference_prints_its_pages() {
     for page in awash::reference::PAGES {
         assert!(listed.contains(page.name) && listed.contains(page.about));
         let printed = awash(["reference", page.name]);
-        assert_eq!((printed.code, printed.stdout), (0, page.plain()));
+        assert_eq!(
+            (printed.code, printed.stdout),
+            (0, awash::present::page(page.markdown))
+        );
     }
     let refused = awash(["reference", "boatfile"]);
     assert_eq!(refused.code, 2);

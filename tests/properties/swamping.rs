@@ -578,19 +578,23 @@ fn water_runs_on_where_a_craft_turns_over_or_a_room_is_nearly_full() {
     assert_eq!(counts.not_settled, 0, "{counts:?}");
 }
 
-/// The same with 4 % of the hole over the fore half, a strip of 16 cm²: not a pinhole, so it
-/// sinks the box as well.
-#[test]
-fn a_strip_of_an_opening_over_another_room_floods_that_too() {
-    let hull = ZooHull {
+/// A closed box 4 × 1 × 0.5 m of 700 kg.
+fn box_in_halves() -> ZooHull {
+    ZooHull {
         name: "box in halves",
         surface: solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(4.0, 0.5, 0.5)),
         mass_kg: 700.0,
         centre_m: Vec3::new(2.0, 0.0, 0.2),
         openings: Vec::new(),
         more: String::new(),
-    };
-    let boat = hull.boat_with(
+    }
+}
+
+/// That box with a hole in the bottom that lies over the fore half by 4 %, a strip
+/// of 16 cm²: not a pinhole, so it sinks the box as well.
+#[test]
+fn a_strip_of_an_opening_over_another_room_floods_that_too() {
+    let boat = box_in_halves().boat_with(
         "[[compartment]]\nname = \"fore\"\nforward_of = 2\npermeability = 1\n\
          [[opening]]\nname = \"split\"\nrim = [[1.808, -0.1, 0.01], [2.008, -0.1, 0.01], [2.008, 0.1, 0.01], [1.808, 0.1, 0.01]]\n",
     );
@@ -616,19 +620,12 @@ fn a_strip_of_an_opening_over_another_room_floods_that_too() {
     assert!(result.cases.iter().all(|case| !case.end.floats));
 }
 
-/// A closed box 4 × 1 × 0.5 m of 700 kg, a bulkhead across its middle, and a hole in the
-/// bottom over both halves. Either half alone, 1 m³, would hold it up: with both open
-/// nothing does. The hole lies over each half by a third and two thirds.
+/// That box with a bulkhead across its middle and a hole in the bottom over both halves.
+/// Either half alone, 1 m³, would hold it up: with both open nothing does. The hole lies over
+/// each half by a third and two thirds.
 #[test]
 fn an_opening_over_two_rooms_floods_both() {
-    let hull = ZooHull {
-        name: "box in halves",
-        surface: solids::cuboid(Vec3::new(0.0, -0.5, 0.0), Vec3::new(4.0, 0.5, 0.5)),
-        mass_kg: 700.0,
-        centre_m: Vec3::new(2.0, 0.0, 0.2),
-        openings: Vec::new(),
-        more: String::new(),
-    };
+    let hull = box_in_halves();
     let more = "[[compartment]]\nname = \"fore\"\nforward_of = 2\npermeability = 1\n\
                 [[opening]]\nname = \"split\"\nrim = [[1.9, -0.1, 0.01], [2.2, -0.1, 0.01], [2.2, 0.1, 0.01], [1.9, 0.1, 0.01]]\n";
     let boat = hull.boat_with(more);

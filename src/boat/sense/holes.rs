@@ -3,7 +3,7 @@
 use super::super::compartment::{Compartment, Passage};
 use super::super::file::{self, Weight, point_m};
 use super::super::opening::Opening;
-use super::super::ways::NOTICED_SHARE;
+use super::super::ways::{NARROWEST_M, NOTICED_SHARE};
 use super::super::winding::encloses_by_runs;
 use super::{Loaded, Looked, Unlikely, shown, slip};
 use crate::mesh::{NearSurface, Surface};
@@ -19,10 +19,7 @@ const COAMING_M: f64 = 0.3;
 /// How far two walls may be apart and still be one, m: the booleans' rounding.
 const SAME_WALL_M: f64 = 1e-6;
 
-/// Narrower than this a hole hardly lets water pass, m: √(σ/ρg), over which surface
-/// tension matters. A smaller rim is rather a slip of the unit.
-const NARROWEST_M: f64 = 0.0027;
-/// Rims that somebody may have meant instead, m; ours, no source.
+/// Rims that somebody may have meant instead of a pinhole, m; ours, no source.
 const LIKELY_RIMS_M: (f64, f64) = (0.01, 1.0);
 
 /// Looks at every opening and passage.
@@ -121,9 +118,17 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
     }
 }
 
-/// An opening too narrow for water.
+/// An opening too narrow for water: rather a slip of the unit.
 fn pinhole(opening: &Opening, given: &file::Opening) -> Option<Unlikely> {
     let rim = &opening.rim;
+    let first = rim.first()?;
+    // A scanned rim has thousands of points, and nearly all are wider.
+    if rim
+        .iter()
+        .any(|point| (point - first).norm() >= NARROWEST_M)
+    {
+        return None;
+    }
     let apart = rim
         .iter()
         .flat_map(|a| rim.iter().map(move |b| (a - b).norm()));

@@ -1,6 +1,7 @@
 //! The area of a rough skin without its roughness, which is a scan's and no boat's.
+use super::super::doubt::id;
 use super::super::surface::Surface;
-use super::super::topology::{IGNORED, Topology};
+use super::super::topology::{IGNORED, Topology, ends};
 use super::bench::Bench;
 use crate::numerics::Vec3;
 
@@ -83,25 +84,14 @@ struct Neighbours {
 impl Neighbours {
     fn of(surface: &Surface, topology: &Topology) -> Self {
         let count = surface.vertices.len();
-        let mut at_edge = vec![false; count];
-        let corners = |h: usize| {
-            let face = surface.faces[h / 3];
-            [face[h % 3], face[(h % 3 + 1) % 3]]
-        };
-        for (h, mate) in topology.mate.iter().enumerate() {
-            if *mate >= IGNORED {
-                for v in corners(h) {
-                    at_edge[v as usize] = true;
-                }
-            }
-        }
+        let at_edge = topology.at_edge(surface);
         let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(topology.mate.len());
         for (h, mate) in topology.mate.iter().enumerate() {
             let is_edge = *mate >= IGNORED;
             if !is_edge && h > *mate as usize {
                 continue;
             }
-            let [a, b] = corners(h);
+            let (a, b) = ends(&surface.faces, id(h));
             for (v, other) in [(a, b), (b, a)] {
                 if is_edge || !at_edge[v as usize] {
                     pairs.push((v, other));

@@ -71,14 +71,17 @@ pub fn may_help(surface: &Surface) -> bool {
     let pieces = pieces(surface);
     let asked_m2 = ASKED_SHARE * surface.area_m2();
     let is_sound = |faces: &Vec<usize>| {
+        let area_m2: f64 = faces.iter().map(|face| surface.face_area_m2(*face)).sum();
+        if area_m2 < asked_m2 {
+            return true;
+        }
         let mut piece = Surface {
             vertices: surface.vertices.clone(),
             faces: faces.iter().map(|face| surface.faces[*face]).collect(),
         };
         piece.drop_unused_vertices();
         let overlaps = |found: ColumnAudit| found.is_doubled() || found.is_inside_out();
-        piece.area_m2() < asked_m2
-            || piece.is_balanced() && !columns::audit(&piece).is_some_and(overlaps)
+        piece.is_balanced() && !columns::audit(&piece).is_some_and(overlaps)
     };
     pieces.len() > 1 && pieces.iter().all(is_sound)
 }

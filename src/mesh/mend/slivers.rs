@@ -1,7 +1,7 @@
 //! Faces so thin that a file in single precision may write them without area, taken out
 //! where the surface hardly moves for it.
 use super::super::surface::Surface;
-use super::super::topology::{IGNORED, OPEN, Topology};
+use super::super::topology::{IGNORED, OPEN, Topology, repeats_vertex};
 use super::bench::Bench;
 
 /// A face no higher than this over its longest side is thin, m: what drawing edges onto
@@ -80,19 +80,11 @@ impl Round {
                 *slot += 1;
             }
         }
-        let mut at_edge = vec![false; count];
-        for (h, mate) in topology.mate.iter().enumerate() {
-            if *mate >= IGNORED {
-                let corners = surface.faces[h / 3];
-                at_edge[corners[h % 3] as usize] = true;
-                at_edge[corners[(h % 3 + 1) % 3] as usize] = true;
-            }
-        }
         Self {
+            at_edge: topology.at_edge(surface),
             topology,
             start,
             faces,
-            at_edge,
             touched: vec![false; count],
         }
     }
@@ -169,14 +161,13 @@ impl Round {
             return false;
         }
         let around: Vec<u32> = self.around(from).to_vec();
-        let moved =
-            |face: u32| surface.faces[face as usize].map(|v| if v == from { to } else { v });
+        let moved = |face: [u32; 3]| face.map(|v| if v == from { to } else { v });
         let folds = around.iter().any(|&face| {
             let old = surface.face_normal(face as usize);
-            let now = moved(face);
+            let now = moved(surface.faces[face as usize]);
             let [a, b, c] = now.map(|v| surface.vertices[v as usize]);
             let (_, height_m) = thinness(surface, surface.faces[face as usize]);
-            !now_repeats(now) && height_m > THIN_M && old.dot(&(b - a).cross(&(c - a))) <= 0.0
+            !repeats_vertex(&now) && height_m > THIN_M && old.dot(&(b - a).cross(&(c - a))) <= 0.0
         });
         if folds {
             return false;
@@ -184,8 +175,8 @@ impl Round {
         self.touch(surface, from);
         self.touch(surface, to);
         for face in around {
-            let now = surface.faces[face as usize].map(|v| if v == from { to } else { v });
-            gone[face as usize] |= now_repeats(now);
+            let now = moved(surface.faces[face as usize]);
+            gone[face as usize] |= repeats_vertex(&now);
             surface.faces[face as usize] = now;
         }
         true
@@ -238,10 +229,6 @@ impl Round {
         surface.faces[other] = turned[1];
         true
     }
-}
-
-fn now_repeats([a, b, c]: [u32; 3]) -> bool {
-    a == b || b == c || c == a
 }
 
 #[cfg(test)]

@@ -86,11 +86,11 @@ fn does(end: EndDoes, say: Say) -> String {
         EndDoes::NoLongerLiesOver => "it no longer lies over".to_owned(),
         EndDoes::Leans(leans) => {
             let [own, first] = leans.map(|deg| or_none(deg, &|deg| format!("{deg:.0} deg")));
-            format!("it leans {own} (first {first})")
+            format!("it leans {own} ({first} in the first)")
         }
         EndDoes::SillEnds(sills) => {
             let [own, first] = sills.map(|sill| or_none(sill, &|m| say.mm(m)));
-            format!("its lowest sill ends at {own} (first {first})")
+            format!("its lowest sill ends at {own} ({first} in the first)")
         }
     }
 }

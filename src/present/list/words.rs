@@ -2,14 +2,11 @@
 use super::super::foam::bounds_of;
 use super::super::say::Say;
 use super::super::{dive, foam};
-use crate::quantity::{Metric, UnitSystem};
+use crate::quantity::UnitSystem;
 use crate::study::{
-    CylinderState, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine,
+    CylinderState, FOAM_UP_TO_KG_M3, LEAD_FROM_KG_M3, ListKind, ListLine, ListResult, ProposedBy,
+    ProposedFor, ProposedLine,
 };
-
-/// Things as dense as this count as lead, as light as that as foam, kg/m³.
-const LEAD_FROM_KG_M3: f64 = 10_000.0;
-const FOAM_UP_TO_KG_M3: f64 = 250.0;
 
 pub(super) fn summary(result: &ListResult, units: UnitSystem) -> String {
     let proposed = match &result.proposed_by {
@@ -63,13 +60,6 @@ pub(super) fn proposed_for(line: &ProposedLine, units: UnitSystem) -> String {
 /// How the numbers are meant.
 pub(super) fn notes(result: &ListResult, units: UnitSystem) -> Vec<String> {
     let say = Say(units);
-    // Plain digits in groups of three, as a person writes them.
-    let lead_from = match units {
-        UnitSystem::Metric => "10 000 kg/m³".to_owned(),
-        UnitSystem::Us | UnitSystem::Both => {
-            say.of(LEAD_FROM_KG_M3, Metric::KilogramPerCubicMetre, 0)
-        }
-    };
     let mut notes = vec![
         "Places are of the centre of each: aft of the foremost point of the hull, off the middle line, over the hull's lowest point; along and square to the base line, not on the craft's trim.".to_owned(),
     ];
@@ -77,14 +67,15 @@ pub(super) fn notes(result: &ListResult, units: UnitSystem) -> Vec<String> {
         ListKind::Weights => {}
         ListKind::Lead => {
             notes.push(format!(
-                "What is as dense as lead ({lead_from} and more) counts as lead aboard."
+                "What is as dense as lead ({} and more) counts as lead aboard.",
+                say.density(LEAD_FROM_KG_M3)
             ));
             notes.push("Proposed: one piece on the centre line that lets the dived craft lift half a kilogram and come up by itself (ours, no source), on top of what is aboard; each line is a water, a state of the cylinders and a depth of its own. NO: in that place the craft lifts as much but is not level; the place that would level it lies past the end of the hull. For a rail, a lift or another depth: awash dive.".to_owned());
         }
         ListKind::Foam => {
             notes.push(format!(
                 "What is as light as foam ({} and less) and not sealed counts as foam aboard.",
-                say.of(FOAM_UP_TO_KG_M3, Metric::KilogramPerCubicMetre, 0)
+                say.density(FOAM_UP_TO_KG_M3)
             ));
             notes.push(format!(
                 "Proposed: each line is one way that by itself keeps the rim of the largest opening {} over the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.",

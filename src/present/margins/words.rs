@@ -1,18 +1,12 @@
 //! How small a lean or knock floods the craft, in sentences.
 use super::super::say::{Say, decimals_of};
 use super::super::words::capsize;
-use super::super::yardsticks::between;
+use super::super::yardsticks::{OFF_CENTRE_RULE, between};
 use crate::quantity::{Metric, UnitSystem};
 use crate::study::{
-    EdgeDoes, KnockLine, KnockState, MarginAbout, MarginVerdict, MarginsResult, direction_in_words,
+    EdgeDoes, KnockLine, KnockState, LEAST_DECK_M, MOST_HEEL_DEG, MarginAbout, MarginVerdict,
+    MarginsResult, direction_in_words,
 };
-
-/// Off-centre rule that is borrowed.
-const OFF_CENTRE_RULE: &str =
-    "UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1";
-/// What it asks: heel, deg, and height of a weather deck's edge over the water, m.
-const MOST_HEEL_DEG: f64 = 7.0;
-const LEAST_DECK_M: f64 = 0.075;
 
 /// What a yardstick judges.
 pub(in crate::present) fn about(line: &MarginVerdict, units: UnitSystem) -> String {

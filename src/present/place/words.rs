@@ -1,5 +1,6 @@
 //! Where an item is best put, in a sentence.
 use super::super::say::Say;
+use super::super::words::heel_to_side;
 use crate::quantity::UnitSystem;
 use crate::study::{PlaceCell, PlaceResult};
 
@@ -15,7 +16,7 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         let knock = cell.knock_j.map_or_else(String::new, |work| {
             format!(", least knock {}{first}", say.joules(work, 0))
         });
-        format!("{sill}, heel {}{knock}", heel_in_words(cell.heel_deg))
+        format!("{sill}, heel {}{knock}", heel_to_side(cell.heel_deg, "°"))
     };
     let now = format!("{} where it is: {}", result.item, said(&result.now));
     let best = result.best.as_ref().map_or_else(String::new, |best| {
@@ -61,12 +62,4 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         )
     });
     format!("{now}{best}{level}.")
-}
-
-fn heel_in_words(heel_deg: f64) -> String {
-    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
-    match format!("{:.1}", heel_deg.abs()).as_str() {
-        "0.0" => "0.0°".to_owned(),
-        angle => format!("{angle}° to {side}"),
-    }
 }

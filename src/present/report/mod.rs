@@ -233,42 +233,27 @@ fn words(answer: &Answer<ReportResult>) -> Words {
             .and(key("but"), but(verdict, UNITS))
             .and(key("text"), text(result, verdict.about, UNITS));
     }
-    let studies: [(&str, Option<&dyn HasWords>); 13] = [
-        ("/float", Some(&result.float)),
-        ("/drill", as_words(result.drill.as_ref())),
-        ("/tape", as_words(result.tape.as_ref())),
-        ("/weights", as_words(result.weights.as_ref())),
-        ("/margins", as_words(result.margins.as_ref())),
-        ("/righting", as_words(result.righting.as_ref())),
-        ("/swamp", as_words(result.swamp.as_ref())),
-        ("/flooded", as_words(result.flooded.as_ref())),
-        ("/foam", as_words(result.foam.as_ref())),
-        ("/dive", as_words(result.dive.as_ref())),
-        ("/spread", as_words(result.spread.as_ref())),
-        ("/curves", Some(&result.curves)),
-        ("/compare", as_words(result.compare.as_ref())),
+    let studies = [
+        ("/float", Some(result.float.words())),
+        ("/drill", result.drill.as_ref().map(Present::words)),
+        ("/tape", result.tape.as_ref().map(Present::words)),
+        ("/weights", result.weights.as_ref().map(Present::words)),
+        ("/margins", result.margins.as_ref().map(Present::words)),
+        ("/righting", result.righting.as_ref().map(Present::words)),
+        ("/swamp", result.swamp.as_ref().map(Present::words)),
+        ("/flooded", result.flooded.as_ref().map(Present::words)),
+        ("/foam", result.foam.as_ref().map(Present::words)),
+        ("/dive", result.dive.as_ref().map(Present::words)),
+        ("/spread", result.spread.as_ref().map(Present::words)),
+        ("/curves", Some(result.curves.words())),
+        ("/compare", result.compare.as_ref().map(Present::words)),
     ];
-    for (key, study) in studies {
-        if let Some(study) = study {
-            words = words.and_within(key, study.in_words());
+    for (key, told) in studies {
+        if let Some(told) = told {
+            words = words.and_within(key, told);
         }
     }
     words
-}
-
-/// A study of any kind with its sentences.
-trait HasWords {
-    fn in_words(&self) -> Words;
-}
-
-impl<T: Present> HasWords for T {
-    fn in_words(&self) -> Words {
-        self.words()
-    }
-}
-
-fn as_words<T: Present>(study: Option<&T>) -> Option<&dyn HasWords> {
-    study.map(|study| study as &dyn HasWords)
 }
 
 fn at_rest(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) {

@@ -1,10 +1,11 @@
 //! What turns the craft back, in sentences.
-use super::super::words::capsize;
+use super::super::words::{capsize, heel_to_side};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{ArmSide, AttitudeLine, Lies, RightingResult, Vanishing};
 
 /// Heel at rest worth a word, deg.
 const HEELS_FROM_DEG: f64 = 1.0;
+
 pub(super) fn summary(result: &RightingResult, units: UnitSystem) -> String {
     let heel_deg = result.heel_deg;
     let work = |joules: f64| show(joules, Dimension::Energy, units);
@@ -62,11 +63,7 @@ pub(super) fn summary(result: &RightingResult, units: UnitSystem) -> String {
 
 /// An angle of heel with its side.
 fn heels(heel_deg: f64) -> String {
-    let side = if heel_deg > 0.0 { "starboard" } else { "port" };
-    match format!("{:.1}", heel_deg.abs()).as_str() {
-        "0.0" => "0.0° of heel".to_owned(),
-        angle => format!("{angle}° of heel to {side}"),
-    }
+    heel_to_side(heel_deg, "° of heel")
 }
 
 /// The way over from where a capsized craft lies.

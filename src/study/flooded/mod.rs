@@ -213,9 +213,9 @@ pub struct FloodedRest {
 /// Where the water then reaches further spaces they are opened too, from the attitude
 /// that the craft has, until it reaches no more. That end is found with all air lost
 /// and with the air kept that can not get out, and the worse counts: sinking, then
-/// lying over, then a lean that fails, then the lower sill. Sealed compartments are taken not to leak, and what
-/// each would do if it leaked stands beside. Those that the boat file has flooded already
-/// stay so in every case.
+/// lying over, then a lean that fails, then the lower sill. Sealed compartments are taken
+/// not to leak, and what each would do if it leaked stands beside. Those that the boat file
+/// has flooded already stay so in every case.
 ///
 /// ```
 /// # fn main() -> Result<(), Box<dyn std::error::Error>> {

@@ -19,6 +19,7 @@ pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
 pub use loads::{LiftLine, LoadEnd, LoadLine};
 pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
+pub(crate) use off_centre::{LEAST_DECK_M, MOST_HEEL_DEG};
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]
@@ -192,7 +193,7 @@ impl MarginsResult {
 /// ```
 ///
 /// # Errors
-/// As [`Afloat::of`]; a craft that sinks is an error here.
+/// As [`Afloat::rose`] and [`Afloat::knocks`]; a craft that sinks is an error here.
 pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>, EquilibriumError> {
     let afloat = boat.into();
     let (boat, craft, sills) = (afloat.boat(), afloat.craft(), afloat.sills());

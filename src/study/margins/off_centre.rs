@@ -23,8 +23,8 @@ const EDGE_SHARE: f64 = 0.6;
 /// Vessels in Commercial Use, annex section 11.4.1, for all persons along one side:
 /// most heel, deg, and least height of the deck over the water, m. The height is for
 /// craft with a watertight weather deck from stem to stern.
-pub(super) const MOST_HEEL_DEG: f64 = 7.0;
-const LEAST_DECK_M: f64 = 0.075;
+pub(crate) const MOST_HEEL_DEG: f64 = 7.0;
+pub(crate) const LEAST_DECK_M: f64 = 0.075;
 /// Stations at which a weather deck is looked for.
 const DECK_STATIONS: u8 = 21;
 

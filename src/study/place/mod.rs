@@ -9,6 +9,7 @@ use super::attitude::comes_first_of_least;
 use super::cautions::with_common;
 use super::deck::Deck;
 use super::hydrostatics::coordinates;
+use super::margins::MOST_HEEL_DEG;
 use super::named::{NamedError, mass_named};
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
@@ -19,10 +20,6 @@ use crate::equilibrium::{
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 use crate::progress::Stage;
 
-/// Most heel at rest, deg: borrowed from UK Maritime and Coastguard Agency, MGN 280
-/// (M), Small Vessels in Commercial Use, annex section 11.4.1, which sets it for all
-/// persons along one side.
-const MOST_HEEL_DEG: f64 = 7.0;
 /// Most steps to the place that levels the craft: one does, but where what the item
 /// displaces outside moves with it.
 const LEVEL_STEPS: u32 = 60;
