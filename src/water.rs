@@ -1,6 +1,7 @@
 //! The water a craft floats in: its density and where that came from; the
 //! pressure at depth; compressed air.
 use crate::numerics::STANDARD_GRAVITY_M_S2;
+use crate::quantity::{Metric, Piece, Sentence, sentence};
 
 /// Salinities for which the equation of state holds, g/kg.
 pub(crate) const SALINITY_RANGE_G_KG: std::ops::RangeInclusive<f64> = 0.0..=42.0;
@@ -19,7 +20,7 @@ pub struct Water {
     /// Density, kg/m³.
     pub density_kg_m3: f64,
     /// How the density was come by, for display.
-    pub about: String,
+    pub about: Sentence,
 }
 
 /// Why no water could be made of what was given.
@@ -92,7 +93,10 @@ impl Water {
     fn round(kind: &str, density_kg_m3: f64) -> Self {
         Self {
             density_kg_m3,
-            about: format!("{kind}, the trade's round {density_kg_m3} kg/m³"),
+            about: sentence![
+                format!("{kind}, the trade's round "),
+                Piece::Amount(density_kg_m3, Metric::KilogramPerCubicMetre, 0)
+            ],
         }
     }
 
@@ -101,7 +105,8 @@ impl Water {
             density_kg_m3: surface_density_kg_m3(salinity_g_kg, temperature_c),
             about: format!(
                 "{kind}: salinity {salinity_g_kg} g/kg, {temperature_c} °C, by EOS-80 at the surface"
-            ),
+            )
+            .into(),
         }
     }
 
@@ -152,7 +157,7 @@ impl Water {
         }
         Ok(Self {
             density_kg_m3,
-            about: "water of the density given".to_owned(),
+            about: "water of the density given".into(),
         })
     }
 
@@ -324,7 +329,7 @@ mod tests {
         assert_near(Water::sea().density_kg_m3, 1025.9760, 1.0, "sea");
         let pool = Water::pool().density_kg_m3;
         assert!((995.6495..997.0476).contains(&pool), "pool {pool}");
-        assert!(Water::sea().about.contains("1025 kg/m³"));
+        assert!(Water::sea().about.to_string().contains("1025 kg/m³"));
     }
 
     /// Densities of air at 293.15 K by CoolProp (as above), between the table's

@@ -14,6 +14,7 @@ use crate::files::Files;
 use crate::immersion::MomentTree;
 use crate::mesh::{Doubt, DoubtKind, Surface, lies_on, solids};
 use crate::numerics::Vec3;
+use crate::quantity::{litres, sentence};
 
 /// Share of the inside by which compartments may overlap before they are
 /// refused: the booleans' own rounding stays far below it.
@@ -338,12 +339,13 @@ fn fit(space: &mut Compartment, doubts: &mut Vec<Doubt>) {
     if taken_m3 > whole_m3 * (1.0 + OVER_FULL_WITHIN) {
         doubts.push(Doubt::new(
             DoubtKind::Part,
-            format!(
-                "compartment \"{}\" holds {:.1} L, but what stands in it takes {:.1} L: check the volumes; it is counted as without them",
-                space.name,
-                whole_m3 * 1e3,
-                taken_m3 * 1e3
-            ),
+            sentence![
+                format!("compartment \"{}\" holds ", space.name),
+                litres(whole_m3, 1),
+                ", but what stands in it takes ",
+                litres(taken_m3, 1),
+                ": check the volumes; it is counted as without them",
+            ],
         ));
         space.contents.clear();
     } else if taken_m3 > room_m3 {
@@ -589,8 +591,8 @@ fn block(
             doubts.extend(
                 prepared
                     .doubts
-                    .iter()
-                    .map(|doubt| Doubt::new(doubt.kind, format!("{}: {}", what(), doubt.text))),
+                    .into_iter()
+                    .map(|doubt| doubt.about(&what())),
             );
             Ok(Some(prepared.surface))
         }

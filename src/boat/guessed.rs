@@ -8,15 +8,17 @@ use super::plausible::plain_metres;
 use super::{OpeningState, PartAboard};
 use crate::mesh::{Doubt, DoubtKind, Surface, place_in_text};
 use crate::numerics::{Vec3, convex_hull};
+use crate::quantity::sentence;
 
 /// The doubt about a hull whose mass has no centre, and what is taken for it, m.
 pub(super) fn hull_centre(at: &Vec3) -> Doubt {
     Doubt::new(
         DoubtKind::Place,
-        format!(
-            "[hull] has a mass and no `centre`: its balance is taken at the middle of its skin, {}, as if that were equally thick all over; balance the bare hull, or weigh it on two scales, and give `centre`",
-            place_in_text(at)
-        ),
+        sentence![
+            "[hull] has a mass and no `centre`: its balance is taken at the middle of its skin, ",
+            place_in_text(at),
+            ", as if that were equally thick all over; balance the bare hull, or weigh it on two scales, and give `centre`"
+        ],
     )
 }
 

@@ -16,7 +16,7 @@ use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
 use crate::numerics::Vec3;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, litres, sentence};
 
 /// Sides of the prism that stands for a cylindrical part. Its section has the
 /// circle's area, so its corners stand out by 0.005 % of the radius and the middles
@@ -408,11 +408,15 @@ pub(super) fn as_one_skin(hull: &Envelope, doubts: &mut Vec<Doubt>) -> Option<Jo
     doubts.retain(|doubt| doubt.kind != DoubtKind::Overlap);
     doubts.push(Doubt::new(
         DoubtKind::Overlap,
-        format!(
-            "{count} pieces of the hull's mesh pass through each other; they were joined to one skin of {:.2} L, where their sum of {:.2} L counts some room twice; `awash mend --rebuild` writes such a mesh",
-            volume(one.envelope()) * 1e3,
-            volume(hull) * 1e3,
-        ),
+        sentence![
+            format!(
+                "{count} pieces of the hull's mesh pass through each other; they were joined to one skin of "
+            ),
+            litres(volume(one.envelope()), 2),
+            ", where their sum of ",
+            litres(volume(hull), 2),
+            " counts some room twice; `awash mend --rebuild` writes such a mesh",
+        ],
     ));
     Some(one)
 }
@@ -435,12 +439,8 @@ fn read_part(
                 place: part.place.clone(),
                 source,
             })?;
-            let named = prepared.doubts.into_iter().map(|doubt| {
-                Doubt::new(
-                    doubt.kind,
-                    format!("part \"{}\": {}", part.name, doubt.text),
-                )
-            });
+            let name = format!("part \"{}\"", part.name);
+            let named = prepared.doubts.into_iter().map(|doubt| doubt.about(&name));
             doubts.extend(named);
             prepared.surface
         }
@@ -565,12 +565,14 @@ fn doubt_of_volume(part: &file::Part, volumes: &Volumes, checked_m3: f64) -> Opt
     (off > CHECK_TOLERANCE).then(|| {
         Doubt::new(
             DoubtKind::Part,
-            format!(
-                "part \"{}\": the volume after it, {:.2} L, differs by {:.2} % from an independent check by columns; the meshes overlap themselves or are not closed",
-                part.name,
-                volumes.after_m3() * 1e3,
-                off * 100.0
-            ),
+            sentence![
+                format!("part \"{}\": the volume after it, ", part.name),
+                litres(volumes.after_m3(), 2),
+                format!(
+                    ", differs by {:.2} % from an independent check by columns; the meshes overlap themselves or are not closed",
+                    off * 100.0
+                ),
+            ],
         )
     })
 }

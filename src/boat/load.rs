@@ -17,6 +17,7 @@ use super::{Boat, BoatError, DraughtMarks, MassEntry, MassKind, OpeningState};
 use crate::files::Files;
 use crate::mesh::{self, Doubt, DoubtKind, Surface, TiltError, solids};
 use crate::numerics::Vec3;
+use crate::quantity::{litres, metres, mm, sentence};
 use crate::water::Water;
 
 /// Reads a boat file and all it names.
@@ -216,7 +217,7 @@ fn size_doubt(surface: &Surface, file: &BoatFile) -> Option<String> {
     let is_scaled = plan.placement.scale_to_length_m.is_some();
     let metres_a_unit = plan.metres_a_unit.filter(|_| !is_scaled);
     let doubt = doubt_hull_size(surface, metres_a_unit);
-    doubt.map(|doubt| doubt.text)
+    doubt.map(|doubt| doubt.to_string())
 }
 
 /// The openings that the file names and the open edges that it does not.
@@ -322,11 +323,15 @@ fn find_openings(
         let number = index + 1;
         doubts.push(Doubt::new(
             DoubtKind::Capped,
-            format!(
-                "open edge {number} of the hull ({:.2} m round, middle at {}) is not named in the boat file: it is taken as an opening; name it with `loop = {number}`, or mend it with `fill_under`",
-                edge.length_m,
+            sentence![
+                format!("open edge {number} of the hull ("),
+                metres(edge.length_m, 2),
+                " round, middle at ",
                 mesh::place_in_text(&middle_of(&edge.rim)),
-            ),
+                format!(
+                    ") is not named in the boat file: it is taken as an opening; name it with `loop = {number}`, or mend it with `fill_under`"
+                ),
+            ],
         ));
         openings.push(Opening {
             name: format!("open edge {number}"),
@@ -523,7 +528,6 @@ fn stand<'a>(
 fn doubt_of_box(out: &Outside, masses: &[MassEntry]) -> Option<Doubt> {
     let thing = &masses[out.entry];
     let volume_m3 = thing.solid_m3?;
-    let side_m = volume_m3.cbrt();
     if thing.under_water.size_m.is_some() && !out.box_known {
         return None; // `sense` says that the size is less than the volume
     }
@@ -534,22 +538,26 @@ fn doubt_of_box(out: &Outside, masses: &[MassEntry]) -> Option<Doubt> {
         return out.through_skin.then(|| {
             Doubt::new(
                 DoubtKind::Place,
-                format!(
-                    "item \"{}\" reaches through the hull's skin: {:.2} L of its {:.2} L stand outside, where they displace; if it is meant to stand inside, move it or make its `size` smaller",
-                    thing.name,
-                    out.volume_m3 * 1e3,
-                    volume_m3 * 1e3
-                ),
+                sentence![
+                    format!("item \"{}\" reaches through the hull's skin: ", thing.name),
+                    litres(out.volume_m3, 2),
+                    " of its ",
+                    litres(volume_m3, 2),
+                    " stand outside, where they displace; if it is meant to stand inside, move it or make its `size` smaller",
+                ],
             )
         });
     }
     Some(Doubt::new(
         DoubtKind::Place,
-        format!(
-            "item \"{}\" stands outside the hull or in an open well, where it displaces, and the file does not say how large a box its volume fills: it is counted as a cube of {:.0} mm about its place; give it `size = [x, y, z]`",
-            thing.name,
-            side_m * 1e3
-        ),
+        sentence![
+            format!(
+                "item \"{}\" stands outside the hull or in an open well, where it displaces, and the file does not say how large a box its volume fills: it is counted as a cube of ",
+                thing.name
+            ),
+            mm(volume_m3.cbrt(), 0),
+            " about its place; give it `size = [x, y, z]`",
+        ],
     ))
 }
 

@@ -1,6 +1,6 @@
 //! Whether a mesh can be a hull or a part at all.
 use crate::mesh::{Doubt, DoubtKind, RawMesh, Surface, guess_unit};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, Piece, UnitSystem, metres, mm, sentence, show};
 
 /// Share of the cube of its longest side that a mesh must enclose to count as
 /// a solid: a sheet 3 m long would be under 3 nm thick.
@@ -49,19 +49,23 @@ pub(super) fn check_encloses(surface: &Surface) -> Result<(), EnclosesNothing> {
 /// said, and which it is likely in is told where that one is known, in metres.
 pub(crate) fn doubt_hull_size(surface: &Surface, metres_a_unit: Option<f64>) -> Option<Doubt> {
     let longest_m = longest_side_m(surface);
-    let size = plain_metres(longest_m);
     (!HULL_LENGTH_M.contains(&longest_m)).then(|| {
         let guess = metres_a_unit.map(|metres| guess_unit(longest_m / metres));
         let likely = guess.filter(|guess| HULL_LENGTH_M.contains(&guess.length_m));
-        let likely = likely.map_or_else(String::new, |guess| {
-            format!(" (in {} it would be {:.2} m)", guess.symbol, guess.length_m)
-        });
-        Doubt::new(
-            DoubtKind::Unit,
-            format!(
-                "the hull is {size} long, which no small craft is: check the unit of its mesh{likely}"
-            ),
-        )
+        let text = sentence![
+            "the hull is ",
+            plain_metres(longest_m),
+            " long, which no small craft is: check the unit of its mesh"
+        ];
+        let text = match likely {
+            Some(guess) => text.then(sentence![
+                format!(" (in {} it would be ", guess.symbol),
+                metres(guess.length_m, 2),
+                ")"
+            ]),
+            None => text,
+        };
+        Doubt::new(DoubtKind::Unit, text)
     })
 }
 
@@ -69,10 +73,11 @@ pub(crate) fn doubt_hull_size(surface: &Surface, metres_a_unit: Option<f64>) -> 
 pub(super) fn doubt_two_sides(thickness_m: f64) -> Doubt {
     Doubt::new(
         DoubtKind::Skin,
-        format!(
-            "both sides of the skin are here, about {:.1} mm apart: as it is, it displaces no more than its skin; keep the outer one (awash mend with --outer-skin, or outer_skin = true in [hull.mend])",
-            1e3 * thickness_m
-        ),
+        sentence![
+            "both sides of the skin are here, about ",
+            mm(thickness_m, 1),
+            " apart: as it is, it displaces no more than its skin; keep the outer one (awash mend with --outer-skin, or outer_skin = true in [hull.mend])",
+        ],
     )
 }
 
@@ -93,11 +98,11 @@ pub(super) fn doubt_precision(raw: &RawMesh) -> Option<Doubt> {
 }
 
 /// Metres as a person writes them, unless that takes dozens of digits.
-pub(super) fn plain_metres(length_m: f64) -> String {
+pub(super) fn plain_metres(length_m: f64) -> Piece {
     if (0.001..1e6).contains(&length_m) {
-        format!("{length_m:.3} m")
+        metres(length_m, 3)
     } else {
-        format!("{length_m:.1e} m")
+        format!("{length_m:.1e} m").into()
     }
 }
 
@@ -128,7 +133,7 @@ mod tests {
         let in_millimetres = solids::cuboid(Vec3::zeros(), Vec3::repeat(3400.0));
         let text = |metres_a_unit| {
             let doubt = doubt_hull_size(&in_millimetres, metres_a_unit);
-            doubt.unwrap().text
+            doubt.unwrap().to_string()
         };
         let known = text(Some(1.0));
         assert!(known.contains("3400.000 m long"), "{known}");
@@ -144,7 +149,7 @@ mod tests {
         };
         // 5 000 km: half a step of single precision is 0.3 m, a tenth of 3 m.
         let doubt = doubt_precision(&at(5e6)).unwrap();
-        assert!(doubt.text.contains("9.93 %"), "{}", doubt.text);
+        assert!(doubt.to_string().contains("9.93 %"), "{doubt}");
         assert_eq!(doubt_precision(&at(1e3)), None);
     }
 }

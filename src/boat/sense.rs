@@ -15,7 +15,7 @@ use super::place::Place;
 use super::{Boat, MassEntry, PartAboard};
 use crate::mesh::{Doubt, DoubtKind, FaceRuns, NearSurface};
 use crate::numerics::Vec3;
-use crate::quantity::{Dimension, Quantity, UnitSystem};
+use crate::quantity::{Dimension, Piece, Sentence, sentence};
 
 mod figures;
 mod holes;
@@ -43,7 +43,7 @@ const MOST_UNITS: usize = 2;
 pub struct Unlikely {
     place: Option<Place>,
     owner: String,
-    text: String,
+    text: Sentence,
 }
 
 /// With its place first, as errors have it.
@@ -60,7 +60,7 @@ impl Unlikely {
     fn new<'a>(
         owner: impl Into<String>,
         place: impl Into<Option<&'a Place>>,
-        text: impl Into<String>,
+        text: impl Into<Sentence>,
     ) -> Self {
         Self {
             place: place.into().cloned(),
@@ -72,8 +72,7 @@ impl Unlikely {
     fn doubt(&self) -> Doubt {
         let place = self.place.as_ref();
         let place = place.map_or(String::new(), |place| format!(" ({place})"));
-        let text = format!("{}{place}: {}", self.owner, self.text);
-        Doubt::new(DoubtKind::Place, text)
+        Doubt::new(DoubtKind::Place, self.text.clone()).about(&format!("{}{place}", self.owner))
     }
 }
 
@@ -139,8 +138,8 @@ impl Boat {
     }
 }
 
-fn of_option(text: String) -> Doubt {
-    Doubt::new(DoubtKind::Place, format!("the command line: {text}"))
+fn of_option(text: Sentence) -> Doubt {
+    Doubt::new(DoubtKind::Place, text).about("the command line")
 }
 
 /// Doubts a length under which holes are to be filled, m, that makes a hole of every
@@ -175,8 +174,8 @@ fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> String {
     }
 }
 
-fn shown(value: f64, dimension: Dimension) -> String {
-    Quantity::exact(value).show(dimension, UnitSystem::Metric)
+fn shown(value: f64, dimension: Dimension) -> Piece {
+    Piece::Shown(value, dimension)
 }
 
 /// What two keys of one item say against each other, and its place against the craft.
@@ -184,7 +183,7 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
     let bulkheads = Bulkheads::of(&boat.inside.compartments);
     for (item, entry) in boat.file.items.iter().zip(boat.items) {
         let owner = format!("item \"{}\"", item.name);
-        let mut doubt = |text: String| doubted.push(Unlikely::new(&owner, &item.place, text));
+        let mut doubt = |text: Sentence| doubted.push(Unlikely::new(&owner, &item.place, text));
         let litres = |m3: f64| shown(m3, Dimension::Volume);
         let volume_m3 = entry.solid_m3;
         let given = matches!(item.bulk, Some(Bulk::Volume(_)));
@@ -197,31 +196,38 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
                     volume_m3,
                     (entry.mass_kg / most, entry.mass_kg / least),
                 );
-                doubt(format!(
-                    "`volume` is {}, which with its mass makes {}; nothing is that light or that heavy{meant}",
+                doubt(sentence![
+                    "`volume` is ",
                     litres(volume_m3),
-                    shown(density, Dimension::Density)
-                ));
+                    ", which with its mass makes ",
+                    shown(density, Dimension::Density),
+                    format!("; nothing is that light or that heavy{meant}")
+                ]);
             }
         }
         if let (Some(volume_m3), Some(size)) = (volume_m3, entry.under_water.size_m)
             && volume_m3 > size.product() * (1.0 + 1e-6)
             && item.liquid.is_none()
         {
-            doubt(format!(
-                "its `size` holds {}, less than its volume of {}; make `size` larger, or the volume smaller",
-                litres(size.product()),
-                litres(volume_m3)
-            ));
+            doubt(sentence![
+                format!(
+                    "its `size` holds {:.2} % less than its volume of ",
+                    100.0 * (1.0 - size.product() / volume_m3)
+                ),
+                litres(volume_m3),
+                "; make `size` larger, or the volume smaller"
+            ]);
         }
         if let (Some(cylinder), Some(volume_m3)) = (&item.cylinder, volume_m3)
             && cylinder.water_volume.value > volume_m3
         {
-            doubt(format!(
-                "`water_volume` of its `cylinder` is {}, more than the {} that the whole of it takes",
+            doubt(sentence![
+                "`water_volume` of its `cylinder` is ",
                 litres(cylinder.water_volume.value),
-                litres(volume_m3)
-            ));
+                ", more than the ",
+                litres(volume_m3),
+                " that the whole of it takes"
+            ]);
         }
         if let (Some(_), Some(size)) = (&item.liquid, &item.size) {
             let half = point_m(size) / 2.0;
@@ -233,21 +239,21 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
                 doubt(format!(
                     "the tank that its `size` makes about `at` reaches {} out of the craft's box",
                     shown(past, Dimension::Length)
-                ));
+                ).into());
             }
         }
         if let Some(text) = home(boat, item, entry) {
-            doubt(text);
+            doubt(text.into());
         }
         if let Some(text) = far_off(boat, item, entry) {
-            doubt(text);
+            doubt(text.into());
         }
         if let Some(size) = &entry.under_water.size_m
             && let Some(space) = bulkheads.through(&entry.volume_centre_m(), size)
         {
             doubt(format!(
                 "a bulkhead of compartment \"{space}\" goes through the box that its `size` makes: check its place and `size`"
-            ));
+            ).into());
         }
     }
 }

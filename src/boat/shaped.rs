@@ -52,7 +52,7 @@ impl Shaped {
         let of_place = lie.doubt(&file.hull.plan().placement).into_iter();
         let mut doubts: Vec<Doubt> = of_place.chain(std::mem::take(&mut hull.doubts)).collect();
         // Open edges that the file names are no doubt; the others are told later.
-        doubts.retain(|doubt| doubt.kind != DoubtKind::Capped);
+        doubts.retain(|doubt| !matches!(doubt.kind, DoubtKind::Capped | DoubtKind::Twisted));
         let hull_box_m = hull.surface.bounds().unwrap_or_default();
         let open_edges = open_edges(&hull);
         let (tilt_error, area_share) = (hull.tilt_error, hull.area_share);

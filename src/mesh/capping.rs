@@ -10,6 +10,7 @@ use super::prepare::CappedLoop;
 use super::surface::Surface;
 use super::survey::{Survey, is_open, part_bounds, signed_volumes};
 use super::topology::{NO_SHELL, Topology};
+use crate::quantity::{litres, metres, sentence};
 
 /// A rim with the triangles that will close it.
 struct Cap {
@@ -189,45 +190,54 @@ fn say_caps(caps: &[Cap], doubts: &mut Vec<Doubt>) {
     if let Some(longest) = mended.first() {
         doubts.push(Doubt::new(
             DoubtKind::Mended,
-            format!(
-                "{} mended as scan defects, the longest {:.3} m round at {}",
+            sentence![
                 counted(mended.len(), "small hole was", "small holes were"),
-                longest.geometry.length_m,
+                " mended as scan defects, the longest ",
+                metres(longest.geometry.length_m, 3),
+                " round at ",
                 at(&longest.geometry.centre)
-            ),
+            ],
         ));
     }
     let openings: Vec<&&Cap> = plain.iter().filter(|c| !c.mended).collect();
     if let Some(longest) = openings.first() {
         doubts.push(Doubt::new(
             DoubtKind::Capped,
-            format!(
-                "{} closed by {}, the longest {:.3} m round at {}; water enters there once its edge is under",
+            sentence![
                 counted(openings.len(), "opening was", "openings were"),
+                " closed by ",
                 if openings.len() == 1 { "a cap" } else { "caps" },
-                longest.geometry.length_m,
-                at(&longest.geometry.centre)
-            ),
+                ", the longest ",
+                metres(longest.geometry.length_m, 3),
+                " round at ",
+                at(&longest.geometry.centre),
+                "; water enters there once its edge is under"
+            ],
         ));
     }
     for cap in caps.iter().filter(|c| !c.trusted) {
         doubts.push(Doubt::new(
-            DoubtKind::Capped,
-            format!(
-                "the opening {:.3} m round at {} is too twisted for a plain cap: the volume behind it is rough",
-                cap.geometry.length_m,
-                at(&cap.geometry.centre)
-            ),
+            DoubtKind::Twisted,
+            sentence![
+                "the opening ",
+                metres(cap.geometry.length_m, 3),
+                " round at ",
+                at(&cap.geometry.centre),
+                " is too twisted for a plain cap: the volume behind it is rough"
+            ],
         ));
     }
     if let Some(first) = branching.first() {
         doubts.push(Doubt::new(
             DoubtKind::Branching,
-            format!(
-                "{} sheets hang on the side of other faces and were closed on themselves, the first at {}: check that nothing is missing there",
-                branching.len(),
-                at(&first.geometry.centre)
-            ),
+            sentence![
+                format!(
+                    "{} sheets hang on the side of other faces and were closed on themselves, the first at ",
+                    branching.len()
+                ),
+                at(&first.geometry.centre),
+                ": check that nothing is missing there"
+            ],
         ));
     }
 }
@@ -258,7 +268,7 @@ fn parts_to_flip(
     let mut flip = vec![false; parts];
     for part in outermost_first {
         let centre = (bounds[part].lo + bounds[part].hi) / 2.0;
-        let litres = 1000.0 * volumes[part].abs();
+        let volume_m3 = volumes[part].abs();
         flip[part] = match inside[part].last() {
             Some(holder) if inside[part].len() % 2 == 1 => flip[*holder as usize],
             _ => volumes[part] < 0.0,
@@ -266,10 +276,13 @@ fn parts_to_flip(
         if flip[part] {
             doubts.push(Doubt::new(
                 DoubtKind::Turned,
-                format!(
-                    "the part of {litres:.3} L at {} was inside out and was turned over",
-                    at(&centre)
-                ),
+                sentence![
+                    "the part of ",
+                    litres(volume_m3, 3),
+                    " at ",
+                    at(&centre),
+                    " was inside out and was turned over"
+                ],
             ));
         }
         if inside[part].len() % 2 == 1 {
@@ -281,10 +294,13 @@ fn parts_to_flip(
             };
             doubts.push(Doubt::new(
                 DoubtKind::Nested,
-                format!(
-                    "a part of {litres:.3} L at {} lies inside another; {meaning}",
-                    at(&centre)
-                ),
+                sentence![
+                    "a part of ",
+                    litres(volume_m3, 3),
+                    " at ",
+                    at(&centre),
+                    format!(" lies inside another; {meaning}")
+                ],
             ));
         }
     }

@@ -12,6 +12,7 @@ use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::Topology;
 use crate::numerics::Vec3;
+use crate::quantity::{Sentence, sentence};
 
 /// A face lower than this share of the mesh's diagonal has no area worth the
 /// name: one rounding of single precision, 0.4 µm on a hull of 3.4 m.
@@ -125,9 +126,12 @@ pub struct Defect {
     pub place: Vec3,
 }
 
-impl fmt::Display for Defect {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} at {}: {}", self.element, at(&self.place), self.kind)
+impl Defect {
+    /// What, where, and what kind of defect.
+    #[must_use]
+    pub fn sentence(&self) -> Sentence {
+        let kind = format!(": {}", self.kind);
+        sentence![format!("{} at ", self.element), at(&self.place), kind]
     }
 }
 
@@ -248,17 +252,20 @@ pub struct DefectClass {
     pub first: Vec<Defect>,
 }
 
-impl fmt::Display for DefectClass {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} × {}", self.count, self.kind)?;
+impl DefectClass {
+    /// How many of what kind, and the first few with their places.
+    #[must_use]
+    pub fn sentence(&self) -> Sentence {
+        let mut said = Sentence::from(format!("{} × {}", self.count, self.kind));
         for (i, defect) in self.first.iter().enumerate() {
             let mark = if i == 0 { ": " } else { "; " };
-            write!(f, "{mark}{} at {}", defect.element, at(&defect.place))?;
+            let element = format!("{mark}{} at ", defect.element);
+            said = said.then(sentence![element, at(&defect.place)]);
         }
         if self.count > self.first.len() {
-            write!(f, "; and {} more", self.count - self.first.len())?;
+            said = said.then(format!("; and {} more", self.count - self.first.len()));
         }
-        Ok(())
+        said
     }
 }
 

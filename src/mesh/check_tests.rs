@@ -156,6 +156,7 @@ fn all_classes_are_listed_at_once_each_with_element_and_place() {
         .iter()
         .find(|c| c.kind == DefectKind::BranchingEdge)
         .unwrap()
+        .sentence()
         .to_string();
     assert!(
         shown.starts_with("4 × edge with three or more faces: edge "),

@@ -4,6 +4,7 @@ use super::doubt::{Doubt, DoubtKind};
 use super::surface::Surface;
 use super::survey::{Survey, is_open};
 use super::topology::{BRANCHING, NO_SHELL, Topology, repeats_vertex};
+use crate::quantity::{metres, sentence};
 
 /// Decides which faces stay; `None` when all do.
 pub(super) fn faces_to_keep(
@@ -128,8 +129,10 @@ fn drop_specks(topology: &Topology, survey: &Survey, keep: &mut [bool], doubts: 
     }
     doubts.push(Doubt::new(
         DoubtKind::Specks,
-        format!(
-            "{specks} loose scraps, open and smaller than {limit_m:.3} m or single facets, were removed ({faces} facets)"
-        ),
+        sentence![
+            format!("{specks} loose scraps, open and smaller than "),
+            metres(limit_m, 3),
+            format!(" or single facets, were removed ({faces} facets)")
+        ],
     ));
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use crate::numerics::Vec3;
+use crate::quantity::{Piece, Sentence};
 
 /// Writes a point as a plain `[x, y, z]` array.
 pub(super) fn point_as_array<S: serde::Serializer>(p: &Vec3, s: S) -> Result<S::Ok, S::Error> {
@@ -152,6 +153,8 @@ pub enum DoubtKind {
     Mended,
     /// Large openings closed by a cap.
     Capped,
+    /// An opening so twisted that no plain cap fits it.
+    Twisted,
     /// Edges shared by more than two faces.
     Branching,
     /// The surface could not be closed.
@@ -171,27 +174,50 @@ pub enum DoubtKind {
 }
 
 /// Something that a reader of the results must know about the mesh.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Doubt {
     /// What it is about.
     pub kind: DoubtKind,
     /// A sentence for the user: what, where, what was done about it.
-    pub text: String,
+    pub text: Sentence,
+    /// How far it may put a sill off, up or down, m, where that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sill_m: Option<f64>,
 }
 
 impl Doubt {
     /// A doubt with its sentence.
-    pub fn new(kind: DoubtKind, text: impl Into<String>) -> Self {
+    pub fn new(kind: DoubtKind, text: impl Into<Sentence>) -> Self {
         Self {
             kind,
             text: text.into(),
+            sill_m: None,
+        }
+    }
+
+    /// The same of a sill that it may put off by so much, m.
+    #[must_use]
+    pub fn of_sill(self, off_m: f64) -> Self {
+        Self {
+            sill_m: Some(off_m),
+            ..self
+        }
+    }
+
+    /// The same of a thing, named first.
+    #[must_use]
+    pub fn about(self, thing: &str) -> Self {
+        Self {
+            text: self.text.behind(format!("{thing}: ")),
+            ..self
         }
     }
 }
 
+/// In metric units.
 impl fmt::Display for Doubt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.text)
+        self.text.fmt(f)
     }
 }
 
@@ -207,7 +233,7 @@ pub(super) fn first_few(numbers: impl ExactSizeIterator<Item = usize>) -> String
     text
 }
 
-/// A place in the boat, for sentences, m.
-pub(crate) fn at(p: &Vec3) -> String {
-    format!("({:.3}, {:.3}, {:.3}) m", p.x, p.y, p.z)
+/// A place in the boat, for sentences.
+pub(crate) fn at(p: &Vec3) -> Piece {
+    Piece::Place((*p).into())
 }

@@ -308,6 +308,10 @@ mod tests {
                 DoubtKind::Stray
             ]
         );
-        assert!(mesh.doubts[2].text.ends_with("line 9"), "{:?}", mesh.doubts);
+        assert!(
+            mesh.doubts[2].to_string().ends_with("line 9"),
+            "{:?}",
+            mesh.doubts
+        );
     }
 }

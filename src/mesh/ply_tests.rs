@@ -68,7 +68,7 @@ fn faces_cut_short_are_used_as_far_as_they_go_and_doubted() {
     let mesh = parse_ply(&whole[..whole.len() - 1]).unwrap();
     assert_eq!(mesh.triangles.len(), 2);
     assert_eq!(mesh.doubts[0].kind, DoubtKind::Truncated);
-    assert!(mesh.doubts[0].text.contains("says 2 facets"));
+    assert!(mesh.doubts[0].to_string().contains("says 2 facets"));
 }
 
 #[test]

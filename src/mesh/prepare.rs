@@ -4,7 +4,7 @@ use std::ops::Range;
 use serde::Serialize;
 
 use super::capping::Capping;
-use super::check::{DefectKind, Examination, Loop, SPECK_SHARE};
+use super::check::{Defect, DefectKind, Examination, Loop, SPECK_SHARE};
 use super::clean::faces_to_keep;
 use super::columns;
 use super::doubt::{Doubt, DoubtKind, at};
@@ -13,6 +13,7 @@ use super::raw::FacetNumbers;
 use super::surface::Surface;
 use super::survey::Survey;
 use super::topology::{Topology, ends};
+use crate::quantity::{Sentence, litres, mm, sentence};
 
 /// Openings shorter round than this are mended as scan defects, m: a hole
 /// that a 19 mm plug would close.
@@ -149,24 +150,28 @@ pub fn prepare(surface: Surface, options: &PrepareOptions) -> Prepared {
 fn doubt_defects(examination: &Examination, doubts: &mut Vec<Doubt>) {
     for class in examination.classes() {
         if class.kind != DefectKind::OpenLoop {
-            doubts.push(Doubt::new(DoubtKind::Defect, class.to_string()));
+            doubts.push(Doubt::new(DoubtKind::Defect, class.sentence()));
         }
     }
 }
 
 fn not_closed(examination: &Examination) -> Doubt {
-    let places: Vec<String> = examination
+    let places = examination
         .defects
         .iter()
         .filter(|d| matches!(d.kind, DefectKind::OneSided | DefectKind::LooseChain))
         .take(3)
-        .map(ToString::to_string)
-        .collect();
-    let mut text = String::from(
+        .map(Defect::sentence);
+    let mut text = Sentence::from(
         "the surface could not be closed, so no volume of it can be trusted: mend it in a mesh editor first",
     );
-    if !places.is_empty() {
-        text.push_str(&format!(" ({})", places.join("; ")));
+    let mut mark = " (";
+    for place in places {
+        text = text.then(mark).then(place);
+        mark = "; ";
+    }
+    if mark == "; " {
+        text = text.then(")");
     }
     Doubt::new(DoubtKind::NotClosed, text)
 }
@@ -183,11 +188,14 @@ fn say_what_is_left(
         let middle = (surface.vertices[a as usize] + surface.vertices[b as usize]) / 2.0;
         doubts.push(Doubt::new(
             DoubtKind::Branching,
-            format!(
-                "{} edges have three or more faces, the first at {}: which space is inside there is a guess",
-                topology.branching.len(),
-                at(&middle)
-            ),
+            sentence![
+                format!(
+                    "{} edges have three or more faces, the first at ",
+                    topology.branching.len()
+                ),
+                at(&middle),
+                ": which space is inside there is a guess"
+            ],
         ));
     }
     let closed_specks = survey
@@ -208,7 +216,6 @@ fn audit(prepared: &mut Prepared, doubts: &mut Vec<Doubt>) {
     let Some(found) = columns::audit(&prepared.surface) else {
         return;
     };
-    let litres = |m3: f64| 1000.0 * m3;
     for (is_there, volume_m3, place, what) in [
         (
             found.is_doubled(),
@@ -226,12 +233,15 @@ fn audit(prepared: &mut Prepared, doubts: &mut Vec<Doubt>) {
         if let Some(place) = place.filter(|_| is_there) {
             doubts.push(Doubt::new(
                 DoubtKind::Overlap,
-                format!(
-                    "about {:.3} L {what}: parts of the surface pass through each other, worst at {} (seen on columns of {:.1} mm)",
-                    litres(volume_m3),
+                sentence![
+                    "about ",
+                    litres(volume_m3, 3),
+                    format!(" {what}: parts of the surface pass through each other, worst at "),
                     at(&place.0),
-                    1000.0 * found.cell_m
-                ),
+                    " (seen on columns of ",
+                    mm(found.cell_m, 1),
+                    ")"
+                ],
             ));
         }
     }

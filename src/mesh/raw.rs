@@ -340,7 +340,7 @@ mod tests {
         let twisted = 2.0 * (1.0 + h / 2.0);
         let off = 2.0 * h * (2.0 / 3.0 - 0.5);
         assert!(((volume - twisted).abs() - off).abs() < 1e-12, "{volume}");
-        let text = &raw.doubts[0].text;
+        let text = raw.doubts[0].to_string();
         assert!(
             text.contains("1 four-sided faces are not flat (facet 2)"),
             "{text}"

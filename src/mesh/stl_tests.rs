@@ -53,11 +53,15 @@ fn too_high_a_count_is_salvaged_with_both_numbers_told() {
     assert_eq!(raw.triangles.len(), 3);
     assert_eq!(kinds(&raw), [DoubtKind::WrongCount]);
     assert!(
-        raw.doubts[0].text.contains("says 9 facets"),
+        raw.doubts[0].to_string().contains("says 9 facets"),
         "{}",
         raw.doubts[0]
     );
-    assert!(raw.doubts[0].text.contains("holds 3"), "{}", raw.doubts[0]);
+    assert!(
+        raw.doubts[0].to_string().contains("holds 3"),
+        "{}",
+        raw.doubts[0]
+    );
 }
 
 #[test]
@@ -92,7 +96,11 @@ fn a_binary_file_cut_inside_a_facet_says_so() {
     let raw = parse_stl(&bytes).unwrap();
     assert_eq!(raw.triangles.len(), 2);
     assert_eq!(kinds(&raw), [DoubtKind::WrongCount, DoubtKind::Truncated]);
-    assert!(raw.doubts[1].text.contains("facet 3"), "{}", raw.doubts[1]);
+    assert!(
+        raw.doubts[1].to_string().contains("facet 3"),
+        "{}",
+        raw.doubts[1]
+    );
 }
 
 #[test]
@@ -109,7 +117,11 @@ fn binary_corners_that_are_no_number_drop_the_facet_with_its_number() {
         3,
         "the second face kept is facet 3 of the file"
     );
-    assert!(raw.doubts[0].text.contains("2, 4"), "{}", raw.doubts[0]);
+    assert!(
+        raw.doubts[0].to_string().contains("2, 4"),
+        "{}",
+        raw.doubts[0]
+    );
 }
 
 #[test]
@@ -206,7 +218,11 @@ fn text_cut_inside_a_facet_is_a_doubt_with_the_facet() {
     let raw = parse_stl(&whole.as_bytes()[..whole.len() - 40]).unwrap();
     assert_eq!(raw.triangles.len(), 1);
     assert_eq!(kinds(&raw), [DoubtKind::Truncated]);
-    assert!(raw.doubts[0].text.contains("facet 2"), "{}", raw.doubts[0]);
+    assert!(
+        raw.doubts[0].to_string().contains("facet 2"),
+        "{}",
+        raw.doubts[0]
+    );
 }
 
 #[test]
@@ -218,7 +234,11 @@ fn a_facet_without_three_corners_is_left_out_with_its_line() {
         assert_eq!(raw.triangles, [expected(); 2]);
         assert_eq!(raw.facets.dropped(), [2]);
         assert_eq!(kinds(&raw), [DoubtKind::DroppedFacets]);
-        assert!(raw.doubts[0].text.contains("line 9"), "{}", raw.doubts[0]);
+        assert!(
+            raw.doubts[0].to_string().contains("line 9"),
+            "{}",
+            raw.doubts[0]
+        );
     }
 }
 

@@ -4,6 +4,7 @@ use std::fmt;
 use serde::Serialize;
 
 use super::doubt::{Doubt, DoubtKind};
+use crate::quantity::{Sentence, metres, sentence};
 
 /// Length of the hulls this tool is for, m; a mesh whose longest side falls in
 /// it under some unit may be in that unit.
@@ -80,21 +81,27 @@ impl UnitGuess {
     /// The sentence for the user.
     #[must_use]
     pub fn doubt(&self) -> Doubt {
-        Doubt::new(DoubtKind::Unit, self.to_string())
+        Doubt::new(DoubtKind::Unit, self.sentence())
     }
 }
 
-impl fmt::Display for UnitGuess {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "no unit in the file: taken as {} ({}), which makes it {:.2} m long",
-            self.unit, self.confidence, self.length_m
-        )?;
+impl UnitGuess {
+    /// What is taken for its unit, and what else it could be.
+    #[must_use]
+    pub fn sentence(&self) -> Sentence {
+        let mut said = sentence![
+            format!(
+                "no unit in the file: taken as {} ({}), which makes it ",
+                self.unit, self.confidence
+            ),
+            metres(self.length_m, 2),
+            " long"
+        ];
         if let Some((unit, length_m)) = self.other {
-            write!(f, " ({unit} would make it {length_m:.2} m)")?;
+            let other = format!(" ({unit} would make it ");
+            said = said.then(sentence![other, metres(length_m, 2), ")"]);
         }
-        f.write_str("; give `units` to settle it")
+        said.then("; give `units` to settle it")
     }
 }
 
@@ -178,11 +185,11 @@ mod tests {
     #[test]
     fn the_sentence_says_what_was_taken_and_how_to_settle_it() {
         assert_eq!(
-            guess_unit(3400.0).to_string(),
+            guess_unit(3400.0).sentence().to_string(),
             "no unit in the file: taken as millimetres (likely), which makes it 3.40 m long; give `units` to settle it"
         );
         assert_eq!(
-            guess_unit(11.15).to_string(),
+            guess_unit(11.15).sentence().to_string(),
             "no unit in the file: taken as metres (a guess), which makes it 11.15 m long (feet would make it 3.40 m); give `units` to settle it"
         );
     }

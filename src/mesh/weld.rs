@@ -267,9 +267,8 @@ fn join_near(welded: &mut Welded) {
     welded.doubts.push(Doubt::new(
         DoubtKind::LooseWeld,
         format!(
-            "{} vertices on open edges lay within {:.1e} m of another one and were joined to it",
-            joined_to.len(),
-            reach
+            "{} vertices on open edges lay within {reach:.1e} m of another one and were joined to it",
+            joined_to.len()
         ),
     ));
 }

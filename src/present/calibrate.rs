@@ -1,5 +1,6 @@
 //! What measurements say of mass and centre, as a table.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::say::Say;
 use super::slice::point;
 use super::words::{Words, told_first};
@@ -111,7 +112,7 @@ impl Present for Answer<CalibrateResult> {
             .heading("How well the measurements fit")
             .grid(&header, rows)
             .notes(&words::notes(self, units));
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

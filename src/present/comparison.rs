@@ -1,5 +1,6 @@
 //! The table of boats side by side.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -91,11 +92,8 @@ impl Present for CompareResult {
             steps_sheet(&mut sheet, steps, units);
         }
         for (name, list) in self.names.iter().zip(&self.mesh_doubts) {
-            let named: Vec<String> = list
-                .iter()
-                .map(|doubt| format!("{name}: {doubt}"))
-                .collect();
-            sheet.doubts(&named);
+            let named = doubts(list, units).into_iter();
+            sheet.doubts(named.map(|doubt| format!("{name}: {doubt}")).collect());
         }
         sheet.cautions(&cautions(&self.cautions, units));
         sheet

@@ -1,5 +1,6 @@
 //! The table of the hydrostatic curves.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::slice::point;
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
@@ -75,7 +76,7 @@ impl Present for Answer<CurvesResult> {
                 "block: displaced volume over length and breadth of the waterline × draught amidships; waterplane c.: its area over length × breadth",
                 "to pitch 1°: the couple with the centre of gravity at the centre of buoyancy",
             ]);
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,5 +1,6 @@
 //! The table of a dived craft.
 use super::cautions::{cautions, when};
+use super::doubts::doubts;
 use super::say::Say;
 use super::words::Words;
 use super::{Present, Sheet};
@@ -27,7 +28,7 @@ impl Present for Answer<DiveResult> {
         let volume = |value: f64| show(value, Dimension::Volume, units);
         let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
         sheet.heading("Flooded and wholly under water").values([
-            ("water", self.water.clone()),
+            ("water", self.water.in_units(units)),
             (
                 "depth, pressure over the surface's",
                 format!(
@@ -196,7 +197,7 @@ impl Present for Answer<DiveResult> {
             ],
             rows,
         );
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

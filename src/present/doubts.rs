@@ -1,10 +1,21 @@
 //! Doubts for pages: those that may be wrong by most first.
+use crate::quantity::UnitSystem;
 use crate::study::{Doubt, DoubtKind};
 
-/// The doubts, the gravest class first, within a class as they were found.
-pub(super) fn ranked(doubts: &[Doubt]) -> Vec<&Doubt> {
+/// Doubts in sentences: the gravest class first, within a class those that put a sill off
+/// by most, then the others as they were found.
+pub(super) fn doubts(all: &[Doubt], units: UnitSystem) -> Vec<String> {
+    let in_words = |doubt: &Doubt| doubt.text.in_units(units);
+    ranked(all).into_iter().map(in_words).collect()
+}
+
+fn ranked(doubts: &[Doubt]) -> Vec<&Doubt> {
     let mut all: Vec<&Doubt> = doubts.iter().collect();
-    all.sort_by_key(|doubt| class(doubt.kind));
+    let off_m = |doubt: &Doubt| doubt.sill_m.unwrap_or(0.0);
+    all.sort_by(|a, b| {
+        let class = class(a.kind).cmp(&class(b.kind));
+        class.then(off_m(b).total_cmp(&off_m(a)))
+    });
     all
 }
 
@@ -20,6 +31,7 @@ fn class(kind: DoubtKind) -> u8 {
         DoubtKind::Unit | DoubtKind::Place | DoubtKind::Part => 1,
         DoubtKind::Mended
         | DoubtKind::Capped
+        | DoubtKind::Twisted
         | DoubtKind::Turned
         | DoubtKind::Nested
         | DoubtKind::RemovedFaces => 2,

@@ -1,5 +1,6 @@
 //! The tables of the drill and cut map.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::slice::height_on_z;
 use super::words::Words;
 use super::{Present, Sheet};
@@ -126,7 +127,7 @@ impl Present for Answer<DrillResult> {
                 rows.collect(),
             );
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,5 +1,6 @@
 //! The table of a floating craft.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::slice::{height_on_z, point, under_water};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
@@ -36,7 +37,7 @@ impl Present for Answer<FloatResult> {
         if let Some(rest) = &self.rest {
             under_water(&mut sheet, &rest.hydrostatics, units);
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
@@ -146,7 +147,7 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: Un
                 rest.reserve_of_buoyancy_percent
             ),
         ),
-        ("water", result.water.clone()),
+        ("water", result.water.in_units(units)),
         ("triangles, caps included", result.triangles.to_string()),
     ]);
 }

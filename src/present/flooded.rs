@@ -1,5 +1,6 @@
 //! The table of a craft with its compartments flooded.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Present, Sheet};
@@ -80,7 +81,7 @@ impl Present for Answer<FloodedResult> {
             ],
             rows,
         );
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

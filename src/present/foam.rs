@@ -1,5 +1,6 @@
 //! The table of foam for a swamped craft.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Present, Sheet};
@@ -141,7 +142,7 @@ impl Present for Answer<FoamResult> {
             .grid(&["rule", "", "the craft", "air spaces counted lost"], rows);
         let sources: Vec<&str> = self.rules.iter().map(rule_source).collect();
         sheet.notes(&sources);
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,4 +1,6 @@
 //! The table of a mesh that was looked over.
+use super::doubts::doubts;
+use super::say::Say;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
@@ -42,11 +44,13 @@ impl Present for InspectResult {
         flat_edges(&mut sheet, self, units);
         shells(&mut sheet, self, units);
         if !self.defects.is_empty() {
+            let classes = self.defects.iter();
+            let classes: Vec<String> = classes.map(|c| c.sentence().in_units(units)).collect();
             sheet
-                .heading("Defects, with the first places (m)")
-                .notes(&self.defects);
+                .heading("Defects, with the first places")
+                .notes(&classes);
         }
-        sheet.doubts(&self.mesh_doubts);
+        sheet.doubts(doubts(&self.mesh_doubts, units));
         sheet
     }
 }
@@ -89,6 +93,7 @@ fn lie(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         posture.plane.worst_at.y,
         posture.plane.worst_at.z,
     ];
+    let mm = |mm: f64| Say(units).tenths_of_mm(mm / 1e3);
     sheet.values([
         ("up", format!("{} ({})", posture.up_because, posture.up)),
         ("bow", format!("{} ({})", posture.bow_because, posture.bow)),
@@ -98,11 +103,15 @@ fn lie(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         ),
         (
             "port and starboard differ",
-            format!("half of it by under {half:.1} mm, nine tenths by under {most:.1} mm"),
+            format!(
+                "half of it by under {}, nine tenths by under {}",
+                mm(half),
+                mm(most)
+            ),
         ),
         (
             "most",
-            format!("{worst:.1} mm at {}", show_point(place, units)),
+            format!("{} at {}", mm(worst), show_point(place, units)),
         ),
     ]);
 }

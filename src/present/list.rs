@@ -1,5 +1,6 @@
 //! Lists for the workshop as tables and as rows for a spreadsheet.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Quantity, UnitSystem, show, show_with};
@@ -71,7 +72,7 @@ impl Present for Answer<ListResult> {
                 );
         }
         sheet.heading("Notes").notes(&notes(self, units));
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,13 +1,15 @@
 //! The table and the drawing of the margins.
 use super::cautions::cautions;
+use super::doubts::doubts;
+use super::say::Say;
 use super::slice::point;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
-    Answer, EdgeDoes, LoadEnd, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG,
-    direction_in_words,
+    Answer, EdgeDoes, LEAST_DECK_M, LoadEnd, MOST_HEEL_DEG, MarginsResult, PersonLine, TiltLine,
+    WATER_CARRIED_ALONG, direction_in_words,
 };
 
 mod words;
@@ -64,7 +66,7 @@ impl Present for Answer<MarginsResult> {
                 show(crest, Dimension::Length, units)
             )]);
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
@@ -302,16 +304,21 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
         header.push("deck edge");
     }
     header.push("borrowed rule");
+    let least = Say(units).mm(LEAST_DECK_M);
     let deck = if has_deck {
-        "and, under a watertight weather deck from stem to stern as here, the deck at least 75 mm over the water"
+        format!(
+            "and, under a watertight weather deck from stem to stern as here, the deck at least {least} over the water"
+        )
     } else {
-        "its 75 mm to the deck is for a watertight weather deck from stem to stern, which this craft does not have: not judged"
+        format!(
+            "its {least} to the deck is for a watertight weather deck from stem to stern, which this craft does not have: not judged"
+        )
     };
     sheet
         .heading(&format!("{} sitting on an edge", first.person))
         .grid(&header, rows)
         .notes(&[format!(
-            "the rule: UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, for certified motor vessels at sea: heel at most 7° with all persons, here one, along one side; {deck}. It allows 10° where the freeboard then meets its section 12, which is not judged"
+            "the rule: UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, for certified motor vessels at sea: heel at most {MOST_HEEL_DEG:.0}° with all persons, here one, along one side; {deck}. It allows 10° where the freeboard then meets its section 12, which is not judged"
         )]);
     let rows = result
         .edge_load

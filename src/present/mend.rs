@@ -1,4 +1,5 @@
 //! The table of a mended scan.
+use super::doubts::doubts;
 use super::inspect::guessed_up;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
@@ -54,7 +55,7 @@ impl Present for MendResult {
             ];
             sheet.grid(&header, rows);
         }
-        sheet.doubts(&self.mesh_doubts);
+        sheet.doubts(doubts(&self.mesh_doubts, units));
         let lines: Vec<Vec<String>> = self
             .recipe
             .lines()

@@ -1,5 +1,6 @@
 //! Where an item may go, as a table.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Present, Sheet};
@@ -52,7 +53,7 @@ impl Present for Answer<PlaceResult> {
         sheet
             .grid(&header(), rows)
             .notes(&yardsticks(&self.yardsticks, units));
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,5 +1,6 @@
 //! The table and the drawing of the righting arms.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::say::Say;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
@@ -91,7 +92,7 @@ impl Present for Answer<RightingResult> {
             &["from", "work", "back", "work", "over heel", "and pitch", ""],
             rows,
         );
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

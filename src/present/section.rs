@@ -1,4 +1,5 @@
 //! The tables of sections.
+use super::doubts::doubts;
 use super::slice::{height_on_z, point};
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
@@ -89,7 +90,7 @@ impl Present for Answer<SectionResult> {
         if !self.half_breadths.is_empty() {
             half_breadths(&mut sheet, self, units);
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet
     }
 }

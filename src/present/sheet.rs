@@ -157,9 +157,9 @@ impl Sheet {
     }
 
     /// What may make the numbers wrong; nothing where nothing was found.
-    pub fn doubts<T: fmt::Display>(&mut self, doubts: &[T]) -> &mut Self {
+    pub fn doubts(&mut self, doubts: Vec<String>) -> &mut Self {
         if !doubts.is_empty() {
-            self.blocks.push(Block::Doubts(texts(doubts)));
+            self.blocks.push(Block::Doubts(doubts));
         }
         self
     }
@@ -331,12 +331,12 @@ mod tests {
     #[test]
     fn doubts_and_cautions_are_blocks_with_headings_of_their_own() {
         let mut sheet = Sheet::titled("dipper");
-        sheet.doubts::<&str>(&[]).cautions(&["calm water only"]);
+        sheet.doubts(Vec::new()).cautions(&["calm water only"]);
         assert_eq!(
             sheet.to_string(),
             "dipper\n\nCautions\n  - calm water only\n"
         );
-        sheet.doubts(&["a hole"]);
+        sheet.doubts(vec!["a hole".to_owned()]);
         assert!(
             sheet
                 .to_string()

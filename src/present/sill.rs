@@ -1,5 +1,6 @@
 //! What a wall round an opening gains, as a table and a plot.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
@@ -65,7 +66,7 @@ impl Present for Answer<SillResult> {
             self.yardstick_source
         )]);
         sheet.notes(&self.notes);
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,4 +1,5 @@
 //! The table of a slice.
+use super::doubts::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{Answer, Hydrostatics, SliceResult};
@@ -20,11 +21,11 @@ impl Present for Answer<SliceResult> {
                 "waterline height on the z axis",
                 height_on_z(h.waterline_height_m, units),
             ),
-            ("water", self.water.clone()),
+            ("water", self.water.in_units(units)),
             ("triangles, caps included", self.triangles.to_string()),
         ]);
         under_water(&mut sheet, h, units);
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet
     }
 }

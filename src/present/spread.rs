@@ -1,5 +1,6 @@
 //! The table of the spread of the sills.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -104,7 +105,7 @@ impl Present for Answer<SpreadResult> {
         sheet
             .heading("What moves the lowest sill, either way")
             .grid(&["", "share of its variance by itself"], causes);
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,4 +1,5 @@
 //! What `awash init` tells of the file it wrote.
+use super::doubts::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{UnitSystem, show_point};
 use crate::study::StartingFile;
@@ -27,7 +28,7 @@ impl Present for StartingFile {
                 },
             ),
         ]);
-        sheet.doubts(&self.mesh_doubts);
+        sheet.doubts(doubts(&self.mesh_doubts, units));
         sheet.heading("Next").notes(&[format!(
             "open {} in an editor, check what it says, then run: awash float {}",
             self.file, self.file

@@ -1,6 +1,7 @@
 //! The table and the film strip of a swamping.
 use super::cautions::cautions;
 use super::csv::csv_rows;
+use super::doubts::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
@@ -164,7 +165,7 @@ impl Present for Answer<SwampResult> {
             ],
             rows,
         );
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

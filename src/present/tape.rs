@@ -1,5 +1,6 @@
 //! The table of tape marks.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point, show_with};
@@ -37,7 +38,7 @@ impl Present for Answer<TapeResult> {
                 "mass aboard and hull",
                 show(self.mass_kg, Dimension::Mass, units),
             ),
-            ("water", self.water.clone()),
+            ("water", self.water.in_units(units)),
             ("heel, starboard down +", angle(self.heel_deg)),
             ("pitch, bow up +", angle(self.pitch_deg)),
             ("the water may stand off by", band),
@@ -79,7 +80,7 @@ impl Present for Answer<TapeResult> {
                 .heading("Where a number is missing or out of the ordinary")
                 .notes(&merged(&notes));
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

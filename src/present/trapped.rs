@@ -1,5 +1,6 @@
 //! The table of caught air and water.
 use super::cautions::cautions;
+use super::doubts::doubts;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
@@ -24,7 +25,7 @@ impl Present for Answer<TrappedResult> {
         sheet.heading("Held at").values([
             ("heel, starboard down +", angle(self.heel_deg)),
             ("pitch, bow up +", angle(self.pitch_deg)),
-            ("water", self.water.clone()),
+            ("water", self.water.in_units(units)),
             (
                 "air that stays while it floods",
                 format!("{}, lifts {}", volume(self.air_m3), mass(self.air_lift_kg)),
@@ -66,7 +67,7 @@ impl Present for Answer<TrappedResult> {
             &self.water_kept,
             units,
         );
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }

@@ -1,4 +1,5 @@
 //! Places both ways as a table.
+use super::doubts::doubts;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show, show_point};
 use crate::study::{Answer, WherePlace, WhereResult};
@@ -42,7 +43,7 @@ impl Present for Answer<WhereResult> {
             sheet.heading("± of the readings");
             sheet.grid(&["place", "x", "y", "z"], rows.collect());
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet
     }
 }

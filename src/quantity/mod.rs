@@ -8,6 +8,7 @@
 mod error;
 mod parse;
 mod reader;
+mod sentence;
 mod show;
 mod units;
 
@@ -15,6 +16,8 @@ mod units;
 pub const TAPE_M: f64 = 0.003;
 
 pub use error::QuantityError;
+pub use sentence::{Piece, Sentence};
+pub(crate) use sentence::{litres, metres, mm, sentence};
 pub use show::{Metric, UnitSystem, show, show_in, show_point, show_with, show_within};
 
 /// What kind of amount a number is, which fixes its base unit.

@@ -25,6 +25,7 @@ use super::yardstick::Yardstick;
 use crate::boat::{Boat, HullFrame, Opening, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::progress::go_on;
+use crate::quantity::Sentence;
 
 /// Draws for the bands of the page: a chance is then right to some 3 %.
 const DRAWS: u32 = 250;
@@ -138,7 +139,7 @@ pub enum About {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Assumption {
     /// The water's density, kg/m³, and how it was come by.
-    Water(f64, String),
+    Water(f64, Sentence),
     /// Which openings are open, and which closed watertight.
     Openings {
         /// Open ones.

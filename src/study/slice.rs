@@ -5,6 +5,7 @@ use super::answer::Answer;
 use super::hydrostatics::Hydrostatics;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Doubt, DoubtKind};
+use crate::quantity::{Sentence, metres, sentence};
 use crate::water::Water;
 
 /// Result of [`slice()`].
@@ -14,7 +15,7 @@ pub struct SliceResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
     /// How that density was come by.
-    pub water: String,
+    pub water: Sentence,
     /// The quantities under the plane.
     #[serde(flatten)]
     pub hydrostatics: Hydrostatics,
@@ -74,8 +75,10 @@ fn doubt_clear_plane(tree: &MomentTree, plane: &WaterPlane) -> Option<Doubt> {
     };
     Some(Doubt::new(
         DoubtKind::Place,
-        format!(
-            "the water plane passes {where_it_is} the whole body, {away_m:.3} m clear of it: bare heights are metres; write \"120 mm\" if millimetres are meant"
-        ),
+        sentence![
+            format!("the water plane passes {where_it_is} the whole body, "),
+            metres(away_m, 3),
+            " clear of it: bare heights are metres; write \"120 mm\" if millimetres are meant",
+        ],
     ))
 }

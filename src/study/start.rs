@@ -61,6 +61,43 @@ pub struct FromScan {
     pub is_upright: bool,
 }
 
+impl FromScan {
+    /// Its lines of `[hull]`; how rough the skin is matters to a hull weighed by it only.
+    pub(super) fn hull_lines(&self, by_skin: bool) -> String {
+        let mut text = String::new();
+        if self.keeps_small_holes {
+            text.push_str(
+                "fill_under = \"0 mm\"               # small holes were kept open on purpose\n",
+            );
+        }
+        if let Some(share) = self.area_share.filter(|_| by_skin) {
+            let _ = write!(
+                text,
+                r#"# Roughness adds to the mesh's area: its skin has this share of it, for the weight.
+area_share = {share:.3}
+"#
+            );
+        }
+        if let Some(TiltError {
+            heel_deg,
+            pitch_deg,
+            origin_m,
+        }) = self.tilt_error
+        {
+            let [x, y, z] = origin_m.map(|off_m| 1e3 * off_m);
+            let _ = write!(
+                text,
+                r#"# ± of which way is level and of where the origin lies, from the scan's roughness and
+# what it did not show.
+tilt_error = {{ heel = "{heel_deg:.2} deg", pitch = "{pitch_deg:.2} deg" }}
+origin_error = {{ x = "{x:.2} mm", y = "{y:.2} mm", z = "{z:.2} mm" }}
+"#
+            );
+        }
+        text
+    }
+}
+
 /// Writes the text of a starting file for a mesh. `mesh` is its path as the
 /// file at `file` must name it; `scan` is what is known besides.
 ///
@@ -241,11 +278,6 @@ units = "{unit}"                       # {confidence}: this makes the hull {x:.2
     if !laid.toml.is_empty() {
         let _ = writeln!(text, "# {}\n{}", laid.why, laid.toml.join("\n"));
     }
-    if scan.keeps_small_holes {
-        text.push_str(
-            "fill_under = \"0 mm\"               # small holes were kept open on purpose\n",
-        );
-    }
     if let Some(thick) = scan.thickness_m {
         let _ = write!(
             text,
@@ -259,30 +291,7 @@ skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
     } else {
         text.push_str(GUESSED_SKIN);
     }
-    if let Some(share) = scan.area_share {
-        let _ = write!(
-            text,
-            r#"# Roughness adds to the mesh's area: its skin has this share of it, for the weight.
-area_share = {share:.3}
-"#
-        );
-    }
-    if let Some(TiltError {
-        heel_deg,
-        pitch_deg,
-        origin_m,
-    }) = scan.tilt_error
-    {
-        let [x, y, z] = origin_m.map(|off_m| 1e3 * off_m);
-        let _ = write!(
-            text,
-            r#"# ± of which way is level and of where the origin lies, from the scan's roughness and
-# what it did not show.
-tilt_error = {{ heel = "{heel_deg:.2} deg", pitch = "{pitch_deg:.2} deg" }}
-origin_error = {{ x = "{x:.2} mm", y = "{y:.2} mm", z = "{z:.2} mm" }}
-"#
-        );
-    }
+    text.push_str(&scan.hull_lines(true));
     text.push_str(
         "\n# --- Where water can come in: one [[opening]] for each -----------------------\n",
     );
@@ -381,7 +390,7 @@ person = true                      # leaves when it swamps and hangs on; without
 }
 
 /// A text as TOML: literal quotes where they serve, else a basic string.
-fn toml_text(text: &str) -> String {
+pub(super) fn toml_text(text: &str) -> String {
     let plain = |c: char| c != '\'' && !c.is_control();
     if text.chars().all(|c| plain(c) && c != '\\' && c != '"') {
         format!("\"{text}\"")

@@ -13,6 +13,7 @@ use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
+use crate::quantity::Sentence;
 
 /// Distance between stations when none are asked for, m.
 const USUAL_STEP_M: f64 = 0.25;
@@ -57,7 +58,7 @@ pub struct TapeResult {
     /// Mass that it floats with, kg.
     pub mass_kg: f64,
     /// How the water's density was come by.
-    pub water: String,
+    pub water: Sentence,
     /// Starboard down positive, deg.
     pub heel_deg: f64,
     /// Bow up positive, deg.

@@ -69,7 +69,10 @@ fn boat_of(hull: &ZooHull, more: &str, keys: &str) -> Boat {
     let mut boat = Boat::load(&file).unwrap_or_else(|error| panic!("{}: {error}", hull.name));
     // The folder has another name each time.
     for doubt in &mut boat.doubts {
-        doubt.text = doubt.text.replace(&folder.path().display().to_string(), "");
+        let text = doubt.to_string();
+        doubt.text = text
+            .replace(&folder.path().display().to_string(), "")
+            .into();
     }
     boat
 }

@@ -327,7 +327,7 @@ fn float_marks_go_by_opening_and_by_tape() {
 }
 
 fn lie_doubt(boat: &Boat) -> Option<String> {
-    let mut doubts = boat.doubts.iter().map(|doubt| doubt.text.clone());
+    let mut doubts = boat.doubts.iter().map(ToString::to_string);
     doubts.find(|text| text.contains("boat frame"))
 }
 
@@ -489,17 +489,16 @@ fn a_hull_weighed_without_its_centre_balances_at_the_middle_of_its_skin() {
     let skin = Boat::load(&file).unwrap_or_else(|error| panic!("{error}"));
     assert!((weighed.masses[0].centre_m - skin.masses[0].centre_m).norm() < 1e-12);
     assert!((weighed.masses[0].mass_kg - 300.0).abs() < 1e-12);
-    assert!(
-        weighed
-            .doubts
-            .iter()
-            .any(|doubt| doubt.text.contains("[hull] has a mass and no `centre`"))
-    );
+    assert!(weighed.doubts.iter().any(|doubt| {
+        doubt
+            .to_string()
+            .contains("[hull] has a mass and no `centre`")
+    }));
     assert!(
         !skin
             .doubts
             .iter()
-            .any(|doubt| doubt.text.contains("no `centre`"))
+            .any(|doubt| doubt.to_string().contains("no `centre`"))
     );
 }
 
@@ -555,7 +554,7 @@ fn a_hole_wider_than_the_hull_is_told_with_the_likely_slip() {
     };
     let found = match load(&narrow_box(), &hole("60")) {
         Ok(boat) => {
-            let doubts = boat.doubts.iter().map(|doubt| doubt.text.clone());
+            let doubts = boat.doubts.iter().map(ToString::to_string);
             doubts.collect::<Vec<_>>().join("\n")
         }
         Err(error) => error,
@@ -566,7 +565,7 @@ fn a_hole_wider_than_the_hull_is_told_with_the_likely_slip() {
         .boat()
         .doubts
         .iter()
-        .map(|d| d.text.clone())
+        .map(ToString::to_string)
         .collect::<Vec<_>>()
         .join("\n");
     assert!(

@@ -315,7 +315,11 @@ fn every_key_of_the_demonstration() {
             if has_no_number(&format!("{result:?}"), &table) {
                 return Err("PRINTS no number".to_owned());
             }
-            Ok(boat.doubts.iter().map(|doubt| plain(&doubt.text)).collect())
+            Ok(boat
+                .doubts
+                .iter()
+                .map(|doubt| plain(&doubt.to_string()))
+                .collect())
         };
         fs::write(&path, &text).expect("room");
         let conditions = BoatFile::read(&path).expect("sound").conditions;

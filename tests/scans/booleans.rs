@@ -129,11 +129,11 @@ fn boat_of(surface: &Surface, more: &str) -> Boat {
     Boat::load(&file).expect("a sound boat file")
 }
 
-fn overlap(boat: &Boat) -> Vec<&str> {
+fn overlap(boat: &Boat) -> Vec<String> {
     let doubts = boat.doubts.iter();
     doubts
         .filter(|doubt| doubt.kind == DoubtKind::Overlap)
-        .map(|doubt| doubt.text.as_str())
+        .map(ToString::to_string)
         .collect()
 }
 

@@ -55,7 +55,10 @@ fn a_thing_under_the_keel_across_the_skin_and_inside() {
         near("listed outside", listed, outside, 1e-14);
         let under = result.outside.iter().filter_map(|line| line.under_water_m3);
         near("listed under water", under.sum(), outside, 1e-14);
-        let doubted = boat.doubts.iter().any(|doubt| doubt.text.contains("thing"));
+        let doubted = boat
+            .doubts
+            .iter()
+            .any(|doubt| doubt.to_string().contains("thing"));
         assert_eq!(doubted, z == 0.0, "{:?}", boat.doubts);
     }
 }
@@ -235,7 +238,10 @@ fn a_thing_outside_without_a_size_is_doubted_by_name() {
         let boat = hull.boat_with(&format!(
             "[[item]]\nname = \"sonar\"\nmass = 3\nat = [{x}, 0, {z}]\nvolume = \"2 L\"\n"
         ));
-        let named = boat.doubts.iter().any(|doubt| doubt.text.contains("sonar"));
+        let named = boat
+            .doubts
+            .iter()
+            .any(|doubt| doubt.to_string().contains("sonar"));
         assert_eq!(named, doubted, "{} {z}: {:?}", hull.name, boat.doubts);
         let listed = afloat(&boat).result.outside;
         assert_eq!(listed.len(), usize::from(doubted));
@@ -255,7 +261,7 @@ fn what_stands_outside_is_doubted_for_what_it_is() {
         let boat = twin_hull().boat_with(&format!(
             "[[item]]\nname = \"it\"\nat = [{x}, 0, 0.1]\n{more}"
         ));
-        let doubts = boat.doubts.iter().map(|doubt| doubt.text.clone());
+        let doubts = boat.doubts.iter().map(ToString::to_string);
         doubts.filter(|text| text.contains("\"it\"")).collect()
     };
     let person = texts("mass = 75\nperson = true\n");

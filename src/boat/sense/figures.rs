@@ -6,7 +6,7 @@ use super::super::file::{
 use super::super::place::Place;
 use super::{Loaded, THINGS_KG_M3, settings, shown, slip};
 use crate::numerics::Vec3;
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::{Dimension, Quantity, Sentence, sentence};
 
 /// How many hull lengths from the hull's box a thing may lie.
 pub(super) const AWAY_LENGTHS: f64 = 1.0;
@@ -87,36 +87,40 @@ pub(super) enum Why {
 
 impl Figure<'_> {
     /// What is wrong with it.
-    pub(super) fn trouble(&self) -> Option<String> {
+    pub(super) fn trouble(&self) -> Option<Sentence> {
         let (least, most) = self.usual;
         let value = self.value.value;
         let is_place = matches!(self.why, Why::Along(..));
         if !(least..=most).contains(&value) {
             let figure = shown(value, self.dimension);
             let why = match self.why {
-                Why::Along(axis, from, to) => format!(
-                    " along {}, and the hull lies between {} and {}",
-                    ["x", "y", "z"][axis],
-                    shown(from, Dimension::Length),
-                    shown(to, Dimension::Length)
-                ),
-                Why::Longest(longest) => {
+                Why::Along(axis, from, to) => sentence![
                     format!(
-                        ", and the hull is {} long",
-                        shown(longest, Dimension::Length)
-                    )
-                }
+                        " along {}, and the hull lies between ",
+                        ["x", "y", "z"][axis]
+                    ),
+                    shown(from, Dimension::Length),
+                    " and ",
+                    shown(to, Dimension::Length)
+                ],
+                Why::Longest(longest) => sentence![
+                    ", and the hull is ",
+                    shown(longest, Dimension::Length),
+                    " long"
+                ],
                 Why::Whole(whole, dimension) => {
-                    format!(", and the whole craft takes {}", shown(whole, dimension))
+                    sentence![", and the whole craft takes ", shown(whole, dimension)]
                 }
-                Why::Kind(kind) => format!(
-                    ", and {kind} from {} to {}",
+                Why::Kind(kind) => sentence![
+                    format!(", and {kind} from "),
                     shown(least, self.dimension),
+                    " to ",
                     shown(most, self.dimension)
-                ),
+                ],
             };
             let meant = slip(self.dimension, value, self.usual);
-            return Some(format!("`{}` is {figure}{why}{meant}", self.key));
+            let is = sentence![format!("`{}` is ", self.key), figure];
+            return Some(is.then(why).then(meant));
         }
         let most_spread = match self.why {
             Why::Along(_, from, to) => to - from,
@@ -125,17 +129,18 @@ impl Figure<'_> {
         // Something that may be nothing has no least value to be off by.
         let judged = is_place || (least > 0.0 || value > 0.0);
         (judged && self.value.spread > most_spread).then(|| {
-            format!(
-                "`{}` is {} ± {}: the ± is more than {}",
-                self.key,
+            let whole = if is_place {
+                "the hull's whole size"
+            } else {
+                "the value"
+            };
+            sentence![
+                format!("`{}` is ", self.key),
                 shown(value, self.dimension),
+                " ± ",
                 shown(self.value.spread, self.dimension),
-                if is_place {
-                    "the hull's whole size"
-                } else {
-                    "the value"
-                }
-            )
+                format!(": the ± is more than {whole}")
+            ]
         })
     }
 }

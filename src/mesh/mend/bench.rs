@@ -433,7 +433,7 @@ impl<'a> Bench<'a> {
             !matches!(
                 d.kind,
                 DoubtKind::Defect | DoubtKind::Mended | DoubtKind::Turned | DoubtKind::Capped
-            ) || d.text.contains("twisted")
+            )
         };
         self.doubts
             .extend(prepared.doubts.iter().filter(still).cloned());
@@ -510,7 +510,7 @@ impl<'a> Bench<'a> {
             } else {
                 "; it is one piece that does so, which `rebuild` does not cure: look at that place, and cut off or take away in a mesh editor what stands there"
             };
-            doubt.text.push_str(cure);
+            doubt.text = doubt.text.clone().then(cure);
         }
         let scale = self.moved.scale;
         // Waves of the scan longer than a rim's fit do not show about its curve, but

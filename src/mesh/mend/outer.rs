@@ -20,6 +20,7 @@ use super::openness::{Samples, Voxels};
 use super::rim::{self, Rim};
 use super::skins::{Pairing, SIDEWAYS_M, pair};
 use crate::numerics::Vec3;
+use crate::quantity::{mm, sentence};
 
 /// A cell of the grid is the largest of so many skin thicknesses, so many
 /// edges, and this share of the length.
@@ -180,13 +181,20 @@ impl OuterSkin {
     /// What makes the parting doubtful.
     pub(super) fn doubts(&self) -> Vec<Doubt> {
         let mut doubts = Vec::new();
-        let mut doubt = |text: String| doubts.push(Doubt::new(DoubtKind::Skin, text));
         if self.shifted_m > SHIFT_LIMIT_M {
-            doubt(format!(
-                "a rim moved by {:.0} mm when it was looked for again: the two sides may be fused there; hold a tape to it",
-                1e3 * self.shifted_m
-            ));
+            doubts.push(
+                Doubt::new(
+                    DoubtKind::Skin,
+                    sentence![
+                        "a rim moved by ",
+                        mm(self.shifted_m, 0),
+                        " when it was looked for again: the two sides may be fused there; hold a tape to it"
+                    ],
+                )
+                .of_sill(self.shifted_m),
+            );
         }
+        let mut doubt = |text: String| doubts.push(Doubt::new(DoubtKind::Skin, text));
         if self.kept_in_the_dark > DARK_LIMIT {
             doubt(format!(
                 "{:.0} % of the skin that was kept hardly sees the outside: look at it, some of it may be inner skin",

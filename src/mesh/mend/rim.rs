@@ -13,6 +13,7 @@ use super::curves::{Curves, FARTHEST_M, Vertices};
 use super::lip;
 use super::outer::DRAWN_EDGES;
 use crate::numerics::Vec3;
+use crate::quantity::{metres, mm, sentence};
 
 /// How far from the curve the edge is looked for, in turn, m: twice as far as a lip is high,
 /// so that the edge of a cut that runs below one for a stretch climbs onto it.
@@ -455,13 +456,14 @@ pub(super) fn ragged_m(ring: &[Vec3]) -> f64 {
 /// The doubt of such an edge, so long round and so ragged, m, where it is.
 pub(super) fn doubt_ragged(round_m: f64, off_m: f64) -> Option<Doubt> {
     (off_m > RAGGED_M).then(|| {
-        Doubt::new(
-            DoubtKind::Skin,
-            format!(
-                "the edge of the opening {round_m:.2} m round is too ragged for a smooth curve: its height is that of the mesh, ± {:.0} mm, and a piece of its lip may be gone; measure its lowest point by tape and give it as `rim`",
-                1e3 * off_m
-            ),
-        )
+        let text = sentence![
+            "the edge of the opening ",
+            metres(round_m, 2),
+            " round is too ragged for a smooth curve: its height is that of the mesh, ± ",
+            mm(off_m, 0),
+            ", and a piece of its lip may be gone; measure its lowest point by tape and give it as `rim`",
+        ];
+        Doubt::new(DoubtKind::Skin, text).of_sill(off_m)
     })
 }
 
@@ -510,7 +512,7 @@ mod tests {
         assert_eq!(doubt_ragged(3.0, ragged_m(&ring(0.0))), None);
         let off_m = ragged_m(&ring(0.048));
         assert!((0.02..0.03).contains(&off_m), "{off_m}");
-        let told = doubt_ragged(3.0, off_m).expect("ragged").text;
+        let told = doubt_ragged(3.0, off_m).expect("ragged").to_string();
         assert!(told.contains("too ragged for a smooth curve"), "{told}");
     }
 

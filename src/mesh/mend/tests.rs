@@ -29,7 +29,7 @@ fn overlapping_shells_are_told_and_on_request_made_one() {
     let told = plain(overlapping_cubes(), &MendRecipe::default()).unwrap();
     let overlap = told.doubts.iter().find(|d| d.kind == DoubtKind::Overlap);
     assert!(
-        overlap.is_some_and(|d| d.text.contains("rebuild")),
+        overlap.is_some_and(|d| d.to_string().contains("rebuild")),
         "{:?}",
         told.doubts
     );

@@ -42,7 +42,7 @@ fn because_in_words(because: &Because, say: Say) -> String {
             "closed but for its openings, symmetric, upright, nothing wrong found".to_owned()
         }
         Because::NotClosed => "it can not be closed".to_owned(),
-        Because::Doubt(text) => text.clone(),
+        Because::Doubt(text) => text.in_units(say.0),
         Because::Holes { defects, unclear } => {
             format!("{defects} holes look like defects of the scan, {unclear} may be either")
         }

@@ -16,7 +16,11 @@ fn in_words(assumption: &Assumption, result: &ReportResult, units: UnitSystem) -
     let density = |kg_m3, decimals| say.of(kg_m3, Metric::KilogramPerCubicMetre, decimals);
     vec![match assumption {
         Assumption::Water(density_kg_m3, about) => {
-            format!("Water of {} ({about}).", density(*density_kg_m3, 1))
+            format!(
+                "Water of {} ({}).",
+                density(*density_kg_m3, 1),
+                about.in_units(units)
+            )
         }
         Assumption::Openings { open, closed } => format!(
             "Open: {}. Closed watertight: {}.",

@@ -1,11 +1,13 @@
 //! One page for the helper at the water's edge: what to see before anyone gets
 //! in, what not to do, what to do when it fills.
 use super::super::craft_svg::{craft_side_svg, sign};
+use super::super::say::Say;
 use super::html::Page;
 use crate::present::{Cell, Present};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
-    Answer, EdgeDoes, LoadEnd, OpeningVerdict, ReportResult, SwampEnd, direction_in_words,
+    Answer, EdgeDoes, LEAST_DECK_M, LoadEnd, MOST_HEEL_DEG, OpeningVerdict, ReportResult, SwampEnd,
+    direction_in_words,
 };
 
 /// Most openings that the page has room for, the lowest first.
@@ -258,9 +260,12 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             Some(EdgeDoes::Floods) => "it floods".to_owned(),
             Some(EdgeDoes::NoRest) => "no rest was found".to_owned(),
             Some(EdgeDoes::Heels) => format!(
-                "it heels {heel}, a borrowed rule (heel at most 7°; MGN 280, annex 11.4.1) is not met"
+                "it heels {heel}, a borrowed rule (heel at most {MOST_HEEL_DEG:.0}°; MGN 280, annex 11.4.1) is not met"
             ),
-            Some(EdgeDoes::DipsDeck) => "the edge of its deck comes within 75 mm of the water, a borrowed rule (MGN 280, annex 11.4.1) is not met".to_owned(),
+            Some(EdgeDoes::DipsDeck) => format!(
+                "the edge of its deck comes within {} of the water, a borrowed rule (MGN 280, annex 11.4.1) is not met",
+                Say(units).mm(LEAST_DECK_M)
+            ),
         };
         said.push(format!(
             "{} not on the {} edge: {why}.",

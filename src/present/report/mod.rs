@@ -14,7 +14,7 @@ use html::Page;
 
 use super::cautions::{cautions, when};
 use super::craft_svg::{craft_svg, sign};
-use super::doubts::ranked;
+use super::doubts::doubts;
 use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
@@ -100,7 +100,7 @@ impl Present for Answer<ReportResult> {
                 .heading("Sections that could not be made")
                 .notes(&failed);
         }
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
@@ -429,9 +429,7 @@ fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: Unit
     page.list("notes", &assumptions(result, units));
     if !result.doubts.is_empty() {
         page.heading("Doubts about the mesh");
-        let doubts = ranked(&result.doubts).into_iter();
-        let doubts: Vec<String> = doubts.map(ToString::to_string).collect();
-        page.list("notes", &doubts);
+        page.list("notes", &doubts(&result.doubts, units));
     }
     page.heading("Cautions");
     page.list("notes", &cautions(&result.cautions, units));

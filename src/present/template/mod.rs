@@ -8,6 +8,7 @@ pub use dxf::template_dxf;
 pub use pdf::{Paper, template_pdf};
 pub use svg::template_svg;
 
+use super::doubts::doubts;
 use super::plain::lines_of;
 use super::say::Say;
 use super::svg::Anchor;
@@ -341,7 +342,7 @@ impl Present for Answer<TemplateResult> {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows);
-        sheet.doubts(&self.doubts);
+        sheet.doubts(doubts(&self.doubts, units));
         sheet
     }
 }

@@ -8,6 +8,7 @@ use super::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::equilibrium::EquilibriumError;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::quantity::Sentence;
 use crate::water::{ATMOSPHERE_PA, Water};
 
 mod body;
@@ -114,7 +115,7 @@ fn usual_waters() -> Vec<(String, Water)> {
 #[non_exhaustive]
 pub struct DiveResult {
     /// How the water's density was come by.
-    pub water: String,
+    pub water: Sentence,
     /// kg/m³.
     pub water_density_kg_m3: f64,
     /// Depth that it is trimmed for, m.

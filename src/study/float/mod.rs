@@ -11,6 +11,7 @@ use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, Rest, Settled, outside_of};
 use crate::immersion::{WaterPlane, immerse_one_pass};
 use crate::numerics::Vec3;
+use crate::quantity::Sentence;
 
 mod cautions;
 
@@ -27,7 +28,7 @@ pub struct FloatResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
     /// How that density was come by.
-    pub water: String,
+    pub water: Sentence,
     /// Mass of hull, parts and items, kg.
     pub mass_kg: f64,
     /// How far off that mass may be, from the stated ± of each part taken as

@@ -2,6 +2,7 @@
 use super::{Because, Grade, InspectResult, LooksLike, Next};
 use crate::mesh::{Confidence, DoubtKind};
 use crate::numerics::Vec3;
+use crate::quantity::Sentence;
 
 /// A hull whose sides agree within this share of its breadth is symmetric, and
 /// one whose sides differ by more than this is not.
@@ -106,8 +107,8 @@ fn judge_closing(result: &InspectResult, verdict: &mut Verdict) {
 
 /// A rebuild is proposed where pieces that are sound each pass through each other; what one
 /// piece does to itself, or noise at an edge, it does not cure.
-fn judge_overlap(result: &InspectResult, text: &str, verdict: &mut Verdict) {
-    let doubt = Because::Doubt(text.to_owned());
+fn judge_overlap(result: &InspectResult, text: &Sentence, verdict: &mut Verdict) {
+    let doubt = Because::Doubt(text.clone());
     let Some(volume) = result.volume_m3 else {
         verdict.find(Grade::MendFirst, doubt);
         return;

@@ -10,6 +10,7 @@ use crate::mesh::{
 };
 use crate::numerics::Vec3;
 use crate::progress::Progress;
+use crate::quantity::Sentence;
 
 pub use crate::mesh::HoleKind;
 
@@ -122,7 +123,7 @@ pub enum Because {
     /// It can not be closed.
     NotClosed,
     /// A doubt about it says so.
-    Doubt(String),
+    Doubt(Sentence),
     /// Holes that may be defects.
     Holes {
         /// So many look like it.

@@ -8,6 +8,7 @@ use super::fills::NoneOpen;
 use super::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
+use crate::quantity::Sentence;
 use crate::water::ATMOSPHERE_PA;
 
 mod nodes;
@@ -33,7 +34,7 @@ pub struct TrappedResult {
     /// Pitch that it is held at, bow up positive, deg.
     pub pitch_deg: f64,
     /// How the water's density was come by.
-    pub water: String,
+    pub water: Sentence,
     /// Air that no opening lets out, largest first.
     pub air: Vec<PocketLine>,
     /// All of it, with the pockets too small to be told, m³.
