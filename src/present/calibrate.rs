@@ -1,11 +1,9 @@
 //! What measurements say of mass and centre, as a table.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{cells, length, mass, plus_minus, point};
 use super::say::Say;
-use super::slice::point;
 use super::words::{Words, told_first};
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::{Cell, Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, CalibrateResult};
 
 mod words;
@@ -28,92 +26,71 @@ impl Present for Answer<CalibrateResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mass = |value: f64| show(value, Dimension::Mass, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        let [x, y, z] = &self.centre_from;
-        let row = |what: &str, kg: f64, at: [f64; 3], from: String| {
-            vec![what.to_owned(), mass(kg), point(Some(at), units), from]
-        };
-        let off = |kg: f64, at: [f64; 3]| {
-            let at: Vec<String> = at
-                .iter()
-                .zip(self.centre_measured)
-                .map(|(off, measured)| {
-                    let off = show(*off, Dimension::Length, units);
-                    if measured {
-                        off
-                    } else {
-                        format!("{off} (not measured)")
-                    }
-                })
-                .collect();
-            let (mass, at) = (format!("± {}", mass(kg)), format!("± {}", at.join(", ")));
-            vec!["  give or take".to_owned(), mass, at, String::new()]
-        };
-        sheet
-            .heading("Mass and centre of gravity of all aboard")
-            .grid(
-                &["", "mass", "x forward, y port, z up", "from"],
-                vec![
-                    row(
-                        "measured",
-                        self.mass_kg,
-                        self.centre_of_gravity_m,
-                        format!("mass: {}; x: {x}; y: {y}; z: {z}", self.mass_from),
-                    ),
-                    off(self.mass_spread_kg, self.centre_spread_m),
-                    row(
-                        "boat file",
-                        self.mass_in_file_kg,
-                        self.centre_in_file_m,
-                        String::new(),
-                    ),
-                    row(
-                        "hull that makes up the whole",
-                        self.hull_mass_kg,
-                        self.hull_centre_m,
-                        String::new(),
-                    ),
-                    off(self.hull_mass_spread_kg, self.hull_centre_spread_m),
-                ],
-            )
-            .notes(&["± is two standard deviations: about 95 of 100 lie within".to_owned()]);
+        let mut sheet = Sheet::answering(self, units);
+        mass_and_centre(&mut sheet, self);
         if let Some(gm) = self.gm_transverse_m {
-            let says = show(gm, Dimension::Length, units);
-            sheet.values([("metacentric height across at rest", says)]);
+            sheet.value("metacentric height across at rest", length(gm));
         }
-        let rows = self
-            .residuals
-            .iter()
-            .map(|line| {
-                let dimension = match line.unit {
-                    "m" => Dimension::Length,
-                    "kg" => Dimension::Mass,
-                    _ => Dimension::Angle,
-                };
-                let say = |value: f64| show(value, dimension, units);
-                vec![
-                    words::measurement(line.what, Say(units)),
-                    say(line.measured),
-                    format!("± {}", say(line.spread)),
-                    say(line.corrected_boat),
-                    say(line.measured - line.corrected_boat),
-                ]
-            })
-            .collect();
-        let header = [
-            "measurement",
-            "measured",
-            "its ±",
-            "corrected boat",
-            "off by",
-        ];
-        sheet
-            .heading("How well the measurements fit")
-            .grid(&header, rows)
-            .notes(&words::notes(self, units));
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        fit(&mut sheet, self);
+        sheet.wary_of(self)
     }
+}
+
+fn mass_and_centre(sheet: &mut Sheet, result: &CalibrateResult) {
+    let [x, y, z] = &result.centre_from;
+    let from = format!("mass: {}; x: {x}; y: {y}; z: {z}", result.mass_from);
+    let row =
+        |what: &str, kg: f64, at: [f64; 3], from: &str| cells![what, mass(kg), point(at), from];
+    let off = |kg: f64, at: [f64; 3]| {
+        let axis = |axis: usize| {
+            let measured = result.centre_measured[axis];
+            length(at[axis]) + (!measured).then_some(" (not measured)")
+        };
+        let at = plus_minus(axis(0).and(axis(1)).and(axis(2)));
+        cells!["  give or take", plus_minus(mass(kg)), at, ""]
+    };
+    let (mass_kg, centre_m) = (result.mass_kg, result.centre_of_gravity_m);
+    let (file_kg, file_m) = (result.mass_in_file_kg, result.centre_in_file_m);
+    let (hull_kg, hull_m) = (result.hull_mass_kg, result.hull_centre_m);
+    let rows = [
+        row("measured", mass_kg, centre_m, &from),
+        off(result.mass_spread_kg, result.centre_spread_m),
+        row("boat file", file_kg, file_m, ""),
+        row("hull that makes up the whole", hull_kg, hull_m, ""),
+        off(result.hull_mass_spread_kg, result.hull_centre_spread_m),
+    ];
+    sheet
+        .heading("Mass and centre of gravity of all aboard")
+        .grid(&["", "mass", "x forward, y port, z up", "from"], rows)
+        .notes(&["± is two standard deviations: about 95 of 100 lie within"]);
+}
+
+fn fit(sheet: &mut Sheet, result: &CalibrateResult) {
+    let units = sheet.units;
+    let rows = result.residuals.iter().map(|line| {
+        let dimension = match line.unit {
+            "m" => Dimension::Length,
+            "kg" => Dimension::Mass,
+            _ => Dimension::Angle,
+        };
+        let quantity = |value| Cell::quantity(value, dimension);
+        cells![
+            words::measurement(line.what, Say(units)),
+            quantity(line.measured),
+            plus_minus(quantity(line.spread)),
+            quantity(line.corrected_boat),
+            quantity(line.measured - line.corrected_boat),
+        ]
+    });
+    let header = [
+        "measurement",
+        "measured",
+        "its ±",
+        "corrected boat",
+        "off by",
+    ];
+    sheet
+        .heading("How well the measurements fit")
+        .grid(&header, rows)
+        .notes(&words::notes(result, units));
 }

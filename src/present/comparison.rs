@@ -1,12 +1,14 @@
 //! The table of boats side by side.
+use std::iter::once;
+
 use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, length, or_dash, signed};
 use super::words::Words;
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::{Cell, Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{
-    CompareResult, CompareRow, CraftState, FloodedRow, Judgement, SpaceEnd, StepEffect, StepLine,
-    Steps, SwampEnd, Verdict,
+    CompareResult, CompareRow, CraftState, Doubt, FloodedRow, Judgement, SpaceEnd, StepEffect,
+    StepLine, Steps, SwampEnd,
 };
 
 mod words;
@@ -36,71 +38,60 @@ impl Present for CompareResult {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!(
-            "{}: {}",
-            self.names.join(" → "),
-            self.summary(units)
-        ));
-        let header: Vec<&str> = std::iter::once("")
+        let title = format!("{}: {}", self.names.join(" → "), self.summary(units));
+        let mut sheet = Sheet::titled(title, units);
+        let header: Vec<&str> = once("")
             .chain(self.names.iter().map(String::as_str))
             .chain(self.names.iter().skip(1).map(|_| "change"))
             .collect();
         for (state, heading) in STATES {
             let rows = self.rows.iter().filter(|row| row.state == state);
-            let rows = rows.map(|row| row_cells(row, units)).collect();
+            let rows = rows.map(row_cells);
             sheet
                 .heading(&format!("{heading} (changes from the first)"))
                 .grid(&header, rows);
         }
-        let judged = |verdict: &Option<Verdict>| {
-            verdict.map_or_else(String::new, |verdict| format!(": {verdict}"))
-        };
         let knock_ends = self.knock_ends.iter().zip(&self.knock_verdicts);
-        let knock_ends =
-            knock_ends.map(|(end, verdict)| end_in_words(*end).to_owned() + &judged(verdict));
-        let rows = self
-            .openings
-            .iter()
-            .map(|row| {
-                std::iter::once(row.name.clone())
-                    .chain(row.freeboard_m.iter().map(|value| {
-                        value.map_or_else(|| "–".to_owned(), |v| show(v, Dimension::Length, units))
-                    }))
-                    .collect()
-            })
-            .chain(std::iter::once(
-                std::iter::once("after a knock of 20 mm for 3 s".to_owned())
-                    .chain(knock_ends)
-                    .collect(),
-            ))
-            .chain(self.least_knock_first.iter().any(Option::is_some).then(|| {
-                let cells = self.least_knock_first.iter();
-                let cells = cells.map(|first| first.clone().unwrap_or_else(|| "–".to_owned()));
-                std::iter::once("what it does before the least knock floods it".to_owned())
-                    .chain(cells)
-                    .collect()
-            }))
-            .collect();
+        let knock_ends = knock_ends.map(|(end, verdict)| {
+            let verdict = verdict.map(|verdict| format!(": {verdict}"));
+            Cell::from(end_in_words(*end)) + verdict
+        });
+        let sills = self.openings.iter().map(|row| {
+            let sills = row.freeboard_m.iter();
+            labelled(&row.name, sills.map(|sill| or_dash(sill.map(length))))
+        });
+        let knocked = labelled("after a knock of 20 mm for 3 s", knock_ends);
+        let firsts = self.least_knock_first.iter();
+        let firsts = firsts.clone().any(Option::is_some).then(|| {
+            labelled(
+                "what it does before the least knock floods it",
+                firsts.map(|first| or_dash(first.as_ref().map(Cell::from))),
+            )
+        });
+        let rows = sills.chain([knocked]).chain(firsts);
         sheet
             .heading("Openings: height of each sill over the water at rest")
             .grid(&header[..=self.names.len()], rows);
-        let rows = self.flooded.iter().map(|row| flooded_cells(row, units));
         sheet
             .heading("One compartment open to the sea: how it ends (changes from the first)")
-            .grid(&header, rows.collect());
+            .grid(&header, self.flooded.iter().map(flooded_cells));
         if let Some(steps) = &self.steps {
-            steps_sheet(&mut sheet, steps, units);
+            steps_sheet(&mut sheet, steps);
         }
         for (name, list) in self.names.iter().zip(&self.mesh_doubts) {
-            let named = doubts(list, units).into_iter();
-            sheet.doubts(named.map(|doubt| format!("{name}: {doubt}")).collect());
+            let named: Vec<Doubt> = list
+                .iter()
+                .cloned()
+                .map(|doubt| doubt.about(name))
+                .collect();
+            sheet.doubts(&named);
         }
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
 }
 
-fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
+fn steps_sheet(sheet: &mut Sheet, steps: &Steps) {
     if steps.lines.is_empty() {
         let nothing = "The first and the last boat file say the same.";
         sheet.heading("Each change").notes(&[nothing]);
@@ -120,7 +111,6 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         sheet.heading("What each change does in the order written, after those before it"),
         in_order,
         &[whole],
-        units,
     );
     let alone = steps.lines.iter().map(|line| StepRow {
         words: &line.words,
@@ -132,7 +122,6 @@ fn steps_sheet(sheet: &mut Sheet, steps: &Steps, units: UnitSystem) {
         sheet.heading("What each change does alone, on the first boat"),
         alone,
         &[("sum of these", steps.sum_of_single.as_ref()), whole],
-        units,
     );
     let cannot: Vec<String> = steps.lines.iter().flat_map(why_not).collect();
     if !cannot.is_empty() {
@@ -178,7 +167,6 @@ fn steps_grid<'a>(
     sheet: &mut Sheet,
     changes: impl Iterator<Item = StepRow<'a>>,
     sums: &[(&'a str, Option<&'a StepEffect>)],
-    units: UnitSystem,
 ) {
     let header = [
         "",
@@ -197,44 +185,39 @@ fn steps_grid<'a>(
         ends: "",
         judgement: None,
     });
-    let rows = changes.chain(sums).map(|row| row.cells(units)).collect();
-    sheet.grid(&header, rows);
+    sheet.grid(&header, changes.chain(sums).map(StepRow::cells));
 }
 
 impl StepRow<'_> {
-    fn cells(&self, units: UnitSystem) -> Vec<String> {
-        let cell = |value: Option<f64>, dimension| signed(value, dimension, units);
-        let cells = match self.effect {
-            Some(effect) => [
-                cell(Some(effect.mass_kg), Dimension::Mass),
-                cell(effect.sinkage_m, Dimension::Length),
-                cell(effect.heel_deg, Dimension::Angle),
-                cell(effect.pitch_deg, Dimension::Angle),
-                cell(effect.lowest_sill_m, Dimension::Length),
-                cell(effect.worst_lean_deg, Dimension::Angle),
-                cell(effect.least_knock_j, Dimension::Energy),
-            ],
-            None => std::array::from_fn(|_| "–".to_owned()),
-        };
+    fn cells(self) -> Vec<Cell> {
+        let changes = self.effect.map_or_else(
+            || [const { None }; 7],
+            |effect| {
+                let change =
+                    |change: Option<f64>, dimension| change.map(|change| signed(change, dimension));
+                [
+                    change(Some(effect.mass_kg), Dimension::Mass),
+                    change(effect.sinkage_m, Dimension::Length),
+                    change(effect.heel_deg, Dimension::Angle),
+                    change(effect.pitch_deg, Dimension::Angle),
+                    change(effect.lowest_sill_m, Dimension::Length),
+                    change(effect.worst_lean_deg, Dimension::Angle),
+                    change(effect.least_knock_j, Dimension::Energy),
+                ]
+            },
+        );
         let said = match self.ends {
             "" => self.judgement.map_or("", judged),
             ends => ends,
         };
-        std::iter::once(self.words.to_owned())
-            .chain(cells)
-            .chain(std::iter::once(said.to_owned()))
-            .collect()
+        let changes = changes.into_iter().map(or_dash);
+        labelled(self.words, changes.chain([said.into()]))
     }
 }
 
-/// A change with its sign.
-fn signed(change: Option<f64>, dimension: Dimension, units: UnitSystem) -> String {
-    match change {
-        Some(change) if change > 0.0 => format!("+{}", show(change, dimension, units)),
-        Some(change) if change < 0.0 => show(change, dimension, units),
-        Some(_) => "none".to_owned(),
-        None => "–".to_owned(),
-    }
+/// A row behind its label.
+fn labelled(label: &str, cells: impl IntoIterator<Item = Cell>) -> Vec<Cell> {
+    once(label.into()).chain(cells).collect()
 }
 
 fn end_in_words(end: Option<SwampEnd>) -> &'static str {
@@ -248,39 +231,28 @@ fn end_in_words(end: Option<SwampEnd>) -> &'static str {
 }
 
 /// "afloat, leaning 3.0°, sill 120 mm: clear" of each boat, then whether that is better.
-fn flooded_cells(row: &FloodedRow, units: UnitSystem) -> Vec<String> {
-    let cell = |end: &Option<SpaceEnd>| {
-        let Some(end) = end else {
-            return "–".to_owned();
+fn flooded_cells(row: &FloodedRow) -> Vec<Cell> {
+    let cell = |end: &SpaceEnd| {
+        let said = match (end.floats, end.upright) {
+            (false, _) => "SINKS",
+            (true, false) => "ON ITS SIDE OR END",
+            (true, true) => "afloat",
         };
-        let mut said = match (end.floats, end.upright) {
-            (false, _) => "SINKS".to_owned(),
-            (true, false) => "ON ITS SIDE OR END".to_owned(),
-            (true, true) => "afloat".to_owned(),
-        };
-        if let Some(lean_deg) = end.lean_deg {
-            said += &format!(", leaning {}", show(lean_deg, Dimension::Angle, units));
-        }
-        if let Some(sill_m) = end.sill_m {
-            said += &format!(", sill {}", show(sill_m, Dimension::Length, units));
-        }
-        if let Some(verdict) = end.verdict {
-            said += &format!(": {verdict}");
-        }
-        said
+        Cell::from(said)
+            + end.lean_deg.map(|lean| ", leaning " + angle(lean))
+            + end.sill_m.map(|sill| ", sill " + length(sill))
+            + end.verdict.map(|verdict| format!(": {verdict}"))
     };
+    let ends = row.ends.iter().map(|end| or_dash(end.as_ref().map(cell)));
     let better = row.better.iter().skip(1).map(|better| match better {
-        1 => "better".to_owned(),
-        -1 => "worse".to_owned(),
-        _ => String::new(),
+        1 => "better".into(),
+        -1 => "worse".into(),
+        _ => "".into(),
     });
-    std::iter::once(row.compartment.clone())
-        .chain(row.ends.iter().map(cell))
-        .chain(better)
-        .collect()
+    labelled(&row.compartment, ends.chain(better))
 }
 
-fn row_cells(row: &CompareRow, units: UnitSystem) -> Vec<String> {
+fn row_cells(row: &CompareRow) -> Vec<Cell> {
     let dimension = match row.key.rsplit('_').next() {
         Some("kg") => Dimension::Mass,
         Some("deg") => Dimension::Angle,
@@ -288,18 +260,17 @@ fn row_cells(row: &CompareRow, units: UnitSystem) -> Vec<String> {
         Some("j") => Dimension::Energy,
         _ => Dimension::Length,
     };
-    let cell =
-        |value: &Option<f64>| value.map_or_else(|| "–".to_owned(), |v| show(v, dimension, units));
-    let judged = |(boat, change): (usize, &Option<f64>)| {
+    let quantity = |value| Cell::quantity(value, dimension);
+    let values = row.values.iter();
+    let changes = row.changes.iter().enumerate().skip(1);
+    let changes = changes.map(|(boat, change)| {
         let said = match row.judged(boat) {
-            1 => ", better",
-            -1 => ", worse",
-            _ => "",
+            1 => Some(", better"),
+            -1 => Some(", worse"),
+            _ => None,
         };
-        format!("{}{said}", signed(*change, dimension, units))
-    };
-    std::iter::once(row.name.clone())
-        .chain(row.values.iter().map(cell))
-        .chain(row.changes.iter().enumerate().skip(1).map(judged))
-        .collect()
+        or_dash(change.map(|change| signed(change, dimension))) + said
+    });
+    let values = values.map(|value| or_dash(value.map(quantity)));
+    labelled(&row.name, values.chain(changes))
 }

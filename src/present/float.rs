@@ -1,11 +1,10 @@
 //! The table of a floating craft.
-use super::cautions::cautions;
-use super::doubts::doubts;
-use super::slice::{height_on_z, point, under_water};
+use super::cell::{angle, cells, fixed, length, mass, plus_minus, point, point_or_none, volume};
+use super::slice::{height_on_z, under_water};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Part, Present, Sheet};
-use crate::quantity::{Dimension, Quantity, UnitSystem, show};
+use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, FloatResult, RestResult, ScanBand};
 
 mod words;
@@ -23,54 +22,43 @@ impl Present for Answer<FloatResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        openings(&mut sheet, self, units);
+        let mut sheet = Sheet::answering(self, units);
+        openings(&mut sheet, self);
         if let Some(rest) = &self.rest {
-            at_rest(&mut sheet, self, rest, units);
+            at_rest(&mut sheet, self, rest);
             if let Some(band) = &self.scan_band {
-                scan_band(&mut sheet, band, units);
+                scan_band(&mut sheet, band);
             }
         }
-        masses(&mut sheet, self, units);
-        parts(&mut sheet, self, units);
-        outside(&mut sheet, self, units);
+        masses(&mut sheet, self);
+        parts(&mut sheet, self);
+        outside(&mut sheet, self);
         if let Some(rest) = &self.rest {
-            under_water(&mut sheet, &rest.hydrostatics, units);
+            under_water(&mut sheet, &rest.hydrostatics);
         }
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 }
 
-fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+fn openings(sheet: &mut Sheet, result: &FloatResult) {
     sheet.heading("Openings: height of the sill (lowest rim point) over the water");
     if result.openings.is_empty() {
         sheet.notes(&["none given"]);
         return;
     }
-    let rows = result
-        .openings
-        .iter()
-        .map(|opening| {
-            vec![
-                opening.name.as_str().into(),
-                match (opening.freeboard_m, opening.freeboard_error_m) {
-                    (None, _) => "sinks".into(),
-                    (Some(h), None) => Cell::quantity(h, Dimension::Length, units),
-                    (Some(h), Some(error)) => Cell::Quantity(format!(
-                        "{} ± {}",
-                        show(h, Dimension::Length, units),
-                        show(error, Dimension::Length, units)
-                    )),
-                },
-                opening.verdict.word().into(),
-                format!("{:?}", opening.state).to_lowercase().into(),
-                opening.place.as_str().into(),
-                Cell::Quantity(point(opening.sill_m, units)),
-            ]
-        })
-        .collect();
+    let rows = result.openings.iter().map(|opening| {
+        cells![
+            &opening.name,
+            opening.freeboard_m.map_or_else(
+                || "sinks".into(),
+                |height| or_off(length(height), opening.freeboard_error_m.map(length)),
+            ),
+            opening.verdict.word(),
+            format!("{:?}", opening.state).to_lowercase(),
+            &opening.place,
+            point_or_none(opening.sill_m),
+        ]
+    });
     let header = [
         "opening",
         "over water",
@@ -79,135 +67,106 @@ fn openings(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         "where",
         "sill x, y, z",
     ];
-    sheet
-        .grid(&header, rows)
-        .notes(&yardsticks(&result.yardsticks, units));
+    let yardsticks = yardsticks(&result.yardsticks, sheet.units);
+    sheet.grid(&header, rows).notes(&yardsticks);
 }
 
-fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult, units: UnitSystem) {
-    let length = |value: f64| show(value, Dimension::Length, units);
+/// A quantity, with its ± where one is known.
+fn or_off(value: Cell, error: Option<Cell>) -> Cell {
+    match error {
+        Some(error) => value.give_or_take(error),
+        None => value,
+    }
+}
+
+fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult) {
     let h = &rest.hydrostatics;
-    let angle = |value: f64, error: Option<f64>| {
-        let shown = |value| show(value, Dimension::Angle, units);
-        error.map_or_else(
-            || shown(value),
-            |error| format!("{} ± {}", shown(value), shown(error)),
-        )
-    };
     let lost_gm = if rest.free_surface_transverse_m > 0.0 {
-        format!(
-            "{} across, {} along",
-            length(rest.free_surface_transverse_m),
-            length(rest.free_surface_longitudinal_m)
+        across_and_along(
+            rest.free_surface_transverse_m,
+            rest.free_surface_longitudinal_m,
         )
     } else {
-        "nothing".to_owned()
+        "nothing".into()
     };
-    sheet.heading("At rest").values([
-        (
-            "heel, starboard down +",
-            angle(h.heel_deg, rest.heel_error_deg),
-        ),
-        ("pitch, bow up +", angle(h.pitch_deg, rest.pitch_error_deg)),
-        (
+    let upright = match rest.lies {
+        lies if lies.is_capsized() => {
+            format!("NO: it turns over and comes to rest {}", lies.words()).into()
+        }
+        _ if rest.stable => "yes".into(),
+        _ => {
+            let held = &rest.upright;
+            "NO: held upright, GM is "
+                + across_and_along(held.gm_transverse_m, held.gm_longitudinal_m)
+        }
+    };
+    let heel = or_off(angle(h.heel_deg), rest.heel_error_deg.map(angle));
+    let pitch = or_off(angle(h.pitch_deg), rest.pitch_error_deg.map(angle));
+    let reserve_percent = format!("{:.0} % of the whole", rest.reserve_of_buoyancy_percent);
+    sheet
+        .heading("At rest")
+        .value("heel, starboard down +", heel)
+        .value("pitch, bow up +", pitch)
+        .value(
             "waterline height on the z axis",
-            height_on_z(h.waterline_height_m, units),
-        ),
-        ("draught forward", length(rest.draught_forward_m)),
-        ("draught aft", length(rest.draught_aft_m)),
-        ("deepest point under water", length(rest.draught_m)),
-        (
+            height_on_z(h.waterline_height_m),
+        )
+        .value("draught forward", length(rest.draught_forward_m))
+        .value("draught aft", length(rest.draught_aft_m))
+        .value("deepest point under water", length(rest.draught_m))
+        .value(
             "metacentric height across (GM)",
             length(rest.gm_transverse_m),
-        ),
-        (
+        )
+        .value(
             "metacentric height along (GM)",
             length(rest.gm_longitudinal_m),
-        ),
-        ("of GM lost to liquid free to move", lost_gm),
-        (
-            "upright by itself",
-            match rest.lies {
-                lies if lies.is_capsized() => {
-                    format!("NO: it turns over and comes to rest {}", lies.words())
-                }
-                _ if rest.stable => "yes".to_owned(),
-                _ => format!(
-                    "NO: held upright, GM is {} across, {} along",
-                    length(rest.upright.gm_transverse_m),
-                    length(rest.upright.gm_longitudinal_m)
-                ),
-            },
-        ),
-        (
+        )
+        .value("of GM lost to liquid free to move", lost_gm)
+        .value("upright by itself", upright)
+        .value(
             "reserve of buoyancy (sealed, over water)",
-            format!(
-                "{}, {:.0} % of the whole",
-                show(rest.reserve_of_buoyancy_m3, Dimension::Volume, units),
-                rest.reserve_of_buoyancy_percent
-            ),
-        ),
-        ("water", result.water.in_units(units)),
-        ("triangles, caps included", result.triangles.to_string()),
-    ]);
+            volume(rest.reserve_of_buoyancy_m3) + ", " + reserve_percent,
+        )
+        .value("water", &result.water)
+        .value("triangles, caps included", fixed(result.triangles));
 }
 
-fn scan_band(sheet: &mut Sheet, band: &ScanBand, units: UnitSystem) {
-    let plus_minus = |value, dimension| format!("± {}", show(value, dimension, units));
+fn across_and_along(transverse_m: f64, longitudinal_m: f64) -> Cell {
+    length(transverse_m) + " across, " + length(longitudinal_m) + " along"
+}
+
+fn scan_band(sheet: &mut Sheet, band: &ScanBand) {
     sheet
         .heading("Band from the scan's error, if the surface is off the same way all over")
-        .values([
-            (
-                "surface",
-                plus_minus(band.surface_error_m, Dimension::Length),
-            ),
-            (
-                "displaced volume",
-                plus_minus(band.volume_m3, Dimension::Volume),
-            ),
-            ("mass carried", plus_minus(band.mass_kg, Dimension::Mass)),
-            (
-                "every freeboard",
-                plus_minus(band.freeboard_m, Dimension::Length),
-            ),
-        ]);
+        .value("surface", plus_minus(length(band.surface_error_m)))
+        .value("displaced volume", plus_minus(volume(band.volume_m3)))
+        .value("mass carried", plus_minus(mass(band.mass_kg)))
+        .value("every freeboard", plus_minus(length(band.freeboard_m)));
 }
 
-fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
-    let mass = |value: f64, spread: f64| {
-        Cell::Quantity(Quantity { value, spread }.show(Dimension::Mass, units))
-    };
-    let total = vec![
-        "all aboard".into(),
+fn masses(sheet: &mut Sheet, result: &FloatResult) {
+    let mass = |kg, spread_kg| Cell::spread(kg, spread_kg, Dimension::Mass);
+    let total = cells![
+        "all aboard",
         mass(result.mass_kg, result.mass_spread_kg),
-        Cell::Quantity(point(Some(result.centre_of_gravity_m), units)),
-        "".into(),
+        point(result.centre_of_gravity_m),
+        "",
     ];
     let off = result.centre_spread_m;
     let give_or_take = off.iter().any(|off| *off > 0.0).then(|| {
-        let off = off.map(|off| show(off, Dimension::Length, units));
-        let place = format!("± {}", off.join(", "));
-        vec![
-            "  its centre, give or take".into(),
-            "".into(),
-            Cell::Quantity(place),
-            "".into(),
+        let [x, y, z] = off.map(length);
+        let place = plus_minus(x.and(y).and(z));
+        cells!["  its centre, give or take", "", place, ""]
+    });
+    let rows = result.masses.iter().map(|line| {
+        cells![
+            &line.name,
+            mass(line.mass_kg, line.spread_kg),
+            point(line.at_m),
+            line.sinkage_m.map(length),
         ]
     });
-    let rows = result
-        .masses
-        .iter()
-        .map(|line| {
-            vec![
-                line.name.as_str().into(),
-                mass(line.mass_kg, line.spread_kg),
-                Cell::Quantity(point(Some(line.at_m), units)),
-                Cell::maybe(line.sinkage_m, Dimension::Length, units),
-            ]
-        })
-        .chain([total])
-        .chain(give_or_take)
-        .collect();
     sheet.part(Part::Masses, "Masses and their centres").grid(
         &[
             "what",
@@ -215,32 +174,27 @@ fn masses(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
             "x forward, y port, z up",
             "its weight sinks it by",
         ],
-        rows,
+        rows.chain([total]).chain(give_or_take),
     );
 }
 
-fn outside(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+fn outside(sheet: &mut Sheet, result: &FloatResult) {
     if result.outside.is_empty() {
         return;
     }
-    let volume = |value| Cell::quantity(value, Dimension::Volume, units);
-    let rows = result
-        .outside
-        .iter()
-        .map(|line| {
-            vec![
-                line.name.as_str().into(),
-                volume(line.volume_m3),
-                volume(line.outside_m3),
-                Cell::maybe(line.under_water_m3, Dimension::Volume, units),
-                if line.box_known {
-                    "its size".into()
-                } else {
-                    "a cube: no size given".into()
-                },
-            ]
-        })
-        .collect();
+    let rows = result.outside.iter().map(|line| {
+        cells![
+            &line.name,
+            volume(line.volume_m3),
+            volume(line.outside_m3),
+            line.under_water_m3.map(volume),
+            if line.box_known {
+                "its size"
+            } else {
+                "a cube: no size given"
+            },
+        ]
+    });
     let header = [
         "item",
         "volume",
@@ -253,26 +207,21 @@ fn outside(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
         .grid(&header, rows);
 }
 
-fn parts(sheet: &mut Sheet, result: &FloatResult, units: UnitSystem) {
+fn parts(sheet: &mut Sheet, result: &FloatResult) {
     if result.parts.is_empty() {
         return;
     }
-    let shown = |value, dimension| Cell::maybe(value, dimension, units);
-    let rows = result
-        .parts
-        .iter()
-        .map(|part| {
-            vec![
-                part.name.as_str().into(),
-                format!("{:?}", part.role).to_lowercase().into(),
-                shown(Some(part.mass_kg), Dimension::Mass),
-                Cell::Quantity(point(part.at_m, units)),
-                shown(Some(part.adds_m3), Dimension::Volume),
-                shown(part.adds_under_water_m3, Dimension::Volume),
-                shown(part.sinkage_m, Dimension::Length),
-            ]
-        })
-        .collect();
+    let rows = result.parts.iter().map(|part| {
+        cells![
+            &part.name,
+            format!("{:?}", part.role).to_lowercase(),
+            mass(part.mass_kg),
+            point_or_none(part.at_m),
+            volume(part.adds_m3),
+            part.adds_under_water_m3.map(volume),
+            part.sinkage_m.map(length),
+        ]
+    });
     let header = [
         "part",
         "role",

@@ -1,10 +1,9 @@
 //! The table of a craft with its compartments flooded.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, fixed, length, volume};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::{Cell, Present, Sheet};
+use crate::quantity::UnitSystem;
 use crate::study::{Answer, FloodedAir, FloodedCase, FloodedRest, FloodedResult};
 
 mod words;
@@ -24,24 +23,17 @@ impl Present for Answer<FloodedResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let volume = |value: f64| show(value, Dimension::Volume, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        let rows = self
-            .compartments
-            .iter()
-            .map(|space| {
-                vec![
-                    space.name.clone(),
-                    volume(space.volume_m3),
-                    volume(space.capacity_m3),
-                    format!(
-                        "{:.2} ± {:.2}",
-                        space.permeability, space.permeability_spread
-                    ),
-                    if space.sealed { "sealed" } else { "" }.to_owned(),
-                ]
-            })
-            .collect();
+        let mut sheet = Sheet::answering(self, units);
+        let rows = self.compartments.iter().map(|space| {
+            let share = |share: f64| fixed(format!("{share:.2}"));
+            cells![
+                &space.name,
+                volume(space.volume_m3),
+                volume(space.capacity_m3),
+                share(space.permeability).give_or_take(share(space.permeability_spread)),
+                if space.sealed { "sealed" } else { "" },
+            ]
+        });
         sheet.heading("Compartments").grid(
             &[
                 "compartment",
@@ -52,10 +44,9 @@ impl Present for Answer<FloodedResult> {
             ],
             rows,
         );
-        let ends = |cases: &[FloodedCase]| cases.iter().map(|case| end_row(case, units)).collect();
         sheet
             .heading("How it ends, the water gone on to all that it reaches")
-            .grid(&END_HEADER, ends(&self.cases))
+            .grid(&END_HEADER, self.cases.iter().map(end_row))
             .notes(&words::notes(self, units));
         if self.verdict.is_some() {
             sheet.notes(&yardsticks(&self.yardsticks, units));
@@ -63,9 +54,8 @@ impl Present for Answer<FloodedResult> {
         if !self.if_it_leaks.is_empty() {
             sheet
                 .heading("If a sealed space leaks (not judged)")
-                .grid(&END_HEADER, ends(&self.if_it_leaks));
+                .grid(&END_HEADER, self.if_it_leaks.iter().map(end_row));
         }
-        let rows = self.cases.iter().map(|case| row(case, units)).collect();
         sheet.heading("At first, these flooded and no others").grid(
             &[
                 "flooded",
@@ -79,11 +69,9 @@ impl Present for Answer<FloodedResult> {
                 "within the ±",
                 "water goes on to",
             ],
-            rows,
+            self.cases.iter().map(row),
         );
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 }
 
@@ -101,31 +89,28 @@ const END_HEADER: [&str; 11] = [
     "within the ±",
 ];
 
-fn row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
-    let length = |value: f64| show(value, Dimension::Length, units);
+fn row(case: &FloodedCase) -> Vec<Cell> {
     let band = match (case.floats_in_band, case.sill_band_m) {
-        ([true, true], [Some(low), Some(high)]) => format!("{} to {}", length(low), length(high)),
-        (floats, _) => in_band(floats, floats).to_owned(),
+        ([true, true], [Some(low), Some(high)]) => length(low).to(length(high)),
+        (floats, _) => in_band(floats, floats).into(),
     };
-    let mut cells = vec![case.name.clone()];
-    cells.extend(lies(case.rest.as_ref(), units));
-    cells.push(band);
     let on = case.rest.as_ref().map(|rest| rest.spreads_to.join(", "));
-    cells.push(on.unwrap_or_default());
+    let mut cells = cells![&case.name];
+    cells.extend(lies(case.rest.as_ref()));
+    cells.extend(cells![band, on]);
     cells
 }
 
-fn end_row(case: &FloodedCase, units: UnitSystem) -> Vec<String> {
+fn end_row(case: &FloodedCase) -> Vec<Cell> {
     let end = &case.end;
     let air = match end.air {
         FloodedAir::Lost if case.other_end.is_none() => "lost",
         FloodedAir::Lost => "lost (worse)",
         FloodedAir::Kept => "kept (worse)",
     };
-    let mut cells = vec![case.name.clone(), end.flooded.join(", "), air.to_owned()];
-    cells.extend(lies(end.rest.as_ref(), units));
-    let band = in_band(case.end_floats_in_band, case.end_upright_in_band);
-    cells.push(band.to_owned());
+    let mut cells = cells![&case.name, end.flooded.join(", "), air];
+    cells.extend(lies(end.rest.as_ref()));
+    cells.push(in_band(case.end_floats_in_band, case.end_upright_in_band).into());
     cells
 }
 
@@ -140,30 +125,28 @@ fn in_band(floats: [bool; 2], upright: [bool; 2]) -> &'static str {
 }
 
 /// Afloat, heel, pitch, draughts, GM and the lowest dry opening.
-fn lies(rest: Option<&FloodedRest>, units: UnitSystem) -> Vec<String> {
-    let length = |value: f64| show(value, Dimension::Length, units);
-    let angle = |value: f64| show(value, Dimension::Angle, units);
+fn lies(rest: Option<&FloodedRest>) -> [Cell; 7] {
     let Some(rest) = rest else {
-        let mut cells = vec!["SINKS".to_owned()];
-        cells.extend(std::iter::repeat_n(String::new(), 6));
+        let mut cells: [Cell; 7] = Default::default();
+        cells[0] = "SINKS".into();
         return cells;
     };
-    vec![
-        if rest.upright {
-            "yes"
-        } else {
-            "ON ITS SIDE OR END"
-        }
-        .to_owned(),
+    let afloat = if rest.upright {
+        "yes"
+    } else {
+        "ON ITS SIDE OR END"
+    };
+    [
+        afloat.into(),
         angle(rest.heel_deg),
         angle(rest.pitch_deg),
         length(rest.draught_forward_m),
         length(rest.draught_aft_m),
         length(rest.gm_transverse_m),
         match (&rest.opening, rest.sill_m) {
-            (Some(opening), Some(height)) => format!("{opening}, {}", length(height)),
-            _ if rest.sills_under.is_empty() => "none".to_owned(),
-            _ => format!("none; UNDER WATER: {}", rest.sills_under.join(", ")),
+            (Some(opening), Some(height)) => Cell::from(opening) + ", " + length(height),
+            _ if rest.sills_under.is_empty() => "none".into(),
+            _ => format!("none; UNDER WATER: {}", rest.sills_under.join(", ")).into(),
         },
     ]
 }

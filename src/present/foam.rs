@@ -1,10 +1,9 @@
 //! The table of foam for a swamped craft.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, length, mass, volume};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::{Cell, Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, FoamResult, Swamped};
 
 mod words;
@@ -38,128 +37,118 @@ impl Present for Answer<FoamResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let of = |value: f64, dimension| show(value, dimension, units);
-        let missing = |volume_m3: f64| {
-            if volume_m3 > 0.0 {
-                of(volume_m3, Dimension::Volume)
-            } else {
-                format!("none, {} to spare", of(-volume_m3, Dimension::Volume))
-            }
-        };
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        sheet.heading("Swamped, as the boat file has it").values([
-            (
-                "floats",
-                match (self.as_it_is.floats, self.as_it_is.upright) {
-                    (true, true) => "yes",
-                    (true, false) => "ON ITS SIDE OR END",
-                    (false, _) => "NO",
-                }
-                .to_owned(),
-            ),
-            (
-                "solid or sealed volume that it lacks, all aboard",
-                missing(self.lacks_m3),
-            ),
-            (
-                "volume that it lacks, people pulling",
-                missing(self.as_it_is.short_m3),
-            ),
-            (
-                "gone overboard",
-                if self.overboard.is_empty() {
-                    "nobody".to_owned()
-                } else {
-                    self.overboard.join(", ")
-                },
-            ),
-            (
-                "people in the water pull with",
-                format!(
-                    "{} (2/15 of their weight)",
-                    of(self.pull_kg, Dimension::Mass)
-                ),
-            ),
-            ("rim to keep above the water", self.opening.clone()),
-            ("height asked for", of(self.freeboard_m, Dimension::Length)),
-            (
-                "density of the foam",
-                of(self.foam_kg_m3, Dimension::Density),
-            ),
-        ]);
+        let mut sheet = Sheet::answering(self, units);
+        as_it_is(&mut sheet, self);
         if self.verdict.is_some() {
             sheet.notes(&yardsticks(&self.yardsticks, units));
         }
-        let rows = self
-            .places
-            .iter()
-            .map(|place| {
-                let mut row = vec![
-                    place.name.clone(),
-                    bounds(place, units),
-                    if place.reaches { "yes" } else { "no, its most" }.to_owned(),
-                    of(place.foam_m3, Dimension::Volume),
-                    of(place.foam_kg, Dimension::Mass),
-                ];
-                row.extend(lies(&place.swamped, units));
-                row
-            })
-            .collect();
-        sheet.heading("Foam that fills the inside").grid(
-            &[
-                "from",
-                "where",
-                "enough?",
-                "foam",
-                "its mass",
-                "rim, inside level with the sea",
-                "rim, inside full",
-                "heel",
-                "pitch",
-                "GM across",
-            ],
-            rows,
-        );
-        sheet.notes(&[CUT_BY_LITRES]);
-        let rows = self
-            .rules
-            .iter()
-            .map(|rule| {
-                vec![
-                    rule_name(rule).to_owned(),
-                    if rule.met { "met" } else { "NOT met" }.to_owned(),
-                    rule_got(rule, units),
-                    if rule.lost.is_empty() {
-                        "none".to_owned()
-                    } else {
-                        rule.lost.join(", ")
-                    },
-                ]
-            })
-            .collect();
-        sheet
-            .heading("Borrowed rules, without the foam above")
-            .grid(&["rule", "", "the craft", "air spaces counted lost"], rows);
-        let sources: Vec<&str> = self.rules.iter().map(rule_source).collect();
-        sheet.notes(&sources);
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        places(&mut sheet, self);
+        rules(&mut sheet, self);
+        sheet.wary_of(self)
     }
 }
 
-fn lies(swamped: &Swamped, units: UnitSystem) -> [String; 5] {
-    let of = |value: Option<f64>, dimension| {
-        value.map_or_else(|| "sinks".to_owned(), |v| show(v, dimension, units))
+fn as_it_is(sheet: &mut Sheet, result: &FoamResult) {
+    let floats = match (result.as_it_is.floats, result.as_it_is.upright) {
+        (true, true) => "yes",
+        (true, false) => "ON ITS SIDE OR END",
+        (false, _) => "NO",
     };
+    let overboard = match result.overboard.as_slice() {
+        [] => "nobody".to_owned(),
+        people => people.join(", "),
+    };
+    let density = Cell::quantity(result.foam_kg_m3, Dimension::Density);
+    sheet
+        .heading("Swamped, as the boat file has it")
+        .value("floats", floats)
+        .value(
+            "solid or sealed volume that it lacks, all aboard",
+            lacks(result.lacks_m3),
+        )
+        .value(
+            "volume that it lacks, people pulling",
+            lacks(result.as_it_is.short_m3),
+        )
+        .value("gone overboard", overboard)
+        .value(
+            "people in the water pull with",
+            mass(result.pull_kg) + " (2/15 of their weight)",
+        )
+        .value("rim to keep above the water", &result.opening)
+        .value("height asked for", length(result.freeboard_m))
+        .value("density of the foam", density);
+}
+
+fn lacks(m3: f64) -> Cell {
+    if m3 > 0.0 {
+        volume(m3)
+    } else {
+        "none, " + volume(-m3) + " to spare"
+    }
+}
+
+fn places(sheet: &mut Sheet, result: &FoamResult) {
+    let units = sheet.units;
+    let rows = result.places.iter().map(|place| {
+        let mut row = cells![
+            &place.name,
+            bounds(place, units),
+            if place.reaches { "yes" } else { "no, its most" },
+            volume(place.foam_m3),
+            mass(place.foam_kg),
+        ];
+        row.extend(lies(&place.swamped));
+        row
+    });
+    let header = [
+        "from",
+        "where",
+        "enough?",
+        "foam",
+        "its mass",
+        "rim, inside level with the sea",
+        "rim, inside full",
+        "heel",
+        "pitch",
+        "GM across",
+    ];
+    sheet
+        .heading("Foam that fills the inside")
+        .grid(&header, rows)
+        .notes(&[CUT_BY_LITRES]);
+}
+
+fn lies(swamped: &Swamped) -> [Cell; 5] {
+    let or_sinks = |cell: Option<Cell>| cell.unwrap_or_else(|| "sinks".into());
+    let not_found = if swamped.floats { "not found" } else { "sinks" };
     [
-        of(swamped.rim_m, Dimension::Length),
-        swamped.rim_no_low_hole_m.map_or_else(
-            || if swamped.floats { "not found" } else { "sinks" }.to_owned(),
-            |v| show(v, Dimension::Length, units),
-        ),
-        of(swamped.heel_deg, Dimension::Angle),
-        of(swamped.pitch_deg, Dimension::Angle),
-        of(swamped.gm_transverse_m, Dimension::Length),
+        or_sinks(swamped.rim_m.map(length)),
+        swamped
+            .rim_no_low_hole_m
+            .map_or_else(|| not_found.into(), length),
+        or_sinks(swamped.heel_deg.map(angle)),
+        or_sinks(swamped.pitch_deg.map(angle)),
+        or_sinks(swamped.gm_transverse_m.map(length)),
     ]
+}
+
+fn rules(sheet: &mut Sheet, result: &FoamResult) {
+    let units = sheet.units;
+    let rows = result.rules.iter().map(|rule| {
+        cells![
+            rule_name(rule),
+            if rule.met { "met" } else { "NOT met" },
+            rule_got(rule, units),
+            match rule.lost.as_slice() {
+                [] => "none".to_owned(),
+                spaces => spaces.join(", "),
+            },
+        ]
+    });
+    let sources: Vec<&str> = result.rules.iter().map(rule_source).collect();
+    sheet
+        .heading("Borrowed rules, without the foam above")
+        .grid(&["rule", "", "the craft", "air spaces counted lost"], rows)
+        .notes(&sources);
 }

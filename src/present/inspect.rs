@@ -1,9 +1,8 @@
 //! The table of a mesh that was looked over.
-use super::doubts::doubts;
-use super::say::Say;
+use super::cell::{angle, area, cells, fixed, length, or_dash, point, quantity_in, volume};
 use super::words::Words;
 use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show, show_point};
+use crate::quantity::{Metric, UnitSystem};
 use crate::study::{HoleKind, InspectResult};
 
 /// What is said behind the first line of a hull of which up is a guess.
@@ -28,60 +27,53 @@ impl Present for InspectResult {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!(
-            "{}: {}{}",
-            self.name,
-            self.grade.words(),
-            guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()))
-        ));
+        let guessed = guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()));
+        let title = format!("{}: {}{guessed}", self.name, self.grade.words());
+        let mut sheet = Sheet::titled(title, units);
         sheet.notes(&because(self, units));
         if !self.next.is_empty() {
             sheet.heading("Next").notes(&next_steps(self));
         }
-        size(&mut sheet, self, units);
-        lie(&mut sheet, self, units);
-        loops(&mut sheet, self, units);
-        flat_edges(&mut sheet, self, units);
-        shells(&mut sheet, self, units);
+        size(&mut sheet, self);
+        lie(&mut sheet, self);
+        loops(&mut sheet, self);
+        flat_edges(&mut sheet, self);
+        shells(&mut sheet, self);
         if !self.defects.is_empty() {
             let classes = self.defects.iter();
             let classes: Vec<String> = classes.map(|c| c.sentence().in_units(units)).collect();
             sheet
-                .heading("Defects, with the first places")
+                .heading("Defects, with the first places (m)")
                 .notes(&classes);
         }
-        sheet.doubts(doubts(&self.mesh_doubts, units));
+        sheet.doubts(&self.mesh_doubts);
         sheet
     }
 }
 
-fn size(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
-    let unit = result.unit_guess.as_ref().map_or_else(
-        || "as given".to_owned(),
-        |guess| format!("{} ({})", guess.unit, guess.confidence),
-    );
-    sheet.heading("Size").values([
-        ("x, y, z", show_point(result.size_m, units)),
-        ("unit of the mesh", unit),
-        (
+fn size(sheet: &mut Sheet, result: &InspectResult) {
+    let guess = result.unit_guess.as_ref();
+    let unit = guess.map(|guess| format!("{} ({})", guess.unit, guess.confidence));
+    let none = || "none: it can not be closed".into();
+    sheet
+        .heading("Size")
+        .value("x, y, z", point(result.size_m))
+        .value(
+            "unit of the mesh",
+            unit.unwrap_or_else(|| "as given".to_owned()),
+        )
+        .value(
             "triangles, vertices",
-            format!("{}, {}", result.triangles, result.vertices),
-        ),
-        (
-            "area of the skin",
-            show(result.area_m2, Dimension::Area, units),
-        ),
-        (
+            fixed(result.triangles).and(fixed(result.vertices)),
+        )
+        .value("area of the skin", area(result.area_m2))
+        .value(
             "volume with openings capped",
-            result.volume_m3.map_or_else(
-                || "none: it can not be closed".to_owned(),
-                |volume| show(volume, Dimension::Volume, units),
-            ),
-        ),
-    ]);
+            result.volume_m3.map_or_else(none, volume),
+        );
 }
 
-fn lie(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
+fn lie(sheet: &mut Sheet, result: &InspectResult) {
     sheet.heading("How it lies");
     let Some(posture) = &result.posture else {
         sheet.notes(result.no_posture_because.as_slice());
@@ -93,56 +85,38 @@ fn lie(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         posture.plane.worst_at.y,
         posture.plane.worst_at.z,
     ];
-    let mm = |mm: f64| Say(units).tenths_of_mm(mm / 1e3);
-    sheet.values([
-        ("up", format!("{} ({})", posture.up_because, posture.up)),
-        ("bow", format!("{} ({})", posture.bow_because, posture.bow)),
-        (
-            "off the boat frame by",
-            show(posture.off_by_deg, Dimension::Angle, units),
-        ),
-        (
+    let mm = |mm: f64| quantity_in(mm / 1e3, Metric::Millimetre, 1);
+    sheet
+        .value("up", format!("{} ({})", posture.up_because, posture.up))
+        .value("bow", format!("{} ({})", posture.bow_because, posture.bow))
+        .value("off the boat frame by", angle(posture.off_by_deg))
+        .value(
             "port and starboard differ",
-            format!(
-                "half of it by under {}, nine tenths by under {}",
-                mm(half),
-                mm(most)
-            ),
-        ),
-        (
-            "most",
-            format!("{} at {}", mm(worst), show_point(place, units)),
-        ),
-    ]);
+            "half of it by under " + mm(half) + ", nine tenths by under " + mm(most),
+        )
+        .value("most", mm(worst) + " at " + point(place));
 }
 
-fn loops(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
+fn loops(sheet: &mut Sheet, result: &InspectResult) {
     sheet.heading("Open edges, the longest first");
     if result.loops.is_empty() {
         sheet.notes(&["none: the mesh is closed"]);
         return;
     }
-    let rows = result
-        .loops
-        .iter()
-        .map(|line| {
-            vec![
-                line.number.to_string(),
-                show(line.length_m, Dimension::Length, units),
-                show_point(line.middle_m, units),
-                show(line.long_m, Dimension::Length, units),
-                show(line.broad_m, Dimension::Length, units),
-                line.lowest_m.map_or_else(
-                    || "–".to_owned(),
-                    |height| show(height, Dimension::Length, units),
-                ),
-                line.corners.to_string(),
-                line.probably.map_or("–", HoleKind::words).to_owned(),
-                line.looks_like.word().to_owned(),
-                line.because.to_owned(),
-            ]
-        })
-        .collect();
+    let rows = result.loops.iter().map(|line| {
+        cells![
+            fixed(line.number),
+            length(line.length_m),
+            point(line.middle_m),
+            length(line.long_m),
+            length(line.broad_m),
+            or_dash(line.lowest_m.map(length)),
+            fixed(line.corners),
+            line.probably.map_or("–", HoleKind::words),
+            line.looks_like.word(),
+            line.because,
+        ]
+    });
     let header = [
         "no.",
         "round",
@@ -159,23 +133,19 @@ fn loops(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
     say_more(sheet, result.loops.len(), result.loop_count);
 }
 
-fn flat_edges(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
+fn flat_edges(sheet: &mut Sheet, result: &InspectResult) {
     if result.flat_edges.is_empty() {
         return;
     }
-    let rows = result
-        .flat_edges
-        .iter()
-        .map(|edge| {
-            let middle = [edge.middle.x, edge.middle.y, edge.middle.z];
-            vec![
-                edge.number.to_string(),
-                format!("{:.0} %", 100.0 * edge.share),
-                show_point(middle, units),
-                show(edge.off_m, Dimension::Length, units),
-            ]
-        })
-        .collect();
+    let rows = result.flat_edges.iter().map(|edge| {
+        let middle = [edge.middle.x, edge.middle.y, edge.middle.z];
+        cells![
+            fixed(edge.number),
+            fixed(format!("{:.0} %", 100.0 * edge.share)),
+            point(middle),
+            length(edge.off_m),
+        ]
+    });
     sheet
         .heading("Flat parts of the longest open edge: mirror half a hull in the one where it was cut (--mirror NUMBER)")
         .grid(
@@ -184,28 +154,18 @@ fn flat_edges(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         );
 }
 
-fn shells(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
-    let rows = result
-        .shells
-        .iter()
-        .map(|shell| {
-            vec![
-                shell.triangles.to_string(),
-                show_point(shell.size_m, units),
-                show_point(shell.middle_m, units),
-                match (shell.volume_m3, shell.inside_of) {
-                    (None, _) => "open".to_owned(),
-                    (Some(volume), 0) => {
-                        format!("closed, {}", show(volume, Dimension::Volume, units))
-                    }
-                    (Some(volume), _) => format!(
-                        "closed, {}, inside another",
-                        show(volume, Dimension::Volume, units)
-                    ),
-                },
-            ]
-        })
-        .collect();
+fn shells(sheet: &mut Sheet, result: &InspectResult) {
+    let rows = result.shells.iter().map(|shell| {
+        let closed = |m3| "closed, " + volume(m3);
+        let state = shell.volume_m3.map_or_else(|| "open".into(), closed);
+        let within = shell.volume_m3.is_some() && shell.inside_of > 0;
+        cells![
+            fixed(shell.triangles),
+            point(shell.size_m),
+            point(shell.middle_m),
+            state + within.then_some(", inside another"),
+        ]
+    });
     sheet
         .heading("Shells (connected pieces), the largest first")
         .grid(

@@ -1,9 +1,8 @@
 //! Lists for the workshop as tables and as rows for a spreadsheet.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{cells, length_by, mass, volume};
 use super::words::{Words, told_first};
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, Quantity, UnitSystem, show, show_with};
+use super::{Cell, Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
 
 mod words;
@@ -34,7 +33,8 @@ impl Present for Answer<ListResult> {
             ListKind::Lead => "lead",
             ListKind::Foam => "foam",
         };
-        let mut sheet = Sheet::titled(format!("{}, {title}: {}", self.name, self.summary(units)));
+        let title = format!("{}, {title}: {}", self.name, self.summary(units));
+        let mut sheet = Sheet::titled(title, units);
         sheet.heading("Aboard");
         if self.lines.is_empty() {
             sheet.notes(&["nothing"]);
@@ -50,7 +50,7 @@ impl Present for Answer<ListResult> {
                 "density",
                 "which is",
             ];
-            sheet.grid(&header, lines.map(|line| cells(line, units)).collect());
+            sheet.grid(&header, lines.map(row));
         }
         if !self.proposed.is_empty() {
             let header = [
@@ -66,15 +66,10 @@ impl Present for Answer<ListResult> {
             let rows = self.proposed.iter();
             sheet
                 .heading("Proposed: one line or another, not all")
-                .grid(
-                    &header,
-                    rows.map(|line| proposed_cells(line, units)).collect(),
-                );
+                .grid(&header, rows.map(|line| proposed_row(line, units)));
         }
         sheet.heading("Notes").notes(&notes(self, units));
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 
     fn rows(&self) -> Option<Vec<Vec<String>>> {
@@ -144,44 +139,41 @@ impl Present for Answer<ListResult> {
     }
 }
 
-fn cells(line: &ListLine, units: UnitSystem) -> Vec<String> {
-    let mass = Quantity {
-        value: line.mass_kg,
-        spread: line.spread_kg,
-    };
-    let mut cells = vec![line.name.clone(), mass.show(Dimension::Mass, units)];
-    cells.extend(place_cells(Some(&line.place), units));
-    let shown = |value: Option<f64>, dimension| {
-        value.map_or_else(String::new, |value| show(value, dimension, units))
-    };
-    cells.extend([
-        shown(line.volume_m3, Dimension::Volume),
-        shown(line.density_kg_m3, Dimension::Density),
-        stuff(line.stuff).to_owned(),
-    ]);
-    cells
-}
-
-fn proposed_cells(line: &ProposedLine, units: UnitSystem) -> Vec<String> {
-    let mut cells = vec![
-        proposed_for(line, units),
-        material(line).to_owned(),
-        show(line.mass_kg, Dimension::Mass, units),
-        show(line.volume_m3, Dimension::Volume, units),
+fn row(line: &ListLine) -> Vec<Cell> {
+    let mut row = cells![
+        &line.name,
+        Cell::spread(line.mass_kg, line.spread_kg, Dimension::Mass),
     ];
-    cells.extend(place_cells(line.place.as_ref(), units));
-    cells.push(if line.does_it { "yes" } else { "NO" }.to_owned());
-    cells
+    row.extend(place_cells(Some(&line.place)));
+    let density = |kg_m3| Cell::quantity(kg_m3, Dimension::Density);
+    row.extend(cells![
+        line.volume_m3.map(volume),
+        line.density_kg_m3.map(density),
+        stuff(line.stuff),
+    ]);
+    row
 }
 
-fn place_cells(place: Option<&WorkPlace>, units: UnitSystem) -> [String; 3] {
-    let length = |value: f64| show_with(value, Dimension::Length, PLACE_STEP_M, units);
+fn proposed_row(line: &ProposedLine, units: UnitSystem) -> Vec<Cell> {
+    let mut row = cells![
+        proposed_for(line, units),
+        material(line),
+        mass(line.mass_kg),
+        volume(line.volume_m3),
+    ];
+    row.extend(place_cells(line.place.as_ref()));
+    row.push(if line.does_it { "yes" } else { "NO" }.into());
+    row
+}
+
+fn place_cells(place: Option<&WorkPlace>) -> [Cell; 3] {
+    let length = length_by(PLACE_STEP_M);
     let Some(place) = place else {
-        return [const { String::new() }; 3];
+        return Default::default();
     };
     let side = match place.side() {
-        "centre line" => "centre line".to_owned(),
-        side => format!("{} to {side}", length(place.to_port_m.abs())),
+        "centre line" => "centre line".into(),
+        side => length(place.to_port_m.abs()) + " to " + side,
     };
     [length(place.from_stem_m), side, length(place.over_base_m)]
 }

@@ -1,8 +1,8 @@
 //! The table and the drawing of the margins.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use std::iter::once;
+
+use super::cell::{angle, cells, energy, fixed, length, mass, point};
 use super::say::Say;
-use super::slice::point;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
@@ -42,7 +42,7 @@ impl Present for Answer<MarginsResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
+        let mut sheet = Sheet::answering(self, units);
         let verdicts: Vec<String> = self
             .verdicts
             .iter()
@@ -52,23 +52,21 @@ impl Present for Answer<MarginsResult> {
             })
             .collect();
         sheet.heading("Yardsticks").notes(&verdicts);
-        rose(&mut sheet, &self.tilt, units);
-        knock(&mut sheet, self, units);
+        rose(&mut sheet, &self.tilt);
+        knock(&mut sheet, self);
         sheet.notes(&[format!(
             "drift speed: broadside into a wall, the water that goes with the craft counted as {WATER_CARRIED_ALONG:.1} times its mass: that of a half-round section, more than shallower hulls carry (hydrodynamics textbooks, from memory)"
         )]);
-        lift(&mut sheet, self, units);
-        load(&mut sheet, self, units);
-        off_centre(&mut sheet, self, units);
+        lift(&mut sheet, self);
+        load(&mut sheet, self);
+        off_centre(&mut sheet, self);
         if let Some(crest) = self.crest_m.filter(|crest| *crest > 0.0) {
             sheet.heading("Waves").notes(&[format!(
                 "a standing crest {} over the water at rest reaches the lowest sill: a crude bound, the craft held as it lies",
                 show(crest, Dimension::Length, units)
             )]);
         }
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 }
 
@@ -84,42 +82,32 @@ fn ends_deg(line: &TiltLine) -> Option<f64> {
     line.over_deg.or(line.lean_deg)
 }
 
-fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
+fn rose(sheet: &mut Sheet, tilt: &[TiltLine]) {
     let rim = rim_deg(tilt);
-    let rows = tilt
-        .iter()
-        .filter(|line| line.bearing_deg % SHOWN_EVERY_DEG == 0.0)
-        .map(|line| {
-            let lean = line.lean_deg;
-            let bar = ends_deg(line).map_or(BAR, |lean| (lean / rim * BAR).clamp(0.0, BAR));
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "between 0 and BAR"
-            )]
-            let bar = Cell::Bar(bar.round() as u8);
-            vec![
-                Cell::Quantity(format!("{:.0}°", line.bearing_deg)),
-                direction_in_words(line.bearing_deg).into(),
-                lean.map_or_else(
-                    || "never".into(),
-                    |v| Cell::quantity(v, Dimension::Angle, units),
-                ),
-                Cell::maybe(line.work_j, Dimension::Energy, units),
-                line.opening.clone().unwrap_or_default().into(),
-                match (line.over_deg, line.over_work_j) {
-                    (Some(over), Some(work)) => Cell::Quantity(format!(
-                        "{}, {}",
-                        show(over, Dimension::Angle, units),
-                        show(work, Dimension::Energy, units)
-                    )),
-                    _ if line.capsizes_first => "falls over to its other loll".into(),
-                    _ => "".into(),
-                },
-                bar,
-            ]
-        })
-        .collect();
+    let shown = tilt.iter();
+    let shown = shown.filter(|line| line.bearing_deg % SHOWN_EVERY_DEG == 0.0);
+    let rows = shown.map(|line| {
+        let bar = ends_deg(line).map_or(BAR, |lean| (lean / rim * BAR).clamp(0.0, BAR));
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and BAR"
+        )]
+        let bar = Cell::bar(bar.round() as u8);
+        cells![
+            fixed(format!("{:.0}°", line.bearing_deg)),
+            direction_in_words(line.bearing_deg),
+            line.lean_deg.map_or_else(|| "never".into(), angle),
+            line.work_j.map(energy),
+            line.opening.as_ref(),
+            match (line.over_deg, line.over_work_j) {
+                (Some(over), Some(work)) => angle(over).and(energy(work)),
+                _ if line.capsizes_first => "falls over to its other loll".into(),
+                _ => "".into(),
+            },
+            bar,
+        ]
+    });
     sheet
         .heading("Leaning over until the first sill is awash (displacement held)")
         .grid(
@@ -136,25 +124,23 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine], units: UnitSystem) {
         );
 }
 
-fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
-    let rows = result
-        .knock
-        .iter()
-        .map(|line| {
-            vec![
-                line.opening.as_str().into(),
-                Cell::Quantity(
-                    show(line.work_j, Dimension::Energy, units)
-                        + if line.converged { "" } else { " at most" },
-                ),
-                line.first.clone().unwrap_or_default().into(),
-                Cell::quantity(line.drift_m_s, Dimension::Speed, units),
-                Cell::quantity(line.heel_deg, Dimension::Angle, units),
-                Cell::quantity(line.pitch_deg, Dimension::Angle, units),
-                Cell::Quantity(point(Some(line.sill_m), units)),
-            ]
-        })
-        .collect();
+fn knock(sheet: &mut Sheet, result: &MarginsResult) {
+    let rows = result.knock.iter().map(|line| {
+        let work = energy(line.work_j);
+        cells![
+            &line.opening,
+            if line.converged {
+                work
+            } else {
+                work + fixed(" at most")
+            },
+            line.first.as_ref(),
+            Cell::quantity(line.drift_m_s, Dimension::Speed),
+            angle(line.heel_deg),
+            angle(line.pitch_deg),
+            point(line.sill_m),
+        ]
+    });
     sheet
         .heading(
             "Knock: the least energy that brings each sill to the water, pressing down allowed, the other openings held closed",
@@ -173,27 +159,20 @@ fn knock(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
         );
 }
 
-fn lift(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
-    let rows = result
-        .lift
-        .iter()
-        .map(|line| {
-            vec![
-                line.name.clone(),
-                line.force_n.map_or_else(
-                    || ended(line.end).to_owned(),
-                    |v| show(v, Dimension::Force, units),
-                ),
-                line.raised_m
-                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
-                match &line.opening {
-                    Some(opening) => format!("{opening} is awash"),
-                    None if line.end == LoadEnd::TurnsOver => ended(line.end).to_owned(),
-                    None => String::new(),
-                },
-            ]
-        })
-        .collect();
+fn lift(sheet: &mut Sheet, result: &MarginsResult) {
+    let rows = result.lift.iter().map(|line| {
+        let force = |n| Cell::quantity(n, Dimension::Force);
+        cells![
+            &line.name,
+            line.force_n.map_or_else(|| ended(line.end).into(), force),
+            line.raised_m.map(length),
+            match &line.opening {
+                Some(opening) => format!("{opening} is awash"),
+                None if line.end == LoadEnd::TurnsOver => ended(line.end).to_owned(),
+                None => String::new(),
+            },
+        ]
+    });
     sheet
         .heading("Riding up: a push up at one place until a sill is awash or the craft turns over")
         .grid(&["under the", "push", "raised there by", "then"], rows);
@@ -209,39 +188,25 @@ fn ended(end: LoadEnd) -> &'static str {
     }
 }
 
-fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+fn load(sheet: &mut Sheet, result: &MarginsResult) {
     let mut stations: Vec<f64> = result.load.iter().map(|line| line.at_m[0]).collect();
     stations.dedup();
     let mut places: Vec<f64> = result.load.iter().map(|line| line.at_m[1]).collect();
     places.sort_by(|a, b| b.total_cmp(a));
     places.dedup();
-    let rows = stations
-        .iter()
-        .map(|x| {
-            let across = places.iter().map(|y| {
-                let found = result
-                    .load
-                    .iter()
-                    .find(|line| line.at_m[0] == *x && line.at_m[1] == *y);
-                match found {
-                    // Beside the craft.
-                    None => String::new(),
-                    Some(line) => load_in_words(line.mass_kg, line.end, units),
-                }
-            });
-            std::iter::once(show(*x, Dimension::Length, units))
-                .chain(across)
-                .collect()
-        })
-        .collect();
-    let header: Vec<String> = std::iter::once("x forward".to_owned())
-        .chain(
-            places
-                .iter()
-                .map(|y| format!("y {}", show(*y, Dimension::Length, units))),
-        )
-        .collect();
-    let header: Vec<&str> = header.iter().map(String::as_str).collect();
+    let rows = stations.iter().map(|x| {
+        let across = places.iter().map(|y| {
+            let mut load = result.load.iter();
+            // None is beside the craft.
+            load.find(|line| line.at_m[0] == *x && line.at_m[1] == *y)
+                .map(|line| greatest_load(line.mass_kg, line.end))
+                .into()
+        });
+        once(length(*x)).chain(across)
+    });
+    let across = places.iter();
+    let across = across.map(|y| format!("y {}", length(*y).text(sheet.units)));
+    let header: Vec<String> = once("x forward".to_owned()).chain(across).collect();
     sheet
         .heading(
             "Load: the greatest extra mass at each place before a sill is awash (port at left)",
@@ -259,52 +224,37 @@ fn load(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
 }
 
 /// A greatest load; a star where the craft turns over with it.
-fn load_in_words(mass_kg: Option<f64>, end: LoadEnd, units: UnitSystem) -> String {
-    match mass_kg {
-        Some(mass) => {
-            let star = if end == LoadEnd::TurnsOver { " *" } else { "" };
-            show(mass, Dimension::Mass, units) + star
-        }
-        None => ended(end).to_owned(),
+fn greatest_load(mass_kg: Option<f64>, end: LoadEnd) -> Cell {
+    match mass_kg.map(mass) {
+        Some(load) if end == LoadEnd::TurnsOver => load + fixed(" *"),
+        Some(load) => load,
+        None => ended(end).into(),
     }
 }
 
-fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
+fn off_centre(sheet: &mut Sheet, result: &MarginsResult) {
     let Some(first) = result.person.first() else {
         return;
     };
-    let length =
-        |value: Option<f64>| value.map_or_else(String::new, |v| show(v, Dimension::Length, units));
     let has_deck = result.person.iter().any(|line| line.deck_edge_m.is_some());
-    let rows = result
-        .person
-        .iter()
-        .map(|line| {
-            let heel = line.heel_deg.map_or_else(
-                || {
-                    ended(if line.turns_over {
-                        LoadEnd::TurnsOver
-                    } else {
-                        LoadEnd::NoRest
-                    })
-                    .into()
-                },
-                |v| show(v, Dimension::Angle, units),
-            );
-            let mut row = vec![line.side.clone(), heel, length(line.sill_m)];
-            if has_deck {
-                row.push(length(line.deck_edge_m));
-            }
-            row.push(rule_in_words(line).to_owned());
-            row
-        })
-        .collect();
+    let rows = result.person.iter().map(|line| {
+        let end = if line.turns_over {
+            LoadEnd::TurnsOver
+        } else {
+            LoadEnd::NoRest
+        };
+        let heel = line.heel_deg.map_or_else(|| ended(end).into(), angle);
+        let mut row = cells![&line.side, heel, line.sill_m.map(length)];
+        row.extend(has_deck.then(|| line.deck_edge_m.map(length).into()));
+        row.push(rule_in_words(line).into());
+        row
+    });
     let mut header = vec!["side", "heel", "lowest sill"];
     if has_deck {
         header.push("deck edge");
     }
     header.push("borrowed rule");
-    let least = Say(units).mm(LEAST_DECK_M);
+    let least = Say(sheet.units).mm(LEAST_DECK_M);
     let deck = if has_deck {
         format!(
             "and, under a watertight weather deck from stem to stern as here, the deck at least {least} over the water"
@@ -320,18 +270,13 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult, units: UnitSystem) {
         .notes(&[format!(
             "the rule: UK Maritime and Coastguard Agency, MGN 280 (M), annex section 11.4.1, for certified motor vessels at sea: heel at most {MOST_HEEL_DEG:.0}° with all persons, here one, along one side; {deck}. It allows 10° where the freeboard then meets its section 12, which is not judged"
         )]);
-    let rows = result
-        .edge_load
-        .iter()
-        .map(|line| {
-            vec![
-                line.side.clone(),
-                load_in_words(line.edge_load_kg, line.end, units),
-                line.persons_capacity_kg
-                    .map_or_else(String::new, |v| show(v, Dimension::Mass, units)),
-            ]
-        })
-        .collect();
+    let rows = result.edge_load.iter().map(|line| {
+        cells![
+            &line.side,
+            greatest_load(line.edge_load_kg, line.end),
+            line.persons_capacity_kg.map(mass),
+        ]
+    });
     let mut notes = vec![
         "after 33 CFR 183.41, borrowed: that rule leaves out canoes and kayaks and has further limits",
     ];

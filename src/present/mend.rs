@@ -1,8 +1,8 @@
 //! The table of a mended scan.
-use super::doubts::doubts;
+use super::cell::{area, cells, fixed, length, plus_minus, point, volume};
 use super::inspect::guessed_up;
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show, show_point};
+use super::{Cell, Present, Sheet};
+use crate::quantity::UnitSystem;
 use crate::study::MendResult;
 
 /// Openings that are listed.
@@ -10,12 +10,12 @@ const LISTED: usize = 20;
 
 impl Present for MendResult {
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!(
-            "{} mended, written to {} in metres{}",
-            self.name,
-            self.output,
-            guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()))
-        ));
+        let guessed = guessed_up(self.posture.as_ref().is_some_and(|p| p.up_is_a_guess()));
+        let title = format!(
+            "{} mended, written to {} in metres{guessed}",
+            self.name, self.output
+        );
+        let mut sheet = Sheet::titled(title, units);
         let steps = self
             .steps
             .iter()
@@ -23,25 +23,22 @@ impl Present for MendResult {
         sheet
             .heading("What was done")
             .notes(&steps.collect::<Vec<_>>());
-        before_and_after(&mut sheet, self, units);
-        let rows: Vec<Vec<String>> = (1..)
-            .zip(self.openings.iter().take(LISTED))
-            .map(|(number, opening): (usize, _)| {
-                vec![
-                    number.to_string(),
-                    opening.probably.words().to_owned(),
-                    show(opening.length_m, Dimension::Length, units),
-                    show(opening.long_m, Dimension::Length, units),
-                    show(opening.broad_m, Dimension::Length, units),
-                    show_point(opening.lowest_m, units),
-                    opening.height_error_m.map_or_else(String::new, |error| {
-                        format!("± {}", show(error, Dimension::Length, units))
-                    }),
-                ]
-            })
-            .collect();
+        before_and_after(&mut sheet, self);
+        let rows = (1_usize..).zip(self.openings.iter().take(LISTED));
+        let rows = rows.map(|(number, opening)| {
+            let off = opening.height_error_m.map(length);
+            cells![
+                fixed(number),
+                opening.probably.words(),
+                length(opening.length_m),
+                length(opening.long_m),
+                length(opening.broad_m),
+                point(opening.lowest_m),
+                off.map(plus_minus),
+            ]
+        });
         sheet.heading("Left open: name each with `loop = number` in the boat file");
-        if rows.is_empty() {
+        if self.openings.is_empty() {
             sheet.notes(&["nothing: the mesh is closed"]);
         } else {
             let header = [
@@ -55,12 +52,8 @@ impl Present for MendResult {
             ];
             sheet.grid(&header, rows);
         }
-        sheet.doubts(doubts(&self.mesh_doubts, units));
-        let lines: Vec<Vec<String>> = self
-            .recipe
-            .lines()
-            .map(|line| vec![line.to_owned()])
-            .collect();
+        sheet.doubts(&self.mesh_doubts);
+        let lines = self.recipe.lines().map(|line| [line]);
         sheet
             .heading("To do the same from a boat file, with the scan as its mesh")
             .grid(&["[hull]"], lines);
@@ -68,56 +61,34 @@ impl Present for MendResult {
     }
 }
 
-fn before_and_after(sheet: &mut Sheet, result: &MendResult, units: UnitSystem) {
-    let volume = |volume: Option<f64>| {
-        volume.map_or_else(
-            || "can not be closed".to_owned(),
-            |volume| show(volume, Dimension::Volume, units),
-        )
-    };
-    let row = |label: &str, before: String, after: String| vec![label.to_owned(), before, after];
-    let (before, after) = (&result.before, &result.after);
-    let mut rows = vec![
-        row(
-            "triangles",
-            before.triangles.to_string(),
-            after.triangles.to_string(),
-        ),
-        row(
-            "shells",
-            before.shells.to_string(),
-            after.shells.to_string(),
-        ),
+fn before_and_after(sheet: &mut Sheet, result: &MendResult) {
+    let both = [&result.before, &result.after];
+    let row = |label: &str, [before, after]: [Cell; 2]| cells![label, before, after];
+    let can_not = || "can not be closed".into();
+    let change = result.volume_change_m3.zip(result.volume_change_percent);
+    let change = change.map(|(m3, percent)| {
+        let change = fixed(format!("{:+.2} L, {percent:+.2} %", 1e3 * m3));
+        cells!["change of volume", "", change]
+    });
+    let rows = [
+        row("triangles", both.map(|mesh| fixed(mesh.triangles))),
+        row("shells", both.map(|mesh| fixed(mesh.shells))),
         row(
             "loops of open edges",
-            before.open_loops.to_string(),
-            after.open_loops.to_string(),
+            both.map(|mesh| fixed(mesh.open_loops)),
         ),
         row(
             "defects, open loops included",
-            before.defects.to_string(),
-            after.defects.to_string(),
+            both.map(|mesh| fixed(mesh.defects)),
         ),
-        row(
-            "size x, y, z",
-            show_point(before.size_m, units),
-            show_point(after.size_m, units),
-        ),
-        row(
-            "area of the skin",
-            show(before.area_m2, Dimension::Area, units),
-            show(after.area_m2, Dimension::Area, units),
-        ),
+        row("size x, y, z", both.map(|mesh| point(mesh.size_m))),
+        row("area of the skin", both.map(|mesh| area(mesh.area_m2))),
         row(
             "volume, openings capped",
-            volume(before.volume_m3),
-            volume(after.volume_m3),
+            both.map(|mesh| mesh.volume_m3.map_or_else(can_not, volume)),
         ),
     ];
-    if let Some((change, percent)) = result.volume_change_m3.zip(result.volume_change_percent) {
-        let change = format!("{:+.2} L, {percent:+.2} %", 1e3 * change);
-        rows.push(row("change of volume", String::new(), change));
-    }
+    let rows = rows.into_iter().chain(change);
     sheet
         .heading("Before and after")
         .grid(&["", "before", "after"], rows);

@@ -1,6 +1,7 @@
 //! Results as text: tables for people, JSON and CSV for programs. No physics.
 mod calibrate;
 mod cautions;
+mod cell;
 mod comparison;
 mod comparison_svg;
 mod craft_svg;
@@ -48,6 +49,7 @@ mod words;
 mod yardsticks;
 
 pub use cautions::cautions;
+pub use cell::Cell;
 pub use comparison_svg::compare_svg;
 #[cfg(feature = "cli")]
 pub(crate) use csv::csv_text;
@@ -67,7 +69,7 @@ pub use plain::harmless;
 pub use report::{helper_sheet_html, report_html};
 pub use righting::righting_svg;
 pub use section_svg::lines_svg;
-pub use sheet::{Cell, Part, Sheet, folded};
+pub use sheet::{Part, Sheet, folded};
 pub use sill::sill_svg;
 pub use swamp::{film_strip_svg, time_line_csv};
 pub use tape_svg::tape_svg;

@@ -1,10 +1,9 @@
 //! Where an item may go, as a table.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, energy, length, point};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show, show_point};
+use super::{Cell, Present, Sheet};
+use crate::quantity::UnitSystem;
 use crate::study::{Answer, PlaceCell, PlaceResult};
 
 mod words;
@@ -22,8 +21,8 @@ impl Present for Answer<PlaceResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        let mut rows = vec![row("where it is", &self.now, units)];
+        let mut sheet = Sheet::answering(self, units);
+        let mut rows = vec![row("where it is", &self.now)];
         if let Some(best) = &self.best {
             let what = if !self.worth_moving {
                 "best, no better than where it is"
@@ -32,7 +31,7 @@ impl Present for Answer<PlaceResult> {
             } else {
                 "nearest to the yardsticks, none passes all"
             };
-            rows.push(row(what, best, units));
+            rows.push(row(what, best));
         }
         if let Some(level) = &self.level {
             let what = match () {
@@ -40,7 +39,7 @@ impl Present for Answer<PlaceResult> {
                 () if !level.fits => "would level it, but does not fit there",
                 () => "levels the craft",
             };
-            rows.push(row(what, &level.cell, units));
+            rows.push(row(what, &level.cell));
         }
         sheet.heading("Places of note").grid(&header(), rows);
         sheet.heading("All places, lowest sill first");
@@ -49,13 +48,11 @@ impl Present for Answer<PlaceResult> {
             let height = |cell: &PlaceCell| cell.lowest_sill_m.unwrap_or(f64::INFINITY);
             height(a).total_cmp(&height(b))
         });
-        let rows = cells.iter().map(|cell| row("", cell, units)).collect();
+        let rows = cells.iter().map(|cell| row("", cell));
         sheet
             .grid(&header(), rows)
             .notes(&yardsticks(&self.yardsticks, units));
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 }
 
@@ -73,30 +70,25 @@ fn header() -> [&'static str; 9] {
     ]
 }
 
-fn row(what: &str, cell: &PlaceCell, units: UnitSystem) -> Vec<String> {
-    let or_blank = |value: Option<f64>, dimension| {
-        value.map_or_else(String::new, |value| show(value, dimension, units))
-    };
-    vec![
-        what.to_owned(),
-        show_point(cell.at_m, units),
-        or_blank(cell.lowest_sill_m, Dimension::Length),
-        cell.opening.clone().unwrap_or_default(),
+fn row(what: &str, cell: &PlaceCell) -> Vec<Cell> {
+    let knock = Cell::from(cell.knock_j.map(energy));
+    cells![
+        what,
+        point(cell.at_m),
+        cell.lowest_sill_m.map(length),
+        cell.opening.as_ref(),
         match &cell.knock_first {
-            Some(first) => format!(
-                "{}: {first} first",
-                or_blank(cell.knock_j, Dimension::Energy)
-            ),
-            None => or_blank(cell.knock_j, Dimension::Energy),
+            Some(first) => knock + format!(": {first} first"),
+            None => knock,
         },
         match (cell.least_lean_deg, cell.least_over_deg) {
             (lean, Some(over)) if lean.is_none_or(|lean| over < lean) => {
-                format!("{} turns it over", show(over, Dimension::Angle, units))
+                angle(over) + " turns it over"
             }
-            (lean, _) => or_blank(lean, Dimension::Angle),
+            (lean, _) => lean.map(angle).into(),
         },
-        show(cell.heel_deg, Dimension::Angle, units),
-        show(cell.pitch_deg, Dimension::Angle, units),
+        angle(cell.heel_deg),
+        angle(cell.pitch_deg),
         if cell.fails.is_empty() {
             cell.verdict.to_string()
         } else {

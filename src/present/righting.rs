@@ -1,12 +1,13 @@
 //! The table and the drawing of the righting arms.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, energy, fixed, length};
 use super::say::Say;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Answer, ArmCurve, ArmSide, AttitudeLine, RightingResult, Vanishing};
+use crate::study::{
+    Answer, ArmCurve, ArmSide, AttitudeLine, BarrierLine, RightingResult, Vanishing,
+};
 
 mod words;
 
@@ -23,79 +24,72 @@ impl Present for Answer<RightingResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
+        let mut sheet = Sheet::answering(self, units);
         curve(
             &mut sheet,
             "Righting arm over heel (starboard down +), pitch free",
             "pitch",
             &self.heel,
-            units,
         );
         curve(
             &mut sheet,
             "Righting arm over pitch (bow up +), heel free",
             "heel",
             &self.pitch,
-            units,
         );
-        let rows = (1..)
-            .zip(&self.resting_attitudes)
-            .map(|(number, line)| {
-                vec![
-                    format!("{number}"),
-                    line.words.clone()
-                        + &beside(line)
-                        + if line.from_upright {
-                            " (where it lies)"
-                        } else {
-                            ""
-                        },
-                    show(line.heel_deg, Dimension::Angle, units),
-                    show(line.pitch_deg, Dimension::Angle, units),
-                    show(line.energy_j, Dimension::Energy, units),
-                    line.sill_m
-                        .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
-                ]
-            })
-            .collect();
-        sheet
-            .heading("Every attitude of rest, openings taken as sealed")
-            .grid(
-                &[
-                    "",
-                    "attitude",
-                    "heel",
-                    "pitch",
-                    "energy over the lowest",
-                    "lowest sill",
-                ],
-                rows,
-            );
-        let rows = self
-            .barriers
-            .iter()
-            .map(|line| {
-                let [a, b] = line.between;
-                let [from_a, from_b] = line.work_j;
-                vec![
-                    format!("{a} to {b}"),
-                    show(from_a, Dimension::Energy, units),
-                    format!("{b} to {a}"),
-                    show(from_b, Dimension::Energy, units),
-                    show(line.heel_deg, Dimension::Angle, units),
-                    show(line.pitch_deg, Dimension::Angle, units),
-                    if line.exact { "" } else { "about" }.to_owned(),
-                ]
-            })
-            .collect();
-        sheet.heading("Work to get from one to another").grid(
-            &["from", "work", "back", "work", "over heel", "and pitch", ""],
-            rows,
-        );
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        attitudes(&mut sheet, &self.resting_attitudes);
+        barriers(&mut sheet, &self.barriers);
+        sheet.wary_of(self)
     }
+}
+
+fn attitudes(sheet: &mut Sheet, attitudes: &[AttitudeLine]) {
+    let rows = (1_usize..).zip(attitudes).map(|(number, line)| {
+        let where_it_lies = if line.from_upright {
+            " (where it lies)"
+        } else {
+            ""
+        };
+        cells![
+            fixed(number),
+            format!("{}{}{where_it_lies}", line.words, beside(line)),
+            angle(line.heel_deg),
+            angle(line.pitch_deg),
+            energy(line.energy_j),
+            line.sill_m.map(length),
+        ]
+    });
+    let header = [
+        "",
+        "attitude",
+        "heel",
+        "pitch",
+        "energy over the lowest",
+        "lowest sill",
+    ];
+    sheet
+        .heading("Every attitude of rest, openings taken as sealed")
+        .grid(&header, rows);
+}
+
+fn barriers(sheet: &mut Sheet, barriers: &[BarrierLine]) {
+    let rows = barriers.iter().map(|line| {
+        let [a, b] = line.between;
+        let [from_a, from_b] = line.work_j.map(energy);
+        cells![
+            format!("{a} to {b}"),
+            from_a,
+            format!("{b} to {a}"),
+            from_b,
+            angle(line.heel_deg),
+            angle(line.pitch_deg),
+            if line.exact { "" } else { "about" },
+        ]
+    });
+    sheet.heading("Work to get from one to another").grid(
+        &["from", "work", "back", "work", "over heel", "and pitch", ""],
+        rows,
+    );
 }
 
 /// The range of heel in which a neutral craft stays as well.
@@ -108,33 +102,26 @@ fn beside(line: &AttitudeLine) -> String {
     }
 }
 
-fn curve(sheet: &mut Sheet, heading: &str, across: &str, curve: &ArmCurve, units: UnitSystem) {
-    let rows = curve
-        .points
-        .iter()
-        .filter(|point| {
-            let rows = point.angle_deg / SHOWN_EVERY_DEG;
-            (rows - rows.round()).abs() < 1e-6
-        })
-        .map(|point| {
-            vec![
-                show(point.angle_deg, Dimension::Angle, units),
-                show(point.arm_m, Dimension::Length, units),
-                show(point.across_deg, Dimension::Angle, units),
-                point
-                    .sill_m
-                    .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
-                if point.dry { "" } else { "as if sealed" }.to_owned(),
-            ]
-        })
-        .collect();
+fn curve(sheet: &mut Sheet, heading: &str, across: &str, curve: &ArmCurve) {
+    let shown = curve.points.iter().filter(|point| {
+        let rows = point.angle_deg / SHOWN_EVERY_DEG;
+        (rows - rows.round()).abs() < 1e-6
+    });
+    let rows = shown.map(|point| {
+        cells![
+            angle(point.angle_deg),
+            length(point.arm_m),
+            angle(point.across_deg),
+            point.sill_m.map(length),
+            if point.dry { "" } else { "as if sealed" },
+        ]
+    });
     sheet
         .heading(heading)
         .grid(&["angle", "arm", across, "lowest sill", ""], rows);
-    let notes: Vec<String> = curve
-        .sides
-        .iter()
-        .flat_map(|side| side_notes(side, units))
+    let sides = curve.sides.iter();
+    let notes: Vec<String> = sides
+        .flat_map(|side| side_notes(side, sheet.units))
         .collect();
     sheet.notes(&notes);
 }

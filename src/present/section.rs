@@ -1,10 +1,12 @@
 //! The tables of sections.
-use super::doubts::doubts;
-use super::slice::{height_on_z, point};
+use std::iter::once;
+
+use super::cell::{angle, area, cells, fixed, length, point_or_none, volume};
+use super::slice::height_on_z;
 use super::words::{Words, told_first};
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Answer, PanelLine, SectionLine, SectionResult};
+use super::{Cell, Present, Sheet};
+use crate::quantity::UnitSystem;
+use crate::study::{Answer, PanelFace, PanelLine, SectionLine, SectionResult};
 
 impl Present for Answer<SectionResult> {
     fn summary(&self, _units: UnitSystem) -> String {
@@ -17,33 +19,21 @@ impl Present for Answer<SectionResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
+        let mut sheet = Sheet::answering(self, units);
         if let Some(water) = &self.water {
-            sheet.heading("Water that areas are taken under").values([
-                (
-                    "heel, starboard down +",
-                    show(water.heel_deg, Dimension::Angle, units),
-                ),
-                (
-                    "pitch, bow up +",
-                    show(water.pitch_deg, Dimension::Angle, units),
-                ),
-                (
+            let from_stations = self.volume_from_stations_m3;
+            let from_stations =
+                from_stations.map_or_else(|| "give --stations \"41 even\"".into(), volume);
+            sheet
+                .heading("Water that areas are taken under")
+                .value("heel, starboard down +", angle(water.heel_deg))
+                .value("pitch, bow up +", angle(water.pitch_deg))
+                .value(
                     "waterline height on the z axis",
-                    height_on_z(water.waterline_height_m, units),
-                ),
-                (
-                    "displaced volume",
-                    show(water.displaced_volume_m3, Dimension::Volume, units),
-                ),
-                (
-                    "the same from the stations' areas",
-                    self.volume_from_stations_m3.map_or_else(
-                        || "give --stations \"41 even\"".to_owned(),
-                        |volume| show(volume, Dimension::Volume, units),
-                    ),
-                ),
-            ]);
+                    height_on_z(water.waterline_height_m),
+                )
+                .value("displaced volume", volume(water.displaced_volume_m3))
+                .value("the same from the stations' areas", from_stations);
         }
         for (name, axis, lines) in [
             ("Stations, across x", "x", &self.stations),
@@ -53,7 +43,7 @@ impl Present for Answer<SectionResult> {
             if lines.is_empty() {
                 continue;
             }
-            let rows = lines.iter().map(|line| cells(line, units)).collect();
+            let rows = lines.iter().map(line_cells);
             sheet.heading(name).grid(
                 &[
                     axis,
@@ -68,12 +58,9 @@ impl Present for Answer<SectionResult> {
                 ],
                 rows,
             );
-            let panels: Vec<Vec<String>> = lines
-                .iter()
-                .filter_map(|line| line.panel.as_ref())
-                .map(|panel| panel_cells(panel, units))
-                .collect();
-            if !panels.is_empty() {
+            let panels = lines.iter().filter_map(|line| line.panel.as_ref());
+            let mut panels = panels.map(panel_cells).peekable();
+            if panels.peek().is_some() {
                 sheet.heading("The panel that fits there").grid(
                     &[
                         "first face",
@@ -88,90 +75,65 @@ impl Present for Answer<SectionResult> {
             }
         }
         if !self.half_breadths.is_empty() {
-            half_breadths(&mut sheet, self, units);
+            half_breadths(&mut sheet, self);
         }
-        sheet.doubts(doubts(&self.doubts, units));
+        sheet.doubts(&self.doubts);
         sheet
     }
 }
 
-fn cells(line: &SectionLine, units: UnitSystem) -> Vec<String> {
-    let length = |value: f64| show(value, Dimension::Length, units);
-    let area = |value: f64| show(value, Dimension::Area, units);
-    let maybe = |value: Option<String>| value.unwrap_or_default();
-    vec![
+fn line_cells(line: &SectionLine) -> Vec<Cell> {
+    cells![
         length(line.at_m),
-        line.loops.len().to_string(),
+        fixed(line.loops.len()),
         area(line.area_m2),
-        point(line.centroid_m, units),
+        point_or_none(line.centroid_m),
         length(line.girth_m),
-        maybe(line.port_m.map(length)),
-        maybe(line.starboard_m.map(length)),
-        maybe(line.immersed_area_m2.map(area)),
-        maybe(line.wetted_girth_m.map(length)),
+        line.port_m.map(length),
+        line.starboard_m.map(length),
+        line.immersed_area_m2.map(area),
+        line.wetted_girth_m.map(length),
     ]
 }
 
-fn panel_cells(panel: &PanelLine, units: UnitSystem) -> Vec<String> {
-    let area = |value: f64| show(value, Dimension::Area, units);
+fn panel_cells(panel: &PanelLine) -> Vec<Cell> {
     let [first, second] = &panel.faces;
     let bevels = || panel.bevels.iter().map(|bevel| bevel.bevel_deg);
-    let bevel = bevels()
-        .reduce(f64::min)
-        .zip(bevels().reduce(f64::max))
-        .map_or_else(String::new, |(low, high)| format!("{low:.0} to {high:.0}°"));
-    let place = |face: &crate::study::PanelFace| {
-        format!(
-            "{} at {}",
-            face.name,
-            show(face.at_m, Dimension::Length, units)
-        )
-    };
-    vec![
+    let ends = bevels().reduce(f64::min).zip(bevels().reduce(f64::max));
+    let place = |face: &PanelFace| Cell::from(face.name) + " at " + length(face.at_m);
+    cells![
         place(first),
         area(first.area_m2),
         place(second),
         area(second.area_m2),
         area(panel.square_edged_area_m2),
-        bevel,
+        ends.map(|(low, high)| fixed(format!("{low:.0} to {high:.0}°"))),
     ]
 }
 
 /// A row a station, a column a waterline; one number where both sides are alike
 /// to the printed digit.
-fn half_breadths(sheet: &mut Sheet, result: &SectionResult, units: UnitSystem) {
-    let length = |value: f64| show(value, Dimension::Length, units);
-    let header: Vec<String> = std::iter::once("station x".to_owned())
-        .chain(
-            result
-                .waterlines
-                .iter()
-                .map(|line| format!("z {}", length(line.at_m))),
-        )
-        .collect();
-    let header: Vec<&str> = header.iter().map(String::as_str).collect();
-    let rows = result
-        .stations
-        .iter()
-        .map(|station| {
-            let cell = |waterline: &SectionLine| {
-                let mut list = result.half_breadths.iter();
-                let found = list
-                    .find(|at| at.station_m == station.at_m && at.waterline_m == waterline.at_m);
-                found.map_or_else(String::new, |at| {
-                    let (port, starboard) = (length(at.port_m), length(at.starboard_m));
-                    if port == starboard {
-                        port
-                    } else {
-                        format!("{port} / {starboard}")
-                    }
-                })
-            };
-            std::iter::once(length(station.at_m))
-                .chain(result.waterlines.iter().map(cell))
-                .collect()
-        })
-        .collect();
+fn half_breadths(sheet: &mut Sheet, result: &SectionResult) {
+    let waterlines = result.waterlines.iter();
+    let heights = waterlines.map(|line| format!("z {}", length(line.at_m).text(sheet.units)));
+    let header: Vec<String> = once("station x".to_owned()).chain(heights).collect();
+    let units = sheet.units;
+    let rows = result.stations.iter().map(|station| {
+        let cell = |waterline: &SectionLine| {
+            let mut list = result.half_breadths.iter();
+            let found =
+                list.find(|at| at.station_m == station.at_m && at.waterline_m == waterline.at_m);
+            Cell::from(found.map(|at| {
+                let (port, starboard) = (length(at.port_m), length(at.starboard_m));
+                if port.text(units) == starboard.text(units) {
+                    port
+                } else {
+                    port.joined(" / ", starboard)
+                }
+            }))
+        };
+        once(length(station.at_m)).chain(result.waterlines.iter().map(cell))
+    });
     sheet
         .heading("Half-breadths outside the skin, from the middle plane (port / starboard where they differ)")
         .grid(&header, rows);

@@ -2,9 +2,12 @@
 //! and cautions, shown by the terminal and by pages each in its own way.
 use std::fmt::{self, Write};
 
+use super::doubts::doubts;
 use super::plain::on_one_line;
-use super::sheet_rows::{Line, Rows};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::sheet_rows::Rows;
+use super::{Cell, Present, cautions};
+use crate::quantity::UnitSystem;
+use crate::study::{Answer, Doubt};
 
 /// Widest line that notes are wrapped to, characters.
 const WIDTH: usize = 92;
@@ -13,61 +16,10 @@ pub(super) const DOUBTS: &str = "DOUBTS about these numbers";
 /// The heading over cautions.
 const CAUTIONS: &str = "Cautions";
 
-/// One cell of a table.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Cell {
-    /// Words; may be folded.
-    Text(String),
-    /// An amount with its unit, which stay together.
-    Quantity(String),
-    /// A bar of so many of the longest's [`Cell::BAR`] parts.
-    Bar(u8),
-}
-
-impl Cell {
-    /// Parts of the longest bar.
-    pub const BAR: u8 = 30;
-
-    /// An amount in base units.
-    #[must_use]
-    pub fn quantity(value: f64, dimension: Dimension, units: UnitSystem) -> Self {
-        Self::Quantity(show(value, dimension, units))
-    }
-
-    /// The same, or nothing.
-    #[must_use]
-    pub fn maybe(value: Option<f64>, dimension: Dimension, units: UnitSystem) -> Self {
-        value.map_or_else(
-            || Self::Text(String::new()),
-            |value| Self::quantity(value, dimension, units),
-        )
-    }
-
-    /// As the terminal shows it.
-    pub(super) fn plain(&self) -> String {
-        match self {
-            Self::Text(text) | Self::Quantity(text) => on_one_line(text),
-            Self::Bar(parts) => "#".repeat(usize::from(*parts)),
-        }
-    }
-}
-
-impl From<String> for Cell {
-    fn from(text: String) -> Self {
-        Self::Text(text)
-    }
-}
-
-impl From<&str> for Cell {
-    fn from(text: &str) -> Self {
-        Self::Text(text.to_owned())
-    }
-}
-
-/// Rows under a header.
+/// Rows under a header; without one they are labels with their values.
 #[derive(Debug, Clone)]
 pub(super) struct Grid {
-    pub(super) header: Vec<String>,
+    pub(super) header: Option<Vec<String>>,
     pub(super) rows: Vec<Vec<Cell>>,
 }
 
@@ -83,7 +35,6 @@ pub(super) enum Block {
     Title(String),
     /// Opens what stands up to the next heading.
     Heading(String, Option<Part>),
-    Values(Vec<(String, String)>),
     Grid(Grid),
     Notes(Vec<String>),
     /// What may make the numbers wrong.
@@ -97,15 +48,33 @@ pub(super) enum Block {
 #[derive(Debug, Clone, Default)]
 pub struct Sheet {
     blocks: Vec<Block>,
+    pub(super) units: UnitSystem,
 }
 
 impl Sheet {
-    /// A sheet that opens with a title line.
+    /// A sheet that opens with a title line, its quantities in the wanted units.
     #[must_use]
-    pub fn titled(title: impl Into<String>) -> Self {
+    pub fn titled(title: impl Into<String>, units: UnitSystem) -> Self {
         Self {
             blocks: vec![Block::Title(title.into())],
+            units,
         }
+    }
+
+    /// A sheet that opens with a study's answer.
+    pub(super) fn answering<T>(answer: &Answer<T>, units: UnitSystem) -> Self
+    where
+        Answer<T>: Present,
+    {
+        let title = format!("{}: {}", answer.name, answer.summary(units));
+        Self::titled(title, units)
+    }
+
+    /// The sheet with what is to be said of an answer at the end.
+    pub(super) fn wary_of<T>(mut self, answer: &Answer<T>) -> Self {
+        let cautions = cautions(&answer.cautions, self.units);
+        self.doubts(&answer.doubts).cautions(&cautions);
+        self
     }
 
     /// The blocks, for other ways to show them.
@@ -133,19 +102,31 @@ impl Sheet {
         self
     }
 
-    /// Labels with their values, in two columns.
-    pub fn values<const N: usize>(&mut self, values: [(&str, String); N]) -> &mut Self {
-        let values = values.map(|(label, value)| (label.to_owned(), value));
-        self.blocks.push(Block::Values(values.into()));
+    /// A label with its value, under those before it.
+    pub fn value(&mut self, label: &str, value: impl Into<Cell>) -> &mut Self {
+        let row = vec![label.into(), value.into()];
+        match self.blocks.last_mut() {
+            Some(Block::Grid(Grid { header: None, rows })) => rows.push(row),
+            _ => self.blocks.push(Block::Grid(Grid {
+                header: None,
+                rows: vec![row],
+            })),
+        }
         self
     }
 
     /// Rows under a header row.
-    pub fn grid<C: Into<Cell>>(&mut self, header: &[&str], rows: Vec<Vec<C>>) -> &mut Self {
-        let cells = |row: Vec<C>| row.into_iter().map(Into::into).collect();
+    pub fn grid<H: AsRef<str>>(
+        &mut self,
+        header: &[H],
+        rows: impl IntoIterator<Item: IntoIterator<Item: Into<Cell>>>,
+    ) -> &mut Self {
+        let header = header.iter().map(|cell| cell.as_ref().to_owned()).collect();
+        let rows = rows.into_iter();
+        let rows = rows.map(|row| row.into_iter().map(Into::into).collect());
         self.blocks.push(Block::Grid(Grid {
-            header: header.iter().map(|&cell| cell.to_owned()).collect(),
-            rows: rows.into_iter().map(cells).collect(),
+            header: Some(header),
+            rows: rows.collect(),
         }));
         self
     }
@@ -156,10 +137,16 @@ impl Sheet {
         self
     }
 
-    /// What may make the numbers wrong; nothing where nothing was found.
-    pub fn doubts(&mut self, doubts: Vec<String>) -> &mut Self {
-        if !doubts.is_empty() {
-            self.blocks.push(Block::Doubts(doubts));
+    /// What may make the numbers wrong, the gravest first; nothing where nothing was found.
+    pub fn doubts(&mut self, all: &[Doubt]) -> &mut Self {
+        let said = doubts(all, self.units);
+        self.doubts_of(said)
+    }
+
+    /// The same, said already.
+    pub(super) fn doubts_of(&mut self, said: Vec<String>) -> &mut Self {
+        if !said.is_empty() {
+            self.blocks.push(Block::Doubts(said));
         }
         self
     }
@@ -192,16 +179,7 @@ impl Sheet {
             match block {
                 Block::Title(text) => write_wrapped(out, "", "", text, width)?,
                 Block::Heading(text, _) => heading(out, text)?,
-                Block::Values(values) => {
-                    let cells = values.iter();
-                    let rows = cells.map(|(label, value)| vec![label.into(), value.into()]);
-                    Rows::of(None, rows.collect()).write(out, width)?;
-                }
-                Block::Grid(grid) => {
-                    let rows = grid.rows.iter();
-                    let rows = rows.map(|row| row.iter().map(Line::from).collect());
-                    Rows::of(Some(&grid.header), rows.collect()).write(out, width)?;
-                }
+                Block::Grid(grid) => Rows::of(grid, self.units).write(out, width)?,
                 Block::Notes(notes) => write_notes(out, notes, width)?,
                 Block::Doubts(doubts) => {
                     heading(out, DOUBTS)?;
@@ -262,9 +240,14 @@ fn write_wrapped(
 /// least one line.
 #[must_use]
 pub fn folded(text: &str, room: usize) -> Vec<String> {
+    in_lines(text.split_whitespace(), room)
+}
+
+/// As [`folded`], of what is not to be parted.
+pub(super) fn in_lines<'a>(unparted: impl Iterator<Item = &'a str>, room: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     let mut column = 0;
-    for word in text.split_whitespace() {
+    for word in unparted {
         let length = word.chars().count();
         if column > 0 && column + 1 + length > room {
             lines.push(String::new());
@@ -284,18 +267,21 @@ pub fn folded(text: &str, room: usize) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::cell::{cells, length};
     use super::*;
 
+    const METRIC: UnitSystem = UnitSystem::Metric;
+
     fn two_columns() -> Sheet {
-        let mut sheet = Sheet::titled("dipper: it floats level and dry as it was drawn");
+        let mut sheet = Sheet::titled("dipper: it floats level and dry as it was drawn", METRIC);
         sheet
             .heading("Openings")
             .grid(
                 &["opening", "over water", "where"],
-                vec![vec![
-                    Cell::from("well"),
-                    Cell::quantity(0.083, Dimension::Length, UnitSystem::Metric),
-                    Cell::from("on the centre line, amidships, behind the bulkhead"),
+                [cells![
+                    "well",
+                    length(0.083),
+                    "on the centre line, amidships, behind the bulkhead",
                 ]],
             )
             .notes(&["word ".repeat(30)]);
@@ -330,13 +316,13 @@ mod tests {
 
     #[test]
     fn doubts_and_cautions_are_blocks_with_headings_of_their_own() {
-        let mut sheet = Sheet::titled("dipper");
-        sheet.doubts(Vec::new()).cautions(&["calm water only"]);
+        let mut sheet = Sheet::titled("dipper", METRIC);
+        sheet.doubts(&[]).cautions(&["calm water only"]);
         assert_eq!(
             sheet.to_string(),
             "dipper\n\nCautions\n  - calm water only\n"
         );
-        sheet.doubts(vec!["a hole".to_owned()]);
+        sheet.doubts_of(vec!["a hole".to_owned()]);
         assert!(
             sheet
                 .to_string()

@@ -1,56 +1,42 @@
 //! Rows of cells in columns, folded into a width where one is given.
 use std::fmt::{self, Write};
 
-use super::plain::on_one_line;
-use super::sheet::{Cell, folded};
+use super::cell::Cell;
+use super::sheet::{Grid, in_lines};
+use crate::quantity::UnitSystem;
 
 /// Between two columns and before the first, characters.
 const GAP: usize = 2;
 /// A column of words is not folded narrower than this, characters.
 const NARROWEST: usize = 8;
 
-/// A cell on one line, and whether it may be folded.
-pub(super) struct Line {
+/// A cell on one line, and what of it is not parted when it is folded.
+struct Line {
     text: String,
-    folds: bool,
-}
-
-impl From<&Cell> for Line {
-    fn from(cell: &Cell) -> Self {
-        Self {
-            text: cell.plain(),
-            folds: matches!(cell, Cell::Text(_)),
-        }
-    }
-}
-
-impl From<&String> for Line {
-    fn from(text: &String) -> Self {
-        Self {
-            text: on_one_line(text),
-            folds: true,
-        }
-    }
+    unparted: Vec<String>,
 }
 
 impl Line {
+    fn of(cell: &Cell, units: UnitSystem) -> Self {
+        Self {
+            text: cell.text(units),
+            unparted: cell.unparted(units),
+        }
+    }
+
     fn width(&self) -> usize {
         self.text.chars().count()
     }
 
-    /// The narrowest that it can be: its longest word, or all of it.
+    /// The narrowest that it can be.
     fn least(&self) -> usize {
-        if self.folds {
-            let words = self.text.split_whitespace();
-            words.map(|word| word.chars().count()).max().unwrap_or(0)
-        } else {
-            self.width()
-        }
+        let parts = self.unparted.iter();
+        parts.map(|part| part.chars().count()).max().unwrap_or(0)
     }
 
     fn lines(&self, width: usize) -> Vec<String> {
-        if self.folds && self.width() > width {
-            folded(&self.text, width)
+        if self.width() > width {
+            in_lines(self.unparted.iter().map(String::as_str), width)
         } else {
             vec![self.text.clone()]
         }
@@ -64,11 +50,15 @@ pub(super) struct Rows {
 }
 
 impl Rows {
-    pub(super) fn of(header: Option<&Vec<String>>, rows: Vec<Vec<Line>>) -> Self {
-        let first = header.map(|cells| cells.iter().map(Line::from).collect());
+    pub(super) fn of(grid: &Grid, units: UnitSystem) -> Self {
+        let line = |cell: &Cell| Line::of(cell, units);
+        let header = grid.header.iter();
+        let header = header.map(|cells| cells.iter().map(|cell| line(&cell.into())).collect());
+        let rows = grid.rows.iter();
+        let rows = rows.map(|row| row.iter().map(line).collect());
         Self {
-            has_header: first.is_some(),
-            rows: first.into_iter().chain(rows).collect(),
+            has_header: grid.header.is_some(),
+            rows: header.chain(rows).collect(),
         }
     }
 
@@ -144,9 +134,9 @@ impl Rows {
                     _ if name.is_empty() => (String::new(), 2 * GAP),
                     _ => (format!("{name}: "), 2 * GAP),
                 };
-                let text = format!("{label}{}", cell.text);
+                let parts = cell.unparted.iter().map(String::as_str);
                 let room = width.saturating_sub(indent).max(1);
-                for line in folded(&text, room) {
+                for line in in_lines(label.split_whitespace().chain(parts), room) {
                     writeln!(out, "{}", format!("{:indent$}{line}", "").trim_end())?;
                 }
             }

@@ -1,10 +1,9 @@
 //! What a wall round an opening gains, as a table and a plot.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, energy, length, mass};
 use super::plot::Plot;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
-use super::{Present, Sheet};
+use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, SillResult, SillRow};
 
@@ -20,36 +19,27 @@ impl Present for Answer<SillResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let length = |value: f64| show(value, Dimension::Length, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
+        let mut sheet = Sheet::answering(self, units);
         sheet.heading(&format!(
             "A wall round {} ({} long in plan, {} of wall)",
             self.opening,
-            length(self.rim_length_m),
+            show(self.rim_length_m, Dimension::Length, units),
             show(self.wall_kg_m2, Dimension::ArealDensity, units)
         ));
-        let rows = self
-            .rows
-            .iter()
-            .map(|row| {
-                vec![
-                    length(row.wall_m),
-                    show(row.wall_mass_kg, Dimension::Mass, units),
-                    length(row.sill_m),
-                    length(row.lost_to_weight_m),
-                    row.knock_j
-                        .map_or_else(String::new, |work| show(work, Dimension::Energy, units)),
-                    row.knock_first.clone().unwrap_or_default(),
-                    format!("{} ({})", length(row.lowest_sill_m), row.lowest_opening),
-                    match (row.least_tilt_deg, &row.least_tilt_opening) {
-                        (Some(lean), Some(opening)) => {
-                            format!("{} ({opening})", show(lean, Dimension::Angle, units))
-                        }
-                        _ => String::new(),
-                    },
-                ]
-            })
-            .collect();
+        let with_opening = |lowest: Cell, opening: &str| lowest + format!(" ({opening})");
+        let rows = self.rows.iter().map(|row| {
+            let lean = row.least_tilt_deg.zip(row.least_tilt_opening.as_ref());
+            cells![
+                length(row.wall_m),
+                mass(row.wall_mass_kg),
+                length(row.sill_m),
+                length(row.lost_to_weight_m),
+                row.knock_j.map(energy),
+                row.knock_first.as_ref(),
+                with_opening(length(row.lowest_sill_m), &row.lowest_opening),
+                lean.map(|(lean, opening)| with_opening(angle(lean), opening)),
+            ]
+        });
         let header = [
             "wall",
             "weighs",
@@ -62,13 +52,11 @@ impl Present for Answer<SillResult> {
         ];
         sheet.grid(&header, rows).notes(&[format!(
             "sill at rest: over {} is clear ({})",
-            length(self.yardstick_m),
+            show(self.yardstick_m, Dimension::Length, units),
             self.yardstick_source
         )]);
         sheet.notes(&self.notes);
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 }
 

@@ -1,9 +1,8 @@
 //! The table of the spread of the sills.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, energy, fraction, length, mass};
 use super::words::{Words, told_first};
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::{Cell, Present, Sheet};
+use crate::quantity::UnitSystem;
 use crate::study::{Answer, Band, SpreadResult, direction_in_words};
 
 mod words;
@@ -22,71 +21,11 @@ impl Present for Answer<SpreadResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let lost = f64::from(self.draws_lost) / f64::from(self.draws.max(1));
-        let band = |values: Band, dimension: Dimension| {
-            let ends = values.iter().zip([0.05, 0.5, 0.95]);
-            let ends = ends.map(|(value, share)| match value {
-                Some(value) => show(*value, dimension, units),
-                None if lost < share => "never".to_owned(),
-                None if self.share_sunk > 0.0 => "sinks".to_owned(),
-                None => "no rest".to_owned(),
-            });
-            ends.collect::<Vec<_>>()
-        };
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        let line = |name: &str, values: Vec<String>, rest: [String; 2]| {
-            let mut row = vec![name.to_owned()];
-            row.extend(values);
-            row.extend(rest);
-            row
-        };
-        let percent = |share: f64| format!("{:.1} %", share * 100.0);
-        let lean = self
-            .worst_lean_bearing_deg
-            .map_or_else(String::new, |bearing| {
-                format!(
-                    "least lean, any way (as stated {})",
-                    direction_in_words(bearing)
-                )
-            });
-        let mut rows: Vec<Vec<String>> = self
-            .openings
-            .iter()
-            .map(|opening| {
-                line(
-                    &opening.name,
-                    band(opening.freeboard_m, Dimension::Length),
-                    [
-                        percent(opening.chance_of_failing),
-                        percent(opening.chance_under_water),
-                    ],
-                )
-            })
-            .collect();
-        if rows.len() > 1 {
-            let any = [self.chance_any_fails, self.chance_any_under_water].map(percent);
-            rows.push(line("any of them", vec![String::new(); 3], any));
-        }
-        let knock = match &self.least_knock_first {
-            Some(first) => format!("least knock ({first} first)"),
-            None => "least knock".to_owned(),
-        };
-        for (name, margin, dimension) in [
-            (&knock, &self.least_knock, Dimension::Energy),
-            (&lean, &self.worst_lean, Dimension::Angle),
-        ] {
-            if let Some(margin) = margin {
-                let failing = [percent(margin.chance_of_failing), String::new()];
-                rows.push(line(name, band(margin.band, dimension), failing));
-            }
-        }
-        for (name, values, dimension) in [
-            ("mass aboard", self.mass_kg, Dimension::Mass),
-            ("heel", self.heel_deg, Dimension::Angle),
-            ("pitch", self.pitch_deg, Dimension::Angle),
-        ] {
-            rows.push(line(name, band(values, dimension), Default::default()));
-        }
+        let mut sheet = Sheet::answering(self, units);
+        let rows = sills(self)
+            .into_iter()
+            .chain(margins(self))
+            .chain(rest(self));
         sheet
             .heading("Height of each sill over the water, over all draws")
             .grid(
@@ -97,16 +36,77 @@ impl Present for Answer<SpreadResult> {
                 "{} draws with seed {}; in {} it sinks or finds no rest, and they count as the worst; heel and pitch are of the others",
                 self.draws, self.seed, self.draws_lost
             ), "a ± is two standard deviations: about 95 of 100 lie within; all are independent but those of what was measured together".to_owned()]);
-        let causes: Vec<Vec<String>> = self
-            .causes
-            .iter()
-            .map(|cause| vec![cause.name.clone(), percent(cause.share)])
-            .collect();
+        let causes = self.causes.iter();
         sheet
             .heading("What moves the lowest sill, either way")
-            .grid(&["", "share of its variance by itself"], causes);
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+            .grid(
+                &["", "share of its variance by itself"],
+                causes.map(|cause| cells![&cause.name, fraction(cause.share)]),
+            );
+        sheet.wary_of(self)
     }
+}
+
+/// A row of a band, with what stands behind it.
+fn row(
+    result: &SpreadResult,
+    name: &str,
+    band: Band,
+    quantity: fn(f64) -> Cell,
+    chances: [Option<f64>; 2],
+) -> Vec<Cell> {
+    let lost = f64::from(result.draws_lost) / f64::from(result.draws.max(1));
+    let ends = band.iter().zip([0.05, 0.5, 0.95]);
+    let ends = ends.map(|(value, share)| match value {
+        Some(value) => quantity(*value),
+        None if lost < share => "never".into(),
+        None if result.share_sunk > 0.0 => "sinks".into(),
+        None => "no rest".into(),
+    });
+    let mut row = cells![name];
+    row.extend(ends);
+    row.extend(chances.map(|chance| chance.map(fraction).into()));
+    row
+}
+
+fn sills(result: &SpreadResult) -> Vec<Vec<Cell>> {
+    let openings = result.openings.iter().map(|opening| {
+        let chances = [opening.chance_of_failing, opening.chance_under_water];
+        let band = opening.freeboard_m;
+        row(result, &opening.name, band, length, chances.map(Some))
+    });
+    let any = (result.openings.len() > 1).then(|| {
+        let [fails, under] = [result.chance_any_fails, result.chance_any_under_water].map(fraction);
+        cells!["any of them", "", "", "", fails, under]
+    });
+    openings.chain(any).collect()
+}
+
+fn margins(result: &SpreadResult) -> impl Iterator<Item = Vec<Cell>> {
+    let knock = match &result.least_knock_first {
+        Some(first) => format!("least knock ({first} first)"),
+        None => "least knock".to_owned(),
+    };
+    let lean = result.worst_lean_bearing_deg.map(|bearing| {
+        let way = direction_in_words(bearing);
+        format!("least lean, any way (as stated {way})")
+    });
+    let margins: [(_, _, fn(f64) -> Cell); 2] = [
+        (knock, &result.least_knock, energy),
+        (lean.unwrap_or_default(), &result.worst_lean, angle),
+    ];
+    margins.into_iter().filter_map(|(name, margin, quantity)| {
+        let margin = margin.as_ref()?;
+        let chances = [Some(margin.chance_of_failing), None];
+        Some(row(result, &name, margin.band, quantity, chances))
+    })
+}
+
+/// What the draws float with and how they lie.
+fn rest(result: &SpreadResult) -> [Vec<Cell>; 3] {
+    [
+        row(result, "mass aboard", result.mass_kg, mass, [None; 2]),
+        row(result, "heel", result.heel_deg, angle, [None; 2]),
+        row(result, "pitch", result.pitch_deg, angle, [None; 2]),
+    ]
 }

@@ -1,13 +1,12 @@
 //! The table and the film strip of a swamping.
-use super::cautions::cautions;
+use super::cell::{angle, cells, length, or_dash, volume};
 use super::csv::csv_rows;
-use super::doubts::doubts;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Answer, SwampLine, SwampResult};
+use super::{Cell, Present, Sheet};
+use crate::quantity::{Dimension, UnitSystem};
+use crate::study::{Answer, SwampAir, SwampLine, SwampResult};
 
 mod words;
 
@@ -29,146 +28,123 @@ impl Present for Answer<SwampResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let volume = |value: f64| show(value, Dimension::Volume, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        sheet.heading("Inside").values([
-            ("space that water can fill", volume(self.inside_m3)),
-            ("solid or sealed volume", volume(self.solid_m3)),
-            (
+        let mut sheet = Sheet::answering(self, units);
+        sheet
+            .heading("Inside")
+            .value("space that water can fill", volume(self.inside_m3))
+            .value("solid or sealed volume", volume(self.solid_m3))
+            .value(
                 "volume needed to stay up when full",
                 volume(self.solid_needed_m3),
-            ),
-            (
-                "point of no return",
-                self.no_return_m3.map_or_else(
-                    || match self.no_return_in.as_slice() {
-                        [] => "none: no sill comes to the water".to_owned(),
-                        rooms => format!(
-                            "none with {} full: no sill comes to the water",
-                            rooms.join(", ")
-                        ),
-                    },
-                    |v| {
-                        format!(
-                            "{}{} inside{}",
-                            volume(v),
-                            match self.standing_m3 {
-                                stands if stands > 0.0 =>
-                                    format!(" on top of the {} already there", volume(stands)),
-                                _ => String::new(),
-                            },
-                            self.no_return_s.map_or_else(String::new, |s| format!(
-                                ", reached after {}",
-                                show(s, Dimension::Time, units)
-                            ))
-                        )
-                    },
-                ),
-            ),
-        ]);
+            )
+            .value("point of no return", no_return(self));
         if self.verdict.is_some() {
             sheet.notes(&yardsticks(&self.yardsticks, units));
         }
         if let Some(air) = &self.with_air {
-            let length = |value: f64| show(value, Dimension::Length, units);
-            let angle = |value: Option<f64>| {
-                value.map_or_else(|| "–".to_owned(), |v| show(v, Dimension::Angle, units))
-            };
-            sheet.heading("With the trapped air kept").values([
-                (
-                    "afloat",
-                    match (air.floats, air.upright) {
-                        (true, true) => "yes",
-                        (true, false) => "ON ITS SIDE OR END",
-                        (false, _) => "NO",
-                    }
-                    .to_owned(),
-                ),
-                ("heel", angle(air.heel_deg)),
-                ("pitch", angle(air.pitch_deg)),
-                (
-                    "lowest dry opening",
-                    air.sill_m.map_or_else(|| "none".to_owned(), length),
-                ),
-            ]);
-            let rows = air.air_kept.iter().map(|room| {
-                vec![
-                    room.compartment.clone(),
-                    volume(room.air_m3),
-                    length(room.under_outside_m),
-                ]
-            });
-            sheet.grid(
-                &["compartment", "air kept", "its water lower than outside by"],
-                rows.collect(),
-            );
+            with_air(&mut sheet, air);
         }
-        if self.compartments.len() > 1 {
-            let rows = self
-                .compartments
-                .iter()
-                .map(|space| {
-                    vec![
-                        space.name.clone(),
-                        volume(space.capacity_m3),
-                        volume(space.water_m3),
-                        if space.sealed { "sealed" } else { "" }.to_owned(),
-                    ]
-                })
-                .collect();
-            sheet
-                .heading("Compartments, as it ends")
-                .grid(&["compartment", "holds", "water in it", ""], rows);
-        }
-        let rows = self
-            .kept_up_by
-            .iter()
-            .map(|keeper| vec![keeper.name.clone(), volume(keeper.volume_m3)])
-            .collect();
-        sheet
-            .heading("What still holds it up when full")
-            .grid(&["", "displaces"], rows);
-        let rows = self
-            .openings
-            .iter()
-            .map(|sill| {
-                vec![
-                    sill.name.clone(),
-                    show(sill.freeboard_m, Dimension::Length, units),
-                ]
-            })
-            .collect();
-        sheet
-            .heading("Openings, as it ends")
-            .grid(&["opening", "sill over the water"], rows);
-        let rows = picked(&self.time_line, SHOWN_LINES)
-            .map(|line| {
-                vec![
-                    show(line.time_s, Dimension::Time, units),
-                    volume(line.water_m3),
-                    show(line.inflow_m3_s, Dimension::Flow, units),
-                    show(line.heel_deg, Dimension::Angle, units),
-                    show(line.pitch_deg, Dimension::Angle, units),
-                    line.sill_m
-                        .map_or_else(String::new, |v| show(v, Dimension::Length, units)),
-                ]
-            })
-            .collect();
-        sheet.heading("Time line").grid(
-            &[
-                "time",
-                "water inside",
-                "flow in",
-                "heel",
-                "pitch",
-                "lowest sill",
-            ],
+        compartments(&mut sheet, self);
+        let keepers = self.kept_up_by.iter();
+        sheet.heading("What still holds it up when full").grid(
+            &["", "displaces"],
+            keepers.map(|keeper| cells![&keeper.name, volume(keeper.volume_m3)]),
+        );
+        let sills = self.openings.iter();
+        sheet.heading("Openings, as it ends").grid(
+            &["opening", "sill over the water"],
+            sills.map(|sill| cells![&sill.name, length(sill.freeboard_m)]),
+        );
+        time_line(&mut sheet, &self.time_line);
+        sheet.wary_of(self)
+    }
+}
+
+/// How much water inside is too much, and when it is in.
+fn no_return(result: &SwampResult) -> Cell {
+    let Some(m3) = result.no_return_m3 else {
+        return match result.no_return_in.as_slice() {
+            [] => "none: no sill comes to the water".into(),
+            rooms => format!(
+                "none with {} full: no sill comes to the water",
+                rooms.join(", ")
+            )
+            .into(),
+        };
+    };
+    let standing = result.standing_m3;
+    let standing =
+        (standing > 0.0).then(|| " on top of the " + volume(standing) + " already there");
+    let after = result.no_return_s;
+    let after = after.map(|s| ", reached after " + Cell::quantity(s, Dimension::Time));
+    volume(m3) + standing + " inside" + after
+}
+
+fn with_air(sheet: &mut Sheet, air: &SwampAir) {
+    let afloat = match (air.floats, air.upright) {
+        (true, true) => "yes",
+        (true, false) => "ON ITS SIDE OR END",
+        (false, _) => "NO",
+    };
+    let rows = air.air_kept.iter().map(|room| {
+        cells![
+            &room.compartment,
+            volume(room.air_m3),
+            length(room.under_outside_m),
+        ]
+    });
+    sheet
+        .heading("With the trapped air kept")
+        .value("afloat", afloat)
+        .value("heel", or_dash(air.heel_deg.map(angle)))
+        .value("pitch", or_dash(air.pitch_deg.map(angle)))
+        .value(
+            "lowest dry opening",
+            air.sill_m.map_or_else(|| "none".into(), length),
+        )
+        .grid(
+            &["compartment", "air kept", "its water lower than outside by"],
             rows,
         );
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+}
+
+fn compartments(sheet: &mut Sheet, result: &SwampResult) {
+    if result.compartments.len() < 2 {
+        return;
     }
+    let rows = result.compartments.iter().map(|space| {
+        cells![
+            &space.name,
+            volume(space.capacity_m3),
+            volume(space.water_m3),
+            if space.sealed { "sealed" } else { "" },
+        ]
+    });
+    sheet
+        .heading("Compartments, as it ends")
+        .grid(&["compartment", "holds", "water in it", ""], rows);
+}
+
+fn time_line(sheet: &mut Sheet, lines: &[SwampLine]) {
+    let rows = picked(lines, SHOWN_LINES).map(|line| {
+        cells![
+            Cell::quantity(line.time_s, Dimension::Time),
+            volume(line.water_m3),
+            Cell::quantity(line.inflow_m3_s, Dimension::Flow),
+            angle(line.heel_deg),
+            angle(line.pitch_deg),
+            line.sill_m.map(length),
+        ]
+    });
+    let header = [
+        "time",
+        "water inside",
+        "flow in",
+        "heel",
+        "pitch",
+        "lowest sill",
+    ];
+    sheet.heading("Time line").grid(&header, rows);
 }
 
 /// Some of the lines, first and last among them.

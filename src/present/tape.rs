@@ -1,9 +1,8 @@
 //! The table of tape marks.
-use super::cautions::cautions;
-use super::doubts::doubts;
+use super::cell::{angle, cells, length_by, mass, or_dash, plus_minus, point};
 use super::words::{Words, told_first};
-use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show, show_point, show_with};
+use super::{Cell, Present, Sheet};
+use crate::quantity::UnitSystem;
 use crate::study::{Answer, RimKind, Side, TapeMark, TapeResult};
 
 mod words;
@@ -21,40 +20,35 @@ impl Present for Answer<TapeResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let length = |value: f64| show_with(value, Dimension::Length, TAPE_STEP_M, units);
-        let angle = |value: f64| show(value, Dimension::Angle, units);
-        let mut sheet = Sheet::titled(format!("{}: {}", self.name, self.summary(units)));
-        let fine = |value: f64| show_with(value, Dimension::Length, TAPE_STEP_M / 10.0, units);
-        let band = match &self.scan_band {
-            Some(band) => format!(
-                "± {} for the masses' ±, ± {} for the scan's error",
-                fine(self.masses_band_m),
-                fine(band.freeboard_m)
-            ),
-            None => format!("± {} for the masses' ±", fine(self.masses_band_m)),
-        };
-        sheet.heading("Afloat, dry, at rest").values([
-            (
-                "mass aboard and hull",
-                show(self.mass_kg, Dimension::Mass, units),
-            ),
-            ("water", self.water.in_units(units)),
-            ("heel, starboard down +", angle(self.heel_deg)),
-            ("pitch, bow up +", angle(self.pitch_deg)),
-            ("the water may stand off by", band),
-            (
+        let length = length_by(TAPE_STEP_M);
+        let fine = length_by(TAPE_STEP_M / 10.0);
+        let mut sheet = Sheet::answering(self, units);
+        let scan = self
+            .scan_band
+            .as_ref()
+            .map(|band| ", " + plus_minus(fine(band.freeboard_m)) + " for the scan's error");
+        sheet
+            .heading("Afloat, dry, at rest")
+            .value("mass aboard and hull", mass(self.mass_kg))
+            .value("water", &self.water)
+            .value("heel, starboard down +", angle(self.heel_deg))
+            .value("pitch, bow up +", angle(self.pitch_deg))
+            .value(
+                "the water may stand off by",
+                plus_minus(fine(self.masses_band_m)) + " for the masses' ±" + scan,
+            )
+            .value(
                 "stem: foremost point of the hull, x, y, z",
-                show_point(self.stem_m, units),
-            ),
-        ]);
+                point(self.stem_m),
+            );
         let mut notes: Vec<String> = Vec::new();
         let mut rows = Vec::new();
         for station in &self.stations {
             for side in Side::BOTH {
                 let mark = station.of(side);
-                rows.push(row(&length(station.from_stem_m), side, mark, &length));
+                rows.push(row(station.from_stem_m, side, mark));
                 for note in &mark.notes {
-                    let here = length(station.from_stem_m);
+                    let here = length(station.from_stem_m).text(units);
                     notes.push(format!("{here}, {}: {note}.", side.word()));
                 }
             }
@@ -80,9 +74,7 @@ impl Present for Answer<TapeResult> {
                 .heading("Where a number is missing or out of the ordinary")
                 .notes(&merged(&notes));
         }
-        sheet.doubts(doubts(&self.doubts, units));
-        sheet.cautions(&cautions(&self.cautions, units));
-        sheet
+        sheet.wary_of(self)
     }
 
     fn rows(&self) -> Option<Vec<Vec<String>>> {
@@ -126,24 +118,16 @@ impl Present for Answer<TapeResult> {
     }
 }
 
-fn row(
-    from_stem: &str,
-    side: Side,
-    mark: &TapeMark,
-    length: &impl Fn(f64) -> String,
-) -> Vec<String> {
-    let maybe = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), length);
-    vec![
-        match side {
-            Side::Port => from_stem.to_owned(),
-            Side::Starboard => String::new(),
-        },
-        side.word().to_owned(),
-        maybe(mark.below_rim_m),
-        maybe(mark.above_keel_m),
-        maybe(mark.straight_down_m),
-        maybe(mark.half_girth_m),
-        mark.rim.map_or("", rim_in_words).to_owned(),
+fn row(from_stem_m: f64, side: Side, mark: &TapeMark) -> Vec<Cell> {
+    let length = length_by(TAPE_STEP_M);
+    cells![
+        (side == Side::Port).then(|| length(from_stem_m)),
+        side.word(),
+        or_dash(mark.below_rim_m.map(length)),
+        or_dash(mark.above_keel_m.map(length)),
+        or_dash(mark.straight_down_m.map(length)),
+        or_dash(mark.half_girth_m.map(length)),
+        mark.rim.map(rim_in_words),
     ]
 }
 

@@ -3,7 +3,8 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::super::say::Say;
 use super::html::Page;
-use crate::present::{Cell, Present};
+use crate::present::cell::{cells, length};
+use crate::present::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
     Answer, EdgeDoes, LEAST_DECK_M, LoadEnd, MOST_HEEL_DEG, OpeningVerdict, ReportResult, SwampEnd,
@@ -149,40 +150,26 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
     });
     let left_out = openings.len().saturating_sub(MOST_OPENINGS);
-    let mut rows: Vec<Vec<Cell>> = openings
-        .into_iter()
-        .take(MOST_OPENINGS)
-        .map(|opening| {
-            vec![
-                opening.name.as_str().into(),
-                opening.freeboard_m.map_or_else(
-                    || "sinks".into(),
-                    |height| Cell::quantity(height, Dimension::Length, units),
-                ),
-                opening.verdict.word().into(),
-                opening.place.as_str().into(),
-                "".into(),
-            ]
-        })
-        .collect();
-    if let Some(rest) = &result.float.rest {
-        for (name, draught) in [
-            ("base line forward, UNDER the water", rest.draught_forward_m),
-            ("base line aft, UNDER the water", rest.draught_aft_m),
-        ] {
-            rows.push(vec![
-                name.into(),
-                Cell::quantity(draught, Dimension::Length, units),
-                "".into(),
-                "at the hull's end, or its mark".into(),
-                "".into(),
-            ]);
-        }
-    }
-    let header = ["", "over the water", "verdict", "where", "measured"]
-        .map(|cell| cell.to_owned())
-        .to_vec();
-    page.table(Some(&header), &rows);
+    let lowest = openings.into_iter().take(MOST_OPENINGS).map(|opening| {
+        cells![
+            &opening.name,
+            opening.freeboard_m.map_or_else(|| "sinks".into(), length),
+            opening.verdict.word(),
+            &opening.place,
+            "",
+        ]
+    });
+    let draught = |name, m| cells![name, length(m), "", "at the hull's end, or its mark", ""];
+    let draughts = result.float.rest.iter().flat_map(|rest| {
+        [
+            draught("base line forward, UNDER the water", rest.draught_forward_m),
+            draught("base line aft, UNDER the water", rest.draught_aft_m),
+        ]
+    });
+    let header = ["", "over the water", "verdict", "where", "measured"];
+    let mut sheet = Sheet::titled("", units);
+    sheet.grid(&header, lowest.chain(draughts));
+    page.sheet(&sheet);
     if left_out > 0 {
         page.paragraph(
             "soft",

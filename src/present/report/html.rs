@@ -2,9 +2,10 @@
 //! same sheets that the terminal shows, drawings with their text alternatives.
 use std::fmt::Write as _;
 
-use super::super::sheet::Block;
+use super::super::sheet::{Block, Grid};
 use super::super::svg::escaped;
-use super::super::{Cell, Part, Sheet};
+use super::super::{Part, Sheet};
+use crate::quantity::UnitSystem;
 
 /// A page under way.
 #[derive(Debug, Default)]
@@ -107,23 +108,17 @@ impl Page {
                 // Doubts and cautions are told once, at the page's end.
                 Block::Title(_) | Block::Doubts(_) | Block::Cautions(_) => {}
                 Block::Heading(text, _) => self.heading(text),
-                Block::Values(values) => {
-                    let cell = |text: &String| Cell::Text(text.clone());
-                    let rows = values.iter();
-                    let rows = rows.map(|(label, value)| vec![cell(label), cell(value)]);
-                    self.table(None, &rows.collect::<Vec<_>>());
-                }
-                Block::Grid(grid) => self.table(Some(&grid.header), &grid.rows),
+                Block::Grid(grid) => self.table(grid, sheet.units),
                 Block::Notes(notes) => self.list("notes", notes),
             }
         }
     }
 
-    pub(super) fn table(&mut self, header: Option<&Vec<String>>, rows: &[Vec<Cell>]) {
+    pub(super) fn table(&mut self, grid: &Grid, units: UnitSystem) {
         self.body.push_str(
             "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"table\"><table>\n",
         );
-        if let Some(header) = header {
+        if let Some(header) = &grid.header {
             self.body.push_str("<thead><tr>");
             for cell in header {
                 // An empty corner is no heading.
@@ -138,23 +133,20 @@ impl Page {
             self.body.push_str("</tr></thead>\n");
         }
         self.body.push_str("<tbody>\n");
-        for row in rows {
+        for row in &grid.rows {
             self.body.push_str("<tr>");
             for (number, cell) in row.iter().enumerate() {
-                let text = match cell {
-                    Cell::Text(text) | Cell::Quantity(text) => escaped(text),
-                    Cell::Bar(0) => String::new(),
-                    Cell::Bar(parts) => {
-                        let width = 0.55 * f64::from(*parts);
-                        format!(
-                            "<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>"
-                        )
-                    }
+                let is_quantity = cell.is_quantity();
+                let class = if is_quantity { " class=\"q\"" } else { "" };
+                let within = |text: &str, quantity: bool| match escaped(text) {
+                    text if quantity && !is_quantity => format!("<span class=\"q\">{text}</span>"),
+                    text => text,
                 };
+                let text = cell.marked_up(units, within, bar);
                 let _ = if number == 0 {
-                    write!(self.body, "<th scope=\"row\">{text}</th>")
+                    write!(self.body, "<th scope=\"row\"{class}>{text}</th>")
                 } else {
-                    write!(self.body, "<td>{text}</td>")
+                    write!(self.body, "<td{class}>{text}</td>")
                 };
             }
             self.body.push_str("</tr>\n");
@@ -182,4 +174,13 @@ impl Page {
             body = self.body
         )
     }
+}
+
+/// A bar of so many parts.
+fn bar(parts: u8) -> String {
+    if parts == 0 {
+        return String::new();
+    }
+    let width = 0.55 * f64::from(parts);
+    format!("<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>")
 }

@@ -19,8 +19,8 @@ use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
 use super::{
-    Cell, Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg,
-    load_svg, righting_svg, rose_svg, tape_svg,
+    Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
+    righting_svg, rose_svg, tape_svg,
 };
 use crate::quantity::UnitSystem;
 use crate::study::{About, Answer, ReportResult, ReportVerdict, Verdict};
@@ -80,7 +80,7 @@ impl Present for Answer<ReportResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let mut sheet = Sheet::titled(&self.name);
+        let mut sheet = Sheet::titled(&self.name, units);
         let rows = self.verdicts.iter().map(|verdict| {
             let about = about(verdict.about);
             let text = text(self, verdict.about, units);
@@ -100,7 +100,7 @@ impl Present for Answer<ReportResult> {
                 .heading("Sections that could not be made")
                 .notes(&failed);
         }
-        sheet.doubts(doubts(&self.doubts, units));
+        sheet.doubts(&self.doubts);
         sheet.cautions(&cautions(&self.cautions, units));
         sheet
     }
@@ -434,10 +434,10 @@ fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: Unit
     page.heading("Cautions");
     page.list("notes", &cautions(&result.cautions, units));
     page.heading("Words");
-    let rows: Vec<Vec<Cell>> = WORDS
-        .iter()
-        .map(|row| row.map(Cell::from).to_vec())
-        .collect();
-    page.table(None, &rows);
+    let mut words = Sheet::titled("", units);
+    for [word, meaning] in WORDS {
+        words.value(word, meaning);
+    }
+    page.sheet(&words);
     page.end();
 }

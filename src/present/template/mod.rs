@@ -8,7 +8,7 @@ pub use dxf::template_dxf;
 pub use pdf::{Paper, template_pdf};
 pub use svg::template_svg;
 
-use super::doubts::doubts;
+use super::cell::{area, length};
 use super::plain::lines_of;
 use super::say::Say;
 use super::svg::Anchor;
@@ -311,28 +311,20 @@ impl Present for Answer<TemplateResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let length = |value: f64| show(value, Dimension::Length, units);
-        let mut sheet = Sheet::titled(format!(
-            "{}: template, {} at {}",
-            self.name,
-            self.across,
-            length(self.at_m)
-        ));
-        let size = [0, 1].map(|k| self.box_m[1][k] - self.box_m[0][k]);
-        sheet.heading("The piece").values([
-            ("seen", self.seen.to_owned()),
-            ("breadth and height on paper", size.map(length).join(" × ")),
-            ("cut line", face(&self.cut, units)),
-            ("area", show(self.cut.area_m2, Dimension::Area, units)),
-        ]);
-        let rows = self
-            .ordinates
-            .iter()
-            .map(|ordinate| {
-                let [least, most] = ordinate.reach_m.map(length);
-                vec![length(ordinate.from_end_m), least, most]
-            })
-            .collect();
+        let at = show(self.at_m, Dimension::Length, units);
+        let title = format!("{}: template, {} at {at}", self.name, self.across);
+        let mut sheet = Sheet::titled(title, units);
+        let [breadth, height] = [0, 1].map(|k| length(self.box_m[1][k] - self.box_m[0][k]));
+        sheet
+            .heading("The piece")
+            .value("seen", self.seen)
+            .value("breadth and height on paper", breadth.joined(" × ", height))
+            .value("cut line", face(&self.cut, units))
+            .value("area", area(self.cut.area_m2));
+        let rows = self.ordinates.iter().map(|ordinate| {
+            let [least, most] = ordinate.reach_m;
+            [ordinate.from_end_m, least, most].map(length)
+        });
         let station = self.across == "station";
         let header = if station {
             ["up", "to the left (port −)", "to the right (starboard)"]
@@ -342,7 +334,7 @@ impl Present for Answer<TemplateResult> {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows);
-        sheet.doubts(doubts(&self.doubts, units));
+        sheet.doubts(&self.doubts);
         sheet
     }
 }
