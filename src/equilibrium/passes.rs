@@ -115,37 +115,7 @@ pub(super) fn ridges(
     labels: &[Option<usize>],
     near: f64,
 ) -> (Vec<usize>, Vec<Ridge>) {
-    let cosine = near.cos();
-    let mut edges: Vec<(f64, f64, [usize; 2])> = Vec::new();
-    for (i, here) in spots.iter().enumerate() {
-        for (j, there) in spots.iter().enumerate().skip(i + 1) {
-            if here.stretched.dot(&there.stretched) >= cosine {
-                let (energy, share) = land.highest_between(here, there);
-                edges.push((energy, share, [i, j]));
-            }
-        }
-    }
-    edges.sort_by(|a, b| a.0.total_cmp(&b.0));
-    // Spots joined so far, each group with the rest in it, if any.
-    let mut root: Vec<usize> = (0..spots.len()).collect();
-    let mut label = labels.to_vec();
-    let mut touching: Vec<(f64, f64, [usize; 2])> = Vec::new();
-    for edge in edges {
-        let [a, b] = edge.2.map(|spot| find(&mut root, spot));
-        if a == b {
-            continue;
-        }
-        if label[a].is_some() && label[b].is_some() {
-            touching.push(edge);
-        } else {
-            root[b] = a;
-            label[a] = label[a].or(label[b]);
-        }
-    }
-    let basin: Vec<usize> = (0..spots.len())
-        .map(|spot| label[find(&mut root, spot)].unwrap_or(0))
-        .collect();
-    let count = labels.iter().flatten().count();
+    let (basin, touching) = basins(neighbours(land, spots, near), labels);
     let mut found: Vec<Ridge> = touching
         .into_iter()
         .map(|(energy_m4, share, ends)| {
@@ -161,13 +131,57 @@ pub(super) fn ridges(
         .filter(|ridge| ridge.between[0] != ridge.between[1])
         .collect();
     found.sort_by(|a, b| a.energy_m4.total_cmp(&b.energy_m4));
-    let joined = Ends::of(
-        found
-            .iter()
-            .map(|ridge| (ridge.between, ridge.energy_m4))
-            .collect(),
-        count,
-    );
+    let kept = worth_a_search(found, spots, labels);
+    (basin, kept)
+}
+
+/// The energy and the share of the way at the highest between two spots.
+type Edge = (f64, f64, [usize; 2]);
+
+/// Every two spots near each other, the lowest between them first.
+fn neighbours(land: &Landscape<'_>, spots: &[Spot], near: f64) -> Vec<Edge> {
+    let cosine = near.cos();
+    let mut edges = Vec::new();
+    for (i, here) in spots.iter().enumerate() {
+        for (j, there) in spots.iter().enumerate().skip(i + 1) {
+            if here.stretched.dot(&there.stretched) >= cosine {
+                let (energy, share) = land.highest_between(here, there);
+                edges.push((energy, share, [i, j]));
+            }
+        }
+    }
+    edges.sort_by(|a: &Edge, b| a.0.total_cmp(&b.0));
+    edges
+}
+
+/// The rest below every spot, and the edges at which two basins touch.
+fn basins(edges: Vec<Edge>, labels: &[Option<usize>]) -> (Vec<usize>, Vec<Edge>) {
+    // Spots joined so far, each group with the rest in it, if any.
+    let mut root: Vec<usize> = (0..labels.len()).collect();
+    let mut label = labels.to_vec();
+    let mut touching = Vec::new();
+    for edge in edges {
+        let [a, b] = edge.2.map(|spot| find(&mut root, spot));
+        if a == b {
+            continue;
+        }
+        if label[a].is_some() && label[b].is_some() {
+            touching.push(edge);
+        } else {
+            root[b] = a;
+            label[a] = label[a].or(label[b]);
+        }
+    }
+    let basin = (0..labels.len()).map(|spot| label[find(&mut root, spot)].unwrap_or(0));
+    (basin.collect(), touching)
+}
+
+/// Of ridges, the lowest first, those that are the lowest between their rests or little
+/// higher and elsewhere.
+fn worth_a_search(found: Vec<Ridge>, spots: &[Spot], labels: &[Option<usize>]) -> Vec<Ridge> {
+    let count = labels.iter().flatten().count();
+    let ways = found.iter().map(|ridge| (ridge.between, ridge.energy_m4));
+    let joined = Ends::of(ways.collect(), count);
     let mut energy = vec![f64::INFINITY; count];
     for (spot, label) in spots.iter().zip(labels) {
         if let Some(rest) = label {
@@ -179,12 +193,8 @@ pub(super) fn ridges(
         let floor = ridge.between.map(|rest| energy[rest]);
         let floor = floor[0].max(floor[1]);
         let lowest = joined.highest(ridge.between);
-        let middle = ridge
-            .spots
-            .map(|spot| spots[spot].stretched)
-            .iter()
-            .sum::<Vec3>()
-            .normalize();
+        let ends = ridge.spots.map(|spot| spots[spot].stretched);
+        let middle = ends.iter().sum::<Vec3>().normalize();
         let same: Vec<&Vec3> = kept
             .iter()
             .filter(|(other, _)| other.between == ridge.between)
@@ -197,7 +207,7 @@ pub(super) fn ridges(
             kept.push((ridge, middle));
         }
     }
-    (basin, kept.into_iter().map(|(ridge, _)| ridge).collect())
+    kept.into_iter().map(|(ridge, _)| ridge).collect()
 }
 
 fn find(root: &mut [usize], mut spot: usize) -> usize {

@@ -363,45 +363,9 @@ impl<'a> Rests<'a> {
     /// Puts rests, passes and looks together.
     fn map(self, ways: Vec<Pass>, ridges: &[Ridge], spots: &[Spot], basin: &[usize]) -> SphereMap {
         let land = self.land;
-        let neutral_m4 = NEUTRAL * land.volume_m3 * land.size_m;
-        let count = self.families.len();
-        let floor = |ends: &[usize; 2]| {
-            let [a, b] = ends.map(|end| self.families[end].spot.energy_m4);
-            a.max(b)
-        };
-        let mut ways = ways;
-        for ridge in ridges {
-            // Real spots all along: a way over that is no higher than this.
-            let known = Ends::join(&ways, count).highest(ridge.between);
-            let floor = floor(&ridge.between);
-            let barrier = known - floor;
-            if ridge.energy_m4 < known - (MISSED * barrier).max(neutral_m4) {
-                let (energy_m4, plane) = ridge.looked_at(land, spots);
-                if energy_m4 < known - (MISSED * barrier).max(neutral_m4) {
-                    ways.push(Pass {
-                        between: ridge.between,
-                        plane,
-                        energy_m4: energy_m4.max(floor),
-                        exact: false,
-                    });
-                }
-            }
-        }
-        let mut group: Vec<usize> = (0..count).collect();
-        let mut joined = vec![false; count];
-        for way in &ways {
-            if way.energy_m4 - floor(&way.between) < neutral_m4 {
-                let [a, b] = way.between.map(|end| group[end]);
-                joined[a] = true;
-                joined[b] = true;
-                for member in &mut group {
-                    if *member == a.max(b) {
-                        *member = a.min(b);
-                    }
-                }
-            }
-        }
-        let mut kept: Vec<usize> = (0..count).filter(|&i| group[i] == i).collect();
+        let mut ways = self.over_ridges(ways, ridges, spots);
+        let (group, joined) = self.neutral_groups(&ways);
+        let mut kept: Vec<usize> = (0..group.len()).filter(|&i| group[i] == i).collect();
         kept.sort_by(|&a, &b| {
             let energy = |i: usize| self.families[i].rest.energy_m4;
             energy(a).total_cmp(&energy(b))
@@ -430,24 +394,7 @@ impl<'a> Rests<'a> {
             .collect();
         let attitudes: Vec<RestingAttitude> = kept
             .iter()
-            .map(|&own| {
-                let mut beside: Vec<WaterPlane> = Vec::new();
-                for (member, family) in self.families.iter().enumerate() {
-                    if group[member] == own {
-                        beside.extend(family.beside.iter().map(|spot| spot.plane));
-                        if member != own {
-                            beside.push(*family.rest.plane());
-                        }
-                    }
-                }
-                let rest = self.families[own].rest.clone();
-                RestingAttitude {
-                    neutral: joined[own] || !beside.is_empty(),
-                    heel_range_deg: heel_range_deg(rest.plane(), &beside),
-                    rest,
-                    beside,
-                }
-            })
+            .map(|&own| self.attitude(own, &group, joined[own]))
             .collect();
         SphereMap {
             passes: tree(ways.clone(), attitudes.len()),
@@ -456,6 +403,80 @@ impl<'a> Rests<'a> {
             ways,
             points,
             frame: land.frame,
+        }
+    }
+
+    /// The higher of two rests, m⁴.
+    fn floor_m4(&self, ends: [usize; 2]) -> f64 {
+        let [a, b] = ends.map(|end| self.families[end].spot.energy_m4);
+        a.max(b)
+    }
+
+    /// A rise of less than this is none, m⁴.
+    fn neutral_m4(&self) -> f64 {
+        NEUTRAL * self.land.volume_m3 * self.land.size_m
+    }
+
+    /// The ways, with those over ridges that lie lower by more than a missed pass may.
+    fn over_ridges(&self, mut ways: Vec<Pass>, ridges: &[Ridge], spots: &[Spot]) -> Vec<Pass> {
+        for ridge in ridges {
+            // Real spots all along: a way over that is no higher than this.
+            let known = Ends::join(&ways, self.families.len()).highest(ridge.between);
+            let floor = self.floor_m4(ridge.between);
+            let missed = (MISSED * (known - floor)).max(self.neutral_m4());
+            if ridge.energy_m4 < known - missed {
+                let (energy_m4, plane) = ridge.looked_at(self.land, spots);
+                if energy_m4 < known - missed {
+                    ways.push(Pass {
+                        between: ridge.between,
+                        plane,
+                        energy_m4: energy_m4.max(floor),
+                        exact: false,
+                    });
+                }
+            }
+        }
+        ways
+    }
+
+    /// For each rest the first of those that no rise parts from it, and whether there are
+    /// others.
+    fn neutral_groups(&self, ways: &[Pass]) -> (Vec<usize>, Vec<bool>) {
+        let count = self.families.len();
+        let mut group: Vec<usize> = (0..count).collect();
+        let mut joined = vec![false; count];
+        for way in ways {
+            if way.energy_m4 - self.floor_m4(way.between) < self.neutral_m4() {
+                let [a, b] = way.between.map(|end| group[end]);
+                joined[a] = true;
+                joined[b] = true;
+                for member in &mut group {
+                    if *member == a.max(b) {
+                        *member = a.min(b);
+                    }
+                }
+            }
+        }
+        (group, joined)
+    }
+
+    /// The rest that stands for its group, with the others beside it.
+    fn attitude(&self, own: usize, group: &[usize], joined: bool) -> RestingAttitude {
+        let mut beside: Vec<WaterPlane> = Vec::new();
+        for (member, family) in self.families.iter().enumerate() {
+            if group[member] == own {
+                beside.extend(family.beside.iter().map(|spot| spot.plane));
+                if member != own {
+                    beside.push(*family.rest.plane());
+                }
+            }
+        }
+        let rest = self.families[own].rest.clone();
+        RestingAttitude {
+            neutral: joined || !beside.is_empty(),
+            heel_range_deg: heel_range_deg(rest.plane(), &beside),
+            rest,
+            beside,
         }
     }
 }

@@ -3,7 +3,7 @@ use super::cell::{cells, length, mass, plus_minus, point};
 use super::say::Say;
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem};
+use crate::quantity::UnitSystem;
 use crate::study::{Answer, CalibrateResult};
 
 mod words;
@@ -68,12 +68,7 @@ fn mass_and_centre(sheet: &mut Sheet, result: &CalibrateResult) {
 fn fit(sheet: &mut Sheet, result: &CalibrateResult) {
     let units = sheet.units;
     let rows = result.residuals.iter().map(|line| {
-        let dimension = match line.unit {
-            "m" => Dimension::Length,
-            "kg" => Dimension::Mass,
-            _ => Dimension::Angle,
-        };
-        let quantity = |value| Cell::quantity(value, dimension);
+        let quantity = |value| Cell::quantity(value, line.dimension);
         cells![
             words::measurement(line.what, Say(units)),
             quantity(line.measured),

@@ -271,3 +271,28 @@ impl Add<Cell> for &str {
         Cell::from(self) + more
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quantity_is_made_text_in_its_readers_units_and_not_parted() {
+        let cell = "sinks " + mass(3.2).give_or_take(mass(0.1)) + " (net)";
+        for (units, quantity) in [
+            (UnitSystem::Metric, "3.2 kg ± 100 g"),
+            (UnitSystem::Us, "7.1 lb ± 3.5 oz"),
+        ] {
+            assert_eq!(cell.text(units), format!("sinks {quantity} (net)"));
+            assert_eq!(cell.unparted(units), ["sinks", quantity, "(net)"]);
+        }
+    }
+
+    #[test]
+    fn what_has_words_about_it_is_no_quantity() {
+        let bare = [point([0.0; 3]), length(1.0).to(length(2.0)), fixed(7)];
+        assert!(bare.iter().all(Cell::is_quantity));
+        let worded = [length(1.0) + " long", "none".into(), None::<Cell>.into()];
+        assert!(!worded.iter().any(Cell::is_quantity));
+    }
+}

@@ -253,14 +253,7 @@ fn flooded_cells(row: &FloodedRow) -> Vec<Cell> {
 }
 
 fn row_cells(row: &CompareRow) -> Vec<Cell> {
-    let dimension = match row.key.rsplit('_').next() {
-        Some("kg") => Dimension::Mass,
-        Some("deg") => Dimension::Angle,
-        Some("m3") => Dimension::Volume,
-        Some("j") => Dimension::Energy,
-        _ => Dimension::Length,
-    };
-    let quantity = |value| Cell::quantity(value, dimension);
+    let quantity = |value| Cell::quantity(value, row.dimension);
     let values = row.values.iter();
     let changes = row.changes.iter().enumerate().skip(1);
     let changes = changes.map(|(boat, change)| {
@@ -269,7 +262,7 @@ fn row_cells(row: &CompareRow) -> Vec<Cell> {
             -1 => Some(", worse"),
             _ => None,
         };
-        or_dash(change.map(|change| signed(change, dimension))) + said
+        or_dash(change.map(|change| signed(change, row.dimension))) + said
     });
     let values = values.map(|value| or_dash(value.map(quantity)));
     labelled(&row.name, values.chain(changes))

@@ -302,87 +302,29 @@ fn rule_in_words(line: &PersonLine) -> &'static str {
     }
 }
 
+/// Where the middle of the rose lies, and its radius.
+const MIDDLE: [f64; 2] = [300.0, 320.0];
+const RADIUS: f64 = 220.0;
+
 /// The rose: how far the craft can lean each way before the first sill is
 /// awash, drawn from above with the bow up.
 #[must_use]
 pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
-    const MIDDLE: [f64; 2] = [300.0, 320.0];
-    const RADIUS: f64 = 220.0;
     let rim = rim_deg(&result.tilt);
     let mut svg = Svg::new(
         [600.0, 640.0],
         &format!("Lean that floods: {}", result.name),
         &result.summary(units),
     );
-    let place = |bearing_deg: f64, lean_deg: f64| {
-        let (sin, cos) = bearing_deg.to_radians().sin_cos();
-        let radius = RADIUS * (lean_deg / rim).clamp(0.0, 1.0);
-        [MIDDLE[0] + radius * sin, MIDDLE[1] - radius * cos]
-    };
-    let rings = (1..=6_u8).map(|n| ROSE_RING_DEG * f64::from(n));
-    for ring in rings.take_while(|ring| *ring <= rim) {
-        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
-        let at = place(45.0, ring);
-        svg.text(
-            [at[0] + 2.0, at[1]],
-            11.0,
-            Anchor::Start,
-            &format!("{ring:.0}°"),
-        );
-    }
-    for spoke in 0..12 {
-        svg.line(
-            MIDDLE,
-            place(30.0 * f64::from(spoke), rim),
-            colour::GRID,
-            0.5,
-        );
-    }
+    rings_and_spokes(&mut svg, rim);
     let outline: Vec<[f64; 2]> = result
         .tilt
         .iter()
-        .map(|line| place(line.bearing_deg, ends_deg(line).unwrap_or(rim)))
+        .map(|line| on_rose(line.bearing_deg, ends_deg(line).unwrap_or(rim), rim))
         .collect();
     svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
-    if let Some((worst, turns_over)) = result.soonest()
-        && let Some(lean) = if turns_over {
-            worst.over_deg
-        } else {
-            worst.lean_deg
-        }
-    {
-        let then = match &worst.opening {
-            Some(opening) if !turns_over => opening,
-            _ => "turns over",
-        };
-        let at = place(worst.bearing_deg, lean);
-        svg.line(MIDDLE, at, colour::WORST, 2.5);
-        svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
-        svg.text(
-            [MIDDLE[0], 600.0],
-            14.0,
-            Anchor::Middle,
-            &format!(
-                "worst (dot): {lean:.1}° {}, {then}",
-                direction_in_words(worst.bearing_deg)
-            ),
-        );
-    }
-    for (bearing, word, anchor) in [
-        (0.0, "bow down", Anchor::Middle),
-        (90.0, "starboard", Anchor::Start),
-        (180.0, "stern down", Anchor::Middle),
-        (270.0, "port", Anchor::End),
-    ] {
-        let at = place(bearing, rim);
-        let shift = match bearing {
-            0.0 => [0.0, -10.0],
-            180.0 => [0.0, 20.0],
-            90.0 => [6.0, 4.0],
-            _ => [-6.0, 4.0],
-        };
-        svg.text([at[0] + shift[0], at[1] + shift[1]], 14.0, anchor, word);
-    }
+    worst_lean(&mut svg, result, rim);
+    ways(&mut svg, rim);
     svg.text(
         [MIDDLE[0], 30.0],
         16.0,
@@ -405,4 +347,59 @@ pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
         "calm still water only; displacement held",
     );
     svg.finish()
+}
+
+/// The place of a lean; `rim_deg` is that at the rim.
+fn on_rose(bearing_deg: f64, lean_deg: f64, rim_deg: f64) -> [f64; 2] {
+    let (sin, cos) = bearing_deg.to_radians().sin_cos();
+    let radius = RADIUS * (lean_deg / rim_deg).clamp(0.0, 1.0);
+    [MIDDLE[0] + radius * sin, MIDDLE[1] - radius * cos]
+}
+
+fn rings_and_spokes(svg: &mut Svg, rim: f64) {
+    let rings = (1..=6_u8).map(|n| ROSE_RING_DEG * f64::from(n));
+    for ring in rings.take_while(|ring| *ring <= rim) {
+        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
+        let [x, y] = on_rose(45.0, ring, rim);
+        svg.text([x + 2.0, y], 11.0, Anchor::Start, &format!("{ring:.0}°"));
+    }
+    for spoke in 0..12 {
+        let end = on_rose(30.0 * f64::from(spoke), rim, rim);
+        svg.line(MIDDLE, end, colour::GRID, 0.5);
+    }
+}
+
+fn worst_lean(svg: &mut Svg, result: &MarginsResult, rim: f64) {
+    let Some((worst, turns_over)) = result.soonest() else {
+        return;
+    };
+    let (lean, then) = match &worst.opening {
+        _ if turns_over => (worst.over_deg, "turns over"),
+        Some(opening) => (worst.lean_deg, opening.as_str()),
+        None => (worst.lean_deg, "turns over"),
+    };
+    let Some(lean) = lean else { return };
+    let at = on_rose(worst.bearing_deg, lean, rim);
+    let way = direction_in_words(worst.bearing_deg);
+    svg.line(MIDDLE, at, colour::WORST, 2.5);
+    svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
+    svg.text(
+        [MIDDLE[0], 600.0],
+        14.0,
+        Anchor::Middle,
+        &format!("worst (dot): {lean:.1}° {way}, {then}"),
+    );
+}
+
+/// What the four ends of the rose mean.
+fn ways(svg: &mut Svg, rim: f64) {
+    for (bearing, word, anchor, shift) in [
+        (0.0, "bow down", Anchor::Middle, [0.0, -10.0]),
+        (90.0, "starboard", Anchor::Start, [6.0, 4.0]),
+        (180.0, "stern down", Anchor::Middle, [0.0, 20.0]),
+        (270.0, "port", Anchor::End, [-6.0, 4.0]),
+    ] {
+        let [x, y] = on_rose(bearing, rim, rim);
+        svg.text([x + shift[0], y + shift[1]], 14.0, anchor, word);
+    }
 }

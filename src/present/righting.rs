@@ -6,7 +6,7 @@ use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
-    Answer, ArmCurve, ArmSide, AttitudeLine, BarrierLine, RightingResult, Vanishing,
+    Answer, ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, RightingResult, Vanishing,
 };
 
 mod words;
@@ -172,27 +172,64 @@ fn side_notes(side: &ArmSide, units: UnitSystem) -> Vec<String> {
     notes
 }
 
+/// The frame of the curve: its left and upper edge, breadth and height.
+const LEFT: f64 = 70.0;
+const TOP: f64 = 60.0;
+const WIDTH: f64 = 700.0;
+const HEIGHT: f64 = 320.0;
+
 /// Righting arm over heel: dry part drawn whole, the part past a flooded
 /// opening dashed by its points, each opening's angle marked.
 #[must_use]
 pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> String {
-    const LEFT: f64 = 70.0;
-    const TOP: f64 = 60.0;
-    const WIDTH: f64 = 700.0;
-    const HEIGHT: f64 = 320.0;
     let curve = &result.heel;
     let mut svg = Svg::new(
         [800.0, 460.0],
         &format!("Righting arm over heel: {}", result.name),
         &result.summary(units),
     );
-    let most = curve
-        .points
-        .iter()
-        .map(|p| p.arm_m.abs())
-        .fold(0.01, f64::max);
-    let x = |angle: f64| LEFT + WIDTH * (angle + 180.0) / 360.0;
-    let y = |arm: f64| TOP + HEIGHT / 2.0 * (1.0 - arm / most);
+    let arms = curve.points.iter().map(|p| p.arm_m.abs());
+    let most_m = arms.fold(0.01, f64::max);
+    axes(&mut svg, most_m, Say(units));
+    arm(&mut svg, curve, most_m);
+    for side in &curve.sides {
+        awash(&mut svg, side);
+    }
+    let title = format!("{}: arm that turns it back, over heel", result.name);
+    for (y, size, text) in [
+        (24.0, 16.0, title.as_str()),
+        (
+            42.0,
+            12.0,
+            "line: openings dry; small circles: only if every opening were sealed",
+        ),
+        (
+            TOP + HEIGHT + 38.0,
+            12.0,
+            "heel, starboard down positive; above the middle line to the right and below it to the left it comes back",
+        ),
+        (
+            TOP + HEIGHT + 60.0,
+            11.0,
+            "calm still water only; displacement held, pitch free",
+        ),
+    ] {
+        svg.text([400.0, y], size, Anchor::Middle, text);
+    }
+    svg.finish()
+}
+
+/// Where an angle of heel lies, deg.
+fn x(angle_deg: f64) -> f64 {
+    LEFT + WIDTH * (angle_deg + 180.0) / 360.0
+}
+
+/// Where an arm lies of at most `most_m`.
+fn y(arm_m: f64, most_m: f64) -> f64 {
+    TOP + HEIGHT / 2.0 * (1.0 - arm_m / most_m)
+}
+
+fn axes(svg: &mut Svg, most_m: f64, say: Say) {
     for step in -6..=6_i8 {
         let angle = 30.0 * f64::from(step);
         svg.line([x(angle), TOP], [x(angle), TOP + HEIGHT], colour::GRID, 0.5);
@@ -204,72 +241,46 @@ pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> Strin
         );
     }
     for share in [-1.0, -0.5, 0.0, 0.5, 1.0] {
-        let arm = share * most;
+        let arm = share * most_m;
+        let y = y(arm, most_m);
         let width = if share == 0.0 { 1.2 } else { 0.5 };
-        svg.line([LEFT, y(arm)], [LEFT + WIDTH, y(arm)], colour::GRID, width);
-        svg.text(
-            [LEFT - 6.0, y(arm) + 4.0],
-            11.0,
-            Anchor::End,
-            &Say(units).mm(arm),
-        );
+        svg.line([LEFT, y], [LEFT + WIDTH, y], colour::GRID, width);
+        svg.text([LEFT - 6.0, y + 4.0], 11.0, Anchor::End, &say.mm(arm));
     }
-    // Broken where an opening is under and where the craft jumps.
-    for run in curve
+}
+
+/// The curve, broken where an opening is under and where the craft jumps.
+fn arm(svg: &mut Svg, curve: &ArmCurve, most_m: f64) {
+    let at = |point: &ArmPoint| [x(point.angle_deg), y(point.arm_m, most_m)];
+    let runs = curve
         .points
-        .chunk_by(|a, b| a.dry && b.dry && a.jumps == b.jumps)
-        .filter(|run| run[0].dry)
-    {
-        let line: Vec<[f64; 2]> = run.iter().map(|p| [x(p.angle_deg), y(p.arm_m)]).collect();
+        .chunk_by(|a, b| a.dry && b.dry && a.jumps == b.jumps);
+    for run in runs.filter(|run| run[0].dry) {
+        let line: Vec<[f64; 2]> = run.iter().map(at).collect();
         svg.polyline(&line, colour::MAIN, 2.5, None);
     }
     for point in curve.points.iter().filter(|p| !p.dry) {
-        svg.circle(
-            [x(point.angle_deg), y(point.arm_m)],
-            1.6,
-            colour::WORST,
-            None,
-        );
+        svg.circle(at(point), 1.6, colour::WORST, None);
     }
-    for flood in curve.sides.iter().filter_map(|s| s.first_sill.as_ref()) {
-        let at = x(flood.angle_deg);
-        svg.line([at, TOP], [at, TOP + HEIGHT], colour::WORST, 1.2);
-        // Beside the curve, in the corner that it leaves free.
-        let (place, anchor) = if flood.angle_deg > 0.0 {
-            ([at + 5.0, TOP + HEIGHT - 8.0], Anchor::Start)
-        } else {
-            ([at - 5.0, TOP + 14.0], Anchor::End)
-        };
-        svg.text(
-            place,
-            11.0,
-            anchor,
-            &format!("{} awash at {:.1}°", flood.opening, flood.angle_deg),
-        );
-    }
+}
+
+/// The angle at which the first sill of a side is awash.
+fn awash(svg: &mut Svg, side: &ArmSide) {
+    let Some(flood) = &side.first_sill else {
+        return;
+    };
+    let at = x(flood.angle_deg);
+    svg.line([at, TOP], [at, TOP + HEIGHT], colour::WORST, 1.2);
+    // Beside the curve, in the corner that it leaves free.
+    let (place, anchor) = if flood.angle_deg > 0.0 {
+        ([at + 5.0, TOP + HEIGHT - 8.0], Anchor::Start)
+    } else {
+        ([at - 5.0, TOP + 14.0], Anchor::End)
+    };
     svg.text(
-        [400.0, 24.0],
-        16.0,
-        Anchor::Middle,
-        &format!("{}: arm that turns it back, over heel", result.name),
-    );
-    svg.text(
-        [400.0, 42.0],
-        12.0,
-        Anchor::Middle,
-        "line: openings dry; small circles: only if every opening were sealed",
-    );
-    svg.text(
-        [400.0, TOP + HEIGHT + 38.0],
-        12.0,
-        Anchor::Middle,
-        "heel, starboard down positive; above the middle line to the right and below it to the left it comes back",
-    );
-    svg.text(
-        [400.0, TOP + HEIGHT + 60.0],
+        place,
         11.0,
-        Anchor::Middle,
-        "calm still water only; displacement held, pitch free",
+        anchor,
+        &format!("{} awash at {:.1}°", flood.opening, flood.angle_deg),
     );
-    svg.finish()
 }

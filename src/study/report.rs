@@ -225,34 +225,14 @@ fn report_afloat(
     }
     go_on(watch)?;
     watch.stage("finding margins, ends and the way down");
-    let ((own, first), turned) = rayon::join(
-        || {
-            rayon::join(
-                || Studied::as_far_as(afloat),
-                || before.map(|b| Studied::of(&b.afloat)).transpose(),
-            )
-        },
+    let (turned, studied) = rayon::join(
         || floats.then(|| righting(afloat)),
+        || studied_and_compared(afloat, before),
     );
-    let (own, compared) = match before.zip(first?) {
-        Some((before, first)) => {
-            let both = [first, own?];
-            let compared = compare_studied(&both, Some(&before.way))?;
-            let [_, own] = both;
-            (own, Some(compared))
-        }
-        None => (own?, None),
-    };
+    let (own, compared) = studied?;
     go_on(watch)?;
     watch.stage("drawing marks, sizing foam, floating the draws");
-    let mut failed: Vec<FailedStudy> = own
-        .failed
-        .iter()
-        .map(|(section, error)| FailedStudy {
-            section,
-            why: error.to_string(),
-        })
-        .collect();
+    let mut failed = failed_of(&own);
     let mut result = ReportResult {
         verdicts: Vec::new(),
         drill: kept(
@@ -303,6 +283,34 @@ fn report_afloat(
     result.assumptions = assumptions(boat, &result);
     let cautions = cautions(&result);
     Ok(Answer::of(boat, result, cautions))
+}
+
+/// The craft studied, and compared with the one before.
+fn studied_and_compared<'b>(
+    afloat: &Afloat<'b>,
+    before: Option<&Before<'b>>,
+) -> Result<(Studied<'b>, Option<CompareResult>), EquilibriumError> {
+    let (own, first) = rayon::join(
+        || Studied::as_far_as(afloat),
+        || before.map(|b| Studied::of(&b.afloat)).transpose(),
+    );
+    let Some((before, first)) = before.zip(first?) else {
+        return Ok((own?, None));
+    };
+    let both = [first, own?];
+    let compared = compare_studied(&both, Some(&before.way))?;
+    let [_, own] = both;
+    Ok((own, Some(compared)))
+}
+
+/// The studies of the craft that could not be made.
+fn failed_of(own: &Studied<'_>) -> Vec<FailedStudy> {
+    let failed = own.failed.iter();
+    let failed = failed.map(|(section, error)| FailedStudy {
+        section,
+        why: error.to_string(),
+    });
+    failed.collect()
 }
 
 /// What a study gave, where it was made; a failure is kept with its section.

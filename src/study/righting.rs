@@ -4,7 +4,9 @@ use serde::Serialize;
 use super::answer::Answer;
 use super::attitude::Lies;
 use super::cautions::with_common;
-use crate::equilibrium::{Afloat, EquilibriumError, Lean, RestingAttitude, Settled};
+use crate::equilibrium::{
+    Afloat, EquilibriumError, Lean, Rest, RestingAttitude, Settled, Sills, SphereMap,
+};
 use crate::immersion::WaterPlane;
 use crate::numerics::STANDARD_GRAVITY_M_S2;
 
@@ -134,35 +136,7 @@ pub fn righting<'b>(
         || arm_curve(from, &over_pitch),
     );
     let map = afloat.map()?;
-    let home = map.number_of(rest);
-    let lowest = map
-        .attitudes
-        .iter()
-        .map(|a| a.rest.energy_m4)
-        .fold(f64::INFINITY, f64::min);
-    let resting_attitudes = map
-        .attitudes
-        .iter()
-        .enumerate()
-        .map(|(number, attitude)| {
-            let plane = attitude.rest.plane();
-            let loll = lolls_to(plane, &map.attitudes);
-            AttitudeLine {
-                heel_deg: plane.heel_deg(),
-                pitch_deg: plane.pitch_deg(),
-                words: loll.map_or_else(
-                    || Lies::at(&plane.up).words().to_owned(),
-                    |side| format!("lolling to {side}"),
-                ),
-                lolls: loll.is_some(),
-                energy_j: (attitude.rest.energy_m4 - lowest) * joules,
-                neutral: attitude.neutral,
-                heel_range_deg: attitude.neutral.then_some(attitude.heel_range_deg),
-                from_upright: number == home,
-                sill_m: sills.lowest(plane).map(|sill| sill.height_m),
-            }
-        })
-        .collect();
+    let resting_attitudes = attitude_lines(map, rest, sills, joules);
     let barriers = map
         .passes
         .iter()
@@ -187,6 +161,32 @@ pub fn righting<'b>(
     };
     let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
     Ok(answer.lying(boat, rest.plane()))
+}
+
+/// Every attitude of a map; `rest` is where the craft lies by itself.
+fn attitude_lines(map: &SphereMap, rest: &Rest, sills: &Sills, joules: f64) -> Vec<AttitudeLine> {
+    let home = map.number_of(rest);
+    let energies = map.attitudes.iter().map(|a| a.rest.energy_m4);
+    let lowest = energies.fold(f64::INFINITY, f64::min);
+    let line = |(number, attitude): (usize, &RestingAttitude)| {
+        let plane = attitude.rest.plane();
+        let loll = lolls_to(plane, &map.attitudes);
+        AttitudeLine {
+            heel_deg: plane.heel_deg(),
+            pitch_deg: plane.pitch_deg(),
+            words: loll.map_or_else(
+                || Lies::at(&plane.up).words().to_owned(),
+                |side| format!("lolling to {side}"),
+            ),
+            lolls: loll.is_some(),
+            energy_j: (attitude.rest.energy_m4 - lowest) * joules,
+            neutral: attitude.neutral,
+            heel_range_deg: attitude.neutral.then_some(attitude.heel_range_deg),
+            from_upright: number == home,
+            sill_m: sills.lowest(plane).map(|sill| sill.height_m),
+        }
+    };
+    map.attitudes.iter().enumerate().map(line).collect()
 }
 
 /// Two rests with the keel down on either side of this heel, deg, are lolls.

@@ -252,9 +252,35 @@ fn text_of(
     (open_edges_m, holes): (&[f64], &[Hole]),
     scan: &FromScan,
 ) -> String {
-    let size = hi - lo;
-    let middle = (lo + hi) / 2.0;
-    let mut text = format!(
+    let mut text = head(mesh, guess, &(hi - lo));
+    if !laid.toml.is_empty() {
+        let _ = writeln!(text, "# {}\n{}", laid.why, laid.toml.join("\n"));
+    }
+    text.push_str(&hull_as_scanned(scan));
+    text.push_str(
+        "\n# --- Where water can come in: one [[opening]] for each -----------------------\n",
+    );
+    for ((number, length), hole) in (1..).zip(open_edges_m).zip(holes) {
+        let same = |other: &&Hole| other.probably == hole.probably;
+        let nth = holes[..number].iter().filter(same).count();
+        text.push_str(&opening(number, *length, hole, nth));
+        if let Some(error) = scan.height_errors_m.get(number - 1).copied().flatten() {
+            let _ = writeln!(
+                text,
+                "height_error = \"{:.1} mm\"            # ±, from the scatter of the scanned rim",
+                1e3 * error
+            );
+        }
+    }
+    if open_edges_m.is_empty() {
+        text.push_str("# The mesh has no open edge: mark every hole yourself.\n");
+    }
+    text + &to_fill_in(lo, hi)
+}
+
+/// What the file is, the water, and the hull's mesh.
+fn head(mesh: &str, guess: &UnitGuess, size: &Vec3) -> String {
+    format!(
         r#"# A starting boat file. Change what is wrong, fill in what is missing, then:
 #   awash float THIS-FILE
 # Frame: x forward, y to port, z up. Bare numbers are metres and kilograms;
@@ -274,66 +300,53 @@ units = "{unit}"                       # {confidence}: this makes the hull {x:.2
         x = size.x,
         y = size.y,
         z = size.z,
-    );
-    if !laid.toml.is_empty() {
-        let _ = writeln!(text, "# {}\n{}", laid.why, laid.toml.join("\n"));
-    }
-    if let Some(thick) = scan.thickness_m {
-        let _ = write!(
-            text,
+    )
+}
+
+/// The keys of `[hull]` that a scan tells, its skin among them.
+fn hull_as_scanned(scan: &FromScan) -> String {
+    let skin = scan.thickness_m.map(|thick| {
+        format!(
             r#"# Thickness as the scan shows it between the two sides of the skin; density of
 # glass-fibre laminate. Better: weigh the bare hull on two scales and give `mass`
 # and `centre` instead.
 skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
 "#,
             1e3 * thick
-        );
-    } else {
-        text.push_str(GUESSED_SKIN);
-    }
-    text.push_str(&scan.hull_lines(true));
-    text.push_str(
-        "\n# --- Where water can come in: one [[opening]] for each -----------------------\n",
-    );
+        )
+    });
+    skin.unwrap_or_else(|| GUESSED_SKIN.to_owned()) + &scan.hull_lines(true)
+}
 
-    for ((number, length), hole) in (1..).zip(open_edges_m).zip(holes) {
-        let same = |other: &&Hole| other.probably == hole.probably;
-        let nth = holes[..number].iter().filter(same).count();
-        let mut name = hole.probably.words().to_owned();
-        let error = scan.height_errors_m.get(number - 1).copied().flatten();
-        if nth > 1 {
-            let _ = write!(name, " {nth}");
-        }
-        let _ = write!(
-            text,
-            "\n[[opening]]\nname = \"{name}\"              # by its looks; {length:.2} m round, {long:.2} × {broad:.2} m, lowest {high:.2} m over the hull's lowest point; give it its own name{what}\nloop = {number}\nstate = \"{state}\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n",
-            long = hole.long_m,
-            broad = hole.broad_m,
-            high = hole.lowest_m,
-            what = if hole.probably == HoleKind::ScanHole {
-                ", or fill it (`fill_under`, or awash mend --fill)"
-            } else {
-                ""
-            },
-            state = if hole.probably == HoleKind::Drain {
-                "drain"
-            } else {
-                "open"
-            },
-        );
-        if let Some(error) = error {
-            let _ = writeln!(
-                text,
-                "height_error = \"{:.1} mm\"            # ±, from the scatter of the scanned rim",
-                1e3 * error
-            );
-        }
+/// An opening, the n-th of those that look like it.
+fn opening(number: usize, length_m: f64, hole: &Hole, nth: usize) -> String {
+    let mut name = hole.probably.words().to_owned();
+    if nth > 1 {
+        let _ = write!(name, " {nth}");
     }
-    if open_edges_m.is_empty() {
-        text.push_str("# The mesh has no open edge: mark every hole yourself.\n");
-    }
-    let _ = write!(
-        text,
+    format!(
+        "\n[[opening]]\nname = \"{name}\"              # by its looks; {length_m:.2} m round, {long:.2} × {broad:.2} m, lowest {high:.2} m over the hull's lowest point; give it its own name{what}\nloop = {number}\nstate = \"{state}\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n",
+        long = hole.long_m,
+        broad = hole.broad_m,
+        high = hole.lowest_m,
+        what = if hole.probably == HoleKind::ScanHole {
+            ", or fill it (`fill_under`, or awash mend --fill)"
+        } else {
+            ""
+        },
+        state = if hole.probably == HoleKind::Drain {
+            "drain"
+        } else {
+            "open"
+        },
+    )
+}
+
+/// What nobody can know from a mesh, to be filled in or left out.
+fn to_fill_in(lo: Vec3, hi: Vec3) -> String {
+    let size = hi - lo;
+    let middle = (lo + hi) / 2.0;
+    format!(
         r#"
 # A hole you drilled or mean to drill, marked by a box or cylinder through the skin:
 # [[opening]]
@@ -385,8 +398,7 @@ person = true                      # leaves when it swamps and hangs on; without
         seat = lo.z + SEATED_HEIGHT_M,
         battery = lo.x + 0.3 * size.x,
         low = lo.z + 0.1,
-    );
-    text
+    )
 }
 
 /// A text as TOML: literal quotes where they serve, else a basic string.

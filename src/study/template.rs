@@ -2,9 +2,9 @@
 use serde::Serialize;
 
 use super::answer::Answer;
-use super::panel::{PanelOptions, panel_at};
+use super::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
 use crate::boat::{Boat, HullFrame};
-use crate::mesh::Slicer;
+use crate::mesh::{Section, Slicer};
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
@@ -151,32 +151,14 @@ pub fn template(
         _ => [p[0], p[1]],
     };
     let slicer = Slicer::of(&boat.envelope.surface);
-    let flat = |curve: &Vec<[f64; 3]>| curve.iter().map(|p| on_paper(*p)).collect();
     let panel = options.map(|options| panel_at(boat, &slicer, axis, at_m, options));
     let outlines: Vec<TemplateOutline> = match &panel {
         Some(panel) => panel
             .faces
             .iter()
-            .map(|face| TemplateOutline {
-                face: face.name.to_owned(),
-                at_m: face.at_m,
-                area_m2: face.area_m2,
-                curves_m: face.pieces.iter().flatten().map(flat).collect(),
-            })
+            .map(|face| of_face(face, &on_paper))
             .collect(),
-        None => {
-            let cut = slicer.section(axis, at_m);
-            let curves = cut.loops.iter().map(|one| {
-                let points = one.points.iter();
-                points.map(|p| on_paper((*p).into())).collect()
-            });
-            vec![TemplateOutline {
-                face: "outside of the skin".to_owned(),
-                at_m,
-                area_m2: cut.area_m2(),
-                curves_m: curves.collect(),
-            }]
-        }
+        None => vec![of_skin(&slicer.section(axis, at_m), at_m, &on_paper)],
     };
     let mut outlines = outlines.into_iter();
     let cut = outlines.next().ok_or(misses.clone())?;
@@ -215,15 +197,9 @@ pub fn template(
             "the after end of the cut line"
         },
         ordinates: ordinates(&cut, along),
-        bevels: panel.as_ref().map_or_else(Vec::new, |panel| {
-            let bevels = panel.bevels.iter();
-            bevels
-                .map(|bevel| TemplateBevel {
-                    at_m: on_paper(bevel.at_m),
-                    bevel_deg: bevel.bevel_deg,
-                })
-                .collect()
-        }),
+        bevels: panel
+            .as_ref()
+            .map_or_else(Vec::new, |panel| bevels(panel, &on_paper)),
         thickness_m: panel.map(|panel| panel.thickness_m),
         cut,
         other_face,
@@ -231,6 +207,40 @@ pub fn template(
         frame: boat.frame,
     };
     Ok(Answer::of(boat, result, Vec::new()))
+}
+
+/// A panel's face on paper.
+fn of_face(face: &PanelFace, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> TemplateOutline {
+    let flat = |curve: &Vec<[f64; 3]>| curve.iter().map(|p| on_paper(*p)).collect();
+    TemplateOutline {
+        face: face.name.to_owned(),
+        at_m: face.at_m,
+        area_m2: face.area_m2,
+        curves_m: face.pieces.iter().flatten().map(flat).collect(),
+    }
+}
+
+fn bevels(panel: &PanelLine, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> Vec<TemplateBevel> {
+    let bevels = panel.bevels.iter();
+    let bevels = bevels.map(|bevel| TemplateBevel {
+        at_m: on_paper(bevel.at_m),
+        bevel_deg: bevel.bevel_deg,
+    });
+    bevels.collect()
+}
+
+/// The outside of the skin on paper, cut at a place.
+fn of_skin(cut: &Section, at_m: f64, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> TemplateOutline {
+    let curves = cut.loops.iter().map(|one| {
+        let points = one.points.iter();
+        points.map(|p| on_paper((*p).into())).collect()
+    });
+    TemplateOutline {
+        face: "outside of the skin".to_owned(),
+        at_m,
+        area_m2: cut.area_m2(),
+        curves_m: curves.collect(),
+    }
 }
 
 /// The reach of an outline at round distances from its lower end along one paper

@@ -7,8 +7,8 @@ use crate::present::cell::{cells, length};
 use crate::present::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
-    Answer, EdgeDoes, LEAST_DECK_M, LoadEnd, MOST_HEEL_DEG, OpeningVerdict, ReportResult, SwampEnd,
-    direction_in_words,
+    Answer, EdgeDoes, LEAST_DECK_M, ListResult, LoadEnd, MOST_HEEL_DEG, MarginsResult,
+    OpeningVerdict, ReportResult, SwampEnd, direction_in_words,
 };
 
 /// Most openings that the page has room for, the lowest first.
@@ -183,106 +183,110 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         return;
     };
     page.raw("<h2>Not further than this</h2>\n");
-    let mut said = Vec::new();
     if margins.lies.is_capsized() {
         let words = margins.lies.words();
-        said.push(format!(
-            "Nothing: it turns over by itself and lies {words}."
-        ));
-        page.list("notes", &said);
+        let nothing = format!("Nothing: it turns over by itself and lies {words}.");
+        page.list("notes", &[nothing]);
         return;
     }
-    if let Some((worst, true)) = margins.soonest()
-        && let Some(over) = worst.over_deg
-    {
-        said.push(format!(
-            "Leaning {}: {} turns it over.",
-            direction_in_words(worst.bearing_deg),
-            show(over, Dimension::Angle, units)
-        ));
-    }
-    if let Some(worst) = &margins.worst_tilt
-        && let Some(lean) = worst.lean_deg
-    {
-        said.push(format!(
-            "Leaning {}: {} puts {} under.",
-            direction_in_words(worst.bearing_deg),
-            show(lean, Dimension::Angle, units),
-            worst.opening.as_deref().unwrap_or("an opening")
-        ));
-    }
-    if let Some(knock) = margins.knock.first() {
-        said.push(format!(
-            "A knock of {}, as drifting into a wall at {}, {}.",
-            show(knock.work_j, Dimension::Energy, units),
-            show(knock.drift_m_s, Dimension::Speed, units),
-            match &knock.first {
-                Some(first) => format!("and it {first}"),
-                None => format!("puts {} under", knock.opening),
+    let mut said = leans(margins, units);
+    said.extend(knock(margins, units));
+    said.extend(lifts(margins, units));
+    said.extend(persons(margins, units));
+    said.extend(weakest_place(margins, result.weights.as_ref(), units));
+    page.list("notes", &said);
+}
+
+fn leans(margins: &MarginsResult, units: UnitSystem) -> Vec<String> {
+    let lean = |bearing_deg, deg| {
+        let way = direction_in_words(bearing_deg);
+        format!("Leaning {way}: {}", show(deg, Dimension::Angle, units))
+    };
+    let over = margins.soonest().filter(|(_, turns_over)| *turns_over);
+    let over = over.and_then(|(worst, _)| {
+        let lean = lean(worst.bearing_deg, worst.over_deg?);
+        Some(format!("{lean} turns it over."))
+    });
+    let under = margins.worst_tilt.as_ref().and_then(|worst| {
+        let lean = lean(worst.bearing_deg, worst.lean_deg?);
+        let opening = worst.opening.as_deref().unwrap_or("an opening");
+        Some(format!("{lean} puts {opening} under."))
+    });
+    over.into_iter().chain(under).collect()
+}
+
+fn knock(margins: &MarginsResult, units: UnitSystem) -> Option<String> {
+    let knock = margins.knock.first()?;
+    let then = match &knock.first {
+        Some(first) => format!("and it {first}"),
+        None => format!("puts {} under", knock.opening),
+    };
+    Some(format!(
+        "A knock of {}, as drifting into a wall at {}, {then}.",
+        show(knock.work_j, Dimension::Energy, units),
+        show(knock.drift_m_s, Dimension::Speed, units),
+    ))
+}
+
+fn lifts(margins: &MarginsResult, units: UnitSystem) -> impl Iterator<Item = String> {
+    margins.lift.iter().filter_map(move |lift| {
+        let raised = show(lift.raised_m?, Dimension::Length, units);
+        let then = match &lift.opening {
+            Some(opening) => format!("puts {opening} under"),
+            None => "turns it over".to_owned(),
+        };
+        Some(format!("The {} lifted {raised} {then}.", lift.name))
+    })
+}
+
+fn persons(margins: &MarginsResult, units: UnitSystem) -> impl Iterator<Item = String> {
+    margins.person.iter().filter_map(move |person| {
+        let why = match person.does()? {
+            EdgeDoes::TurnsOver => "it turns over".to_owned(),
+            EdgeDoes::Floods => "it floods".to_owned(),
+            EdgeDoes::NoRest => "no rest was found".to_owned(),
+            EdgeDoes::Heels => {
+                let heel = person.heel_deg.unwrap_or_default().abs();
+                format!(
+                    "it heels {}, a borrowed rule (heel at most {MOST_HEEL_DEG:.0}°; MGN 280, annex 11.4.1) is not met",
+                    show(heel, Dimension::Angle, units)
+                )
             }
-        ));
-    }
-    for lift in &margins.lift {
-        if let Some(raised) = lift.raised_m {
-            let then = match &lift.opening {
-                Some(opening) => format!("puts {opening} under"),
-                None => "turns it over".to_owned(),
-            };
-            said.push(format!(
-                "The {} lifted {} {then}.",
-                lift.name,
-                show(raised, Dimension::Length, units)
-            ));
-        }
-    }
-    for person in &margins.person {
-        let heel = show(
-            person.heel_deg.unwrap_or_default().abs(),
-            Dimension::Angle,
-            units,
-        );
-        let why = match person.does() {
-            None => continue,
-            Some(EdgeDoes::TurnsOver) => "it turns over".to_owned(),
-            Some(EdgeDoes::Floods) => "it floods".to_owned(),
-            Some(EdgeDoes::NoRest) => "no rest was found".to_owned(),
-            Some(EdgeDoes::Heels) => format!(
-                "it heels {heel}, a borrowed rule (heel at most {MOST_HEEL_DEG:.0}°; MGN 280, annex 11.4.1) is not met"
-            ),
-            Some(EdgeDoes::DipsDeck) => format!(
+            EdgeDoes::DipsDeck => format!(
                 "the edge of its deck comes within {} of the water, a borrowed rule (MGN 280, annex 11.4.1) is not met",
                 Say(units).mm(LEAST_DECK_M)
             ),
         };
-        said.push(format!(
-            "{} not on the {} edge: {why}.",
-            person.person, person.side
-        ));
-    }
-    let least = margins
-        .load
-        .iter()
+        let (who, side) = (&person.person, &person.side);
+        Some(format!("{who} not on the {side} edge: {why}."))
+    })
+}
+
+/// Where the least extra load floods the craft, told from the stem.
+fn weakest_place(
+    margins: &MarginsResult,
+    weights: Option<&Answer<ListResult>>,
+    units: UnitSystem,
+) -> Option<String> {
+    let length = |value: f64| show(value, Dimension::Length, units);
+    let loads = margins.load.iter();
+    let (mass, line) = loads
         .filter_map(|line| Some((line.mass_kg?, line)))
-        .min_by(|a, b| a.0.total_cmp(&b.0));
-    let stem_x = result.weights.as_ref().map(|weights| weights.stem_m[0]);
-    if let (Some((mass, line)), Some(stem_x)) = (least, stem_x) {
-        let [x, y, _] = line.at_m;
-        let length = |value: f64| show(value, Dimension::Length, units);
-        let across = match y {
-            y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
-            y if y > 0.0 => format!("{} to port", length(y)),
-            y => format!("{} to starboard", length(-y)),
-        };
-        let then = if line.end == LoadEnd::TurnsOver {
-            ": with more the craft turns over"
-        } else {
-            ""
-        };
-        said.push(format!(
-            "Extra load: the weakest place carries {} ({} aft of the stem, {across}){then}.",
-            show(mass, Dimension::Mass, units),
-            length(stem_x - x),
-        ));
-    }
-    page.list("notes", &said);
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let [x, y, _] = line.at_m;
+    let aft = length(weights?.stem_m[0] - x);
+    let across = match y {
+        y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
+        y if y > 0.0 => format!("{} to port", length(y)),
+        y => format!("{} to starboard", length(-y)),
+    };
+    let then = if line.end == LoadEnd::TurnsOver {
+        ": with more the craft turns over"
+    } else {
+        ""
+    };
+    Some(format!(
+        "Extra load: the weakest place carries {} ({aft} aft of the stem, {across}){then}.",
+        show(mass, Dimension::Mass, units),
+    ))
 }

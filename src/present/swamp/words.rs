@@ -19,95 +19,11 @@ fn in_words(time_s: f64) -> String {
 
 pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
     let say = Say(units);
-    let litres = |m3: f64| say.litres(m3, 0);
-    let pushed = match (&result.opening, result.start) {
-        (Some(opening), _) => format!(
-            "{}{opening} pushed {} under for {:.0} s: ",
-            result
-                .before
-                .as_ref()
-                .map_or_else(String::new, |first| format!("It {first} first; ")),
-            say.mm(result.pushed_under_m),
-            result.held_s
-        ),
-        (None, Start::Condition) => "As it stands: ".to_owned(),
-        (None, _) => {
-            let why = result
-                .none_open
-                .map_or_else(String::new, |why| format!(": {why}"));
-            return format!("Nothing enters{why}.");
-        }
+    let Some(pushed) = pushed(result, say) else {
+        let why = result.none_open.map(|why| format!(": {why}"));
+        return format!("Nothing enters{}.", why.unwrap_or_default());
     };
-    let taken = result
-        .time_line
-        .iter()
-        .map(|line| line.water_m3)
-        .fold(0.0, f64::max);
-    let lies = lies_in_words(result.ends_lying);
-    let end = match result.end_air_lost {
-        SwampEnd::Recovers if taken < 1e-3 && result.opening.is_none() => {
-            "nothing enters.".to_owned()
-        }
-        SwampEnd::Recovers if result.opening.is_none() => format!(
-            "it stays afloat{lies} with at most {} inside, every sill over the water.",
-            litres(taken)
-        ),
-        SwampEnd::Recovers => format!(
-            "{} inside at most, and it comes up again{lies}.",
-            litres(taken)
-        ),
-        SwampEnd::AfloatSwamped => {
-            let under = result.openings.iter().filter(|sill| sill.freeboard_m < 0.0);
-            let under: Vec<&str> = under.map(|sill| sill.name.as_str()).collect();
-            let under = match under.as_slice() {
-                [] => String::new(),
-                names => format!(", sill of {} under water", names.join(", ")),
-            };
-            format!(
-                "it stays afloat{lies}, swamped with {}{under}.",
-                litres(taken)
-            )
-        }
-        SwampEnd::Sunk => format!(
-            "{} {}{}.",
-            if result.time_line.iter().any(|line| line.up[2] < 0.0) {
-                "IT TURNS OVER AND SINKS"
-            } else {
-                "IT SINKS"
-            },
-            match result.sunk_s.unwrap_or(0.0) {
-                // Shorter than a craft takes to fall through the water, which is not counted.
-                time_s if time_s < AT_ONCE_S => "within seconds".to_owned(),
-                time_s => format!("after {time_s:.0} s"),
-            },
-            match result.first_end.as_str() {
-                "neither" => String::new(),
-                end => format!(", {end} first"),
-            }
-        ),
-        SwampEnd::NotSettled => {
-            let followed_s = result.time_line.last().map_or(0.0, |line| line.time_s);
-            let after = in_words(followed_s);
-            if result.no_more_comes_in {
-                format!(
-                    "{} inside still run from space to space after {after}, but no more comes in: it stays afloat{lies}.",
-                    litres(taken)
-                )
-            } else {
-                format!("WATER STILL RUNS after {after}, more may come in: it may yet sink.")
-            }
-        }
-    };
-    let no_return = result.no_return_m3.map_or_else(String::new, |volume| {
-        let loose = match result.standing_m3 {
-            stands if stands > 0.0 => format!("on top of the {} already", litres(stands)),
-            _ => "loose".to_owned(),
-        };
-        format!(
-            " {} {loose} inside bring the lowest sill to the water; past that it fills by itself.",
-            litres(volume)
-        )
-    });
+    let end = end_with_air_lost(result, say);
     let floats = result.end_air_lost != SwampEnd::Sunk;
     let end = match &result.with_air {
         Some(air) => with_air(air, &end, floats, say),
@@ -115,16 +31,102 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
     };
     let bungs = result.with_bungs.as_ref();
     let bungs = bungs.map_or_else(String::new, |bunged| bungs_in_words(bunged, say));
+    let no_return = no_return(result, say);
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
             " To stay up when full it lacks {} of solid or sealed volume.",
-            litres(missing)
+            say.litres(missing, 0)
         )
     } else {
         String::new()
     };
     format!("{pushed}{end}{bungs}{no_return}{foam}")
+}
+
+/// What lets the water in; `None` where nothing does.
+fn pushed(result: &SwampResult, say: Say) -> Option<String> {
+    let Some(opening) = &result.opening else {
+        let as_it_stands = result.start == Start::Condition;
+        return as_it_stands.then(|| "As it stands: ".to_owned());
+    };
+    let before = result.before.as_ref();
+    let before = before.map_or_else(String::new, |first| format!("It {first} first; "));
+    Some(format!(
+        "{before}{opening} pushed {} under for {:.0} s: ",
+        say.mm(result.pushed_under_m),
+        result.held_s
+    ))
+}
+
+/// How it ends where no air is caught.
+fn end_with_air_lost(result: &SwampResult, say: Say) -> String {
+    let lines = result.time_line.iter();
+    let taken_m3 = lines.map(|line| line.water_m3).fold(0.0, f64::max);
+    let taken = say.litres(taken_m3, 0);
+    let lies = lies_in_words(result.ends_lying);
+    match result.end_air_lost {
+        SwampEnd::Recovers if taken_m3 < 1e-3 && result.opening.is_none() => {
+            "nothing enters.".to_owned()
+        }
+        SwampEnd::Recovers if result.opening.is_none() => {
+            format!("it stays afloat{lies} with at most {taken} inside, every sill over the water.")
+        }
+        SwampEnd::Recovers => format!("{taken} inside at most, and it comes up again{lies}."),
+        SwampEnd::AfloatSwamped => {
+            let under = result.openings.iter().filter(|sill| sill.freeboard_m < 0.0);
+            let under: Vec<&str> = under.map(|sill| sill.name.as_str()).collect();
+            let under = match under.as_slice() {
+                [] => String::new(),
+                names => format!(", sill of {} under water", names.join(", ")),
+            };
+            format!("it stays afloat{lies}, swamped with {taken}{under}.")
+        }
+        SwampEnd::Sunk => sinks(result),
+        SwampEnd::NotSettled => {
+            let followed_s = result.time_line.last().map_or(0.0, |line| line.time_s);
+            let after = in_words(followed_s);
+            if result.no_more_comes_in {
+                format!(
+                    "{taken} inside still run from space to space after {after}, but no more comes in: it stays afloat{lies}."
+                )
+            } else {
+                format!("WATER STILL RUNS after {after}, more may come in: it may yet sink.")
+            }
+        }
+    }
+}
+
+fn sinks(result: &SwampResult) -> String {
+    let how = if result.time_line.iter().any(|line| line.up[2] < 0.0) {
+        "IT TURNS OVER AND SINKS"
+    } else {
+        "IT SINKS"
+    };
+    let when = match result.sunk_s.unwrap_or(0.0) {
+        // Shorter than a craft takes to fall through the water, which is not counted.
+        time_s if time_s < AT_ONCE_S => "within seconds".to_owned(),
+        time_s => format!("after {time_s:.0} s"),
+    };
+    let first = match result.first_end.as_str() {
+        "neither" => String::new(),
+        end => format!(", {end} first"),
+    };
+    format!("{how} {when}{first}.")
+}
+
+fn no_return(result: &SwampResult, say: Say) -> String {
+    let Some(m3) = result.no_return_m3 else {
+        return String::new();
+    };
+    let loose = match result.standing_m3 {
+        stands if stands > 0.0 => format!("on top of the {} already", say.litres(stands, 0)),
+        _ => "loose".to_owned(),
+    };
+    format!(
+        " {} {loose} inside bring the lowest sill to the water; past that it fills by itself.",
+        say.litres(m3, 0)
+    )
 }
 
 fn bungs_in_words(bunged: &SwampBunged, say: Say) -> String {

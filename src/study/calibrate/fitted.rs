@@ -87,15 +87,6 @@ impl<'a> Fitted<'a> {
         let whole = fit.run(whole, measured)?;
         let agrees = fit.agreement(&whole, measured)?;
         let covariance = fit.covariance(&whole, measured)? * agrees.widens;
-        let sources = |given: &[(bool, &str)]| {
-            let named = given.iter().filter(|(is, _)| *is).map(|(_, name)| *name);
-            let named: Vec<&str> = named.collect();
-            if named.is_empty() {
-                IN_FILE.to_owned()
-            } else {
-                named.join(" and ")
-            }
-        };
         let along = sources(&[
             (scales.is_some(), "two scales"),
             (afloat.is_some(), "float marks"),
@@ -117,6 +108,17 @@ impl<'a> Fitted<'a> {
             from,
             agrees,
         })
+    }
+}
+
+/// What was measured of these, or that nothing was.
+fn sources(given: &[(bool, &str)]) -> String {
+    let named = given.iter().filter(|(is, _)| *is).map(|(_, name)| *name);
+    let named: Vec<&str> = named.collect();
+    if named.is_empty() {
+        IN_FILE.to_owned()
+    } else {
+        named.join(" and ")
     }
 }
 

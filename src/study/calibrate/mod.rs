@@ -1,5 +1,5 @@
 //! The boat's mass and centre of gravity as measurements say.
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::answer::{Answer, AsItLies};
 use super::cautions::with_common;
@@ -8,7 +8,7 @@ use crate::boat::file::Point;
 use crate::boat::{AboardThen, Boat, MassEntry, MassKind, MeasuredWhole};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError};
 use crate::numerics::Vec3;
-use crate::quantity::{Quantity, SPREAD_IN_DEVIATIONS};
+use crate::quantity::{Dimension, Quantity, SPREAD_IN_DEVIATIONS};
 
 mod doubts;
 mod fit;
@@ -259,14 +259,23 @@ pub struct ResidualLine {
     /// What was measured.
     #[serde(skip)]
     pub what: Measurement,
-    /// Unit of the numbers.
-    pub unit: &'static str,
+    /// Of the numbers, in base units.
+    #[serde(rename = "unit", serialize_with = "unit")]
+    pub dimension: Dimension,
     /// As measured.
     pub measured: f64,
     /// Its ±.
     pub spread: f64,
     /// As the boat with the corrected mass and centre gives it.
     pub corrected_boat: f64,
+}
+
+/// The unit of a reading, as keys name it.
+fn unit<S: Serializer>(dimension: &Dimension, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(match dimension {
+        Dimension::Angle => "deg",
+        other => other.symbol(),
+    })
 }
 
 /// Metacentric height of a craft of a displacement whose heel follows masses
@@ -378,7 +387,7 @@ impl ResidualLine {
     fn of(reading: Reading) -> Self {
         Self {
             what: reading.what,
-            unit: reading.unit,
+            dimension: reading.dimension,
             measured: reading.read.value,
             spread: reading.read.spread,
             corrected_boat: reading.model,

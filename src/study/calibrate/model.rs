@@ -8,7 +8,7 @@ use crate::boat::file::point_m;
 use crate::equilibrium::{Craft, EquilibriumError, Hold, find_rest_from, settle};
 use crate::immersion::WaterPlane;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
-use crate::quantity::Quantity;
+use crate::quantity::{Dimension, Quantity};
 
 /// Mass, kg, and x, y, z of the centre of gravity, m.
 pub(super) type Whole = Vector4<f64>;
@@ -17,7 +17,7 @@ pub(super) type Whole = Vector4<f64>;
 #[derive(Debug, Clone)]
 pub(super) struct Reading {
     pub(super) what: Measurement,
-    pub(super) unit: &'static str,
+    pub(super) dimension: Dimension,
     pub(super) read: Quantity,
     /// What the boat gives.
     pub(super) model: f64,
@@ -81,7 +81,7 @@ impl Model<'_> {
             let at_m = point_m(&mark.at);
             readings.push(Reading {
                 what: Measurement::HeightAt(at_m.into()),
-                unit: "m",
+                dimension: Dimension::Length,
                 read: mark.over_water,
                 model: rest.plane.height_m(&at_m),
                 slope: rest.by_weight(&rest.height_slope(&at_m)),
@@ -162,7 +162,7 @@ fn weighed(scales: &TwoScales, whole: &Whole) -> Vec<Reading> {
     let apart = fore - aft;
     let line = |what: Measurement, read: Quantity, model: f64, slope: [f64; 3]| Reading {
         what,
-        unit: "kg",
+        dimension: Dimension::Mass,
         read,
         model,
         slope: Whole::new(slope[0], slope[1], 0.0, slope[2]),
@@ -206,7 +206,7 @@ fn moved(one: &InclineMove, rest: &Afloat) -> Result<Reading, EquilibriumError> 
             mass_kg: one.mass.value,
             to_starboard_m: one.moved.value,
         },
-        unit: "deg",
+        dimension: Dimension::Angle,
         read: one.heel,
         model: there.plane.heel_deg() - rest.plane.heel_deg(),
         slope: slope - rest.by_weight(&rest.heel_slope()),
@@ -230,7 +230,7 @@ fn pushed(push: &Push, rest: &Afloat) -> Result<Reading, EquilibriumError> {
             at_m: at_m.into(),
             force_n: push.force.value,
         },
-        unit: "m",
+        dimension: Dimension::Length,
         read: push.sinks,
         model: rest.plane.height_m(&at_m) - there.plane.height_m(&at_m),
         slope: rest.by_weight(&rest.height_slope(&at_m)) - slope,

@@ -13,11 +13,14 @@ use super::swamp::SwampEnd;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::mesh::Doubt;
+use crate::quantity::Dimension;
 
+mod rows;
 mod spaces;
 mod states;
 mod steps;
 
+use rows::rows;
 use spaces::flooded_rows;
 pub use spaces::{EndDoes, FloodedRow, SpaceEnd};
 pub(super) use states::Studied;
@@ -163,6 +166,9 @@ pub struct CompareRow {
     pub changes: Vec<Option<f64>>,
     /// Whether more is better (1), worse (−1) or neither (0).
     pub more_is_better: i8,
+    /// Of what dimension it is.
+    #[serde(skip)]
+    pub dimension: Dimension,
     /// The smallest change that is told as better or worse.
     #[serde(skip)]
     pub least_told: f64,
@@ -339,136 +345,6 @@ fn cautions(boats: &[&Boat], studied: &[Studied<'_>]) -> Vec<Caution> {
         (!unmanned.is_empty()).then_some(Caution::NobodyMarkedIn { boats: unmanned }),
     ];
     own.into_iter().flatten().chain(Caution::COMMON).collect()
-}
-
-fn rows(studied: &[Studied<'_>]) -> Vec<CompareRow> {
-    use CraftState::{Dived, Dry, Full};
-    let in_state = |state: CraftState,
-                    key: &str,
-                    name: &str,
-                    more_is_better: i8,
-                    of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
-        let values: Vec<Option<f64>> = studied.iter().map(of).collect();
-        let first = values.first().copied().flatten();
-        CompareRow {
-            state,
-            key: key.to_owned(),
-            name: name.to_owned(),
-            changes: values
-                .iter()
-                .map(|value| Some(no_rounding((*value)?, first?)))
-                .collect(),
-            values,
-            more_is_better,
-            least_told: match key.rsplit('_').next() {
-                Some("deg") => TOLD_DEG,
-                Some("j") => TOLD_J,
-                Some("m3") => TOLD_M3,
-                _ => TOLD_M,
-            },
-        }
-    };
-    let row =
-        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
-            in_state(Dry, key, name, more_is_better, of)
-        };
-    let full =
-        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
-            in_state(Full, key, name, more_is_better, of)
-        };
-    let dived =
-        |key: &str, name: &str, more_is_better: i8, of: &dyn Fn(&Studied<'_>) -> Option<f64>| {
-            in_state(Dived, key, name, more_is_better, of)
-        };
-    vec![
-        row("mass_kg", "mass aboard", 0, &|s| Some(s.float.mass_kg)),
-        row("draught_m", "deepest point under water", 0, &|s| {
-            Some(s.float.rest.as_ref()?.draught_m)
-        }),
-        row("heel_deg", "heel, starboard down +", 0, &|s| {
-            Some(s.float.rest.as_ref()?.hydrostatics.heel_deg)
-        }),
-        row("pitch_deg", "pitch, bow up +", 0, &|s| {
-            Some(s.float.rest.as_ref()?.hydrostatics.pitch_deg)
-        }),
-        row("gm_transverse_m", "metacentric height across", 1, &|s| {
-            Some(s.float.rest.as_ref()?.gm_transverse_m)
-        }),
-        row("gm_longitudinal_m", "metacentric height along", 1, &|s| {
-            Some(s.float.rest.as_ref()?.gm_longitudinal_m)
-        }),
-        row("reserve_of_buoyancy_m3", "reserve of buoyancy", 1, &|s| {
-            Some(s.float.rest.as_ref()?.reserve_of_buoyancy_m3)
-        }),
-        row("lowest_sill_m", "lowest open sill over water", 1, &|s| {
-            let open = s.float.openings.iter();
-            let open = open.filter(|o| o.verdict != OpeningVerdict::Covered);
-            open.filter_map(|o| o.freeboard_m).reduce(f64::min)
-        }),
-        row("worst_lean_deg", "smallest lean that floods", 1, &|s| {
-            s.margins.as_ref()?.worst_tilt.as_ref()?.lean_deg
-        }),
-        row(LEAST_KNOCK, "least knock that floods", 1, &|s| {
-            Some(s.margins.as_ref()?.knock.first()?.work_j)
-        }),
-        row(
-            "no_return_m3",
-            "water inside past which it fills by itself",
-            1,
-            &|s| s.swamp.as_ref()?.no_return_m3,
-        ),
-        row(
-            "solid_lacking_m3",
-            "solid volume lacking to stay up when full",
-            -1,
-            &|s| {
-                let swamp = s.swamp.as_ref()?;
-                Some((swamp.solid_needed_m3 - swamp.solid_m3).max(0.0))
-            },
-        ),
-        full(
-            "full_spare_m3",
-            "volume to spare (less than 0: SINKS)",
-            1,
-            &|s| Some(s.full.spare_m3),
-        ),
-        full("full_heel_deg", "heel, starboard down +", 0, &|s| {
-            Some(s.full.rest.as_ref()?.plane().heel_deg())
-        }),
-        full("full_pitch_deg", "pitch, bow up +", 0, &|s| {
-            Some(s.full.rest.as_ref()?.plane().pitch_deg())
-        }),
-        full("full_rim_m", "largest opening's rim over water", 1, &|s| {
-            s.full.rim_m
-        }),
-        full(
-            "full_gm_transverse_m",
-            "metacentric height across",
-            1,
-            &|s| Some(s.full.rest.as_ref()?.gm_transverse_m()),
-        ),
-        dived(
-            "dived_weight_in_water_kg",
-            "weight in water, sinks +",
-            0,
-            &|s| Some(s.dive.hangs.weight_in_water_kg),
-        ),
-        dived("dived_gap_m", "CB over CG", 1, &|s| {
-            Some(s.dive.hangs.gap_m)
-        }),
-        dived("dived_heel_deg", "heel as it hangs", 0, &|s| {
-            s.dive.hangs.heel_deg
-        }),
-        dived("dived_pitch_deg", "pitch as it hangs", 0, &|s| {
-            s.dive.hangs.pitch_deg
-        }),
-        dived(
-            "dived_mass_with_water_kg",
-            "mass with the water inside",
-            0,
-            &|s| Some(s.dive.mass_with_water_kg),
-        ),
-    ]
 }
 
 /// The change, nought where it is only rounding.

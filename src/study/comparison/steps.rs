@@ -211,15 +211,39 @@ pub(super) fn steps(
     first: &Studied<'_>,
     last: &Studied<'_>,
 ) -> Result<Steps, EquilibriumError> {
-    let boat = first.afloat.boat();
-    let (lo, hi) = boat.hull_box_m;
-    let middle = Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, boat.marks.base_z_m);
+    let middle = middle_of_base(first.afloat.boat());
     let at_end = |end: &Studied<'_>| state(&end.afloat, &middle, end.spaces.clone(), &[]);
-    let ends = [&last.afloat, &first.afloat];
     let start = at_end(first)?;
     let whole = StepEffect::between(&at_end(last)?, &start);
     let changes = changes(way.before, way.after);
-    let found = |file: &BoatFile| -> Result<StepState, String> {
+    let floated = each_floated(way, &changes, [first, last])?;
+    let lines = lines(changes, floated, &start);
+    let mut alone = lines.iter().map(|line| line.alone);
+    Ok(Steps {
+        sum_of_single: alone.try_fold(StepEffect::NONE, |sum, alone| Some(sum.plus(&alone?))),
+        lines,
+        whole: Some(whole),
+    })
+}
+
+/// The place under which sinkage is told: midway between the hull's ends.
+fn middle_of_base(boat: &Boat) -> Vec3 {
+    let (lo, hi) = boat.hull_box_m;
+    Vec3::new(f64::midpoint(lo.x, hi.x), 0.0, boat.marks.base_z_m)
+}
+
+/// How a craft floats with a change, or why it does not.
+type Floated = Result<StepState, String>;
+
+/// Each change made alone on the first boat, and after those before it.
+fn each_floated(
+    way: &Way<'_>,
+    changes: &[Change],
+    [first, last]: [&Studied<'_>; 2],
+) -> Result<Vec<[Floated; 2]>, Cancelled> {
+    let middle = middle_of_base(first.afloat.boat());
+    let ends = [&last.afloat, &first.afloat];
+    let found = |file: &BoatFile| -> Floated {
         let boat = (way.make)(file).map_err(|error| error.to_string())?;
         let afloat = Afloat::of(&boat);
         let spaces = || space_ends(&afloat);
@@ -232,42 +256,35 @@ pub(super) fn steps(
     let stage = Stage::begin(last.afloat.watch(), "making each change", changes.len());
     let mut so_far = Vec::new();
     let mut file = way.before.clone();
-    for change in &changes {
+    for change in changes {
         file = with_change(&file, change, way.after);
         so_far.push(file.clone());
     }
-    let both = changes
-        .par_iter()
-        .zip(&so_far)
-        .enumerate()
-        .map(|(number, (change, so_far))| {
-            stage.next()?;
-            let alone = found(&with_change(way.before, change, way.after));
-            // The first change is alone in both ways.
-            let then = if number == 0 {
-                alone.clone()
-            } else {
-                found(so_far)
-            };
-            Ok([alone, then])
-        })
-        .collect::<Result<Vec<[Result<StepState, String>; 2]>, Cancelled>>()?;
-    let mut sum = Some(StepEffect::NONE);
+    let each = changes.par_iter().zip(&so_far).enumerate();
+    each.map(|(number, (change, so_far))| {
+        stage.next()?;
+        let alone = found(&with_change(way.before, change, way.after));
+        // The first change is alone in both ways.
+        let then = if number == 0 {
+            alone.clone()
+        } else {
+            found(so_far)
+        };
+        Ok([alone, then])
+    })
+    .collect()
+}
+
+/// What each change does, from how the craft floats with it.
+fn lines(changes: Vec<Change>, floated: Vec<[Floated; 2]>, start: &StepState) -> Vec<StepLine> {
     let mut last_good = start.clone();
     let mut unbuilt: Vec<String> = Vec::new();
     let mut lines = Vec::new();
-    for (change, [alone, then]) in changes.into_iter().zip(both) {
+    for (change, [alone, then]) in changes.into_iter().zip(floated) {
         let mut cannot = Vec::new();
         if let Err(why) = &alone {
             cannot.push(format!("alone: {why}"));
         }
-        let effect_alone = alone
-            .as_ref()
-            .ok()
-            .map(|alone| StepEffect::between(alone, &start));
-        sum = sum
-            .zip(effect_alone.as_ref())
-            .map(|(sum, alone)| sum.plus(alone));
         let mut in_order = None;
         let mut judgement = None;
         match &then {
@@ -288,24 +305,21 @@ pub(super) fn steps(
                 unbuilt.push(change.in_words());
             }
         }
+        let alone = alone.as_ref().ok();
         lines.push(StepLine {
             words: change.in_words(),
             change,
-            judgement_alone: alone.as_ref().ok().and_then(|alone| judged(alone, &start)),
-            sinks_alone: alone.as_ref().is_ok_and(|alone| !alone.floats),
-            capsizes_alone: alone.as_ref().is_ok_and(|alone| alone.capsizes),
-            alone: effect_alone,
+            judgement_alone: alone.and_then(|alone| judged(alone, start)),
+            sinks_alone: alone.is_some_and(|alone| !alone.floats),
+            capsizes_alone: alone.is_some_and(|alone| alone.capsizes),
+            alone: alone.map(|alone| StepEffect::between(alone, start)),
             judgement,
             in_order,
             then: then.ok(),
             cannot,
         });
     }
-    Ok(Steps {
-        lines,
-        sum_of_single: sum,
-        whole: Some(whole),
-    })
+    lines
 }
 
 /// How a craft floats and what floods it, in a few numbers.

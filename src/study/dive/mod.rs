@@ -293,72 +293,18 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<Answer<DiveResult>, Eq
     let craft = Flooded::of(&body, &under);
     let too_heavy = craft.weight_in_water_kg() + options.buoyant_kg > 0.0;
     let room = options.room.unwrap_or_else(|| centre_line(boat, too_heavy));
-    let densities = |water_kg_m3| Densities {
-        water: water_kg_m3,
-        foam: options.foam_kg_m3,
-    };
-    let balanced = balance(&craft, options.buoyant_kg, &room, densities(density));
+    let balanced = balanced(&craft, options, &room, &boat.water);
     let trimmed = Trimmed::of(&balanced);
     let with_ballast = trimmed.on(&craft, density);
     let things = things(&body, &under);
-    let states: &[Option<CylinderState>] = if has_air {
-        &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
-    } else {
-        &[None]
-    };
-    let gap = |state: Option<CylinderState>| {
-        let here = Under {
-            used_share: state.map_or(under.used_share, CylinderState::used_share),
-            ..under
-        };
-        StateGap {
-            cylinders: state,
-            gap_m: trimmed.on(&Flooded::of(&body, &here), density).lever_m().z,
-        }
-    };
-    let gaps: Vec<StateGap> = states.iter().map(|state| gap(*state)).collect();
-    let mut card = Vec::new();
-    for (name, water) in &options.waters {
-        for state in states {
-            for &depth_m in &options.depths_m {
-                let here = Under {
-                    water,
-                    depth_m,
-                    used_share: state.map_or(0.0, CylinderState::used_share),
-                };
-                let craft = Flooded::of(&body, &here);
-                let balanced = balance(
-                    &craft,
-                    options.buoyant_kg,
-                    &room,
-                    densities(water.density_kg_m3),
-                );
-                card.push(CardLine {
-                    water: name.clone(),
-                    water_density_kg_m3: water.density_kg_m3,
-                    cylinders: *state,
-                    depth_m,
-                    pressure_over_surface_pa: water.pressure_over_surface_pa(depth_m),
-                    weight_in_water_kg: craft.weight_in_water_kg(),
-                    lead_kg: of_material(&balanced, Material::Lead, balanced.mass_kg),
-                    foam_m3: of_material(&balanced, Material::Foam, balanced.volume_m3),
-                    at_m: balanced.at_m,
-                    levels: balanced.levels,
-                    with_ballast: Hangs::of(&trimmed.on(&craft, water.density_kg_m3)),
-                });
-            }
-        }
-    }
+    let states = cylinder_states(has_air);
+    let gaps = gaps(&body, &under, &trimmed, states);
     let lines = way_down(&Way {
         body: &body,
         ballast: &trimmed.pieces,
         under: &under,
         dived: &with_ballast,
     })?;
-    let weakest = (0..lines.len()).min_by(|&a, &b| {
-        let moment = |i: usize| lines[i].righting_transverse_n_m;
-        moment(a).total_cmp(&moment(b))
-    });
     let over_pa = boat.water.pressure_over_surface_pa(options.depth_m);
     let entrained_water_m3 = body.entrained_water_m3();
     let lever = craft.lever_m().norm();
@@ -385,12 +331,12 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<Answer<DiveResult>, Eq
         things,
         trimmed_centre_of_gravity_m: coordinates(with_ballast.centre_of_gravity_m()),
         trimmed_centre_of_buoyancy_m: with_ballast.centre_of_buoyancy_m().map(coordinates),
-        card,
+        card: card(&body, options, &room, &trimmed, states),
         bags: bags(&body, options),
         air: air_lines(&body, &under, &trimmed),
         balance: balanced,
+        weakest: weakest(&lines),
         way_down: lines,
-        weakest,
         least_gap_m: options.least_gap_m,
         gap_reached: gaps.iter().all(|gap| gap.gap_m >= options.least_gap_m),
         gaps,
@@ -398,6 +344,91 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<Answer<DiveResult>, Eq
     };
     let cautions = cautions(boat, options, &result);
     Ok(Answer::of(boat, result, cautions))
+}
+
+/// What balances a flooded craft in some water.
+fn balanced(craft: &Flooded, options: &DiveOptions, room: &Room, water: &Water) -> BalanceResult {
+    let densities = Densities {
+        water: water.density_kg_m3,
+        foam: options.foam_kg_m3,
+    };
+    balance(craft, options.buoyant_kg, room, densities)
+}
+
+/// The states that air cylinders are looked at in.
+fn cylinder_states(has_air: bool) -> &'static [Option<CylinderState>] {
+    if has_air {
+        &[Some(CylinderState::Full), Some(CylinderState::Reserve)]
+    } else {
+        &[None]
+    }
+}
+
+/// CB over CG of the trimmed craft in each state.
+fn gaps(
+    body: &Body,
+    under: &Under<'_>,
+    trimmed: &Trimmed,
+    states: &[Option<CylinderState>],
+) -> Vec<StateGap> {
+    let gap = |state: &Option<CylinderState>| {
+        let here = Under {
+            used_share: state.map_or(under.used_share, CylinderState::used_share),
+            ..*under
+        };
+        let craft = trimmed.on(&Flooded::of(body, &here), under.water.density_kg_m3);
+        StateGap {
+            cylinders: *state,
+            gap_m: craft.lever_m().z,
+        }
+    };
+    states.iter().map(gap).collect()
+}
+
+/// What each water, state of the cylinders and depth asks for.
+fn card(
+    body: &Body,
+    options: &DiveOptions,
+    room: &Room,
+    trimmed: &Trimmed,
+    states: &[Option<CylinderState>],
+) -> Vec<CardLine> {
+    let mut card = Vec::new();
+    for (name, water) in &options.waters {
+        for state in states {
+            for &depth_m in &options.depths_m {
+                let here = Under {
+                    water,
+                    depth_m,
+                    used_share: state.map_or(0.0, CylinderState::used_share),
+                };
+                let craft = Flooded::of(body, &here);
+                let balanced = balanced(&craft, options, room, water);
+                card.push(CardLine {
+                    water: name.clone(),
+                    water_density_kg_m3: water.density_kg_m3,
+                    cylinders: *state,
+                    depth_m,
+                    pressure_over_surface_pa: water.pressure_over_surface_pa(depth_m),
+                    weight_in_water_kg: craft.weight_in_water_kg(),
+                    lead_kg: of_material(&balanced, Material::Lead, balanced.mass_kg),
+                    foam_m3: of_material(&balanced, Material::Foam, balanced.volume_m3),
+                    at_m: balanced.at_m,
+                    levels: balanced.levels,
+                    with_ballast: Hangs::of(&trimmed.on(&craft, water.density_kg_m3)),
+                });
+            }
+        }
+    }
+    card
+}
+
+/// The state on the way down that turns back least.
+fn weakest(lines: &[WayLine]) -> Option<usize> {
+    (0..lines.len()).min_by(|&a, &b| {
+        let moment = |i: usize| lines[i].righting_transverse_n_m;
+        moment(a).total_cmp(&moment(b))
+    })
 }
 
 /// `value` where the ballast is of that material, else zero.

@@ -113,6 +113,28 @@ struct Branch {
     from: WaterPlane,
 }
 
+impl Branch {
+    fn ended(&self, end: LoadEnd, at: f64, rest: &Rest) -> Followed {
+        Followed {
+            end,
+            at,
+            rest: rest.clone(),
+            from: self.from,
+        }
+    }
+
+    /// One that parts from it.
+    fn parted(&self, at: f64, near: Rest, height_m: f64) -> Self {
+        let from = self.from;
+        Self {
+            at,
+            near,
+            height_m,
+            from,
+        }
+    }
+}
+
 impl Followed {
     /// The place, where something came about there.
     fn at_end(&self) -> Option<f64> {
@@ -286,12 +308,7 @@ impl Study<'_> {
         craft_at: &impl Fn(f64) -> Craft,
         forks: &mut Vec<Branch>,
     ) -> Result<Followed, EquilibriumError> {
-        let ended = |end, at, rest: &Rest| Followed {
-            end,
-            at,
-            rest: rest.clone(),
-            from: branch.from,
-        };
+        let ended = |end, at, rest: &Rest| branch.ended(end, at, rest);
         if stop_awash && branch.height_m <= 0.0 {
             return Ok(ended(LoadEnd::Awash, branch.at, &branch.near));
         }
@@ -331,12 +348,7 @@ impl Study<'_> {
                     if turned_rad > FORK_TURN_RAD && new_pace > FORK_PACE * pace {
                         let other = other_side(&craft_at(next), &there, &rest.plane().up)?;
                         let apart = other.filter(|other| turned(other, &there) > turned_rad);
-                        forks.extend(apart.map(|near| Branch {
-                            at: low,
-                            near,
-                            height_m,
-                            from: branch.from,
-                        }));
+                        forks.extend(apart.map(|near| branch.parted(low, near, height_m)));
                     }
                     pace = new_pace;
                     (low, height_m, rest) = (next, margin, there);

@@ -12,7 +12,7 @@ use super::heads::{HeadLine, heads};
 use super::named::without_volume;
 use super::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
-use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, wholly_flooded};
+use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, Sills, wholly_flooded};
 use crate::immersion::WaterPlane;
 
 mod air;
@@ -305,7 +305,6 @@ pub fn swamp<'b>(
         let past = |line: &&SwampLine| line.water_m3 >= fills.total_m3() + more_m3;
         run.lines.iter().find(past).map(|line| line.time_s)
     });
-    let last_pitch = run.lines.last().map_or(0.0, |line| line.pitch_deg);
     let last_water = run
         .lines
         .last()
@@ -340,58 +339,77 @@ pub fn swamp<'b>(
         standing_m3: fills.total_m3(),
         no_return_s,
         sunk_s: run.sunk_s,
-        first_end: match last_pitch {
-            pitch if pitch > 0.5 => "stern",
-            pitch if pitch < -0.5 => "bow",
-            _ => "neither",
-        }
-        .to_owned(),
-        openings: sills
-            .each(&run.plane)
-            .map(|sill| EndSill {
-                name: boat.openings[sill.opening].name.clone(),
-                freeboard_m: sill.height_m,
-            })
-            .collect(),
+        first_end: first_end(&run.lines).to_owned(),
+        openings: end_sills(boat, sills, &run.plane),
         solid_m3: full.displacers.volume_m3(),
         solid_needed_m3: full.volume_to_displace_m3(),
         kept_up_by: keepers(boat),
         time_line: thinned(run.lines),
         heads,
     };
+    take_worst_end(boat, opening, [rest.plane(), &run.plane], &mut result)?;
+    let cautions = cautions(boat, &result.heads);
+    Ok(Answer::of(boat, result, cautions).lying(boat, rest.plane()))
+}
+
+/// The end that goes down first, by the last pitch.
+fn first_end(lines: &[SwampLine]) -> &'static str {
+    match lines.last().map_or(0.0, |line| line.pitch_deg) {
+        pitch if pitch > 0.5 => "stern",
+        pitch if pitch < -0.5 => "bow",
+        _ => "neither",
+    }
+}
+
+fn end_sills(boat: &Boat, sills: &Sills, plane: &WaterPlane) -> Vec<EndSill> {
+    let sills = sills.each(plane);
+    let sills = sills.map(|sill| EndSill {
+        name: boat.openings[sill.opening].name.clone(),
+        freeboard_m: sill.height_m,
+    });
+    sills.collect()
+}
+
+/// Finds the other ends of a craft whose water was followed from one plane to another: no
+/// more coming in, air kept, passages bunged. The worst is its end, and is judged.
+fn take_worst_end(
+    boat: &Boat,
+    opening: Option<usize>,
+    [dry, last]: [&WaterPlane; 2],
+    result: &mut SwampResult,
+) -> Result<(), EquilibriumError> {
+    let air_lost = result.end_air_lost;
     let water_m3: Vec<f64> = result.compartments.iter().map(|c| c.water_m3).collect();
     let followed = Followed {
-        dry: rest.plane(),
-        last: &run.plane,
-        sinks: run.end == SwampEnd::Sunk,
+        dry,
+        last,
+        sinks: air_lost == SwampEnd::Sunk,
         water_m3: &water_m3,
     };
-    let mut ends = vec![run.plane];
-    if run.end == SwampEnd::NotSettled {
+    let mut ends = vec![*last];
+    if air_lost == SwampEnd::NotSettled {
         let level = levelled_inside(boat, &followed)?;
         result.no_more_comes_in = level.is_some();
         ends.extend(level);
     } else {
         result.with_air = with_air(boat, &followed)?;
     }
-    if matches!(run.end, SwampEnd::Sunk | SwampEnd::AfloatSwamped) {
+    if matches!(air_lost, SwampEnd::Sunk | SwampEnd::AfloatSwamped) {
         result.with_bungs = with_bungs(boat, opening, &followed)?;
     }
     let worse = result.with_air.as_ref().filter(|air| air.is_worse);
     match worse.map(|air| air.end) {
         Some(SwampEnd::Sunk) => result.end = SwampEnd::Sunk,
-        Some(SwampEnd::AfloatSwamped) if run.end == SwampEnd::Recovers => {
+        Some(SwampEnd::AfloatSwamped) if air_lost == SwampEnd::Recovers => {
             result.end = SwampEnd::AfloatSwamped;
         }
         _ => {}
     }
-    let lost = ends.iter().map(|plane| verdict(boat, &result, plane));
+    let lost = ends.iter().map(|plane| verdict(boat, result, plane));
     let kept = worse.map(|air| air.verdict);
     result.verdict = lost.chain(kept).flatten().min();
-    let last = ends.last().unwrap_or(&run.plane);
-    result.ends_lying = EndsLying::at(boat, last);
-    let cautions = cautions(boat, &result.heads);
-    Ok(Answer::of(boat, result, cautions).lying(boat, rest.plane()))
+    result.ends_lying = EndsLying::at(boat, ends.last().unwrap_or(last));
+    Ok(())
 }
 
 /// What the yardsticks say of the end at a water plane, as [`flooded`](super::flooded)
