@@ -62,7 +62,7 @@ pub use outside::{Outside, OutsideFinder};
 pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
-pub(crate) use plausible::doubt_hull_size;
+pub(crate) use plausible::{HULL_LENGTH_M, doubt_hull_size};
 pub use problem::{BoatFileError, Fault, Problem};
 pub(crate) use rim::edges_of_rim;
 pub use sense::{Given, Unlikely, doubt_fill_under};

@@ -9,9 +9,10 @@ const GROUPS: &[(&str, &[&str])] = &[
     (
         "Start here",
         &[
-            "inspect", "mend", "init", "float", "margins", "drill", "compare", "report",
+            "start", "inspect", "mend", "float", "margins", "drill", "compare", "report",
         ],
     ),
+    ("For scripts", &["init"]),
     ("Afloat", &["slice", "curves", "righting", "spread"]),
     ("Where weights and walls go", &["place", "sill"]),
     ("What happens then", &["swamp", "flooded", "foam"]),

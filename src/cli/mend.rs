@@ -51,7 +51,7 @@ pub(super) struct Mend {
 }
 
 #[derive(Debug, Args)]
-struct Steps {
+pub(super) struct Steps {
     /// Remove a floor that the hull stands on
     #[arg(long)]
     drop_floor: bool,
@@ -114,7 +114,7 @@ struct Steps {
 }
 
 impl Steps {
-    fn recipe(&self) -> MendRecipe {
+    pub(super) fn recipe(&self) -> MendRecipe {
         let level = match self.rim_heights {
             Some([bow_m, stern_m]) => Level::RimHeights { bow_m, stern_m },
             None => Level::Floor,
@@ -261,14 +261,7 @@ impl Mend {
     ) -> Result<(), CommandError> {
         let named = named_from(&self.output, boat)?;
         let read = crate::boat::read_mesh(&Disk, &self.output, Some(1.0), false)?;
-        let scan = FromScan {
-            thickness_m: result.skin_thickness_m,
-            height_errors_m: result.openings.iter().map(|o| o.height_error_m).collect(),
-            tilt_error: result.tilt_error,
-            area_share: result.area_share,
-            keeps_small_holes: !recipe.keep.is_empty(),
-            is_upright: recipe.upright.is_some(),
-        };
+        let scan = FromScan::of(result, recipe);
         let start =
             starting_file(&named, &boat.display().to_string(), read, &scan).map_err(|source| {
                 CommandError::Message(format!("{}: {source}", self.output.display()))

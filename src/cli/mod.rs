@@ -16,6 +16,7 @@ use crate::present::{Present, csv_rows, csv_text, harmless, json_text, with_word
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
 
+mod ask;
 mod calibrate;
 mod compare;
 mod completions;
@@ -43,6 +44,7 @@ mod section;
 mod sill;
 mod slice;
 mod spread;
+mod start;
 mod swamp;
 mod tape;
 mod template;
@@ -55,7 +57,7 @@ mod whereabouts;
 #[command(
     version,
     about = "How a cut, decked and loaded small hull floats, and how close the water stands to every opening in it",
-    after_help = "Start with: awash init hull.stl, edit the boat file it writes, then: awash float hull.toml\n\
+    after_help = "Start with: awash start hull.stl, which asks what it needs, or: awash demo\n\
                   Calm still water only. Nothing here clears a craft for use; local rules and licensed practice come first."
 )]
 pub struct Arguments {
@@ -69,6 +71,7 @@ pub struct Arguments {
 enum Command {
     Slice(slice::Slice),
     Float(float::Float),
+    Start(start::Start),
     Init(init::Init),
     Margins(margins::Margins),
     Report(report::Report),
@@ -277,6 +280,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
     let outcome = match &arguments.command {
         Command::Slice(command) => command.run(output),
         Command::Float(command) => command.run(output),
+        Command::Start(command) => command.run(output),
         Command::Init(command) => command.run(output),
         Command::Margins(command) => command.run(output),
         Command::Report(command) => command.run(output),

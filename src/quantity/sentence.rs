@@ -147,7 +147,7 @@ mod tests {
         );
         assert_eq!(
             said.then(".").behind("hull: ").in_units(UnitSystem::Us),
-            "hull: a rim 30.0 in round at (39.4, -19.7, 10.0) in moved 1.00 in."
+            "hull: a rim 30.0 in round at (39.4, -19.7, 10.0) in moved 1.0 in."
         );
     }
 }

@@ -10,6 +10,7 @@ mod deck;
 mod dive;
 mod drill;
 mod fills;
+mod first_boat;
 mod float;
 mod flooded;
 mod foam;
@@ -66,6 +67,10 @@ pub use drill::{
     DrillResult, HoleClass, OpeningClass, SideBorders, drill,
 };
 pub use fills::NoneOpen;
+pub use first_boat::{
+    AnsweredHole, AnsweredItem, AnsweredOpening, AnsweredState, Answers, ByTape, HullWeight,
+    first_boat,
+};
 pub use float::{
     FloatResult, MassLine, OpeningResult, OpeningVerdict, OutsideLine, RestResult, UprightResult,
     float, opening_at,

@@ -4,8 +4,11 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
+use super::mend::MendResult;
 use crate::boat::{EnclosesNothing, Lie, MeshInMetres, placement_toml};
-use crate::mesh::{Doubt, Hole, HoleKind, Placement, Prepared, TiltError, UnitGuess, tell_holes};
+use crate::mesh::{
+    Doubt, Hole, HoleKind, MendRecipe, Placement, Prepared, TiltError, UnitGuess, tell_holes,
+};
 use crate::numerics::Vec3;
 
 /// Height of a seated person's centre of gravity over the hull's lowest point,
@@ -62,6 +65,20 @@ pub struct FromScan {
 }
 
 impl FromScan {
+    /// Of a mended scan.
+    #[must_use]
+    pub fn of(mended: &MendResult, recipe: &MendRecipe) -> Self {
+        let openings = mended.openings.iter();
+        Self {
+            thickness_m: mended.skin_thickness_m,
+            height_errors_m: openings.map(|opening| opening.height_error_m).collect(),
+            tilt_error: mended.tilt_error,
+            area_share: mended.area_share,
+            keeps_small_holes: !recipe.keep.is_empty(),
+            is_upright: recipe.upright.is_some(),
+        }
+    }
+
     /// Its lines of `[hull]`; how rough the skin is matters to a hull weighed by it only.
     pub(super) fn hull_lines(&self, by_skin: bool) -> String {
         let mut text = String::new();

@@ -28,6 +28,8 @@ mod scans;
 mod section;
 mod slice;
 mod slips;
+#[cfg(target_os = "linux")]
+mod start;
 mod stl;
 mod swamp;
 mod template;
@@ -37,3 +39,6 @@ mod usage;
 mod view;
 mod whereabouts;
 mod workshop;
+#[cfg(target_os = "linux")]
+#[path = "../zoo/mod.rs"]
+mod zoo;

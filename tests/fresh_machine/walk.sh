@@ -76,6 +76,7 @@ cat "$readme" "$guide" | grep -E '^( {4})?(awash|mkdir) ' | sed 's/^ *//' \
 while IFS= read -r line <&3; do
   case $line in
     "awash view "*) step "installed without its viewer" "$line" ;;
+    "awash start "*) step 0 "yes '' | $line" ;;
     "awash calibrate "*) step "cannot read measured.toml" "$line" ;;
     *) step 0 "$line" ;;
   esac

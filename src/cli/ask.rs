@@ -1,0 +1,116 @@
+//! Questions on a terminal, one at a time.
+use std::io::{BufRead, Write};
+
+use super::CommandError;
+use crate::present::{folded, harmless};
+
+/// Columns that questions are folded to.
+const WIDTH: usize = 78;
+
+/// Someone to be asked. Works with lines from a pipe as well.
+pub(super) struct Person<I, O> {
+    pub(super) input: I,
+    pub(super) output: O,
+}
+
+/// A question.
+pub(super) struct Question<'a> {
+    /// What is asked.
+    pub(super) asks: &'a str,
+    /// What Enter stands for.
+    pub(super) enter: &'a str,
+    /// How to find out, and what not knowing costs; told at `?`.
+    pub(super) help: &'a str,
+}
+
+impl<I: BufRead, O: Write> Person<I, O> {
+    /// Says something.
+    pub(super) fn tell(&mut self, text: &str) -> Result<(), CommandError> {
+        for line in folded(&harmless(text), WIDTH) {
+            writeln!(self.output, "{line}").map_err(CommandError::Write)?;
+        }
+        Ok(())
+    }
+
+    /// Asks until an answer can be read; `None` for Enter and for "don't know".
+    pub(super) fn ask<T>(
+        &mut self,
+        question: &Question<'_>,
+        read: impl Fn(&str) -> Result<T, String>,
+    ) -> Result<Option<T>, CommandError> {
+        self.tell("")?;
+        self.tell(question.asks)?;
+        self.tell(&format!("  [Enter: {}; ? for help]", question.enter))?;
+        loop {
+            write!(self.output, "> ").map_err(CommandError::Write)?;
+            self.output.flush().map_err(CommandError::Write)?;
+            let mut line = String::new();
+            let bytes = self.input.read_line(&mut line);
+            if bytes.map_err(|error| {
+                CommandError::Message(format!("cannot read the answer: {error}"))
+            })? == 0
+            {
+                return Err(CommandError::Message(format!(
+                    "the answers ended at \"{}\": nothing was written; start again",
+                    question.asks
+                )));
+            }
+            match line.trim() {
+                "?" => self.tell(question.help)?,
+                answer if is_not_known(answer) => return Ok(None),
+                answer => match read(answer) {
+                    Ok(read) => return Ok(Some(read)),
+                    Err(wrong) => self.tell(&format!("{wrong}. Try again, or press Enter."))?,
+                },
+            }
+        }
+    }
+}
+
+fn is_not_known(answer: &str) -> bool {
+    let plain = answer.to_lowercase().replace(['\'', '’', '.'], "");
+    matches!(
+        plain.as_str(),
+        "" | "dont know" | "i dont know" | "not known" | "dk"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn number(answers: &str) -> (Result<Option<i32>, CommandError>, String) {
+        let mut person = Person {
+            input: answers.as_bytes(),
+            output: Vec::new(),
+        };
+        let question = Question {
+            asks: "How many?",
+            enter: "none",
+            help: "Count them.",
+        };
+        let found = person.ask(&question, |text| {
+            text.parse().map_err(|_| "no number".to_owned())
+        });
+        (found, String::from_utf8(person.output).unwrap())
+    }
+
+    #[test]
+    fn asks_again_until_it_can_be_read_and_helps() {
+        let (found, said) = number("?\nmany\n3\n");
+        assert_eq!(found.unwrap(), Some(3));
+        assert!(
+            said.contains("Count them.") && said.contains("no number. Try again"),
+            "{said}"
+        );
+    }
+
+    #[test]
+    fn not_knowing_is_an_answer_and_an_end_is_not() {
+        for none in ["\n", "don't know\n", "Don’t know.\n"] {
+            assert_eq!(number(none).0.unwrap(), None, "{none:?}");
+        }
+        let error = number("").0.unwrap_err().to_string();
+        assert!(error.contains("nothing was written"), "{error}");
+    }
+}

@@ -1,0 +1,165 @@
+//! `awash start` on a pseudo-terminal, as a person meets it: a question at a time.
+use std::fs::{self, File, OpenOptions};
+use std::io::{Read, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use awash::mesh::write_stl;
+use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+
+use super::run::{Answer, awash_in};
+use super::zoo::open_tender;
+
+/// Answers on a terminal: of each question the first answer whose words stand in it, Enter
+/// where none does. Each answer serves once; those of one question come in turn.
+fn on_a_terminal(folder: &Path, arguments: &[&str], answers: &[(&str, &str)]) -> Answer {
+    let master = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
+    grantpt(&master).expect("granted");
+    unlockpt(&master).expect("unlocked");
+    let name = ptsname(&master, Vec::new()).expect("a name");
+    let name = name.to_str().expect("plain").to_owned();
+    let slave = || {
+        OpenOptions::new()
+            .read(true)
+            .write(true)
+            .open(&name)
+            .expect("opened")
+    };
+    let mut child = Command::new(env!("CARGO_BIN_EXE_awash"))
+        .current_dir(folder)
+        .args(arguments)
+        .stdin(slave())
+        .stdout(slave())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("started");
+    let mut terminal = File::from(master);
+    let mut left: Vec<(&str, &str)> = answers.to_vec();
+    let (mut said, mut asked_from) = (Vec::new(), 0);
+    let mut bytes = [0; 4096];
+    // Linux says that the other end has closed by an error.
+    while let Ok(count @ 1..) = terminal.read(&mut bytes) {
+        said.extend_from_slice(&bytes[..count]);
+        if said[asked_from..].ends_with(b"\n> ") {
+            let question = String::from_utf8_lossy(&said[asked_from..]).replace("\r\n", " ");
+            let found = left.iter().position(|(words, _)| question.contains(words));
+            let answer = found.map_or("", |at| left.remove(at).1);
+            asked_from = said.len();
+            writeln!(terminal, "{answer}").expect("answered");
+        }
+    }
+    let code = child.wait().expect("ended").code().expect("no signal");
+    assert!(
+        left.is_empty(),
+        "never asked: {left:?}\n{}",
+        String::from_utf8_lossy(&said)
+    );
+    Answer {
+        code,
+        stdout: String::from_utf8_lossy(&said).replace("\r\n", "\n"),
+        stderr: String::new(),
+    }
+}
+
+fn scan(folder: &Path) {
+    let mut bytes = Vec::new();
+    write_stl(&mut bytes, &open_tender().surface).expect("written");
+    fs::write(folder.join("tender.stl"), bytes).expect("saved");
+}
+
+#[test]
+fn what_is_answered_stands_in_the_file_and_floats() {
+    let folder = tempfile::tempdir().unwrap();
+    scan(folder.path());
+    let answers = [
+        ("How long is the hull", "?"),
+        ("How long is the hull", "3200"),
+        ("which no small craft is", "3.2 m"),
+        ("What is the craft called", "survey tender"),
+        ("Which water", "sea"),
+        ("bare hull weigh", "60 kg ± 2 kg"),
+        ("bare hull balance", "1.7 m"),
+        ("How does it stand", "open"),
+        ("Its name", "cockpit"),
+        ("a hole that the scan does not show", "cable hole"),
+        ("the lowest point of cable hole", "2.9 m"),
+        ("the lowest point of cable hole", "0"),
+        ("the lowest point of cable hole", "40 cm"),
+        ("first person", "75 kg"),
+        ("rider's middle", "1.8 m"),
+        ("rider's middle", "5 cm"),
+        ("say to which side", "5 cm port"),
+        ("rider's middle", "45 cm"),
+        ("What else goes aboard", "battery"),
+        ("What does battery weigh", "12 kg"),
+        ("the middle of battery", "2.6 m"),
+        ("the middle of battery", "0"),
+        ("the middle of battery", "10 cm"),
+    ];
+    let told = on_a_terminal(folder.path(), &["start", "tender.stl"], &answers);
+    assert_eq!(told.code, 0, "{}", told.stdout);
+    assert!(
+        told.stdout.contains("Hold the tape level"),
+        "{}",
+        told.stdout
+    );
+    assert!(
+        !told.stdout.contains("What you did not know"),
+        "{}",
+        told.stdout
+    );
+    let text = fs::read_to_string(folder.path().join("tender-boat.toml")).unwrap();
+    for line in [
+        "name = \"survey tender\"",
+        "kind = \"sea\"",
+        "mass = \"60 kg ± 2 kg\"",
+        "from_stem = \"1.8 m\", from_middle = \"5 cm port\", over_base = \"45 cm\"",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+    let floated = awash_in(
+        folder.path(),
+        ["float", "tender-boat.toml", "--format", "json"],
+    );
+    let floated = floated.json();
+    assert_eq!(floated["floats"], true);
+    let names: Vec<&str> = floated["openings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|opening| opening["name"].as_str().unwrap())
+        .collect();
+    assert_eq!(names, ["cockpit", "cable hole"]);
+    let mass = floated["mass_kg"].as_f64().unwrap();
+    assert!((mass - 147.0).abs() < 1e-9, "{mass}");
+}
+
+#[test]
+fn not_knowing_anything_floats_too_and_is_told_what_it_costs() {
+    let folder = tempfile::tempdir().unwrap();
+    scan(folder.path());
+    let told = on_a_terminal(folder.path(), &["start", "tender.stl"], &[]);
+    assert!(
+        told.stdout.contains("What you did not know"),
+        "{}",
+        told.stdout
+    );
+    assert!(told.stdout.contains("put it on scales"), "{}", told.stdout);
+    assert!(
+        told.stdout.contains("draws of ten") || told.stdout.contains("fails its yardstick"),
+        "{}",
+        told.stdout
+    );
+    let again = on_a_terminal(folder.path(), &["start", "tender.stl"], &[]);
+    assert_eq!(again.code, 2);
+}
+
+#[test]
+fn an_end_of_the_answers_writes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    scan(folder.path());
+    let answer = awash_in(folder.path(), ["start", "tender.stl"]);
+    assert_eq!(answer.code, 2, "{answer:?}");
+    assert!(answer.stderr.contains("nothing was written"), "{answer:?}");
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}
