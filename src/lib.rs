@@ -64,6 +64,9 @@
 //!   text of JSON, and follow the units asked for;
 //! - [`present::json`] and [`present::csv`] take a [`present::Present`]; in CSV the three of a
 //!   band are `p5`, `p50`, `p95`;
+//! - a [`present::Sheet`] knows its units, its [`present::Cell`]s hold quantities in base
+//!   units, and a label with its value is [`present::Sheet::value`];
+//! - [`study::ResidualLine::dimension`] was `unit`, which JSON still has;
 //! - [`boat::Boat::left_open`] was `cautions`, in words;
 //! - `calibrate` refuses an opening's sill as a float mark where the boat as filed has no
 //!   rest; it took the lowest point along z.

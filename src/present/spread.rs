@@ -3,7 +3,7 @@ use super::cell::{angle, cells, energy, fraction, length, mass};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::UnitSystem;
-use crate::study::{Answer, Band, SpreadResult, direction_in_words};
+use crate::study::{Answer, Band, MarginBand, SpreadResult, direction_in_words};
 
 mod words;
 
@@ -91,15 +91,14 @@ fn margins(result: &SpreadResult) -> impl Iterator<Item = Vec<Cell>> {
         let way = direction_in_words(bearing);
         format!("least lean, any way (as stated {way})")
     });
-    let margins: [(_, _, fn(f64) -> Cell); 2] = [
-        (knock, &result.least_knock, energy),
-        (lean.unwrap_or_default(), &result.worst_lean, angle),
-    ];
-    margins.into_iter().filter_map(|(name, margin, quantity)| {
+    let of = |name: &str, margin: &Option<MarginBand>, quantity| {
         let margin = margin.as_ref()?;
         let chances = [Some(margin.chance_of_failing), None];
-        Some(row(result, &name, margin.band, quantity, chances))
-    })
+        Some(row(result, name, margin.band, quantity, chances))
+    };
+    let knock = of(&knock, &result.least_knock, energy);
+    let lean = of(&lean.unwrap_or_default(), &result.worst_lean, angle);
+    knock.into_iter().chain(lean)
 }
 
 /// What the draws float with and how they lie.

@@ -2,9 +2,9 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::answer::{Answer, AsItLies};
-use super::cautions::Caution;
-use super::hydrostatics::{Hydrostatics, draughts_m};
+use super::shared::answer::{Answer, AsItLies};
+use super::shared::cautions::Caution;
+use super::shared::hydrostatics::{Hydrostatics, draughts_m};
 use crate::equilibrium::Afloat;
 use crate::immersion::WaterPlane;
 use crate::mesh::Surface;

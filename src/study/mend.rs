@@ -1,7 +1,7 @@
 //! A scan mended: what was done, and before against after.
 use serde::Serialize;
 
-use super::hydrostatics::coordinates;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::file::mend_toml;
 use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{

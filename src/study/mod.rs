@@ -1,35 +1,21 @@
 //! Studies: each one function that returns one plain serialisable struct,
 //! which tables, JSON, CSV, report and viewer all show.
-mod answer;
-mod attitude;
 mod calibrate;
-mod cautions;
-mod comparison;
 mod curves;
-mod deck;
 mod dive;
 mod drill;
-mod fills;
 mod first_boat;
 mod float;
 mod flooded;
 mod foam;
-mod heads;
-mod hull_side;
-mod hydrostatics;
 mod inspect;
-mod list;
 mod margins;
 mod mend;
-mod named;
-mod panel;
-mod picture;
+mod of_studies;
 mod place;
-mod planes;
-mod report;
 mod righting;
-mod scan_band;
 mod section;
+mod shared;
 mod sill;
 mod slice;
 mod spread;
@@ -39,22 +25,14 @@ mod tape;
 mod template;
 mod trapped;
 mod whereabouts;
-mod yardstick;
 
 pub use crate::boat::{Band as Limits, Ceiling, HullFrame, Verdict, Wish};
 pub use crate::equilibrium::KnockState;
 pub use crate::mesh::{Doubt, DoubtKind};
-pub use answer::{Answer, AsItLies};
-pub use attitude::Lies;
 pub use calibrate::{
     ANGLE_DEG, CalibrateError, CalibrateNote, CalibrateResult, Cost, FloatMark, InclineMove,
     MarkPlaces, Measured, MeasuredError, Measurement, Push, ResidualLine, SCALE_KG, Scale, TAPE_M,
     Tipped, TwoScales, calibrate, metacentric_height_from_moves,
-};
-pub use cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
-pub use comparison::{
-    CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome,
-    SpaceEnd, StepEffect, StepLine, StepState, Steps, Way, compare,
 };
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{
@@ -66,7 +44,6 @@ pub use drill::{
     Border, BorderPoint, BorderStation, ClassAreas, DrillCase, DrillDrawing, DrillError,
     DrillResult, HoleClass, OpeningClass, SideBorders, drill,
 };
-pub use fills::NoneOpen;
 pub use first_boat::{
     AnsweredHole, AnsweredItem, AnsweredOpening, AnsweredState, Answers, ByTape, HullWeight,
     first_boat,
@@ -83,17 +60,9 @@ pub use foam::{
     FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, RuleAbout,
     RuleGot, Swamped, foam,
 };
-pub use heads::HeadLine;
-pub use hull_side::{RimKind, Side, SideDrawing};
-pub use hydrostatics::{Hydrostatics, draughts_m};
 pub use inspect::{
     Because, Drawing, Grade, HoleKind, InspectResult, LooksLike, LoopLine, Next, Polyline,
     ShellLine, inspect,
-};
-pub(crate) use list::{FOAM_UP_TO_KG_M3, LEAD_FROM_KG_M3};
-pub use list::{
-    ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
-    WorkPlace, list,
 };
 pub use margins::{
     EdgeDoes, EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginAbout, MarginVerdict,
@@ -102,21 +71,40 @@ pub use margins::{
 };
 pub(crate) use margins::{LEAST_DECK_M, MOST_HEEL_DEG};
 pub use mend::{MendResult, OpeningLine, mend_scan};
-pub use named::{NamedError, NoSuchName};
-pub use panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
-pub use picture::{CraftPicture, RimSeen, ThingSeen, View};
+pub use of_studies::comparison::{
+    CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome,
+    SpaceEnd, StepEffect, StepLine, StepState, Steps, Way, compare,
+};
+pub(crate) use of_studies::list::{FOAM_UP_TO_KG_M3, LEAD_FROM_KG_M3};
+pub use of_studies::list::{
+    ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
+    WorkPlace, list,
+};
+pub use of_studies::report::{
+    About, Assumption, Before, FailedStudy, ReportResult, ReportVerdict, report,
+};
 pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
-pub use planes::{MOST_PLANES, Planes};
-pub use report::{About, Assumption, Before, FailedStudy, ReportResult, ReportVerdict, report};
 pub use righting::{
     ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, TurnsOver,
     Vanishing, righting,
 };
-pub use scan_band::ScanBand;
 pub use section::{
     HalfBreadth, LinesDrawing, SectionCurve, SectionLine, SectionOptions, SectionResult,
     SectionWater, section,
 };
+pub use shared::answer::{Answer, AsItLies};
+pub use shared::attitude::Lies;
+pub use shared::cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
+pub use shared::fills::NoneOpen;
+pub use shared::heads::HeadLine;
+pub use shared::hull_side::{RimKind, Side, SideDrawing};
+pub use shared::hydrostatics::{Hydrostatics, draughts_m};
+pub use shared::named::{NamedError, NoSuchName};
+pub use shared::panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
+pub use shared::picture::{CraftPicture, RimSeen, ThingSeen, View};
+pub use shared::planes::{MOST_PLANES, Planes};
+pub use shared::scan_band::ScanBand;
+pub use shared::yardstick::Yardstick;
 pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
@@ -131,4 +119,3 @@ pub use template::{
 };
 pub use trapped::{PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};
-pub use yardstick::Yardstick;

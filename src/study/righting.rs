@@ -1,9 +1,9 @@
 //! Righting arms over heel and over pitch, and every attitude of rest.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::attitude::Lies;
-use super::cautions::with_common;
+use super::shared::answer::Answer;
+use super::shared::attitude::Lies;
+use super::shared::cautions::with_common;
 use crate::equilibrium::{
     Afloat, EquilibriumError, Lean, Rest, RestingAttitude, Settled, Sills, SphereMap,
 };

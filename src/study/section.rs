@@ -2,10 +2,10 @@
 //! the panels that fit inside.
 use serde::Serialize;
 
-use super::answer::{Answer, AsItLies};
-use super::hydrostatics::coordinates;
-use super::panel::{PanelLine, PanelOptions, panel_at};
-use super::planes::{MOST_PLANES, Planes};
+use super::shared::answer::{Answer, AsItLies};
+use super::shared::hydrostatics::coordinates;
+use super::shared::panel::{PanelLine, PanelOptions, panel_at};
+use super::shared::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;

@@ -2,10 +2,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::attitude::{Lies, comes_first};
-use super::cautions::with_common;
-use super::named::{NamedError, opening_named};
+use super::shared::answer::Answer;
+use super::shared::attitude::{Lies, comes_first};
+use super::shared::cautions::with_common;
+use super::shared::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
     Afloat, Craft, EquilibriumError, Hold, KnockState, Rest, Sills, find_rest_from, knock,

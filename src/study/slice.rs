@@ -1,8 +1,8 @@
 //! What a given water plane cuts from a body.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::hydrostatics::Hydrostatics;
+use super::shared::answer::Answer;
+use super::shared::hydrostatics::Hydrostatics;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Doubt, DoubtKind};
 use crate::quantity::{Sentence, metres, sentence};

@@ -280,7 +280,7 @@ fn text_of(
     for ((number, length), hole) in (1..).zip(open_edges_m).zip(holes) {
         let same = |other: &&Hole| other.probably == hole.probably;
         let nth = holes[..number].iter().filter(same).count();
-        text.push_str(&opening(number, *length, hole, nth));
+        put_opening(&mut text, number, *length, hole, nth);
         if let Some(error) = scan.height_errors_m.get(number - 1).copied().flatten() {
             let _ = writeln!(
                 text,
@@ -292,7 +292,8 @@ fn text_of(
     if open_edges_m.is_empty() {
         text.push_str("# The mesh has no open edge: mark every hole yourself.\n");
     }
-    text + &to_fill_in(lo, hi)
+    put_to_fill_in(&mut text, lo, hi);
+    text
 }
 
 /// What the file is, the water, and the hull's mesh.
@@ -336,12 +337,13 @@ skin = {{ thickness = "{:.1} mm", density = "1500 kg/m3" }}
 }
 
 /// An opening, the n-th of those that look like it.
-fn opening(number: usize, length_m: f64, hole: &Hole, nth: usize) -> String {
+fn put_opening(text: &mut String, number: usize, length_m: f64, hole: &Hole, nth: usize) {
     let mut name = hole.probably.words().to_owned();
     if nth > 1 {
         let _ = write!(name, " {nth}");
     }
-    format!(
+    let _ = write!(
+        text,
         "\n[[opening]]\nname = \"{name}\"              # by its looks; {length_m:.2} m round, {long:.2} × {broad:.2} m, lowest {high:.2} m over the hull's lowest point; give it its own name{what}\nloop = {number}\nstate = \"{state}\"                     # \"open\", \"covered\", \"drain\", \"vent\"\n",
         long = hole.long_m,
         broad = hole.broad_m,
@@ -356,14 +358,15 @@ fn opening(number: usize, length_m: f64, hole: &Hole, nth: usize) -> String {
         } else {
             "open"
         },
-    )
+    );
 }
 
 /// What nobody can know from a mesh, to be filled in or left out.
-fn to_fill_in(lo: Vec3, hi: Vec3) -> String {
+fn put_to_fill_in(text: &mut String, lo: Vec3, hi: Vec3) {
     let size = hi - lo;
     let middle = (lo + hi) / 2.0;
-    format!(
+    let _ = write!(
+        text,
         r#"
 # A hole you drilled or mean to drill, marked by a box or cylinder through the skin:
 # [[opening]]
@@ -415,7 +418,7 @@ person = true                      # leaves when it swamps and hangs on; without
         seat = lo.z + SEATED_HEIGHT_M,
         battery = lo.x + 0.3 * size.x,
         low = lo.z + 0.1,
-    )
+    );
 }
 
 /// A text as TOML: literal quotes where they serve, else a basic string.

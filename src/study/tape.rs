@@ -2,12 +2,12 @@
 //! the first float and to read it there.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::cautions::{Caution, with_common};
-use super::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
-use super::hydrostatics::{Hydrostatics, coordinates};
-use super::planes::{MOST_PLANES, Planes};
-use super::scan_band::ScanBand;
+use super::shared::answer::Answer;
+use super::shared::cautions::{Caution, with_common};
+use super::shared::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
+use super::shared::hydrostatics::{Hydrostatics, coordinates};
+use super::shared::planes::{MOST_PLANES, Planes};
+use super::shared::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource, SidePath};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::immersion::WaterPlane;

@@ -1,8 +1,8 @@
 //! One section laid flat to be cut out at full size.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
+use super::shared::answer::Answer;
+use super::shared::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
 use crate::boat::{Boat, HullFrame};
 use crate::mesh::{Section, Slicer};
 

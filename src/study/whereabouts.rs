@@ -1,8 +1,8 @@
 //! Places in x, y, z and as a tape measures them on the hull.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::hydrostatics::coordinates;
+use super::shared::answer::Answer;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::{AsTaped, Boat, HullFrame, HullOnTape, Readings, TapeFault};
 use crate::mesh::NearSurface;
 use crate::numerics::Vec3;

@@ -43,28 +43,10 @@ const MAY_USE: [(&str, &[&str]); 14] = [
 /// `cli` puts everything together.
 const MAY_USE_ALL: &str = "cli";
 
-/// Studies that are made of others and may use them.
-const MADE_OF_OTHERS: [&str; 3] = ["comparison", "list", "report"];
-
-/// What a study may use of its siblings: comparison and helper files that hold
-/// no study.
-const SHARED_BY_STUDIES: [&str; 15] = [
-    "answer",
-    "yardstick",
-    "fills",
-    "comparison",
-    "hydrostatics",
-    "cautions",
-    "heads",
-    "named",
-    "scan_band",
-    "panel",
-    "picture",
-    "hull_side",
-    "planes",
-    "attitude",
-    "deck",
-];
+/// The folders beside the studies: what they share, which uses none of them, and studies
+/// that are made of others.
+const SHARED: &str = "shared";
+const OF_STUDIES: &str = "of_studies";
 
 /// What is made of a boat as its file has it; `Afloat` makes each once for all studies.
 const MADE_ONCE: [&str; 3] = ["Craft::of(", "Sills::of(&", "map_sphere("];
@@ -215,11 +197,16 @@ fn a_study_that_uses_its_sibling_is_found() {
     for (from, used, wrong) in [
         ("study::float", "study::slice::slice", true),
         ("study::float", "study::SliceResult", true),
-        ("study::float", "study::hydrostatics::Hydrostatics", false),
-        ("study::float", "study::comparison::compare", false),
+        ("study::float", "study::shared::named::people", false),
+        ("study::float", "study::of_studies::list::list", true),
         ("study::float", "study::float::rest", false),
-        ("study::comparison", "study::float::float", false),
-        ("study::list", "study::dive::dive", false),
+        (
+            "study::shared::heads",
+            "study::shared::named::people",
+            false,
+        ),
+        ("study::shared::heads", "study::float::float", true),
+        ("study::of_studies::report", "study::float::float", false),
         ("study", "study::float::float", false),
         ("present::float", "study::SliceResult", false),
     ] {
@@ -232,9 +219,7 @@ fn a_study_that_uses_its_sibling_is_found() {
 fn sibling_study(from: &[String], used: &[String]) -> Option<String> {
     let own = from.get(1).filter(|_| from[0] == "study")?;
     let other = used.get(1).filter(|_| used[0] == "study")?;
-    let shared = |name: &str| SHARED_BY_STUDIES.contains(&name);
-    (own != other && !MADE_OF_OTHERS.contains(&own.as_str()) && !shared(other))
-        .then(|| other.clone())
+    (own != other && own != OF_STUDIES && other != SHARED).then(|| other.clone())
 }
 
 /// Every source file that is not a test: its module path and its text.

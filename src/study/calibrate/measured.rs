@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
-use super::super::named::opening_named;
+use super::super::shared::named::opening_named;
 use crate::boat::file::Point;
 use crate::boat::{HullOnTape, Readings, Taped};
 use crate::equilibrium::Afloat;

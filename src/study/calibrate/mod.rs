@@ -1,9 +1,9 @@
 //! The boat's mass and centre of gravity as measurements say.
 use serde::{Serialize, Serializer};
 
-use super::answer::{Answer, AsItLies};
-use super::cautions::with_common;
-use super::hydrostatics::coordinates;
+use super::shared::answer::{Answer, AsItLies};
+use super::shared::cautions::with_common;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::file::Point;
 use crate::boat::{AboardThen, Boat, MassEntry, MassKind, MeasuredWhole};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError};

@@ -1,5 +1,5 @@
 //! What to be wary of in a dived craft.
-use super::super::cautions::{
+use super::super::shared::cautions::{
     Caution, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
 };
 use super::{DiveOptions, DiveResult, WANTED_LIFT_KG, WayState};

@@ -3,8 +3,8 @@
 //! weight.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::hydrostatics::coordinates;
+use super::shared::answer::Answer;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::equilibrium::EquilibriumError;
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};

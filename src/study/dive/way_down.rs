@@ -4,8 +4,8 @@ use std::sync::Arc;
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
-use super::super::cautions::When;
-use super::super::heads::{HeadLine, heads};
+use super::super::shared::cautions::When;
+use super::super::shared::heads::{HeadLine, heads};
 use super::body::{Body, Flooded, Under, covers_contents};
 use crate::boat::{Boat, FaceSource};
 use crate::equilibrium::{

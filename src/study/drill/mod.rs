@@ -3,10 +3,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::answer::{Answer, AsItLies};
-use super::cautions::{Caution, with_common};
-use super::hull_side::{Side, SideDrawing, side_path, stem_m};
-use super::hydrostatics::coordinates;
+use super::shared::answer::{Answer, AsItLies};
+use super::shared::cautions::{Caution, with_common};
+use super::shared::hull_side::{Side, SideDrawing, side_path, stem_m};
+use super::shared::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
 use crate::equilibrium::{Afloat, BEARINGS, EquilibriumError, Lean, bearing_deg, lean_to};
 use crate::immersion::WaterPlane;

@@ -1,5 +1,5 @@
 //! What to be wary of in a craft at rest.
-use super::super::cautions::{
+use super::super::shared::cautions::{
     Caution, LeftOut, When, WithoutVolume, nobody_marked, under_water, with_common,
 };
 use super::{FloatResult, OpeningResult, OpeningVerdict};

@@ -1,12 +1,12 @@
 //! How a loaded craft floats, and how close the water stands to every opening.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::attitude::Lies;
-use super::heads::{HeadLine, heads};
-use super::hydrostatics::{Hydrostatics, coordinates, draughts_m};
-use super::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
-use super::yardstick::Yardstick;
+use super::shared::answer::Answer;
+use super::shared::attitude::Lies;
+use super::shared::heads::{HeadLine, heads};
+use super::shared::hydrostatics::{Hydrostatics, coordinates, draughts_m};
+use super::shared::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
+use super::shared::yardstick::Yardstick;
 use crate::boat::{Boat, Opening, OpeningState, PartAboard, Role, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, Rest, Settled, outside_of};
 use crate::immersion::{WaterPlane, immerse_one_pass};

@@ -3,10 +3,12 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::cautions::{Caution, LeftOut, When, nobody_marked, of_waters_density, under_water};
-use super::heads::{HeadLine, heads};
-use super::yardstick::Yardstick;
+use super::shared::answer::Answer;
+use super::shared::cautions::{
+    Caution, LeftOut, When, nobody_marked, of_waters_density, under_water,
+};
+use super::shared::heads::{HeadLine, heads};
+use super::shared::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{
     Afloat, AirIs, EquilibriumError, FloodStep, OpenSea, OpeningSheet, Way, is_upright, lacks_m3,

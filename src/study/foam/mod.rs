@@ -2,11 +2,11 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::answer::{Answer, AsItLies};
-use super::cautions::{Caution, LeftOut, WithoutVolume, nobody_marked};
-use super::fills::NoneOpen;
-use super::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
-use super::yardstick::Yardstick;
+use super::shared::answer::{Answer, AsItLies};
+use super::shared::cautions::{Caution, LeftOut, WithoutVolume, nobody_marked};
+use super::shared::fills::NoneOpen;
+use super::shared::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
+use super::shared::yardstick::Yardstick;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{
     Afloat, Craft, EquilibriumError, Rest, is_upright, lacks_m3, settle_if_afloat, wholly_flooded,

@@ -1,7 +1,7 @@
 //! What a mesh is worth as a hull, and what to do with it.
 use serde::Serialize;
 
-use super::hydrostatics::coordinates;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
     ColumnAudit, DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved,

@@ -1,8 +1,8 @@
 //! The least knock through each opening, in joules.
 use serde::Serialize;
 
-use super::super::attitude::{comes_first, lies_in_words};
-use super::super::hydrostatics::coordinates;
+use super::super::shared::attitude::{comes_first, lies_in_words};
+use super::super::shared::hydrostatics::coordinates;
 use super::Study;
 use super::drift::drift_m_s;
 use crate::equilibrium::{Knock, KnockState};

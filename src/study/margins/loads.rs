@@ -2,9 +2,9 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::super::attitude::Lies;
-use super::super::deck::Deck;
-use super::super::hydrostatics::coordinates;
+use super::super::shared::attitude::Lies;
+use super::super::shared::deck::Deck;
+use super::super::shared::hydrostatics::coordinates;
 use super::Study;
 use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, angle, find_rest_from, other_side};
 use crate::immersion::WaterPlane;

@@ -1,11 +1,11 @@
 //! How small a lean, knock, lift or load puts an opening under.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::attitude::Lies;
-use super::cautions::{Caution, LeftOut, nobody_marked, with_common};
-use super::fills::NoneOpen;
-use super::hydrostatics::coordinates;
+use super::shared::answer::Answer;
+use super::shared::attitude::Lies;
+use super::shared::cautions::{Caution, LeftOut, nobody_marked, with_common};
+use super::shared::fills::NoneOpen;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::{Band as Limits, Boat, HullFrame, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Settled, Sills};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, is_less};

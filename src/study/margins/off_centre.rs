@@ -1,10 +1,10 @@
 //! The person aboard moved over, and a load along an edge.
 use serde::Serialize;
 
-use super::super::attitude::Lies;
-use super::super::hull_side::{RimKind, Side, side_path};
-use super::super::hydrostatics::coordinates;
-use super::super::named::person_aboard;
+use super::super::shared::attitude::Lies;
+use super::super::shared::hull_side::{RimKind, Side, side_path};
+use super::super::shared::hydrostatics::coordinates;
+use super::super::shared::named::person_aboard;
 use super::Study;
 use super::loads::{Followed, LoadEnd};
 use crate::boat::{Boat, FaceSource, MassEntry};

@@ -1,7 +1,7 @@
 //! A walk over heel or pitch from where a craft rests, and what it meets.
 use rayon::prelude::*;
 
-use super::super::attitude::Lies;
+use super::super::shared::attitude::Lies;
 use super::arms::{ArmCurve, ArmPoint, ArmSide, FloodPoint, TurnsOver, Vanishing};
 use crate::boat::Boat;
 use crate::equilibrium::{Craft, EquilibriumError, Lean, Leaned, Rest, Sills, lean_to};

@@ -3,9 +3,9 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::attitude::comes_first_of_least;
-use super::cautions::Caution;
+use super::shared::answer::Answer;
+use super::shared::attitude::comes_first_of_least;
+use super::shared::cautions::Caution;
 use crate::boat::{Boat, MassKind, Verdict};
 use crate::equilibrium::{
     Afloat, Craft, EquilibriumError, Hold, KnownLeans, Rest, find_rest_from, least_knock_near,

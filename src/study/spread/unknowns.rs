@@ -1,5 +1,5 @@
 //! What is not known exactly, and a boat with all of it moved.
-use super::super::hydrostatics::Hydrostatics;
+use super::super::shared::hydrostatics::Hydrostatics;
 use crate::boat::{Boat, MassError};
 use crate::equilibrium::{Craft, Rest};
 use crate::numerics::Vec3;

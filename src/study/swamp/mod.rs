@@ -2,15 +2,15 @@
 //! again, until the craft lies still or sinks.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::attitude::comes_first;
-use super::cautions::{
+use super::shared::answer::Answer;
+use super::shared::attitude::comes_first;
+use super::shared::cautions::{
     Caution, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
 };
-use super::fills::NoneOpen;
-use super::heads::{HeadLine, heads};
-use super::named::without_volume;
-use super::yardstick::Yardstick;
+use super::shared::fills::NoneOpen;
+use super::shared::heads::{HeadLine, heads};
+use super::shared::named::without_volume;
+use super::shared::yardstick::Yardstick;
 use crate::boat::{Boat, Compartment, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, OpenSea, Sills, wholly_flooded};
 use crate::immersion::WaterPlane;

@@ -2,10 +2,10 @@
 //! lifted out.
 use serde::Serialize;
 
-use super::answer::Answer;
-use super::cautions::Caution;
-use super::fills::NoneOpen;
-use super::hydrostatics::coordinates;
+use super::shared::answer::Answer;
+use super::shared::cautions::Caution;
+use super::shared::fills::NoneOpen;
+use super::shared::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
 use crate::quantity::Sentence;

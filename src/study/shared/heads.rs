@@ -5,7 +5,7 @@ use crate::boat::Boat;
 use crate::immersion::WaterPlane;
 
 /// How far the mouth is under the top of the head, m. Ours, no source.
-pub(super) const MOUTH_UNDER_TOP_M: f64 = 0.2;
+pub(in crate::study) const MOUTH_UNDER_TOP_M: f64 = 0.2;
 
 /// A person's head over the water.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -19,7 +19,7 @@ pub struct HeadLine {
 }
 
 /// The heads of everyone aboard, sitting as the file has them.
-pub(super) fn heads(boat: &Boat, plane: &WaterPlane) -> Vec<HeadLine> {
+pub(in crate::study) fn heads(boat: &Boat, plane: &WaterPlane) -> Vec<HeadLine> {
     boat.persons()
         .filter_map(|entry| {
             let top = entry.head_m()?;

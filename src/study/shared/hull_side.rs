@@ -5,7 +5,7 @@ use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 
-pub(super) use crate::boat::Foot;
+pub(in crate::study) use crate::boat::Foot;
 pub use crate::boat::{RimKind, Side};
 
 /// Stations of the drawing's outline.
@@ -13,7 +13,7 @@ const OUTLINE_STATIONS: u32 = 121;
 
 /// One side of a craft's outer skin at a station; `None` where the section has none
 /// there.
-pub(super) fn side_path(boat: &Boat, cut: &Section, side: Side) -> Option<SidePath> {
+pub(in crate::study) fn side_path(boat: &Boat, cut: &Section, side: Side) -> Option<SidePath> {
     SidePath::of(&Skinned::Craft(&boat.envelope, &boat.parts), cut, side)
 }
 
@@ -33,7 +33,11 @@ pub struct SideDrawing {
 impl SideDrawing {
     /// The craft from both sides, with the line of a water plane on its skin;
     /// `slicer` is of its envelope.
-    pub(super) fn of(boat: &Boat, slicer: &Slicer<'_>, plane: Option<&WaterPlane>) -> Self {
+    pub(in crate::study) fn of(
+        boat: &Boat,
+        slicer: &Slicer<'_>,
+        plane: Option<&WaterPlane>,
+    ) -> Self {
         let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
         let mut drawing = Self {
             box_m: [coordinates(lo), coordinates(hi)],
@@ -69,7 +73,7 @@ impl SideDrawing {
 }
 
 /// The foremost point of the hull without parts, boat frame, m.
-pub(super) fn stem_m(boat: &Boat) -> [f64; 3] {
+pub(in crate::study) fn stem_m(boat: &Boat) -> [f64; 3] {
     let envelope = &boat.envelope;
     let own = envelope
         .surface

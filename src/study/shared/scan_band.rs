@@ -52,7 +52,7 @@ impl ScanBand {
 /// volume and GM. An origin that lies aside or aft of the hull's own by a length leans it by
 /// that over GM, and one that lies higher by that times the sine of its lean: all aboard is
 /// measured from there.
-pub(super) fn lean_errors_deg(
+pub(in crate::study) fn lean_errors_deg(
     boat: &Boat,
     rest: &Hydrostatics,
     gm_m: [f64; 2],
@@ -68,7 +68,7 @@ pub(super) fn lean_errors_deg(
 /// How far a sill may lie higher or lower, ± m, since the frame's ± leans the craft in the
 /// water: one that is turned carries what is aboard aside by the angle times its height, and
 /// a sill turns about the centre of flotation. Nought where the frame has no ±.
-pub(super) fn leans_a_sill_m(
+pub(in crate::study) fn leans_a_sill_m(
     boat: &Boat,
     rest: &Hydrostatics,
     gm_m: [f64; 2],

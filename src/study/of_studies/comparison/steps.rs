@@ -5,7 +5,6 @@ use std::cmp::Ordering;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::super::attitude::Lies;
 use super::spaces::{SpaceEnd, against, space_ends};
 use super::states::Studied;
 use super::{TOLD_DEG, TOLD_J, TOLD_M, more_or_less, no_rounding};
@@ -13,6 +12,7 @@ use crate::boat::{Boat, BoatError, BoatFile, Change, changes, with_change};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 use crate::progress::{Cancelled, Stage};
+use crate::study::shared::attitude::Lies;
 
 /// Two boat files, and how a boat is made of one.
 #[derive(Clone, Copy)]

@@ -43,7 +43,7 @@ pub struct AsItLies {
 
 impl AsItLies {
     /// At a water plane.
-    pub(super) fn at(boat: &Boat, plane: &WaterPlane) -> Self {
+    pub(in crate::study) fn at(boat: &Boat, plane: &WaterPlane) -> Self {
         let under = boat.openings.iter().filter(|opening| {
             opening.lets_water_in() && plane.height_m(&opening.sill_m(&plane.up)) <= 0.0
         });
@@ -55,7 +55,7 @@ impl AsItLies {
 
     /// Of a study that does not float the craft as it is; what sinks has no rest and is
     /// told by the study, and of a hull without a mass none is known.
-    pub(super) fn at_rest(afloat: &Afloat<'_>) -> Option<Self> {
+    pub(in crate::study) fn at_rest(afloat: &Afloat<'_>) -> Option<Self> {
         let boat = afloat.boat();
         let rest = afloat.rest().ok().filter(|_| boat.has_hull_mass)?;
         Some(Self::at(boat, rest.plane()))
@@ -64,7 +64,7 @@ impl AsItLies {
 
 impl<T> Answer<T> {
     /// Of a boat; cautions of the study's own come before those of the boat file.
-    pub(super) fn of(boat: &Boat, result: T, cautions: Vec<Caution>) -> Self {
+    pub(in crate::study) fn of(boat: &Boat, result: T, cautions: Vec<Caution>) -> Self {
         Self {
             name: boat.name.clone(),
             result,
@@ -75,7 +75,7 @@ impl<T> Answer<T> {
     }
 
     /// The same of a craft that lies at a water plane.
-    pub(super) fn lying(self, boat: &Boat, plane: &WaterPlane) -> Self {
+    pub(in crate::study) fn lying(self, boat: &Boat, plane: &WaterPlane) -> Self {
         Self {
             as_it_lies: Some(AsItLies::at(boat, plane)),
             ..self

@@ -1,18 +1,18 @@
 //! The three craft in one hull: dry at rest, full of water, dived. What of each
 //! is set side by side.
-use super::super::answer::Answer;
-use super::super::dive::{DiveOptions, DiveResult, dive};
-use super::super::float::{FloatResult, float};
-use super::super::foam::largest_opening;
-use super::super::margins::{MarginsResult, margins};
-use super::super::named::people_aboard;
-use super::super::picture::{CraftPicture, picture_at_rest};
-use super::super::swamp::{Knocked, SwampError, SwampResult, swamp};
 use super::spaces::{SpaceEnd, space_ends};
 use crate::boat::Boat;
 use crate::equilibrium::{
     Afloat, EquilibriumError, Rest, lacks_m3, settle_if_afloat, wholly_flooded,
 };
+use crate::study::dive::{DiveOptions, DiveResult, dive};
+use crate::study::float::{FloatResult, float};
+use crate::study::foam::largest_opening;
+use crate::study::margins::{MarginsResult, margins};
+use crate::study::shared::answer::Answer;
+use crate::study::shared::named::people_aboard;
+use crate::study::shared::picture::{CraftPicture, picture_at_rest};
+use crate::study::swamp::{Knocked, SwampError, SwampResult, swamp};
 
 /// What was found of one boat.
 pub(in crate::study) struct Studied<'b> {

@@ -26,7 +26,7 @@ pub enum Yardstick {
 
 impl Yardstick {
     /// What is asked of a craft with water inside, behind whether it is to float.
-    pub(super) fn swamped(afloat: Self, limits: &Yardsticks) -> Vec<Self> {
+    pub(in crate::study) fn swamped(afloat: Self, limits: &Yardsticks) -> Vec<Self> {
         vec![
             afloat,
             Self::SwampedSill(limits.swamped_sill.clone()),

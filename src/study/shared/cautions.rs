@@ -256,7 +256,7 @@ impl Caution {
     ];
 
     /// About things without a volume; `None` where there are none.
-    pub(super) fn without_volume<'a>(
+    pub(in crate::study) fn without_volume<'a>(
         things: impl IntoIterator<Item = &'a str>,
         taken: WithoutVolume,
     ) -> Option<Self> {
@@ -266,7 +266,7 @@ impl Caution {
 }
 
 /// Whose head or mouth is under water in which state.
-pub(super) fn under_water<'a>(
+pub(in crate::study) fn under_water<'a>(
     states: impl IntoIterator<Item = (When, &'a [HeadLine])>,
 ) -> Option<Caution> {
     let states = states.into_iter().filter_map(|(when, heads)| {
@@ -282,14 +282,14 @@ pub(super) fn under_water<'a>(
 }
 
 /// What a boat file that marks nobody as a person leaves out.
-pub(super) fn nobody_marked(boat: &Boat, left_out: LeftOut) -> Option<Caution> {
+pub(in crate::study) fn nobody_marked(boat: &Boat, left_out: LeftOut) -> Option<Caution> {
     let nobody = boat.persons().next().is_none();
     nobody.then_some(Caution::NobodyMarked { left_out })
 }
 
 /// Those aboard whose volume is not given and who can get wet; `spread_kg` is what the
 /// weight in water may be off by, where that is told.
-pub(super) fn of_waters_density(boat: &Boat, spread_kg: Option<f64>) -> Option<Caution> {
+pub(in crate::study) fn of_waters_density(boat: &Boat, spread_kg: Option<f64>) -> Option<Caution> {
     let people = boat.persons().filter(|entry| entry.is_of_waters_density());
     let persons: Vec<String> = people
         .filter(|entry| entry.dry_in.is_none())
@@ -315,7 +315,7 @@ impl From<&LeftOpen> for Caution {
 
 /// A study's own cautions, then those about what the boat file leaves open, then those
 /// that go with every result.
-pub(super) fn with_common(own: Vec<Caution>, boat: &Boat) -> Vec<Caution> {
+pub(in crate::study) fn with_common(own: Vec<Caution>, boat: &Boat) -> Vec<Caution> {
     let left_open = boat.left_open.iter().map(Caution::from);
     let all = own.into_iter().chain(left_open);
     all.chain(Caution::COMMON).collect()

@@ -15,7 +15,7 @@ pub enum NoneOpen {
 
 impl NoneOpen {
     /// `None` where one lets water in.
-    pub(super) fn of(boat: &Boat) -> Option<Self> {
+    pub(in crate::study) fn of(boat: &Boat) -> Option<Self> {
         if boat.openings.iter().any(|o| o.lets_water_in()) {
             return None;
         }

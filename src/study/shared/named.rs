@@ -36,7 +36,7 @@ fn listed(known: &[String]) -> String {
 }
 
 /// The number of a mass in the boat's list; the hull itself is not one.
-pub(super) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
+pub(in crate::study) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
     let is_it = |entry: &MassEntry| entry.kind != MassKind::Hull && entry.name == name;
     boat.masses
         .iter()
@@ -49,18 +49,18 @@ pub(super) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
 }
 
 /// Names of everyone aboard.
-pub(super) fn people_aboard(boat: &Boat) -> Vec<String> {
+pub(in crate::study) fn people_aboard(boat: &Boat) -> Vec<String> {
     boat.persons().map(|entry| entry.name.clone()).collect()
 }
 
 /// The heaviest person aboard.
-pub(super) fn person_aboard(boat: &Boat) -> Option<&MassEntry> {
+pub(in crate::study) fn person_aboard(boat: &Boat) -> Option<&MassEntry> {
     boat.persons()
         .max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
 }
 
 /// Names of what the boat file gives no volume or density for.
-pub(super) fn without_volume(boat: &Boat) -> Vec<&str> {
+pub(in crate::study) fn without_volume(boat: &Boat) -> Vec<&str> {
     let masses = boat.masses.iter();
     masses
         .filter(|entry| entry.solid_m3.is_none())
@@ -69,7 +69,7 @@ pub(super) fn without_volume(boat: &Boat) -> Vec<&str> {
 }
 
 /// The number of an opening in the boat's list.
-pub(super) fn opening_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
+pub(in crate::study) fn opening_named(boat: &Boat, name: &str) -> Result<usize, NoSuchName> {
     boat.openings
         .iter()
         .position(|opening| opening.name == name)

@@ -3,10 +3,10 @@ use std::cmp::Ordering;
 
 use serde::Serialize;
 
-use super::super::flooded::{FloodedEnd, single_ends};
 use super::{TOLD_DEG, TOLD_M, more_or_less};
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
+use crate::study::flooded::{FloodedEnd, single_ends};
 
 /// One compartment over all boats.
 #[derive(Debug, Clone, Serialize)]

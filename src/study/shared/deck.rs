@@ -4,14 +4,14 @@ use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
 /// The top of the closed envelope.
-pub(super) struct Deck<'a> {
+pub(in crate::study) struct Deck<'a> {
     surface: &'a Surface,
-    pub(super) low: Vec3,
-    pub(super) high: Vec3,
+    pub(in crate::study) low: Vec3,
+    pub(in crate::study) high: Vec3,
 }
 
 impl<'a> Deck<'a> {
-    pub(super) fn of(boat: &'a Boat) -> Self {
+    pub(in crate::study) fn of(boat: &'a Boat) -> Self {
         let (low, high) = boat.hull_box_m;
         Self {
             surface: &boat.envelope.surface,
@@ -22,7 +22,7 @@ impl<'a> Deck<'a> {
 
     /// Height of the topmost face over a place, m; `None` beside the boat. An
     /// open boat counts as capped at its rim.
-    pub(super) fn top_m(&self, x: f64, y: f64) -> Option<f64> {
+    pub(in crate::study) fn top_m(&self, x: f64, y: f64) -> Option<f64> {
         (0..self.surface.faces.len())
             .filter_map(|face| {
                 let [a, b, c] = self.surface.corners(face);

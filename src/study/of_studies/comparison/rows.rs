@@ -1,9 +1,9 @@
 //! The quantities that boats are set side by side by.
-use super::super::float::{OpeningVerdict, RestResult};
 use super::{
     CompareRow, CraftState, LEAST_KNOCK, Studied, TOLD_DEG, TOLD_J, TOLD_M, TOLD_M3, no_rounding,
 };
 use crate::quantity::Dimension::{self, Angle, Energy, Length, Mass, Volume};
+use crate::study::float::{OpeningVerdict, RestResult};
 
 /// What is asked of a craft: key, words, dimension, whether more is better (1), worse (−1)
 /// or neither (0), and where it stands.

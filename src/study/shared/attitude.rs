@@ -63,7 +63,7 @@ impl Lies {
 
 /// How a craft lies, in words: "upside down", "on its port side", "heeled 14° to
 /// starboard".
-pub(super) fn lies_in_words(plane: &WaterPlane) -> String {
+pub(in crate::study) fn lies_in_words(plane: &WaterPlane) -> String {
     let heel = plane.heel_deg();
     match Lies::at(&plane.up) {
         Lies::Upright if heel >= 0.0 => format!("heeled {heel:.0}° to starboard"),
@@ -75,7 +75,7 @@ pub(super) fn lies_in_words(plane: &WaterPlane) -> String {
 }
 
 /// [`comes_first`] of the least of some knocks.
-pub(super) fn comes_first_of_least(knocks: &[Knock], rest: &Rest) -> Option<String> {
+pub(in crate::study) fn comes_first_of_least(knocks: &[Knock], rest: &Rest) -> Option<String> {
     let least = knocks
         .iter()
         .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4))?;
@@ -85,7 +85,7 @@ pub(super) fn comes_first_of_least(knocks: &[Knock], rest: &Rest) -> Option<Stri
 /// What a craft does before a knock brings a sill to the water: "turns over and lies
 /// upside down", "falls over and lies heeled 14° to port", "goes wholly under"; `None`
 /// where nothing comes first.
-pub(super) fn comes_first(knock: &Knock, rest: &Rest) -> Option<String> {
+pub(in crate::study) fn comes_first(knock: &Knock, rest: &Rest) -> Option<String> {
     if knock.state == KnockState::Never {
         return Some("goes wholly under".to_owned());
     }

@@ -115,7 +115,7 @@ pub struct BevelLine {
 }
 
 /// The two faces of a sheet set across an axis with its first face at `at_m`.
-pub(super) fn panel_at(
+pub(in crate::study) fn panel_at(
     boat: &Boat,
     slicer: &Slicer<'_>,
     axis: usize,

@@ -4,12 +4,12 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::attitude::Lies;
-use super::cautions::{Caution, WithoutVolume};
-use super::float::OpeningVerdict;
-use super::named::people_aboard;
-use super::picture::CraftPicture;
-use super::swamp::SwampEnd;
+use super::super::float::OpeningVerdict;
+use super::super::shared::attitude::Lies;
+use super::super::shared::cautions::{Caution, WithoutVolume};
+use super::super::shared::named::people_aboard;
+use super::super::shared::picture::CraftPicture;
+use super::super::swamp::SwampEnd;
 use crate::boat::{Boat, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::mesh::Doubt;

@@ -2,12 +2,12 @@
 //! are measured in a workshop. Made of the studies that find them.
 use serde::Serialize;
 
-use super::answer::{Answer, AsItLies};
-use super::cautions::Caution;
-use super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
-use super::float::float;
-use super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
-use super::hull_side::stem_m;
+use super::super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
+use super::super::float::float;
+use super::super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
+use super::super::shared::answer::{Answer, AsItLies};
+use super::super::shared::cautions::Caution;
+use super::super::shared::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
 use crate::equilibrium::Afloat;
 use crate::equilibrium::EquilibriumError;

@@ -68,7 +68,7 @@ pub struct ThingSeen {
 }
 
 /// The pictures of a boat at rest, without what is named in `gone`.
-pub(super) fn picture_at_rest(boat: &Boat, rest: &Rest, gone: &[String]) -> CraftPicture {
+pub(in crate::study) fn picture_at_rest(boat: &Boat, rest: &Rest, gone: &[String]) -> CraftPicture {
     let buoyancy = rest.immersion.centre_of_buoyancy_m().unwrap_or_default();
     let mut picture = picture(boat, rest.plane(), &rest.centre_of_gravity_m, &buoyancy);
     for view in [&mut picture.side, &mut picture.stern, &mut picture.above] {

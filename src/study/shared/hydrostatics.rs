@@ -68,7 +68,7 @@ impl Hydrostatics {
     }
 
     /// Heights of the metacentres for heel and pitch over a height in the boat, m.
-    pub(super) fn metacentres_over(&self, base_z_m: f64) -> Option<[f64; 2]> {
+    pub(in crate::study) fn metacentres_over(&self, base_z_m: f64) -> Option<[f64; 2]> {
         let buoyancy_m = self.centre_of_buoyancy_m?[2] - base_z_m;
         Some([
             buoyancy_m + self.metacentric_radius_transverse_m?,
@@ -78,7 +78,7 @@ impl Hydrostatics {
 }
 
 /// A point as the plain array that results hold.
-pub(super) fn coordinates(point: Vec3) -> [f64; 3] {
+pub(in crate::study) fn coordinates(point: Vec3) -> [f64; 3] {
     point.into()
 }
 
