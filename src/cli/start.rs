@@ -542,7 +542,11 @@ impl<I: BufRead, O: Write> Talk<I, O> {
             match (self.person.ask(&question, read)?, usual) {
                 (Some(reading), _) => return Ok::<String, CommandError>(reading),
                 (None, Some(usual)) => {
-                    self.not_known.push(format!("{asks} {usual}"));
+                    let plain = asks
+                        .split_once('?')
+                        .map_or(asks.as_str(), |(plain, _)| plain);
+                    self.not_known
+                        .push(format!("{}: {usual}", decapitalised(plain)));
                     return Ok(usual.clone());
                 }
                 (None, None) => {}
@@ -687,6 +691,13 @@ fn one_of(text: &str, words: &[&'static str]) -> Result<&'static str, String> {
         (Some(word), None) => Ok(word),
         _ => Err(format!("one of: {}", words.join(", "))),
     }
+}
+
+/// A question's words as they stand within a sentence.
+fn decapitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
 }
 
 fn yes_or_no(text: &str) -> Result<bool, String> {

@@ -18,7 +18,15 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
         }
         C::FirstFloat => "First float waist-deep with a helper in the water, a line on the craft and a life jacket worn; never strap in.".into(),
         C::NoClearanceToDive => "Nothing here clears a craft for diving: shallow first, a support diver, own reserve air, never hold your breath.".into(),
-        C::BallastAndBatteries => "Fix ballast so that it can not slide and can be let go. Batteries give off gas: vent after charging and before closing.".into(),
+        C::ColdWater => "Cold water takes breath and grip within minutes: dress for a swim, and have someone ashore who watches.".into(),
+        C::DrainBeforeLifting => "A hull with water in it weighs many times its own: drain it before you lift or tow it.".into(),
+        C::FixBallast => "Fix ballast so that it cannot slide and can be let go.".into(),
+        C::Electrics => "Fuse each battery at its terminal and switch it off before you touch the wiring; charge ashore, away from people. Batteries give off gas: vent before closing. A lithium fire cannot be put out by covering it: get away from it.".into(),
+        C::Propeller => "Guard the propeller, wear the kill cord, and disconnect the motor before any hand goes near it.".into(),
+        C::Lead => "Lead is poisonous: gloves on, no grinding or melting indoors, wash before you eat.".into(),
+        C::ResinAndDust => "Resin and solvents burn skin, lungs and workshops: gloves, air, a respirator that fits, no flame. Wear a dust mask and goggles to cut or sand laminate.".into(),
+        C::OverheadAndSilt => "Keep a free way up: nothing overhead, no line to foul, and stirred silt hides both.".into(),
+        C::VentGasBags => "Gas in bags and suits grows on the way up: a bag needs a dump valve in reach, and must never lift you.".into(),
         C::Authorities => "A motor usually makes a craft registrable: ask the boating and diving authorities and whoever owns the water. Local rules and licensed practice come first.".into(),
         C::ResinOnPolyethylene => "Resin bonds poorly to polyethylene: a wall stuck to it may peel, and its sill goes with it.".into(),
         C::PlugNotStated { drain } => format!(

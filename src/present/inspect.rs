@@ -20,6 +20,14 @@ use words::because;
 pub use words::next_steps;
 
 impl Present for InspectResult {
+    fn summary(&self, units: UnitSystem) -> String {
+        format!(
+            "{}: {}.",
+            self.grade.words(),
+            because(self, units).join("; ")
+        )
+    }
+
     fn words(&self) -> Words {
         Words::default()
             .and("/because", because(self, UnitSystem::Metric))

@@ -3,7 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
-use super::shared::cautions::Caution;
+use super::shared::cautions::Doing;
 use super::shared::hydrostatics::{Hydrostatics, draughts_m};
 use crate::equilibrium::Afloat;
 use crate::immersion::WaterPlane;
@@ -139,7 +139,7 @@ pub fn curves<'b>(boat: impl Into<Afloat<'b>>, pitch_deg: f64, steps: u16) -> An
     };
     Answer {
         as_it_lies: AsItLies::at_rest(&afloat),
-        ..Answer::of(boat, result, Caution::COMMON.into())
+        ..Answer::of(boat, result, Doing::Floating.cautions(boat).collect())
     }
 }
 

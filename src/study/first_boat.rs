@@ -130,7 +130,7 @@ pub fn first_boat(mesh: &str, answers: &Answers, scan: &FromScan, not_known: &[S
         "# Written by `awash start` from what was answered. Change any line, then run\n#   awash float THIS-FILE\n# Any number may carry its unit and its ±: \"40 lb\", \"17 3/8 in\", \"40 kg ± 2 kg\".\n"
     );
     for what in not_known {
-        let _ = writeln!(text, "# Not known, taken with a wide ±: {what}.");
+        let _ = writeln!(text, "# Not known: {what}.");
     }
     let _ = write!(
         text,

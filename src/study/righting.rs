@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::attitude::Lies;
-use super::shared::cautions::with_common;
+use super::shared::cautions::{Doing, with_usual};
 use crate::equilibrium::{
     Afloat, EquilibriumError, Lean, Rest, RestingAttitude, Settled, Sills, SphereMap,
 };
@@ -159,7 +159,7 @@ pub fn righting<'b>(
         resting_attitudes,
         barriers,
     };
-    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    let answer = Answer::of(boat, result, with_usual(Vec::new(), boat, Doing::Floating));
     Ok(answer.lying(boat, rest.plane()))
 }
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::attitude::{Lies, comes_first};
-use super::shared::cautions::with_common;
+use super::shared::cautions::{Doing, with_usual};
 use super::shared::named::{NamedError, opening_named};
 use crate::boat::{Boat, Opening, WallFoot};
 use crate::equilibrium::{
@@ -196,7 +196,7 @@ fn sill_afloat(
             "the wall stands up along the boat's z axis on the whole rim; what it displaces once the water reaches it is left out",
         ],
     };
-    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    let answer = Answer::of(boat, result, with_usual(Vec::new(), boat, Doing::Building));
     Ok(answer.lying(boat, rest.plane()))
 }
 

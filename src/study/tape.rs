@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::shared::answer::Answer;
-use super::shared::cautions::{Caution, with_common};
+use super::shared::cautions::{Caution, Doing, with_usual};
 use super::shared::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
 use super::shared::hydrostatics::{Hydrostatics, coordinates};
 use super::shared::planes::{MOST_PLANES, Planes};
@@ -395,5 +395,9 @@ fn cautions(boat: &Boat, mass_kg: f64) -> Vec<Caution> {
         mass_kg,
         water_density_kg_m3: boat.water.density_kg_m3,
     };
-    with_common(vec![marks, Caution::LayTheTapeStraight], boat)
+    with_usual(
+        vec![marks, Caution::LayTheTapeStraight],
+        boat,
+        Doing::Floating,
+    )
 }

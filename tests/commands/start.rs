@@ -25,12 +25,12 @@ fn on_a_terminal(folder: &Path, arguments: &[&str], answers: &[(&str, &str)]) ->
             .open(&name)
             .expect("opened")
     };
-    let mut child = Command::new(env!("CARGO_BIN_EXE_awash"))
+    let child = Command::new(env!("CARGO_BIN_EXE_awash"))
         .current_dir(folder)
         .args(arguments)
         .stdin(slave())
         .stdout(slave())
-        .stderr(Stdio::null())
+        .stderr(Stdio::piped())
         .spawn()
         .expect("started");
     let mut terminal = File::from(master);
@@ -48,7 +48,8 @@ fn on_a_terminal(folder: &Path, arguments: &[&str], answers: &[(&str, &str)]) ->
             writeln!(terminal, "{answer}").expect("answered");
         }
     }
-    let code = child.wait().expect("ended").code().expect("no signal");
+    let ended = child.wait_with_output().expect("ended");
+    let code = ended.status.code().expect("no signal");
     assert!(
         left.is_empty(),
         "never asked: {left:?}\n{}",
@@ -57,7 +58,7 @@ fn on_a_terminal(folder: &Path, arguments: &[&str], answers: &[(&str, &str)]) ->
     Answer {
         code,
         stdout: String::from_utf8_lossy(&said).replace("\r\n", "\n"),
-        stderr: String::new(),
+        stderr: String::from_utf8_lossy(&ended.stderr).into_owned(),
     }
 }
 
@@ -73,7 +74,7 @@ fn what_is_answered_stands_in_the_file_and_floats() {
     scan(folder.path());
     let answers = [
         ("How long is the hull", "?"),
-        ("How long is the hull", "3200"),
+        ("Hold the tape level", "3200"),
         ("which no small craft is", "3.2 m"),
         ("What is the craft called", "survey tender"),
         ("Which water", "sea"),
@@ -97,7 +98,7 @@ fn what_is_answered_stands_in_the_file_and_floats() {
         ("the middle of battery", "10 cm"),
     ];
     let told = on_a_terminal(folder.path(), &["start", "tender.stl"], &answers);
-    assert_eq!(told.code, 0, "{}", told.stdout);
+    assert_eq!(told.code, 0, "{} {}", told.stdout, told.stderr);
     assert!(
         told.stdout.contains("Hold the tape level"),
         "{}",
@@ -162,4 +163,24 @@ fn an_end_of_the_answers_writes_nothing() {
     assert_eq!(answer.code, 2, "{answer:?}");
     assert!(answer.stderr.contains("nothing was written"), "{answer:?}");
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+/// Holes kept open on purpose are no holes of the scan to the boat file either.
+#[test]
+fn a_hull_mended_with_holes_kept_is_floated_by_its_boat_file() {
+    let folder = tempfile::tempdir().unwrap();
+    scan(folder.path());
+    let mend = [
+        "mend",
+        "tender.stl",
+        "-o",
+        "hull.stl",
+        "--keep",
+        "1",
+        "--boat",
+        "boat.toml",
+    ];
+    assert_eq!(awash_in(folder.path(), mend).code, 0);
+    let floated = awash_in(folder.path(), ["float", "boat.toml", "--format", "json"]).json();
+    assert_eq!(floated["floats"], true);
 }

@@ -344,7 +344,7 @@ fn shape_of(fields: &mut Fields<'_, '_>) -> Option<Hull> {
     let fill_under = fields.quantity(
         "fill_under",
         Dimension::Length,
-        Bound::Positive,
+        Bound::NotNegative,
         Bare::Refused,
     );
     let mend = mend::mend(fields, fill_under.as_ref());

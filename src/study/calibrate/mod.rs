@@ -2,7 +2,7 @@
 use serde::{Serialize, Serializer};
 
 use super::shared::answer::{Answer, AsItLies};
-use super::shared::cautions::with_common;
+use super::shared::cautions::{Doing, with_usual};
 use super::shared::hydrostatics::coordinates;
 use crate::boat::file::Point;
 use crate::boat::{AboardThen, Boat, MassEntry, MassKind, MeasuredWhole};
@@ -376,7 +376,7 @@ fn calibrate_afloat(
         residuals: readings.into_iter().map(ResidualLine::of).collect(),
         notes,
     };
-    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    let answer = Answer::of(boat, result, with_usual(Vec::new(), boat, Doing::Floating));
     Ok(Answer {
         as_it_lies: AsItLies::at_rest(in_file),
         ..answer

@@ -1,6 +1,6 @@
 //! What to be wary of in a dived craft.
 use super::super::shared::cautions::{
-    Caution, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
+    Caution, Doing, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
 };
 use super::{DiveOptions, DiveResult, WANTED_LIFT_KG, WayState};
 use crate::boat::{Boat, GivesWay};
@@ -60,6 +60,6 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
             lift_kg: WANTED_LIFT_KG,
         });
     }
-    cautions.extend(Caution::COMMON);
+    cautions.extend(Doing::Diving.cautions(boat));
     cautions
 }

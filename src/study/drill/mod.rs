@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
-use super::shared::cautions::{Caution, with_common};
+use super::shared::cautions::{Caution, Doing, with_usual};
 use super::shared::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::shared::hydrostatics::coordinates;
 use crate::boat::{Boat, ConvexMark, Opening};
@@ -545,5 +545,5 @@ fn cautions(boat: &Boat, cases: usize) -> Vec<Caution> {
     if cases == 1 {
         own.push(Caution::OneConditionOnly);
     }
-    with_common(own, boat)
+    with_usual(own, boat, Doing::Building)
 }

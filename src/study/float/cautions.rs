@@ -1,6 +1,6 @@
 //! What to be wary of in a craft at rest.
 use super::super::shared::cautions::{
-    Caution, LeftOut, When, WithoutVolume, nobody_marked, under_water, with_common,
+    Caution, Doing, LeftOut, When, WithoutVolume, nobody_marked, under_water, with_usual,
 };
 use super::{FloatResult, OpeningResult, OpeningVerdict};
 use crate::boat::Boat;
@@ -38,7 +38,7 @@ pub(super) fn cautions(
     own.extend(near_the_limit(boat, result));
     own.extend(nobody_marked(boat, LeftOut::Everything));
     own.extend(plane.and_then(|plane| hang_without_volume(boat, plane)));
-    with_common(own, boat)
+    with_usual(own, boat, Doing::Floating)
 }
 
 /// Things whose middle lies under water outside the envelope, and whose volume the

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::cautions::{
-    Caution, LeftOut, When, nobody_marked, of_waters_density, under_water,
+    Caution, Doing, LeftOut, When, nobody_marked, of_waters_density, under_water,
 };
 use super::shared::heads::{HeadLine, heads};
 use super::shared::yardstick::Yardstick;
@@ -549,5 +549,8 @@ fn cautions(boat: &Boat, cases: &[FloodedCase]) -> Vec<Caution> {
         of_waters_density(boat, None),
         (!openings.is_empty()).then_some(Caution::RimHardlyKnown { openings }),
     ];
-    own.into_iter().flatten().chain(Caution::COMMON).collect()
+    own.into_iter()
+        .flatten()
+        .chain(Doing::Flooding.cautions(boat))
+        .collect()
 }

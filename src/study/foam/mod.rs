@@ -3,7 +3,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
-use super::shared::cautions::{Caution, LeftOut, WithoutVolume, nobody_marked};
+use super::shared::cautions::{Caution, Doing, LeftOut, WithoutVolume, nobody_marked};
 use super::shared::fills::NoneOpen;
 use super::shared::named::{NoSuchName, mass_named, opening_named, people_aboard, without_volume};
 use super::shared::yardstick::Yardstick;
@@ -457,5 +457,8 @@ fn cautions(boat: &Boat) -> Vec<Caution> {
         nobody_marked(boat, LeftOut::Leaving),
         Caution::without_volume(without_volume(boat), WithoutVolume::Always),
     ];
-    own.into_iter().flatten().chain(Caution::COMMON).collect()
+    own.into_iter()
+        .flatten()
+        .chain(Doing::Flooding.cautions(boat))
+        .collect()
 }

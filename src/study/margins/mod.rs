@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::attitude::Lies;
-use super::shared::cautions::{Caution, LeftOut, nobody_marked, with_common};
+use super::shared::cautions::{Caution, Doing, LeftOut, nobody_marked, with_usual};
 use super::shared::fills::NoneOpen;
 use super::shared::hydrostatics::coordinates;
 use crate::boat::{Band as Limits, Boat, HullFrame, Verdict};
@@ -336,7 +336,11 @@ fn verdicts(boat: &Boat, result: &MarginsResult) -> Vec<MarginVerdict> {
 fn cautions(boat: &Boat, lies: Lies) -> Vec<Caution> {
     let seen = lies.is_capsized().then_some(Caution::BearingsOfCapsized);
     let nobody = nobody_marked(boat, LeftOut::EdgeLoads);
-    with_common(seen.into_iter().chain(nobody).collect(), boat)
+    with_usual(
+        seen.into_iter().chain(nobody).collect(),
+        boat,
+        Doing::Floating,
+    )
 }
 
 /// A bearing of the rose in words.

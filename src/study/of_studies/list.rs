@@ -6,7 +6,7 @@ use super::super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Mat
 use super::super::float::float;
 use super::super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
 use super::super::shared::answer::{Answer, AsItLies};
-use super::super::shared::cautions::Caution;
+use super::super::shared::cautions::Doing;
 use super::super::shared::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
 use crate::equilibrium::Afloat;
@@ -255,7 +255,7 @@ pub fn list<'b>(
     };
     Ok(Answer {
         as_it_lies: AsItLies::at_rest(&afloat),
-        ..Answer::of(boat, result, Caution::COMMON.into())
+        ..Answer::of(boat, result, Doing::Loading.cautions(boat).collect())
     })
 }
 

@@ -357,11 +357,13 @@ fn cautions(result: &ReportResult) -> Vec<Caution> {
     ];
     let mut told: Vec<Caution> = Vec::new();
     for caution in own.into_iter().flatten().flatten() {
-        if !Caution::COMMON.contains(caution) && !told.contains(caution) {
+        if !told.contains(caution) {
             told.push(caution.clone());
         }
     }
-    told.extend(Caution::COMMON);
+    // What goes with what is done comes last, once, in its own order.
+    let usual = |caution: &Caution| Caution::USUAL.iter().position(|usual| usual == caution);
+    told.sort_by_key(|caution| usual(caution).map_or(0, |at| at + 1));
     told
 }
 

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::margins::MOST_HEEL_DEG;
 use super::shared::answer::Answer;
 use super::shared::attitude::comes_first_of_least;
-use super::shared::cautions::with_common;
+use super::shared::cautions::{Doing, with_usual};
 use super::shared::deck::Deck;
 use super::shared::hydrostatics::coordinates;
 use super::shared::named::{NamedError, mass_named};
@@ -214,7 +214,7 @@ fn place_afloat(
         yardsticks: yardsticks(boat),
         frame: boat.frame,
     };
-    let answer = Answer::of(boat, result, with_common(Vec::new(), boat));
+    let answer = Answer::of(boat, result, with_usual(Vec::new(), boat, Doing::Loading));
     Ok(answer.lying(boat, rest.plane()))
 }
 

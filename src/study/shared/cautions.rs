@@ -2,7 +2,7 @@
 use serde::Serialize;
 
 use super::heads::{HeadLine, MOUTH_UNDER_TOP_M};
-use crate::boat::{Boat, DENSITY_WITHIN, LeftOpen};
+use crate::boat::{Boat, DENSITY_WITHIN, LeftOpen, Role};
 
 /// What no number covers, or what is doubtful about a craft.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -14,8 +14,24 @@ pub enum Caution {
     FirstFloat,
     /// No clearance to dive.
     NoClearanceToDive,
-    /// Ballast and batteries.
-    BallastAndBatteries,
+    /// Cold water.
+    ColdWater,
+    /// A hull full of water is heavy.
+    DrainBeforeLifting,
+    /// Ballast that slides.
+    FixBallast,
+    /// Fuse, charging, gas and fire of batteries.
+    Electrics,
+    /// Propeller and motor.
+    Propeller,
+    /// Handling lead.
+    Lead,
+    /// Resin, solvent and dust.
+    ResinAndDust,
+    /// Overhead and silt.
+    OverheadAndSilt,
+    /// Gas that grows on the way up.
+    VentGasBags,
     /// Authorities and local rules.
     Authorities,
     /// Walls bonded to polyethylene.
@@ -245,14 +261,23 @@ pub enum WithoutVolume {
 }
 
 impl Caution {
-    /// Those that go with every result about a craft. Common practice, no source.
-    pub const COMMON: [Self; 6] = [
+    /// Those that go with what is done with an answer, in the order they are told. Common
+    /// practice, no source.
+    pub const USUAL: [Self; 14] = [
         Self::CalmWaterOnly,
         Self::FirstFloat,
-        Self::NoClearanceToDive,
-        Self::BallastAndBatteries,
-        Self::Authorities,
+        Self::ColdWater,
+        Self::DrainBeforeLifting,
+        Self::FixBallast,
+        Self::Electrics,
+        Self::Propeller,
+        Self::Lead,
+        Self::ResinAndDust,
         Self::ResinOnPolyethylene,
+        Self::NoClearanceToDive,
+        Self::OverheadAndSilt,
+        Self::VentGasBags,
+        Self::Authorities,
     ];
 
     /// About things without a volume; `None` where there are none.
@@ -313,10 +338,45 @@ impl From<&LeftOpen> for Caution {
     }
 }
 
+/// What is done with an answer, which is what it can hurt in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::study) enum Doing {
+    /// Getting in and floating.
+    Floating,
+    /// Putting weights aboard.
+    Loading,
+    /// Letting it fill.
+    Flooding,
+    /// Cutting, glassing.
+    Building,
+    /// Going under with it.
+    Diving,
+}
+
+impl Doing {
+    /// The cautions that go with it.
+    pub(in crate::study) fn cautions(self, boat: &Boat) -> impl Iterator<Item = Caution> {
+        // Only what is stuck to a hull can peel off it.
+        let is_built_on = boat.parts.iter().any(|part| part.role != Role::Cover);
+        let goes = move |caution: &Caution| match caution {
+            Caution::CalmWaterOnly | Caution::Authorities => true,
+            Caution::FirstFloat => matches!(self, Self::Floating | Self::Loading | Self::Flooding),
+            Caution::ColdWater | Caution::DrainBeforeLifting => self == Self::Flooding,
+            Caution::FixBallast | Caution::Electrics | Caution::Propeller | Caution::Lead => {
+                self == Self::Loading
+            }
+            Caution::ResinAndDust => self == Self::Building,
+            Caution::ResinOnPolyethylene => self == Self::Building && is_built_on,
+            _ => self == Self::Diving,
+        };
+        Caution::USUAL.into_iter().filter(goes)
+    }
+}
+
 /// A study's own cautions, then those about what the boat file leaves open, then those
-/// that go with every result.
-pub(in crate::study) fn with_common(own: Vec<Caution>, boat: &Boat) -> Vec<Caution> {
+/// that go with what is done with its answer.
+pub(in crate::study) fn with_usual(own: Vec<Caution>, boat: &Boat, doing: Doing) -> Vec<Caution> {
     let left_open = boat.left_open.iter().map(Caution::from);
     let all = own.into_iter().chain(left_open);
-    all.chain(Caution::COMMON).collect()
+    all.chain(doing.cautions(boat)).collect()
 }

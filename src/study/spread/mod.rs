@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::attitude::comes_first_of_least;
-use super::shared::cautions::Caution;
+use super::shared::cautions::Doing;
 use crate::boat::{Boat, MassKind, Verdict};
 use crate::equilibrium::{
     Afloat, Craft, EquilibriumError, Hold, KnownLeans, Rest, find_rest_from, least_knock_near,
@@ -257,7 +257,7 @@ fn spread_afloat(
             &all,
         ),
     };
-    let answer = Answer::of(boat, result, Caution::COMMON.into());
+    let answer = Answer::of(boat, result, Doing::Floating.cautions(boat).collect());
     Ok(answer.lying(boat, rest.plane()))
 }
 

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::shared::answer::Answer;
 use super::shared::attitude::comes_first;
 use super::shared::cautions::{
-    Caution, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
+    Caution, Doing, LeftOut, When, WithoutVolume, nobody_marked, of_waters_density, under_water,
 };
 use super::shared::fills::NoneOpen;
 use super::shared::heads::{HeadLine, heads};
@@ -536,5 +536,8 @@ fn cautions(boat: &Boat, heads: &[HeadLine]) -> Vec<Caution> {
         of_waters_density(boat, None),
         Caution::without_volume(without_volume(boat), WithoutVolume::WhenFilled),
     ];
-    own.into_iter().flatten().chain(Caution::COMMON).collect()
+    own.into_iter()
+        .flatten()
+        .chain(Doing::Flooding.cautions(boat))
+        .collect()
 }

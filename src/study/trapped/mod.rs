@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::shared::answer::Answer;
-use super::shared::cautions::Caution;
+use super::shared::cautions::{Caution, Doing};
 use super::shared::fills::NoneOpen;
 use super::shared::hydrostatics::coordinates;
 use crate::boat::Boat;
@@ -172,5 +172,8 @@ fn cautions(boat: &Boat, no_way_in: &[String]) -> Vec<Caution> {
         }),
         (!dry.is_empty()).then_some(Caution::StaysDry { spaces: dry }),
     ];
-    own.into_iter().flatten().chain(Caution::COMMON).collect()
+    own.into_iter()
+        .flatten()
+        .chain(Doing::Diving.cautions(boat))
+        .collect()
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::super::float::OpeningVerdict;
 use super::super::shared::attitude::Lies;
-use super::super::shared::cautions::{Caution, WithoutVolume};
+use super::super::shared::cautions::{Caution, Doing, WithoutVolume};
 use super::super::shared::named::people_aboard;
 use super::super::shared::picture::CraftPicture;
 use super::super::swamp::SwampEnd;
@@ -344,7 +344,10 @@ fn cautions(boats: &[&Boat], studied: &[Studied<'_>]) -> Vec<Caution> {
         Caution::without_volume(unknown, WithoutVolume::FullAndDived),
         (!unmanned.is_empty()).then_some(Caution::NobodyMarkedIn { boats: unmanned }),
     ];
-    own.into_iter().flatten().chain(Caution::COMMON).collect()
+    own.into_iter()
+        .flatten()
+        .chain(Doing::Floating.cautions(boats[0]))
+        .collect()
 }
 
 /// The change, nought where it is only rounding.
