@@ -69,7 +69,6 @@ pub use margins::{
     MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
     persons_capacity_of_edge_load,
 };
-pub(crate) use margins::{LEAST_DECK_M, MOST_HEEL_DEG};
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use of_studies::comparison::{
     CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome,
@@ -105,6 +104,7 @@ pub use shared::picture::{CraftPicture, RimSeen, ThingSeen, View};
 pub use shared::planes::{MOST_PLANES, Planes};
 pub use shared::scan_band::ScanBand;
 pub use shared::yardstick::Yardstick;
+pub(crate) use shared::yardstick::{LEAST_DECK_M, MOST_HEEL_DEG};
 pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};

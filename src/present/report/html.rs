@@ -184,3 +184,22 @@ fn bar(parts: u8) -> String {
     let width = 0.55 * f64::from(parts);
     format!("<span class=\"bar\" aria-hidden=\"true\" style=\"width:{width:.1}em\"></span>")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::present::cell::{cells, mass};
+
+    #[test]
+    fn a_quantity_is_kept_together_alone_and_among_words() {
+        let mut sheet = Sheet::titled("", UnitSystem::Metric);
+        sheet.grid(
+            &["", "", ""],
+            [cells!["a", mass(2.0), mass(3.0) + " & more"]],
+        );
+        let mut page = Page::default();
+        page.sheet(&sheet);
+        let row = "<th scope=\"row\">a</th><td class=\"q\">2.0 kg</td><td><span class=\"q\">3.0 kg</span> &amp; more</td>";
+        assert!(page.body.contains(row), "{}", page.body);
+    }
+}

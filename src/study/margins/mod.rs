@@ -19,7 +19,6 @@ pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
 pub use loads::{LiftLine, LoadEnd, LoadLine};
 pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
-pub(crate) use off_centre::{LEAST_DECK_M, MOST_HEEL_DEG};
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, Serialize)]

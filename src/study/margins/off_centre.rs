@@ -5,6 +5,7 @@ use super::super::shared::attitude::Lies;
 use super::super::shared::hull_side::{RimKind, Side, side_path};
 use super::super::shared::hydrostatics::coordinates;
 use super::super::shared::named::person_aboard;
+use super::super::shared::yardstick::{LEAST_DECK_M, MOST_HEEL_DEG};
 use super::Study;
 use super::loads::{Followed, LoadEnd};
 use crate::boat::{Boat, FaceSource, MassEntry};
@@ -19,12 +20,6 @@ const EDGE_WITHIN_M: f64 = 0.1;
 const MOVE_STEP: f64 = 0.1;
 /// 33 CFR 183.41: what the edge carries is six tenths of the persons capacity.
 const EDGE_SHARE: f64 = 0.6;
-/// Off-centre rule, borrowed: UK Maritime and Coastguard Agency, MGN 280 (M), Small
-/// Vessels in Commercial Use, annex section 11.4.1, for all persons along one side:
-/// most heel, deg, and least height of the deck over the water, m. The height is for
-/// craft with a watertight weather deck from stem to stern.
-pub(crate) const MOST_HEEL_DEG: f64 = 7.0;
-pub(crate) const LEAST_DECK_M: f64 = 0.075;
 /// Stations at which a weather deck is looked for.
 const DECK_STATIONS: u8 = 21;
 

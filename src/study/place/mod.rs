@@ -4,14 +4,13 @@ use std::cmp::Ordering;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::margins::MOST_HEEL_DEG;
 use super::shared::answer::Answer;
 use super::shared::attitude::comes_first_of_least;
 use super::shared::cautions::{Doing, with_usual};
 use super::shared::deck::Deck;
 use super::shared::hydrostatics::coordinates;
 use super::shared::named::{NamedError, mass_named};
-use super::shared::yardstick::Yardstick;
+use super::shared::yardstick::{MOST_HEEL_DEG, Yardstick};
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
     Afloat, Craft, EquilibriumError, Hold, Knock, Rest, Sills, SphereMap, find_rest, knock_near,

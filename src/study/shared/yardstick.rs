@@ -1,6 +1,13 @@
 //! The yardsticks that a result was held against.
 use crate::boat::{Band, Ceiling, Wish, Yardsticks};
 
+/// Off-centre rule, borrowed: UK Maritime and Coastguard Agency, MGN 280 (M), Small
+/// Vessels in Commercial Use, annex section 11.4.1, for all persons along one side:
+/// most heel, deg, and least height of the deck over the water, m. The height is for
+/// craft with a watertight weather deck from stem to stern.
+pub(crate) const MOST_HEEL_DEG: f64 = 7.0;
+pub(crate) const LEAST_DECK_M: f64 = 0.075;
+
 /// One yardstick; figures in the base unit of what it judges.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Yardstick {
