@@ -19,6 +19,10 @@ use crate::numerics::Vec3;
 const LEAF: usize = 16;
 /// Children of a node, neighbours in memory.
 const BRANCH: usize = 4;
+/// Levels that a tree of the most faces has.
+const MOST_LEVELS: usize = 16;
+/// Leaves that are built as one lot.
+const LEAVES_TOGETHER: usize = 256;
 /// Crossed leaves whose points are brought near together before their faces
 /// are clipped.
 const BLOCK: usize = 64;
@@ -132,14 +136,13 @@ pub struct MomentTree {
     sums: Vec<Sums>,
 }
 
-/// What one leaf contributes while the tree is built.
-struct BuiltLeaf {
+/// What some leaves contribute while the tree is built.
+#[derive(Default)]
+struct Built {
+    leaves: Vec<Leaf>,
     points: Vec<Vec3>,
-    corners: [[u8; 3]; LEAF],
-    faces: u8,
-    skin: u32,
-    extent: Extent,
-    sums: Sums,
+    extents: Vec<Extent>,
+    sums: Vec<Sums>,
 }
 
 impl MomentTree {
@@ -150,35 +153,42 @@ impl MomentTree {
     pub fn new(surface: &Surface, bare: &[Range<usize>]) -> Self {
         let reference = reference_of(surface);
         let order = sorted_into_leaves(surface, &reference);
-        let built: Vec<BuiltLeaf> = order
-            .par_chunks(LEAF)
-            .map(|faces| build_leaf(surface, bare, &reference, faces))
+        let built: Vec<Built> = order
+            .par_chunks(LEAF * LEAVES_TOGETHER)
+            .map(|faces| {
+                let mut built = Built::default();
+                for faces in faces.chunks(LEAF) {
+                    built.add_leaf(surface, bare, &reference, faces);
+                }
+                built
+            })
             .collect();
+        let leaves = order.len().div_ceil(LEAF);
+        let nodes = leaves + leaves / (BRANCH - 1) + 2 * MOST_LEVELS;
         let mut tree = Self {
             reference,
             triangles: order.len(),
-            leaves: Vec::with_capacity(built.len()),
-            points: Vec::with_capacity(built.iter().map(|leaf| leaf.points.len()).sum()),
+            leaves: Vec::with_capacity(leaves),
+            points: Vec::with_capacity(built.iter().map(|built| built.points.len()).sum()),
             levels: Vec::new(),
             bounds: Vec::new(),
-            sums: Vec::new(),
+            sums: Vec::with_capacity(nodes),
         };
-        let mut extents = Vec::with_capacity(built.len());
-        for leaf in built {
+        let mut extents = Vec::with_capacity(nodes);
+        for built in built {
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "at most three points a face, faces are indexed with u32, leaves share"
             )]
-            tree.leaves.push(Leaf {
-                first_point: tree.points.len() as u32,
-                points: leaf.points.len() as u8,
-                faces: leaf.faces,
-                skin: leaf.skin,
-                corners: leaf.corners,
-            });
-            tree.points.extend(leaf.points);
-            tree.sums.push(leaf.sums);
-            extents.push(leaf.extent);
+            let first = tree.points.len() as u32;
+            tree.leaves
+                .extend(built.leaves.into_iter().map(|leaf| Leaf {
+                    first_point: first + leaf.first_point,
+                    ..leaf
+                }));
+            tree.points.extend(built.points);
+            tree.sums.extend(built.sums);
+            extents.extend(built.extents);
         }
         if !extents.is_empty() {
             tree.levels.push(0..extents.len());
@@ -355,77 +365,89 @@ impl MomentTree {
     }
 }
 
-fn build_leaf(
-    surface: &Surface,
-    bare: &[Range<usize>],
-    reference: &Vec3,
-    faces: &[u32],
-) -> BuiltLeaf {
-    let mut vertices: Vec<u32> = Vec::with_capacity(3 * LEAF);
-    let mut corners = [[0_u8; 3]; LEAF];
-    let mut skin = 0;
-    for (i, &face) in faces.iter().enumerate() {
-        let face = face as usize;
-        if !bare.iter().any(|range| range.contains(&face)) {
-            skin |= 1 << i;
+impl Built {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a leaf has at most 3 × LEAF points, and all of them fewer than the corners, which u32 counts"
+    )]
+    fn add_leaf(
+        &mut self,
+        surface: &Surface,
+        bare: &[Range<usize>],
+        reference: &Vec3,
+        faces: &[u32],
+    ) {
+        let (mut vertices, mut count) = ([0; 3 * LEAF], 0);
+        let mut corners = [[0_u8; 3]; LEAF];
+        let mut skin = 0;
+        for (i, &face) in faces.iter().enumerate() {
+            let face = face as usize;
+            if !bare.iter().any(|range| range.contains(&face)) {
+                skin |= 1 << i;
+            }
+            for (corner, &vertex) in corners[i].iter_mut().zip(&surface.faces[face]) {
+                let known = vertices[..count].iter().position(|&v| v == vertex);
+                let place = known.unwrap_or_else(|| {
+                    vertices[count] = vertex;
+                    count += 1;
+                    count - 1
+                });
+                *corner = place as u8;
+            }
         }
-        for (corner, &vertex) in corners[i].iter_mut().zip(&surface.faces[face]) {
-            let known = vertices.iter().position(|&v| v == vertex);
-            let place = known.unwrap_or_else(|| {
-                vertices.push(vertex);
-                vertices.len() - 1
-            });
-            #[expect(clippy::cast_possible_truncation, reason = "below 3 × LEAF")]
-            let place = place as u8;
-            *corner = place;
+        let first = self.points.len();
+        let points = vertices[..count].iter();
+        let points = points.map(|&v| surface.vertices[v as usize] - reference);
+        self.points.extend(points);
+        let points = &self.points[first..];
+        let mut sums = Sums::ZERO;
+        for (i, corners) in corners[..faces.len()].iter().enumerate() {
+            let corners = corners.map(|c| points[usize::from(c)]);
+            sums += &Sums::of_triangle(&corners, skin >> i & 1 == 1);
         }
-    }
-    let points: Vec<Vec3> = vertices
-        .iter()
-        .map(|&v| surface.vertices[v as usize] - reference)
-        .collect();
-    let mut sums = Sums::ZERO;
-    for (i, corners) in corners[..faces.len()].iter().enumerate() {
-        let corners = corners.map(|c| points[usize::from(c)]);
-        sums += &Sums::of_triangle(&corners, skin >> i & 1 == 1);
-    }
-    #[expect(clippy::cast_possible_truncation, reason = "at most LEAF")]
-    let count = faces.len() as u8;
-    BuiltLeaf {
-        extent: Extent::of_points(points.iter()),
-        points,
-        corners,
-        faces: count,
-        skin,
-        sums,
+        self.leaves.push(Leaf {
+            first_point: first as u32,
+            points: count as u8,
+            faces: faces.len() as u8,
+            skin,
+            corners,
+        });
+        self.extents.push(Extent::of_points(points.iter()));
+        self.sums.push(sums);
     }
 }
 
-/// A face by its centroid (times three), in single precision: it only decides
-/// which leaf the face goes to.
+/// A face by its centroid, in steps of a lattice that the mesh fits into: it only
+/// decides which leaf the face goes to, and whole numbers are quickly compared.
 #[derive(Debug, Clone, Copy)]
 struct Sited {
-    at: [f32; 3],
+    at: [i32; 3],
     face: u32,
 }
+
+/// Steps of that lattice from the mesh's middle to its farthest side.
+const LATTICE: f64 = (1 << 29) as f64;
 
 /// Face numbers such that neighbours in the list are neighbours in space: the
 /// list is halved again and again across its longest side, at the places where
 /// the tree's nodes end.
 fn sorted_into_leaves(surface: &Surface, reference: &Vec3) -> Vec<u32> {
+    let (_, hi) = surface.bounds().unwrap_or_default();
+    let half = (hi - reference).amax().max(f64::MIN_POSITIVE);
+    let scale = LATTICE / (3.0 * half);
     let mut sited: Vec<Sited> = surface
         .faces
         .par_iter()
         .enumerate()
         .map(|(face, &[a, b, c])| {
             let corner = |v: u32| surface.vertices[v as usize] - reference;
-            let sum = corner(a) + corner(b) + corner(c);
+            let at = (corner(a) + corner(b) + corner(c)) * scale;
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "coarse on purpose; faces are indexed with u32 everywhere"
             )]
             Sited {
-                at: [sum.x as f32, sum.y as f32, sum.z as f32],
+                at: [at.x as i32, at.y as i32, at.z as i32],
                 face: face as u32,
             }
         })
@@ -435,7 +457,7 @@ fn sorted_into_leaves(surface: &Surface, reference: &Vec3) -> Vec<u32> {
         node *= BRANCH;
     }
     halve(&mut sited, node);
-    sited.into_iter().map(|sited| sited.face).collect()
+    sited.par_iter().map(|sited| sited.face).collect()
 }
 
 /// Sorts faces into the nodes of `node` faces each that they make up, and then
@@ -448,7 +470,7 @@ fn halve(sited: &mut [Sited], node: usize) {
         }
         node /= BRANCH;
     }
-    let (mut lo, mut hi) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
+    let (mut lo, mut hi) = ([i32::MAX; 3], [i32::MIN; 3]);
     for Sited { at, .. } in sited.iter() {
         for axis in 0..3 {
             lo[axis] = lo[axis].min(at[axis]);
@@ -462,7 +484,7 @@ fn halve(sited: &mut [Sited], node: usize) {
     );
     let nodes = sited.len().div_ceil(node);
     let middle = nodes.div_ceil(2) * node;
-    sited.select_nth_unstable_by(middle, |a, b| a.at[longest].total_cmp(&b.at[longest]));
+    sited.select_nth_unstable_by_key(middle, |sited| sited.at[longest]);
     let (before, after) = sited.split_at_mut(middle);
     if before.len() > HALVED_ALONE {
         rayon::join(|| halve(before, node), || halve(after, node));
