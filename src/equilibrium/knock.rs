@@ -162,8 +162,8 @@ fn anew(craft: &Craft, sills: &Sills, rest: &Rest) -> Result<Vec<Knock>, Equilib
 }
 
 /// The least of the works of [`knock_near`], m⁴: of every opening, or of none where none
-/// lets water in. Openings that took more than twice the least are left
-/// out, and so are the passes where the lowest took that much; and of ways those that
+/// lets water in; `known` of a craft of the same displacers. Openings that took more than
+/// twice the least are left out, those too that can not take the least by what is foretold, and so are the passes where the lowest took that much; and of ways those that
 /// took a quarter more than the least.
 ///
 /// # Errors
