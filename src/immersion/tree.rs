@@ -19,10 +19,6 @@ use crate::numerics::Vec3;
 const LEAF: usize = 16;
 /// Children of a node, neighbours in memory.
 const BRANCH: usize = 4;
-/// Levels that a tree of the most faces has.
-const MOST_LEVELS: usize = 16;
-/// Leaves that are built as one lot.
-const LEAVES_TOGETHER: usize = 256;
 /// Crossed leaves whose points are brought near together before their faces
 /// are clipped.
 const BLOCK: usize = 64;
@@ -136,13 +132,14 @@ pub struct MomentTree {
     sums: Vec<Sums>,
 }
 
-/// What some leaves contribute while the tree is built.
-#[derive(Default)]
-struct Built {
-    leaves: Vec<Leaf>,
+/// What one leaf contributes while the tree is built.
+struct BuiltLeaf {
     points: Vec<Vec3>,
-    extents: Vec<Extent>,
-    sums: Vec<Sums>,
+    corners: [[u8; 3]; LEAF],
+    faces: u8,
+    skin: u32,
+    extent: Extent,
+    sums: Sums,
 }
 
 impl MomentTree {
@@ -153,42 +150,35 @@ impl MomentTree {
     pub fn new(surface: &Surface, bare: &[Range<usize>]) -> Self {
         let reference = reference_of(surface);
         let order = sorted_into_leaves(surface, &reference);
-        let built: Vec<Built> = order
-            .par_chunks(LEAF * LEAVES_TOGETHER)
-            .map(|faces| {
-                let mut built = Built::default();
-                for faces in faces.chunks(LEAF) {
-                    built.add_leaf(surface, bare, &reference, faces);
-                }
-                built
-            })
+        let built: Vec<BuiltLeaf> = order
+            .par_chunks(LEAF)
+            .map(|faces| build_leaf(surface, bare, &reference, faces))
             .collect();
-        let leaves = order.len().div_ceil(LEAF);
-        let nodes = leaves + leaves / (BRANCH - 1) + 2 * MOST_LEVELS;
         let mut tree = Self {
             reference,
             triangles: order.len(),
-            leaves: Vec::with_capacity(leaves),
-            points: Vec::with_capacity(built.iter().map(|built| built.points.len()).sum()),
+            leaves: Vec::with_capacity(built.len()),
+            points: Vec::with_capacity(built.iter().map(|leaf| leaf.points.len()).sum()),
             levels: Vec::new(),
             bounds: Vec::new(),
-            sums: Vec::with_capacity(nodes),
+            sums: Vec::new(),
         };
-        let mut extents = Vec::with_capacity(nodes);
-        for built in built {
+        let mut extents = Vec::with_capacity(built.len());
+        for leaf in built {
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "at most three points a face, faces are indexed with u32, leaves share"
             )]
-            let first = tree.points.len() as u32;
-            tree.leaves
-                .extend(built.leaves.into_iter().map(|leaf| Leaf {
-                    first_point: first + leaf.first_point,
-                    ..leaf
-                }));
-            tree.points.extend(built.points);
-            tree.sums.extend(built.sums);
-            extents.extend(built.extents);
+            tree.leaves.push(Leaf {
+                first_point: tree.points.len() as u32,
+                points: leaf.points.len() as u8,
+                faces: leaf.faces,
+                skin: leaf.skin,
+                corners: leaf.corners,
+            });
+            tree.points.extend(leaf.points);
+            tree.sums.push(leaf.sums);
+            extents.push(leaf.extent);
         }
         if !extents.is_empty() {
             tree.levels.push(0..extents.len());
@@ -365,55 +355,49 @@ impl MomentTree {
     }
 }
 
-impl Built {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a leaf has at most 3 × LEAF points, and all of them fewer than the corners, which u32 counts"
-    )]
-    fn add_leaf(
-        &mut self,
-        surface: &Surface,
-        bare: &[Range<usize>],
-        reference: &Vec3,
-        faces: &[u32],
-    ) {
-        let (mut vertices, mut count) = ([0; 3 * LEAF], 0);
-        let mut corners = [[0_u8; 3]; LEAF];
-        let mut skin = 0;
-        for (i, &face) in faces.iter().enumerate() {
-            let face = face as usize;
-            if !bare.iter().any(|range| range.contains(&face)) {
-                skin |= 1 << i;
-            }
-            for (corner, &vertex) in corners[i].iter_mut().zip(&surface.faces[face]) {
-                let known = vertices[..count].iter().position(|&v| v == vertex);
-                let place = known.unwrap_or_else(|| {
-                    vertices[count] = vertex;
-                    count += 1;
-                    count - 1
-                });
-                *corner = place as u8;
-            }
+fn build_leaf(
+    surface: &Surface,
+    bare: &[Range<usize>],
+    reference: &Vec3,
+    faces: &[u32],
+) -> BuiltLeaf {
+    let mut vertices: Vec<u32> = Vec::with_capacity(3 * LEAF);
+    let mut corners = [[0_u8; 3]; LEAF];
+    let mut skin = 0;
+    for (i, &face) in faces.iter().enumerate() {
+        let face = face as usize;
+        if !bare.iter().any(|range| range.contains(&face)) {
+            skin |= 1 << i;
         }
-        let first = self.points.len();
-        let points = vertices[..count].iter();
-        let points = points.map(|&v| surface.vertices[v as usize] - reference);
-        self.points.extend(points);
-        let points = &self.points[first..];
-        let mut sums = Sums::ZERO;
-        for (i, corners) in corners[..faces.len()].iter().enumerate() {
-            let corners = corners.map(|c| points[usize::from(c)]);
-            sums += &Sums::of_triangle(&corners, skin >> i & 1 == 1);
+        for (corner, &vertex) in corners[i].iter_mut().zip(&surface.faces[face]) {
+            let known = vertices.iter().position(|&v| v == vertex);
+            let place = known.unwrap_or_else(|| {
+                vertices.push(vertex);
+                vertices.len() - 1
+            });
+            #[expect(clippy::cast_possible_truncation, reason = "below 3 × LEAF")]
+            let place = place as u8;
+            *corner = place;
         }
-        self.leaves.push(Leaf {
-            first_point: first as u32,
-            points: count as u8,
-            faces: faces.len() as u8,
-            skin,
-            corners,
-        });
-        self.extents.push(Extent::of_points(points.iter()));
-        self.sums.push(sums);
+    }
+    let points: Vec<Vec3> = vertices
+        .iter()
+        .map(|&v| surface.vertices[v as usize] - reference)
+        .collect();
+    let mut sums = Sums::ZERO;
+    for (i, corners) in corners[..faces.len()].iter().enumerate() {
+        let corners = corners.map(|c| points[usize::from(c)]);
+        sums += &Sums::of_triangle(&corners, skin >> i & 1 == 1);
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "at most LEAF")]
+    let count = faces.len() as u8;
+    BuiltLeaf {
+        extent: Extent::of_points(points.iter()),
+        points,
+        corners,
+        faces: count,
+        skin,
+        sums,
     }
 }
 
@@ -457,7 +441,7 @@ fn sorted_into_leaves(surface: &Surface, reference: &Vec3) -> Vec<u32> {
         node *= BRANCH;
     }
     halve(&mut sited, node);
-    sited.par_iter().map(|sited| sited.face).collect()
+    sited.into_iter().map(|sited| sited.face).collect()
 }
 
 /// Sorts faces into the nodes of `node` faces each that they make up, and then
