@@ -64,11 +64,13 @@ fn mesh_readers_hold_against_every_seed_and_its_changes() {
             match parse_mesh(&variant, &extension) {
                 Ok(raw) => {
                     read += 1;
-                    assert!(!raw.triangles.is_empty(), "{}", file.display());
-                    assert!(raw.triangles.len() <= variant.len(), "{}", file.display());
-                    let corners = raw.triangles.iter().flatten().flatten();
+                    assert!(!raw.triangles().is_empty(), "{}", file.display());
+                    assert!(raw.triangles().len() <= variant.len(), "{}", file.display());
+                    let triangles = raw.triangles();
+                    let corners = triangles.iter().flatten().flatten();
                     assert!(corners.copied().all(f64::is_finite), "{}", file.display());
-                    let prepared = prepare(weld(&raw, 1.0).surface, &PrepareOptions::default());
+                    let prepared =
+                        prepare(weld(raw.surface, 1.0).surface, &PrepareOptions::default());
                     assert_eq!(prepared.closed, prepared.surface.is_balanced());
                 }
                 Err(error) => {
@@ -125,7 +127,7 @@ fn good_seeds_of_every_type_are_read_from_their_files() {
             .join("tests/fuzz/seeds/mesh")
             .join(name);
         let raw = read_mesh(&awash::files::Disk, &file).unwrap_or_else(|error| panic!("{error}"));
-        let welded = weld(&raw, 1.0);
+        let welded = weld(raw.surface, 1.0);
         // The corner of a unit cube: a sixth.
         let volume = welded.surface.signed_volume_m3();
         assert!((volume - 1.0 / 6.0).abs() < 1e-15, "{name}: {volume}");

@@ -39,16 +39,16 @@ pub fn read_mesh(
     metres_a_unit: Option<f64>,
     guess_matters: bool,
 ) -> Result<MeshInMetres, MeshError> {
-    let raw = mesh::read_mesh(files, path)?;
-    let mut doubts = raw.doubts.clone();
+    let mut raw = mesh::read_mesh(files, path)?;
+    let mut doubts = std::mem::take(&mut raw.doubts);
     let unit_guess = match metres_a_unit {
         Some(_) => None,
         None => Some(guessed_unit(&raw, guess_matters, &mut doubts)),
     };
     let guessed = unit_guess.as_ref().map(|guess| guess.factor);
-    doubts.extend(doubt_precision(&raw));
+    doubts.extend(doubt_precision(&raw.surface));
     let metres_a_unit = metres_a_unit.or(guessed).unwrap_or(1.0);
-    let welded = mesh::weld(&raw, metres_a_unit);
+    let welded = mesh::weld(raw.surface, metres_a_unit);
     doubts.extend(welded.doubts);
     Ok(MeshInMetres {
         surface: welded.surface,

@@ -1,5 +1,5 @@
 //! Whether a mesh can be a hull or a part at all.
-use crate::mesh::{Doubt, DoubtKind, RawMesh, Surface, guess_unit};
+use crate::mesh::{Doubt, DoubtKind, Surface, guess_unit};
 use crate::quantity::{Dimension, Piece, UnitSystem, metres, mm, sentence, show};
 
 /// Share of the cube of its longest side that a mesh must enclose to count as
@@ -83,8 +83,8 @@ pub(super) fn doubt_two_sides(thickness_m: f64) -> Doubt {
 
 /// Mesh files keep single precision, which is coarse far from the origin (mapping
 /// coordinates).
-pub(super) fn doubt_precision(raw: &RawMesh) -> Option<Doubt> {
-    let (lo, hi) = raw.bounds();
+pub(super) fn doubt_precision(as_read: &Surface) -> Option<Doubt> {
+    let (lo, hi) = as_read.bounds()?;
     let lost = lo.amax().max(hi.amax()) * SINGLE_ROUNDING / (hi - lo).max();
     (lost > PRECISION_SHARE).then(|| {
         Doubt::new(
@@ -143,9 +143,11 @@ mod tests {
 
     #[test]
     fn mapping_coordinates_are_doubted_and_nearby_ones_are_not() {
-        let at = |x: f64| RawMesh {
-            triangles: vec![[[x, 0.0, 0.0], [x + 3.0, 0.0, 0.0], [x, 1.0, 0.5]]],
-            ..RawMesh::default()
+        let at = |x: f64| Surface {
+            vertices: [[x, 0.0, 0.0], [x + 3.0, 0.0, 0.0], [x, 1.0, 0.5]]
+                .map(Vec3::from)
+                .into(),
+            faces: vec![[0, 1, 2]],
         };
         // 5 000 km: half a step of single precision is 0.3 m, a tenth of 3 m.
         let doubt = doubt_precision(&at(5e6)).unwrap();

@@ -199,13 +199,15 @@ impl<'b> Afloat<'b> {
     }
 
     /// The least knock through any opening, m⁴: sought from the map and knocks of a boat
-    /// nearly the same where one of those given has the same hull and openings.
+    /// nearly the same where one of those given has the same hull, openings and spaces.
     ///
     /// # Errors
     /// As [`Self::knocks`].
     pub fn least_knock_m4(&self, near: &[&Self]) -> Result<Option<f64>, EquilibriumError> {
         let is_like = |other: &&&Self| {
-            Arc::ptr_eq(&other.boat.tree, &self.boat.tree) && other.sills() == self.sills()
+            Arc::ptr_eq(&other.boat.tree, &self.boat.tree)
+                && other.sills() == self.sills()
+                && other.craft().displacers.is_like(&self.craft().displacers)
         };
         let Some(other) = near.iter().find(is_like) else {
             let works = self.knocks()?.iter().map(|knock| knock.work_m4);

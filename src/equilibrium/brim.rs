@@ -6,7 +6,7 @@ use super::landscape::Landscape;
 use super::rest::Rest;
 use super::sills::Sill;
 use crate::boat::lowest_along;
-use crate::immersion::WaterPlane;
+use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::{Vec3, trust_region_step};
 
 /// First and largest trust radius, rad of `w`.
@@ -184,6 +184,23 @@ impl<'a> Brim<'a> {
             }
         }
         here
+    }
+
+    /// What the second derivatives under a plane, at which a craft of the same displacers
+    /// had this sill at the water, foretell of the least: its energy, and an attitude near
+    /// it. `None` where these keep air.
+    pub(super) fn foretold_near(&self, under: &Immersion) -> Option<Foretold> {
+        let at = self.land.craft.energy_under(under)?;
+        let up = under.plane.up;
+        let corner = self.lowest(&up);
+        let (_, tilts) = self.land.tilts(&self.land.stretched(&up));
+        let (energy_m4, slope, curvature) = raised(&at, &corner, &tilts);
+        let (step, gain) = step_in_two(&slope, &curvature, FIRST_RADIUS);
+        Some(Foretold {
+            corner,
+            energy_m4: energy_m4 - gain,
+            up: Landscape::moved(&up, &tilts, &step),
+        })
     }
 
     /// What the energy at a minimum foretells for every other corner, the least first.

@@ -52,6 +52,20 @@ impl Displacers {
         self.airs.push((1.0, room));
     }
 
+    /// Whether another list displaces the same under every plane: the same shares of the
+    /// same bodies, or of bodies that nothing known of them whole tells apart.
+    #[must_use]
+    pub fn is_like(&self, other: &Self) -> bool {
+        let known = |tree: &MomentTree| (tree.triangles(), tree.volume_m3(), tree.reference_m());
+        let mut both = self.terms.iter().zip(&other.terms);
+        self.terms.len() == other.terms.len()
+            && self.airs.is_empty()
+            && other.airs.is_empty()
+            && both.all(|((share, tree), (other_share, other))| {
+                share == other_share && (Arc::ptr_eq(tree, other) || known(tree) == known(other))
+            })
+    }
+
     /// Whether any room keeps air.
     #[must_use]
     pub fn keeps_air(&self) -> bool {

@@ -143,7 +143,18 @@ impl Craft {
     /// Energy, slopes and curvature at a plane: one kernel call.
     #[must_use]
     pub fn energy_at(&self, plane: &WaterPlane) -> EnergyAt {
-        let (immersion, mut in_air_m4) = self.displacers.immerse_with_air(plane);
+        let (immersion, in_air_m4) = self.displacers.immerse_with_air(plane);
+        self.energy_of(immersion, in_air_m4)
+    }
+
+    /// The same without a kernel call from what a craft of the same displacers has under
+    /// a plane; `None` where these keep air, whose energy is not known.
+    pub(super) fn energy_under(&self, immersion: &Immersion) -> Option<EnergyAt> {
+        (!self.displacers.keeps_air()).then(|| self.energy_of(*immersion, 0.0))
+    }
+
+    fn energy_of(&self, immersion: Immersion, mut in_air_m4: f64) -> EnergyAt {
+        let plane = immersion.plane;
         let reference = immersion.reference_m;
         let volume = self.volume_to_displace_m3();
         let level = -plane.height_m(&reference);

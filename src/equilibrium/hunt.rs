@@ -1,5 +1,5 @@
 //! The search for one opening's knock: from the places that seem cheapest, corner by corner.
-use super::brim::{Brim, Low};
+use super::brim::{Brim, Foretold, Low};
 use super::knock::{Crossed, Knock, KnockState, Way};
 use super::landscape::{Landscape, angle, between};
 use super::rest::{Hold, Rest, find_rest_from};
@@ -17,6 +17,9 @@ const CORNERS_APART: f64 = 0.2;
 /// Other corners are tried where the curvature foretells a work within this share of the
 /// least so far.
 const NEARLY: f64 = 0.05;
+/// What is foretold of a craft nearly the same is believed but for this share of what
+/// changed: what it leaves out is of the third order.
+const BELIEVED_CHANGE: f64 = 0.5;
 /// Most corners tried after a minimum.
 const MOST_CORNERS: usize = 6;
 /// Ways up to this share over the least are kept: for a craft nearly the same another
@@ -62,7 +65,25 @@ struct Found {
     cost_m4: f64,
 }
 
-impl Hunt<'_> {
+impl<'a> Hunt<'a> {
+    /// `None` for a rim without points.
+    pub(super) fn new(
+        land: &'a Landscape<'a>,
+        opening: usize,
+        rim: &'a [Vec3],
+        rest: &'a Rest,
+        map: &'a SphereMap,
+    ) -> Option<Self> {
+        Some(Self {
+            brim: Brim::new(land, rim)?,
+            land,
+            opening,
+            rest,
+            map,
+            home: map.number_of(rest),
+        })
+    }
+
     /// Energy of the lowest way from the rest to another of the map, m⁴.
     fn pass_m4(&self, attitude: usize) -> f64 {
         let floor = self.rest.energy_m4;
@@ -89,15 +110,21 @@ impl Hunt<'_> {
         }
     }
 
+    fn is_awash_at_rest(&self) -> bool {
+        let sill = self.brim.sill(self.opening, self.rest.plane());
+        sill.height_m <= 0.0
+    }
+
     pub(super) fn at_rest(&self) -> Option<Knock> {
         let sill = self.brim.sill(self.opening, self.rest.plane());
-        (sill.height_m <= 0.0).then(|| Knock {
+        self.is_awash_at_rest().then(|| Knock {
             state: KnockState::Reached,
             work_m4: 0.0,
             pass: None,
             sill,
             plane: *self.rest.plane(),
             pressed_under_m3: 0.0,
+            under: self.rest.immersion,
             converged: true,
             kernel_calls: 0,
             lowest_pass_m4: self.lowest_pass_m4(),
@@ -249,16 +276,20 @@ impl Hunt<'_> {
         chosen.into_iter().map(|(_, up)| up).collect()
     }
 
-    /// As [`Self::along`], with the ways alone that cross no pass, and the map not
+    /// The work of [`Self::along`], m⁴, by the ways alone that cross no pass, the map not
     /// followed: for a craft whose passes take far more. `None` where that is not sure.
-    pub(super) fn along_at_home(&self, known: &Knock) -> Option<Knock> {
-        if let Some(knock) = self.at_rest() {
-            return Some(knock);
+    pub(super) fn work_at_home(&self, known: &Knock, foretold: Option<&Foretold>) -> Option<f64> {
+        if self.is_awash_at_rest() {
+            return Some(0.0);
         }
         let mut found = Vec::new();
         let at_home = |way: &&Way| way.close && way.attitude == self.home;
         for way in known.ways.iter().filter(at_home) {
-            let low = self.brim.least_from(&way.up);
+            let is_foretold = way.up == known.plane.up;
+            let from = foretold
+                .filter(|_| is_foretold)
+                .map_or(way.up, |told| told.up);
+            let low = self.brim.least_from(&from);
             let in_basin = !low.wet
                 && low.energy_m4 >= self.rest.energy_m4
                 && self.is_unmoved(way, &low)
@@ -275,12 +306,32 @@ impl Hunt<'_> {
         if known.home != self.home {
             return None;
         }
-        self.best_of(found)
+        let (best, ..) = self.settled(found)?;
+        Some((best.cost_m4 - self.rest.energy_m4).max(0.0))
+    }
+
+    /// What a known knock foretells of this craft's: its work, m⁴, no less than which it
+    /// is taken to be, and where to look for it. `None` where that is not told.
+    pub(super) fn foretold(&self, known: &Knock) -> Option<(f64, Foretold)> {
+        if self.is_awash_at_rest() {
+            return None;
+        }
+        let told = self.brim.foretold_near(&known.under)?;
+        let work_m4 = told.energy_m4 - self.rest.energy_m4;
+        let change_m4 = (work_m4 - known.work_m4).abs();
+        let sure_m4 = work_m4 - BELIEVED_CHANGE * change_m4 - NEARLY * known.work_m4;
+        Some((sure_m4, told))
     }
 
     /// The cheapest of the places found, once its corners are tried and its basin is
     /// known for certain.
-    fn best_of(&self, mut found: Vec<Found>) -> Option<Knock> {
+    fn best_of(&self, found: Vec<Found>) -> Option<Knock> {
+        let (way, found, converged) = self.settled(found)?;
+        Some(self.knock_of(&way, &found, converged))
+    }
+
+    /// The same as a place, with all that were looked at, and whether it is converged.
+    fn settled(&self, mut found: Vec<Found>) -> Option<(Found, Vec<Found>, bool)> {
         let mut converged = false;
         for _ in 0..4 * (found.len() + 1) {
             let best = self.cheapest(&found)?;
@@ -297,8 +348,7 @@ impl Hunt<'_> {
             break;
         }
         let best = self.cheapest(&found)?;
-        let way = found[best].clone();
-        Some(self.knock_of(&way, &found, converged))
+        Some((found[best].clone(), found, converged))
     }
 
     /// The number of the cheapest; of equals, one in the rest's own basin.
@@ -383,7 +433,7 @@ impl Hunt<'_> {
             }
             None => way.low.plane,
         };
-        let immersion = self.land.energy_at(&plane).immersion;
+        let under = self.land.energy_at(&plane).immersion;
         let over_hull = self.brim.over_hull_m(&plane);
         let state = if over_hull > CLEAR_OF_HULL * self.land.size_m {
             KnockState::Never
@@ -401,7 +451,8 @@ impl Hunt<'_> {
             pass,
             sill: self.brim.sill(self.opening, &plane),
             plane,
-            pressed_under_m3: immersion.volume_m3 - self.rest.immersion.volume_m3,
+            pressed_under_m3: under.volume_m3 - self.rest.immersion.volume_m3,
+            under,
             converged,
             kernel_calls: self.land.calls(),
             lowest_pass_m4: self.lowest_pass_m4(),

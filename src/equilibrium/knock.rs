@@ -1,12 +1,11 @@
 //! The least work that brings an opening's sill to the water: the lowest pass.
-use super::brim::Brim;
 use super::energy::Craft;
 use super::hunt::Hunt;
 use super::landscape::Landscape;
 use super::rest::{EquilibriumError, Rest};
 use super::sills::{Sill, Sills};
 use super::sphere::{SphereMap, map_sphere};
-use crate::immersion::WaterPlane;
+use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::Vec3;
 
 /// What took this many times the least for a craft nearly the same does not become it.
@@ -61,6 +60,8 @@ pub struct Knock {
     pub plane: WaterPlane,
     /// Volume displaced there less that at rest, m³.
     pub pressed_under_m3: f64,
+    /// What lies under that plane.
+    pub(super) under: Immersion,
     /// Whether the search met its tolerance and no neighbouring rim point is cheaper;
     /// else `work_m4` is an upper bound.
     pub converged: bool,
@@ -161,8 +162,8 @@ fn anew(craft: &Craft, sills: &Sills, rest: &Rest) -> Result<Vec<Knock>, Equilib
 }
 
 /// The least of the works of [`knock_near`], m⁴: of every opening, or of none where none
-/// lets water in. Openings that took more than twice the least are left
-/// out, and so are the passes where the lowest took that much; and of ways those that
+/// lets water in; `known` of a craft of the same displacers. Openings that took more than
+/// twice the least are left out, those too that can not take the least by what is foretold, and so are the passes where the lowest took that much; and of ways those that
 /// took a quarter more than the least.
 ///
 /// # Errors
@@ -186,18 +187,44 @@ pub fn least_knock_near(
         .iter()
         .any(|knock| knock.pass.is_some() || knock.lowest_pass_m4 <= FAR_OFF * least);
     let some_wet = sills.height_m(rest.plane()) <= 0.0;
-    let least = |found: Vec<Knock>| found.iter().map(|knock| knock.work_m4).reduce(f64::min);
-    if !passes_count && !some_wet {
-        let found = hunts(craft, sills, rest, map, |hunt| {
-            let known = near.iter().find(|knock| knock.sill.opening == hunt.opening);
-            known.map(|known| hunt.along_at_home(known))
-        });
-        if let Some(found) = found.into_iter().flatten().collect() {
-            return Ok(least(found));
-        }
+    if !passes_count
+        && !some_wet
+        && let Some(work_m4) = least_at_home(craft, sills, rest, map, &near)
+    {
+        return Ok(Some(work_m4));
     }
     let found = followed(craft, sills, rest, map, known, |way| way.close)?;
-    Ok(least(found))
+    Ok(found.iter().map(|knock| knock.work_m4).reduce(f64::min))
+}
+
+/// The least work by the ways that cross no pass, m⁴, of the openings of some knocks:
+/// those alone are sought that may take less than the least so far, by what is foretold of
+/// them. `None` where a way has left the basin that it lay in.
+fn least_at_home(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    map: &SphereMap,
+    known: &[&Knock],
+) -> Option<f64> {
+    let land = Landscape::within(craft, map.frame);
+    let rims = sills.rims().filter_map(|(opening, rim)| {
+        let known = known.iter().find(|knock| knock.sill.opening == opening)?;
+        let hunt = Hunt::new(&land, opening, rim, rest, map)?;
+        let told = hunt.foretold(known);
+        let no_less_m4 = told.as_ref().map_or(f64::NEG_INFINITY, |told| told.0);
+        Some((no_less_m4, hunt, known, told))
+    });
+    let mut rims: Vec<_> = rims.collect();
+    rims.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut least_m4 = f64::INFINITY;
+    for (no_less_m4, hunt, known, told) in &rims {
+        if *no_less_m4 < least_m4 {
+            let told = told.as_ref().map(|(_, told)| told);
+            least_m4 = least_m4.min(hunt.work_at_home(known, told)?);
+        }
+    }
+    least_m4.is_finite().then_some(least_m4)
 }
 
 /// Of some knocks the one through the opening that is hunted for.
@@ -216,14 +243,7 @@ fn hunts<T>(
     let rims = sills.rims();
     rims.filter_map(|(opening, rim)| {
         let land = Landscape::within(craft, map.frame);
-        let hunt = Hunt {
-            brim: Brim::new(&land, rim)?,
-            land: &land,
-            opening,
-            rest,
-            map,
-            home: map.number_of(rest),
-        };
+        let hunt = Hunt::new(&land, opening, rim, rest, map)?;
         Some(run(&hunt))
     })
     .collect()

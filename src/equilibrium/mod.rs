@@ -42,7 +42,7 @@ pub use lean::{Across, Lean, Leaned, lean_to};
 pub use lean_near::KnownLeans;
 pub use liquid::{Liquid, StandsIn};
 pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
-pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from};
+pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from, find_rest_near};
 pub use rose::{
     BEARINGS, GoesOver, LeanedOver, LeastLeans, TiltToFlood, bearing_deg, lean_over, least_lean,
     least_leans, rose, tilt_to_flood,

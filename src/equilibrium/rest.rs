@@ -217,6 +217,18 @@ pub fn find_rest_from(
     Search::new(craft, hold).run(*plane, 0)
 }
 
+/// As [`find_rest_from`], from the rest of a craft of the same displacers, with another
+/// weight: what lies under water there is known.
+///
+/// # Errors
+/// As [`find_rest_from`].
+pub fn find_rest_near(craft: &Craft, rest: &Rest, hold: Hold) -> Result<Rest, EquilibriumError> {
+    match craft.energy_under(&rest.immersion) {
+        Some(here) => Search::new(craft, hold).run_on(here, 0),
+        None => find_rest_from(craft, rest.plane(), hold),
+    }
+}
+
 struct Search<'a> {
     craft: &'a Craft,
     hold: Hold,
@@ -255,8 +267,10 @@ impl<'a> Search<'a> {
     }
 
     fn run(&self, start: WaterPlane, calls_before: usize) -> Result<Rest, EquilibriumError> {
-        let mut here = self.craft.energy_at(&start);
-        let mut calls = calls_before + 1;
+        self.run_on(self.craft.energy_at(&start), calls_before + 1)
+    }
+
+    fn run_on(&self, mut here: EnergyAt, mut calls: usize) -> Result<Rest, EquilibriumError> {
         let mut radius = LARGEST_RADIUS;
         loop {
             if self.goes_down(&here) {

@@ -401,31 +401,37 @@ fn build_leaf(
     }
 }
 
-/// A face by its centroid (times three), in single precision: it only decides
-/// which leaf the face goes to.
+/// A face by its centroid, in steps of a lattice that the mesh fits into: it only
+/// decides which leaf the face goes to, and whole numbers are quickly compared.
 #[derive(Debug, Clone, Copy)]
 struct Sited {
-    at: [f32; 3],
+    at: [i32; 3],
     face: u32,
 }
+
+/// Steps of that lattice from the mesh's middle to its farthest side.
+const LATTICE: f64 = (1 << 29) as f64;
 
 /// Face numbers such that neighbours in the list are neighbours in space: the
 /// list is halved again and again across its longest side, at the places where
 /// the tree's nodes end.
 fn sorted_into_leaves(surface: &Surface, reference: &Vec3) -> Vec<u32> {
+    let (_, hi) = surface.bounds().unwrap_or_default();
+    let half = (hi - reference).amax().max(f64::MIN_POSITIVE);
+    let scale = LATTICE / (3.0 * half);
     let mut sited: Vec<Sited> = surface
         .faces
         .par_iter()
         .enumerate()
         .map(|(face, &[a, b, c])| {
             let corner = |v: u32| surface.vertices[v as usize] - reference;
-            let sum = corner(a) + corner(b) + corner(c);
+            let at = (corner(a) + corner(b) + corner(c)) * scale;
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "coarse on purpose; faces are indexed with u32 everywhere"
             )]
             Sited {
-                at: [sum.x as f32, sum.y as f32, sum.z as f32],
+                at: [at.x as i32, at.y as i32, at.z as i32],
                 face: face as u32,
             }
         })
@@ -448,7 +454,7 @@ fn halve(sited: &mut [Sited], node: usize) {
         }
         node /= BRANCH;
     }
-    let (mut lo, mut hi) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
+    let (mut lo, mut hi) = ([i32::MAX; 3], [i32::MIN; 3]);
     for Sited { at, .. } in sited.iter() {
         for axis in 0..3 {
             lo[axis] = lo[axis].min(at[axis]);
@@ -462,7 +468,7 @@ fn halve(sited: &mut [Sited], node: usize) {
     );
     let nodes = sited.len().div_ceil(node);
     let middle = nodes.div_ceil(2) * node;
-    sited.select_nth_unstable_by(middle, |a, b| a.at[longest].total_cmp(&b.at[longest]));
+    sited.select_nth_unstable_by_key(middle, |sited| sited.at[longest]);
     let (before, after) = sited.split_at_mut(middle);
     if before.len() > HALVED_ALONE {
         rayon::join(|| halve(before, node), || halve(after, node));

@@ -36,7 +36,7 @@ fn axes_become_the_boats_and_the_unit_is_metres() {
     let raw = parse_glb(&triangle("", [0, 1, 2])).unwrap();
     // +X is port, +Y is up.
     assert_eq!(
-        raw.triangles,
+        raw.triangles(),
         [[[0.0; 3], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]]
     );
     assert_eq!(raw.metres_a_unit, Some(1.0));
@@ -48,12 +48,12 @@ fn nodes_move_scale_and_mirror_what_hangs_under_them() {
     let moved = triangle(r#","translation":[0,0,5],"scale":[2,1,1]"#, [0, 1, 2]);
     let raw = parse_glb(&moved).unwrap();
     assert_eq!(
-        raw.triangles,
+        raw.triangles(),
         [[[5.0, 0.0, 0.0], [5.0, 2.0, 0.0], [5.0, 0.0, 1.0]]]
     );
     let raw = parse_glb(&triangle(r#","scale":[-1,1,1]"#, [0, 1, 2])).unwrap();
     assert_eq!(
-        raw.triangles,
+        raw.triangles(),
         [[[0.0, -1.0, 0.0], [0.0; 3], [0.0, 0.0, 1.0]]]
     );
 }
@@ -117,7 +117,7 @@ fn data_shown_over_and_over_is_refused_before_it_fills_the_memory() {
             &good[good.len() - 44..],
         )
     };
-    assert_eq!(parse_glb(&again(10)).unwrap().triangles.len(), 10);
+    assert_eq!(parse_glb(&again(10)).unwrap().triangles().len(), 10);
     let error = parse_glb(&again(100)).unwrap_err().to_string();
     assert!(error.contains("far too often"), "{error}");
 }

@@ -251,11 +251,11 @@ mod tests {
         let mesh = parsed(&format!(
             "{SQUARE}f 1 2 3 4\nf 1/1 2//2 3/1/2\nf -1 -2 -3\n"
         ));
-        assert_eq!(mesh.triangles.len(), 4);
+        assert_eq!(mesh.triangles().len(), 4);
         let numbers: Vec<usize> = (0..4).map(|f| mesh.facets.of(f)).collect();
         assert_eq!(numbers, [1, 1, 2, 3]);
         let last = [[0.0, 1.0, 0.0], [1.0, 1.0, 0.0], [1.0, 0.0, 0.0]];
-        assert_eq!(mesh.triangles[3], last);
+        assert_eq!(mesh.triangles()[3], last);
         assert!(mesh.doubts.is_empty());
     }
 
@@ -264,7 +264,7 @@ mod tests {
         let mesh = parsed(&format!(
             "# a hull\r\nmtllib x.mtl\r\nf 1 2 \\\n 3\n{SQUARE}"
         ));
-        assert_eq!(mesh.triangles.len(), 1);
+        assert_eq!(mesh.triangles().len(), 1);
     }
 
     #[test]
@@ -296,7 +296,7 @@ mod tests {
         let mesh = parsed(&format!(
             "{SQUARE}v 1.#IND 0 nan\nf 1 2 3\nf 1 2 5\nf 1 2\nhello there\nf 1 3 4\n"
         ));
-        assert_eq!(mesh.triangles.len(), 2);
+        assert_eq!(mesh.triangles().len(), 2);
         assert_eq!((mesh.facets.of(0), mesh.facets.of(1)), (1, 4));
         assert_eq!(mesh.facets.dropped(), [2, 3]);
         let kinds: Vec<DoubtKind> = mesh.doubts.iter().map(|d| d.kind).collect();

@@ -50,9 +50,9 @@ fn square(format: &str) -> Vec<u8> {
 #[test]
 fn text_and_both_binary_orders_read_alike() {
     let text = parse_ply(&square("ascii")).unwrap();
-    assert_eq!(text.triangles.len(), 3);
+    assert_eq!(text.triangles().len(), 3);
     assert_eq!(
-        text.triangles[2],
+        text.triangles()[2],
         [[1.0, 1.0, 0.0], [1.0, 0.0, 0.0], [0.0; 3]]
     );
     assert_eq!([0, 1, 2].map(|f| text.facets.of(f)), [1, 1, 2]);
@@ -66,7 +66,7 @@ fn text_and_both_binary_orders_read_alike() {
 fn faces_cut_short_are_used_as_far_as_they_go_and_doubted() {
     let whole = square("binary_little_endian");
     let mesh = parse_ply(&whole[..whole.len() - 1]).unwrap();
-    assert_eq!(mesh.triangles.len(), 2);
+    assert_eq!(mesh.triangles().len(), 2);
     assert_eq!(mesh.doubts[0].kind, DoubtKind::Truncated);
     assert!(mesh.doubts[0].to_string().contains("says 2 facets"));
 }
@@ -84,7 +84,12 @@ fn a_header_that_promises_too_much_takes_no_memory() {
         "ply\nformat ascii 1.0\nelement nothing {}\nelement vertex 0\nproperty float x\nproperty float y\nproperty float z\nelement face 0\nproperty list uchar int vertex_index\nend_header\n",
         usize::MAX
     );
-    assert!(parse_ply(endless.as_bytes()).unwrap().triangles.is_empty());
+    assert!(
+        parse_ply(endless.as_bytes())
+            .unwrap()
+            .triangles()
+            .is_empty()
+    );
 }
 
 #[test]

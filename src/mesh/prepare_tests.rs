@@ -178,15 +178,10 @@ fn an_inner_wall_without_thickness_is_taken_out() {
     let cells = [4, 4, 4];
     let left = solids::cuboid_subdivided(v(0.0, 0.0, 0.0), v(1.0, 1.0, 1.0), cells);
     let right = solids::cuboid_subdivided(v(1.0, 0.0, 0.0), v(2.0, 1.0, 1.0), cells);
-    let triangles = [&left, &right]
-        .iter()
-        .flat_map(|s| (0..s.faces.len()).map(|f| s.corners(f).map(Into::into)))
-        .collect();
-    let raw = crate::mesh::RawMesh {
-        triangles,
-        ..Default::default()
-    };
-    let made = prepared(crate::mesh::weld(&raw, 1.0).surface);
+    let mut both = left;
+    both.append(&right);
+    let corners = |i: usize| Some(both.corners(i).map(Into::into));
+    let made = prepared(crate::mesh::weld::weld_equal(both.faces.len(), corners).0);
     assert!((made.surface.signed_volume_m3() - 2.0).abs() < 1e-12);
     assert!(examine(&made.surface).is_sound());
 }

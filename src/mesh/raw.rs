@@ -1,8 +1,8 @@
 //! What a mesh file holds, nothing shared or judged yet.
-use rayon::prelude::*;
-
 use super::cap::triangulate_ring;
 use super::doubt::{Doubt, DoubtKind, first_few, id};
+use super::surface::Surface;
+use super::weld::weld_equal;
 use crate::numerics::Vec3;
 
 /// Share of a polygon's size cubed within which it counts as flat: rounding of single
@@ -17,8 +17,8 @@ const MOST_CORNERS: usize = 1000;
 /// The facets of a file as triangles.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct RawMesh {
-    /// Three corners a facet, in the file's own unit.
-    pub triangles: Vec<[[f64; 3]; 3]>,
+    /// In the file's own unit; corners that are equal are one vertex.
+    pub surface: Surface,
     /// Which facet of the file each triangle is.
     pub facets: FacetNumbers,
     /// What had to be forgiven.
@@ -28,28 +28,19 @@ pub struct RawMesh {
 }
 
 impl RawMesh {
-    /// Smallest and largest coordinates of the facets, in the file's unit.
+    /// Three corners a facet.
     #[must_use]
-    pub fn bounds(&self) -> (Vec3, Vec3) {
-        let nothing = (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY));
-        self.triangles
-            .par_iter()
-            .with_min_len(1 << 14)
-            .fold(
-                || nothing,
-                |(lo, hi), triangle| {
-                    let [a, b, c] = triangle.map(Vec3::from);
-                    (lo.inf(&a.inf(&b).inf(&c)), hi.sup(&a.sup(&b).sup(&c)))
-                },
-            )
-            .reduce(|| nothing, |a, b| (a.0.inf(&b.0), a.1.sup(&b.1)))
+    pub fn triangles(&self) -> Vec<[[f64; 3]; 3]> {
+        let faces = 0..self.surface.faces.len();
+        let corners = |face| self.surface.corners(face).map(Into::into);
+        faces.map(corners).collect()
     }
 
     /// Longest side of the facets' box along x, y or z, in the file's unit.
     #[must_use]
     pub fn longest_side(&self) -> f64 {
-        let (lo, hi) = self.bounds();
-        (hi - lo).max().max(0.0)
+        let bounds = self.surface.bounds();
+        bounds.map_or(0.0, |(lo, hi)| (hi - lo).max())
     }
 }
 
@@ -272,7 +263,7 @@ impl<'a> Polygons<'a> {
         dropped.extend(self.wrong_corners);
         dropped.sort_unstable();
         RawMesh {
-            triangles: self.triangles,
+            surface: weld_equal(self.triangles.len(), |i| Some(self.triangles[i])).0,
             facets: FacetNumbers {
                 dropped,
                 of_triangle: if self.any_cut {
@@ -328,9 +319,9 @@ mod tests {
             box_of.add(&face).unwrap();
         }
         let raw = box_of.finish(Vec::new());
-        assert_eq!(raw.triangles.len(), 12);
+        assert_eq!(raw.triangles().len(), 12);
         let volume: f64 = raw
-            .triangles
+            .triangles()
             .iter()
             .map(|t| {
                 let [a, b, c] = t.map(Vec3::from);

@@ -78,14 +78,14 @@ pub fn parse_mesh(bytes: &[u8], extension: &str) -> Result<RawMesh, MeshError> {
     } else {
         return parse_stl(bytes);
     };
-    if raw.triangles.is_empty() {
+    if raw.surface.faces.is_empty() {
         return Err(MeshError::Empty {
             dropped: raw.facets.dropped().len(),
         });
     }
-    if raw.triangles.len() > MAX_FACETS {
+    if raw.surface.faces.len() > MAX_FACETS {
         return Err(MeshError::TooLarge {
-            facets: raw.triangles.len(),
+            facets: raw.surface.faces.len(),
             most: MAX_FACETS,
         });
     }
@@ -159,7 +159,7 @@ mod tests {
         ] {
             let raw = parse_mesh(bytes, extension).unwrap();
             assert_eq!(
-                raw.triangles,
+                raw.triangles(),
                 [[[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]]]
             );
         }

@@ -209,8 +209,11 @@ fn closed(
     at_m: f64,
     cut: impl Iterator<Item = CrossedFace>,
 ) -> Section {
-    let mut numbers: HashMap<(u32, u32), u32, BuildHasherDefault<EdgeHasher>> = HashMap::default();
-    let mut points = Vec::new();
+    let cut: Vec<CrossedFace> = cut.collect();
+    // A closed cut crosses as many edges as faces.
+    let mut numbers: HashMap<(u32, u32), u32, BuildHasherDefault<EdgeHasher>> =
+        HashMap::with_capacity_and_hasher(cut.len() + 1, BuildHasherDefault::default());
+    let mut points = Vec::with_capacity(cut.len() + 1);
     let mut number = |edge: (u32, u32)| {
         *numbers.entry(edge).or_insert_with(|| {
             let (a, b) = (
@@ -223,9 +226,17 @@ fn closed(
             u32::try_from(points.len() - 1).unwrap_or(u32::MAX)
         })
     };
-    let edges = cut
-        .map(|([from, to], face)| (number(from), number(to), face))
-        .collect();
+    let mut edges = Vec::with_capacity(cut.len());
+    // Faces that follow each other mostly share an edge: it need not be looked up.
+    let (mut last, mut known) = ([(0, 0); 2], [0; 2]);
+    for (ends, face) in cut {
+        known = ends.map(|end| match last.iter().position(|other| *other == end) {
+            Some(k) => known[k],
+            None => number(end),
+        });
+        last = ends;
+        edges.push((known[0], known[1], face));
+    }
     let traced = trace(edges);
     let closed = |ring: Ring| SectionLoop {
         points: ring.vertices.iter().map(|v| points[*v as usize]).collect(),

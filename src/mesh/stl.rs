@@ -8,13 +8,12 @@
 //! ignored: the order of the corners says which side is out.
 use std::io::{BufWriter, Write};
 
-use rayon::prelude::*;
-
 use super::doubt::{Doubt, DoubtKind, MeshError, id};
 use super::order::order_of_place;
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
 use super::stl_text::parse_text;
 use super::surface::Surface;
+use super::weld::weld_equal;
 
 /// Bytes before the first facet of a binary file.
 const BINARY_LEAD: usize = 84;
@@ -55,14 +54,14 @@ pub fn parse_stl(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     } else {
         return Err(refusal(bytes));
     };
-    if raw.triangles.is_empty() {
+    if raw.surface.faces.is_empty() {
         return Err(MeshError::Empty {
             dropped: raw.facets.dropped().len(),
         });
     }
-    if raw.triangles.len() > MAX_FACETS {
+    if raw.surface.faces.len() > MAX_FACETS {
         return Err(MeshError::TooLarge {
-            facets: raw.triangles.len(),
+            facets: raw.surface.faces.len(),
             most: MAX_FACETS,
         });
     }
@@ -175,34 +174,30 @@ fn parse_binary(body: &[u8], mut doubts: Vec<Doubt>) -> Result<RawMesh, MeshErro
         let bytes = &body[facet * BINARY_FACET..(facet + 1) * BINARY_FACET];
         [0, 1, 2].map(|corner| corner_f32(bytes, corner))
     };
-    let triangle = |facet: usize| corners(facet).map(|corner| corner.map(f64::from));
     let order = order_of_place(facets, corners);
-    let mut triangles: Vec<[[f64; 3]; 3]> = match &order {
-        Some(order) => order.par_iter().map(|&n| triangle(n as usize)).collect(),
-        None => (0..facets).into_par_iter().map(triangle).collect(),
-    };
-    let number = |i: usize| order.as_ref().map_or(i, |order| order[i] as usize) + 1;
-    let mut dropped: Vec<usize> = triangles
-        .par_iter()
-        .enumerate()
-        .filter(|(_, t)| !is_finite(t))
-        .map(|(i, _)| number(i))
-        .collect();
+    let in_file = |i: usize| order.as_ref().map_or(i, |order| order[i] as usize);
+    let (surface, left_out) = weld_equal(facets, |i| {
+        let triangle = corners(in_file(i)).map(|corner| corner.map(f64::from));
+        is_finite(&triangle).then_some(triangle)
+    });
+    let mut dropped: Vec<usize> = left_out.iter().map(|&i| in_file(i) + 1).collect();
     dropped.sort_unstable();
-    let numbers = match &order {
-        Some(_) => {
-            let kept = (0..facets).filter(|&i| is_finite(&triangles[i]));
-            FacetNumbers::in_order(kept.map(|i| id(number(i))).collect(), dropped.clone())
-        }
-        None => FacetNumbers::without(dropped.clone()),
-    };
     if !dropped.is_empty() {
-        triangles.retain(is_finite);
         doubts.push(not_finite(&dropped));
     }
+    let facets = match order {
+        Some(order) => {
+            let mut left_out = left_out.into_iter().peekable();
+            let kept = (0..)
+                .zip(order)
+                .filter(|(i, _)| left_out.next_if_eq(i).is_none());
+            FacetNumbers::in_order(kept.map(|(_, number)| number + 1).collect(), dropped)
+        }
+        None => FacetNumbers::without(dropped),
+    };
     Ok(RawMesh {
-        triangles,
-        facets: numbers,
+        surface,
+        facets,
         doubts,
         metres_a_unit: None,
     })

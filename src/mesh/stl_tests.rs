@@ -36,7 +36,7 @@ fn expected() -> [[f64; 3]; 3] {
 #[test]
 fn a_clean_binary_file_reads_without_doubt() {
     let raw = parse_stl(&binary(2, &[TRIANGLE; 2])).unwrap();
-    assert_eq!(raw.triangles, vec![expected(); 2]);
+    assert_eq!(raw.triangles(), vec![expected(); 2]);
     assert!(raw.doubts.is_empty());
 }
 
@@ -44,13 +44,13 @@ fn a_clean_binary_file_reads_without_doubt() {
 fn a_binary_file_whose_header_says_solid_is_binary() {
     let mut bytes = binary(1, &[TRIANGLE]);
     bytes[..18].copy_from_slice(b"solid facet vertex");
-    assert_eq!(parse_stl(&bytes).unwrap().triangles, [expected()]);
+    assert_eq!(parse_stl(&bytes).unwrap().triangles(), [expected()]);
 }
 
 #[test]
 fn too_high_a_count_is_salvaged_with_both_numbers_told() {
     let raw = parse_stl(&binary(9, &[TRIANGLE; 3])).unwrap();
-    assert_eq!(raw.triangles.len(), 3);
+    assert_eq!(raw.triangles().len(), 3);
     assert_eq!(kinds(&raw), [DoubtKind::WrongCount]);
     assert!(
         raw.doubts[0].to_string().contains("says 9 facets"),
@@ -67,15 +67,15 @@ fn too_high_a_count_is_salvaged_with_both_numbers_told() {
 #[test]
 fn a_huge_count_does_not_make_the_reader_allocate() {
     let raw = parse_stl(&binary(u32::MAX, &[TRIANGLE])).unwrap();
-    assert_eq!(raw.triangles.len(), 1);
-    assert!(raw.triangles.capacity() < 100);
+    assert_eq!(raw.triangles().len(), 1);
+    assert!(raw.surface.faces.capacity() < 100);
 }
 
 #[test]
 fn too_low_a_count_still_gives_all_facets() {
     for declared in [0, 1] {
         let raw = parse_stl(&binary(declared, &[TRIANGLE; 4])).unwrap();
-        assert_eq!(raw.triangles.len(), 4);
+        assert_eq!(raw.triangles().len(), 4);
         assert_eq!(kinds(&raw), [DoubtKind::WrongCount]);
     }
 }
@@ -85,7 +85,7 @@ fn trailing_bytes_are_told_and_not_read() {
     let mut bytes = binary(2, &[TRIANGLE; 2]);
     bytes.extend(b"made on a rainy day, with words enough to fill more than one facet's worth");
     let raw = parse_stl(&bytes).unwrap();
-    assert_eq!(raw.triangles.len(), 2);
+    assert_eq!(raw.triangles().len(), 2);
     assert_eq!(kinds(&raw), [DoubtKind::Stray]);
 }
 
@@ -94,7 +94,7 @@ fn a_binary_file_cut_inside_a_facet_says_so() {
     let mut bytes = binary(3, &[TRIANGLE; 3]);
     bytes.truncate(bytes.len() - 20);
     let raw = parse_stl(&bytes).unwrap();
-    assert_eq!(raw.triangles.len(), 2);
+    assert_eq!(raw.triangles().len(), 2);
     assert_eq!(kinds(&raw), [DoubtKind::WrongCount, DoubtKind::Truncated]);
     assert!(
         raw.doubts[1].to_string().contains("facet 3"),
@@ -110,7 +110,7 @@ fn binary_corners_that_are_no_number_drop_the_facet_with_its_number() {
     let mut endless = TRIANGLE;
     endless[0][0] = f32::INFINITY;
     let raw = parse_stl(&binary(4, &[TRIANGLE, bad, TRIANGLE, endless])).unwrap();
-    assert_eq!(raw.triangles.len(), 2);
+    assert_eq!(raw.triangles().len(), 2);
     assert_eq!(raw.facets.dropped(), [2, 4]);
     assert_eq!(
         raw.facets.of(1),
@@ -128,7 +128,7 @@ fn binary_corners_that_are_no_number_drop_the_facet_with_its_number() {
 fn file_normals_are_ignored() {
     let mut bytes = binary(1, &[TRIANGLE]);
     bytes[84..96].copy_from_slice(&[0xFF; 12]); // a NaN normal
-    assert_eq!(parse_stl(&bytes).unwrap().triangles, [expected()]);
+    assert_eq!(parse_stl(&bytes).unwrap().triangles(), [expected()]);
 }
 
 #[test]
@@ -172,7 +172,7 @@ fn what_is_no_stl_is_refused_with_what_it_looks_like() {
 fn several_solids_are_all_read() {
     let two = [text(FACET), text(FACET)].concat();
     let raw = parse_stl(&two).unwrap();
-    assert_eq!(raw.triangles, [expected(); 2]);
+    assert_eq!(raw.triangles(), [expected(); 2]);
     assert!(raw.doubts.is_empty());
 }
 
@@ -185,7 +185,7 @@ fn a_solid_needs_no_name_and_may_be_named_after_a_facet() {
         "",
     ] {
         let raw = parse_stl(format!("{head}{FACET}endsolid\n").as_bytes()).unwrap();
-        assert_eq!(raw.triangles, [expected()], "{head:?}");
+        assert_eq!(raw.triangles(), [expected()], "{head:?}");
         assert!(raw.doubts.is_empty(), "{head:?}");
     }
 }
@@ -200,7 +200,7 @@ fn a_byte_order_mark_upper_case_and_old_line_ends_are_understood() {
         upper.replace("HULL\n", " ").replace('\n', " "),
     ] {
         let raw = parse_stl(variant.as_bytes()).unwrap();
-        assert_eq!(raw.triangles, [expected()], "{variant:?}");
+        assert_eq!(raw.triangles(), [expected()], "{variant:?}");
         assert!(raw.doubts.is_empty(), "{variant:?}: {:?}", raw.doubts);
     }
 }
@@ -208,7 +208,7 @@ fn a_byte_order_mark_upper_case_and_old_line_ends_are_understood() {
 #[test]
 fn a_missing_endsolid_is_a_doubt() {
     let raw = parse_stl(format!("solid hull\n{FACET}").as_bytes()).unwrap();
-    assert_eq!(raw.triangles.len(), 1);
+    assert_eq!(raw.triangles().len(), 1);
     assert_eq!(kinds(&raw), [DoubtKind::Truncated]);
 }
 
@@ -216,7 +216,7 @@ fn a_missing_endsolid_is_a_doubt() {
 fn text_cut_inside_a_facet_is_a_doubt_with_the_facet() {
     let whole = format!("solid hull\n{FACET}{FACET}");
     let raw = parse_stl(&whole.as_bytes()[..whole.len() - 40]).unwrap();
-    assert_eq!(raw.triangles.len(), 1);
+    assert_eq!(raw.triangles().len(), 1);
     assert_eq!(kinds(&raw), [DoubtKind::Truncated]);
     assert!(
         raw.doubts[0].to_string().contains("facet 2"),
@@ -231,7 +231,7 @@ fn a_facet_without_three_corners_is_left_out_with_its_line() {
     let four = FACET.replacen(" vertex 1 0 0\n", " vertex 1 0 0\n vertex 1 1 0\n", 1);
     for wrong in [two, four] {
         let raw = parse_stl(&text(&format!("{FACET}{wrong}{FACET}"))).unwrap();
-        assert_eq!(raw.triangles, [expected(); 2]);
+        assert_eq!(raw.triangles(), [expected(); 2]);
         assert_eq!(raw.facets.dropped(), [2]);
         assert_eq!(kinds(&raw), [DoubtKind::DroppedFacets]);
         assert!(
@@ -247,7 +247,7 @@ fn text_corners_that_are_no_number_drop_the_facet_with_its_number() {
     for bad in ["nan", "-NaN(ind)", "inf", "-Infinity", "1.#QNAN", "1e999"] {
         let wrong = FACET.replacen("vertex 1 0 0", &format!("vertex 1 {bad} 0"), 1);
         let raw = parse_stl(&text(&format!("{FACET}{wrong}"))).unwrap();
-        assert_eq!(raw.triangles.len(), 1, "{bad}");
+        assert_eq!(raw.triangles().len(), 1, "{bad}");
         assert_eq!(raw.facets.dropped(), [2], "{bad}");
         assert_eq!(kinds(&raw), [DoubtKind::DroppedFacets], "{bad}");
     }
@@ -274,7 +274,7 @@ fn a_decimal_comma_is_an_error_with_line_and_hint() {
 #[test]
 fn stray_words_are_passed_over_with_a_doubt() {
     let raw = parse_stl(&text(&format!("color 1 0 0\n{FACET}"))).unwrap();
-    assert_eq!(raw.triangles.len(), 1);
+    assert_eq!(raw.triangles().len(), 1);
     assert_eq!(kinds(&raw), [DoubtKind::Stray]);
 }
 
@@ -303,7 +303,7 @@ fn what_is_written_reads_back() {
     let corners: Vec<[[f64; 3]; 3]> = (0..cube.faces.len())
         .map(|f| cube.corners(f).map(Into::into))
         .collect();
-    assert_eq!(back.triangles, corners);
+    assert_eq!(back.triangles(), corners);
 }
 
 #[test]
@@ -337,12 +337,13 @@ fn facets_in_no_order_keep_their_numbers() {
     shuffled[84 + 50 * gone + 12..][..4].copy_from_slice(&f32::NAN.to_le_bytes());
     let raw = parse_stl(&shuffled).unwrap();
     assert_eq!(raw.facets.dropped(), [gone + 1]);
-    assert_eq!(raw.triangles.len(), order.len() - 1);
+    assert_eq!(raw.triangles().len(), order.len() - 1);
     let mut seen = vec![false; order.len()];
-    for (i, triangle) in raw.triangles.iter().enumerate() {
+    let (ordered, in_file) = (raw.triangles(), in_file.triangles());
+    for (i, triangle) in ordered.iter().enumerate() {
         let number = raw.facets.of(i) - 1;
         assert!(!std::mem::replace(&mut seen[number], true));
-        assert_eq!(*triangle, in_file.triangles[order[number]]);
+        assert_eq!(*triangle, in_file[order[number]]);
     }
     let step = |t: &[[[f64; 3]; 3]]| -> f64 {
         let next = t.windows(2);
@@ -351,5 +352,5 @@ fn facets_in_no_order_keep_their_numbers() {
             / t.len() as f64
     };
     // Of a ball of radius 1 two random places are 4/3 apart in the mean.
-    assert!(step(&raw.triangles) < 0.02, "{}", step(&raw.triangles));
+    assert!(step(&ordered) < 0.02, "{}", step(&ordered));
 }

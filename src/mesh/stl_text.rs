@@ -1,6 +1,7 @@
 //! The text form of STL.
 use super::doubt::{Doubt, DoubtKind, MeshError, first_few};
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
+use super::weld::weld_equal;
 
 /// Reads a text STL: any number of solids, any case, any line ends.
 pub(super) fn parse_text(bytes: &[u8]) -> Result<RawMesh, MeshError> {
@@ -177,7 +178,7 @@ impl<'a> TextReader<'a> {
             ));
         }
         RawMesh {
-            triangles: self.triangles,
+            surface: weld_equal(self.triangles.len(), |i| Some(self.triangles[i])).0,
             facets: FacetNumbers::without(dropped),
             doubts,
             metres_a_unit: None,

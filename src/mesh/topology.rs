@@ -3,7 +3,7 @@
 //! Half-edge `3·f + k` runs from corner `k` of face `f` to the next corner.
 //! Edges are matched by bucket on their lower vertex, in time and memory
 //! proportional to the faces.
-use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use rayon::prelude::*;
 
@@ -18,6 +18,9 @@ pub(super) const BRANCHING: u32 = u32::MAX - 1;
 pub(super) const IGNORED: u32 = u32::MAX - 2;
 /// The face belongs to no shell.
 pub(super) const NO_SHELL: u32 = u32::MAX;
+/// Most threads among which vertices are shared out where edges are matched: each goes
+/// over all faces.
+const MOST_SHARES: usize = 4;
 
 /// An edge with three or more faces: its vertices and its half-edges.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -299,41 +302,51 @@ pub(super) fn mates(surface: &Surface) -> (Vec<u32>, Vec<BranchingEdge>) {
 
 fn bucket_edges(surface: &Surface) -> (Vec<u32>, Vec<u64>) {
     let buckets = surface.vertices.len();
-    let filled: Vec<AtomicU32> = (0..=buckets).map(|_| AtomicU32::new(0)).collect();
-    let each_edge = |visit: &(dyn Fn(usize, u32, u32) + Sync)| {
-        surface
-            .faces
-            .par_iter()
-            .enumerate()
-            .with_min_len(1 << 14)
-            .filter(|(_, face)| !repeats_vertex(face))
-            .for_each(|(f, face)| {
-                for k in 0..3 {
-                    let (a, b) = (face[k], face[(k + 1) % 3]);
-                    visit(3 * f + k, a.min(b), a.max(b));
-                }
-            });
-    };
-    each_edge(&|_, lo, _| {
-        filled[lo as usize].fetch_add(1, Ordering::Relaxed);
+    let shares = rayon::current_num_threads().min(MOST_SHARES);
+    let share = buckets.div_ceil(shares).max(1 << 14);
+    let mut start = vec![0; buckets + 1];
+    let counts = start[..buckets].par_chunks_mut(share).enumerate();
+    counts.for_each(|(number, counts)| {
+        let own = counts.len();
+        edges_of(surface, number * share, own, |place, _| counts[place] += 1);
     });
     let mut total = 0;
-    let start: Vec<u32> = filled
-        .iter()
-        .map(|slot| {
-            let begin = total;
-            total += slot.swap(begin, Ordering::Relaxed);
-            begin
-        })
-        .collect();
-    let entries: Vec<AtomicU64> = (0..total).map(|_| AtomicU64::new(0)).collect();
-    each_edge(&|half_edge, lo, hi| {
-        let slot = filled[lo as usize].fetch_add(1, Ordering::Relaxed);
-        let entry = u64::from(hi) << 32 | u64::from(id(half_edge));
-        entries[slot as usize].store(entry, Ordering::Relaxed);
+    for count in &mut start {
+        total += std::mem::replace(count, total);
+    }
+    let mut entries = vec![0; total as usize];
+    let mut left = entries.as_mut_slice();
+    let mut parts = Vec::with_capacity(shares);
+    for first in (0..buckets).step_by(share) {
+        let end = (first + share).min(buckets);
+        let (part, more) = left.split_at_mut((start[end] - start[first]) as usize);
+        parts.push((first, &start[first..end], part));
+        left = more;
+    }
+    parts.into_par_iter().for_each(|(first, starts, part)| {
+        let mut next: Vec<u32> = starts.iter().map(|start| start - starts[0]).collect();
+        edges_of(surface, first, starts.len(), |place, entry| {
+            part[next[place] as usize] = entry;
+            next[place] += 1;
+        });
     });
-    let entries = entries.into_iter().map(AtomicU64::into_inner).collect();
     (start, entries)
+}
+
+/// Visits the edges whose lower vertex is one of some that follow each other: the place
+/// of that vertex among them, and the edge's entry. Each thread keeps the books of its
+/// own vertices, so that no two write to the same place.
+fn edges_of(surface: &Surface, first: usize, own: usize, mut visit: impl FnMut(usize, u64)) {
+    let faces = surface.faces.iter().enumerate();
+    for (f, face) in faces.filter(|(_, face)| !repeats_vertex(face)) {
+        for k in 0..3 {
+            let (a, b) = (face[k], face[(k + 1) % 3]);
+            let place = (a.min(b) as usize).wrapping_sub(first);
+            if place < own {
+                visit(place, u64::from(a.max(b)) << 32 | u64::from(id(3 * f + k)));
+            }
+        }
+    }
 }
 
 fn match_edges(start: &[u32], entries: &[u64], faces: usize) -> (Vec<u32>, Vec<BranchingEdge>) {

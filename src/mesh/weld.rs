@@ -1,11 +1,11 @@
 //! Joining the corners of loose facets into shared vertices.
 use std::collections::HashMap;
+use std::ops::Range;
 
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::doubt::{Doubt, DoubtKind, id};
-use super::raw::RawMesh;
 use super::surface::Surface;
 use super::topology::open_edge_vertices;
 use crate::numerics::Vec3;
@@ -22,6 +22,8 @@ const MOST_MIDDLE_HALVES: f64 = 8.0;
 
 /// Facets at the least that a thread is given to weld by itself.
 const WELDED_ALONE: usize = 1 << 15;
+/// Facets whose corners' places in memory are looked at together.
+const BLOCK: usize = 32;
 
 /// A welded surface and what was done for it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -35,16 +37,17 @@ pub struct Welded {
     pub doubts: Vec<Doubt>,
 }
 
-/// Joins equal corners (`−0` equals `0`), then, where edges are still open,
-/// the vertices on them that lie within [`LOOSE_WELD_SHARE`] of the mesh's size.
+/// Joins, where edges are still open, the vertices on them that lie within
+/// [`LOOSE_WELD_SHARE`] of the mesh's size; equal ones are one already in a [`RawMesh`].
 /// `scale` is metres in one unit of the file.
+///
+/// [`RawMesh`]: super::RawMesh
 #[must_use]
-pub fn weld(raw: &RawMesh, scale: f64) -> Welded {
-    let mut surface = weld_equal(&raw.triangles);
+pub fn weld(raw: Surface, scale: f64) -> Welded {
+    let mut surface = raw;
     if scale != 1.0 {
-        for v in &mut surface.vertices {
-            *v *= scale;
-        }
+        let vertices = surface.vertices.par_iter_mut().with_min_len(1 << 14);
+        vertices.for_each(|v| *v *= scale);
     }
     let mut welded = Welded {
         surface,
@@ -54,58 +57,90 @@ pub fn weld(raw: &RawMesh, scale: f64) -> Welded {
     welded
 }
 
-/// Corners that are equal as one vertex, numbered as they first come.
-fn weld_equal(triangles: &[[[f64; 3]; 3]]) -> Surface {
-    let threads = rayon::current_num_threads();
-    let share = triangles.len().div_ceil(threads).max(WELDED_ALONE);
+/// Some facets welded as if they were all.
+struct Share {
+    table: CornerTable,
+    faces: Vec<[u32; 3]>,
+    left_out: Vec<usize>,
+}
+
+/// Corners that are equal (`−0` equals `0`) as one vertex, numbered as they first come.
+/// `facet` gives the corners of each of `count` facets, `None` for one to leave out; the
+/// numbers of those follow.
+pub(super) fn weld_equal<F>(count: usize, facet: F) -> (Surface, Vec<usize>)
+where
+    F: Fn(usize) -> Option<[[f64; 3]; 3]> + Sync,
+{
+    let length = count.div_ceil(rayon::current_num_threads());
+    let length = length.max(WELDED_ALONE);
+    let begins: Vec<usize> = (0..count).step_by(length).collect();
     // Each thread welds its share as if that were all; the shares then follow each other.
-    let mut shares: Vec<(CornerTable, Vec<[u32; 3]>)> = triangles
-        .par_chunks(share)
-        .map(|triangles| {
-            let mut table = CornerTable::for_about(triangles.len() / 2);
-            // Most corners of a facet are the last one's: no need to look for those.
-            let (mut last, mut numbers) = ([[f64::NAN; 3]; 3], [0; 3]);
-            let faces = triangles
-                .iter()
-                .map(|corners| {
-                    let face = corners.map(|corner| {
-                        let known = last.iter().position(|other| *other == corner);
-                        known.map_or_else(|| table.index_of(corner), |k| numbers[k])
-                    });
-                    (last, numbers) = (*corners, face);
-                    face
-                })
-                .collect();
-            (table, faces)
-        })
+    let shares: Vec<Share> = begins
+        .into_par_iter()
+        .map(|begin| Share::of(begin..(begin + length).min(count), &facet))
         .collect();
-    if shares.is_empty() {
-        return Surface::default();
+    let mut whole = Surface::default();
+    let mut left_out = Vec::new();
+    // The number in the whole of each vertex of the shares so far.
+    let mut numbers: Vec<Vec<u32>> = Vec::with_capacity(shares.len());
+    for share in 0..shares.len() {
+        let (before, this) = (&shares[..share], &shares[share]);
+        let known = |v: &Vec3| {
+            let mut before = before.iter().zip(&numbers);
+            before.find_map(|(share, numbers)| {
+                let found = share.table.find(&[v.x, v.y, v.z]).ok()?;
+                Some(numbers[found as usize])
+            })
+        };
+        let vertices = this.table.vertices.par_iter().with_min_len(1 << 12);
+        let known: Vec<Option<u32>> = vertices.map(known).collect();
+        let places = this.table.vertices.iter().zip(known);
+        let number = |(place, known): (&Vec3, Option<u32>)| {
+            known.unwrap_or_else(|| {
+                whole.vertices.push(*place);
+                id(whole.vertices.len() - 1)
+            })
+        };
+        let of_share: Vec<u32> = places.map(number).collect();
+        let faces = this.faces.par_iter().with_min_len(1 << 12);
+        let faces = faces.map(|face| face.map(|v| of_share[v as usize]));
+        whole.faces.par_extend(faces);
+        left_out.extend(&this.left_out);
+        numbers.push(of_share);
     }
-    let (mut all, mut faces) = shares.remove(0);
-    for (share, more) in shares {
-        let known: Vec<Option<u32>> = share
-            .vertices
-            .par_iter()
-            .with_min_len(1 << 12)
-            .map(|v| all.find(&[v.x, v.y, v.z]).ok())
-            .collect();
-        let numbers: Vec<u32> = share
-            .vertices
-            .iter()
-            .zip(known)
-            .map(|(v, known)| known.unwrap_or_else(|| all.add([v.x, v.y, v.z])))
-            .collect();
-        faces.par_extend(
-            more.into_par_iter()
-                .with_min_len(1 << 12)
-                .map(|face| face.map(|v| numbers[v as usize])),
-        );
-    }
-    all.vertices.shrink_to_fit();
-    Surface {
-        vertices: all.vertices,
-        faces,
+    (whole, left_out)
+}
+
+impl Share {
+    fn of(facets: Range<usize>, facet: &impl Fn(usize) -> Option<[[f64; 3]; 3]>) -> Self {
+        let mut share = Self {
+            table: CornerTable::for_about(facets.len() / 2),
+            faces: Vec::with_capacity(facets.len()),
+            left_out: Vec::new(),
+        };
+        // Most corners of a facet are the last one's: no need to look for those.
+        let (mut last, mut numbers) = ([[f64::NAN; 3]; 3], [0; 3]);
+        let mut block = Vec::with_capacity(BLOCK);
+        for begin in facets.clone().step_by(BLOCK) {
+            block.clear();
+            for number in begin..(begin + BLOCK).min(facets.end) {
+                match facet(number) {
+                    // −0 becomes 0.
+                    Some(corners) => block.push(corners.map(|corner| corner.map(|c| c + 0.0))),
+                    None => share.left_out.push(number),
+                }
+            }
+            share.table.touch(block.as_flattened());
+            for corners in &block {
+                let face = corners.map(|corner| {
+                    let known = last.iter().position(|other| *other == corner);
+                    known.map_or_else(|| share.table.index_of(corner), |k| numbers[k])
+                });
+                (last, numbers) = (*corners, face);
+                share.faces.push(face);
+            }
+        }
+        share
     }
 }
 
@@ -128,14 +163,24 @@ impl CornerTable {
         }
     }
 
+    /// Looks at all the places in memory where corners will be looked for, none of them
+    /// after another: so they are waited for together.
+    fn touch(&self, corners: &[[f64; 3]]) {
+        let mut seen = 0;
+        for corner in corners {
+            seen ^= self.slots[home(corner_hash(corner), self.mask)];
+        }
+        std::hint::black_box(seen);
+    }
+
+    /// The vertex at a corner without −0.
     #[inline]
     fn index_of(&mut self, corner: [f64; 3]) -> u32 {
-        let corner = corner.map(|c| c + 0.0); // −0 becomes 0
         self.find(&corner)
             .unwrap_or_else(|free| self.put(corner, free))
     }
 
-    /// The vertex at a corner without −0, or the free slot for it.
+    /// The same where there is one, or the free slot for it.
     #[inline]
     fn find(&self, corner: &[f64; 3]) -> Result<u32, usize> {
         let hash = corner_hash(corner);
@@ -155,15 +200,6 @@ impl CornerTable {
             }
             slot = (slot + 1) & self.mask;
         }
-    }
-
-    /// A new vertex at a corner without −0 that there is none at.
-    fn add(&mut self, corner: [f64; 3]) -> u32 {
-        let mut slot = home(corner_hash(&corner), self.mask);
-        while self.slots[slot] != 0 {
-            slot = (slot + 1) & self.mask;
-        }
-        self.put(corner, slot)
     }
 
     fn put(&mut self, corner: [f64; 3], free: usize) -> u32 {
@@ -329,21 +365,45 @@ mod tests {
     use super::*;
     use crate::mesh::solids;
 
-    fn raw(surface: &Surface) -> RawMesh {
-        RawMesh {
-            triangles: (0..surface.faces.len())
-                .map(|f| surface.corners(f).map(Into::into))
-                .collect(),
-            ..RawMesh::default()
-        }
+    fn loose(surface: &Surface) -> Vec<[[f64; 3]; 3]> {
+        let faces = 0..surface.faces.len();
+        faces.map(|f| surface.corners(f).map(Into::into)).collect()
+    }
+
+    fn equal(triangles: &[[[f64; 3]; 3]]) -> Surface {
+        weld_equal(triangles.len(), |i| Some(triangles[i])).0
+    }
+
+    /// Facets of three shares with some to leave out, the last one's known from two.
+    #[test]
+    fn facets_left_out_are_told_and_the_others_follow_each_other() {
+        let ball = solids::icosphere(Vec3::zeros(), 1.0, 6);
+        let triangles = loose(&ball);
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(3).build();
+        let (surface, left_out) = pool
+            .unwrap()
+            .install(|| weld_equal(triangles.len(), |i| (i % 1000 != 3).then_some(triangles[i])));
+        assert!(
+            left_out
+                .iter()
+                .copied()
+                .eq((3..triangles.len()).step_by(1000))
+        );
+        let mut kept = triangles.iter().enumerate().filter(|(i, _)| i % 1000 != 3);
+        assert!(
+            loose(&surface)
+                .iter()
+                .all(|t| kept.next().is_some_and(|(_, k)| k == t))
+        );
+        assert!(kept.next().is_none());
     }
 
     #[test]
     fn equal_corners_become_one_vertex_and_faces_keep_their_order() {
         let ball = solids::icosphere(Vec3::zeros(), 1.0, 4);
-        let welded = weld(&raw(&ball), 1.0);
+        let welded = weld(equal(&loose(&ball)), 1.0);
         assert_eq!(welded.surface.vertices.len(), ball.vertices.len());
-        assert_eq!(raw(&welded.surface).triangles, raw(&ball).triangles);
+        assert_eq!(loose(&welded.surface), loose(&ball));
         assert!(welded.doubts.is_empty());
     }
 
@@ -351,36 +411,33 @@ mod tests {
     #[test]
     fn welded_in_shares_is_as_welded_in_one_go() {
         let ball = solids::icosphere(Vec3::zeros(), 1.0, 7);
-        let mut mesh = raw(&ball);
-        mesh.triangles.rotate_left(77_777);
-        assert!(mesh.triangles.len() > 8 * WELDED_ALONE);
+        let mut mesh = loose(&ball);
+        mesh.rotate_left(77_777);
+        assert!(mesh.len() > 8 * WELDED_ALONE);
         let pool = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
-            pool.unwrap().install(|| weld_equal(&mesh.triangles))
+            pool.unwrap().install(|| equal(&mesh))
         };
         let one = pool(1);
         assert_eq!(one.vertices.len(), ball.vertices.len());
-        assert_eq!(raw(&one).triangles, mesh.triangles);
+        assert_eq!(loose(&one), mesh);
         assert_eq!(pool(2), one);
         assert_eq!(pool(7), one);
     }
 
     #[test]
     fn negative_zero_is_zero() {
-        let mesh = RawMesh {
-            triangles: vec![
-                [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]],
-                [[-0.0, -0.0, 0.0], [0.0, -1.0, 0.0], [1.0, -0.0, -0.0]],
-            ],
-            ..RawMesh::default()
-        };
-        assert_eq!(weld(&mesh, 1.0).surface.vertices.len(), 4);
+        let mesh = [
+            [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]],
+            [[-0.0, -0.0, 0.0], [0.0, -1.0, 0.0], [1.0, -0.0, -0.0]],
+        ];
+        assert_eq!(equal(&mesh).vertices.len(), 4);
     }
 
     #[test]
     fn scale_turns_the_files_unit_into_metres() {
         let cube = solids::cuboid(Vec3::zeros(), Vec3::new(3400.0, 700.0, 300.0));
-        let welded = weld(&raw(&cube), 0.001);
+        let welded = weld(equal(&loose(&cube)), 0.001);
         let volume = 3.4 * 0.7 * 0.3;
         assert!((welded.surface.signed_volume_m3() - volume).abs() < 1e-12);
     }
@@ -390,11 +447,11 @@ mod tests {
         let ball = solids::icosphere(Vec3::zeros(), 1.0, 3);
         // Diagonal 2√3: reach 3.5 µm. Shift every corner of one face.
         for (shift, joined) in [(1e-6, 3), (1e-4, 0)] {
-            let mut torn = raw(&ball);
-            for corner in &mut torn.triangles[100] {
+            let mut torn = loose(&ball);
+            for corner in &mut torn[100] {
                 corner[0] += shift;
             }
-            let welded = weld(&torn, 1.0);
+            let welded = weld(equal(&torn), 1.0);
             assert_eq!(welded.loosely_joined, joined, "{shift}");
             assert_eq!(welded.doubts.len(), usize::from(joined > 0));
             let closed = open_edge_vertices(&welded.surface).is_empty();
@@ -408,20 +465,20 @@ mod tests {
     fn a_stray_vertex_far_off_does_not_widen_the_weld() {
         let ball = solids::icosphere(Vec3::zeros(), 1.0, 3);
         for far in [1e6, 1e30] {
-            let mut torn = raw(&ball);
-            for corner in &mut torn.triangles[100] {
+            let mut torn = loose(&ball);
+            for corner in &mut torn[100] {
                 corner[0] += 1e-4;
             }
             let speck = [[far, 0.0, 0.0], [far, far, 0.0], [far, 0.0, far]];
-            torn.triangles.push(speck);
-            let welded = weld(&torn, 1.0);
+            torn.push(speck);
+            let welded = weld(equal(&torn), 1.0);
             assert_eq!(welded.loosely_joined, 0);
             // A seam of true rounding is still joined: its reach is at most
             // four times that of the ball alone.
-            for corner in &mut torn.triangles[100] {
+            for corner in &mut torn[100] {
                 corner[0] -= 1e-4 - 1e-6;
             }
-            assert_eq!(weld(&torn, 1.0).loosely_joined, 3);
+            assert_eq!(weld(equal(&torn), 1.0).loosely_joined, 3);
         }
     }
 }

@@ -1,9 +1,10 @@
 //! The table of caught air and water.
 use super::cell::{angle, cells, length, mass, point, volume};
+use super::say::Say;
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::UnitSystem;
-use crate::study::{Answer, PocketLine, TrappedResult};
+use crate::study::{Answer, DEEPER_M, PocketLine, TrappedResult};
 
 mod words;
 
@@ -41,9 +42,10 @@ impl Present for Answer<TrappedResult> {
             )
             .value("no way in to", no_way_in)
             .value("followed on columns of", length(self.cell_m));
+        let deeper = format!("lifts at {}", Say(units).m(DEEPER_M, 0));
         pockets(
             &mut sheet,
-            ("Air", "lifts", "lifts at 10 m", "vent at x, y, z"),
+            ("Air", "lifts", &deeper, "vent at x, y, z"),
             &self.air,
         );
         pockets(

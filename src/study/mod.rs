@@ -117,5 +117,5 @@ pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
     Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
 };
-pub use trapped::{PocketLine, TrappedResult, trapped};
+pub use trapped::{DEEPER_M, PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};

@@ -19,12 +19,12 @@ pub(crate) fn dipper(name: &str) -> PathBuf {
 pub(crate) fn split_hull(to: &Path, n: u32) -> usize {
     let hull =
         awash::mesh::read_mesh(&awash::files::Disk, &dipper("hull.stl")).expect("the demo's hull");
-    let count = hull.triangles.len() * (n * n) as usize;
+    let count = hull.triangles().len() * (n * n) as usize;
     let mut file = BufWriter::new(File::create(to).expect("a new file"));
     let mut put = |bytes: &[u8]| file.write_all(bytes).expect("room on the disk");
     put(&[b' '; 80]);
     put(&u32::try_from(count).expect("fits an STL").to_le_bytes());
-    for [a, b, c] in &hull.triangles {
+    for [a, b, c] in &hull.triangles() {
         let point = |i: u32, j: u32| {
             let weights = [n - i - j, i, j].map(f64::from);
             [0, 1, 2].map(|axis| {

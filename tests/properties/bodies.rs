@@ -109,7 +109,7 @@ pub(crate) static BODIES: LazyLock<Vec<Body>> = LazyLock::new(|| {
 fn dipper() -> Body {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
     let raw = read_mesh(&awash::files::Disk, &path).expect("the demo hull");
-    let hull = prepare(weld(&raw, 1e-3).surface, &PrepareOptions::default());
+    let hull = prepare(weld(raw.surface, 1e-3).surface, &PrepareOptions::default());
     assert!(hull.closed, "{:?}", hull.doubts);
     let caps = hull.loops.iter().map(|rim| rim.cap.clone()).collect();
     Body::new("dipper", hull.surface, caps)

@@ -40,8 +40,8 @@ proptest! {
     #[test]
     fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
         if let Ok(raw) = parse_stl(&bytes) {
-            prop_assert!(raw.triangles.iter().flatten().flatten().all(|v| v.is_finite()));
-            prop_assert!(!raw.triangles.is_empty());
+            prop_assert!(raw.triangles().iter().flatten().flatten().all(|v| v.is_finite()));
+            prop_assert!(!raw.triangles().is_empty());
         }
     }
 
@@ -60,9 +60,9 @@ proptest! {
         }
         bytes.truncate(cut.index(bytes.len()) + 1);
         if let Ok(raw) = parse_stl(&bytes) {
-            prop_assert!(raw.triangles.iter().flatten().flatten().all(|v| v.is_finite()));
-            if raw.triangles.len() < cube.faces.len() {
-                let found = examine(&weld(&raw, 1.0).surface);
+            prop_assert!(raw.triangles().iter().flatten().flatten().all(|v| v.is_finite()));
+            if raw.triangles().len() < cube.faces.len() {
+                let found = examine(&weld(raw.surface, 1.0).surface);
                 prop_assert!(!raw.doubts.is_empty() || !found.is_sound());
             }
         }

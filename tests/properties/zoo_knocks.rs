@@ -158,6 +158,42 @@ fn knocks_followed_over_the_deck_are_those_of_a_new_map() {
     }
 }
 
+/// Of many openings only those that may take the least are sought: it is the least of all
+/// of them followed, none left out. Internal consistency.
+#[test]
+fn the_least_of_many_knocks_is_that_of_all_of_them() {
+    let mut rng = fastrand::Rng::with_seed(8);
+    let mut between = |most: f64| most * (2.0 * rng.f64() - 1.0);
+    let boat = decked_hull().boat();
+    let openings: Vec<_> = (0..40)
+        .map(|number| {
+            let mut opening = boat.openings[number % boat.openings.len()].clone();
+            let by = Vec3::new(between(0.3), 0.0, 0.03 + between(0.03));
+            opening.rim.iter_mut().for_each(|point| *point += by);
+            opening
+        })
+        .collect();
+    let sills = Sills::of(&openings);
+    let craft = Craft::of(&boat);
+    let rest = settle(&craft).expect("it floats").rest;
+    let map = map_sphere(&craft, std::slice::from_ref(&rest)).expect("mapped");
+    let known = knock(&craft, &sills, &rest, &map);
+    for draw in 0..40 {
+        let mut moved = craft.clone();
+        moved.mass_kg += between(5.0);
+        moved.centre_of_gravity_m += Vec3::new(between(0.05), between(0.02), between(0.02));
+        let raised: Vec<f64> = openings.iter().map(|_| between(0.005)).collect();
+        let sills = sills.raised(&raised);
+        let rest = settle(&moved).expect("it floats").rest;
+        let all = knock_near(&moved, &sills, &rest, &map, &known).expect("followed");
+        let all = all.iter().map(|knock| knock.work_m4);
+        let least = least_knock_near(&moved, &sills, &rest, &map, &known);
+        let least = least.expect("followed").expect("openings");
+        let off = least / all.fold(f64::INFINITY, f64::min) - 1.0;
+        assert!(off.abs() < 1e-9, "draw {draw}: off by {off:e}");
+    }
+}
+
 /// A condition in which the craft lies upside down says nothing of the places where it
 /// stands: each is set upright first.
 #[test]

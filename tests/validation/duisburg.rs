@@ -75,7 +75,7 @@ fn at_its_waterline() -> Option<Hydrostatics> {
         return None;
     };
     let raw = parse_stl(&read(&path)).expect("an STL file");
-    let hull = prepare(weld(&raw, 1.0).surface, &PrepareOptions::default());
+    let hull = prepare(weld(raw.surface, 1.0).surface, &PrepareOptions::default());
     assert!(hull.closed && hull.loops.is_empty(), "{:?}", hull.doubts);
     let tree = MomentTree::new(&hull.surface, &[]);
     let plane = WaterPlane::at_attitude(0.0, 0.0, WATERLINE_M);

@@ -23,7 +23,7 @@ pub(crate) fn dipper(name: &str) -> Surface {
         .join("meshes/dipper")
         .join(name);
     let raw = read_mesh(&awash::files::Disk, &path).expect("a mesh of the demo boat");
-    let prepared = prepare(weld(&raw, 1e-3).surface, &PrepareOptions::default());
+    let prepared = prepare(weld(raw.surface, 1e-3).surface, &PrepareOptions::default());
     assert!(prepared.closed, "{name}: {:?}", prepared.doubts);
     prepared.surface
 }

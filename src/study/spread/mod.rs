@@ -8,7 +8,7 @@ use super::shared::attitude::comes_first_of_least;
 use super::shared::cautions::Doing;
 use crate::boat::{Boat, MassKind, Verdict};
 use crate::equilibrium::{
-    Afloat, Craft, EquilibriumError, Hold, KnownLeans, Rest, find_rest_from, least_knock_near,
+    Afloat, Craft, EquilibriumError, Hold, KnownLeans, Rest, find_rest_near, least_knock_near,
     settle,
 };
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
@@ -263,7 +263,7 @@ fn spread_afloat(
 
 /// The rest of a craft nearly as stated: from there, or set upright anew.
 fn rest_near(craft: &Craft, stated: &Rest) -> Option<Rest> {
-    find_rest_from(craft, stated.plane(), Hold::Nothing)
+    find_rest_near(craft, stated, Hold::Nothing)
         .or_else(|_| settle(craft).map(|settled| settled.rest))
         .ok()
 }

@@ -20,7 +20,7 @@ use pockets::{Pocket, pockets};
 /// Smallest pocket that is told by itself, m³: a cupful.
 const LEAST_M3: f64 = 1e-4;
 /// Depth for which the caught air's lift is given as well, m.
-const DEEPER_M: f64 = 10.0;
+pub const DEEPER_M: f64 = 10.0;
 
 /// Result of [`trapped`]. Points are `[x, y, z]` in the boat frame, m.
 #[derive(Debug, Clone, Serialize)]
