@@ -19,7 +19,7 @@ pub const ATMOSPHERE_PA: f64 = 101_325.0;
 pub struct Water {
     /// Density, kg/m³.
     pub density_kg_m3: f64,
-    /// How the density was come by, for display.
+    /// Where the density comes from, for display.
     pub about: Sentence,
 }
 

@@ -296,7 +296,7 @@ fn how_it_is_pushed_under_is_chosen_and_each_space_is_told() {
     assert!(told.count() > 0, "water in each space");
     click(&mut harness, "nothing: as it stands");
     assert_eq!(harness.state().state.knocked.start, Start::Condition);
-    assert!(harness.query_by_label("Let the water go its way").is_some());
+    assert!(harness.query_by_label("Start flooding").is_some());
 }
 
 #[test]

@@ -24,10 +24,10 @@ const NOTHING_LEFT: f64 = 1e-6;
 /// An opening of which more than this share lies over sealed spaces is doubted.
 const MOST_OF_IT: f64 = 0.5;
 /// Least share of a space that water can fill: past it the volumes in the file
-/// can not be right.
+/// cannot be right.
 const LEAST_PERMEABILITY: f64 = 0.01;
 /// Share of a space by which the volumes of what stands in it may exceed it before
-/// they can not be right: rounding of volumes in litres.
+/// they cannot be right: rounding of volumes in litres.
 const OVER_FULL_WITHIN: f64 = 1e-3;
 /// How near foam must lie to the skin to hold the skin that runs through it, m: the
 /// rounding of meshes and booleans.
@@ -331,7 +331,7 @@ fn to_nothing_left(file: &BoatFile, compartments: &[Compartment]) -> Option<Boat
 }
 
 /// Keeps what stands in a space within what it holds. What fills it wholly is kept:
-/// skins spread over the space then count as part of it. What can not be is left out.
+/// skins spread over the space then count as part of it. What cannot be is left out.
 fn fit(space: &mut Compartment, doubts: &mut Vec<Doubt>) {
     let whole_m3 = space.surface().signed_volume_m3();
     let room_m3 = space.permeability * whole_m3;

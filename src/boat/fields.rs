@@ -164,7 +164,7 @@ impl<'t, 'p> Fields<'t, 'p> {
         self.note(Problem::new(&node.place, fault).help(help));
     }
 
-    /// Notes that a key can not stand beside what the table says besides, which is
+    /// Notes that a key cannot stand beside what the table says besides, which is
     /// `value` where `rule` holds.
     pub(crate) fn misplaced(&mut self, key: &str, value: &str, rule: &str, help: &str) {
         let Some(Entry { key_place, node }) = self.table.get(key) else {

@@ -32,7 +32,7 @@ pub struct MeshInMetres {
 /// `guess_matters`.
 ///
 /// # Errors
-/// [`MeshError`] with the path when the file can not be read as a mesh.
+/// [`MeshError`] with the path when the file cannot be read as a mesh.
 pub fn read_mesh(
     files: &dyn Files,
     path: &Path,

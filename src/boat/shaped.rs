@@ -168,7 +168,7 @@ impl BoatFile {
     /// The hull alone, to hold a tape to: for options and measurements by tape.
     ///
     /// # Errors
-    /// [`BoatError`] where its mesh can not be read.
+    /// [`BoatError`] where its mesh cannot be read.
     pub fn hull_on_tape(&self) -> Result<HullOnTape, BoatError> {
         let (hull, lie) = read_hull(self)?;
         Ok(HullOnTape::of(&hull, lie.frame))

@@ -56,7 +56,7 @@ pub enum Taped {
 /// Why readings give no place.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum TapeFault {
-    /// One of them can not be read.
+    /// One of them cannot be read.
     #[error("`{key}`: {cause}")]
     BadQuantity {
         /// Which.
@@ -64,7 +64,7 @@ pub enum TapeFault {
         /// Why not.
         cause: QuantityError,
     },
-    /// They say too little, too much, or what can not be; the text says what to do.
+    /// They say too little, too much, or what cannot be; the text says what to do.
     #[error("{0}")]
     Said(String),
 }
@@ -101,7 +101,7 @@ impl Readings {
     /// Reads them by key.
     ///
     /// # Errors
-    /// [`TapeFault`] where one can not be read.
+    /// [`TapeFault`] where one cannot be read.
     pub fn read(given: &dyn Fn(&str) -> Option<Taped>) -> Result<Self, TapeFault> {
         let length = |key: &'static str| match given(key) {
             None => Ok(None),
@@ -128,7 +128,7 @@ impl Readings {
     /// with or without `=`, quotes and braces.
     ///
     /// # Errors
-    /// [`TapeFault`] where one can not be read.
+    /// [`TapeFault`] where one cannot be read.
     pub fn parse(text: &str) -> Result<Self, TapeFault> {
         let text = text.trim().trim_start_matches('{').trim_end_matches('}');
         let mut pairs: Vec<(&str, String)> = Vec::new();

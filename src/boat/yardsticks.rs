@@ -1,4 +1,4 @@
-//! Limits that sort a margin into failed, narrow and clear. All are borrowed or
+//! Limits that sort a margin into failed, marginal and clear. All are borrowed or
 //! our own, all can be changed in the boat file, none promises anything.
 use std::fmt;
 
@@ -21,7 +21,7 @@ pub enum Verdict {
     /// Below the red limit, or not a number.
     Fail,
     /// From the red limit up to and including the green one.
-    Narrow,
+    Marginal,
     /// Above the green limit.
     Clear,
 }
@@ -30,7 +30,7 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
             Self::Fail => "fail",
-            Self::Narrow => "narrow",
+            Self::Marginal => "marginal",
             Self::Clear => "clear",
         })
     }
@@ -63,7 +63,7 @@ impl Band {
         if value > self.green.value {
             Verdict::Clear
         } else if value >= self.red.value {
-            Verdict::Narrow
+            Verdict::Marginal
         } else {
             Verdict::Fail
         }
@@ -90,7 +90,7 @@ impl Ceiling {
         if value <= self.green.value {
             Verdict::Clear
         } else if value <= self.red.value {
-            Verdict::Narrow
+            Verdict::Marginal
         } else {
             Verdict::Fail
         }
@@ -133,7 +133,7 @@ impl Wish {
 ///
 /// | key | unit | default | meaning |
 /// |---|---|---|---|
-/// | `sill_red`, `sill_green` | length with its unit | 5 cm, 10 cm | height of the lowest open sill over the water at rest |
+/// | `sill_red`, `sill_green` | length with its unit | 5 cm, 10 cm | height of the lowest open sill above the water at rest |
 /// | `tilt_red`, `tilt_green` | angle (a bare number is degrees) | 5°, 15° | tilt that brings the first open sill to the water |
 /// | `energy_red`, `energy_green` | energy with its unit | 15 J, 50 J | work that brings the first open sill to the water |
 /// | `floats_swamped` | `true`, `false` | `true` | whether it is asked to stay afloat with water inside |
@@ -148,7 +148,7 @@ impl Wish {
 /// the boat file; `swamped_source` speaks of all that begin with `swamped` or `floats`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Yardsticks {
-    /// Height of a sill over the water at rest, m.
+    /// Height of a sill above the water at rest, m.
     pub sill: Band,
     /// Tilt to flooding, degrees.
     pub tilt: Band,
@@ -204,15 +204,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn limits_belong_to_the_narrow_band() {
+    fn limits_belong_to_the_marginal_band() {
         let sill = Yardsticks::default().sill;
         let sorted: Vec<Verdict> = [0.049, 0.05, 0.10, 0.101].map(|v| sill.verdict(v)).into();
         assert_eq!(
             sorted,
             [
                 Verdict::Fail,
-                Verdict::Narrow,
-                Verdict::Narrow,
+                Verdict::Marginal,
+                Verdict::Marginal,
                 Verdict::Clear
             ]
         );
@@ -227,10 +227,10 @@ mod tests {
     }
 
     #[test]
-    fn equal_limits_leave_only_the_limit_itself_narrow() {
+    fn equal_limits_leave_only_the_limit_itself_marginal() {
         let band = Band::own(1.0, 1.0);
         assert_eq!(band.verdict(0.999), Verdict::Fail);
-        assert_eq!(band.verdict(1.0), Verdict::Narrow);
+        assert_eq!(band.verdict(1.0), Verdict::Marginal);
         assert_eq!(band.verdict(1.001), Verdict::Clear);
     }
 
@@ -246,8 +246,8 @@ mod tests {
             [
                 Verdict::Clear,
                 Verdict::Clear,
-                Verdict::Narrow,
-                Verdict::Narrow,
+                Verdict::Marginal,
+                Verdict::Marginal,
                 Verdict::Fail
             ]
         );
@@ -266,7 +266,7 @@ mod tests {
 
     #[test]
     fn no_verdict_promises_anything() {
-        let words = [Verdict::Fail, Verdict::Narrow, Verdict::Clear].map(|v| v.to_string());
-        assert_eq!(words, ["fail", "narrow", "clear"]);
+        let words = [Verdict::Fail, Verdict::Marginal, Verdict::Clear].map(|v| v.to_string());
+        assert_eq!(words, ["fail", "marginal", "clear"]);
     }
 }

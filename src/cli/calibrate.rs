@@ -24,7 +24,7 @@ use crate::study::{CalibrateError, CalibrateResult, MarkPlaces, Measured, calibr
   awash calibrate boat.toml measured.toml --output boat-measured.toml
 
 measured.toml (each table may be left out):
-  [[float_mark]]                 # three or more points, their height over the water
+  [[float_mark]]                 # three or more points, their height above the water
   at = [0.0, 0.25, 0.36]
   over_water = \"182 mm ± 5 mm\" # rough water: the ± that it leaves
   [[float_mark]]                 # or the lowest point of an opening's rim, by name

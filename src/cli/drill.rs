@@ -10,7 +10,7 @@ use crate::present::drill_svg;
 use crate::study::{DrillError, HoleClass, drill};
 
 /// Where a hole may be drilled or cut: the outside of the hull sorted by its
-/// height over the water, in the worst of the conditions given
+/// height above the water, in the worst of the conditions given
 ///
 /// never: under water at rest, or less over it than a sill that fails (`sill_red`).
 /// only if sealed: less over it than a sill that is clear (`sill_green`), or

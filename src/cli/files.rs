@@ -153,7 +153,7 @@ pub(super) fn make_folder(folder: &Path) -> Result<(), CommandError> {
 }
 
 /// Tells before the work, rather than after it, that a file is in the way, or
-/// something that can not be replaced by one: even forced, neither a boat file nor a
+/// something that cannot be replaced by one: even forced, neither a boat file nor a
 /// mesh nor measurements, unless the same is written.
 pub(super) fn refuse_existing(
     target: &Path,

@@ -11,7 +11,7 @@ use crate::study::float;
 ///
 /// Finds the resting sinkage, heel and pitch, the draughts, the metacentric
 /// heights, the reserve of buoyancy and how high each opening's lowest rim
-/// point stands over the water, and holds it against the boat file's
+/// point stands above the water, and holds it against the boat file's
 /// yardsticks. With --strict, a failed yardstick makes the exit code 1.
 #[derive(Debug, Args)]
 #[command(

@@ -6,7 +6,7 @@ use clap::Args;
 use super::{CommandError, Outcome, Output};
 use crate::study::flooded;
 
-/// How the craft lies with each compartment open to the sea, one by one and in
+/// How the craft lies with each compartment open to the water outside, one by one and in
 /// pairs
 ///
 /// Takes each compartment's room from what holds the craft up, lets it find its

@@ -10,10 +10,10 @@ use crate::study::{FoamError, FoamWish, Verdict, foam};
 
 /// How much foam, and where, keeps the swamped craft up
 ///
-/// Opens all that is not sealed to the sea, puts whoever is aboard into the
+/// Opens all that is not sealed to the water outside, puts whoever is aboard into the
 /// water to hang on, and fills the inside with foam from the bow, the stern,
 /// both ends, both sides or the top until the rim of the largest opening that is not
-/// covered stays as high as asked, with the water inside level with the sea. Two
+/// covered stays as high as asked, with the water inside level with the water outside. Two
 /// borrowed rules of flotation stand beside it; they judge nothing. With --strict the
 /// exit code is 1 where the swamped craft as it is fails a yardstick of the boat file.
 #[derive(Debug, Args)]
@@ -23,7 +23,7 @@ use crate::study::{FoamError, FoamWish, Verdict, foam};
 pub(super) struct Foam {
     /// Boat file (TOML)
     boat: PathBuf,
-    /// How high the rim must stay over the water
+    /// How high the rim must stay above the water
     #[arg(long, value_name = "LENGTH", value_parser = length_m, default_value = "5 cm", allow_hyphen_values = true)]
     freeboard: f64,
     /// The opening whose rim that is; the largest when not given

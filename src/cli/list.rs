@@ -12,7 +12,7 @@ use crate::study::{ListError, ListKind, list};
 /// weights: everything that the floating craft weighs. lead: what is aboard, and
 /// what goes where to make the dived craft just buoyant, for each water, state of the
 /// cylinders and depth. foam: what is aboard, and what keeps the swamped craft's rim
-/// over the water. --format csv gives a row a thing, for a spreadsheet.
+/// above the water. --format csv gives a row a thing, for a spreadsheet.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash list meshes/dipper/after.toml weights\n  awash list meshes/dipper/dived.toml lead --format csv\n  awash list \"meshes/dipper/bulkheads.toml#rain\" foam"

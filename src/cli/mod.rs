@@ -105,7 +105,7 @@ enum Command {
 /// How every command answers.
 #[derive(Debug, Args)]
 struct Output {
-    /// table for people, json (SI) and csv (SI; key,value, lists a row a line) for
+    /// table for people, json (SI) and csv (SI; key,value; lists have one line a row) for
     /// programs
     #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
     format: Format,

@@ -15,7 +15,7 @@ use crate::study::{SillOptions, sill};
 ///
 /// Raises the rim step by step, adds the wall's weight, and floats the boat each
 /// time. A hole in a side or in the bottom is told to be raised, moved or closed
-/// instead. With --strict, a sill that a wall can not bring to the yardstick makes
+/// instead. With --strict, a sill that a wall cannot bring to the yardstick makes
 /// the exit code 1.
 #[derive(Debug, Args)]
 #[command(

@@ -181,7 +181,7 @@ struct Talk<I, O> {
 }
 
 impl<I: BufRead, O: Write> Talk<I, O> {
-    /// Looks at the scan, asks for what it can not show, and mends it.
+    /// Looks at the scan, asks for what it cannot show, and mends it.
     fn hull(&mut self, scan: &Path, hull_file: &Path) -> Result<Hull, CommandError> {
         let progress = Progress::new();
         progress.say("reading and welding");

@@ -9,9 +9,9 @@ use crate::study::trapped;
 /// Air that stays under decks while the craft floods, and water that stays in it
 /// when it is lifted out
 ///
-/// Holds the craft at an attitude and looks for pockets of the inside that can not
+/// Holds the craft at an attitude and looks for pockets of the inside that cannot
 /// rise to an opening: how many litres, what they lift, where a vent would empty
-/// them. Then the same for water that can not run down to one, and where a drain
+/// them. Then the same for water that cannot run down to one, and where a drain
 /// would let it out. It is held, not floated, so an opening under water at rest is
 /// not told here: see awash float.
 #[derive(Debug, Args)]

@@ -1,4 +1,4 @@
-//! Air that can not get out of a flooded room: its water stands lower than outside.
+//! Air that cannot get out of a flooded room: its water stands lower than outside.
 use super::displacers::Displacers;
 use crate::immersion::{Immersion, WaterPlane};
 use crate::numerics::{Look, Vec3, rising_root};
@@ -154,7 +154,7 @@ mod tests {
     }
 
     /// Diving bell: a box 1 × 1 × 2 m, mouth down at z = 0, full of air at the
-    /// surface. Boyle: with the mouth at depth d and x of air left over the water,
+    /// surface. Boyle: with the mouth at depth d and x of air left above the water,
     /// (H + d − (2 − x)) x = 2 H. Solved as a quadratic.
     #[test]
     fn a_diving_bell_holds_the_air_that_boyle_says() {

@@ -30,7 +30,7 @@ pub(super) struct Brim<'a> {
     rim: &'a [Vec3],
     /// About the greatest distance between rim points, m.
     pub(super) extent_m: f64,
-    /// Volume over the water with the displacement held, m³.
+    /// Volume above the water with the displacement held, m³.
     spare_m3: f64,
 }
 

@@ -10,7 +10,7 @@ use crate::numerics::Vec3;
 #[derive(Debug, Clone, Default)]
 pub struct Displacers {
     terms: Vec<(f64, Arc<MomentTree>)>,
-    /// Rooms among them that keep air over water that stands at the plane outside, with
+    /// Rooms among them that keep air above water that stands at the plane outside, with
     /// the sign of that water.
     airs: Vec<(f64, KeptAir)>,
 }

@@ -31,7 +31,7 @@ pub struct Craft {
 ///
 /// `e = V0 (up·G' − λ) + λV − up·M`  (m⁴; times density and gravity: joules)
 ///
-/// The first term is the weight's energy over the water plane, the others the
+/// The first term is the weight's energy above the water plane, the others the
 /// water's, `∫ depth dV`. Moves are `δλ` and tilts `α`, `β` of `up` along the
 /// plane's forward and port directions, on the unit sphere, so that
 /// `δ²up = −(α² + β²) up`; since the depth vanishes on the plane, the second

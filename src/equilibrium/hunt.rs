@@ -161,7 +161,7 @@ impl<'a> Hunt<'a> {
         self.best_of(found)
     }
 
-    /// From ways known for a craft nearly the same; `None` where one can not be followed.
+    /// From ways known for a craft nearly the same; `None` where one cannot be followed.
     pub(super) fn along(&self, known: &Knock, keep: impl Fn(&Way) -> bool) -> Option<Knock> {
         if let Some(knock) = self.at_rest() {
             return Some(knock);

@@ -133,7 +133,7 @@ pub fn knock_near(
     followed(craft, sills, rest, map, known, |_| true)
 }
 
-/// The knocks from the ways that `keep` picks; from a new map where they can not be
+/// The knocks from the ways that `keep` picks; from a new map where they cannot be
 /// followed.
 fn followed(
     craft: &Craft,
@@ -163,7 +163,7 @@ fn anew(craft: &Craft, sills: &Sills, rest: &Rest) -> Result<Vec<Knock>, Equilib
 
 /// The least of the works of [`knock_near`], m⁴: of every opening, or of none where none
 /// lets water in; `known` of a craft of the same displacers. Openings that took more than
-/// twice the least are left out, those too that can not take the least by what is foretold, and so are the passes where the lowest took that much; and of ways those that
+/// twice the least are left out, those too that cannot take the least by what is foretold, and so are the passes where the lowest took that much; and of ways those that
 /// took a quarter more than the least.
 ///
 /// # Errors

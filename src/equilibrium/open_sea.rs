@@ -1,5 +1,5 @@
 //! Spaces open to the sea: how the craft lies, what the water reaches next, and
-//! what air can not get out.
+//! what air cannot get out.
 use std::sync::Arc;
 
 use super::air::KeptAir;
@@ -17,7 +17,7 @@ use pools::Pool;
 
 /// Less air than this is not followed, m³: a tenth of a cupful.
 const LEAST_AIR_M3: f64 = 1e-5;
-/// How far over the water inside the top of a way may stand before air counts as
+/// How far above the water inside the top of a way may stand before air counts as
 /// lost through it, m.
 const LEVEL_WITHIN_M: f64 = 1e-7;
 /// Rounds in which air goes and the craft settles anew at most: air only goes, and
@@ -472,7 +472,7 @@ impl<'a> OpenSea<'a> {
     }
 
     /// The lowest opening into a space that is neither sealed nor open, by its number,
-    /// and its height over the water, m.
+    /// and its height above the water, m.
     #[must_use]
     pub fn lowest_dry(&self, open: &[usize], plane: &WaterPlane) -> Option<(usize, f64)> {
         let is_dry =

@@ -23,9 +23,9 @@ const VOLUME_BEFORE_TILT: f64 = 0.01;
 /// Beyond a box's angle of loll the energy may rise for no more than 5°: a
 /// longer step could pass over that rise and land upside down.
 const LARGEST_RADIUS: f64 = 0.1;
-/// Levels may move faster than tilts: they are convex and can not go astray.
+/// Levels may move faster than tilts: they are convex and cannot go astray.
 const LEVEL_SCALE: f64 = 8.0;
-/// Radius below which the search can not get on.
+/// Radius below which the search cannot get on.
 const SMALLEST_RADIUS: f64 = 1e-13;
 /// Kernel calls after which the search is given up.
 const MOST_CALLS: usize = 300;
@@ -163,7 +163,7 @@ impl Rest {
 /// that weighs nearly nothing), with no negative curvature along what is free.
 ///
 /// # Errors
-/// [`EquilibriumError::Sinks`] when the body can not hold the mass,
+/// [`EquilibriumError::Sinks`] when the body cannot hold the mass,
 /// [`EquilibriumError::NoMass`] without a mass or a body,
 /// [`EquilibriumError::NotConverged`] with the last residual.
 pub fn find_rest(craft: &Craft, up: &Vec3, hold: Hold) -> Result<Rest, EquilibriumError> {

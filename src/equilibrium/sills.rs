@@ -16,7 +16,7 @@ pub struct Sill {
     pub opening: usize,
     /// The point, boat frame, m.
     pub point_m: Vec3,
-    /// Its height over the water, m.
+    /// Its height above the water, m.
     pub height_m: f64,
 }
 
@@ -60,7 +60,7 @@ impl Sills {
             .map(|(index, rim)| (*index, rim.as_slice()))
     }
 
-    /// The lowest point of each rim over the water.
+    /// The lowest point of each rim above the water.
     pub fn each(&self, plane: &WaterPlane) -> impl Iterator<Item = Sill> {
         self.rims
             .iter()
@@ -74,7 +74,7 @@ impl Sills {
             .min_by(|a, b| a.height_m.total_cmp(&b.height_m))
     }
 
-    /// Height of the lowest point over the water, m; infinite when nothing
+    /// Height of the lowest point above the water, m; infinite when nothing
     /// lets water in.
     #[must_use]
     pub fn height_m(&self, plane: &WaterPlane) -> f64 {

@@ -66,7 +66,7 @@ impl WaterPlane {
         (self.up.z.abs() > MISSES_Z_AXIS).then(|| self.level_m / self.up.z)
     }
 
-    /// Height of a point over the water, m (negative under it).
+    /// Height of a point above the water, m (negative under it).
     #[must_use]
     pub fn height_m(&self, point: &Vec3) -> f64 {
         self.up.dot(point) - self.level_m

@@ -23,7 +23,7 @@ const BRANCH: usize = 4;
 /// are clipped.
 const BLOCK: usize = 64;
 /// Share of the mesh's size within which a node counts as crossed, so that
-/// rounding of its box can not drop a corner that its neighbours clip.
+/// rounding of its box cannot drop a corner that its neighbours clip.
 const CROSSED_WITHIN: f64 = 32.0 * f64::EPSILON;
 /// How near the farthest vertex must be found, as a share of the mesh's size:
 /// over the rounding of the boxes, so that a flat deck is not searched whole.

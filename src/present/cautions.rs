@@ -111,13 +111,13 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
         }
         C::BearingsOfCapsized => "Bearings of this capsized craft are those of someone who looks down on it with its bow ahead: port is on the left as it lies.".into(),
         C::QuasiStaticFlow => "The flow is quasi-static: no waves, no splash, no speed of sinking, no air held inside on the way; how it ends is found with air kept too, and the worse counts. Skins without a place of their own are spread evenly over the inside.".into(),
-        C::FloodedOpenToTheSea => "Each flooded space is open to the sea; what stands in it keeps its volume. Nobody moves. Air kept follows Boyle's law at one temperature, in rooms that leak nowhere: never rely on it.".into(),
+        C::FloodedOpenToTheSea => "Each flooded space is open to the water outside; what stands in it keeps its volume. Nobody moves. Air kept follows Boyle's law at one temperature, in rooms that leak nowhere: never rely on it.".into(),
         C::RimHardlyKnown { openings } => format!(
             "Of {} only a point or a line of the rim is known.",
             openings.join(", ")
         ),
         C::FoamStaysDry => "Foam is taken as dry closed cells that fill the space to its walls and stay there: soaked, loose or crushed foam holds up less. Swamped, still water, no trapped air.".into(),
-        C::FoamForLevelWater => "The foam is sized with the water inside level with the sea, as a hole low down or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that fits the openings of the boat file comes first, then the other.".into(),
+        C::FoamForLevelWater => "The foam is sized with the water inside level with the water outside, as a hole low down or an open drain lets it stand. Without one the water stays in up to the rim and the craft lies deeper. The figure that fits the openings of the boat file comes first, then the other.".into(),
         C::PullOfPeople { person_kg } => format!(
             "People in the water are taken to pull with 2/15 of their weight (33 CFR 183.105). That each weighs {} unless told, and that they pull at the middle of the craft, is ours, no source.",
             say.kg(*person_kg, 0)

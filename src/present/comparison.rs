@@ -18,7 +18,7 @@ const STATES: [(CraftState, &str); 3] = [
     (CraftState::Dry, "Dry, at rest"),
     (
         CraftState::Full,
-        "Full of water, all that is not sealed open to the sea, without whoever is aboard",
+        "Full of water, all that is not sealed open to the water outside, without whoever is aboard",
     ),
     (
         CraftState::Dived,
@@ -70,10 +70,12 @@ impl Present for CompareResult {
         });
         let rows = sills.chain([knocked]).chain(firsts);
         sheet
-            .heading("Openings: height of each sill over the water at rest")
+            .heading("Openings: height of each sill above the water at rest")
             .grid(&header[..=self.names.len()], rows);
         sheet
-            .heading("One compartment open to the sea: how it ends (changes from the first)")
+            .heading(
+                "One compartment open to the water outside: how it ends (changes from the first)",
+            )
             .grid(&header, self.flooded.iter().map(flooded_cells));
         if let Some(steps) = &self.steps {
             steps_sheet(&mut sheet, steps);
@@ -149,7 +151,7 @@ fn judged(judgement: Judgement) -> &'static str {
         Judgement::Helps => "helps",
         Judgement::Hurts => "hurts",
         Judgement::BothWays => "helps and hurts",
-        Judgement::Nothing => "no matter",
+        Judgement::Nothing => "no effect",
     }
 }
 

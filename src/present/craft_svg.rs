@@ -57,7 +57,7 @@ impl Frame {
 pub(super) fn sign(verdict: Option<Verdict>) -> &'static str {
     match verdict {
         Some(Verdict::Fail) => "✕",
-        Some(Verdict::Narrow) => "!",
+        Some(Verdict::Marginal) => "!",
         Some(Verdict::Clear) => "✓",
         None => "–",
     }

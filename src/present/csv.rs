@@ -11,7 +11,7 @@ use super::{Present, with_words};
 /// them. Values that are no finite number are empty.
 ///
 /// # Errors
-/// Only if the result can not be serialised, which no result here does.
+/// Only if the result cannot be serialised, which no result here does.
 pub fn csv(result: &impl Present) -> Result<String, serde_json::Error> {
     Ok(csv_text(&with_words(result)?, result.bands()))
 }

@@ -189,8 +189,8 @@ fn way_down(sheet: &mut Sheet, result: &DiveResult) {
     let header = [
         "state",
         "pitch",
-        "turns back, across",
-        "fore and aft",
+        "righting moment in heel",
+        "in pitch",
         "GM across",
         "",
     ];
@@ -219,7 +219,7 @@ fn things(sheet: &mut Sheet, things: &[ThingLine]) {
         "mass",
         "volume",
         "weight in water",
-        "share of its mass",
+        "weight in water ÷ weight in air",
     ];
     sheet.heading("Things under water").grid(&header, rows);
 }

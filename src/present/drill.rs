@@ -153,7 +153,7 @@ fn openings(sheet: &mut Sheet, result: &DrillResult) {
     let header = [
         "opening",
         "",
-        "over water at rest",
+        "above water at rest",
         "leaned the worst way",
         "its lowest point is",
     ];

@@ -97,7 +97,7 @@ fn description(result: &Answer<DrillResult>, units: UnitSystem) -> String {
         })
         .collect();
     format!(
-        "The hull from port, from starboard and from astern, divided by height over the water into never (striped), only if sealed (dotted) and free (plain). {} Areas of skin: {}.",
+        "The hull from port, from starboard and from astern, divided by height above the water into never (striped), only if sealed (dotted) and free (plain). {} Areas of skin: {}.",
         result.summary(units),
         areas.join("; ")
     )
@@ -450,7 +450,7 @@ fn openings_list(svg: &mut Svg, result: &DrillResult, top: f64) {
         [14.0, top + 8.0],
         15.0,
         Anchor::Start,
-        "Openings: lowest point over the water, at rest and leaned, mm",
+        "Openings: lowest point above the water, at rest and leaned, mm",
     );
     for (number, opening) in result.openings.iter().enumerate() {
         let y = top + 8.0 + ROW * (number + 1) as f64;

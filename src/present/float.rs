@@ -41,7 +41,7 @@ impl Present for Answer<FloatResult> {
 }
 
 fn openings(sheet: &mut Sheet, result: &FloatResult) {
-    sheet.heading("Openings: height of the sill (lowest rim point) over the water");
+    sheet.heading("Openings: height of the sill (lowest rim point) above the water");
     if result.openings.is_empty() {
         sheet.notes(&["none given"]);
         return;
@@ -61,7 +61,7 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
     });
     let header = [
         "opening",
-        "over water",
+        "above water",
         "verdict",
         "state",
         "where",
@@ -122,10 +122,10 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult) {
             "metacentric height along (GM)",
             length(rest.gm_longitudinal_m),
         )
-        .value("of GM lost to liquid free to move", lost_gm)
-        .value("upright by itself", upright)
+        .value("GM lost to loose liquid", lost_gm)
+        .value("stays upright", upright)
         .value(
-            "reserve of buoyancy (sealed, over water)",
+            "reserve of buoyancy (sealed, above water)",
             volume(rest.reserve_of_buoyancy_m3) + ", " + reserve_percent,
         )
         .value("water", &result.water)

@@ -107,7 +107,7 @@ fn places(sheet: &mut Sheet, result: &FoamResult) {
         "enough?",
         "foam",
         "its mass",
-        "rim, inside level with the sea",
+        "rim, inside level with the water outside",
         "rim, inside full",
         "heel",
         "pitch",

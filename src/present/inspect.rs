@@ -62,7 +62,7 @@ impl Present for InspectResult {
 fn size(sheet: &mut Sheet, result: &InspectResult) {
     let guess = result.unit_guess.as_ref();
     let unit = guess.map(|guess| format!("{} ({})", guess.unit, guess.confidence));
-    let none = || "none: it can not be closed".into();
+    let none = || "none: it cannot be closed".into();
     sheet
         .heading("Size")
         .value("x, y, z", point(result.size_m))

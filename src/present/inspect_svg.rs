@@ -216,7 +216,7 @@ fn legend(svg: &mut String, height: f64) {
     }
 }
 
-/// The drawing for those who can not see it.
+/// The drawing for those who cannot see it.
 fn described(result: &InspectResult) -> String {
     let (open, flat) = (result.drawing.loops.len(), result.drawing.flat.len());
     let flat = if flat > 0 {

@@ -18,7 +18,7 @@ pub fn with_words(result: &impl Present) -> Result<Value, serde_json::Error> {
 /// finite number are `null`.
 ///
 /// # Errors
-/// Only if the result can not be serialised, which no result here does.
+/// Only if the result cannot be serialised, which no result here does.
 pub fn json(result: &impl Present) -> Result<String, serde_json::Error> {
     json_text(&with_words(result)?)
 }

@@ -62,7 +62,7 @@ impl Present for Answer<MarginsResult> {
         off_centre(&mut sheet, self);
         if let Some(crest) = self.crest_m.filter(|crest| *crest > 0.0) {
             sheet.heading("Waves").notes(&[format!(
-                "a standing crest {} over the water at rest reaches the lowest sill: a crude bound, the craft held as it lies",
+                "a standing crest {} above the water at rest reaches the lowest sill: a crude bound, the craft held as it lies",
                 show(crest, Dimension::Length, units)
             )]);
         }
@@ -257,7 +257,7 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult) {
     let least = Say(sheet.units).mm(LEAST_DECK_M);
     let deck = if has_deck {
         format!(
-            "and, under a watertight weather deck from stem to stern as here, the deck at least {least} over the water"
+            "and, under a watertight weather deck from stem to stern as here, the deck at least {least} above the water"
         )
     } else {
         format!(

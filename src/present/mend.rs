@@ -64,7 +64,7 @@ impl Present for MendResult {
 fn before_and_after(sheet: &mut Sheet, result: &MendResult) {
     let both = [&result.before, &result.after];
     let row = |label: &str, [before, after]: [Cell; 2]| cells![label, before, after];
-    let can_not = || "can not be closed".into();
+    let can_not = || "cannot be closed".into();
     let change = result.volume_change_m3.zip(result.volume_change_percent);
     let change = change.map(|(m3, percent)| {
         let change = fixed(format!("{:+.2} L, {percent:+.2} %", 1e3 * m3));

@@ -77,8 +77,7 @@ impl Present for Answer<SectionResult> {
         if !self.half_breadths.is_empty() {
             half_breadths(&mut sheet, self);
         }
-        sheet.doubts(&self.doubts);
-        sheet
+        sheet.wary_of(self)
     }
 }
 

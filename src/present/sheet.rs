@@ -277,7 +277,7 @@ mod tests {
         sheet
             .heading("Openings")
             .grid(
-                &["opening", "over water", "where"],
+                &["opening", "above water", "where"],
                 [cells![
                     "well",
                     length(0.083),
@@ -292,7 +292,7 @@ mod tests {
     fn columns_line_up_and_notes_wrap() {
         let text = two_columns().to_string();
         let table = "dipper: it floats level and dry as it was drawn\n\nOpenings\n  \
-                     opening  over water  where\n  \
+                     opening  above water  where\n  \
                      well     83 mm       on the centre line, amidships, behind the bulkhead\n";
         assert!(text.starts_with(table), "{text}");
         assert!(text.lines().all(|line| line.chars().count() <= WIDTH));

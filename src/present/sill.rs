@@ -86,7 +86,7 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
         [0.0, tallest * 1e3],
         [least * 1e3, most * 1.05e3],
     );
-    plot.axes(&mut svg, "height of the wall, mm", "over the water, mm");
+    plot.axes(&mut svg, "height of the wall, mm", "above the water, mm");
     let yardstick = [0.0, tallest].map(|wall| plot.at(wall * 1e3, result.yardstick_m * 1e3));
     svg.line(yardstick[0], yardstick[1], colour::OTHER, 1.0);
     let [x, y] = yardstick[1];

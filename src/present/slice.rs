@@ -1,10 +1,15 @@
 //! The table of a slice.
 use super::cell::{angle, area, fixed, length, mass, point_or_none, volume};
+use super::words::Words;
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, Hydrostatics, SliceResult};
 
 impl Present for Answer<SliceResult> {
+    fn words(&self) -> Words {
+        Words::default().and_cautions(&self.cautions)
+    }
+
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let h = &self.hydrostatics;
         let mut sheet = Sheet::titled(format!("{} cut by a water plane", self.name), units);
@@ -19,8 +24,7 @@ impl Present for Answer<SliceResult> {
             .value("water", &self.water)
             .value("triangles, caps included", fixed(self.triangles));
         under_water(&mut sheet, h);
-        sheet.doubts(&self.doubts);
-        sheet
+        sheet.wary_of(self)
     }
 }
 

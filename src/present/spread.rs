@@ -27,9 +27,9 @@ impl Present for Answer<SpreadResult> {
             .chain(margins(self))
             .chain(rest(self));
         sheet
-            .heading("Height of each sill over the water, over all draws")
+            .heading("Height of each sill above the water, over all draws")
             .grid(
-                &["", "5 % lie under", "half", "95 %", "fails its yardstick", "under water"],
+                &["", "5th percentile", "median", "95th", "fails its yardstick", "under water"],
                 rows,
             )
             .notes(&[format!(

@@ -1,5 +1,5 @@
 //! The few shapes that drawings here are made of, as SVG 1.1 text. Every
-//! drawing has a title and a description for those who can not see it, and no
+//! drawing has a title and a description for those who cannot see it, and no
 //! meaning rests on colour alone.
 //!
 //! By hand: a dozen shapes; a crate of shapes would be longer to use.

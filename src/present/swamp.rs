@@ -52,7 +52,7 @@ impl Present for Answer<SwampResult> {
         );
         let sills = self.openings.iter();
         sheet.heading("Openings, as it ends").grid(
-            &["opening", "sill over the water"],
+            &["opening", "sill above the water"],
             sills.map(|sill| cells![&sill.name, length(sill.freeboard_m)]),
         );
         time_line(&mut sheet, &self.time_line);
@@ -154,7 +154,7 @@ fn picked(lines: &[SwampLine], count: usize) -> impl Iterator<Item = &SwampLine>
     (0..count).map(move |k| &lines[k * last / count.saturating_sub(1).max(1)])
 }
 
-/// Six moments side by side: the hull's outline from starboard, the sea, and
+/// Six moments side by side: the hull's outline from starboard, the water outside, and
 /// the water inside. `outline` is the hull's outline on the centre plane as
 /// x, z points in order, m.
 #[must_use]
@@ -183,7 +183,7 @@ pub fn film_strip_svg(
         [1.5 * WIDTH, 42.0],
         11.0,
         Anchor::Middle,
-        "thick line: the sea; thin line: the water inside; calm still water only",
+        "thick line: the water outside; thin line: the water inside; calm still water only",
     );
     let lo = outline.iter().fold([f64::INFINITY; 2], |lo, p| {
         [lo[0].min(p[0]), lo[1].min(p[1])]

@@ -67,7 +67,7 @@ pub struct AttitudeLine {
     pub heel_range_deg: Option<[f64; 2]>,
     /// Whether that is where the craft ends when set upright on the water.
     pub from_upright: bool,
-    /// Height of the lowest open sill over the water there, m.
+    /// Height of the lowest open sill above the water there, m.
     pub sill_m: Option<f64>,
 }
 

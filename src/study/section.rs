@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
+use super::shared::cautions::Caution;
 use super::shared::hydrostatics::coordinates;
 use super::shared::panel::{PanelLine, PanelOptions, panel_at};
 use super::shared::planes::{MOST_PLANES, Planes};
@@ -209,7 +210,7 @@ pub fn section<'b>(
     };
     Ok(Answer {
         as_it_lies: AsItLies::at_rest(&afloat),
-        ..Answer::of(boat, result, Vec::new())
+        ..Answer::of(boat, result, vec![Caution::CalmWaterOnly])
     })
 }
 

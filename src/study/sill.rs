@@ -105,7 +105,7 @@ pub struct SillRow {
     pub wall_m: f64,
     /// What it weighs, kg.
     pub wall_mass_kg: f64,
-    /// Height of this opening's sill over the water, m.
+    /// Height of this opening's sill above the water, m.
     pub sill_m: f64,
     /// How far this sill comes down to the water by the wall's own weight, sinkage,
     /// heel and pitch together, m: its height on a wall that weighs nothing less its
@@ -138,7 +138,7 @@ pub struct SillRow {
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let options = SillOptions { heights: 2, ..SillOptions::default() };
 /// for row in sill(&boat, "cockpit", &options)?.result.rows {
-///     println!("{:.2} m of wall: sill {:.3} m over the water", row.wall_m, row.sill_m);
+///     println!("{:.2} m of wall: sill {:.3} m above the water", row.wall_m, row.sill_m);
 /// }
 /// # Ok(())
 /// # }
@@ -300,7 +300,7 @@ impl<'a> Wall<'a> {
         })
     }
 
-    /// The least height that brings the sill to `wanted_m` over the water.
+    /// The least height that brings the sill to `wanted_m` above the water.
     fn to_reach(
         &self,
         craft: &Craft,

@@ -2,6 +2,7 @@
 use serde::Serialize;
 
 use super::shared::answer::Answer;
+use super::shared::cautions::Caution;
 use super::shared::hydrostatics::Hydrostatics;
 use crate::immersion::{MomentTree, WaterPlane};
 use crate::mesh::{Doubt, DoubtKind};
@@ -14,7 +15,7 @@ use crate::water::Water;
 pub struct SliceResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
-    /// How that density was come by.
+    /// Where that density comes from.
     pub water: Sentence,
     /// The quantities under the plane.
     #[serde(flatten)]
@@ -57,7 +58,7 @@ pub fn slice(
         name: name.to_owned(),
         result,
         as_it_lies: None,
-        cautions: Vec::new(),
+        cautions: vec![Caution::CalmWaterOnly],
         doubts: doubts.collect(),
     }
 }

@@ -407,7 +407,7 @@ person = true                      # leaves when it swamps and hangs on; without
 
 # --- What counts as enough: our own starting bands, no source; change them ----
 # [yardsticks]
-# sill_red = "5 cm"                # a sill lower than this over the water at rest fails
+# sill_red = "5 cm"                # a sill lower than this above the water at rest fails
 # sill_green = "10 cm"             # higher than this it is clear
 "#,
         aft = lo.x - 0.05,

@@ -57,7 +57,7 @@ pub struct TapeResult {
     pub length_m: f64,
     /// Mass that it floats with, kg.
     pub mass_kg: f64,
-    /// How the water's density was come by.
+    /// Where the water's density comes from.
     pub water: Sentence,
     /// Starboard down positive, deg.
     pub heel_deg: f64,

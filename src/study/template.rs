@@ -2,6 +2,7 @@
 use serde::Serialize;
 
 use super::shared::answer::Answer;
+use super::shared::cautions::Doing;
 use super::shared::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
 use crate::boat::{Boat, HullFrame};
 use crate::mesh::{Section, Slicer};
@@ -206,7 +207,8 @@ pub fn template(
         box_m,
         frame: boat.frame,
     };
-    Ok(Answer::of(boat, result, Vec::new()))
+    let cautions = Doing::Building.cautions(boat).collect();
+    Ok(Answer::of(boat, result, cautions))
 }
 
 /// A panel's face on paper.

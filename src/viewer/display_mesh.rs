@@ -97,7 +97,7 @@ impl DisplayMesh {
         mesh
     }
 
-    /// Where in the row of shades each corner's height over the water lies.
+    /// Where in the row of shades each corner's height above the water lies.
     #[must_use]
     pub fn shade_at_corners(&self, plane: &WaterPlane, shades: &Shades) -> Vec<f32> {
         self.points

@@ -247,7 +247,7 @@ impl DrawnBoat {
         }
     }
 
-    /// Adds a level sheet so far over the water outside.
+    /// Adds a level sheet so far above the water outside.
     fn add_sheet(
         &mut self,
         sheet: &Sheet,

@@ -18,8 +18,8 @@ const NAMED_PAST: f64 = 0.06;
 pub enum Sign {
     /// A sill clear of the water: a full triangle that points up.
     Clear,
-    /// Narrow: a triangle that points up, empty.
-    Narrow,
+    /// Marginal: a triangle that points up, empty.
+    Marginal,
     /// Fails: a cross.
     Fails,
     /// Under water: a full triangle that points down.
@@ -47,7 +47,7 @@ impl Sign {
         match verdict {
             OpeningVerdict::UnderWater => Self::UnderWater,
             OpeningVerdict::Fail => Self::Fails,
-            OpeningVerdict::Narrow => Self::Narrow,
+            OpeningVerdict::Marginal => Self::Marginal,
             OpeningVerdict::Clear => Self::Clear,
             OpeningVerdict::Covered => Self::Covered,
         }
@@ -214,7 +214,7 @@ impl Labelled<'_> {
         let (lo, hi) = walls.bounds()?;
         let middle = (lo + hi) / 2.0;
         let much = water.volume_m3.map_or_else(
-            || "open to the sea".to_owned(),
+            || "open to the water outside".to_owned(),
             |volume_m3| quantity_text(volume_m3, Dimension::Volume, units),
         );
         Some(Label {

@@ -199,7 +199,7 @@ fn ink() -> Color32 {
 fn colour_of(sign: Sign) -> Color32 {
     match sign {
         Sign::Clear => Color32::from_rgb(24, 104, 84),
-        Sign::Narrow => Color32::from_rgb(150, 96, 0),
+        Sign::Marginal => Color32::from_rgb(150, 96, 0),
         Sign::Fails => Color32::from_rgb(176, 44, 24),
         Sign::UnderWater => Color32::from_rgb(14, 60, 120),
         Sign::Covered => Color32::from_rgb(96, 96, 104),
@@ -272,7 +272,7 @@ pub(super) fn paint_sign(painter: &Painter, sign: Sign, at: Pos2, r: f32) {
         Sign::Clear => {
             painter.add(Shape::convex_polygon(triangle(1.0), colour, stroke));
         }
-        Sign::Narrow => {
+        Sign::Marginal => {
             painter.add(Shape::convex_polygon(triangle(1.0), white, stroke));
         }
         Sign::UnderWater => {
@@ -348,7 +348,7 @@ fn legend(painter: &Painter, room: &Rect, shades: &Shades) -> Vec<Rect> {
     painter.text(
         top + vec2(0.0, row / 2.0),
         Align2::LEFT_CENTER,
-        "Height over the water",
+        "Height above the water",
         font.clone(),
         ink(),
     );

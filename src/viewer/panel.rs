@@ -149,7 +149,7 @@ fn lie(ui: &mut Ui, state: &mut ViewerState) {
 
 /// Every opening: sign, height, verdict, and whether it is covered.
 fn openings(ui: &mut Ui, state: &mut ViewerState) {
-    ui.strong("Openings: sill over the water");
+    ui.strong("Openings: sill above the water");
     let was: Vec<Option<f64>> = state
         .readings()
         .openings

@@ -27,7 +27,7 @@ pub struct Readings {
     pub gm_m: [f64; 2],
     /// Horizontal distance between weight and buoyancy, m: nought at rest.
     pub lever_m: f64,
-    /// Volume of the closed envelope over the water, m³.
+    /// Volume of the closed envelope above the water, m³.
     pub reserve_of_buoyancy_m3: f64,
     /// Centre of gravity, boat frame, m.
     pub centre_of_gravity_m: Vec3,

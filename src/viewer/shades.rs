@@ -1,4 +1,4 @@
-//! Colours by height over the water: a row of shades whose middle is the
+//! Colours by height above the water: a row of shades whose middle is the
 //! waterline.
 //!
 //! Under water: river green to deep blue. Over it: bands by the yardstick of a
@@ -10,7 +10,7 @@ use crate::boat::Band;
 pub const TEXELS: u32 = 4096;
 /// Least half range of the row, m; doubled until the boat fits.
 const LEAST_HALF_RANGE_M: f64 = 1.024;
-/// Width of the dark line just over the water, m.
+/// Width of the dark line just above the water, m.
 const WATERLINE_M: f64 = 0.004;
 /// Heights between fine level lines, and their width, m.
 const LEVEL_LINES_M: [f64; 2] = [0.05, 0.002];
@@ -60,7 +60,7 @@ impl Shades {
         }
     }
 
-    /// Place in the row of a height over the water, 0 to 1; the waterline is at
+    /// Place in the row of a height above the water, 0 to 1; the waterline is at
     /// one half, between two shades.
     #[must_use]
     pub fn place_of(&self, height_m: f64) -> f32 {
@@ -96,7 +96,7 @@ impl Shades {
             .collect()
     }
 
-    /// The bands over the water, for the legend: name and the height it is drawn
+    /// The bands above the water, for the legend: name and the height it is drawn
     /// at, m.
     #[must_use]
     pub fn legend(&self) -> [(String, f64); 4] {
@@ -108,7 +108,7 @@ impl Shades {
             ),
             (
                 format!(
-                    "{:.0} to {:.0} mm: narrow",
+                    "{:.0} to {:.0} mm: marginal",
                     mm(self.red_m),
                     mm(self.green_m)
                 ),
@@ -122,7 +122,7 @@ impl Shades {
         ]
     }
 
-    /// The colour at a height over the water, m.
+    /// The colour at a height above the water, m.
     #[must_use]
     pub fn colour(&self, height_m: f64) -> [u8; 3] {
         if height_m < 0.0 {

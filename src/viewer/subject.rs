@@ -6,7 +6,7 @@ use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Outside, OutsideFinde
 use crate::equilibrium::{Craft, Liquid, StandsIn, liquid_of};
 use crate::numerics::Vec3;
 
-/// Why a boat can not be shown.
+/// Why a boat cannot be shown.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum SubjectError {

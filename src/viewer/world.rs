@@ -2,7 +2,7 @@
 use crate::immersion::{PlaneAxes, WaterPlane};
 use crate::numerics::Vec3;
 
-/// The drawn world: z is the height over the water, x runs forward and y to
+/// The drawn world: z is the height above the water, x runs forward and y to
 /// port on it, and the hull's middle stands over the origin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct World {

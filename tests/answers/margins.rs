@@ -255,7 +255,7 @@ fn lolling_box(kg_m: f64, hole: [f64; 3]) -> ZooHull {
     hull
 }
 
-/// Height, over the water and along the boat's z, of the hole in the side that is down,
+/// Height, above the water and along the boat's z, of the hole in the side that is down,
 /// with a load 0.3 m over the bottom: draught T, `z − T − ½ B tan φ`.
 fn hole_over_water_m(kg_m: f64, hole_z: f64, load_kg: f64) -> f64 {
     let draught = (1000.0 + load_kg) / 4000.0;
@@ -369,7 +369,7 @@ fn bar(openings: Vec<(&'static str, Vec<awash::numerics::Vec3>)>) -> ZooHull {
 }
 
 /// Where a craft floods sooner than it goes over, `place` does not tell the lean of going
-/// over, of which it looks at some bearings only. A hole 0.15 m over the water and 0.5 m out
+/// over, of which it looks at some bearings only. A hole 0.15 m above the water and 0.5 m out
 /// is awash at `tan φ = 0.3`.
 #[test]
 fn place_tells_a_lean_of_going_over_only_where_that_comes_first() {

@@ -106,7 +106,7 @@ const HEEL_DEG: f64 = 3.0;
 /// Draws of `spread`.
 const DRAWS: u32 = 200;
 
-/// Every study of a boat as JSON, one that can not answer as why.
+/// Every study of a boat as JSON, one that cannot answer as why.
 fn answers(boat: &Boat, heel_deg: f64) -> Map<String, Value> {
     fn said<T: awash::present::Present, E: std::fmt::Display>(result: Result<T, E>) -> Value {
         match result {

@@ -17,7 +17,7 @@ fn side<'a>(curve: &'a Value, name: &str) -> &'a Value {
 }
 
 /// Box of the wall-sided checks, L 4, B 1, T .25, KG .2: KB .125, BM 1/3. A hole r out
-/// and h over the water is awash at tan φ = h/r. The work to there is the rise of CG
+/// and h above the water is awash at tan φ = h/r. The work to there is the rise of CG
 /// over CB times the weight: CB moves BM t out and ½ BM t² up, t = tan φ, so CG stands
 /// (KG − KB − ½ BM t²) cos φ + BM t sin φ over it (the wall-sided formula of Derrett &
 /// Barrass, integrated).

@@ -42,7 +42,7 @@ pub(crate) fn closed_box([l, b, d]: [f64; 3], mass_kg: f64, centre: [f64; 3]) ->
     }
 }
 
-/// The decked hull with its weight so high that it can not stay upright.
+/// The decked hull with its weight so high that it cannot stay upright.
 pub(crate) fn top_heavy() -> ZooHull {
     let mut hull = decked_hull();
     hull.centre_m.z = 0.6;

@@ -356,7 +356,7 @@ fn what_comes_before_the_least_knock_is_said_by_every_study() {
 }
 
 /// A box half of whose inside is solid floats level with all of it open to the sea, its
-/// hatch well over the water. With the air of one wing kept it leans until that hatch is
+/// hatch well above the water. With the air of one wing kept it leans until that hatch is
 /// under: a sill under water fails, by `swamp` as by `flooded` with the same spaces open,
 /// though no space is left that could still flood.
 #[test]
@@ -392,7 +392,7 @@ fn the_rim_of_a_craft_wholly_swamped_counts_with_its_air_kept_too() {
 }
 
 /// Water runs forward through a pinhole for longer than it is followed. With the only sill
-/// high it can not sink; with a second one at the bow, that goes under as the water comes
+/// high it cannot sink; with a second one at the bow, that goes under as the water comes
 /// there, it may.
 #[test]
 fn water_that_still_runs_inside_sinks_nothing_if_no_more_comes_in() {

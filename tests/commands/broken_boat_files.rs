@@ -1,4 +1,4 @@
-//! Boat files and meshes that can not be read: each is refused at its place, with
+//! Boat files and meshes that cannot be read: each is refused at its place, with
 //! what to do.
 use std::path::PathBuf;
 

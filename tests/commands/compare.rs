@@ -76,7 +76,7 @@ fn the_drawing_is_described_and_never_overwritten() {
         answer.stdout.contains("Full of water") && !answer.stdout.contains("in the order written")
     );
     let text = fs::read_to_string(&svg).unwrap();
-    assert!(text.contains("<title") && text.contains("transom notch: 95 mm over water, narrow"));
+    assert!(text.contains("<title") && text.contains("transom notch: 95 mm above water, marginal"));
     fs::write(&svg, "mine").unwrap();
     assert!(awash(run).refusal().contains("--force"));
     assert_eq!(fs::read_to_string(&svg).unwrap(), "mine");

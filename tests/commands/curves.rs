@@ -72,7 +72,7 @@ fn curves_of_a_box_are_its_closed_forms() {
 }
 
 /// One unknown: a hull of 1000 ± 40 kg, two standard deviations. The sill at
-/// z = 0.35 stands 0.35 − m/(ρ A) over the water, so 5 and 95 % of the draws lie
+/// z = 0.35 stands 0.35 − m/(ρ A) above the water, so 5 and 95 % of the draws lie
 /// 1.645 · 20/4000 = 8.22 mm under and over the middle (normal quantile 1.645:
 /// any statistics table). With 20 000 draws a 5 % quantile is known to
 /// √(0.05 · 0.95/20000)/0.103 = 0.015 standard deviations, 0.075 mm; four times

@@ -305,7 +305,7 @@ fn places_and_sizes_that_can_hardly_be_meant_are_doubted() {
         let answer = float(&text);
         assert!([0, 2].contains(&answer.code), "{answer:?}");
         if answer.code == 2 {
-            // It can not come to rest with such a figure, and the doubt stands beside.
+            // It cannot come to rest with such a figure, and the doubt stands beside.
             for word in words {
                 assert!(
                     answer.stderr.contains(word),

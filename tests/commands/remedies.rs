@@ -35,7 +35,7 @@ fn place_tells_now_best_and_level() {
     assert_eq!(
         awash(["place", AFTER, "motor", "--strict"]).code,
         1,
-        "narrow as it is"
+        "marginal as it is"
     );
 }
 
@@ -55,7 +55,7 @@ fn names_that_are_not_there_are_told_with_those_that_are() {
 
 #[test]
 fn sill_reaches_the_yardstick_or_says_that_it_does_not() {
-    // A box of 2 × 1 × 0.5 m and 200 kg: 400 mm over the water, 450 mm are wanted.
+    // A box of 2 × 1 × 0.5 m and 200 kg: 400 mm above the water, 450 mm are wanted.
     let folder = folder_with_hull();
     let hatch = "[[opening]]\nname = \"hatch\"\nrim = [[0.8, -0.2, 0.5], [1.2, -0.2, 0.5], [1.2, 0.2, 0.5], [0.8, 0.2, 0.5]]\n[yardsticks]\nsill_green = \"45 cm\"\n";
     folder.write("boat.toml", with(hatch));

@@ -269,7 +269,7 @@ fn a_recipe_in_the_boat_file_does_what_the_command_does() {
     assert_near(number(&result, "heel_deg"), 0.0, 0.05);
     let freeboard = |result: &Value| number(&result["openings"][0], "freeboard_m");
     assert_near(freeboard(&result), freeboard(&model), 2e-3);
-    // ± e over the wetted area, and that over the waterplane area.
+    // ± e over the wetted area, and that above the waterplane area.
     let band = &result["scan_band"];
     let volume = 0.002 * number(&result, "wetted_area_m2");
     assert_near(number(band, "volume_m3"), volume, 1e-12);
@@ -332,7 +332,7 @@ fn long_work_says_nothing_where_stderr_is_no_terminal() {
 }
 
 /// Half an ellipsoid 3 m long, of two sides 6 mm apart, its corners rounded to
-/// centimetres and a tenth of its facets lost: closed as it stands it can not be.
+/// centimetres and a tenth of its facets lost: closed as it stands it cannot be.
 #[test]
 fn a_scan_that_can_not_be_closed_is_told_the_steps_that_inspect_proposes() {
     const ALONG: usize = 60;

@@ -67,7 +67,7 @@ fn nothing_in_a_us_table_is_metric() {
 fn both_units_stand_in_the_headline() {
     let table = awash(["float", DIPPER, "--units", "both"]).stdout;
     let headline = table.lines().next().expect("a headline");
-    let before = headline.split(" over the water").next().expect("a height");
+    let before = headline.split(" above the water").next().expect("a height");
     let (metric, us) = before.rsplit_once(" mm (").expect("both units");
     let mm: f64 = metric
         .rsplit(' ')

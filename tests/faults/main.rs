@@ -1,5 +1,5 @@
 //! Hard use of the built command: a full disk, a kill in the middle of writing, a
-//! folder that can not be written, several runs at once, links, names that are no
+//! folder that cannot be written, several runs at once, links, names that are no
 //! text, and much of everything. Each time nothing of the user's is lost, and the
 //! message says what is wrong and what to do, with exit code 2.
 //!

@@ -155,7 +155,7 @@ fn folders_and_pipes_in_the_place_of_files() {
 }
 
 /// On Unix a name is bytes. Files are read and written by such names; a boat file is
-/// text and can not hold one, which is told before anything is written.
+/// text and cannot hold one, which is told before anything is written.
 #[test]
 fn names_that_are_no_text() {
     let odd = OsStr::from_bytes;

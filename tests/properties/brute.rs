@@ -31,7 +31,7 @@ struct Look {
 }
 
 /// Energy of the craft and the water at a plane, by its definition: weight times the
-/// height of its centre over the water plus the water's, `∫ depth dV`.
+/// height of its centre above the water plus the water's, `∫ depth dV`.
 fn energy(hull: &Hull, up: &Vec3, level_m: f64) -> (f64, f64, f64) {
     let plane = WaterPlane { up: *up, level_m };
     let cut = immerse_one_pass(&hull.surface, &[], &plane);

@@ -11,8 +11,8 @@ use crate::hulls::{Hull, cuboid, random_hull, ring, sills};
 /// Works are differences of energies of about the volume times the size, rounded at
 /// 1e-16 and met at a minimum to 1e-14; a hundredfold.
 const ROUNDING: f64 = 1e-12;
-/// What a grid of some thousand attitudes can not tell apart, as a share of the volume
-/// times the size: the work of a sill some 0.1 mm over the water.
+/// What a grid of some thousand attitudes cannot tell apart, as a share of the volume
+/// times the size: the work of a sill some 0.1 mm above the water.
 const GRID_FLOOR: f64 = 1e-7;
 
 /// How many times as many attitudes a finer grid looks at.
@@ -170,7 +170,7 @@ fn a_knock_costs_no_more_than_a_straight_lean_to_the_same_sill() {
     });
 }
 
-/// Up is the boat's up: a rim raised by so much stands higher over the water wherever
+/// Up is the boat's up: a rim raised by so much stands higher above the water wherever
 /// the craft is not yet on its side. Ways that end further over are left out, since
 /// there the raised rim hangs lower.
 #[test]

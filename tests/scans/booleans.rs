@@ -183,7 +183,7 @@ fn a_fairing_in_the_hulls_own_file_is_the_same_as_a_part() {
     assert_eq!(joined.openings[0].rim.len(), apart.openings[0].rim.len());
 }
 
-/// One shell that passes through itself can not be taken apart: it is told,
+/// One shell that passes through itself cannot be taken apart: it is told,
 /// with the room that is counted twice.
 #[test]
 fn a_shell_through_itself_stays_in_doubt() {

@@ -292,7 +292,7 @@ fn trestles_go_and_what_they_hid_is_filled() {
 }
 
 /// The skin of each board runs into that of the hull, as a scanner closes a corner that it
-/// can not see into.
+/// cannot see into.
 #[test]
 fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
     let hull = decked(0.02, &HOLES);

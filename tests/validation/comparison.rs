@@ -131,7 +131,7 @@ fn a_weight_moved_along_a_box_pitches_it_by_the_closed_form() {
     near("mass", effect.mass_kg, 0.0, 1e-12);
 }
 
-/// A cover names an opening that comes with another change: alone it can not be
+/// A cover names an opening that comes with another change: alone it cannot be
 /// built, and that is told beside the step, not as an error of the whole.
 #[test]
 fn a_change_that_can_not_stand_alone_says_so() {
@@ -145,8 +145,8 @@ fn a_change_that_can_not_stand_alone_says_so() {
 }
 
 /// A box 4 × 1 × 0.5 m of 1000 kg floats half under: its outline from the side is
-/// 4 m long and from 0.25 m under to 0.25 m over the water, from astern 1 m broad,
-/// and its hatch's sill at 0.45 m over the keel lies 0.20 m over the water.
+/// 4 m long and from 0.25 m under to 0.25 m above the water, from astern 1 m broad,
+/// and its hatch's sill at 0.45 m over the keel lies 0.20 m above the water.
 /// (Derived; the outline is taken on 400 lines, so its ends lie half a step in.)
 #[test]
 fn the_pictures_of_a_box_have_its_size_and_its_water() {

@@ -98,7 +98,7 @@ fn permeability_counts_in_a_flooded_box() {
 /// middle metre 0.9, the 3 m that are left 0.6, symmetrical, so that it stays level. With
 /// both open it floats on 4 (1 − p) of its 4 m², p weighted by volume (1 · 0.9 + 3 · 0.6)/4
 /// = 0.675: T = 0.5/1.3. With one open, 0.5/3.1 and 0.5/2.2; with every share 0.05 less or
-/// more, the hatch of the middle stands 0.5 − 0.5/(1 + 3 (1 − 0.6 ± 0.05)) over the water.
+/// more, the hatch of the middle stands 0.5 − 0.5/(1 + 3 (1 − 0.6 ± 0.05)) above the water.
 #[test]
 fn permeabilities_count_by_the_volume_of_each_space() {
     let rest = "[[compartment]]\nname = \"inside\"\npermeability = 0.6\n[[opening]]\nname = \"hatch\"\nfloods = \"middle\"\nrim = [[-0.2, -0.2, 0.5], [0.2, -0.2, 0.5], [0.2, 0.2, 0.5], [-0.2, 0.2, 0.5]]\n";

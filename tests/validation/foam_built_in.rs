@@ -246,7 +246,7 @@ fn full_to_the_rim_is_what_pouring_gives_once_the_foam_is_built_in() {
     }
     assert!(
         checked >= 24 && stays >= 16,
-        "only {checked} proposals, {stays} whose rim stays over the water"
+        "only {checked} proposals, {stays} whose rim stays above the water"
     );
 }
 
@@ -335,7 +335,7 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let best = result.places.iter().find(|p| p.reaches).expect("a place");
     let first = 1e3 * best.swamped.rim_no_low_hole_m.expect("it floats");
     let second = 1e3 * best.swamped.rim_m.expect("it floats");
-    let told = format!("keep that rim {first:.0} mm over the water (full to the rim");
+    let told = format!("keep that rim {first:.0} mm above the water (full to the rim");
     assert!(
         result.summary(Metric).contains(&told),
         "{}",

@@ -15,7 +15,7 @@ const GRAVITY: f64 = 9.806_65;
 /// Drowned opening with a sharp edge: ISO 13550:2002 takes 0.611 for the contraction
 /// under one (its figure 6), here rounded.
 const ORIFICE: f64 = 0.61;
-/// Crest with air over the water: ISO 1438:2008, full-width thin plate, 0.602 where
+/// Crest with air above the water: ISO 1438:2008, full-width thin plate, 0.602 where
 /// the head is small against the height of the crest (from memory).
 const WEIR: f64 = 0.602;
 /// No water on the far side.

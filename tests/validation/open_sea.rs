@@ -230,7 +230,7 @@ fn what_fills_a_space_wholly_is_kept() {
     near("draught", bow.draught_aft_m, 0.175, 1e-6);
     let whole = named(&result, "bow, inside");
     assert!(whole.floats, "800 L of foam hold up 700 kg");
-    // What can not be is left out and doubted.
+    // What cannot be is left out and doubted.
     let boat = box_boat(
         [4.0, 1.0, 0.5],
         700.0,

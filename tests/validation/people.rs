@@ -107,7 +107,7 @@ fn someone_without_volume_weighs_nothing_under_water_give_or_take() {
 }
 
 /// Seated in a box of 3 × 1 m whose all weighs M: the draught is M/3000, so a head whose
-/// top is h over the body's middle at z is z + h − M/3000 over the water. Unless `head`
+/// top is h over the body's middle at z is z + h − M/3000 above the water. Unless `head`
 /// says, h is 0.65 m (between 0.59 and 0.67 m of *Moments of Inertia and Centers of
 /// Gravity of the Living Human Body*, AMRL-TDR-63-36, 1963; figures from memory). The
 /// mouth is taken 0.2 m lower (ours, no source).
@@ -136,7 +136,7 @@ fn a_head_is_held_against_the_water() {
             .any(|caution| matches!(caution, Caution::HeadUnderWater { .. }));
         assert_eq!(said, is_under, "{:?}", result.cautions);
     }
-    // The mouth, at z = 0.3, is over the water at rest; with the middle 1.5 m of 3 open to
+    // The mouth, at z = 0.3, is above the water at rest; with the middle 1.5 m of 3 open to
     // the sea the draught is about 480/1500.
     let boat = hull.boat_with(&seated(0.1, "head = 0.4\n"));
     assert!(float(&boat).expect("it floats").heads[0].mouth_m > 0.0);

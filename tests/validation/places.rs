@@ -200,7 +200,7 @@ fn what_the_weight_costs_is_the_true_sinkage() {
     }
 }
 
-/// Rims that a wall can raise, and holes that it can not.
+/// Rims that a wall can raise, and holes that it cannot.
 #[test]
 fn a_wall_is_proposed_only_where_it_can_help() {
     for (hull, opening) in [
@@ -220,7 +220,7 @@ fn a_wall_is_proposed_only_where_it_can_help() {
             "[[opening]]\nname = \"hole\"\ncylinder = {{ from = {from:?}, to = {to:?}, diameter = \"40 mm\" }}\n"
         )
     };
-    // The tender floats with its transom's hole some centimetres over the water; the
+    // The tender floats with its transom's hole some centimetres above the water; the
     // box's side hole likewise; the hole in the bottom is under it.
     for (hull, from, to, lies) in [
         (

@@ -156,7 +156,7 @@ fn dipper_and_skin(name: &str) -> (awash::mesh::Surface, usize) {
 
 /// ∫ A dx is the displaced volume. 41 stations, Simpson's first rule: the bare
 /// hull's area curve is smooth. The changed one's jumps at the well's walls,
-/// which a rule over 85 mm can not see: with 321 stations, 11 mm apart, a wall
+/// which a rule over 85 mm cannot see: with 321 stations, 11 mm apart, a wall
 /// of 0.034 m² misplaced by a third of that is 0.6 of 1e-3 of 199 L.
 #[test]
 fn section_areas_add_up_to_the_displaced_volume() {

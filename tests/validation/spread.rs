@@ -92,7 +92,7 @@ fn the_least_lean_of_a_draw_is_over_all_bearings() {
 }
 
 /// Each of two holes fails when the box heels to its side by so much that the hole
-/// stands 5 cm over the water: never both, so that any does in twice the share.
+/// stands 5 cm above the water: never both, so that any does in twice the share.
 #[test]
 fn any_of_two_opposite_holes_fails_twice_as_often() {
     let result = with_a_shift(0.33, "");

@@ -52,8 +52,8 @@ fn rim(points: &[[f64; 3]]) -> Sills {
 
 /// Leaned straight towards a bearing, the water plane of a wall-sided box goes
 /// on through the middle of its waterplane (the wedges in and out are equal),
-/// so a point at height h over the water and r from that middle towards the
-/// bearing is awash at tan φ = h/r. Two holes 50 mm over the water.
+/// so a point at height h above the water and r from that middle towards the
+/// bearing is awash at tan φ = h/r. Two holes 50 mm above the water.
 #[test]
 fn a_box_with_known_holes_floods_at_the_closed_form_lean() {
     let (craft, rest) = floating_box();
@@ -118,7 +118,7 @@ fn a_knock_straight_down_costs_half_rho_g_area_h_squared() {
     assert!(found[0].converged);
 }
 
-/// A hole at the end, h over the water: sinking by s and pitching by θ with
+/// A hole at the end, h above the water: sinking by s and pitching by θ with
 /// s + x θ = h costs ½ ρ g (A s² + (I_L − V BG) θ²), least at
 /// ½ ρ g h² / (1/A + x²/(I_L − V BG)). Small angles: the error is of the order
 /// of θ², here (h/x)² = 2.5e-7 with h 1 mm and x 2 m, times a factor of order

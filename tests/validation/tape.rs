@@ -242,8 +242,8 @@ fn a_ledge_narrower_than_a_deck_is_part_of_the_side() {
     );
 }
 
-/// The box at 0.25 m: never under 0.30 m, free over 0.35 m (5 and 10 cm over the water,
-/// the default yardsticks: ours), and over the water of a lean of 5° straight over one of
+/// The box at 0.25 m: never under 0.30 m, free over 0.35 m (5 and 10 cm above the water,
+/// the default yardsticks: ours), and above the water of a lean of 5° straight over one of
 /// 72 bearings β about the middle of its waterplane: 0.25 + (x cos β + y sin β) tan 5° at
 /// a corner of the section, the box being wall-sided all the way.
 #[test]

@@ -6,7 +6,7 @@ use super::super::tree::Table;
 pub(super) const EVERYDAY_WORDS: &[(&str, &str)] =
     &[("weight", "mass"), ("position", "at"), ("file", "mesh")];
 
-/// What to do about a key that can not stay, where it is of a file that another is laid
+/// What to do about a key that cannot stay, where it is of a file that another is laid
 /// over: that one can change it but not take it out.
 pub(crate) fn stands_below(
     key: &str,

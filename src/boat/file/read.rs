@@ -324,7 +324,7 @@ fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
     })
 }
 
-/// What makes the hull's shape of its mesh, for tape readings; `None` where that can not
+/// What makes the hull's shape of its mesh, for tape readings; `None` where that cannot
 /// be read, which reading the whole file tells.
 pub(super) fn hull_shape(loaded: &Loaded) -> Option<Hull> {
     let mut problems = Vec::new();

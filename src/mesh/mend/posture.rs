@@ -171,7 +171,7 @@ pub enum PostureError {
     NoRim,
     /// Rim heights that do not fit.
     #[error(
-        "the rim's ends are {apart_m:.3} m apart, so their heights can not differ by {differ_m:.3} m: check `level` and the scale"
+        "the rim's ends are {apart_m:.3} m apart, so their heights cannot differ by {differ_m:.3} m: check `level` and the scale"
     )]
     RimTooShort {
         /// Distance between the ends, m.

@@ -60,7 +60,7 @@ pub(super) fn misfits(result: &CalibrateResult, units: UnitSystem) -> Vec<String
 /// What was measured.
 pub(super) fn measurement(what: Measurement, say: Say) -> String {
     match what {
-        Measurement::HeightAt(at_m) => format!("height over the water at {}", spot(at_m, say)),
+        Measurement::HeightAt(at_m) => format!("height above the water at {}", spot(at_m, say)),
         Measurement::AfterScale => "after scale".to_owned(),
         Measurement::ForeScale => "fore scale".to_owned(),
         Measurement::ForeScaleTipped(deg) => format!("fore scale, tipped by {deg:.1}°"),

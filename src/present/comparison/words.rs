@@ -66,7 +66,7 @@ fn both_float(result: &CompareResult, say: Say) -> String {
     });
     match result.steps.as_ref().and_then(Steps::dearest) {
         Some((line, lost_m)) => format!(
-            "{knocked}{all} What costs most height over the water: {} ({} of the lowest sill).",
+            "{knocked}{all} What costs most height above the water: {} ({} of the lowest sill).",
             line.words,
             say.mm(lost_m)
         ),

@@ -27,7 +27,7 @@ pub(super) fn summary(result: &FloatResult, units: UnitSystem) -> String {
         .min_by(|a, b| a.1.total_cmp(&b.1));
     let way_in = lowest.map(|(opening, height)| {
         format!(
-            "the lowest way in is {} ({}), {} over the water",
+            "the lowest way in is {} ({}), {} above the water",
             opening.name,
             opening.place,
             millimetres(height, say)
@@ -69,7 +69,7 @@ fn none_open(result: &FloatResult) -> &'static str {
 const MILLIMETRE_M: f64 = 1e-3;
 
 /// A height in whole millimetres, in tenths under one: nought is never said of
-/// what is over the water.
+/// what is above the water.
 fn millimetres(height_m: f64, say: Say) -> String {
     match height_m / MILLIMETRE_M {
         small if small < 0.05 => format!("less than {}", say.tenths_of_mm(0.1 * MILLIMETRE_M)),

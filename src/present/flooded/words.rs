@@ -163,7 +163,7 @@ fn bung(case: &FloodedCase, say: Say) -> Option<String> {
     ))
 }
 
-/// "ends afloat, heel 2°, pitch -3°, transom notch 40 mm over the water".
+/// "ends afloat, heel 2°, pitch -3°, transom notch 40 mm above the water".
 fn ends(end: &FloodedEnd, say: Say) -> String {
     let Some(rest) = &end.rest else {
         return "SINKS".to_owned();
@@ -175,7 +175,7 @@ fn ends(end: &FloodedEnd, say: Say) -> String {
     };
     let sill = match (&rest.opening, rest.sill_m) {
         (Some(opening), Some(height)) => {
-            format!(", {opening} {} over the water", say.mm(height))
+            format!(", {opening} {} above the water", say.mm(height))
         }
         _ => match end.swamped_under() {
             Some(under) => format!(", no dry opening left, {} under water", under.join(", ")),

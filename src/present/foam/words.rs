@@ -19,7 +19,7 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
             say.mm(-rim)
         ),
         Some(rim) => format!(
-            "Swamped it {lies} with the rim of {} {} over the water{}",
+            "Swamped it {lies} with the rim of {} {} above the water{}",
             result.opening,
             say.mm(rim),
             other_rim(as_it_is, say)
@@ -64,19 +64,19 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
                 .unwrap_or(result.freeboard_m);
             let other = other_rim(&place.swamped, say);
             if place.swamped.low_hole {
-                format!("{foam} keep that rim {wanted} over the water{other}.")
+                format!("{foam} keep that rim {wanted} above the water{other}.")
             } else {
                 format!(
-                    "{foam} keep that rim {} over the water{other}.",
+                    "{foam} keep that rim {} above the water{other}.",
                     say.mm(rim)
                 )
             }
         }
         Some(_) => format!(
-            "{now}. No foam is needed for {wanted} with the water inside level with the sea."
+            "{now}. No foam is needed for {wanted} with the water inside level with the water outside."
         ),
         None => format!(
-            "{now}. Foam inside is not enough to keep that rim {wanted} over the water with the water inside level with the sea: add sealed volume higher up or outside, or take mass out."
+            "{now}. Foam inside is not enough to keep that rim {wanted} above the water with the water inside level with the water outside: add sealed volume higher up or outside, or take mass out."
         ),
     }
 }
@@ -86,14 +86,14 @@ fn other_rim(swamped: &Swamped, say: Say) -> String {
     let mm = |rim: f64| say.mm(rim);
     match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
         (true, Some(_), Some(full)) => format!(
-            " (water inside level with the sea; {} if no hole low down lets it level out)",
+            " (water inside level with the water outside; {} if no hole low down lets it level out)",
             mm(full)
         ),
         (false, Some(level), Some(_)) => format!(
-            " (full to the rim, since no hole low down is open; {} with the water inside level with the sea)",
+            " (full to the rim, since no hole low down is open; {} with the water inside level with the water outside)",
             mm(level)
         ),
-        (_, Some(_), None) => " (water inside level with the sea)".to_owned(),
+        (_, Some(_), None) => " (water inside level with the water outside)".to_owned(),
         (_, None, _) => String::new(),
     }
 }

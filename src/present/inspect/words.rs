@@ -41,7 +41,7 @@ fn because_in_words(because: &Because, say: Say) -> String {
         Because::NothingWrong => {
             "closed but for its openings, symmetric, upright, nothing wrong found".to_owned()
         }
-        Because::NotClosed => "it can not be closed".to_owned(),
+        Because::NotClosed => "it cannot be closed".to_owned(),
         Because::Doubt(text) => text.in_units(say.0),
         Because::Holes { defects, unclear } => {
             format!("{defects} holes look like defects of the scan, {unclear} may be either")

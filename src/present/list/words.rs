@@ -78,7 +78,7 @@ pub(super) fn notes(result: &ListResult, units: UnitSystem) -> Vec<String> {
                 say.density(FOAM_UP_TO_KG_M3)
             ));
             notes.push(format!(
-                "Proposed: each line is one way that by itself keeps the rim of the largest opening {} over the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.",
+                "Proposed: each line is one way that by itself keeps the rim of the largest opening {} above the water when swamped, on top of what is aboard. NO: even full to there it does not stay that high. For another height, opening or foam: awash foam.",
                 say.mm(crate::study::FoamWish::default().freeboard_m)
             ));
         }

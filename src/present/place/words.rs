@@ -9,7 +9,7 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
     let said = |cell: &PlaceCell| {
         let sill = cell.lowest_sill_m.map_or_else(
             || "no opening given".to_owned(),
-            |sill| format!("lowest sill {} over the water", say.mm(sill)),
+            |sill| format!("lowest sill {} above the water", say.mm(sill)),
         );
         let first = cell.knock_first.as_ref();
         let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));

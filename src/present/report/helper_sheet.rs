@@ -166,7 +166,7 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             draught("base line aft, UNDER the water", rest.draught_aft_m),
         ]
     });
-    let header = ["", "over the water", "verdict", "where", "measured"];
+    let header = ["", "above the water", "verdict", "where", "measured"];
     let mut sheet = Sheet::titled("", units);
     sheet.grid(&header, lowest.chain(draughts));
     page.sheet(&sheet);

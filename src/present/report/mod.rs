@@ -37,7 +37,7 @@ const WORDS: [[&str; 2]; 9] = [
     ],
     [
         "freeboard of an opening",
-        "height of its sill over the water",
+        "height of its sill above the water",
     ],
     [
         "CB, CG",
@@ -52,7 +52,7 @@ const WORDS: [[&str; 2]; 9] = [
         "the mass of the water that the craft pushes aside",
     ],
     ["draught", "depth under water"],
-    ["reserve of buoyancy", "closed volume over the water"],
+    ["reserve of buoyancy", "closed volume above the water"],
     [
         "knock",
         "the least energy, sinkage, heel and pitch together, that brings a sill to the water",
@@ -147,7 +147,7 @@ fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
         let _ = writeln!(
             head,
             "<li class=\"{}\"><span class=\"word\"><span class=\"sign\" aria-hidden=\"true\">{}</span>{}: {}</span>{}</li>",
-            verdict.verdict.unwrap_or(Verdict::Narrow),
+            verdict.verdict.unwrap_or(Verdict::Marginal),
             sign(verdict.verdict),
             about(verdict.about),
             escaped(&word(verdict, units)),
@@ -177,7 +177,7 @@ fn origin(result: &ReportResult, units: UnitSystem) -> String {
 fn word(verdict: &ReportVerdict, units: UnitSystem) -> String {
     let word = match verdict.verdict {
         Some(Verdict::Fail) => "fails its yardstick",
-        Some(Verdict::Narrow) => "narrow",
+        Some(Verdict::Marginal) => "marginal",
         Some(Verdict::Clear) => "clear of its yardstick",
         None => "not failed by its yardstick",
     };
@@ -307,7 +307,7 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(drill) = &result.drill {
-        let caption = "Height over the water: never, only if sealed, free";
+        let caption = "Height above the water: never, only if sealed, free";
         page.study(
             HOLES,
             &drill.summary(units),

@@ -5,7 +5,7 @@ use crate::study::{RimLies, SillResult, SillRow};
 
 pub(super) fn summary(result: &SillResult, units: UnitSystem) -> String {
     let say = Say(units);
-    let wanted = format!("{} over the water", say.mm(result.yardstick_m));
+    let wanted = format!("{} above the water", say.mm(result.yardstick_m));
     let others = result
         .rows
         .last()

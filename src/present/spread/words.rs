@@ -27,11 +27,11 @@ pub(super) fn summary(result: &SpreadResult, units: UnitSystem) -> String {
         let [low, _, high] = line.freeboard_m;
         let place = match (low, high) {
             (Some(low), Some(high)) => format!(
-                "lies between {} over the water in nine draws of ten",
+                "lies between {} above the water in nine draws of ten",
                 say.within(&[low, high], " and ", Metric::Millimetre, 0)
             ),
             (None, Some(high)) => format!(
-                "lies under {} over the water in nineteen draws of twenty",
+                "lies under {} above the water in nineteen draws of twenty",
                 say.mm(high)
             ),
             _ => "is under water in nearly every draw".to_owned(),
@@ -64,7 +64,7 @@ pub(super) fn summary(result: &SpreadResult, units: UnitSystem) -> String {
         format!("Yardsticks failed: {} of the draws. ", margins.join(", "))
     };
     format!(
-        "{sinks}{sill}{margins}Measure next: the {}; {} of the lowest sill's spread goes with it.{}",
+        "{sinks}{sill}{margins}Measure next: the {}; it causes {} of the lowest sill's uncertainty.{}",
         cause.name,
         percent(cause.share),
         exact(result.exact)

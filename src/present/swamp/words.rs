@@ -70,7 +70,9 @@ fn end_with_air_lost(result: &SwampResult, say: Say) -> String {
             "nothing enters.".to_owned()
         }
         SwampEnd::Recovers if result.opening.is_none() => {
-            format!("it stays afloat{lies} with at most {taken} inside, every sill over the water.")
+            format!(
+                "it stays afloat{lies} with at most {taken} inside, every sill above the water."
+            )
         }
         SwampEnd::Recovers => format!("{taken} inside at most, and it comes up again{lies}."),
         SwampEnd::AfloatSwamped => {

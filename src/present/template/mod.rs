@@ -303,7 +303,9 @@ fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
 impl Present for Answer<TemplateResult> {
     fn words(&self) -> Words {
         let name = |outline| face(outline, UnitSystem::Metric);
-        let words = Words::default().and("/cut/name", name(&self.cut));
+        let words = Words::default()
+            .and_cautions(&self.cautions)
+            .and("/cut/name", name(&self.cut));
         match &self.other_face {
             Some(other) => words.and("/other_face/name", name(other)),
             None => words,
@@ -334,7 +336,6 @@ impl Present for Answer<TemplateResult> {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows);
-        sheet.doubts(&self.doubts);
-        sheet
+        sheet.wary_of(self)
     }
 }

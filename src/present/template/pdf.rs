@@ -174,11 +174,13 @@ fn sheet(drawing: &Drawing, tiling: &Tiling, column: u16, row: u16) -> Content {
         3.5,
         Anchor::Start,
         format!(
-            "{}: sheet {letter}{} of {} columns, {} rows. Print at 100 %, no fitting to the page.",
+            "{}: sheet {letter}{}, row {} of {}, column {} of {}. Print at 100 %, no fitting to the page.",
             drawing.title,
             column + 1,
-            tiling.count[0],
-            tiling.count[1]
+            row + 1,
+            tiling.count[1],
+            column + 1,
+            tiling.count[0]
         ),
     );
     for mark in &frame.marks {

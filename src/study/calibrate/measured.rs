@@ -47,7 +47,7 @@ pub const ANGLE_DEG: f64 = 0.2;
 ///
 /// | table | holds |
 /// |---|---|
-/// | `[[float_mark]]` | `at = [x, y, z]` or tape readings, or `opening = "its name"` for the lowest point of its rim over the water as the boat file floats it; `over_water`: its height over the water; three or more |
+/// | `[[float_mark]]` | `at = [x, y, z]` or tape readings, or `opening = "its name"` for the lowest point of its rim above the water as the boat file floats it; `over_water`: its height above the water; three or more |
 /// | `[two_scales]` | `aft = { x, reads }`, `fore = { x, reads }`; to know the height also `stands_at_z` and `tipped = { angle, fore_reads }`, the fore end raised |
 /// | `[[incline]]` | `mass` aboard moved by `moved` to starboard, and the change of `heel` |
 /// | `[[push]]` | `at = [x, y, z]`, `force` down, and how far that point `sinks` |
@@ -68,7 +68,7 @@ pub struct Measured {
     pub pushes: Vec<Push>,
 }
 
-/// The height of a point over the water.
+/// The height of a point above the water.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FloatMark {
     /// The point, boat frame, m.
@@ -132,7 +132,7 @@ pub struct Push {
 }
 
 impl FloatMark {
-    /// A point and its height over the water by tape, m.
+    /// A point and its height above the water by tape, m.
     #[must_use]
     pub fn new(at_m: Vec3, over_water_m: f64) -> Self {
         Self {
@@ -448,7 +448,7 @@ impl MarkPlaces<'_> {
             .map_err(|fault| fault.to_string())
     }
 
-    /// The rim point of an opening that lies lowest over the water as the boat file
+    /// The rim point of an opening that lies lowest above the water as the boat file
     /// floats it. Its height has the rim's ±.
     fn sill(&self, name: &str) -> Result<Point, String> {
         let boat = self.afloat.boat();

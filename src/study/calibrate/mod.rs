@@ -36,7 +36,7 @@ pub enum CalibrateError {
     Equilibrium(#[from] EquilibriumError),
     /// Neither of the two measurements that give a mass.
     #[error(
-        "nothing gives the mass: measure the height over the water of three points or more ([[float_mark]]), or weigh on two scales ([two_scales])"
+        "nothing gives the mass: measure the height above the water of three points or more ([[float_mark]]), or weigh on two scales ([two_scales])"
     )]
     NoMass,
     /// Fewer than three marks.
@@ -54,7 +54,7 @@ pub enum CalibrateError {
     MarksInLine,
     /// The water plane of the marks is clear of the boat.
     #[error(
-        "with these float marks the boat would displace only {volume_l:.1} L: check signs (over the water positive) and units"
+        "with these float marks the boat would displace only {volume_l:.1} L: check signs (above the water positive) and units"
     )]
     NothingDisplaced {
         /// Volume under the plane, L.
@@ -163,7 +163,7 @@ pub struct CalibrateResult {
 /// What was measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Measurement {
-    /// Height over the water of a place, m.
+    /// Height above the water of a place, m.
     HeightAt([f64; 3]),
     /// What the after scale reads.
     AfterScale,

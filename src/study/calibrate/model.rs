@@ -113,7 +113,7 @@ impl Afloat {
         })
     }
 
-    /// How a point's height over the water changes with the level over the reference
+    /// How a point's height above the water changes with the level over the reference
     /// point and the tilts forward and to port.
     fn height_slope(&self, at_m: &Vec3) -> Vector3<f64> {
         let (axes, from) = (self.plane.axes(), at_m - self.reference_m);

@@ -114,7 +114,7 @@ fn usual_waters() -> Vec<(String, Water)> {
 #[derive(Debug, Clone, Serialize)]
 #[non_exhaustive]
 pub struct DiveResult {
-    /// How the water's density was come by.
+    /// Where the water's density comes from.
     pub water: Sentence,
     /// kg/m³.
     pub water_density_kg_m3: f64,

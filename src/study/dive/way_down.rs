@@ -61,7 +61,7 @@ pub struct WayLine {
     /// Metacentric height across, loose water counted, m: that moment over the
     /// weight that is held up and the angle; `None` with nothing held up.
     pub gm_transverse_m: Option<f64>,
-    /// The heads of those aboard over the water, until it is dived.
+    /// The heads of those aboard above the water, until it is dived.
     pub heads: Vec<HeadLine>,
 }
 

@@ -88,9 +88,9 @@ pub struct DrillResult {
     pub fills_through: Vec<String>,
     /// The loading conditions that the map holds for, each at rest.
     pub cases: Vec<DrillCase>,
-    /// Less than this over the water at rest: never, m (`sill_red`).
+    /// Less than this above the water at rest: never, m (`sill_red`).
     pub never_under_m: f64,
-    /// More than this over the water at rest, m (`sill_green`), and not reached by
+    /// More than this above the water at rest, m (`sill_green`), and not reached by
     /// the lean: free.
     pub free_over_m: f64,
     /// The lean, straight over every way, deg (`tilt_red`).
@@ -198,7 +198,7 @@ pub struct OpeningClass {
     pub covered: bool,
     /// Where its lowest point falls.
     pub class: HoleClass,
-    /// Its lowest rim point over the water at rest, in the worst case, m; of the
+    /// Its lowest rim point above the water at rest, in the worst case, m; of the
     /// rims that let water in, where cases give it several.
     pub height_m: f64,
     /// The same with the craft leaned the worst way, m.
@@ -239,15 +239,15 @@ pub struct BorderPoint {
 
 /// What the skin is held against: each the space over all of its planes.
 struct Limits {
-    /// Over the water at rest.
+    /// Above the water at rest.
     water: ConvexMark,
     /// Over the sill that fails.
     over_never: ConvexMark,
-    /// Over the sill that is clear, and over the water of every lean.
+    /// Over the sill that is clear, and above the water of every lean.
     free: ConvexMark,
     /// What each face of `free` stands for.
     free_names: Vec<String>,
-    /// Over the water of every lean.
+    /// Above the water of every lean.
     leaned: ConvexMark,
 }
 

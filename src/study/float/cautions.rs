@@ -59,7 +59,7 @@ fn near_the_limit(boat: &Boat, result: &FloatResult) -> Option<Caution> {
     let near: Vec<&OpeningResult> = result
         .openings
         .iter()
-        .filter(|o| matches!(o.verdict, OpeningVerdict::Narrow | OpeningVerdict::Clear))
+        .filter(|o| matches!(o.verdict, OpeningVerdict::Marginal | OpeningVerdict::Clear))
         .filter(|o| {
             o.freeboard_m
                 .zip(o.freeboard_error_m)

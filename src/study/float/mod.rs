@@ -27,7 +27,7 @@ const NO_GM: f64 = 1e-4;
 pub struct FloatResult {
     /// Density of the water, kg/m³.
     pub water_density_kg_m3: f64,
-    /// How that density was come by.
+    /// Where that density comes from.
     pub water: Sentence,
     /// Mass of hull, parts and items, kg.
     pub mass_kg: f64,
@@ -59,7 +59,7 @@ pub struct FloatResult {
     pub scan_band: Option<ScanBand>,
     /// Every opening; without a freeboard where the craft sinks.
     pub openings: Vec<OpeningResult>,
-    /// The heads of those aboard over the water; none where the craft sinks.
+    /// The heads of those aboard above the water; none where the craft sinks.
     pub heads: Vec<HeadLine>,
     /// The limits that the verdicts were taken against.
     #[serde(skip)]
@@ -83,7 +83,7 @@ pub struct MassLine {
     /// Its centre, m.
     pub at_m: [f64; 3],
     /// How much deeper the craft floats for this weight alone, m: its volume
-    /// of water over the waterplane's area at rest. `None` where the craft
+    /// of water above the waterplane's area at rest. `None` where the craft
     /// sinks.
     pub sinkage_m: Option<f64>,
 }
@@ -190,7 +190,7 @@ pub struct UprightResult {
 pub struct OpeningResult {
     /// Its name.
     pub name: String,
-    /// Height of its lowest rim point over the water, m; negative under it.
+    /// Height of its lowest rim point above the water, m; negative under it.
     pub freeboard_m: Option<f64>,
     /// How far that may be off by the scan, ± m: the surface's stated error, the rim's own
     /// and how far the frame's leans the craft, as if each went its own way; `None` where
@@ -215,7 +215,7 @@ pub enum OpeningVerdict {
     /// Below the red limit.
     Fail,
     /// Between the limits.
-    Narrow,
+    Marginal,
     /// Above the green limit.
     Clear,
     /// Closed watertight, not judged.
@@ -235,7 +235,7 @@ impl OpeningVerdict {
         match self {
             Self::UnderWater => "UNDER WATER",
             Self::Fail => "fail",
-            Self::Narrow => "narrow",
+            Self::Marginal => "marginal",
             Self::Clear => "clear",
             Self::Covered => "covered",
         }
@@ -462,7 +462,7 @@ pub fn opening_at(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) ->
         Some(height) if height <= 0.0 => OpeningVerdict::UnderWater,
         Some(height) => match boat.yardsticks.sill.verdict(height) {
             Verdict::Fail => OpeningVerdict::Fail,
-            Verdict::Narrow => OpeningVerdict::Narrow,
+            Verdict::Marginal => OpeningVerdict::Marginal,
             Verdict::Clear => OpeningVerdict::Clear,
         },
     };

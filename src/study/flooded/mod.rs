@@ -93,7 +93,7 @@ pub struct FloodedCase {
     /// Whether it floats with the permeability a spread lower and a spread
     /// higher.
     pub floats_in_band: [bool; 2],
-    /// The lowest dry opening's height over the water there, m.
+    /// The lowest dry opening's height above the water there, m.
     pub sill_band_m: [Option<f64>; 2],
     /// How it ends, the water having gone on to all that it reaches: the worse of
     /// air lost and air kept.
@@ -140,7 +140,7 @@ pub struct FloodedEnd {
     pub steps: Vec<FloodedStep>,
 }
 
-/// Air that can not get out.
+/// Air that cannot get out.
 #[derive(Debug, Clone, Serialize)]
 pub struct AirKept {
     /// The compartment it is in.
@@ -194,19 +194,19 @@ pub struct FloodedRest {
     pub gm_transverse_m: f64,
     /// Metacentric height along, m.
     pub gm_longitudinal_m: f64,
-    /// Height over the water of the lowest opening into a space that is still
+    /// Height above the water of the lowest opening into a space that is still
     /// dry, m; absent where there is none.
     pub sill_m: Option<f64>,
     /// That opening.
     pub opening: Option<String>,
-    /// Height over the water of the lowest opening of all, drains but for, m.
+    /// Height above the water of the lowest opening of all, drains but for, m.
     pub rim_m: Option<f64>,
     /// Openings whose sills lie under water, drains but for.
     pub sills_under: Vec<String>,
     /// Compartments that water reaches next: through an opening under water, or
     /// a passage from a flooded one.
     pub spreads_to: Vec<String>,
-    /// The heads of those aboard over the water.
+    /// The heads of those aboard above the water.
     pub heads: Vec<HeadLine>,
 }
 
@@ -214,7 +214,7 @@ pub struct FloodedRest {
 /// the craft (lost buoyancy), exactly, at whatever attitude it comes to rest in.
 /// Where the water then reaches further spaces they are opened too, from the attitude
 /// that the craft has, until it reaches no more. That end is found with all air lost
-/// and with the air kept that can not get out, and the worse counts: sinking, then
+/// and with the air kept that cannot get out, and the worse counts: sinking, then
 /// lying over, then a lean that fails, then the lower sill. Sealed compartments are taken
 /// not to leak, and what each would do if it leaked stands beside. Those that the boat file
 /// has flooded already stay so in every case.

@@ -35,7 +35,7 @@ const RIM_WITHIN_M: f64 = 1e-6;
 /// What is asked of the foam.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FoamWish {
-    /// How high the rim must stay over the water when swamped, m.
+    /// How high the rim must stay above the water when swamped, m.
     pub freeboard_m: f64,
     /// The opening whose rim that is; the largest when not said.
     pub opening: Option<String>,
@@ -73,15 +73,15 @@ pub enum FoamError {
     /// A name that is not there.
     #[error(transparent)]
     Name(#[from] NoSuchName),
-    /// No rim to keep over the water.
-    #[error("{why}, so there is no rim to keep over the water")]
+    /// No rim to keep above the water.
+    #[error("{why}, so there is no rim to keep above the water")]
     NoOpening {
         /// Why no opening is open.
         why: NoneOpen,
     },
     /// Its rim is no way in.
     #[error(
-        "opening \"{name}\" is covered: no water comes in by it, so its rim is none to keep over the water; name one that is open{}",
+        "opening \"{name}\" is covered: no water comes in by it, so its rim is none to keep above the water; name one that is open{}",
         if open.is_empty() { String::new() } else { format!(" ({})", open.join(", ")) }
     )]
     Covered {
@@ -133,7 +133,7 @@ pub struct Swamped {
     pub heel_deg: Option<f64>,
     /// Pitch, bow up positive, deg.
     pub pitch_deg: Option<f64>,
-    /// Lowest point of the rim over the water, with the water inside as high as
+    /// Lowest point of the rim above the water, with the water inside as high as
     /// outside, m.
     pub rim_m: Option<f64>,
     /// The same where no low hole lets the water inside level: the inside full up to
@@ -154,7 +154,7 @@ pub struct Swamped {
 }
 
 impl Swamped {
-    /// The rim over the water with the openings that it has, m: levelled by a low hole,
+    /// The rim above the water with the openings that it has, m: levelled by a low hole,
     /// or full to the rim.
     #[must_use]
     pub fn rim_as_it_lies_m(&self) -> Option<f64> {
@@ -185,7 +185,7 @@ pub struct FoamPlace {
     pub swamped: Swamped,
 }
 
-/// Sizes foam so that the swamped craft keeps a rim over the water. All that is
+/// Sizes foam so that the swamped craft keeps a rim above the water. All that is
 /// not sealed is open to the sea; what stands in it keeps its volume but for what
 /// goes overboard. Foam fills the inside up to a plane: from an end, from both,
 /// from both sides inwards, or from the top down. The plane is moved until the

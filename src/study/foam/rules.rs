@@ -57,7 +57,7 @@ pub enum RuleGot {
     Lies {
         /// Either way, deg.
         heel_deg: f64,
-        /// Highest point of the bow over the water, m.
+        /// Highest point of the bow above the water, m.
         bow_m: f64,
         /// The same of the stern, m.
         stern_m: f64,

@@ -120,7 +120,7 @@ pub struct InspectResult {
 pub enum Because {
     /// Nothing wrong was found.
     NothingWrong,
-    /// It can not be closed.
+    /// It cannot be closed.
     NotClosed,
     /// A doubt about it says so.
     Doubt(Sentence),
@@ -195,7 +195,7 @@ pub enum Next {
     LookAtUnclearHoles,
     /// What `--rebuild` costs.
     RebuildTakesTime,
-    /// `--rebuild` can not help.
+    /// `--rebuild` cannot help.
     CutAway,
     /// Cut off a trestle.
     CropTrestle {

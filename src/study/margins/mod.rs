@@ -58,7 +58,7 @@ pub struct MarginsResult {
     pub person: Vec<PersonLine>,
     /// A load along either edge, the person left ashore.
     pub edge_load: Vec<EdgeLoadLine>,
-    /// Height of a still standing wave's crest over the water at rest that
+    /// Height of a still standing wave's crest above the water at rest that
     /// reaches the lowest sill, m: a crude bound, the craft held as it lies.
     /// Negative: that sill is under at rest.
     pub crest_m: Option<f64>,

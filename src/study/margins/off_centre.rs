@@ -36,15 +36,15 @@ pub struct PersonLine {
     pub turns_over: bool,
     /// Heel there, deg; `None` where the craft turns over or finds no rest.
     pub heel_deg: Option<f64>,
-    /// Height of the lowest open sill over the water there, m.
+    /// Height of the lowest open sill above the water there, m.
     pub sill_m: Option<f64>,
-    /// Height of the lowest point of the deck's edge over the water there, m;
+    /// Height of the lowest point of the deck's edge above the water there, m;
     /// `None` on a craft without a watertight weather deck from stem to stern,
     /// where the rule does not ask for it.
     pub deck_edge_m: Option<f64>,
     /// Whether the borrowed rule is met: heel at most 7°, no opening under, and,
     /// where there is a weather deck from stem to stern, its edge at least 75 mm
-    /// over the water.
+    /// above the water.
     pub meets_rule: bool,
 }
 
@@ -258,7 +258,7 @@ fn weather_deck_edge(boat: &Boat) -> Option<Vec<Vec3>> {
     (!edge.is_empty()).then_some(edge)
 }
 
-/// Height of the lowest of some points over the water, m.
+/// Height of the lowest of some points above the water, m.
 fn lowest_m(points: &[Vec3], plane: &WaterPlane) -> Option<f64> {
     points
         .iter()

@@ -138,7 +138,7 @@ pub enum About {
 /// What the page takes for granted.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Assumption {
-    /// The water's density, kg/m³, and how it was come by.
+    /// The water's density, kg/m³, and where it comes from.
     Water(f64, Sentence),
     /// Which openings are open, and which closed watertight.
     Openings {
@@ -415,7 +415,7 @@ fn at_rest(float: &FloatResult) -> Verdict {
     let mut openings = float.openings.iter();
     match () {
         () if float.fails_a_yardstick() => Verdict::Fail,
-        () if openings.any(|o| o.verdict == OpeningVerdict::Narrow) => Verdict::Narrow,
+        () if openings.any(|o| o.verdict == OpeningVerdict::Marginal) => Verdict::Marginal,
         () => Verdict::Clear,
     }
 }

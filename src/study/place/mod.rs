@@ -89,7 +89,7 @@ pub struct PlaceCell {
     pub heel_deg: f64,
     /// Pitch at rest, deg.
     pub pitch_deg: f64,
-    /// Height of the lowest open sill over the water, m; absent with none.
+    /// Height of the lowest open sill above the water, m; absent with none.
     pub lowest_sill_m: Option<f64>,
     /// Whose sill that is.
     pub opening: Option<String>,

@@ -27,9 +27,9 @@ pub struct ArmPoint {
     /// past 90° it has gone over its end), over pitch the heel (starboard down
     /// positive), −180 to 180 deg.
     pub across_deg: f64,
-    /// Height of the lowest open sill over the water, m.
+    /// Height of the lowest open sill above the water, m.
     pub sill_m: Option<f64>,
-    /// Whether every open sill is over the water: else the point holds only for
+    /// Whether every open sill is above the water: else the point holds only for
     /// sealed openings.
     pub dry: bool,
     /// How often the craft, turned from rest, has jumped over to somewhere else before

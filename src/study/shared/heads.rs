@@ -1,4 +1,4 @@
-//! Those aboard: their heads over the water.
+//! Those aboard: their heads above the water.
 use serde::Serialize;
 
 use crate::boat::Boat;
@@ -7,14 +7,14 @@ use crate::immersion::WaterPlane;
 /// How far the mouth is under the top of the head, m. Ours, no source.
 pub(in crate::study) const MOUTH_UNDER_TOP_M: f64 = 0.2;
 
-/// A person's head over the water.
+/// A person's head above the water.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HeadLine {
     /// Whose.
     pub person: String,
-    /// Its top over the water, m; negative: under it.
+    /// Its top above the water, m; negative: under it.
     pub head_m: f64,
-    /// The mouth over the water, m.
+    /// The mouth above the water, m.
     pub mouth_m: f64,
 }
 

@@ -16,9 +16,9 @@ const NO_FORWARD: f64 = 1e-6;
 /// A craft from three sides.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CraftPicture {
-    /// From starboard, bow to the right; heights over the water go up.
+    /// From starboard, bow to the right; heights above the water go up.
     pub side: View,
-    /// From astern, starboard to the right; heights over the water go up.
+    /// From astern, starboard to the right; heights above the water go up.
     pub stern: View,
     /// From above, bow to the right, port up.
     pub above: View,
@@ -50,7 +50,7 @@ pub struct RimSeen {
     pub loops: Vec<Vec<[f64; 2]>>,
     /// Its lowest point.
     pub sill: [f64; 2],
-    /// Height of that over the water, m.
+    /// Height of that above the water, m.
     pub freeboard_m: f64,
     /// What the yardstick says; `None` where no water comes in through it.
     pub verdict: Option<Verdict>,

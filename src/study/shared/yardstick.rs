@@ -3,7 +3,7 @@ use crate::boat::{Band, Ceiling, Wish, Yardsticks};
 
 /// Off-centre rule, borrowed: UK Maritime and Coastguard Agency, MGN 280 (M), Small
 /// Vessels in Commercial Use, annex section 11.4.1, for all persons along one side:
-/// most heel, deg, and least height of the deck over the water, m. The height is for
+/// most heel, deg, and least height of the deck above the water, m. The height is for
 /// craft with a watertight weather deck from stem to stern.
 pub(crate) const MOST_HEEL_DEG: f64 = 7.0;
 pub(crate) const LEAST_DECK_M: f64 = 0.075;
@@ -11,7 +11,7 @@ pub(crate) const LEAST_DECK_M: f64 = 0.075;
 /// One yardstick; figures in the base unit of what it judges.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Yardstick {
-    /// Height of a sill over the water at rest, m.
+    /// Height of a sill above the water at rest, m.
     SillAtRest(Band),
     /// Work until an opening is awash, J.
     WorkToAwash(Band),

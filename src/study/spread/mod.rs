@@ -101,7 +101,7 @@ impl TakenAsExact {
 pub struct SpreadLine {
     /// The opening.
     pub name: String,
-    /// Height of its sill over the water, m.
+    /// Height of its sill above the water, m.
     pub freeboard_m: Band,
     /// Share of the draws in which its yardstick is failed.
     pub chance_of_failing: f64,
@@ -269,7 +269,7 @@ fn rest_near(craft: &Craft, stated: &Rest) -> Option<Rest> {
 }
 
 /// The margins of a draw, sought from those of the boat as stated and its leans. `None`
-/// where the least knock can not be found.
+/// where the least knock cannot be found.
 fn at_rest(
     stated: &Afloat<'_>,
     leans: Option<&KnownLeans>,

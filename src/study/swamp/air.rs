@@ -1,4 +1,4 @@
-//! How the same swamping ends with the air kept that can not get out.
+//! How the same swamping ends with the air kept that cannot get out.
 use serde::Serialize;
 
 use super::{EndsLying, SwampEnd};
@@ -26,7 +26,7 @@ pub struct SwampAir {
     pub pitch_deg: Option<f64>,
     /// Lean from upright, any way, deg.
     pub lean_deg: Option<f64>,
-    /// Height over the water of the lowest opening into a space that is still dry, m.
+    /// Height above the water of the lowest opening into a space that is still dry, m.
     pub sill_m: Option<f64>,
     /// What the yardsticks say of it; `None` where nothing is asked.
     pub verdict: Option<Verdict>,
@@ -44,14 +44,14 @@ pub struct SwampBunged {
     pub upright: bool,
     /// Lean from upright, any way, deg.
     pub lean_deg: f64,
-    /// Height over the water of the lowest sill, drains left out, m.
+    /// Height above the water of the lowest sill, drains left out, m.
     pub sill_m: Option<f64>,
     /// How it lies.
     #[serde(skip)]
     pub lies: EndsLying,
 }
 
-/// Air that can not get out.
+/// Air that cannot get out.
 #[derive(Debug, Clone, Serialize)]
 pub struct RoomAir {
     /// The compartment it is in.

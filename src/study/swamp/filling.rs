@@ -44,7 +44,7 @@ struct Room {
 }
 
 impl Room {
-    /// What air shut in over the water adds to the head, m of water. None does: air
+    /// What air shut in above the water adds to the head, m of water. None does: air
     /// gets out here as fast as water comes in. A room that keeps its air would say
     /// by its water, and its top, what that air's pressure is.
     fn air_head_m(&self) -> f64 {
@@ -410,7 +410,7 @@ impl<'a> Filling<'a> {
         self.knocked
     }
 
-    /// Height of the lowest sill over the water, m.
+    /// Height of the lowest sill above the water, m.
     pub(super) fn sill_height_m(&self, plane: &WaterPlane) -> f64 {
         self.sills.height_m(plane)
     }

@@ -82,7 +82,7 @@ impl Default for Knocked {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum SwampEnd {
-    /// Still: it comes up again with every sill over the water, and no water inside
+    /// Still: it comes up again with every sill above the water, and no water inside
     /// stands as high as outside.
     Recovers,
     /// Still: afloat, no wet way with a head across it, or bailed as fast as it
@@ -103,7 +103,7 @@ pub struct SwampResult {
     pub end: SwampEnd,
     /// Where it ends with all air lost, as the time line has it.
     pub end_air_lost: SwampEnd,
-    /// Where it ends with the air kept that can not get out; absent where there is
+    /// Where it ends with the air kept that cannot get out; absent where there is
     /// none.
     pub with_air: Option<SwampAir>,
     /// Where it ends with every passage stopped, the air lost; absent where that is no
@@ -155,7 +155,7 @@ pub struct SwampResult {
     pub first_end: String,
     /// Each opening that lets water in, as it ends.
     pub openings: Vec<EndSill>,
-    /// The heads of those aboard over the water, as it ends; none where it sinks.
+    /// The heads of those aboard above the water, as it ends; none where it sinks.
     pub heads: Vec<HeadLine>,
     /// What the craft still displaces when all that water can get into is full:
     /// solid material, sealed things and spaces, m³.
@@ -216,7 +216,7 @@ pub struct SwampedSpace {
 pub struct EndSill {
     /// Its name.
     pub name: String,
-    /// Height of its sill over the water, m.
+    /// Height of its sill above the water, m.
     pub freeboard_m: f64,
 }
 
@@ -249,7 +249,7 @@ pub struct SwampLine {
     /// Height of the water outside on the z axis, m; `None` where the water
     /// misses it.
     pub waterline_height_m: Option<f64>,
-    /// Height of the lowest open sill over the water, m.
+    /// Height of the lowest open sill above the water, m.
     pub sill_m: Option<f64>,
     /// Where the water stands outside and inside, along the vertical in the
     /// boat frame, m.

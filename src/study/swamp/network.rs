@@ -234,7 +234,7 @@ impl Network<'_> {
     }
 
     /// What each room would have too much at these heads, m³ (at once: m³/s), with
-    /// its slopes. Nothing where the head is known, or the least and can not fall.
+    /// its slopes. Nothing where the head is known, or the least and cannot fall.
     fn left_over(&self, heads: &[f64], over: Over) -> (DVector<f64>, DMatrix<f64>) {
         let count = self.rooms.len();
         let mut left = DVector::zeros(count);

@@ -33,7 +33,7 @@ pub struct TrappedResult {
     pub heel_deg: f64,
     /// Pitch that it is held at, bow up positive, deg.
     pub pitch_deg: f64,
-    /// How the water's density was come by.
+    /// Where the water's density comes from.
     pub water: Sentence,
     /// Air that no opening lets out, largest first.
     pub air: Vec<PocketLine>,

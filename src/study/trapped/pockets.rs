@@ -1,4 +1,4 @@
-//! Pockets: what can not rise out of the inside.
+//! Pockets: what cannot rise out of the inside.
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BinaryHeap, HashMap};
 
@@ -22,7 +22,7 @@ const MOST_PIECES: usize = 64;
 /// How near two heights must be to be one crossing, m.
 const SAME_M: f64 = 1e-9;
 
-/// Space that can not rise out.
+/// Space that cannot rise out.
 #[derive(Debug, Clone)]
 pub(super) struct Pocket {
     /// What air or water fills of it, m³: skins and what stands in it taken off.

@@ -26,7 +26,7 @@ pub(super) fn film(ui: &mut Ui, state: &mut ViewerState) {
     ui.horizontal(|ui| {
         let text = match state.knocked.start {
             Start::Knock | Start::Tilt => "Push it under",
-            Start::Condition => "Let the water go its way",
+            Start::Condition => "Start flooding",
         };
         let button = egui::Button::new(text);
         if ui.add_enabled(!state.is_filming(), button).clicked() {

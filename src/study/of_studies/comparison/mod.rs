@@ -49,7 +49,7 @@ pub struct CompareResult {
     pub outcome: Outcome,
     /// One quantity a row.
     pub rows: Vec<CompareRow>,
-    /// Height of each opening's sill over the water at rest.
+    /// Height of each opening's sill above the water at rest.
     pub openings: Vec<OpeningRow>,
     /// Where a knock of 20 mm for 3 s ends, for each boat; `None` where it
     /// sinks at rest.
@@ -229,7 +229,7 @@ const FLOODS: [&str; 3] = ["lowest_sill_m", "worst_lean_deg", LEAST_KNOCK];
 pub struct OpeningRow {
     /// Its name.
     pub name: String,
-    /// Height of its sill over the water, m; `None` where the boat has no such
+    /// Height of its sill above the water, m; `None` where the boat has no such
     /// opening or sinks.
     pub freeboard_m: Vec<Option<f64>>,
 }

@@ -49,7 +49,7 @@ const OF_DRY: [Asked; 12] = [
     ),
     (
         "lowest_sill_m",
-        "lowest open sill over water",
+        "lowest open sill above water",
         Length,
         1,
         |s| {
@@ -103,7 +103,7 @@ const OF_FULL: [Asked; 5] = [
     }),
     (
         "full_rim_m",
-        "largest opening's rim over water",
+        "largest opening's rim above water",
         Length,
         1,
         |s| s.full.rim_m,

@@ -31,7 +31,7 @@ pub struct SpaceEnd {
     pub upright: bool,
     /// Lean from upright, any way, deg.
     pub lean_deg: Option<f64>,
-    /// Height over the water of the lowest opening into a space that is still dry, m; where
+    /// Height above the water of the lowest opening into a space that is still dry, m; where
     /// there is none, of the lowest of all, drains but for.
     pub sill_m: Option<f64>,
     /// What the yardsticks say of it; `None` where nothing is asked.

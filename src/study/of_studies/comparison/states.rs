@@ -34,7 +34,7 @@ pub(super) struct Full {
     /// What displaces less what would have to, m³; negative: it sinks.
     pub(super) spare_m3: f64,
     pub(super) rest: Option<Rest>,
-    /// Lowest point of the largest opening's rim over the water, m.
+    /// Lowest point of the largest opening's rim above the water, m.
     pub(super) rim_m: Option<f64>,
     pub(super) picture: Option<CraftPicture>,
 }

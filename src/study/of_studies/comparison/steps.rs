@@ -30,7 +30,7 @@ pub struct Way<'a> {
 pub struct Steps {
     /// Every change, in the order written.
     pub lines: Vec<StepLine>,
-    /// Sum of what the changes do alone; `None` where one of them can not be
+    /// Sum of what the changes do alone; `None` where one of them cannot be
     /// floated alone.
     pub sum_of_single: Option<StepEffect>,
     /// What they do together.
@@ -60,7 +60,7 @@ pub struct StepLine {
     pub sinks_alone: bool,
     /// Whether it capsizes with this change alone.
     pub capsizes_alone: bool,
-    /// Why it can not be floated alone or in its order.
+    /// Why it cannot be floated alone or in its order.
     pub cannot: Vec<String>,
 }
 
@@ -80,7 +80,7 @@ pub struct StepState {
     pub heel_deg: Option<f64>,
     /// Pitch, bow up positive, deg.
     pub pitch_deg: Option<f64>,
-    /// Height of the lowest sill over the water, m.
+    /// Height of the lowest sill above the water, m.
     pub lowest_sill_m: Option<f64>,
     /// Whose sill that is.
     pub lowest_sill: Option<String>,
@@ -103,7 +103,7 @@ pub struct StepEffect {
     pub heel_deg: Option<f64>,
     /// Pitch, deg.
     pub pitch_deg: Option<f64>,
-    /// Height of the lowest sill over the water, m.
+    /// Height of the lowest sill above the water, m.
     pub lowest_sill_m: Option<f64>,
     /// Smallest lean that floods, deg.
     pub worst_lean_deg: Option<f64>,
