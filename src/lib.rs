@@ -57,6 +57,12 @@
 //! - [`study::inspect`] and [`study::mend_scan`] take a [`progress::Progress`]; studies can
 //!   end with [`equilibrium::EquilibriumError::Cancelled`];
 //! - solvers stand in [`numerics`]: `first_below` came from [`equilibrium`];
+//! - a doubt's text, and what a water is, keep their amounts as numbers
+//!   ([`quantity::Sentence`]) and are said in the units asked for; a doubt may say how far it
+//!   puts a sill off; [`mesh::DoubtKind::Twisted`] is new;
+//! - cautions go with what is done with an answer: [`study::Caution::USUAL`] was `COMMON`;
+//! - the verdict between fail and clear is *marginal*, in JSON too; it was *narrow*;
+//! - a mesh file is welded while it is read: [`mesh::RawMesh`] holds a [`mesh::Surface`];
 //! - masses say what they are ([`boat::MassKind`]), loose liquids what they stand in;
 //! - studies return a [`study::Answer`]: the result, which it reads like, with the boat's name,
 //!   its doubts (`mesh_doubts` before) and its cautions, now [`study::Caution`]s; sentences
