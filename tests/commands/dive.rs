@@ -28,7 +28,7 @@ fn the_demo_is_trimmed_and_the_cautions_stand_beside_it() {
         .sum();
     assert_near(number(&result["hangs"], "weight_in_water_kg"), sum, 1e-9);
     let table = awash(["dive", DIVED]).stdout;
-    assert!(table.contains("Batteries give off gas") && table.contains("not a clearance"));
+    assert!(table.contains("Keep a free way up") && table.contains("not a clearance"));
     assert!(!table.to_lowercase().contains("safe"));
 }
 

@@ -126,7 +126,8 @@ fn the_demo_craft_is_in_balance() {
             assert_near(*g, along * u, 1e-9);
         }
         assert_eq!(result["stable"], true);
-        assert_eq!(result["cautions"].as_array().map(Vec::len), Some(6));
+        // Still water, the first float, whose rules count.
+        assert_eq!(result["cautions"].as_array().map(Vec::len), Some(3));
     }
 }
 

@@ -31,6 +31,7 @@ fn help_has_an_example_and_goes_to_stdout() {
         ("dive", "awash dive meshes/dipper/dived.toml"),
         ("trapped", "awash trapped meshes/dipper/dived.toml"),
         ("righting", "awash righting meshes/dipper/after.toml"),
+        ("start", "awash start scan.ply"),
         (
             "init",
             "awash init meshes/dipper/hull.stl --output my-boat.toml",
@@ -46,7 +47,7 @@ fn help_has_an_example_and_goes_to_stdout() {
     let top = awash(["--help"]);
     assert_eq!(top.code, 0);
     assert!(
-        top.stdout.contains("Start with: awash init hull.stl"),
+        top.stdout.contains("Start with: awash start hull.stl"),
         "{top:?}"
     );
     assert!(top.stdout.contains("Calm still water only"), "{top:?}");

@@ -362,9 +362,8 @@ impl Doing {
             Caution::CalmWaterOnly | Caution::Authorities => true,
             Caution::FirstFloat => matches!(self, Self::Floating | Self::Loading | Self::Flooding),
             Caution::ColdWater | Caution::DrainBeforeLifting => self == Self::Flooding,
-            Caution::FixBallast | Caution::Electrics | Caution::Propeller | Caution::Lead => {
-                self == Self::Loading
-            }
+            Caution::FixBallast => matches!(self, Self::Loading | Self::Diving),
+            Caution::Electrics | Caution::Propeller | Caution::Lead => self == Self::Loading,
             Caution::ResinAndDust => self == Self::Building,
             Caution::ResinOnPolyethylene => self == Self::Building && is_built_on,
             _ => self == Self::Diving,
