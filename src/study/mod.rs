@@ -4,7 +4,6 @@ mod calibrate;
 mod curves;
 mod dive;
 mod drill;
-mod first_boat;
 mod float;
 mod flooded;
 mod foam;
@@ -19,7 +18,6 @@ mod shared;
 mod sill;
 mod slice;
 mod spread;
-mod start;
 mod swamp;
 mod tape;
 mod template;
@@ -43,10 +41,6 @@ pub use dive::{
 pub use drill::{
     Border, BorderPoint, BorderStation, ClassAreas, DrillCase, DrillDrawing, DrillError,
     DrillResult, HoleClass, OpeningClass, SideBorders, drill,
-};
-pub use first_boat::{
-    AnsweredHole, AnsweredItem, AnsweredOpening, AnsweredState, Answers, ByTape, HullWeight,
-    first_boat,
 };
 pub use float::{
     FloatResult, MassLine, OpeningResult, OpeningVerdict, OutsideLine, RestResult, UprightResult,
@@ -74,6 +68,10 @@ pub use of_studies::comparison::{
     CompareResult, CompareRow, CraftState, EndDoes, FloodedRow, Judgement, OpeningRow, Outcome,
     SpaceEnd, StepEffect, StepLine, StepState, Steps, Way, compare,
 };
+pub use of_studies::first_boat::{
+    AnsweredHole, AnsweredItem, AnsweredOpening, AnsweredState, Answers, ByTape, HullWeight,
+    first_boat,
+};
 pub(crate) use of_studies::list::{FOAM_UP_TO_KG_M3, LEAD_FROM_KG_M3};
 pub use of_studies::list::{
     ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
@@ -82,6 +80,7 @@ pub use of_studies::list::{
 pub use of_studies::report::{
     About, Assumption, Before, FailedStudy, ReportResult, ReportVerdict, report,
 };
+pub use of_studies::start::{FromScan, StartingFile, starting_file};
 pub use place::{LevelPlace, PlaceCell, PlaceOptions, PlaceResult, place};
 pub use righting::{
     ArmCurve, ArmPoint, ArmSide, AttitudeLine, BarrierLine, FloodPoint, RightingResult, TurnsOver,
@@ -108,7 +107,6 @@ pub(crate) use shared::yardstick::{LEAST_DECK_M, MOST_HEEL_DEG};
 pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
-pub use start::{FromScan, StartingFile, starting_file};
 pub use swamp::{
     DISCHARGE_COEFFICIENT, EndSill, EndsLying, Keeper, Knocked, RoomAir, Start, SwampAir,
     SwampBunged, SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use nalgebra::Rotation3;
 use serde::Serialize;
 
-use super::mend::MendResult;
+use super::super::mend::MendResult;
 use crate::boat::{EnclosesNothing, Lie, MeshInMetres, placement_toml};
 use crate::mesh::{
     Doubt, Hole, HoleKind, MendRecipe, Placement, Prepared, TiltError, UnitGuess, tell_holes,
