@@ -7,7 +7,7 @@ use crate::quantity::{Dimension, Piece, UnitSystem, metres, mm, sentence, show};
 const ENCLOSES_SHARE: f64 = 1e-9;
 /// Lengths outside which a hull is doubted, m: a small model, a ship's boat.
 /// A wrong unit is wrong by more than twice.
-pub(crate) const HULL_LENGTH_M: std::ops::RangeInclusive<f64> = 0.3..=20.0;
+pub const HULL_LENGTH_M: std::ops::RangeInclusive<f64> = 0.3..=20.0;
 /// Share of the longest side that single precision may lose: 0.3 mm on 3 m.
 const PRECISION_SHARE: f64 = 1e-4;
 /// Half a unit in the last place of a number of single precision, as a share

@@ -24,10 +24,13 @@ pub(super) struct Question<'a> {
 }
 
 impl<I: BufRead, O: Write> Person<I, O> {
-    /// Says something.
+    /// Says something, its lines folded.
     pub(super) fn tell(&mut self, text: &str) -> Result<(), CommandError> {
-        for line in folded(&harmless(text), WIDTH) {
-            writeln!(self.output, "{line}").map_err(CommandError::Write)?;
+        for line in text
+            .split('\n')
+            .flat_map(|line| folded(&harmless(line), WIDTH))
+        {
+            writeln!(self.output, "{line}")?;
         }
         Ok(())
     }

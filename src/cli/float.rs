@@ -19,7 +19,7 @@ use crate::study::float;
 )]
 pub(super) struct Float {
     /// Boat file (TOML)
-    boat: PathBuf,
+    pub(super) boat: PathBuf,
 }
 
 impl Float {

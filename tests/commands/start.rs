@@ -75,21 +75,22 @@ fn what_is_answered_stands_in_the_file_and_floats() {
     let answers = [
         ("How long is the hull", "?"),
         ("Hold the tape level", "3200"),
-        ("which no small craft is", "3.2 m"),
+        ("with its unit", "3.2 m"),
         ("What is the craft called", "survey tender"),
         ("Which water", "sea"),
         ("bare hull weigh", "60 kg ± 2 kg"),
         ("bare hull balance", "1.7 m"),
-        ("How does it stand", "open"),
+        ("Is it open, covered", "open"),
         ("Its name", "cockpit"),
         ("a hole that the scan does not show", "cable hole"),
+        ("Is cable hole open", ""),
         ("the lowest point of cable hole", "2.9 m"),
         ("the lowest point of cable hole", "0"),
         ("the lowest point of cable hole", "40 cm"),
         ("first person", "75 kg"),
         ("rider's middle", "1.8 m"),
         ("rider's middle", "5 cm"),
-        ("say to which side", "5 cm port"),
+        ("to which side", "left 5 cm"),
         ("rider's middle", "45 cm"),
         ("What else goes aboard", "battery"),
         ("What does battery weigh", "12 kg"),
@@ -101,11 +102,6 @@ fn what_is_answered_stands_in_the_file_and_floats() {
     assert_eq!(told.code, 0, "{} {}", told.stdout, told.stderr);
     assert!(
         told.stdout.contains("Hold the tape level"),
-        "{}",
-        told.stdout
-    );
-    assert!(
-        !told.stdout.contains("What you did not know"),
         "{}",
         told.stdout
     );

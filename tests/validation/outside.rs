@@ -269,7 +269,7 @@ fn what_stands_outside_is_doubted_for_what_it_is() {
     let motor = texts("mass = 9\nvolume = \"6 L\"\nsize = [0.1, 0.1, 0.2]\n");
     assert_eq!(motor.len(), 1);
     assert!(
-        motor[0].contains("holds 2.0 L, less than its volume of 6.0 L"),
+        motor[0].contains("holds 66.67 % less than its volume of 6.0 L"),
         "{motor:?}"
     );
 }

@@ -126,9 +126,7 @@ pub struct AnsweredItem {
 /// `scan` what mending it told, `not_known` what was answered with "don't know".
 #[must_use]
 pub fn first_boat(mesh: &str, answers: &Answers, scan: &FromScan, not_known: &[String]) -> String {
-    let mut text = format!(
-        "# Written by `awash start` from what was answered. Change any line, then run\n#   awash float THIS-FILE\n# Any number may carry its unit and its ±: \"40 lb\", \"17 3/8 in\", \"40 kg ± 2 kg\".\n"
-    );
+    let mut text = "# Written by `awash start` from what was answered. Change any line, then run\n#   awash float THIS-FILE\n# Any number may carry its unit and its ±: \"40 lb\", \"17 3/8 in\", \"40 kg ± 2 kg\".\n".to_owned();
     for what in not_known {
         let _ = writeln!(text, "# Not known: {what}.");
     }
