@@ -69,6 +69,13 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
     ];
     let yardsticks = yardsticks(&result.yardsticks, sheet.units);
     sheet.grid(&header, rows).notes(&yardsticks);
+    if result
+        .openings
+        .iter()
+        .any(|opening| opening.freeboard_error_m.is_some())
+    {
+        sheet.notes(&["± here, and of heel and pitch below, is the scan's alone; awash spread adds that of weights and places"]);
+    }
 }
 
 /// A quantity, with its ± where one is known.

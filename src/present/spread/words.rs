@@ -9,6 +9,9 @@ pub(super) fn summary(result: &SpreadResult, units: UnitSystem) -> String {
     let first = first.map_or_else(String::new, |first| {
         format!(" As stated, the least knock does more than fill it: it {first} first.")
     });
+    if result.openings.is_empty() {
+        return "There is no opening whose sill could be told.".to_owned() + &first;
+    }
     let Some(cause) = result.causes.first() else {
         return "Nothing in the boat file carries a ±: write one, as in \"40 kg ± 2 kg\", to see what it does to the sills.".to_owned() + &first;
     };
@@ -82,11 +85,17 @@ fn percent(share: f64) -> String {
 
 /// What is taken as exact.
 fn exact(exact: TakenAsExact) -> String {
-    if exact.masses + exact.places == 0 {
+    let taken = [("mass", exact.masses), ("place", exact.places)];
+    let taken = taken.into_iter().filter(|(_, count)| *count > 0);
+    let taken: Vec<String> = taken
+        .map(|(what, count)| format!("the {what} of {count}"))
+        .collect();
+    if taken.is_empty() {
         return String::new();
     }
     format!(
-        " Taken as exact, since the file gives no ±: the mass of {} and the place of {} of {} things aboard.",
-        exact.masses, exact.places, exact.things
+        " Taken as exact, since the file gives no ±: {}, of {} things aboard.",
+        taken.join(" and "),
+        exact.things
     )
 }
