@@ -146,7 +146,7 @@ fn labels(svg: &mut Svg, view: &View, frame: Frame, units: UnitSystem) {
         let place = if rim.freeboard_m < 0.0 {
             "under"
         } else {
-            "over"
+            "above"
         };
         let height = show(rim.freeboard_m.abs(), Dimension::Length, units);
         let judged = rim

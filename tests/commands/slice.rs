@@ -59,6 +59,8 @@ fn the_keys_are_these_and_no_others() {
         "metacentric_radius_transverse_m",
         "metacentric_radius_longitudinal_m",
         "triangles",
+        "caution_codes",
+        "cautions",
         "mesh_doubts",
     ];
     expected.sort_unstable();
