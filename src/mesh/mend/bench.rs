@@ -30,6 +30,9 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 
 /// A hull stood on a floor that hid a part of it longer round than this, m.
 const STOOD_ROUND_M: f64 = 0.3;
+/// Corners that lie short of the base by so many deviations of the noise make up for those
+/// past it.
+const SHORT_OF: f64 = 3.0;
 /// A lowest point that moved less than this, m, is where it was.
 const MOVED_M: f64 = 1e-6;
 
@@ -270,7 +273,7 @@ impl<'a> Bench<'a> {
         };
         moved.apply(&mut self.surface);
         self.moved = self.moved.then(&moved);
-        let drawn_back = self.draw_back(posture.stem_m - posture.origin_m.x, level);
+        let drawn_back = self.draw_back(&posture, level);
         for (sure, text) in [
             (
                 posture.up,
@@ -314,20 +317,15 @@ impl<'a> Bench<'a> {
 
     /// Draws corners that noise carried past the ends or the base of the averaged skin back
     /// to these, and tells of it: places are measured from them.
-    fn draw_back(&mut self, length_m: f64, level: &Level) -> String {
-        let base_m = match level {
-            Level::Floor => 0.0,
-            Level::RimHeights { .. } => f64::NEG_INFINITY,
-        };
+    fn draw_back(&mut self, posture: &Posture, level: &Level) -> String {
+        let length_m = posture.stem_m - posture.origin_m.x;
+        let base = (*level == Level::Floor).then_some((-Vec3::z(), 0.0));
+        let ends = [(-Vec3::x(), 0.0), (Vec3::x(), length_m)];
         let (mut drawn, mut most_m) = (0, 0.0_f64);
-        for v in &mut self.surface.vertices {
-            let inside = Vec3::new(v.x.clamp(0.0, length_m), v.y, v.z.max(base_m));
-            let by_m = (inside - *v).norm();
-            if by_m > MOVED_M {
-                drawn += 1;
-                most_m = most_m.max(by_m);
-            }
-            *v = inside;
+        for (way, at_m) in ends.into_iter().chain(base) {
+            let (count, by_m) = self.draw_within(&way, at_m, posture.noise_m);
+            drawn += count;
+            most_m = most_m.max(by_m);
         }
         if drawn == 0 {
             return String::new();
@@ -336,6 +334,49 @@ impl<'a> Bench<'a> {
             " of the averaged skin; {drawn} corners that noise had carried past stem, stern or base were drawn back by {:.1} mm at most",
             1e3 * most_m
         )
+    }
+
+    /// Draws corners past the place `way · x = at_m` back to it, and those beside them that lie
+    /// short of it by no more than noise nearer to it in one proportion, so that the skin holds
+    /// as much as before: of a flat bottom half of all corners lie past the base. How many were
+    /// drawn back, and how far at most, m.
+    fn draw_within(&mut self, way: &Vec3, at_m: f64, noise_m: f64) -> (usize, f64) {
+        let mut past = vec![0.0; self.surface.vertices.len()];
+        let mut area = past.clone();
+        for face in &self.surface.faces {
+            let [a, b, c] = face.map(|v| self.surface.vertices[v as usize]);
+            let across = (b - a).cross(&(c - a)).dot(way).max(0.0);
+            for v in face {
+                area[*v as usize] += across;
+            }
+        }
+        let (mut far, mut short) = (0.0, 0.0);
+        for ((past, v), area) in past.iter_mut().zip(&self.surface.vertices).zip(&area) {
+            *past = v.dot(way) - at_m;
+            if *past > 0.0 {
+                far += *past * area;
+            } else if *past > -SHORT_OF * noise_m {
+                short -= *past * area;
+            }
+        }
+        let keeps = if short > 0.0 {
+            (1.0 - far / short).max(0.0)
+        } else {
+            1.0
+        };
+        let (mut drawn, mut most_m) = (0, 0.0_f64);
+        for (v, past) in self.surface.vertices.iter_mut().zip(past) {
+            if past > MOVED_M {
+                drawn += 1;
+                most_m = most_m.max(past);
+            }
+            if past > 0.0 {
+                *v -= way * past;
+            } else if past > -SHORT_OF * noise_m {
+                *v -= way * past * (1.0 - keeps);
+            }
+        }
+        (drawn, most_m)
     }
 
     /// Brings a scan of unknown scale near its true size, since the steps to come know

@@ -13,7 +13,7 @@ use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quanti
 use super::super::units::Confidence;
 use super::floor::StoodOn;
 use super::inside::{Directions, sky_seen};
-use super::reach::{Reach, keel, reach};
+use super::reach::{Reach, Rough, keel, reach};
 use crate::numerics::Vec3;
 use crate::quantity::TAPE_M;
 
@@ -111,6 +111,9 @@ pub struct Posture {
     /// heights are read with.
     #[serde(skip)]
     pub tilt_error: TiltError,
+    /// How rough the mesh is, as a standard deviation, m.
+    #[serde(skip)]
+    pub noise_m: f64,
 }
 
 /// How far a hull's frame, as a scan tells it, may be turned from its own: ±, deg.
@@ -229,17 +232,23 @@ pub fn find_posture(
     let (up, forward) = (facing.up, facing.forward);
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
-    let noise_m = match told.plane {
-        Some(_) => told.noise_m,
-        None => plane.noise_m().min(ROUGH_SHARE * shape.length_m),
-    };
+    // A rough side's nearest place on the other, as rough, lies nearer than its noise is, and
+    // sides that were mirrored show none: what differs from corner to corner is told by itself.
+    let scan = Rough::of(
+        surface,
+        match told.plane {
+            Some(_) => told.noise_m,
+            None => plane.noise_m().min(ROUGH_SHARE * shape.length_m),
+        },
+    );
+    let noise_m = scan.noise_m;
     // Two deviations of the scan at one end of a rim, and of the tape there.
     let end_m = (2.0 * noise_m).hypot(TAPE_M);
     let (turn, base_m, pitch_error, by_rim) = match level {
         Level::Floor => {
             let (slope, error) = match &told.stood_on {
                 Some(floor) => floor.slope(&turn, shape.length_m),
-                None => shape.stands_at(surface, &turn, noise_m),
+                None => shape.stands_at(&scan, &turn),
             };
             (bow_up(-slope) * turn, None, error, None)
         }
@@ -256,8 +265,8 @@ pub fn find_posture(
     };
     let on_plane = (turn * (plane.normal * plane.offset_m)).y;
     let aside = Vec3::y() * on_plane;
-    let corners: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v - aside).collect();
-    let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&corners, &way, noise_m));
+    let placed = scan.moved(|v| turn * v - aside);
+    let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&placed, &way));
     let base = match base_m {
         Some(base_m) => Reach {
             at_m: -base_m,
@@ -266,7 +275,7 @@ pub fn find_posture(
         },
         None => {
             let floor = told.stood_on.and_then(|floor| floor.base(&turn));
-            floor.unwrap_or_else(|| reach(&corners, &-Vec3::z(), noise_m))
+            floor.unwrap_or_else(|| reach(&placed, &-Vec3::z()))
         }
     };
     Ok(Posture {
@@ -279,6 +288,7 @@ pub fn find_posture(
             pitch_deg: pitch_error.to_degrees(),
             origin_m: [aft.error_m, aside_m, base.error_m],
         },
+        noise_m,
         turn,
         plane,
         up: facing.up_sure,
@@ -534,14 +544,9 @@ impl<'a> Shape<'a> {
     ///
     /// A keel of some rocker, known to some deviation, stands at many slopes: the middle of
     /// those is taken, and it may be off as far as they reach from it.
-    fn stands_at(&self, surface: &Surface, turn: &Rotation3<f64>, noise_m: f64) -> (f64, f64) {
+    fn stands_at(&self, scan: &Rough, turn: &Rotation3<f64>) -> (f64, f64) {
         let aside = self.normal * self.offset_m;
-        let placed: Vec<Vec3> = surface
-            .vertices
-            .iter()
-            .map(|v| turn * (v - aside))
-            .collect();
-        let lowest = keel(&placed, noise_m);
+        let lowest = keel(&scan.moved(|v| turn * (v - aside)));
         let balance = (turn * (self.middle - aside)).x;
         let reach_m = STANDS_WITHIN * quantile(lowest.iter().map(|at| at.2).collect(), 0.5);
         let (fore, aft): (Vec<_>, Vec<_>) = lowest
