@@ -32,6 +32,8 @@ const STANDS_WITHIN: f64 = 2.0;
 /// No keel is steeper fore and aft; the slope is found by so many halvings.
 const STEEPEST: f64 = 4.0;
 const SLOPE_HALVINGS: usize = 50;
+/// Of the slopes at which a keel may stand so many are looked at.
+const SLOPES: usize = 9;
 /// Places this far apart, m, are rough independently.
 const APART_M: f64 = 0.1;
 /// Sides that differ by more than this share of the breadth, at nine places
@@ -232,15 +234,9 @@ pub fn find_posture(
     let (up, forward) = (facing.up, facing.forward);
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
-    // A rough side's nearest place on the other, as rough, lies nearer than its noise is, and
-    // sides that were mirrored show none: what differs from corner to corner is told by itself.
-    let scan = Rough::of(
-        surface,
-        match told.plane {
-            Some(_) => told.noise_m,
-            None => plane.noise_m().min(ROUGH_SHARE * shape.length_m),
-        },
-    );
+    let by_sides_m = told.plane.is_none().then(|| plane.noise_m());
+    let by_sides_m = by_sides_m.map(|m| m.min(ROUGH_SHARE * shape.length_m));
+    let scan = Rough::of(surface, by_sides_m, told.noise_m);
     let noise_m = scan.noise_m;
     // Two deviations of the scan at one end of a rim, and of the tape there.
     let end_m = (2.0 * noise_m).hypot(TAPE_M);
@@ -542,7 +538,7 @@ impl<'a> Shape<'a> {
     /// The slope of the line on which it stands under its middle, rad, and how far that may
     /// be off, ±.
     ///
-    /// A keel of some rocker, known to some deviation, stands at many slopes: the middle of
+    /// A keel of some rocker, known to some deviation, stands at many slopes: the mean of
     /// those is taken, and it may be off as far as they reach from it.
     fn stands_at(&self, scan: &Rough, turn: &Rotation3<f64>) -> (f64, f64) {
         let aside = self.normal * self.offset_m;
@@ -571,8 +567,14 @@ impl<'a> Shape<'a> {
             }
             f64::midpoint(low, high).atan()
         };
-        let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
-        (f64::midpoint(least, most), (most - least) / 2.0)
+        let all = (0..SLOPES).map(|k| {
+            let share = 2.0 * k as f64 / (SLOPES - 1) as f64 - 1.0;
+            stands_at(share * reach_m)
+        });
+        let all: Vec<f64> = all.collect();
+        let mean = all.iter().sum::<f64>() / all.len() as f64;
+        let farthest = all.iter().map(|slope| (slope - mean).abs());
+        (mean, farthest.fold(0.0, f64::max))
     }
 
     /// How far the centre plane may be rolled about the hull's length, ± rad, and lie aside,

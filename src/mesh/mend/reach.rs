@@ -16,12 +16,14 @@ const SMOOTH_M: f64 = 1e-4;
 /// of the roughness that drawn corners keep: the first that holds so many corners, and from there on the widest that
 /// the fit still follows within so many deviations and whose answer agrees with all narrower
 /// ones within so many of theirs (the rule of O. V. Lepskii, Theory of Probability and Its
-/// Applications 35, 1990; from memory): a fit that is wider than the skin is like it bends
-/// past the base by half of the noise and more.
+/// Applications 35, 1990; from memory), as long as each makes the answer surer by a tenth: a
+/// fit that is wider than the skin is like it bends past the base by half of the noise and
+/// more.
 const DEPTHS: [f64; 6] = [6.0, 9.0, 13.0, 20.0, 30.0, 45.0];
 const LEAST_CORNERS: usize = 16;
 const FOLLOWS: f64 = 1.25;
 const AGREES: f64 = 1.0;
+const SURER: f64 = 0.9;
 /// By so much of the roughness the fit lies off where the skin is none of its shapes: under
 /// a flat bottom.
 const MISFIT: f64 = 0.35;
@@ -31,9 +33,7 @@ const MISFIT: f64 = 0.35;
 const STANDS_OUT: f64 = 4.5;
 const LEAST_OUT: usize = 4;
 /// Corners nearer than this, m, share the waves of a scan.
-const WAVE_M: f64 = 0.1;
-/// Waves are taken to be this share of the roughness' square at least.
-const WAVES_LEAST: f64 = 0.5;
+const WAVE_M: f64 = 0.15;
 /// Corners farther from the rest than this, m, belong to another end: a twin hull's.
 const APART_M: f64 = 0.1;
 const TRIFLE: f64 = 1e-9;
@@ -72,18 +72,27 @@ pub(super) struct Rough {
 }
 
 impl Rough {
-    /// Of a surface, given how rough it is by another measure, m.
-    pub(super) fn of(surface: &Surface, noise_m: f64) -> Self {
+    /// Of a surface whose sides differ by noise of such a standard deviation, m; where they
+    /// are known to be alike, and so tell nothing, `None`, and the roughness by its edges.
+    ///
+    /// What differs from corner to corner is told by the skin itself. At a random place of a
+    /// triangle half of its square is left (the mean of the squared shares of the corners
+    /// there), so that what sides differ by more is waves.
+    pub(super) fn of(surface: &Surface, by_sides_m: Option<f64>, by_edges_m: f64) -> Self {
         let (drawn, own_m) = averaged(surface);
-        let noise_m = noise_m.max(own_m);
-        let waves_m = (noise_m * noise_m - own_m * own_m).max(0.0).sqrt();
-        let waves_share = (waves_m / noise_m.max(f64::MIN_POSITIVE)).powi(2);
+        let own = own_m * own_m;
+        let waves = match by_sides_m {
+            Some(by_sides_m) => by_sides_m * by_sides_m - own / 2.0,
+            None => (by_edges_m * by_edges_m - own).max(own),
+        };
+        let waves = waves.max(0.0);
+        let noise_m = (own + waves).sqrt();
         Self {
-            waves_share: waves_share.max(WAVES_LEAST),
             corners: surface.vertices.clone(),
             drawn,
             noise_m,
-            left_m: waves_m.max(DRAWN_LEAVES * noise_m),
+            left_m: waves.sqrt().max(DRAWN_LEAVES * noise_m),
+            waves_share: waves / (own + waves).max(f64::MIN_POSITIVE),
         }
     }
 
@@ -120,7 +129,7 @@ pub(super) fn reach(scan: &Rough, way: &Vec3) -> Reach {
     if noise_m < SMOOTH_M {
         return farthest;
     }
-    let mut best: Option<Fit> = None;
+    let mut best: Option<(Fit, f64, f64)> = None;
     let mut narrower: Vec<(f64, f64)> = Vec::new();
     for depth in DEPTHS {
         let near: Vec<Vec3> = corners
@@ -131,37 +140,35 @@ pub(super) fn reach(scan: &Rough, way: &Vec3) -> Reach {
             .collect();
         let fits = clusters(&near).into_iter();
         let fits = fits.filter_map(|near| Fit::through(&near, way, scan.waves_share));
-        let Some(fit) = fits.max_by(|a, b| a.top().0.total_cmp(&b.top().0)) else {
+        let Some(fit) = fits.max_by(|a, b| a.top_m().total_cmp(&b.top_m())) else {
             continue;
         };
-        let (at_m, deviation_m) = fit.top();
+        let (too_far_m, deviation_m) = fit.too_far();
+        let at_m = fit.top_m() - too_far_m;
         let agrees = |(other_m, its_m): &(f64, f64)| (at_m - other_m).abs() < AGREES * its_m;
         let follows = fit.scatter_m < FOLLOWS * noise_m && narrower.iter().all(agrees);
-        if best.is_some() && !follows {
+        let surer = |its_m: f64| deviation_m < SURER * its_m;
+        if best.as_ref().is_some_and(|best| !follows || !surer(best.2)) {
             break;
         }
         narrower.push((at_m, deviation_m));
-        best = Some(fit);
+        best = Some((fit, at_m, deviation_m));
     }
-    let Some(fit) = best else {
-        return Reach {
-            error_m: 2.0 * noise_m,
-            ..farthest
-        };
+    let unsure = Reach {
+        error_m: 2.0 * noise_m,
+        ..farthest
     };
-    let at_m = fit.top().0;
-    let stand_out = |over_m: f64| corners.iter().filter(|v| v.dot(way) > over_m).count();
+    let Some((fit, at_m, deviation_m)) = best else {
+        return unsure;
+    };
+    let stands_out = |v: &&Vec3| v.dot(way) > at_m + STANDS_OUT * fit.scatter_m;
     if fit.scatter_m < SMOOTH_M {
         farthest
-    } else if stand_out(at_m + STANDS_OUT * fit.scatter_m) >= LEAST_OUT {
-        Reach {
-            error_m: 2.0 * noise_m,
-            ..farthest
-        }
+    } else if corners.iter().filter(stands_out).count() >= LEAST_OUT {
+        unsure
     } else {
-        let (too_far_m, deviation_m) = fit.too_far();
         Reach {
-            at_m: at_m - too_far_m,
+            at_m,
             error_m: (2.0 * deviation_m).hypot(MISFIT * noise_m),
         }
     }
@@ -398,9 +405,11 @@ impl Fit {
         Some((high_m, self.scatter_m * variance.sqrt()))
     }
 
-    /// The highest where it was fitted, and its standard deviation.
-    fn top(&self) -> (f64, f64) {
-        self.crest(self.places().into_iter()).unwrap_or_default()
+    /// The highest where it was fitted.
+    fn top_m(&self) -> f64 {
+        let heights = self.places().into_iter();
+        let heights = heights.map(|(s, t)| self.row(s, t).dot(&self.solved));
+        heights.fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// Where it was fitted, and the centre plane beside that; along and across.
@@ -521,7 +530,7 @@ mod tests {
             ("round", 2.0, 0.06),
             ("V", 1.0, 0.04),
         ] {
-            for (edge_m, waves) in [(0.01, false), (0.02, false), (0.01, true)] {
+            for (edge_m, waves) in [(0.01, false), (0.02, false), (0.02, true)] {
                 for noise_m in [0.0008, 0.002] {
                     let found: Vec<Reach> = (20..28)
                         .map(|seed| {
@@ -529,7 +538,7 @@ mod tests {
                             let scan = bottom((power, rocker_m), edge_m, noise, seed);
                             // White noise is known by the scan itself, waves by its sides.
                             let by_sides_m = if waves { noise_m } else { 0.0 };
-                            reach(&Rough::of(&scan, by_sides_m), &-Vec3::z())
+                            reach(&Rough::of(&scan, Some(by_sides_m), 0.0), &-Vec3::z())
                         })
                         .collect();
                     let count = found.len() as f64;
