@@ -10,8 +10,9 @@ use super::super::surface::Surface;
 use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
+use super::averaged::averaged;
 use super::floor::Floor;
-use super::posture::{Level, Posture, TiltError, Told, find_posture};
+use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
 use super::{
     Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
@@ -30,6 +31,10 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 
 /// A hull stood on a floor that hid a part of it longer round than this, m.
 const STOOD_ROUND_M: f64 = 0.3;
+/// A skin less rough than this, m, is as it was drawn.
+const ROUGH_M: f64 = 1e-4;
+/// What lies past a crop by no more than so many deviations of the noise stays.
+const PAST_NOISE: f64 = 5.0;
 /// Corners that lie short of the base by so many deviations of the noise make up for those
 /// past it.
 const SHORT_OF: f64 = 3.0;
@@ -59,6 +64,8 @@ pub(super) struct Bench<'a> {
     pub(super) unseen: Vec<Unseen>,
     /// How far a mirrored half may be rolled about the hull's length, ± rad.
     pub(super) roll_error: f64,
+    /// How rough it was found to be, as a standard deviation, m.
+    noise_m: f64,
     pub(super) say: &'a dyn Fn(&'static str),
 }
 
@@ -107,6 +114,7 @@ impl<'a> Bench<'a> {
             rims: Vec::new(),
             unseen: Vec::new(),
             roll_error: 0.0,
+            noise_m: 0.0,
             say,
         }
     }
@@ -247,32 +255,12 @@ impl<'a> Bench<'a> {
         level: &Level,
         recipe: &MendRecipe,
     ) -> Result<Posture, MendError> {
-        (self.say)("turning upright");
-        let topology = Topology::of(&self.surface);
-        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        // What the floor hid is no opening.
-        let (by_floor, loops): (Vec<Loop>, Vec<Loop>) = survey
-            .examination
-            .loops
-            .into_iter()
-            .partition(|hole| self.is_left_by_floor(hole));
-        self.stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
         let told = Told {
-            plane: self.known_plane,
-            from_floor: self.floor.map(|floor| floor.normal),
-            stood_on: self.floor.filter(|_| self.stood).map(|floor| floor.plane()),
-            noise_m: self.rough_m(),
             upside_down: recipe.upside_down,
             swap_ends: recipe.swap_ends,
+            ..Told::default()
         };
-        let posture = find_posture(&self.surface, &loops, &told, level)?;
-        let moved = Moved {
-            turn: posture.turn,
-            scale: 1.0,
-            shift_m: -posture.origin_m,
-        };
-        moved.apply(&mut self.surface);
-        self.moved = self.moved.then(&moved);
+        let posture = self.turn_upright(level, told)?;
         let drawn_back = self.draw_back(&posture, level);
         for (sure, text) in [
             (
@@ -313,6 +301,80 @@ impl<'a> Bench<'a> {
             ),
         );
         Ok(posture)
+    }
+
+    /// Turns it upright once more, now that what it stood on is gone: as it faced, level and
+    /// with its origin by what is left.
+    pub(super) fn upright_anew(
+        &mut self,
+        level: &Level,
+        before: &Posture,
+    ) -> Result<Posture, MendError> {
+        let facing = Facing {
+            up: Vec3::z(),
+            up_sure: before.up,
+            up_because: before.up_because,
+            forward: Vec3::x(),
+            bow_sure: before.bow,
+            bow_because: before.bow_because,
+        };
+        let told = Told {
+            facing: Some(facing),
+            ..Told::default()
+        };
+        let posture = self.turn_upright(level, told)?;
+        let drawn_back = self.draw_back(&posture, level);
+        self.log(
+            "upright anew",
+            format!(
+                "by what is left since the crop: turned by {:.2}°, the origin {:.1} mm higher{drawn_back}",
+                posture.off_by_deg,
+                1e3 * posture.origin_m.z
+            ),
+        );
+        Ok(Posture {
+            off_by_deg: before.off_by_deg,
+            ..posture
+        })
+    }
+
+    /// Finds how it lies, given what is told of it beside the floor and the plane of a
+    /// mirrored half, and moves it into that frame.
+    fn turn_upright(&mut self, level: &Level, told: Told) -> Result<Posture, MendError> {
+        (self.say)("turning upright");
+        // What the floor hid is no opening.
+        let (by_floor, loops): (Vec<Loop>, Vec<Loop>) = self
+            .holes()
+            .into_iter()
+            .partition(|hole| self.is_left_by_floor(hole));
+        self.stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
+        let floor = self.floor_now();
+        let told = Told {
+            plane: self.plane_now(),
+            from_floor: floor.map(|floor| floor.normal),
+            stood_on: floor.filter(|_| self.stood).map(|floor| floor.plane()),
+            noise_m: self.rough_m(),
+            ..told
+        };
+        let posture = find_posture(&self.surface, &loops, &told, level)?;
+        let moved = Moved {
+            turn: posture.turn,
+            scale: 1.0,
+            shift_m: -posture.origin_m,
+        };
+        moved.apply(&mut self.surface);
+        self.moved = self.moved.then(&moved);
+        self.noise_m = posture.noise_m / self.moved.scale;
+        Ok(posture)
+    }
+
+    /// The centre plane that a mirrored half tells, as all lies now.
+    fn plane_now(&self) -> Option<(Vec3, f64)> {
+        self.known_plane.map(|(normal, offset_m)| {
+            let on = self.moved.point(&(normal * offset_m));
+            let normal = self.moved.turn * normal;
+            (normal, normal.dot(&on))
+        })
     }
 
     /// Draws corners that noise carried past the ends or the base of the averaged skin back
@@ -412,7 +474,7 @@ impl<'a> Bench<'a> {
     pub(super) fn crop(&mut self, crop: &Crop) -> Result<(), MendError> {
         (self.say)("cropping");
         let had = self.surface.area_m2();
-        crop.apply(&mut self.surface);
+        crop.apply(&mut self.surface, PAST_NOISE * self.noise_m * self.moved.scale);
         self.something_left("crop")?;
         let gone = had - self.surface.area_m2();
         self.log("crop", format!("{gone:.3} m² of surface were cut off"));
@@ -539,6 +601,7 @@ impl<'a> Bench<'a> {
         let survey = Survey::of(&surface, &topology, &FacetNumbers::default());
         let mut openings = survey.examination.loops.clone();
         openings.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+        let mirror = self.plane_now();
         let mut doubts = self.doubts;
         let overlaps = closed
             .examination
@@ -563,12 +626,12 @@ impl<'a> Bench<'a> {
             (None, None) => (0.0, 1.0),
         };
         // How far a corner lies off the plane that a half was mirrored in.
-        let mirror = self.known_plane.map(|(normal, offset_m)| {
-            let on = self.moved.point(&(normal * offset_m));
-            (on, self.moved.turn * normal)
-        });
-        let off_mirror_m =
-            |corner: &Vec3| mirror.map_or(0.0, |(on, across)| (corner - on).dot(&across).abs());
+        let off_mirror_m = |corner: &Vec3| {
+            mirror.map_or(0.0, |(normal, offset_m)| (normal.dot(corner) - offset_m).abs())
+        };
+        // A rim that no curve was fitted to is as rough as the skin that it ends.
+        let rough_m = (self.noise_m * scale).max(averaged(&surface).1);
+        let as_rough = (rough_m > ROUGH_M).then(|| rim::error_of_m(rough_m));
         let ring = |opening: &Loop| -> Vec<Vec3> {
             let corners = opening.vertices.iter();
             corners.map(|v| surface.vertices[*v as usize]).collect()
@@ -596,10 +659,9 @@ impl<'a> Bench<'a> {
                     .fold(0.0, f64::max);
                 let rolls_m = self.roll_error * most_m;
                 let parts = [
-                    fitted,
+                    fitted.or(ragged_m).or(as_rough),
                     sinks_m,
                     (rolls_m > 0.0).then_some(rolls_m),
-                    ragged_m,
                 ];
                 parts.into_iter().flatten().reduce(f64::hypot)
             })

@@ -24,28 +24,73 @@ impl Crop {
         self.least.iter().chain(&self.greatest).all(Option::is_none)
     }
 
-    /// Cuts off what lies outside.
-    pub(super) fn apply(&self, surface: &mut Surface) {
+    /// Cuts off what lies outside, but for places that lie outside by no more than
+    /// `shallow_m`: noise on a flat bottom goes past a cut beside it in a hundred places.
+    pub(super) fn apply(&self, surface: &mut Surface, shallow_m: f64) {
         for axis in 0..3 {
             let normal = Vec3::ith(axis, 1.0);
-            if let Some(most) = self.greatest[axis] {
-                keep_below(surface, &normal, most);
-            }
-            if let Some(least) = self.least[axis] {
-                keep_below(surface, &-normal, -least);
+            let ends = [
+                self.greatest[axis].map(|most| (normal, most)),
+                self.least[axis].map(|least| (-normal, -least)),
+            ];
+            for (normal, offset_m) in ends.into_iter().flatten() {
+                let mut past_m = heights(surface, &normal, offset_m);
+                forgive(&surface.faces, &mut past_m, shallow_m);
+                cut_where_past(surface, &past_m);
             }
         }
     }
 }
 
+/// Takes places that are connected and all lie past a plane by no more than `shallow_m` to
+/// lie on it.
+fn forgive(faces: &[[u32; 3]], past_m: &mut [f64], shallow_m: f64) {
+    if shallow_m <= 0.0 {
+        return;
+    }
+    // Each corner leads to one of its own place's with the least number.
+    let mut leads: Vec<u32> = (0..id(past_m.len())).collect();
+    let first = |leads: &mut [u32], mut v: u32| {
+        while leads[v as usize] != v {
+            leads[v as usize] = leads[leads[v as usize] as usize];
+            v = leads[v as usize];
+        }
+        v
+    };
+    for &[a, b, c] in faces {
+        for (a, b) in [(a, b), (b, c), (c, a)] {
+            if past_m[a as usize] > 0.0 && past_m[b as usize] > 0.0 {
+                let (a, b) = (first(&mut leads, a), first(&mut leads, b));
+                leads[a.max(b) as usize] = a.min(b);
+            }
+        }
+    }
+    let mut deepest_m = vec![0.0_f64; past_m.len()];
+    for v in 0..past_m.len() {
+        let to = first(&mut leads, id(v)) as usize;
+        deepest_m[to] = deepest_m[to].max(past_m[v]);
+    }
+    for (v, past_m) in past_m.iter_mut().enumerate() {
+        if *past_m > 0.0 && deepest_m[first(&mut leads, id(v)) as usize] <= shallow_m {
+            *past_m = 0.0;
+        }
+    }
+}
+
+fn heights(surface: &Surface, normal: &Vec3, offset_m: f64) -> Vec<f64> {
+    let corners = surface.vertices.iter();
+    corners.map(|v| normal.dot(v) - offset_m).collect()
+}
+
 /// Keeps what lies where `normal · x ≤ offset`; faces across are cut, and
 /// neighbours share the new corners, which lie on the plane.
 pub(super) fn keep_below(surface: &mut Surface, normal: &Vec3, offset_m: f64) {
-    let height: Vec<f64> = surface
-        .vertices
-        .iter()
-        .map(|v| normal.dot(v) - offset_m)
-        .collect();
+    let height = heights(surface, normal, offset_m);
+    cut_where_past(surface, &height);
+}
+
+/// Keeps what lies where the height of each corner, as given, is not over zero.
+fn cut_where_past(surface: &mut Surface, height: &[f64]) {
     let mut made: HashMap<(u32, u32), u32> = HashMap::new();
     let mut faces = Vec::with_capacity(surface.faces.len());
     let mut corners: Vec<u32> = Vec::with_capacity(4);

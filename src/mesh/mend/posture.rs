@@ -198,6 +198,10 @@ pub struct Told {
     pub from_floor: Option<Vec3>,
     /// That floor, where the hull stood on it: its bottom touched it.
     pub stood_on: Option<StoodOn>,
+    /// Which way it faces, where that was told before.
+    pub facing: Option<Facing>,
+    /// Both sides of its skin are there: its open edges are no openings, which have none.
+    pub both_sides: bool,
     /// What would be up by its shape is down.
     pub upside_down: bool,
     /// What would be the bow by its shape is the stern.
@@ -230,7 +234,10 @@ pub fn find_posture(
         .iter()
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
-    let facing = shape.facing(surface, loops, told);
+    let facing = match told.facing {
+        Some(facing) => shape.as_before(&facing),
+        None => shape.facing(surface, loops, told),
+    };
     let (up, forward) = (facing.up, facing.forward);
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
@@ -368,9 +375,19 @@ impl<'a> Shape<'a> {
         Ok(shape)
     }
 
+    /// Its own directions nearest to those that it faced before.
+    fn as_before(&self, before: &Facing) -> Facing {
+        let toward = |axis: Vec3, way: &Vec3| axis * 1.0_f64.copysign(axis.dot(way));
+        Facing {
+            up: toward(self.high, &before.up),
+            forward: toward(self.along, &before.forward),
+            ..*before
+        }
+    }
+
     /// Which way is up and which end is the bow.
     fn facing(&self, surface: &Surface, loops: &[Loop], told: &Told) -> Facing {
-        let (mut up, mut up_sure, mut up_because) = self.up(surface, loops, told.from_floor);
+        let (mut up, mut up_sure, mut up_because) = self.up(surface, loops, told);
         if up_sure == Confidence::Guess && up.z < -LIES_UP {
             (up, up_because) = (
                 -up,
@@ -429,10 +446,10 @@ impl<'a> Shape<'a> {
         &self,
         surface: &Surface,
         loops: &[Loop],
-        from_floor: Option<Vec3>,
+        told: &Told,
     ) -> (Vec3, Confidence, &'static str) {
         let toward = |value: f64| if value < 0.0 { -self.high } else { self.high };
-        if let Some(way) = from_floor.map(|way| way.dot(&self.high))
+        if let Some(way) = told.from_floor.map(|way| way.dot(&self.high))
             && way.abs() > STOOD_COSINE
         {
             return (toward(way), Confidence::Likely, "the floor was below");
@@ -462,7 +479,7 @@ impl<'a> Shape<'a> {
         }
         let is_clear = |a: f64, b: f64| a.min(b) < CLEAR_SIDE * a.max(b);
         let by_edges = "the side with the openings is up";
-        if smoothest > TORN_WEIGHT && is_clear(over, under) {
+        if !told.both_sides && smoothest > TORN_WEIGHT && is_clear(over, under) {
             return (toward(over - under), Confidence::Likely, by_edges);
         }
         // A mesh of both sides of the skin may have no open edge, or torn ones only.

@@ -474,6 +474,8 @@ impl Range {
 mod tests {
     use super::*;
 
+    const WAVES: usize = 50;
+
     /// A bottom 3.6 m long on a grid: its section a power of the distance from the middle, its
     /// keel of some rocker; the base at 0. Its noise moves every corner by itself or, as
     /// `waves`, is a sum of waves some 0.1 m long and more.
@@ -485,7 +487,7 @@ mod tests {
     ) -> Surface {
         let mut random = fastrand::Rng::with_seed(seed);
         let mut normal = || (0..12).map(|_| random.f64()).sum::<f64>() - 6.0;
-        let all: Vec<[f64; 3]> = (0..100)
+        let all: Vec<[f64; 3]> = (0..WAVES)
             .map(|_| [normal() / 0.04, normal() / 0.04, 10.0 * normal()])
             .collect();
         #[expect(clippy::cast_possible_truncation, reason = "some hundred edges")]
@@ -501,7 +503,7 @@ mod tests {
                 let place = Vec3::new(x, y, z);
                 let off = if waves {
                     let heights = all.iter().map(|[k, l, from]| (k * x + l * y + from).cos());
-                    Vec3::z() * heights.sum::<f64>() * (2.0 / 100.0_f64).sqrt()
+                    Vec3::z() * heights.sum::<f64>() * (2.0 / WAVES as f64).sqrt()
                 } else {
                     Vec3::new(normal(), normal(), normal())
                 };
@@ -551,7 +553,10 @@ mod tests {
                         1e3 * error
                     );
                     eprintln!("{told}");
-                    assert!(mean.abs() < MISFIT * noise_m && inside >= 7, "{told}");
+                    // Waves leave so few places that know nothing of each other that the
+                    // lowest of a flat bottom is known no better than its ±.
+                    let allowed = if waves { error / 2.0 } else { MISFIT * noise_m };
+                    assert!(mean.abs() < allowed && inside >= 7, "{told}");
                 }
             }
         }

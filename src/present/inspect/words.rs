@@ -22,7 +22,7 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
         Next::RebuildTakesTime => "--rebuild may take up to two minutes, and rough scans can be refused".to_owned(),
         Next::CutAway => "--rebuild is left out, since a piece that passes through itself is not cured by it: look at the place, and crop or cut away in a mesh editor what stands there".to_owned(),
         Next::CropTrestle { under_m } => format!(
-            "if it is a trestle, run mend with --upright --crop-bottom \"{under_m:.3} m\", inspect the result, then mend again with --fill and the numbers of the holes left in the bottom"
+            "if it is a trestle, add --upright --crop-bottom \"{under_m:.3} m\" to mend; it tells the numbers of the holes left in the bottom: the same again on the scan with --fill and these closes them"
         ),
         Next::MeasureLength => "measure the hull's length and give it (--scale-to-length), or give the unit (--mesh-units)".to_owned(),
         Next::UseAsItIs { or_mirror: false } => "a sound mesh that is not symmetric can be used as it is; half a hull needs a flat cut to be mirrored in, and none was found".to_owned(),
@@ -44,10 +44,16 @@ fn because_in_words(because: &Because, say: Say) -> String {
         Because::NotClosed => "it can not be closed".to_owned(),
         Because::Doubt(text) => text.clone(),
         Because::Holes { defects, unclear } => {
-            format!("{defects} holes look like defects of the scan, {unclear} may be either")
+            format!(
+                "{} like defects of the scan, {unclear} may be either",
+                if *defects == 1 { "1 hole looks".into() } else { format!("{defects} holes look") }
+            )
         }
         Because::OtherDefects(count) => {
-            format!("{count} other defects, mended in passing where that is possible")
+            format!(
+                "{count} other {}, mended in passing where that is possible",
+                if *count == 1 { "defect" } else { "defects" }
+            )
         }
         Because::Floor { share } => format!(
             "a flat floor with {:.0} % of the area is part of the mesh",
