@@ -229,7 +229,7 @@ mod tests {
             least: [Some(0.25), None, None],
             greatest: [None, None, Some(0.5)],
         };
-        crop.apply(&mut cube);
+        crop.apply(&mut cube, 0.0);
         let (lo, hi) = cube.bounds().unwrap();
         assert_eq!(
             (lo, hi),

@@ -34,6 +34,8 @@ pub struct FlatEdge {
     pub middle: Vec3,
     /// Nine tenths of it lie this near to a plane, m.
     pub off_m: f64,
+    /// Whether it is plainly the cut among all.
+    pub is_cut: bool,
     /// Points along it, m.
     #[serde(skip)]
     pub points: Vec<Vec3>,
@@ -50,7 +52,9 @@ pub fn flat_edges(surface: &Surface, loops: &[Loop]) -> Vec<FlatEdge> {
         return Vec::new();
     };
     let parts = flat::flat_parts(surface, &evenly_along(surface, &longest.vertices));
+    let cut = flat::cut_of(&parts).map(|cut| cut.middle);
     let edges = (1..).zip(parts).map(|(number, part)| FlatEdge {
+        is_cut: cut == Some(part.middle),
         number,
         share: part.share,
         middle: part.middle,

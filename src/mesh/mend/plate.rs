@@ -28,6 +28,7 @@ pub(super) struct Laying {
     pub(super) doubted: [f64; 2],
     /// Stiffness of the springs that hold it to the skin, by its own.
     held: f64,
+    on_floor: bool,
 }
 
 /// Where nothing bounds it: over a third of the hole's breadth pull and bending are alike.
@@ -37,6 +38,7 @@ const FREE: Laying = Laying {
     tension: 0.03,
     doubted: [0.002, 0.5],
     held: 0.3,
+    on_floor: false,
 };
 /// Over a floor, which bounds the bulge: finer, nearer to the skin, and nearly free of pull.
 const ON_FLOOR: Laying = Laying {
@@ -45,7 +47,10 @@ const ON_FLOOR: Laying = Laying {
     tension: 5e-4,
     doubted: [5e-4, 0.125],
     held: 1.0,
+    on_floor: true,
 };
+/// Cells of skin that a plate over a floor begins from, at least.
+const BEGINS_CELLS: f64 = 8.0;
 /// Stiffness of the springs that hold it to the floor, by its own.
 const STIFF: f64 = 30.0;
 /// A hull touches the floor in one cell of so many at least: a single one may be noise at the
@@ -245,6 +250,9 @@ impl Plate {
     fn seen(&self, surface: &Surface, ring: &[Vec3]) -> Option<Vec<Option<f64>>> {
         let cells = self.count[0] * self.count[1];
         let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
+        // Which way a cell's skin looks is asked of all of it: noise turns single faces of a
+        // steep side far enough to look like bottom.
+        let mut looks = vec![Vec3::zeros(); cells];
         let reach = ring
             .iter()
             .map(|p| self.flat(p)[2].abs())
@@ -252,7 +260,7 @@ impl Plate {
             + 2.0 * self.laying.round * self.cell_m;
         for face in 0..surface.faces.len() {
             let normal = surface.face_normal(face);
-            if normal.dot(&self.axes[2]) < ALIKE * normal.norm() {
+            if normal.dot(&self.axes[2]) <= 0.0 {
                 continue;
             }
             let [a, b, c] = surface.corners(face);
@@ -272,14 +280,25 @@ impl Plate {
                     let cell = j * self.count[0] + i;
                     sum[cell] += h;
                     weight[cell] += 1.0;
+                    looks[cell] += normal;
                 }
             }
         }
         let known: Vec<Option<f64>> = (0..cells)
-            .map(|k| (weight[k] > 0.0).then(|| sum[k] / weight[k]))
+            .map(|k| {
+                let alike = looks[k].dot(&self.axes[2]) > ALIKE * looks[k].norm();
+                alike.then(|| sum[k] / weight[k])
+            })
             .collect();
-        let share = known.iter().flatten().count() as f64 / cells as f64;
-        (share >= 0.1).then_some(known)
+        let seen = known.iter().flatten().count() as f64;
+        // A plate that a floor bounds needs no more than to begin somewhere: beside a bottom
+        // with hard chines only its rise at an end is seen.
+        let least = if self.laying.on_floor {
+            BEGINS_CELLS
+        } else {
+            0.1 * cells as f64
+        };
+        (seen >= least).then_some(known)
     }
 
     /// Volume to a plate of other heights over the same grid, within a film, m³.
