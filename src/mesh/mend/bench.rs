@@ -474,7 +474,10 @@ impl<'a> Bench<'a> {
     pub(super) fn crop(&mut self, crop: &Crop) -> Result<(), MendError> {
         (self.say)("cropping");
         let had = self.surface.area_m2();
-        crop.apply(&mut self.surface, PAST_NOISE * self.noise_m * self.moved.scale);
+        crop.apply(
+            &mut self.surface,
+            PAST_NOISE * self.noise_m * self.moved.scale,
+        );
         self.something_left("crop")?;
         let gone = had - self.surface.area_m2();
         self.log("crop", format!("{gone:.3} m² of surface were cut off"));
@@ -627,7 +630,9 @@ impl<'a> Bench<'a> {
         };
         // How far a corner lies off the plane that a half was mirrored in.
         let off_mirror_m = |corner: &Vec3| {
-            mirror.map_or(0.0, |(normal, offset_m)| (normal.dot(corner) - offset_m).abs())
+            mirror.map_or(0.0, |(normal, offset_m)| {
+                (normal.dot(corner) - offset_m).abs()
+            })
         };
         // A rim that no curve was fitted to is as rough as the skin that it ends.
         let rough_m = (self.noise_m * scale).max(averaged(&surface).1);

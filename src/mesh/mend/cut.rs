@@ -238,4 +238,36 @@ mod tests {
         // Bottom, three sides: 0.75 + 2 · 0.375 + 0.5.
         assert!((cube.area_m2() - 2.0).abs() < 1e-12);
     }
+
+    /// A plate of noise at a crop's plane keeps what goes past it by little, and loses what
+    /// reaches deep.
+    #[test]
+    fn what_lies_past_a_crop_by_noise_stays() {
+        let mut plate = solids::cuboid(Vec3::new(0.0, 0.0, 0.0), Vec3::new(1.0, 1.0, 0.2));
+        for _ in 0..3 {
+            plate = solids::quartered(plate);
+        }
+        let corner = |v: &Vec3, x: f64| (v - Vec3::new(x, 0.5, 0.0)).norm() < 1e-9;
+        let mut moved = 0;
+        for v in &mut plate.vertices {
+            let by_m = if corner(v, 0.25) {
+                0.002
+            } else if corner(v, 0.75) {
+                0.3
+            } else {
+                continue;
+            };
+            v.z -= by_m;
+            moved += 1;
+        }
+        assert_eq!(moved, 2);
+        let crop = Crop {
+            least: [None, None, Some(0.0)],
+            ..Crop::default()
+        };
+        crop.apply(&mut plate, 0.005);
+        let lowest = plate.bounds().unwrap().0.z;
+        assert!((lowest + 0.002).abs() < 1e-12, "{lowest}");
+        assert_eq!(super::super::super::check::examine(&plate).loops.len(), 1);
+    }
 }

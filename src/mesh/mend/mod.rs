@@ -256,9 +256,8 @@ pub fn mend(
         bench.outer_skin()?;
     }
     // What is cut off below may be what it stands on: heights are over that first.
-    let level_anew = recipe.crop.least[2].is_some()
-        && placement.turn.is_none()
-        && placement.origin_m.is_none();
+    let level_anew =
+        recipe.crop.least[2].is_some() && placement.turn.is_none() && placement.origin_m.is_none();
     let mut posture = match &recipe.upright {
         Some(_) if level_anew => Some(bench.upright(&Level::Floor, recipe)?),
         Some(level) => Some(bench.upright(level, recipe)?),

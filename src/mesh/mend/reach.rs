@@ -268,7 +268,9 @@ fn keel_fit(near: &[(Vec3, f64)], scan: &Rough) -> Option<Fit> {
     let lowest_m = near.iter().map(|(_, z)| *z).fold(f64::INFINITY, f64::min);
     let mut best: Option<Fit> = None;
     for depth in DEPTHS {
-        let low = near.iter().filter(|(_, z)| *z < lowest_m + depth * scan.left_m);
+        let low = near
+            .iter()
+            .filter(|(_, z)| *z < lowest_m + depth * scan.left_m);
         let low: Vec<Vec3> = low.map(|(v, _)| *v).collect();
         let Some(fit) = Fit::through(&low, &-Vec3::z(), scan.waves_share) else {
             continue;

@@ -46,7 +46,11 @@ fn because_in_words(because: &Because, say: Say) -> String {
         Because::Holes { defects, unclear } => {
             format!(
                 "{} like defects of the scan, {unclear} may be either",
-                if *defects == 1 { "1 hole looks".into() } else { format!("{defects} holes look") }
+                if *defects == 1 {
+                    "1 hole looks".into()
+                } else {
+                    format!("{defects} holes look")
+                }
             )
         }
         Because::OtherDefects(count) => {
