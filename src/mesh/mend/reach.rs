@@ -6,6 +6,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
+use super::super::topology::open_edge_vertices;
 use super::averaged::averaged;
 use super::curves::cell_of;
 use crate::numerics::Vec3;
@@ -87,9 +88,23 @@ impl Rough {
         };
         let waves = waves.max(0.0);
         let noise_m = (own + waves).sqrt();
+        // A corner of a torn edge has few round it to be drawn by: it tells nothing here.
+        let mut at_edge = vec![false; drawn.len()];
+        if own_m > 0.0 {
+            for v in open_edge_vertices(surface) {
+                at_edge[v as usize] = true;
+            }
+        }
+        let inner = |corners: &[Vec3]| -> Vec<Vec3> {
+            let corners = corners.iter().zip(&at_edge);
+            corners
+                .filter(|(_, edge)| !**edge)
+                .map(|(v, _)| *v)
+                .collect()
+        };
         Self {
-            corners: surface.vertices.clone(),
-            drawn,
+            corners: inner(&surface.vertices),
+            drawn: inner(&drawn),
             noise_m,
             left_m: waves.sqrt().max(DRAWN_LEAVES * noise_m),
             waves_share: waves / (own + waves).max(f64::MIN_POSITIVE),
