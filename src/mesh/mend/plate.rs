@@ -250,8 +250,9 @@ impl Plate {
     fn seen(&self, surface: &Surface, ring: &[Vec3]) -> Option<Vec<Option<f64>>> {
         let cells = self.count[0] * self.count[1];
         let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
-        // Which way a cell's skin looks is asked of all of it: noise turns single faces of a
-        // steep side far enough to look like bottom.
+        // Over a floor, which way a cell's skin looks is asked of all of it: noise turns single
+        // faces of a steep side far enough to look like bottom.
+        let least = if self.laying.on_floor { 0.0 } else { ALIKE };
         let mut looks = vec![Vec3::zeros(); cells];
         let reach = ring
             .iter()
@@ -260,7 +261,7 @@ impl Plate {
             + 2.0 * self.laying.round * self.cell_m;
         for face in 0..surface.faces.len() {
             let normal = surface.face_normal(face);
-            if normal.dot(&self.axes[2]) <= 0.0 {
+            if normal.dot(&self.axes[2]) <= least * normal.norm() {
                 continue;
             }
             let [a, b, c] = surface.corners(face);
