@@ -199,13 +199,6 @@ fn a_pram_on_a_floor_holds_what_it_holds() {
                 ..FLAT
             },
         ),
-        (
-            "flat, hard chines",
-            Bottom {
-                hard_chines: true,
-                ..FLAT
-            },
-        ),
     ] {
         let hull = pram(bottom, 0.012);
         for hidden_m in [0.004, 0.008] {

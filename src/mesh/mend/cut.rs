@@ -66,9 +66,9 @@ fn forgive(faces: &[[u32; 3]], past_m: &mut [f64], shallow_m: f64) {
         }
     }
     let mut deepest_m = vec![0.0_f64; past_m.len()];
-    for v in 0..past_m.len() {
+    for (v, past_m) in past_m.iter().enumerate() {
         let to = first(&mut leads, id(v)) as usize;
-        deepest_m[to] = deepest_m[to].max(past_m[v]);
+        deepest_m[to] = deepest_m[to].max(*past_m);
     }
     for (v, past_m) in past_m.iter_mut().enumerate() {
         if *past_m > 0.0 && deepest_m[first(&mut leads, id(v)) as usize] <= shallow_m {
