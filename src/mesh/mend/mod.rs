@@ -9,6 +9,7 @@ use super::raw::FacetNumbers;
 use super::surface::Surface;
 
 mod averaged;
+mod banded;
 mod band;
 mod bench;
 mod curves;

@@ -4,6 +4,7 @@ use super::super::cap::ring_area;
 use super::super::ring::evenly_stepped;
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
+use super::banded::{Banded, Factor};
 use super::floor::Floor;
 use crate::numerics::Vec3;
 
@@ -60,9 +61,6 @@ const TOUCHES: usize = 100;
 const CONTACT_ROUNDS: usize = 30;
 /// What is so near to the floor lies on it, m.
 const LIES_M: f64 = 1e-4;
-/// Steps of conjugate gradients at most, and how far the residual must fall.
-const STEPS: usize = 4000;
-const FALLEN: f64 = 1e-10;
 
 /// Heights over a plane on a grid: those of the skin, and between them the
 /// plate's.
@@ -189,19 +187,17 @@ impl Plate {
     pub(super) fn bent(&self, tension: f64, floor: Option<&Ground>) -> Option<Vec<f64>> {
         let seen = |known: &Option<f64>| known.map_or((0.0, 0.0), |at| (self.laying.held, at));
         let springs: Vec<(f64, f64)> = self.known.iter().map(seen).collect();
-        let unloaded = vec![0.0; springs.len()];
-        let ease = |springs: &[(f64, f64)], load: &[f64], begin: Vec<f64>| {
-            plate_through(springs, load, (self.count, tension), begin)
+        let sheet = |springs: &[(f64, f64)]| {
+            Sheet::held(springs.iter().map(|spring| spring.0), self.count, tension)
         };
-        let begin = springs.iter().map(|spring| spring.1).collect();
-        let mut height = ease(&springs, &unloaded, begin)?;
+        let free = sheet(&springs)?;
+        let mut height = free.under(springs.iter().map(|(stiff, at)| stiff * at));
         let Some(floor) = floor else {
             return Some(height);
         };
         // How much more of an even weight brings each cell to the floor, the first first.
         let weight: Vec<f64> = floor.within.iter().map(|w| f64::from(*w)).collect();
-        let free: Vec<(f64, f64)> = springs.iter().map(|spring| (spring.0, 0.0)).collect();
-        let sinks = ease(&free, &weight, unloaded.clone())?;
+        let sinks = free.under(weight.iter().copied());
         let cells = height.iter().zip(&floor.on).zip(&sinks).zip(&floor.within);
         let mut shares: Vec<f64> = cells
             .filter(|((_, sinks), within)| **within && **sinks > 0.0)
@@ -227,7 +223,9 @@ impl Plate {
             let with_floor: Vec<(f64, f64)> = cells
                 .map(|((spring, on), held)| if *held { (STIFF, *on) } else { *spring })
                 .collect();
-            height = ease(&with_floor, &load, height)?;
+            let pushes = with_floor.iter().zip(&load);
+            let pushes = pushes.map(|((stiff, at), load)| stiff * at + load);
+            height = sheet(&with_floor)?.under(pushes);
         }
         for (at, on) in height.iter_mut().zip(&floor.on) {
             *at = at.min(*on);
@@ -357,96 +355,57 @@ impl Plate {
     }
 }
 
-/// The heights of least bending where each cell is held to a height by a spring (its
-/// stiffness and that height) and weighed down by a load: conjugate gradients on the second
-/// differences, from heights to begin with. `None` when it does not settle.
-fn plate_through(
-    springs: &[(f64, f64)],
-    load: &[f64],
-    (count, tension): ([usize; 2], f64),
-    begin: Vec<f64>,
-) -> Option<Vec<f64>> {
-    let [nx, ny] = count;
-    let bend = |x: &[f64], y: &mut Vec<f64>| {
-        y.clear();
-        y.extend(x.iter().zip(springs).map(|(x, spring)| spring.0 * x));
-        let mut pull = |a: usize, b: usize| {
-            let d = tension * (x[b] - x[a]);
-            y[b] += d;
-            y[a] -= d;
-        };
+/// The heights of least bending at a pull, where springs of these stiffnesses hold the cells.
+struct Sheet {
+    factor: Factor,
+    /// Number of each cell's unknown: the shorter side of the grid runs first.
+    order: Vec<usize>,
+}
+
+impl Sheet {
+    /// `None` where the springs leave it free.
+    fn held(stiff: impl Iterator<Item = f64>, count: [usize; 2], tension: f64) -> Option<Self> {
+        let [nx, ny] = count;
+        let number = |i: usize, j: usize| if nx <= ny { j * nx + i } else { i * ny + j };
+        let order: Vec<usize> = (0..nx * ny).map(|k| number(k % nx, k / nx)).collect();
+        let mut form = Banded::new(nx * ny, 2 * nx.min(ny));
+        for (k, stiff) in order.iter().zip(stiff) {
+            form.add(stiff, &[(*k, 1.0)]);
+        }
         for j in 0..ny {
             for i in 0..nx {
-                let k = j * nx + i;
+                let at = |di: usize, dj: usize| number(i + di, j + dj);
                 if i + 1 < nx {
-                    pull(k, k + 1);
+                    form.add(tension, &[(at(1, 0), 1.0), (at(0, 0), -1.0)]);
                 }
                 if j + 1 < ny {
-                    pull(k, k + nx);
+                    form.add(tension, &[(at(0, 1), 1.0), (at(0, 0), -1.0)]);
+                }
+                if i + 2 < nx {
+                    form.add(1.0, &[(at(0, 0), 1.0), (at(1, 0), -2.0), (at(2, 0), 1.0)]);
+                }
+                if j + 2 < ny {
+                    form.add(1.0, &[(at(0, 0), 1.0), (at(0, 1), -2.0), (at(0, 2), 1.0)]);
+                }
+                if i + 1 < nx && j + 1 < ny {
+                    // Twice: the mixed term of a plate's bending.
+                    let [a, b, c, d] = [at(0, 0), at(1, 0), at(0, 1), at(1, 1)];
+                    form.add(2.0, &[(a, 1.0), (b, -1.0), (c, -1.0), (d, 1.0)]);
                 }
             }
         }
-        let mut second = |a: usize, b: usize, c: usize| {
-            let d = x[a] - 2.0 * x[b] + x[c];
-            y[a] += d;
-            y[b] -= 2.0 * d;
-            y[c] += d;
-        };
-        for j in 0..ny {
-            for i in 1..nx - 1 {
-                let k = j * nx + i;
-                second(k - 1, k, k + 1);
-            }
-        }
-        for j in 1..ny - 1 {
-            for i in 0..nx {
-                let k = j * nx + i;
-                second(k - nx, k, k + nx);
-            }
-        }
-        for j in 0..ny - 1 {
-            for i in 0..nx - 1 {
-                let k = j * nx + i;
-                let d = x[k] - x[k + 1] - x[k + nx] + x[k + nx + 1];
-                // Twice: the mixed term of a plate's bending.
-                y[k] += 2.0 * d;
-                y[k + 1] -= 2.0 * d;
-                y[k + nx] -= 2.0 * d;
-                y[k + nx + 1] += 2.0 * d;
-            }
-        }
-    };
-    let mut x = begin;
-    let loaded = springs.iter().zip(load);
-    let right: Vec<f64> = loaded
-        .map(|((stiff, at), load)| stiff * at + load)
-        .collect();
-    let mut y = Vec::new();
-    bend(&x, &mut y);
-    let mut r: Vec<f64> = right.iter().zip(&y).map(|(b, y)| b - y).collect();
-    let mut p = r.clone();
-    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-    let mut rr = dot(&r, &r);
-    let whole = dot(&right, &right);
-    let wanted = FALLEN * whole;
-    for _ in 0..STEPS {
-        if rr <= wanted || rr == 0.0 {
-            return Some(x);
-        }
-        bend(&p, &mut y);
-        let step = rr / dot(&p, &y);
-        for (x, p) in x.iter_mut().zip(&p) {
-            *x += step * p;
-        }
-        for (r, y) in r.iter_mut().zip(&y) {
-            *r -= step * y;
-        }
-        let next = dot(&r, &r);
-        let share = next / rr;
-        rr = next;
-        for (p, r) in p.iter_mut().zip(&r) {
-            *p = r + share * *p;
-        }
+        let factor = form.factored()?;
+        Some(Self { factor, order })
     }
-    (rr < 1e-4 * wanted / FALLEN).then_some(x)
+
+    /// The heights under a push at each cell: stiffness times where its spring holds it, and
+    /// what weighs on it.
+    fn under(&self, push: impl Iterator<Item = f64>) -> Vec<f64> {
+        let mut right = vec![0.0; self.order.len()];
+        for (k, push) in self.order.iter().zip(push) {
+            right[*k] = push;
+        }
+        let heights = self.factor.solve(right);
+        self.order.iter().map(|k| heights[*k]).collect()
+    }
 }
