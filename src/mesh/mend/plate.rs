@@ -4,6 +4,7 @@ use super::super::cap::ring_area;
 use super::super::ring::evenly_stepped;
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
+use super::averaged::averaged;
 use super::banded::{Banded, Factor};
 use super::floor::Floor;
 use crate::numerics::Vec3;
@@ -83,6 +84,8 @@ pub(super) struct Plate {
 pub(super) struct Ground {
     on: Vec<f64>,
     within: Vec<bool>,
+    /// How far over it the ring lies at most, m: what a floor hid lies no higher.
+    most_m: f64,
 }
 
 impl Ground {
@@ -91,6 +94,18 @@ impl Ground {
         Self {
             on: self.on.iter().map(|on| on + by_m).collect(),
             within: self.within.clone(),
+            most_m: self.most_m + by_m,
+        }
+    }
+
+    /// Heights of a plate between it and as high as what it hid may lie.
+    fn bounded(&self, height: &mut [f64]) {
+        let cells = height.iter_mut().zip(&self.on).zip(&self.within);
+        for ((at, on), within) in cells {
+            *at = at.min(*on);
+            if *within {
+                *at = at.max(on - self.most_m);
+            }
         }
     }
 }
@@ -155,6 +170,7 @@ impl Plate {
         let mut ground = Ground {
             on: Vec::with_capacity(nx * ny),
             within: Vec::with_capacity(nx * ny),
+            most_m: ring.iter().map(|p| floor.over_m(p)).fold(0.0, f64::max) / toward,
         };
         for j in 0..ny {
             // Where the ring crosses this row of cells.
@@ -227,9 +243,7 @@ impl Plate {
             let pushes = pushes.map(|((stiff, at), load)| stiff * at + load);
             height = sheet(&with_floor)?.under(pushes);
         }
-        for (at, on) in height.iter_mut().zip(&floor.on) {
-            *at = at.min(*on);
-        }
+        floor.bounded(&mut height);
         Some(height)
     }
 
@@ -248,9 +262,20 @@ impl Plate {
     fn seen(&self, surface: &Surface, ring: &[Vec3]) -> Option<Vec<Option<f64>>> {
         let cells = self.count[0] * self.count[1];
         let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
-        // Over a floor, which way a cell's skin looks is asked of all of it: noise turns single
-        // faces of a steep side far enough to look like bottom.
-        let least = if self.laying.on_floor { 0.0 } else { ALIKE };
+        // Over a floor, which way a cell's skin looks is asked of all of the averaged skin there:
+        // noise turns single faces of a steep side far enough to look like bottom.
+        let (drawn, least) = if self.laying.on_floor {
+            (Some(averaged(surface).0), -ALIKE)
+        } else {
+            (None, ALIKE)
+        };
+        let looking = |face: usize| {
+            let Some(drawn) = &drawn else {
+                return surface.face_normal(face);
+            };
+            let [a, b, c] = surface.faces[face].map(|v| drawn[v as usize]);
+            (b - a).cross(&(c - a))
+        };
         let mut looks = vec![Vec3::zeros(); cells];
         let reach = ring
             .iter()
@@ -258,7 +283,7 @@ impl Plate {
             .fold(0.0, f64::max)
             + 2.0 * self.laying.round * self.cell_m;
         for face in 0..surface.faces.len() {
-            let normal = surface.face_normal(face);
+            let normal = looking(face);
             if normal.dot(&self.axes[2]) <= least * normal.norm() {
                 continue;
             }
@@ -283,10 +308,22 @@ impl Plate {
                 }
             }
         }
+        let alike = |look: &Vec3| look.dot(&self.axes[2]) > ALIKE * look.norm();
+        // A single cell of a steep side may look like bottom yet.
+        let about = |k: usize| {
+            let [nx, ny] = self.count;
+            let (i, j) = (k % nx, k / nx);
+            let rows = j.saturating_sub(1)..(j + 2).min(ny);
+            let cells = rows.flat_map(|j| {
+                let columns = i.saturating_sub(1)..(i + 2).min(nx);
+                columns.map(move |i| j * nx + i)
+            });
+            cells.map(|k| looks[k]).sum::<Vec3>()
+        };
         let known: Vec<Option<f64>> = (0..cells)
             .map(|k| {
-                let alike = looks[k].dot(&self.axes[2]) > ALIKE * looks[k].norm();
-                alike.then(|| sum[k] / weight[k])
+                let is_seen = alike(&looks[k]) && (!self.laying.on_floor || alike(&about(k)));
+                is_seen.then(|| sum[k] / weight[k])
             })
             .collect();
         let seen = known.iter().flatten().count() as f64;
