@@ -9,8 +9,8 @@ use super::raw::FacetNumbers;
 use super::surface::Surface;
 
 mod averaged;
-mod banded;
 mod band;
+mod banded;
 mod bench;
 mod curves;
 mod cut;

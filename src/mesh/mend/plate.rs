@@ -309,7 +309,8 @@ impl Plate {
             }
         }
         let alike = |look: &Vec3| look.dot(&self.axes[2]) > ALIKE * look.norm();
-        // A single cell of a steep side may look like bottom yet.
+        // A single cell of a steep side may look like bottom yet: most of those round it that
+        // show skin must.
         let about = |k: usize| {
             let [nx, ny] = self.count;
             let (i, j) = (k % nx, k / nx);
@@ -318,11 +319,15 @@ impl Plate {
                 let columns = i.saturating_sub(1)..(i + 2).min(nx);
                 columns.map(move |i| j * nx + i)
             });
-            cells.map(|k| looks[k]).sum::<Vec3>()
+            let shown = cells.filter(|k| weight[*k] > 0.0);
+            let (like, all) = shown.fold((0, 0), |(like, all), k| {
+                (like + usize::from(alike(&looks[k])), all + 1)
+            });
+            2 * like > all
         };
         let known: Vec<Option<f64>> = (0..cells)
             .map(|k| {
-                let is_seen = alike(&looks[k]) && (!self.laying.on_floor || alike(&about(k)));
+                let is_seen = alike(&looks[k]) && (!self.laying.on_floor || about(k));
                 is_seen.then(|| sum[k] / weight[k])
             })
             .collect();
