@@ -70,7 +70,7 @@ fn size(sheet: &mut Sheet, result: &InspectResult, units: UnitSystem) {
         (
             "volume with openings capped",
             result.volume_m3.map_or_else(
-                || "none: it can not be closed".to_owned(),
+                || "none: it cannot be closed".to_owned(),
                 |volume| show(volume, Dimension::Volume, units),
             ),
         ),

@@ -70,7 +70,7 @@ impl Present for MendResult {
 fn before_and_after(sheet: &mut Sheet, result: &MendResult, units: UnitSystem) {
     let volume = |volume: Option<f64>| {
         volume.map_or_else(
-            || "can not be closed".to_owned(),
+            || "cannot be closed".to_owned(),
             |volume| show(volume, Dimension::Volume, units),
         )
     };

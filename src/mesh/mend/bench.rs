@@ -276,11 +276,7 @@ impl<'a> Bench<'a> {
                 self.doubts.push(Doubt::new(DoubtKind::Place, text));
             }
         }
-        let by_rim = posture.by_rim.map_or_else(String::new, |[round_m, apart_m]| {
-            format!(
-                "; level by the heights of the two ends of the opening {round_m:.2} m round, {apart_m:.2} m apart"
-            )
-        });
+        let by_rim = by_rim_in_words(level, &posture);
         self.log(
             "upright",
             format!(
@@ -686,6 +682,22 @@ impl<'a> Bench<'a> {
             doubts,
         })
     }
+}
+
+/// What a hull was levelled by, where that was its rim.
+fn by_rim_in_words(level: &Level, posture: &Posture) -> String {
+    let (Level::RimHeights { bow_m, stern_m }, Some([round_m, apart_m])) = (level, posture.by_rim)
+    else {
+        return String::new();
+    };
+    let guessed = if posture.bow == Confidence::Guess {
+        ", which is a guess: if it is the stern, give `swap_ends`, and each height goes to the other end"
+    } else {
+        ""
+    };
+    format!(
+        "; level by the heights of the two ends of the opening {round_m:.2} m round, {apart_m:.2} m apart: {bow_m:.3} m taken for the end toward the bow{guessed}, {stern_m:.3} m for the other"
+    )
 }
 
 impl Closed {

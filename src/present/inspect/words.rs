@@ -36,23 +36,29 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
     result.next.iter().map(told).collect()
 }
 
+/// What the holes of a mesh look like; a count of none is left out.
+fn holes_in_words(defects: usize, unclear: usize) -> String {
+    let look = match defects {
+        0 if unclear == 1 => return "1 hole may be an opening or a defect of the scan".to_owned(),
+        0 => return format!("{unclear} holes may be openings or defects of the scan"),
+        1 => "1 hole looks like a defect of the scan".to_owned(),
+        _ => format!("{defects} holes look like defects of the scan"),
+    };
+    if unclear == 0 {
+        look
+    } else {
+        format!("{look}, {unclear} may be either")
+    }
+}
+
 fn because_in_words(because: &Because, say: Say) -> String {
     match because {
         Because::NothingWrong => {
             "closed but for its openings, symmetric, upright, nothing wrong found".to_owned()
         }
-        Because::NotClosed => "it can not be closed".to_owned(),
+        Because::NotClosed => "it cannot be closed".to_owned(),
         Because::Doubt(text) => text.clone(),
-        Because::Holes { defects, unclear } => {
-            format!(
-                "{} like defects of the scan, {unclear} may be either",
-                if *defects == 1 {
-                    "1 hole looks".into()
-                } else {
-                    format!("{defects} holes look")
-                }
-            )
-        }
+        Because::Holes { defects, unclear } => holes_in_words(*defects, *unclear),
         Because::OtherDefects(count) => {
             format!(
                 "{count} other {}, mended in passing where that is possible",
