@@ -7,7 +7,7 @@ use super::files::{
     self, Writes, cannot, is_one_of, named_from, put_boat, put_with, refuse_existing, refuse_same,
 };
 use super::progress::Progress;
-use super::{CommandError, Outcome, Output, UnitName, is_boat_file, length_m};
+use super::{CommandError, Outcome, Output, UnitName, is_boat_file};
 use crate::boat::{BoatError, BoatFile, HullPlan, doubt_fill_under};
 use crate::files::Disk;
 use crate::mesh::{
@@ -22,7 +22,7 @@ use crate::study::{FromScan, MendResult, Next, inspect, mend_scan, starting_file
 /// metres; the scan itself is never changed. Every step is optional and
 /// logged. Always done: faces made to agree, duplicates and loose scraps
 /// removed, holes under 6 cm round filled, larger ones kept as openings. The
-/// steps come in a fixed order: floor, shells, outer skin, mirror at the cut,
+/// steps come in a fixed order: floor, shells, mirror at the cut, outer skin,
 /// upright, scale, crop, mirror at the centre, smooth rims, fill, rebuild. What
 /// was done is printed as a recipe to keep in the boat file.
 #[derive(Debug, Args)]
@@ -67,7 +67,8 @@ pub(super) struct Steps {
     #[arg(long)]
     upright: bool,
     /// With --upright: level it by the heights of the longest opening's two ends over
-    /// the keel's lowest point, taken by tape
+    /// the keel's lowest point, taken by tape; the log tells which end each was taken
+    /// for, and --swap-ends makes the other end the bow
     #[arg(long, value_name = "BOW,STERN", value_parser = two_lengths_m, requires = "upright")]
     rim_heights: Option<[f64; 2]>,
     /// With --upright: the other end is the bow
@@ -98,8 +99,8 @@ pub(super) struct Steps {
     /// Draw rough edges of openings onto smooth curves
     #[arg(long)]
     smooth_rims: bool,
-    /// Fill these holes whatever their length, numbered from the longest (1) as
-    /// inspect shows them
+    /// Fill these holes whatever their length, numbered from the longest (1) of the
+    /// mesh as the steps before leave it; the log tells the size and place of each
     #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
     fill: Vec<usize>,
     /// Keep these holes open whatever their length
@@ -330,6 +331,11 @@ fn two_lengths_m(text: &str) -> Result<[f64; 2], String> {
         .split_once(',')
         .ok_or("two lengths with a comma between, for example \"42 cm,36 cm\"")?;
     Ok([length_m(first.trim())?, length_m(second.trim())?])
+}
+
+/// A length, to the nanometre: that is how a recipe writes it, so that its replay is the same.
+fn length_m(text: &str) -> Result<f64, String> {
+    super::length_m(text).map(|length_m| (length_m * 1e9).round() / 1e9)
 }
 
 /// How long round a hole may be.

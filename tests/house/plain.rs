@@ -7,16 +7,19 @@ use crate::layers::collect;
 
 /// What tripped readers, and what is said in its place.
 const BANNED: [(&str, &str); 18] = [
-    ("over the water", "above the water"),
+    ("above the water", "above the water"),
     (": narrow", ": marginal"),
-    ("can not", "cannot"),
+    ("cannot", "cannot"),
     ("free to move", "loose"),
     ("riding up", "aground: one end or side lifted"),
-    ("no matter", "no effect"),
+    ("no effect", "no effect"),
     ("goes with it alone", "causes so much of the uncertainty"),
     ("% lie under", "5th percentile, median, 95th"),
     ("turns back, across", "righting moment in heel"),
-    ("share of its mass", "weight in water ÷ weight in air"),
+    (
+        "weight in water ÷ weight in air",
+        "weight in water ÷ weight in air",
+    ),
     ("open to the sea", "open to the water outside"),
     ("level with the sea", "level with the water outside"),
     ("go its way", "start flooding"),

@@ -1,7 +1,7 @@
 //! What later studies say of a mended scan: nothing of slivers, and the weight of its skin
 //! without the scan's roughness.
 use awash::boat::{Boat, read_mesh};
-use awash::mesh::{DoubtKind, MendRecipe, Mirror, Surface, write_stl};
+use awash::mesh::{DoubtKind, Level, MendRecipe, Mirror, Surface, write_stl};
 
 use super::decked::{HOLES, decked, rough, two_skins};
 use super::halves::cut_half;
@@ -60,6 +60,25 @@ fn a_mended_scan_written_and_read_again_has_no_defect() {
         }
     }
     assert!(failed.is_empty(), "{failed:#?}");
+}
+
+/// Mended once more, as for a hole that was left, a rim is as unsure as its skin is rough.
+#[test]
+fn a_mended_mesh_that_is_mended_again_keeps_a_doubt() {
+    let hull = decked(0.02, &HOLES);
+    let mut scan = rough(hull.outer, 0.0008, &mut Random(955));
+    scan = mended(scan, &smooth_rims()).expect("mended").surface;
+    for upright in [None, Some(Level::Floor)] {
+        let again = MendRecipe {
+            upright,
+            ..MendRecipe::default()
+        };
+        let result = mended(scan.clone(), &again).expect("mended again");
+        for error in result.rim_errors_m {
+            let error_m = error.expect("a ±");
+            assert!((0.0008..0.003).contains(&error_m), "{error_m}");
+        }
+    }
 }
 
 /// The hull weighed by its skin: what it weighs smooth, from the recipe in the boat file and

@@ -2,9 +2,9 @@
 use awash::mesh::{Crop, MendRecipe, Mirror, Moved, Surface};
 use awash::numerics::Vec3;
 
-use super::decked::{Decked, HOLES, decked, rough};
+use super::decked::{Decked, HOLES, decked, rough, two_skins};
 use super::make::{Random, port_half};
-use super::skins::{Off, mended, smooth_rims};
+use super::skins::{Off, mended, outer_skin, smooth_rims};
 
 /// What is allowed of a half, at any noise: share of the volume, and of a rim's
 /// lowest point, m.
@@ -148,6 +148,35 @@ fn a_half_is_the_hull_again_cut_clean_or_torn() {
     failed.extend(table(0.02, 622..623));
     failed.extend(table(0.01, 602..603));
     assert!(failed.is_empty(), "{failed:#?}");
+}
+
+/// Both sides of the skin of a half: what bounds an opening of it is part of the cut, until
+/// it is mirrored.
+#[test]
+fn a_half_with_both_sides_of_its_skin_is_the_hull_again() {
+    let hull = decked(0.02, &HOLES);
+    let half = port_half(&two_skins(&hull, 0.005, 9.0));
+    for seed in [710, 711] {
+        let mut random = Random(seed);
+        let made = motion(seed, &mut random);
+        let mut scan = rough(half.clone(), 0.0008, &mut random);
+        made.apply(&mut scan);
+        let recipe = MendRecipe {
+            mirror: Some(Mirror::AtCut),
+            ..outer_skin()
+        };
+        let result = mended(scan, &recipe).expect("it can be mended");
+        let off = Off::measured(&hull, &result, &made);
+        assert!(off.worst_volume().abs() < VOLUME_SHARE);
+        assert_eq!(off.rims.len(), hull.rims.len());
+        for (rim_m, error_m) in off.rims {
+            let error_m = error_m.expect("a ±");
+            assert!(
+                rim_m.abs() < RIM_M.min(error_m) && error_m < 1.5 * RIM_M,
+                "seed {seed}: {rim_m} ± {error_m}"
+            );
+        }
+    }
 }
 
 /// Over seeds that nothing was set on.

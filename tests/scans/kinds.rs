@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use awash::boat::read_mesh;
 use awash::mesh::{
-    Crop, FacetNumbers, MendRecipe, Mended, Mirror, Moved, Placement, Surface, mend, rough_edges_m,
-    solids, write_stl,
+    Crop, FacetNumbers, Level, MendRecipe, Mended, Mirror, Moved, Placement, Surface, mend,
+    rough_edges_m, solids, write_stl,
 };
 use awash::numerics::Vec3;
 
@@ -291,15 +291,9 @@ fn trestles_go_and_what_they_hid_is_filled() {
     check("trestles", &hull, &result, &made, 0.002);
 }
 
-/// The skin of each board runs into that of the hull, as a scanner closes a corner that it
-/// cannot see into.
-#[test]
-fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
-    let hull = decked(0.02, &HOLES);
-    let mut random = Random(55);
-    let made = random.motion();
-    let mut scan = hull.outer.clone();
-    let boards = [0.9, 2.6];
+/// A scan on two boards whose skin runs into that of the hull, as a scanner closes a corner
+/// that it cannot see into.
+fn on_boards(mut scan: Surface, boards: [f64; 2]) -> Surface {
     for x in boards {
         let vertices = &scan.vertices;
         scan.faces.retain(|face| {
@@ -327,6 +321,13 @@ fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
         }
         scan.drop_unused_vertices();
     }
+    scan
+}
+
+#[test]
+fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
+    let hull = decked(0.02, &HOLES);
+    let boards = [0.9, 2.6];
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("scan.stl");
     let seen = |surface: &Surface| {
@@ -334,31 +335,55 @@ fn trestles_that_are_one_skin_with_the_hull_are_told_and_cut_off() {
         let read = read_mesh(&awash::files::Disk, &path, Some(1.0), false).expect("a sound mesh");
         awash::study::inspect("scan.stl", read, &|_| {})
     };
-    // The hull alone stands on nothing.
-    assert_eq!(seen(&hull.outer).stand_under_m, None);
-    let mut scan = rough(scan, 0.0008, &mut random);
-    made.apply(&mut scan);
-    let seen = seen(&scan);
-    let under_m = seen.stand_under_m.expect("trestles");
-    // The hull's lowest point is at 2 cm.
-    assert!((under_m - 0.52).abs() < 0.02, "{under_m}");
-    assert!(
-        seen.because
-            .iter()
-            .any(|why| matches!(why, awash::study::Because::NarrowUnderneath { .. }))
-    );
-    assert!(
-        seen.next
-            .iter()
-            .any(|next| matches!(next, awash::study::Next::CropTrestle { .. }))
-    );
-    let recipe = MendRecipe {
-        crop: Crop {
-            least: [None, None, Some(under_m)],
-            ..Crop::default()
-        },
-        ..smooth_rims()
+    let both = two_skins(&hull, 0.005, 9.0);
+    // Heights of the cockpit's ends over the hull's lowest point, which is at 2 cm.
+    let ends = [f64::max, f64::min].map(|farther| {
+        let rim = &hull.rims[0];
+        let x = rim.iter().map(|p| p.x).reduce(farther).expect("a rim");
+        let near = rim.iter().find(|p| (p.x - x).abs() < 1e-9);
+        near.expect("its end").z - 0.02
+    });
+    let by_rim = Level::RimHeights {
+        bow_m: ends[0],
+        stern_m: ends[1],
     };
-    let result = filled_below(scan, recipe, &made, boards.len());
-    check("fused trestles", &hull, &result, &made, 0.002);
+    for (name, scan, recipe) in [
+        ("single", &hull.outer, smooth_rims()),
+        ("double", &both, outer_skin()),
+        (
+            "by the rim",
+            &hull.outer,
+            MendRecipe {
+                upright: Some(by_rim),
+                ..smooth_rims()
+            },
+        ),
+    ] {
+        // The hull alone stands on nothing.
+        assert_eq!(seen(scan).stand_under_m, None, "{name}");
+        let mut random = Random(55);
+        let made = random.motion();
+        let mut scan = rough(on_boards(scan.clone(), boards), 0.0008, &mut random);
+        made.apply(&mut scan);
+        let seen = seen(&scan);
+        let under_m = seen.stand_under_m.expect("trestles");
+        assert!((under_m - 0.52).abs() < 0.02, "{name}: {under_m}");
+        let posture = seen.posture.expect("upright");
+        let up = (posture.turn * made.turn * Vec3::z()).z;
+        assert!(up > 0.98, "{name}: {up}, {}", posture.up_because);
+        assert!(
+            seen.next
+                .iter()
+                .any(|next| matches!(next, awash::study::Next::CropTrestle { .. }))
+        );
+        let recipe = MendRecipe {
+            crop: Crop {
+                least: [None, None, Some(under_m)],
+                ..Crop::default()
+            },
+            ..recipe
+        };
+        let result = filled_below(scan, recipe, &made, boards.len());
+        check(name, &hull, &result, &made, 0.002);
+    }
 }

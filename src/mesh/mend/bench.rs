@@ -10,8 +10,9 @@ use super::super::surface::Surface;
 use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
+use super::averaged::averaged;
 use super::floor::Floor;
-use super::posture::{Level, Posture, TiltError, Told, find_posture};
+use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
 use super::{
     Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
@@ -30,6 +31,13 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 
 /// A hull stood on a floor that hid a part of it longer round than this, m.
 const STOOD_ROUND_M: f64 = 0.3;
+/// A skin less rough than this, m, is as it was drawn.
+const ROUGH_M: f64 = 1e-4;
+/// What lies past a crop by no more than so many deviations of the noise stays.
+const PAST_NOISE: f64 = 5.0;
+/// Corners that lie short of the base by so many deviations of the noise make up for those
+/// past it.
+const SHORT_OF: f64 = 3.0;
 /// A lowest point that moved less than this, m, is where it was.
 const MOVED_M: f64 = 1e-6;
 
@@ -56,6 +64,8 @@ pub(super) struct Bench<'a> {
     pub(super) unseen: Vec<Unseen>,
     /// How far a mirrored half may be rolled about the hull's length, ± rad.
     pub(super) roll_error: f64,
+    /// How rough it was found to be, as a standard deviation, m.
+    noise_m: f64,
     pub(super) say: &'a dyn Fn(&'static str),
 }
 
@@ -104,6 +114,7 @@ impl<'a> Bench<'a> {
             rims: Vec::new(),
             unseen: Vec::new(),
             roll_error: 0.0,
+            noise_m: 0.0,
             say,
         }
     }
@@ -244,33 +255,13 @@ impl<'a> Bench<'a> {
         level: &Level,
         recipe: &MendRecipe,
     ) -> Result<Posture, MendError> {
-        (self.say)("turning upright");
-        let topology = Topology::of(&self.surface);
-        let survey = Survey::of(&self.surface, &topology, &FacetNumbers::default());
-        // What the floor hid is no opening.
-        let (by_floor, loops): (Vec<Loop>, Vec<Loop>) = survey
-            .examination
-            .loops
-            .into_iter()
-            .partition(|hole| self.is_left_by_floor(hole));
-        self.stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
         let told = Told {
-            plane: self.known_plane,
-            from_floor: self.floor.map(|floor| floor.normal),
-            stood_on: self.floor.filter(|_| self.stood).map(|floor| floor.plane()),
-            noise_m: self.rough_m(),
             upside_down: recipe.upside_down,
             swap_ends: recipe.swap_ends,
+            ..Told::default()
         };
-        let posture = find_posture(&self.surface, &loops, &told, level)?;
-        let moved = Moved {
-            turn: posture.turn,
-            scale: 1.0,
-            shift_m: -posture.origin_m,
-        };
-        moved.apply(&mut self.surface);
-        self.moved = self.moved.then(&moved);
-        let drawn_back = self.draw_back(posture.stem_m - posture.origin_m.x, level);
+        let posture = self.turn_upright(level, told)?;
+        let drawn_back = self.draw_back(&posture, level);
         for (sure, text) in [
             (
                 posture.up,
@@ -285,11 +276,7 @@ impl<'a> Bench<'a> {
                 self.doubts.push(Doubt::new(DoubtKind::Place, text));
             }
         }
-        let by_rim = posture.by_rim.map_or_else(String::new, |[round_m, apart_m]| {
-            format!(
-                "; level by the heights of the two ends of the opening {round_m:.2} m round, {apart_m:.2} m apart"
-            )
-        });
+        let by_rim = by_rim_in_words(level, &posture);
         self.log(
             "upright",
             format!(
@@ -312,22 +299,91 @@ impl<'a> Bench<'a> {
         Ok(posture)
     }
 
+    /// Turns it upright once more, now that what it stood on is gone: as it faced, level and
+    /// with its origin by what is left.
+    pub(super) fn upright_anew(
+        &mut self,
+        level: &Level,
+        before: &Posture,
+    ) -> Result<Posture, MendError> {
+        let facing = Facing {
+            up: Vec3::z(),
+            up_sure: before.up,
+            up_because: before.up_because,
+            forward: Vec3::x(),
+            bow_sure: before.bow,
+            bow_because: before.bow_because,
+        };
+        let told = Told {
+            facing: Some(facing),
+            ..Told::default()
+        };
+        let posture = self.turn_upright(level, told)?;
+        let drawn_back = self.draw_back(&posture, level);
+        self.log(
+            "upright anew",
+            format!(
+                "by what is left since the crop: turned by {:.2}°, the origin {:.1} mm higher{drawn_back}",
+                posture.off_by_deg,
+                1e3 * posture.origin_m.z
+            ),
+        );
+        Ok(Posture {
+            off_by_deg: before.off_by_deg,
+            ..posture
+        })
+    }
+
+    /// Finds how it lies, given what is told of it beside the floor and the plane of a
+    /// mirrored half, and moves it into that frame.
+    fn turn_upright(&mut self, level: &Level, told: Told) -> Result<Posture, MendError> {
+        (self.say)("turning upright");
+        // What the floor hid is no opening.
+        let (by_floor, loops): (Vec<Loop>, Vec<Loop>) = self
+            .holes()
+            .into_iter()
+            .partition(|hole| self.is_left_by_floor(hole));
+        self.stood = by_floor.iter().any(|hole| hole.length_m > STOOD_ROUND_M);
+        let floor = self.floor_now();
+        let told = Told {
+            plane: self.plane_now(),
+            from_floor: floor.map(|floor| floor.normal),
+            stood_on: floor.filter(|_| self.stood).map(|floor| floor.plane()),
+            noise_m: self.rough_m(),
+            ..told
+        };
+        let posture = find_posture(&self.surface, &loops, &told, level)?;
+        let moved = Moved {
+            turn: posture.turn,
+            scale: 1.0,
+            shift_m: -posture.origin_m,
+        };
+        moved.apply(&mut self.surface);
+        self.moved = self.moved.then(&moved);
+        self.noise_m = posture.noise_m / self.moved.scale;
+        Ok(posture)
+    }
+
+    /// The centre plane that a mirrored half tells, as all lies now.
+    fn plane_now(&self) -> Option<(Vec3, f64)> {
+        self.known_plane.map(|(normal, offset_m)| {
+            let on = self.moved.point(&(normal * offset_m));
+            let normal = self.moved.turn * normal;
+            (normal, normal.dot(&on))
+        })
+    }
+
     /// Draws corners that noise carried past the ends or the base of the averaged skin back
     /// to these, and tells of it: places are measured from them.
-    fn draw_back(&mut self, length_m: f64, level: &Level) -> String {
-        let base_m = match level {
-            Level::Floor => 0.0,
-            Level::RimHeights { .. } => f64::NEG_INFINITY,
-        };
+    fn draw_back(&mut self, posture: &Posture, level: &Level) -> String {
+        let length_m = posture.stem_m - posture.origin_m.x;
+        let base = (*level == Level::Floor).then_some((-Vec3::z(), 0.0));
+        let ends = [(-Vec3::x(), 0.0), (Vec3::x(), length_m)];
         let (mut drawn, mut most_m) = (0, 0.0_f64);
-        for v in &mut self.surface.vertices {
-            let inside = Vec3::new(v.x.clamp(0.0, length_m), v.y, v.z.max(base_m));
-            let by_m = (inside - *v).norm();
-            if by_m > MOVED_M {
-                drawn += 1;
-                most_m = most_m.max(by_m);
-            }
-            *v = inside;
+        for (way, at_m) in ends.into_iter().chain(base) {
+            let (count, by_m) = self.draw_within(&way, at_m, posture.noise_m);
+            drawn += count;
+            most_m = most_m.max(by_m);
         }
         if drawn == 0 {
             return String::new();
@@ -336,6 +392,49 @@ impl<'a> Bench<'a> {
             " of the averaged skin; {drawn} corners that noise had carried past stem, stern or base were drawn back by {:.1} mm at most",
             1e3 * most_m
         )
+    }
+
+    /// Draws corners past the place `way · x = at_m` back to it, and those beside them that lie
+    /// short of it by no more than noise nearer to it in one proportion, so that the skin holds
+    /// as much as before: of a flat bottom half of all corners lie past the base. How many were
+    /// drawn back, and how far at most, m.
+    fn draw_within(&mut self, way: &Vec3, at_m: f64, noise_m: f64) -> (usize, f64) {
+        let mut past = vec![0.0; self.surface.vertices.len()];
+        let mut area = past.clone();
+        for face in &self.surface.faces {
+            let [a, b, c] = face.map(|v| self.surface.vertices[v as usize]);
+            let across = (b - a).cross(&(c - a)).dot(way).max(0.0);
+            for v in face {
+                area[*v as usize] += across;
+            }
+        }
+        let (mut far, mut short) = (0.0, 0.0);
+        for ((past, v), area) in past.iter_mut().zip(&self.surface.vertices).zip(&area) {
+            *past = v.dot(way) - at_m;
+            if *past > 0.0 {
+                far += *past * area;
+            } else if *past > -SHORT_OF * noise_m {
+                short -= *past * area;
+            }
+        }
+        let keeps = if short > 0.0 {
+            (1.0 - far / short).max(0.0)
+        } else {
+            1.0
+        };
+        let (mut drawn, mut most_m) = (0, 0.0_f64);
+        for (v, past) in self.surface.vertices.iter_mut().zip(past) {
+            if past > MOVED_M {
+                drawn += 1;
+                most_m = most_m.max(past);
+            }
+            if past > 0.0 {
+                *v -= way * past;
+            } else if past > -SHORT_OF * noise_m {
+                *v -= way * past * (1.0 - keeps);
+            }
+        }
+        (drawn, most_m)
     }
 
     /// Brings a scan of unknown scale near its true size, since the steps to come know
@@ -371,7 +470,10 @@ impl<'a> Bench<'a> {
     pub(super) fn crop(&mut self, crop: &Crop) -> Result<(), MendError> {
         (self.say)("cropping");
         let had = self.surface.area_m2();
-        crop.apply(&mut self.surface);
+        crop.apply(
+            &mut self.surface,
+            PAST_NOISE * self.noise_m * self.moved.scale,
+        );
         self.something_left("crop")?;
         let gone = had - self.surface.area_m2();
         self.log("crop", format!("{gone:.3} m² of surface were cut off"));
@@ -498,6 +600,7 @@ impl<'a> Bench<'a> {
         let survey = Survey::of(&surface, &topology, &FacetNumbers::default());
         let mut openings = survey.examination.loops.clone();
         openings.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+        let mirror = self.plane_now();
         let mut doubts = self.doubts;
         let overlaps = closed
             .examination
@@ -522,12 +625,14 @@ impl<'a> Bench<'a> {
             (None, None) => (0.0, 1.0),
         };
         // How far a corner lies off the plane that a half was mirrored in.
-        let mirror = self.known_plane.map(|(normal, offset_m)| {
-            let on = self.moved.point(&(normal * offset_m));
-            (on, self.moved.turn * normal)
-        });
-        let off_mirror_m =
-            |corner: &Vec3| mirror.map_or(0.0, |(on, across)| (corner - on).dot(&across).abs());
+        let off_mirror_m = |corner: &Vec3| {
+            mirror.map_or(0.0, |(normal, offset_m)| {
+                (normal.dot(corner) - offset_m).abs()
+            })
+        };
+        // A rim that no curve was fitted to is as rough as the skin that it ends.
+        let rough_m = (self.noise_m * scale).max(averaged(&surface).1);
+        let as_rough = (rough_m > ROUGH_M).then(|| rim::error_of_m(rough_m));
         let ring = |opening: &Loop| -> Vec<Vec3> {
             let corners = opening.vertices.iter();
             corners.map(|v| surface.vertices[*v as usize]).collect()
@@ -555,10 +660,9 @@ impl<'a> Bench<'a> {
                     .fold(0.0, f64::max);
                 let rolls_m = self.roll_error * most_m;
                 let parts = [
-                    fitted,
+                    fitted.or(ragged_m).or(as_rough),
                     sinks_m,
                     (rolls_m > 0.0).then_some(rolls_m),
-                    ragged_m,
                 ];
                 parts.into_iter().flatten().reduce(f64::hypot)
             })
@@ -578,6 +682,22 @@ impl<'a> Bench<'a> {
             doubts,
         })
     }
+}
+
+/// What a hull was levelled by, where that was its rim.
+fn by_rim_in_words(level: &Level, posture: &Posture) -> String {
+    let (Level::RimHeights { bow_m, stern_m }, Some([round_m, apart_m])) = (level, posture.by_rim)
+    else {
+        return String::new();
+    };
+    let guessed = if posture.bow == Confidence::Guess {
+        ", which is a guess: if it is the stern, give `swap_ends`, and each height goes to the other end"
+    } else {
+        ""
+    };
+    format!(
+        "; level by the heights of the two ends of the opening {round_m:.2} m round, {apart_m:.2} m apart: {bow_m:.3} m taken for the end toward the bow{guessed}, {stern_m:.3} m for the other"
+    )
 }
 
 impl Closed {

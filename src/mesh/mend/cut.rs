@@ -24,28 +24,73 @@ impl Crop {
         self.least.iter().chain(&self.greatest).all(Option::is_none)
     }
 
-    /// Cuts off what lies outside.
-    pub(super) fn apply(&self, surface: &mut Surface) {
+    /// Cuts off what lies outside, but for places that lie outside by no more than
+    /// `shallow_m`: noise on a flat bottom goes past a cut beside it in a hundred places.
+    pub(super) fn apply(&self, surface: &mut Surface, shallow_m: f64) {
         for axis in 0..3 {
             let normal = Vec3::ith(axis, 1.0);
-            if let Some(most) = self.greatest[axis] {
-                keep_below(surface, &normal, most);
-            }
-            if let Some(least) = self.least[axis] {
-                keep_below(surface, &-normal, -least);
+            let ends = [
+                self.greatest[axis].map(|most| (normal, most)),
+                self.least[axis].map(|least| (-normal, -least)),
+            ];
+            for (normal, offset_m) in ends.into_iter().flatten() {
+                let mut past_m = heights(surface, &normal, offset_m);
+                forgive(&surface.faces, &mut past_m, shallow_m);
+                cut_where_past(surface, &past_m);
             }
         }
     }
 }
 
+/// Takes places that are connected and all lie past a plane by no more than `shallow_m` to
+/// lie on it.
+fn forgive(faces: &[[u32; 3]], past_m: &mut [f64], shallow_m: f64) {
+    if shallow_m <= 0.0 {
+        return;
+    }
+    // Each corner leads to one of its own place's with the least number.
+    let mut leads: Vec<u32> = (0..id(past_m.len())).collect();
+    let first = |leads: &mut [u32], mut v: u32| {
+        while leads[v as usize] != v {
+            leads[v as usize] = leads[leads[v as usize] as usize];
+            v = leads[v as usize];
+        }
+        v
+    };
+    for &[a, b, c] in faces {
+        for (a, b) in [(a, b), (b, c), (c, a)] {
+            if past_m[a as usize] > 0.0 && past_m[b as usize] > 0.0 {
+                let (a, b) = (first(&mut leads, a), first(&mut leads, b));
+                leads[a.max(b) as usize] = a.min(b);
+            }
+        }
+    }
+    let mut deepest_m = vec![0.0_f64; past_m.len()];
+    for (v, past_m) in past_m.iter().enumerate() {
+        let to = first(&mut leads, id(v)) as usize;
+        deepest_m[to] = deepest_m[to].max(*past_m);
+    }
+    for (v, past_m) in past_m.iter_mut().enumerate() {
+        if *past_m > 0.0 && deepest_m[first(&mut leads, id(v)) as usize] <= shallow_m {
+            *past_m = 0.0;
+        }
+    }
+}
+
+fn heights(surface: &Surface, normal: &Vec3, offset_m: f64) -> Vec<f64> {
+    let corners = surface.vertices.iter();
+    corners.map(|v| normal.dot(v) - offset_m).collect()
+}
+
 /// Keeps what lies where `normal · x ≤ offset`; faces across are cut, and
 /// neighbours share the new corners, which lie on the plane.
 pub(super) fn keep_below(surface: &mut Surface, normal: &Vec3, offset_m: f64) {
-    let height: Vec<f64> = surface
-        .vertices
-        .iter()
-        .map(|v| normal.dot(v) - offset_m)
-        .collect();
+    let height = heights(surface, normal, offset_m);
+    cut_where_past(surface, &height);
+}
+
+/// Keeps what lies where the height of each corner, as given, is not over zero.
+fn cut_where_past(surface: &mut Surface, height: &[f64]) {
     let mut made: HashMap<(u32, u32), u32> = HashMap::new();
     let mut faces = Vec::with_capacity(surface.faces.len());
     let mut corners: Vec<u32> = Vec::with_capacity(4);
@@ -184,7 +229,7 @@ mod tests {
             least: [Some(0.25), None, None],
             greatest: [None, None, Some(0.5)],
         };
-        crop.apply(&mut cube);
+        crop.apply(&mut cube, 0.0);
         let (lo, hi) = cube.bounds().unwrap();
         assert_eq!(
             (lo, hi),
@@ -192,5 +237,37 @@ mod tests {
         );
         // Bottom, three sides: 0.75 + 2 · 0.375 + 0.5.
         assert!((cube.area_m2() - 2.0).abs() < 1e-12);
+    }
+
+    /// A plate of noise at a crop's plane keeps what goes past it by little, and loses what
+    /// reaches deep.
+    #[test]
+    fn what_lies_past_a_crop_by_noise_stays() {
+        let mut plate = solids::cuboid(Vec3::new(0.0, 0.0, 0.0), Vec3::new(1.0, 1.0, 0.2));
+        for _ in 0..3 {
+            plate = solids::quartered(plate);
+        }
+        let corner = |v: &Vec3, x: f64| (v - Vec3::new(x, 0.5, 0.0)).norm() < 1e-9;
+        let mut moved = 0;
+        for v in &mut plate.vertices {
+            let by_m = if corner(v, 0.25) {
+                0.002
+            } else if corner(v, 0.75) {
+                0.3
+            } else {
+                continue;
+            };
+            v.z -= by_m;
+            moved += 1;
+        }
+        assert_eq!(moved, 2);
+        let crop = Crop {
+            least: [None, None, Some(0.0)],
+            ..Crop::default()
+        };
+        crop.apply(&mut plate, 0.005);
+        let lowest = plate.bounds().unwrap().0.z;
+        assert!((lowest + 0.002).abs() < 1e-12, "{lowest}");
+        assert_eq!(super::super::super::check::examine(&plate).loops.len(), 1);
     }
 }

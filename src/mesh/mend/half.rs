@@ -7,7 +7,7 @@ use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
 use super::bench::Bench;
 use super::unseen::{Unseen, WATER_SHARE};
-use super::{MendError, cut, flat, rim};
+use super::{MendError, cut, flat, outer, rim};
 use crate::numerics::Vec3;
 
 /// Share of the diagonal within which an open edge of a half is drawn onto a
@@ -34,6 +34,8 @@ pub struct FlatEdge {
     pub middle: Vec3,
     /// Nine tenths of it lie this near to a plane, m.
     pub off_m: f64,
+    /// Whether it is plainly the cut among all.
+    pub is_cut: bool,
     /// Points along it, m.
     #[serde(skip)]
     pub points: Vec<Vec3>,
@@ -50,7 +52,9 @@ pub fn flat_edges(surface: &Surface, loops: &[Loop]) -> Vec<FlatEdge> {
         return Vec::new();
     };
     let parts = flat::flat_parts(surface, &evenly_along(surface, &longest.vertices));
+    let cut = flat::cut_of(&parts).map(|cut| cut.middle);
     let edges = (1..).zip(parts).map(|(number, part)| FlatEdge {
+        is_cut: cut == Some(part.middle),
         number,
         share: part.share,
         middle: part.middle,
@@ -102,13 +106,15 @@ impl Bench<'_> {
         let one_sided_m = part.off_m / 3.0_f64.sqrt();
         let plane_m = own_m.hypot(one_sided_m);
         let reach_m = 2.0 * part.reach_m;
+        let both_sides = outer::two_sides(&self.surface).is_some();
         cut::add_mirror_image(&mut self.surface, &part.normal, part.offset_m, reach_m);
         // What is torn out lacks whole faces.
         let teeth_m = part.reach_m + rim::middle_edge(&self.surface);
         let seam = self.close_seam(&part.normal, part.offset_m, most_m.max(teeth_m));
-        // A whole hull mirrored in the plane of its rim closes up.
+        // A whole hull mirrored in the plane of its rim closes up; so does a half with both
+        // sides of its skin, whose openings have no open edge.
         let long = self.surface.diagonal_m() / 2.0;
-        if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() {
+        if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() && !both_sides {
             return Err(MendError::NoCut);
         }
         self.known_plane = Some((part.normal, part.offset_m));

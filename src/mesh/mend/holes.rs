@@ -27,7 +27,7 @@ impl Bench<'_> {
     }
 
     /// The floor, as all lies now.
-    fn floor_now(&self) -> Option<Floor> {
+    pub(super) fn floor_now(&self) -> Option<Floor> {
         self.floor.map(|floor| floor.moved(&self.moved))
     }
 

@@ -1,5 +1,6 @@
 //! How much of the sky the inside of a hull sees above it and below.
 use super::super::surface::Surface;
+use super::super::symmetry::quantile;
 use super::openness::{Voxels, evenly_round};
 use crate::numerics::Vec3;
 
@@ -10,6 +11,8 @@ const CELL_SHARE: f64 = 1.0 / 200.0;
 /// either end that is left out.
 const STATIONS: usize = 32;
 const ENDS_SHARE: f64 = 0.06;
+/// The hull's height is the middle one of so many places each way.
+const BESIDE: usize = 4;
 
 /// A hull's own directions: along it, high, and across, with the offset of its centre
 /// plane, m.
@@ -34,9 +37,10 @@ pub(super) fn sky_seen(surface: &Surface, points: &[Vec3], hull: &Directions) ->
     let voxels = Voxels::of(surface, CELL_SHARE * length_m);
     let directions = evenly_round();
     let step_m = length_m * (1.0 - 2.0 * ENDS_SHARE) / STATIONS as f64;
-    let mut seen = [0.0; 2];
-    for station in 0..STATIONS {
-        let x = least + ENDS_SHARE * length_m + (station as f64 + 0.5) * step_m;
+    let stations: Vec<f64> = (0..STATIONS)
+        .map(|station| least + ENDS_SHARE * length_m + (station as f64 + 0.5) * step_m)
+        .collect();
+    let middle_at = |x: &f64| {
         let near = points.iter().zip(&along);
         let near = near.filter(|(_, at)| (*at - x).abs() < step_m);
         let (lo, hi) = near
@@ -44,11 +48,19 @@ pub(super) fn sky_seen(surface: &Surface, points: &[Vec3], hull: &Directions) ->
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| {
                 (lo.min(h), hi.max(h))
             });
-        let from = hull.along * x + hull.across * hull.offset_m + hull.high * f64::midpoint(lo, hi);
+        f64::midpoint(lo, hi)
+    };
+    let middles: Vec<f64> = stations.iter().map(middle_at).collect();
+    let mut seen = [0.0; 2];
+    for (station, x) in stations.iter().enumerate() {
+        // A trestle under the hull, which is narrow, does not count for its height.
+        let beside = station.saturating_sub(BESIDE)..(station + BESIDE + 1).min(STATIONS);
+        let height = quantile(middles[beside].to_vec(), 0.5);
+        let from = hull.along * *x + hull.across * hull.offset_m + hull.high * height;
         // What sees out both ahead and astern is a tunnel between two hulls, not an inside.
         let is_tunnel =
             || voxels.escapes(&from, &hull.along) && voxels.escapes(&from, &-hull.along);
-        if lo > hi || !voxels.is_free(&from) || is_tunnel() {
+        if !middles[station].is_finite() || !voxels.is_free(&from) || is_tunnel() {
             continue;
         }
         for direction in &directions {

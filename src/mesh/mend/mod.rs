@@ -10,6 +10,7 @@ use super::surface::Surface;
 
 mod averaged;
 mod band;
+mod banded;
 mod bench;
 mod curves;
 mod cut;
@@ -76,7 +77,8 @@ pub struct MendRecipe {
     pub swap_ends: bool,
     /// Take the other side for the top when it is turned upright.
     pub upside_down: bool,
-    /// What is kept, once it is placed.
+    /// What is kept, once it is placed; with `upright` and something cut off below, in the
+    /// frame that it has as it stands on what is then cut off.
     pub crop: Crop,
     /// Keep only the outer of the two sides of a skin, deck and lips included.
     pub outer_skin: bool,
@@ -218,9 +220,9 @@ pub enum MendError {
 /// Mends a surface in metres. `say` is told of each step as it begins.
 ///
 /// The steps come in this order, whatever a recipe holds: clean, floor,
-/// specks and largest shell, near its length, outer skin, mirror at the cut, upright,
-/// placement, crop, mirror at the centre, smooth rims, fill and orient, the origin's
-/// height, rebuild. Last, the mesh as it came is closed too, for its volume beside that of
+/// specks and largest shell, near its length, mirror at the cut, outer skin, upright,
+/// placement, crop, mirror at the centre, smooth rims, fill by number, upright anew where
+/// something was cut off below, fill and orient, the origin's height, rebuild. Last, the mesh as it came is closed too, for its volume beside that of
 /// what came of it: a step that can't be done is told before that.
 ///
 /// # Errors
@@ -245,15 +247,20 @@ pub fn mend(
     if let Some(length_m) = placement.scale_to_length_m {
         bench.scale_near(length_m)?;
     }
-    if recipe.outer_skin {
-        bench.outer_skin()?;
-    }
+    // First the half: what bounds an opening of a half is part of its cut, and no rim.
     match recipe.mirror {
         Some(Mirror::AtCut) => bench.mirror_at_cut(None)?,
         Some(Mirror::AtFlat(number)) => bench.mirror_at_cut(Some(number))?,
         Some(Mirror::AtCentre) | None => {}
     }
-    let posture = match &recipe.upright {
+    if recipe.outer_skin {
+        bench.outer_skin()?;
+    }
+    // What is cut off below may be what it stands on: heights are over that first.
+    let level_anew =
+        recipe.crop.least[2].is_some() && placement.turn.is_none() && placement.origin_m.is_none();
+    let mut posture = match &recipe.upright {
+        Some(_) if level_anew => Some(bench.upright(&Level::Floor, recipe)?),
         Some(level) => Some(bench.upright(level, recipe)?),
         None => None,
     };
@@ -271,6 +278,9 @@ pub fn mend(
         bench.smooth_rims(posture.is_some());
     }
     bench.fill_numbered(recipe)?;
+    if let (Some(level), Some(before), true) = (&recipe.upright, &posture, level_anew) {
+        posture = Some(bench.upright_anew(level, before)?);
+    }
     let under_m = if recipe.keep.is_empty() {
         recipe.fill_under_m
     } else {

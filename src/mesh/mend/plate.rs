@@ -4,6 +4,8 @@ use super::super::cap::ring_area;
 use super::super::ring::evenly_stepped;
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
+use super::averaged::averaged;
+use super::banded::{Banded, Factor};
 use super::floor::Floor;
 use crate::numerics::Vec3;
 
@@ -28,6 +30,7 @@ pub(super) struct Laying {
     pub(super) doubted: [f64; 2],
     /// Stiffness of the springs that hold it to the skin, by its own.
     held: f64,
+    on_floor: bool,
 }
 
 /// Where nothing bounds it: over a third of the hole's breadth pull and bending are alike.
@@ -37,6 +40,7 @@ const FREE: Laying = Laying {
     tension: 0.03,
     doubted: [0.002, 0.5],
     held: 0.3,
+    on_floor: false,
 };
 /// Over a floor, which bounds the bulge: finer, nearer to the skin, and nearly free of pull.
 const ON_FLOOR: Laying = Laying {
@@ -45,7 +49,10 @@ const ON_FLOOR: Laying = Laying {
     tension: 5e-4,
     doubted: [5e-4, 0.125],
     held: 1.0,
+    on_floor: true,
 };
+/// Cells of skin that a plate over a floor begins from, at least.
+const BEGINS_CELLS: f64 = 8.0;
 /// Stiffness of the springs that hold it to the floor, by its own.
 const STIFF: f64 = 30.0;
 /// A hull touches the floor in one cell of so many at least: a single one may be noise at the
@@ -55,9 +62,6 @@ const TOUCHES: usize = 100;
 const CONTACT_ROUNDS: usize = 30;
 /// What is so near to the floor lies on it, m.
 const LIES_M: f64 = 1e-4;
-/// Steps of conjugate gradients at most, and how far the residual must fall.
-const STEPS: usize = 4000;
-const FALLEN: f64 = 1e-10;
 
 /// Heights over a plane on a grid: those of the skin, and between them the
 /// plate's.
@@ -80,6 +84,8 @@ pub(super) struct Plate {
 pub(super) struct Ground {
     on: Vec<f64>,
     within: Vec<bool>,
+    /// How far over it the ring lies at most, m: what a floor hid lies no higher.
+    most_m: f64,
 }
 
 impl Ground {
@@ -88,6 +94,18 @@ impl Ground {
         Self {
             on: self.on.iter().map(|on| on + by_m).collect(),
             within: self.within.clone(),
+            most_m: self.most_m + by_m,
+        }
+    }
+
+    /// Heights of a plate between it and as high as what it hid may lie.
+    fn bounded(&self, height: &mut [f64]) {
+        let cells = height.iter_mut().zip(&self.on).zip(&self.within);
+        for ((at, on), within) in cells {
+            *at = at.min(*on);
+            if *within {
+                *at = at.max(on - self.most_m);
+            }
         }
     }
 }
@@ -152,6 +170,7 @@ impl Plate {
         let mut ground = Ground {
             on: Vec::with_capacity(nx * ny),
             within: Vec::with_capacity(nx * ny),
+            most_m: ring.iter().map(|p| floor.over_m(p)).fold(0.0, f64::max) / toward,
         };
         for j in 0..ny {
             // Where the ring crosses this row of cells.
@@ -184,19 +203,17 @@ impl Plate {
     pub(super) fn bent(&self, tension: f64, floor: Option<&Ground>) -> Option<Vec<f64>> {
         let seen = |known: &Option<f64>| known.map_or((0.0, 0.0), |at| (self.laying.held, at));
         let springs: Vec<(f64, f64)> = self.known.iter().map(seen).collect();
-        let unloaded = vec![0.0; springs.len()];
-        let ease = |springs: &[(f64, f64)], load: &[f64], begin: Vec<f64>| {
-            plate_through(springs, load, (self.count, tension), begin)
+        let sheet = |springs: &[(f64, f64)]| {
+            Sheet::held(springs.iter().map(|spring| spring.0), self.count, tension)
         };
-        let begin = springs.iter().map(|spring| spring.1).collect();
-        let mut height = ease(&springs, &unloaded, begin)?;
+        let free = sheet(&springs)?;
+        let mut height = free.under(springs.iter().map(|(stiff, at)| stiff * at));
         let Some(floor) = floor else {
             return Some(height);
         };
         // How much more of an even weight brings each cell to the floor, the first first.
         let weight: Vec<f64> = floor.within.iter().map(|w| f64::from(*w)).collect();
-        let free: Vec<(f64, f64)> = springs.iter().map(|spring| (spring.0, 0.0)).collect();
-        let sinks = ease(&free, &weight, unloaded.clone())?;
+        let sinks = free.under(weight.iter().copied());
         let cells = height.iter().zip(&floor.on).zip(&sinks).zip(&floor.within);
         let mut shares: Vec<f64> = cells
             .filter(|((_, sinks), within)| **within && **sinks > 0.0)
@@ -222,11 +239,11 @@ impl Plate {
             let with_floor: Vec<(f64, f64)> = cells
                 .map(|((spring, on), held)| if *held { (STIFF, *on) } else { *spring })
                 .collect();
-            height = ease(&with_floor, &load, height)?;
+            let pushes = with_floor.iter().zip(&load);
+            let pushes = pushes.map(|((stiff, at), load)| stiff * at + load);
+            height = sheet(&with_floor)?.under(pushes);
         }
-        for (at, on) in height.iter_mut().zip(&floor.on) {
-            *at = at.min(*on);
-        }
+        floor.bounded(&mut height);
         Some(height)
     }
 
@@ -245,14 +262,29 @@ impl Plate {
     fn seen(&self, surface: &Surface, ring: &[Vec3]) -> Option<Vec<Option<f64>>> {
         let cells = self.count[0] * self.count[1];
         let (mut sum, mut weight) = (vec![0.0; cells], vec![0.0; cells]);
+        // Over a floor, which way a cell's skin looks is asked of all of the averaged skin there:
+        // noise turns single faces of a steep side far enough to look like bottom.
+        let (drawn, least) = if self.laying.on_floor {
+            (Some(averaged(surface).0), -ALIKE)
+        } else {
+            (None, ALIKE)
+        };
+        let looking = |face: usize| {
+            let Some(drawn) = &drawn else {
+                return surface.face_normal(face);
+            };
+            let [a, b, c] = surface.faces[face].map(|v| drawn[v as usize]);
+            (b - a).cross(&(c - a))
+        };
+        let mut looks = vec![Vec3::zeros(); cells];
         let reach = ring
             .iter()
             .map(|p| self.flat(p)[2].abs())
             .fold(0.0, f64::max)
             + 2.0 * self.laying.round * self.cell_m;
         for face in 0..surface.faces.len() {
-            let normal = surface.face_normal(face);
-            if normal.dot(&self.axes[2]) < ALIKE * normal.norm() {
+            let normal = looking(face);
+            if normal.dot(&self.axes[2]) <= least * normal.norm() {
                 continue;
             }
             let [a, b, c] = surface.corners(face);
@@ -272,14 +304,42 @@ impl Plate {
                     let cell = j * self.count[0] + i;
                     sum[cell] += h;
                     weight[cell] += 1.0;
+                    looks[cell] += normal;
                 }
             }
         }
+        let alike = |look: &Vec3| look.dot(&self.axes[2]) > ALIKE * look.norm();
+        // A single cell of a steep side may look like bottom yet: most of those round it that
+        // show skin must.
+        let about = |k: usize| {
+            let [nx, ny] = self.count;
+            let (i, j) = (k % nx, k / nx);
+            let rows = j.saturating_sub(1)..(j + 2).min(ny);
+            let cells = rows.flat_map(|j| {
+                let columns = i.saturating_sub(1)..(i + 2).min(nx);
+                columns.map(move |i| j * nx + i)
+            });
+            let shown = cells.filter(|k| weight[*k] > 0.0);
+            let (like, all) = shown.fold((0, 0), |(like, all), k| {
+                (like + usize::from(alike(&looks[k])), all + 1)
+            });
+            2 * like > all
+        };
         let known: Vec<Option<f64>> = (0..cells)
-            .map(|k| (weight[k] > 0.0).then(|| sum[k] / weight[k]))
+            .map(|k| {
+                let is_seen = alike(&looks[k]) && (!self.laying.on_floor || about(k));
+                is_seen.then(|| sum[k] / weight[k])
+            })
             .collect();
-        let share = known.iter().flatten().count() as f64 / cells as f64;
-        (share >= 0.1).then_some(known)
+        let seen = known.iter().flatten().count() as f64;
+        // A plate that a floor bounds needs no more than to begin somewhere: beside a bottom
+        // with hard chines only its rise at an end is seen.
+        let least = if self.laying.on_floor {
+            BEGINS_CELLS
+        } else {
+            0.1 * cells as f64
+        };
+        (seen >= least).then_some(known)
     }
 
     /// Volume to a plate of other heights over the same grid, within a film, m³.
@@ -337,96 +397,57 @@ impl Plate {
     }
 }
 
-/// The heights of least bending where each cell is held to a height by a spring (its
-/// stiffness and that height) and weighed down by a load: conjugate gradients on the second
-/// differences, from heights to begin with. `None` when it does not settle.
-fn plate_through(
-    springs: &[(f64, f64)],
-    load: &[f64],
-    (count, tension): ([usize; 2], f64),
-    begin: Vec<f64>,
-) -> Option<Vec<f64>> {
-    let [nx, ny] = count;
-    let bend = |x: &[f64], y: &mut Vec<f64>| {
-        y.clear();
-        y.extend(x.iter().zip(springs).map(|(x, spring)| spring.0 * x));
-        let mut pull = |a: usize, b: usize| {
-            let d = tension * (x[b] - x[a]);
-            y[b] += d;
-            y[a] -= d;
-        };
+/// The heights of least bending at a pull, where springs of these stiffnesses hold the cells.
+struct Sheet {
+    factor: Factor,
+    /// Number of each cell's unknown: the shorter side of the grid runs first.
+    order: Vec<usize>,
+}
+
+impl Sheet {
+    /// `None` where the springs leave it free.
+    fn held(stiff: impl Iterator<Item = f64>, count: [usize; 2], tension: f64) -> Option<Self> {
+        let [nx, ny] = count;
+        let number = |i: usize, j: usize| if nx <= ny { j * nx + i } else { i * ny + j };
+        let order: Vec<usize> = (0..nx * ny).map(|k| number(k % nx, k / nx)).collect();
+        let mut form = Banded::new(nx * ny, 2 * nx.min(ny));
+        for (k, stiff) in order.iter().zip(stiff) {
+            form.add(stiff, &[(*k, 1.0)]);
+        }
         for j in 0..ny {
             for i in 0..nx {
-                let k = j * nx + i;
+                let at = |di: usize, dj: usize| number(i + di, j + dj);
                 if i + 1 < nx {
-                    pull(k, k + 1);
+                    form.add(tension, &[(at(1, 0), 1.0), (at(0, 0), -1.0)]);
                 }
                 if j + 1 < ny {
-                    pull(k, k + nx);
+                    form.add(tension, &[(at(0, 1), 1.0), (at(0, 0), -1.0)]);
+                }
+                if i + 2 < nx {
+                    form.add(1.0, &[(at(0, 0), 1.0), (at(1, 0), -2.0), (at(2, 0), 1.0)]);
+                }
+                if j + 2 < ny {
+                    form.add(1.0, &[(at(0, 0), 1.0), (at(0, 1), -2.0), (at(0, 2), 1.0)]);
+                }
+                if i + 1 < nx && j + 1 < ny {
+                    // Twice: the mixed term of a plate's bending.
+                    let [a, b, c, d] = [at(0, 0), at(1, 0), at(0, 1), at(1, 1)];
+                    form.add(2.0, &[(a, 1.0), (b, -1.0), (c, -1.0), (d, 1.0)]);
                 }
             }
         }
-        let mut second = |a: usize, b: usize, c: usize| {
-            let d = x[a] - 2.0 * x[b] + x[c];
-            y[a] += d;
-            y[b] -= 2.0 * d;
-            y[c] += d;
-        };
-        for j in 0..ny {
-            for i in 1..nx - 1 {
-                let k = j * nx + i;
-                second(k - 1, k, k + 1);
-            }
-        }
-        for j in 1..ny - 1 {
-            for i in 0..nx {
-                let k = j * nx + i;
-                second(k - nx, k, k + nx);
-            }
-        }
-        for j in 0..ny - 1 {
-            for i in 0..nx - 1 {
-                let k = j * nx + i;
-                let d = x[k] - x[k + 1] - x[k + nx] + x[k + nx + 1];
-                // Twice: the mixed term of a plate's bending.
-                y[k] += 2.0 * d;
-                y[k + 1] -= 2.0 * d;
-                y[k + nx] -= 2.0 * d;
-                y[k + nx + 1] += 2.0 * d;
-            }
-        }
-    };
-    let mut x = begin;
-    let loaded = springs.iter().zip(load);
-    let right: Vec<f64> = loaded
-        .map(|((stiff, at), load)| stiff * at + load)
-        .collect();
-    let mut y = Vec::new();
-    bend(&x, &mut y);
-    let mut r: Vec<f64> = right.iter().zip(&y).map(|(b, y)| b - y).collect();
-    let mut p = r.clone();
-    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-    let mut rr = dot(&r, &r);
-    let whole = dot(&right, &right);
-    let wanted = FALLEN * whole;
-    for _ in 0..STEPS {
-        if rr <= wanted || rr == 0.0 {
-            return Some(x);
-        }
-        bend(&p, &mut y);
-        let step = rr / dot(&p, &y);
-        for (x, p) in x.iter_mut().zip(&p) {
-            *x += step * p;
-        }
-        for (r, y) in r.iter_mut().zip(&y) {
-            *r -= step * y;
-        }
-        let next = dot(&r, &r);
-        let share = next / rr;
-        rr = next;
-        for (p, r) in p.iter_mut().zip(&r) {
-            *p = r + share * *p;
-        }
+        let factor = form.factored()?;
+        Some(Self { factor, order })
     }
-    (rr < 1e-4 * wanted / FALLEN).then_some(x)
+
+    /// The heights under a push at each cell: stiffness times where its spring holds it, and
+    /// what weighs on it.
+    fn under(&self, push: impl Iterator<Item = f64>) -> Vec<f64> {
+        let mut right = vec![0.0; self.order.len()];
+        for (k, push) in self.order.iter().zip(push) {
+            right[*k] = push;
+        }
+        let heights = self.factor.solve(right);
+        self.order.iter().map(|k| heights[*k]).collect()
+    }
 }

@@ -13,7 +13,7 @@ use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quanti
 use super::super::units::Confidence;
 use super::floor::StoodOn;
 use super::inside::{Directions, sky_seen};
-use super::reach::{Reach, keel, reach};
+use super::reach::{Reach, Rough, keel, reach};
 use crate::numerics::Vec3;
 use crate::quantity::TAPE_M;
 
@@ -32,6 +32,8 @@ const STANDS_WITHIN: f64 = 2.0;
 /// No keel is steeper fore and aft; the slope is found by so many halvings.
 const STEEPEST: f64 = 4.0;
 const SLOPE_HALVINGS: usize = 50;
+/// Of the slopes at which a keel may stand so many are looked at.
+const SLOPES: usize = 9;
 /// Places this far apart, m, are rough independently.
 const APART_M: f64 = 0.1;
 /// Sides that differ by more than this share of the breadth, at nine places
@@ -111,6 +113,9 @@ pub struct Posture {
     /// heights are read with.
     #[serde(skip)]
     pub tilt_error: TiltError,
+    /// How rough the mesh is, as a standard deviation, m.
+    #[serde(skip)]
+    pub noise_m: f64,
 }
 
 /// How far a hull's frame, as a scan tells it, may be turned from its own: ±, deg.
@@ -193,6 +198,10 @@ pub struct Told {
     pub from_floor: Option<Vec3>,
     /// That floor, where the hull stood on it: its bottom touched it.
     pub stood_on: Option<StoodOn>,
+    /// Which way it faces, where that was told before.
+    pub facing: Option<Facing>,
+    /// Both sides of its skin are there: its open edges are no openings, which have none.
+    pub both_sides: bool,
     /// What would be up by its shape is down.
     pub upside_down: bool,
     /// What would be the bow by its shape is the stern.
@@ -225,21 +234,24 @@ pub fn find_posture(
         .iter()
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m))
         .filter(|rim| rim.length_m > shape.length_m / 2.0);
-    let facing = shape.facing(surface, loops, told);
+    let facing = match told.facing {
+        Some(facing) => shape.as_before(&facing),
+        None => shape.facing(surface, loops, told),
+    };
     let (up, forward) = (facing.up, facing.forward);
     let port = up.cross(&forward);
     let turn = frame(&forward, &port, &up);
-    let noise_m = match told.plane {
-        Some(_) => told.noise_m,
-        None => plane.noise_m().min(ROUGH_SHARE * shape.length_m),
-    };
+    let by_sides_m = told.plane.is_none().then(|| plane.noise_m());
+    let by_sides_m = by_sides_m.map(|m| m.min(ROUGH_SHARE * shape.length_m));
+    let scan = Rough::of(surface, by_sides_m, told.noise_m);
+    let noise_m = scan.noise_m;
     // Two deviations of the scan at one end of a rim, and of the tape there.
     let end_m = (2.0 * noise_m).hypot(TAPE_M);
     let (turn, base_m, pitch_error, by_rim) = match level {
         Level::Floor => {
             let (slope, error) = match &told.stood_on {
                 Some(floor) => floor.slope(&turn, shape.length_m),
-                None => shape.stands_at(surface, &turn, noise_m),
+                None => shape.stands_at(&scan, &turn),
             };
             (bow_up(-slope) * turn, None, error, None)
         }
@@ -256,8 +268,8 @@ pub fn find_posture(
     };
     let on_plane = (turn * (plane.normal * plane.offset_m)).y;
     let aside = Vec3::y() * on_plane;
-    let corners: Vec<Vec3> = surface.vertices.iter().map(|v| turn * v - aside).collect();
-    let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&corners, &way, noise_m));
+    let placed = scan.moved(|v| turn * v - aside);
+    let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&placed, &way));
     let base = match base_m {
         Some(base_m) => Reach {
             at_m: -base_m,
@@ -266,7 +278,7 @@ pub fn find_posture(
         },
         None => {
             let floor = told.stood_on.and_then(|floor| floor.base(&turn));
-            floor.unwrap_or_else(|| reach(&corners, &-Vec3::z(), noise_m))
+            floor.unwrap_or_else(|| reach(&placed, &-Vec3::z()))
         }
     };
     Ok(Posture {
@@ -279,6 +291,7 @@ pub fn find_posture(
             pitch_deg: pitch_error.to_degrees(),
             origin_m: [aft.error_m, aside_m, base.error_m],
         },
+        noise_m,
         turn,
         plane,
         up: facing.up_sure,
@@ -362,9 +375,19 @@ impl<'a> Shape<'a> {
         Ok(shape)
     }
 
+    /// Its own directions nearest to those that it faced before.
+    fn as_before(&self, before: &Facing) -> Facing {
+        let toward = |axis: Vec3, way: &Vec3| axis * 1.0_f64.copysign(axis.dot(way));
+        Facing {
+            up: toward(self.high, &before.up),
+            forward: toward(self.along, &before.forward),
+            ..*before
+        }
+    }
+
     /// Which way is up and which end is the bow.
     fn facing(&self, surface: &Surface, loops: &[Loop], told: &Told) -> Facing {
-        let (mut up, mut up_sure, mut up_because) = self.up(surface, loops, told.from_floor);
+        let (mut up, mut up_sure, mut up_because) = self.up(surface, loops, told);
         if up_sure == Confidence::Guess && up.z < -LIES_UP {
             (up, up_because) = (
                 -up,
@@ -423,10 +446,10 @@ impl<'a> Shape<'a> {
         &self,
         surface: &Surface,
         loops: &[Loop],
-        from_floor: Option<Vec3>,
+        told: &Told,
     ) -> (Vec3, Confidence, &'static str) {
         let toward = |value: f64| if value < 0.0 { -self.high } else { self.high };
-        if let Some(way) = from_floor.map(|way| way.dot(&self.high))
+        if let Some(way) = told.from_floor.map(|way| way.dot(&self.high))
             && way.abs() > STOOD_COSINE
         {
             return (toward(way), Confidence::Likely, "the floor was below");
@@ -456,7 +479,7 @@ impl<'a> Shape<'a> {
         }
         let is_clear = |a: f64, b: f64| a.min(b) < CLEAR_SIDE * a.max(b);
         let by_edges = "the side with the openings is up";
-        if smoothest > TORN_WEIGHT && is_clear(over, under) {
+        if !told.both_sides && smoothest > TORN_WEIGHT && is_clear(over, under) {
             return (toward(over - under), Confidence::Likely, by_edges);
         }
         // A mesh of both sides of the skin may have no open edge, or torn ones only.
@@ -532,16 +555,11 @@ impl<'a> Shape<'a> {
     /// The slope of the line on which it stands under its middle, rad, and how far that may
     /// be off, ±.
     ///
-    /// A keel of some rocker, known to some deviation, stands at many slopes: the middle of
+    /// A keel of some rocker, known to some deviation, stands at many slopes: the mean of
     /// those is taken, and it may be off as far as they reach from it.
-    fn stands_at(&self, surface: &Surface, turn: &Rotation3<f64>, noise_m: f64) -> (f64, f64) {
+    fn stands_at(&self, scan: &Rough, turn: &Rotation3<f64>) -> (f64, f64) {
         let aside = self.normal * self.offset_m;
-        let placed: Vec<Vec3> = surface
-            .vertices
-            .iter()
-            .map(|v| turn * (v - aside))
-            .collect();
-        let lowest = keel(&placed, noise_m);
+        let lowest = keel(&scan.moved(|v| turn * (v - aside)));
         let balance = (turn * (self.middle - aside)).x;
         let reach_m = STANDS_WITHIN * quantile(lowest.iter().map(|at| at.2).collect(), 0.5);
         let (fore, aft): (Vec<_>, Vec<_>) = lowest
@@ -566,8 +584,14 @@ impl<'a> Shape<'a> {
             }
             f64::midpoint(low, high).atan()
         };
-        let (least, most) = (stands_at(-reach_m), stands_at(reach_m));
-        (f64::midpoint(least, most), (most - least) / 2.0)
+        let all = (0..SLOPES).map(|k| {
+            let share = 2.0 * k as f64 / (SLOPES - 1) as f64 - 1.0;
+            stands_at(share * reach_m)
+        });
+        let all: Vec<f64> = all.collect();
+        let mean = all.iter().sum::<f64>() / all.len() as f64;
+        let farthest = all.iter().map(|slope| (slope - mean).abs());
+        (mean, farthest.fold(0.0, f64::max))
     }
 
     /// How far the centre plane may be rolled about the hull's length, ± rad, and lie aside,

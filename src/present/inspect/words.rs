@@ -22,7 +22,7 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
         Next::RebuildTakesTime => "--rebuild may take up to two minutes, and rough scans can be refused".to_owned(),
         Next::CutAway => "--rebuild is left out, since a piece that passes through itself is not cured by it: look at the place, and crop or cut away in a mesh editor what stands there".to_owned(),
         Next::CropTrestle { under_m } => format!(
-            "if it is a trestle, run mend with --upright --crop-bottom \"{under_m:.3} m\", inspect the result, then mend again with --fill and the numbers of the holes left in the bottom"
+            "if it is a trestle, add --upright --crop-bottom \"{under_m:.3} m\" to mend; it tells the numbers of the holes left in the bottom: the same again on the scan with --fill and these closes them"
         ),
         Next::MeasureLength => "measure the hull's length and give it (--scale-to-length), or give the unit (--mesh-units)".to_owned(),
         Next::UseAsItIs { or_mirror: false } => "a sound mesh that is not symmetric can be used as it is; half a hull needs a flat cut to be mirrored in, and none was found".to_owned(),
@@ -36,6 +36,21 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
     result.next.iter().map(told).collect()
 }
 
+/// What the holes of a mesh look like; a count of none is left out.
+fn holes_in_words(defects: usize, unclear: usize) -> String {
+    let look = match defects {
+        0 if unclear == 1 => return "1 hole may be an opening or a defect of the scan".to_owned(),
+        0 => return format!("{unclear} holes may be openings or defects of the scan"),
+        1 => "1 hole looks like a defect of the scan".to_owned(),
+        _ => format!("{defects} holes look like defects of the scan"),
+    };
+    if unclear == 0 {
+        look
+    } else {
+        format!("{look}, {unclear} may be either")
+    }
+}
+
 fn because_in_words(because: &Because, say: Say) -> String {
     match because {
         Because::NothingWrong => {
@@ -43,11 +58,12 @@ fn because_in_words(because: &Because, say: Say) -> String {
         }
         Because::NotClosed => "it cannot be closed".to_owned(),
         Because::Doubt(text) => text.in_units(say.0),
-        Because::Holes { defects, unclear } => {
-            format!("{defects} holes look like defects of the scan, {unclear} may be either")
-        }
+        Because::Holes { defects, unclear } => holes_in_words(*defects, *unclear),
         Because::OtherDefects(count) => {
-            format!("{count} other defects, mended in passing where that is possible")
+            format!(
+                "{count} other {}, mended in passing where that is possible",
+                if *count == 1 { "defect" } else { "defects" }
+            )
         }
         Because::Floor { share } => format!(
             "a flat floor with {:.0} % of the area is part of the mesh",

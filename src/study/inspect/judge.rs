@@ -137,6 +137,7 @@ fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
     if let Some(under_m) = result.stand_under_m {
         verdict.find(Grade::UsableWithCare, Because::NarrowUnderneath { under_m });
         verdict.next.push(Next::CropTrestle { under_m });
+        verdict.step("--upright");
     }
     if let Some(thick) = result.skin_thickness_m {
         verdict.find(Grade::MendFirst, Because::BothSides { apart_m: thick });
@@ -174,6 +175,10 @@ fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
     let Some(posture) = &result.posture else {
         let why = result.no_posture_because.clone().unwrap_or_default();
         verdict.find(Grade::MendFirst, Because::HowItLiesNotTold(why));
+        if result.flat_edges.iter().any(|edge| edge.is_cut) {
+            verdict.step("--mirror cut");
+            verdict.step("--upright");
+        }
         if result.floor_share.is_none() {
             verdict.next.push(Next::UseAsItIs {
                 or_mirror: !result.flat_edges.is_empty(),

@@ -356,6 +356,7 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
     let examined = &prepared.examination;
     let told = Told {
         from_floor: floor.as_ref().map(|(.., way)| *way),
+        both_sides: skin_thickness_m.is_some(),
         ..Told::default()
     };
     let edges = match &floor {
@@ -370,7 +371,7 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
     let stand_under_m = posture
         .as_ref()
         .filter(|_| floor.is_none())
-        .and_then(|posture| stand::stand_under_m(&prepared, posture));
+        .and_then(|posture| stand::stand_under_m(hull, posture));
     let is_lopsided = |posture: &Posture| {
         let (lo, hi) = hull.bounds().unwrap_or_default();
         posture.plane.nine_tenths_m > MAY_BE_HALF_SHARE * (hi - lo).norm()
