@@ -293,7 +293,7 @@ mod tests {
         let text = two_columns().to_string();
         let table = "dipper: it floats level and dry as it was drawn\n\nOpenings\n  \
                      opening  above water  where\n  \
-                     well     83 mm       on the centre line, amidships, behind the bulkhead\n";
+                     well     83 mm        on the centre line, amidships, behind the bulkhead\n";
         assert!(text.starts_with(table), "{text}");
         assert!(text.lines().all(|line| line.chars().count() <= WIDTH));
         assert!(text.contains("\n    word"));
