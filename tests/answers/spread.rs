@@ -18,7 +18,7 @@ fn masses_and_places_without_a_doubt_are_counted_in_the_first_line() {
     assert_eq!(number(&result["exact"], "places"), 2.0);
     let said = text(&result, "summary");
     assert!(
-        said.contains("the mass of 2 and the place of 2 of 4 things aboard"),
+        said.contains("the mass of 2 and the place of 2 (of 4 things aboard)"),
         "{said}"
     );
 }

@@ -94,7 +94,7 @@ fn exact(exact: TakenAsExact) -> String {
         return String::new();
     }
     format!(
-        " Taken as exact, since the file gives no ±: {}, of {} things aboard.",
+        " Taken as exact, since the file gives no ±: {} (of {} things aboard).",
         taken.join(" and "),
         exact.things
     )
