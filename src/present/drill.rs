@@ -40,11 +40,11 @@ fn meanings(sheet: &mut Sheet, result: &DrillResult) {
     let [never, leaned] = &result.sources;
     let meanings = [
         format!(
-            "never: under water at rest, or less than {} over it in any of the conditions ({never})",
+            "never: under water at rest, or less than {} above it in any of the conditions ({never})",
             shown(length(result.never_under_m)),
         ),
         format!(
-            "only if sealed: less than {} over it, or reached when the craft leans by {} any way ({leaned})",
+            "only if sealed: less than {} above it, or reached when the craft leans by {} any way ({leaned})",
             shown(length(result.free_over_m)),
             shown(angle(result.lean_deg)),
         ),
@@ -105,7 +105,7 @@ fn borders(sheet: &mut Sheet, result: &DrillResult) {
     let header = [
         "from the stem",
         "side",
-        "never under",
+        "no hole below",
         "free above",
         "the rim",
         "free, down from the rim",

@@ -108,7 +108,7 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
         (
             "url(#drill-never)",
             format!(
-                "never: under water, or less than {} over it at rest",
+                "never: under water, or less than {} above it at rest",
                 say.mm(result.never_under_m)
             ),
         ),
@@ -269,7 +269,7 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         outline_of(svg, number, points, is_long, &|x, z| view.at(x, z));
     }
     let foot = view.at(0.0, sides.box_m[0][2])[1] + 18.0;
-    for (number, words) in ["from stem", "rim", "free above", "never under"]
+    for (number, words) in ["from stem", "rim", "free above", "no hole below"]
         .into_iter()
         .enumerate()
     {
@@ -433,7 +433,7 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
                 svg.text([left, y + 4.0], 13.0, Anchor::End, class.word());
             }
         }
-        for (z, words) in [(p.never_m, "never under"), (p.free_m, "free above")] {
+        for (z, words) in [(p.never_m, "no hole below"), (p.free_m, "free above")] {
             let y = at(0.0, z)[1];
             svg.text(
                 [right, y + 4.0],

@@ -14,8 +14,8 @@ pub(super) fn summary(result: &DrillResult, units: UnitSystem) -> String {
         of_all(&|row| row.only_if_sealed_m2),
     );
     let holds = match cases.as_slice() {
-        [] | [_] => "Never".to_owned(),
-        several => format!("In the worst of \"{}\": never", several.join("\" and \"")),
+        [] | [_] => "No hole".to_owned(),
+        several => format!("In the worst of \"{}\": no hole", several.join("\" and \"")),
     };
     let low: Vec<String> = result
         .openings
@@ -28,13 +28,13 @@ pub(super) fn summary(result: &DrillResult, units: UnitSystem) -> String {
         [] if result.openings.iter().all(|opening| opening.covered) => {
             " All openings are covered.".to_owned()
         }
-        [] => " Every opening that is not covered lies in what is free.".to_owned(),
-        low => format!(" Not in what is free: {}.", low.join(", ")),
+        [] => " Every opening that is not covered lies in the free area.".to_owned(),
+        low => format!(" Not in the free area: {}.", low.join(", ")),
     };
     let fills = fills(&result.fills_through).map_or_else(String::new, |told| told + " ");
     let area = |m2| say.of(m2, Metric::SquareMetre, 2);
     format!(
-        "{fills}{holds} under {} above the water at rest, free above {} and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {} of skin, only if sealed: {}.{openings}",
+        "{fills}{holds} below {} above the water at rest; free above {} and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {} of skin, only if sealed: {}.{openings}",
         say.mm(result.never_under_m),
         say.mm(result.free_over_m),
         result.lean_deg,
