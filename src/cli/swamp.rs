@@ -18,10 +18,10 @@ use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampError, Verdict, s
 /// Pushes the sill that is cheapest to reach under the water, holds it there,
 /// lets go, and follows the water in, and from compartment to compartment: weir
 /// and orifice flow, full spaces passing pressure on, the attitude found again at
-/// each step with the water free to move. Ends when nothing moves any more (the
+/// each step with the water loose. Ends when nothing moves any more (the
 /// craft has come up again, or lies swamped), when it has sunk, or after six hours
-/// with water still running; how it ends is found with the air kept that can
-/// not get out too, and the worse counts. With --strict the exit code is 1 where that end
+/// with water still running; how it ends is found with the air kept that
+/// cannot get out too, and the worse counts. With --strict the exit code is 1 where that end
 /// fails a yardstick of the boat file.
 #[derive(Debug, Args)]
 #[command(

@@ -6,28 +6,23 @@ use std::path::Path;
 use crate::layers::collect;
 
 /// What tripped readers, and what is said in its place.
-const BANNED: [(&str, &str); 19] = [
-    ("above the water", "above the water"),
-    (": narrow", ": marginal"),
-    ("cannot", "cannot"),
+const BANNED: [(&str, &str); 17] = [
+    ("over the water", "above the water"),
+    ("water: narrow", "water: marginal"),
+    ("can not", "cannot"),
     ("free to move", "loose"),
     ("riding up", "aground: one end or side lifted"),
-    ("no effect", "no effect"),
-    ("goes with it alone", "causes so much of the uncertainty"),
+    ("no matter", "no effect"),
+    ("spread goes with it", "causes so much of the uncertainty"),
     ("% lie under", "5th percentile, median, 95th"),
     ("turns back, across", "righting moment in heel"),
-    (
-        "weight in water ÷ weight in air",
-        "weight in water ÷ weight in air",
-    ),
-    ("open to the sea", "open to the water outside"),
+    ("share of its mass", "weight in water ÷ weight in air"),
     ("level with the sea", "level with the water outside"),
     ("go its way", "start flooding"),
     ("free over", "free above"),
     ("come by", "comes from"),
-    ("hangs on the", "depends on the"),
     ("a row a line", "one line a row"),
-    ("upright by itself:", "stays upright"),
+    ("upright by itself\"", "stays upright"),
     ("never under", "no hole below"),
 ];
 
@@ -40,7 +35,9 @@ fn no_text_has_a_phrase_that_trips() {
     for path in files {
         let code = fs::read_to_string(&path).expect("a source file");
         let code = code.split("#[cfg(test)]").next().unwrap_or_default();
-        texts.push((path.display().to_string(), literals(code)));
+        // Help is made of the doc comments of the commands.
+        let is_command = path.starts_with(root.join("src/cli"));
+        texts.push((path.display().to_string(), literals(code, is_command)));
     }
     assert!(
         texts.iter().any(|(_, text)| text.len() > 1000),
@@ -65,12 +62,12 @@ fn no_text_has_a_phrase_that_trips() {
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
-/// The string literals and the doc comments (help is made of them) of a source.
-fn literals(code: &str) -> String {
+/// The string literals of a source, and its doc comments where they are asked for.
+fn literals(code: &str, with_docs: bool) -> String {
     let mut text = String::new();
     for line in code.lines() {
         let line = line.trim_start();
-        if let Some(doc) = line.strip_prefix("///") {
+        if let Some(doc) = line.strip_prefix("///").filter(|_| with_docs) {
             text.push_str(doc);
             text.push('\n');
         } else if !line.starts_with("//") {

@@ -343,7 +343,7 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     );
     assert!(
         result.summary(Metric).contains(&format!(
-            "{second:.0} mm with the water inside level with the sea"
+            "{second:.0} mm with the water inside level with the water outside"
         )),
         "{}",
         result.summary(Metric)

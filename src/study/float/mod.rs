@@ -73,7 +73,7 @@ pub struct FloatResult {
 pub struct MassLine {
     /// What it is.
     pub name: String,
-    /// Whether it is liquid, free to move.
+    /// Whether it is loose liquid.
     #[serde(skip)]
     pub is_liquid: bool,
     /// Its mass, kg.
@@ -366,7 +366,7 @@ fn liquid_lines(boat: &Boat, craft: &Craft, rest: &Rest) -> Vec<MassLine> {
         .map(|(name, liquid)| {
             let at = liquid.settled(&rest.plane().up).centre_of_buoyancy_m();
             MassLine {
-                name: format!("{name} (liquid, free to move)"),
+                name: format!("{name} (loose liquid)"),
                 is_liquid: true,
                 mass_kg: liquid.weighs_as_m3() * craft.density_kg_m3,
                 spread_kg: 0.0,
