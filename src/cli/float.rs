@@ -1,9 +1,10 @@
 //! `awash float`
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::{CommandError, Outcome, Output};
+use crate::equilibrium::Afloat;
 use crate::study::float;
 
 /// How the boat floats with everything aboard, and the freeboard of every
@@ -19,19 +20,28 @@ use crate::study::float;
 )]
 pub(super) struct Float {
     /// Boat file (TOML)
-    pub(super) boat: PathBuf,
+    boat: PathBuf,
 }
 
 impl Float {
     pub(super) fn run(&self, output: &Output) -> Result<Outcome, CommandError> {
         let boat = output.load_floating(&self.boat)?;
-        let result =
-            float(&boat).map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
-        output.print(&result)?;
-        Ok(if result.fails_a_yardstick() {
-            Outcome::YardstickFailed
-        } else {
-            Outcome::Fine
-        })
+        floated(&self.boat, &Afloat::of(&boat), output)
     }
+}
+
+/// Prints how a boat of this file floats.
+pub(super) fn floated(
+    path: &Path,
+    afloat: &Afloat<'_>,
+    output: &Output,
+) -> Result<Outcome, CommandError> {
+    let result =
+        float(afloat).map_err(|source| CommandError::of_rest(path, afloat.boat(), source))?;
+    output.print(&result)?;
+    Ok(if result.fails_a_yardstick() {
+        Outcome::YardstickFailed
+    } else {
+        Outcome::Fine
+    })
 }

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::ask::Person;
 use super::files::{self, Writes, cannot, named_from, put_boat, put_with, refuse_existing};
-use super::float::Float;
+use super::float::floated;
 use super::{CommandError, Outcome, Output};
 use crate::equilibrium::Afloat;
 use crate::mesh::{MeshError, write_stl};
@@ -49,11 +49,12 @@ impl Start {
         let hull_file = boat_file.with_extension("hull.stl");
         refuse_existing(&boat_file, Writes::Boat, false)?;
         refuse_existing(&hull_file, Writes::Mesh, false)?;
-        let mut talk = Talk::new(Person {
+        let person = Person {
             input: io::stdin().lock(),
             output: io::stdout().lock(),
-        });
-        let mut hull = talk.hull(&self.scan, &hull_file, output.units)?;
+        };
+        let mut talk = Talk::new(person, output.units);
+        let mut hull = talk.hull(&self.scan, &hull_file)?;
         let mut answers = talk.answers(&self.scan, &hull)?;
         hull.keep_only(&mut answers.openings)?;
         let mesh = named_from(&hull_file, &boat_file)?;
@@ -71,11 +72,8 @@ impl Start {
             hull_file.display()
         ))?;
         let boat = output.load_floating(&boat_file)?;
-        let outcome = Float {
-            boat: boat_file.clone(),
-        }
-        .run(output)?;
         let afloat = Afloat::of(&boat);
+        let outcome = floated(&boat_file, &afloat, output)?;
         if let Ok(found) = margins(&afloat) {
             let told = found.summary(output.units);
             talk.person

@@ -15,10 +15,7 @@ impl Present for Answer<FloodedResult> {
 
     fn words(&self) -> Words {
         Words::of(self, self.summary(UnitSystem::Metric))
-            .and(
-                "/yardsticks",
-                yardsticks(&self.yardsticks, UnitSystem::Metric),
-            )
+            .and_yardsticks(&self.yardsticks)
             .and("/notes", words::notes(self, UnitSystem::Metric))
     }
 

@@ -21,8 +21,7 @@ impl Present for Answer<FoamResult> {
 
     fn words(&self) -> Words {
         const UNITS: UnitSystem = UnitSystem::Metric;
-        let mut words = Words::of(self, self.summary(UNITS))
-            .and("/yardsticks", yardsticks(&self.yardsticks, UNITS));
+        let mut words = Words::of(self, self.summary(UNITS)).and_yardsticks(&self.yardsticks);
         for (number, place) in self.places.iter().enumerate() {
             words = words.and(format!("/places/{number}/bounds"), bounds(place, UNITS));
         }

@@ -21,10 +21,7 @@ impl Present for Answer<SwampResult> {
     }
 
     fn words(&self) -> Words {
-        Words::of(self, self.summary(UnitSystem::Metric)).and(
-            "/yardsticks",
-            yardsticks(&self.yardsticks, UnitSystem::Metric),
-        )
+        Words::of(self, self.summary(UnitSystem::Metric)).and_yardsticks(&self.yardsticks)
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {

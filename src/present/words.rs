@@ -2,8 +2,9 @@
 use serde_json::{Map, Value};
 
 use super::cautions::cautions;
+use super::yardsticks::yardsticks;
 use crate::quantity::UnitSystem;
-use crate::study::{Answer, AsItLies, Caution, Lies};
+use crate::study::{Answer, AsItLies, Caution, Lies, Yardstick};
 
 /// Sentences by the JSON pointer of their key in a result, metric as JSON is.
 #[derive(Debug, Default)]
@@ -19,6 +20,10 @@ impl Words {
 
     pub(super) fn and_cautions(self, all: &[Caution]) -> Self {
         self.and("/cautions", cautions(all, UnitSystem::Metric))
+    }
+
+    pub(super) fn and_yardsticks(self, all: &[Yardstick]) -> Self {
+        self.and("/yardsticks", yardsticks(all, UnitSystem::Metric))
     }
 
     /// With one more.

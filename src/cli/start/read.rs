@@ -25,7 +25,7 @@ fn quantity(text: &str, dimension: Dimension) -> Result<Quantity, String> {
 pub(super) fn length(text: &str, most_m: f64, of: &str) -> Result<String, String> {
     if quantity(text, Dimension::Length)?.value > most_m {
         let most = show(most_m, Dimension::Length, UnitSystem::Both);
-        return Err(format!("{text} is too far: {of} {most}"));
+        return Err(format!("{text} is too much: {of} {most}"));
     }
     Ok(text.to_owned())
 }
@@ -36,7 +36,7 @@ pub(super) fn length_m(text: &str, limits: &std::ops::RangeInclusive<f64>) -> Re
     if limits.contains(&read) {
         Ok(read)
     } else {
-        Err(format!("{text} is the length of no small craft"))
+        Err(format!("no small craft is {text} long"))
     }
 }
 

@@ -32,22 +32,16 @@ pub(super) struct Talk<I, O> {
 }
 
 impl<I: BufRead, O: Write> Talk<I, O> {
-    pub(super) fn new(person: Person<I, O>) -> Self {
+    pub(super) fn new(person: Person<I, O>, units: UnitSystem) -> Self {
         Self {
             person,
-            units: UnitSystem::Metric,
+            units,
             not_known: Vec::new(),
         }
     }
 
     /// Looks at the scan, asks for what it cannot show, and mends it.
-    pub(super) fn hull(
-        &mut self,
-        scan: &Path,
-        hull_file: &Path,
-        units: UnitSystem,
-    ) -> Result<Hull, CommandError> {
-        self.units = units;
+    pub(super) fn hull(&mut self, scan: &Path, hull_file: &Path) -> Result<Hull, CommandError> {
         let progress = Progress::new();
         progress.say("reading and welding");
         let read = crate::boat::read_mesh(&Disk, scan, None, true)?;
@@ -173,7 +167,7 @@ impl<I: BufRead, O: Write> Talk<I, O> {
         let weight = self.person.ask(
             &Question {
                 asks: "What does the bare hull weigh? Such as 24 kg ± 1 kg, or 53 lb.",
-                enter: "don't know, it is taken by its skin",
+                enter: "don't know, it is worked out from its skin",
                 help: "Bathroom scales: you with the hull, less you alone; or a scale under each end, added up. By its skin alone the weight may be a third off.",
             },
             |text| mass(text, HEAVIEST_THING_KG),

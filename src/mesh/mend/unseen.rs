@@ -29,7 +29,7 @@ impl Bench<'_> {
     }
 
     /// How far the craft may float higher or lower, ± m, and how far it may lean, by what
-    /// was filled or mirrored and may hold more or less: that above the waterplane's area,
+    /// was filled or mirrored and may hold more or less: that over the waterplane's area,
     /// its moment over those of the waterplane; `None` where all that is here was seen.
     pub(super) fn by_what_was_not_seen(&mut self, closed: &Surface) -> Option<(f64, TiltError)> {
         let volume_m3 = |unseen: &Unseen| unseen.volume_m3 * self.moved.scale.powi(3);

@@ -83,7 +83,7 @@ pub struct MassLine {
     /// Its centre, m.
     pub at_m: [f64; 3],
     /// How much deeper the craft floats for this weight alone, m: its volume
-    /// of water above the waterplane's area at rest. `None` where the craft
+    /// of water over the waterplane's area at rest. `None` where the craft
     /// sinks.
     pub sinkage_m: Option<f64>,
 }
