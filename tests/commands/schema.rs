@@ -42,7 +42,7 @@ const COMMANDS: &[&[&str]] = &[
     &["list", DIPPER, "weights"],
     &["list", DIVED, "lead"],
     &["compare", "meshes/dipper/before.toml", DIPPER],
-    &["report", DIPPER],
+    &["report", DIPPER, "-o", "OUT.html"],
 ];
 
 fn schema_of(command: &str) -> Value {
