@@ -21,6 +21,12 @@ pub enum Fault {
         /// The system's words.
         words: String,
     },
+    /// A mesh stands where a boat file is wanted.
+    #[error("{path} is a mesh, not a boat file")]
+    IsMesh {
+        /// The file that was asked for.
+        path: String,
+    },
     /// The file is longer than a boat file can sensibly be.
     #[error("the boat file is longer than {limit_bytes} bytes")]
     TooLong {

@@ -18,6 +18,9 @@ const MAX_TABLES: usize = 20_000;
 /// Most levels of tables and lists inside each other; a boat needs five.
 const MAX_NESTING: usize = 16;
 
+/// How the names of meshes end.
+const MESHES: [&str; 4] = ["stl", "obj", "ply", "glb"];
+
 /// A value and where it stands.
 #[derive(Debug, Clone)]
 pub(crate) struct Node {
@@ -68,6 +71,15 @@ pub(crate) fn read_source(
     asked_at: &Place,
     from: &dyn Files,
 ) -> Result<Arc<Source>, Box<Problem>> {
+    let extension = path.extension().and_then(|extension| extension.to_str());
+    let of_mesh = |known: &&str| extension.is_some_and(|is| is.eq_ignore_ascii_case(known));
+    if MESHES.iter().any(of_mesh) && from.exists(path) {
+        let path = path.display().to_string();
+        let help = format!("`awash start {path}` makes a boat file for it");
+        return Err(Box::new(
+            Problem::new(asked_at, Fault::IsMesh { path }).help(help),
+        ));
+    }
     let bytes = from.read(path, MAX_FILE_BYTES as u64).map_err(|error| {
         let fault = Fault::Unreadable {
             path: path.display().to_string(),

@@ -1,6 +1,6 @@
 //! What is said of common slips, and of a craft that fills as it lies.
 use super::box_boat::{
-    AFLOAT, BOX, doubted, float, float_in, folder_with_hull, instead_of, refused, with,
+    AFLOAT, BOX, doubted, float, float_in, folder_with_hull, holds, instead_of, refused, with,
 };
 use super::run::awash_in;
 use super::stl::{binary, box_facets};
@@ -73,6 +73,19 @@ fn text_of_two_bytes_a_letter_is_named_in_every_file() {
     folder.write("measured.toml", wide("[[push]]\n"));
     let answer = awash_in(folder.path(), ["calibrate", "boat.toml", "measured.toml"]);
     assert!(answer.refusal().contains("UTF-16"), "{answer:?}");
+}
+
+#[test]
+fn a_mesh_where_a_boat_file_is_meant() {
+    let folder = folder_with_hull();
+    let answer = awash_in(folder.path(), ["float", "hull.stl"]);
+    holds(
+        answer.refusal(),
+        "hull.stl",
+        &["is a mesh, not a boat file", "awash start hull.stl"],
+    );
+    let extending = BOX.replacen("[hull]", "extends = \"hull.stl\"\n[hull]", 1);
+    refused(extending, "boat.toml", &["is a mesh, not a boat file"]);
 }
 
 #[test]

@@ -12,7 +12,7 @@ pub fn keys_page() -> String {
     for table in TOP.all() {
         page.push_str(&format!(
             "\n## {}\n\n{}\n\n",
-            table.title,
+            titled(table),
             in_full(table.tells)
         ));
         for key in table.keys {
@@ -25,6 +25,14 @@ pub fn keys_page() -> String {
         }
     }
     page
+}
+
+/// Its title; brackets as code, since they are links elsewhere.
+fn titled(table: &TableKeys) -> String {
+    match table.title {
+        title if title.starts_with('[') => format!("`{title}`"),
+        title => title.to_owned(),
+    }
 }
 
 fn in_full(tells: &str) -> String {
@@ -51,8 +59,8 @@ fn in_words(holds: Holds) -> String {
             let axis = ["x", "y", "z"].get(axis).unwrap_or(&"");
             format!("{axis}, or a tape reading")
         }
-        Holds::Table(table) => format!("a table, see {}", table.title),
-        Holds::Tables(table) => format!("{}, any number", table.title),
+        Holds::Table(table) => format!("a table, see {}", titled(table)),
+        Holds::Tables(table) => format!("{}, any number", titled(table)),
         Holds::Own(words, ..) => words.to_owned(),
     }
 }
