@@ -94,7 +94,7 @@ fn version_is_the_packages() {
 
 #[test]
 fn wrong_arguments_exit_with_2_and_say_what_is_wanted() {
-    let hull = "meshes/dipper/hull.stl";
+    let hull = "tests/boats/hull.stl";
     let cases: [(&[&str], &str); 11] = [
         (&[], "Usage: awash"),
         (&["sail"], "unrecognized subcommand 'sail'"),
@@ -136,9 +136,9 @@ fn wrong_arguments_exit_with_2_and_say_what_is_wanted() {
 
 #[test]
 fn a_mesh_is_not_floated_and_a_missing_mesh_is_named() {
-    let answer = awash(["float", "meshes/dipper/hull.stl"]);
+    let answer = awash(["float", "tests/boats/hull.stl"]);
     assert!(
-        answer.refusal().starts_with("meshes/dipper/hull.stl:"),
+        answer.refusal().starts_with("tests/boats/hull.stl:"),
         "{answer:?}"
     );
     let answer = awash(["slice", "gone.stl", "--waterline", "0.1"]);
@@ -155,7 +155,7 @@ fn a_mesh_is_not_floated_and_a_missing_mesh_is_named() {
 fn a_closed_pipe_is_no_panic() {
     for format in ["table", "json", "csv"] {
         let mut child = Command::new(env!("CARGO_BIN_EXE_awash"))
-            .args(["float", "meshes/dipper/before.toml", "--format", format])
+            .args(["float", "tests/boats/before.toml", "--format", format])
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()

@@ -1,10 +1,10 @@
-//! Lofts the meshes of the invented demo boat `dipper` and writes them beside
+//! Lofts the meshes of the tests' own boats and writes them beside
 //! this file: `hull.stl` (open moulded shell), `foredeck.stl` (closed solid to
 //! add) and `well.stl` (closed solid to take away), all in millimetres.
 //!
 //! ```text
-//! cargo run --example loft_dipper             # write the three files
-//! cargo run --example loft_dipper -- --check  # fail if the files differ
+//! cargo run --example loft_test_boats             # write the three files
+//! cargo run --example loft_test_boats -- --check  # fail if the files differ
 //! ```
 //!
 //! Frame: x forward from the foot of the transom, y to port, z up from the
@@ -485,7 +485,7 @@ fn compare(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let at = found.iter().zip(bytes).take_while(|(a, b)| a == b).count();
     Err(format!(
         "{} differs from the loft at byte {at} ({} bytes on disk, {} lofted); \
-         run `cargo run --example loft_dipper` to write it anew",
+         run `cargo run --example loft_test_boats` to write it anew",
         path.display(),
         found.len(),
         bytes.len()
@@ -505,7 +505,7 @@ fn run() -> Result<(), String> {
         [word] if word == "--check" => true,
         other => return Err(format!("unknown words {other:?}; only --check is known")),
     };
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
     let meshes = [
         ("hull.stl", hull(), 1),
         ("foredeck.stl", foredeck(), 0),
@@ -528,7 +528,7 @@ fn main() -> ExitCode {
     match run() {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
-            eprintln!("loft_dipper: {message}");
+            eprintln!("loft_test_boats: {message}");
             ExitCode::FAILURE
         }
     }
