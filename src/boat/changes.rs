@@ -1,12 +1,13 @@
 //! What makes one boat file of another: each part, opening, item and so on that
 //! is new, gone or different, and the first file with any of these made to it.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::file::{BoatFile, Compartment, Item, Opening, Part, Passage};
 use super::place::Place;
 
 /// One difference between two boat files.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 pub struct Change {
     /// Whether it came, went or differs.
     pub kind: ChangeKind,
@@ -17,7 +18,7 @@ pub struct Change {
 }
 
 /// What happens to a thing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ChangeKind {
     /// Only the second file has it.
@@ -29,7 +30,7 @@ pub enum ChangeKind {
 }
 
 /// A table of the boat file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Changed {
     /// `[water]`.

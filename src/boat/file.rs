@@ -33,6 +33,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::hull_frame::Lie;
@@ -444,7 +445,7 @@ pub struct Part {
 }
 
 /// `role` of a part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Role {
     /// The outer envelope grows by it.
@@ -516,7 +517,7 @@ pub enum Mark {
 }
 
 /// `state` of an opening.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum OpeningState {
     /// Water comes in when the sill is under.

@@ -1,6 +1,7 @@
 //! Where a hull lies in the boat frame: what tapes are held to, and whether it lies
 //! there as it should, its centre plane on y = 0, its bow forward, its bottom down.
 use nalgebra::Rotation3;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::mesh::{
@@ -28,7 +29,7 @@ const ACROSS: f64 = 1.2;
 
 /// What tape readings are counted from, in the boat frame, m. Of the hull as loaded,
 /// without its parts.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, JsonSchema, Serialize)]
 pub struct HullFrame {
     /// x of the stem: the foremost point of the hull.
     pub stem_x_m: f64,

@@ -1,5 +1,6 @@
 //! The outside of one side of a hull or craft at a station, from the keel up to the
 //! rim, as a tape is laid along it.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Envelope, FaceSource, PartAboard, Role};
@@ -15,7 +16,7 @@ const LEAST_DECK_M: f64 = 0.06;
 const SLIVER_M: f64 = 1e-7;
 
 /// Port or starboard.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Side {
     /// +y.
@@ -48,7 +49,7 @@ impl Side {
 }
 
 /// What the tape is hooked to at its upper end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum RimKind {
     /// Where the skin ends at an open edge.

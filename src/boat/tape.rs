@@ -12,6 +12,7 @@
 //! A side without a distance, `from_middle = "port"`, is the outside of the skin there.
 use std::cell::OnceCell;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::fields::nearest;
@@ -219,7 +220,7 @@ pub struct HullOnTape {
 }
 
 /// A place in readings.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct AsTaped {
     /// Aft of the stem, m.
     pub from_stem_m: f64,

@@ -2,6 +2,7 @@
 //! our own, all can be changed in the boat file, none promises anything.
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::Quantity;
@@ -15,7 +16,7 @@ const GAP_SOURCE: &str =
     "quoted from class rules for submersibles; borrowed, no rule covers a craft of this kind";
 
 /// How a margin compares with its limits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, JsonSchema, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Below the red limit, or not a number.
@@ -26,13 +27,21 @@ pub enum Verdict {
     Clear,
 }
 
-impl fmt::Display for Verdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
+impl Verdict {
+    /// The word shown to the user.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
             Self::Fail => "fail",
             Self::Marginal => "marginal",
             Self::Clear => "clear",
-        })
+        }
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.word())
     }
 }
 

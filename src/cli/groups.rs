@@ -24,7 +24,14 @@ const GROUPS: &[(&str, &[&str])] = &[
     ("In 3D", &["view"]),
     (
         "About the program",
-        &["demo", "reference", "manual", "completions", "help"],
+        &[
+            "demo",
+            "reference",
+            "schema",
+            "manual",
+            "completions",
+            "help",
+        ],
     ),
 ];
 /// Columns of a terminal, where its help is folded.

@@ -40,6 +40,7 @@ mod progress;
 mod reference;
 mod report;
 mod righting;
+mod schema;
 mod section;
 mod sill;
 mod slice;
@@ -98,6 +99,7 @@ enum Command {
     Where(whereabouts::Where),
     Demo(demo::Demo),
     Reference(reference::Reference),
+    Schema(schema::Schema),
     Completions(completions::Completions),
     Manual(manual::Manual),
 }
@@ -307,6 +309,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         Command::Where(command) => command.run(output),
         Command::Demo(command) => command.run(),
         Command::Reference(command) => command.run(),
+        Command::Schema(command) => command.run(),
         Command::Completions(command) => command.run(),
         Command::Manual(command) => command.run(),
     };
@@ -350,7 +353,11 @@ impl Output {
                     sheet.under_title(&origin.in_words(self.units));
                 }
                 let width = self.kept.is_none().then(terminal_width).flatten();
-                width.map_or_else(|| sheet.to_string(), |width| sheet.folded(width))
+                match width {
+                    Some(width) if is_coloured() => sheet.coloured(width),
+                    Some(width) => sheet.folded(width),
+                    None => sheet.to_string(),
+                }
             }
             Format::Json => json_text(&self.placed(result)?)?,
             Format::Csv => match result.rows() {
@@ -376,6 +383,11 @@ impl Output {
         stdout.write_all(text.as_bytes())?;
         Ok(stdout.flush()?)
     }
+}
+
+/// Whether verdicts are in colour: on a terminal that shows it, unless `NO_COLOR` is set.
+fn is_coloured() -> bool {
+    anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never
 }
 
 /// Columns of the terminal that the table goes to, 80 where it does not say; what `COLUMNS`

@@ -12,7 +12,7 @@ use crate::numerics::Vec3;
 const FAR_OFF: f64 = 2.0;
 
 /// How an opening's sill comes to the water.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum KnockState {
     /// From where the craft rests, without going over a pass first.

@@ -1,6 +1,7 @@
 //! Everything that is wrong with a surface, element by element.
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::cap::ring_area;
@@ -23,7 +24,7 @@ pub const SPECK_SHARE: f64 = 0.02;
 const SHOWN_PLACES: usize = 3;
 
 /// What kind of defect.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum DefectKind {
     /// An opening: open edges that form a loop.
@@ -76,7 +77,7 @@ impl fmt::Display for DefectKind {
 }
 
 /// What a defect sits on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Element {
     /// A facet of the file, from 1.
@@ -115,7 +116,7 @@ impl fmt::Display for Element {
 }
 
 /// One defect: what, on which element, where.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Defect {
     /// What it is.
     pub kind: DefectKind,
@@ -123,6 +124,7 @@ pub struct Defect {
     pub element: Element,
     /// Where, m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub place: Vec3,
 }
 
@@ -136,7 +138,7 @@ impl Defect {
 }
 
 /// An opening: a simple loop of open edges.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Loop {
     /// Its vertices in order, as the surface's own edges run.
     pub vertices: Vec<u32>,
@@ -144,9 +146,11 @@ pub struct Loop {
     pub length_m: f64,
     /// Mean of its vertices, weighted by edge length, m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub centre: Vec3,
     /// Its lowest vertex (z), m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub lowest: Vec3,
     /// Area it encloses in its best-fit plane, m².
     pub area_m2: f64,
@@ -188,7 +192,7 @@ impl Loop {
 }
 
 /// Faces joined to each other across edges.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Shell {
     /// Number of faces.
     pub faces: usize,
@@ -200,9 +204,11 @@ pub struct Shell {
     pub volume_m3: f64,
     /// Smallest coordinates, m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub lo: Vec3,
     /// Largest coordinates, m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub hi: Vec3,
     /// Closed shells that it lies inside of, the largest first.
     pub inside_of: Vec<u32>,
@@ -223,7 +229,7 @@ impl Shell {
 }
 
 /// All that was found on a surface.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, JsonSchema, Serialize)]
 pub struct Examination {
     /// Faces looked at.
     pub faces: usize,
@@ -242,7 +248,7 @@ pub struct Examination {
 }
 
 /// A class of defects, for showing.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct DefectClass {
     /// What it is.
     pub kind: DefectKind,

@@ -9,6 +9,7 @@
 //!
 //! By hand: it has to share nothing with the integrals that it checks.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::doubt::{id, point_as_array};
@@ -294,9 +295,13 @@ impl Columns {
 }
 
 /// A place in metres that writes itself as `[x, y, z]`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 #[serde(transparent)]
-pub struct Place(#[serde(serialize_with = "point_as_array")] pub Vec3);
+pub struct Place(
+    #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
+    pub Vec3,
+);
 
 impl From<Vec3> for Place {
     fn from(v: Vec3) -> Self {
@@ -305,7 +310,7 @@ impl From<Vec3> for Place {
 }
 
 /// What the columns say about a closed surface.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ColumnAudit {
     /// Volume with every solid counted as often as it is wrapped, m³.
     pub volume_m3: f64,

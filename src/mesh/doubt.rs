@@ -2,6 +2,7 @@
 use std::fmt;
 use std::path::PathBuf;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::numerics::Vec3;
@@ -128,7 +129,7 @@ fn about_condition(path: &std::path::Path, why: &std::io::Error) -> &'static str
 }
 
 /// What a doubt is about; stable words for JSON.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum DoubtKind {
     /// The header's facet count is not what the file holds.
@@ -174,7 +175,7 @@ pub enum DoubtKind {
 }
 
 /// Something that a reader of the results must know about the mesh.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Doubt {
     /// What it is about.
     pub kind: DoubtKind,

@@ -1,5 +1,6 @@
 //! What a hole in a hull's surface probably is, by its size and place. Rules of
 //! thumb of our own, no source.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::cap::ring_area;
@@ -26,7 +27,7 @@ const FEW_CORNERS: usize = 8;
 const RAGGED: f64 = 0.3;
 
 /// What a hole probably is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum HoleKind {
     /// The upper edge of an open hull.
@@ -59,7 +60,7 @@ impl HoleKind {
 }
 
 /// A hole in numbers.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Hole {
     /// What it probably is.
     pub probably: HoleKind,

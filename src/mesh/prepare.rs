@@ -1,6 +1,7 @@
 //! From a surface as it came to one that encloses a definite volume.
 use std::ops::Range;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::capping::Capping;
@@ -38,7 +39,7 @@ impl Default for PrepareOptions {
 }
 
 /// An opening and the cap that closes it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct CappedLoop {
     /// Vertices round the rim, in the direction of the surface's own edges.
     pub rim: Vec<u32>,
@@ -53,7 +54,7 @@ pub struct CappedLoop {
 }
 
 /// A surface that is closed and faces outward, as far as that could be had.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Prepared {
     /// The surface, its caps last.
     #[serde(skip)]

@@ -1,6 +1,7 @@
 //! The plane in which one side of a hull is the mirror image of the other.
 use nalgebra::{Matrix3, SymmetricEigen};
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::doubt::{id, point_as_array};
@@ -41,10 +42,11 @@ const HALF_OF_DIFFERENCES: f64 = 0.954;
 const ROUNDING_M: f64 = 1e-9;
 
 /// A plane of mirror symmetry `normal · x = offset_m` and how well it holds.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct MirrorPlane {
     /// Unit normal.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub normal: Vec3,
     /// Distance from the origin along the normal, m.
     pub offset_m: f64,
@@ -56,6 +58,7 @@ pub struct MirrorPlane {
     pub worst_m: f64,
     /// Where that is on the surface, m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub worst_at: Vec3,
 }
 

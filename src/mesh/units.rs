@@ -1,6 +1,7 @@
 //! What unit an unscaled mesh is likely to be in.
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::doubt::{Doubt, DoubtKind};
@@ -28,7 +29,7 @@ const CANDIDATES: [(&str, &str, f64); 5] = [
 ];
 
 /// How sure a guess is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Confidence {
     /// Exactly one unit gives a hull of plausible length.
@@ -47,7 +48,7 @@ impl fmt::Display for Confidence {
 }
 
 /// A guessed unit.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct UnitGuess {
     /// Metres in one unit of the file.
     pub factor: f64,

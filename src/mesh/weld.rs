@@ -3,6 +3,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::doubt::{Doubt, DoubtKind, id};
@@ -26,7 +27,7 @@ const WELDED_ALONE: usize = 1 << 15;
 const BLOCK: usize = 32;
 
 /// A welded surface and what was done for it.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, JsonSchema, Serialize)]
 pub struct Welded {
     /// The surface, m; face `i` is triangle `i` of the raw mesh.
     #[serde(skip)]

@@ -138,7 +138,7 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
             say.m(*depth_m, 0)
         ),
         C::LeadAndFoamCounted => format!(
-            "Lead is counted at {}, foam that is added as not squeezed by depth.",
+            "Lead is counted at {} (handbooks, from memory), foam that is added as not squeezed by depth.",
             say.density(LEAD_KG_M3)
         ),
         C::TrimmedToLift { lift_kg } => format!(

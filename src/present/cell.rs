@@ -6,6 +6,7 @@ use super::plain::on_one_line;
 use crate::quantity::{
     Dimension, Metric, Quantity, Sentence, UnitSystem, show, show_in, show_point, show_with,
 };
+use crate::study::Verdict;
 
 /// Words, quantities, or some of both in the order they are read; nothing where there is
 /// nothing to say.
@@ -33,6 +34,8 @@ enum Piece {
     Point([f64; 3]),
     /// A bar of so many of the longest's [`Cell::BAR`] parts.
     Bar(u8),
+    /// The word for how something compares with its yardstick.
+    Judged(&'static str, Verdict),
 }
 
 impl Piece {
@@ -46,6 +49,7 @@ impl Piece {
             Self::In(value, metric, decimals) => show_in(value, metric, decimals, units),
             Self::Point(at_m) => show_point(at_m, units),
             Self::Bar(parts) => "#".repeat(usize::from(parts)),
+            Self::Judged(word, _) => word.to_owned(),
         }
     }
 }
@@ -70,6 +74,21 @@ impl Cell {
     #[must_use]
     pub fn bar(parts: u8) -> Self {
         Self(vec![Piece::Bar(parts)])
+    }
+
+    /// The word for how something compares with its yardstick.
+    #[must_use]
+    pub fn judged(word: &'static str, verdict: Verdict) -> Self {
+        Self(vec![Piece::Judged(word, verdict)])
+    }
+
+    /// The gravest verdict that it tells.
+    pub(super) fn verdict(&self) -> Option<Verdict> {
+        let verdicts = self.0.iter().filter_map(|piece| match piece {
+            Piece::Judged(_, verdict) => Some(*verdict),
+            _ => None,
+        });
+        verdicts.min()
     }
 
     /// This quantity, a joint, and another quantity, kept together.
@@ -124,8 +143,12 @@ impl Cell {
 
     /// Whether it is one quantity, with no words about it.
     pub(super) fn is_quantity(&self) -> bool {
-        let apart =
-            |piece: &Piece| matches!(piece, Piece::Words(_) | Piece::Said(_) | Piece::Bar(_));
+        let apart = |piece: &Piece| {
+            matches!(
+                piece,
+                Piece::Words(_) | Piece::Said(_) | Piece::Bar(_) | Piece::Judged(..)
+            )
+        };
         !self.0.is_empty() && !self.0.iter().any(apart)
     }
 
@@ -141,6 +164,7 @@ impl Cell {
             Piece::Words(words) => text(words, false),
             Piece::Said(said) => text(&said.in_units(units), false),
             Piece::Bar(parts) => bar(*parts),
+            Piece::Judged(word, _) => text(word, false),
             quantity => text(&quantity.text(units), true),
         };
         self.0.iter().map(piece).collect()
@@ -223,6 +247,12 @@ pub(super) fn signed(change: f64, dimension: Dimension) -> Cell {
 /// A quantity where there is one, a dash where there is none.
 pub(super) fn or_dash(cell: Option<Cell>) -> Cell {
     cell.unwrap_or_else(|| "–".into())
+}
+
+impl From<Verdict> for Cell {
+    fn from(verdict: Verdict) -> Self {
+        Self::judged(verdict.word(), verdict)
+    }
 }
 
 impl From<String> for Cell {

@@ -3,12 +3,13 @@ use std::iter::once;
 
 use super::cautions::cautions;
 use super::cell::{angle, length, or_dash, signed};
+use super::say::Say;
 use super::words::Words;
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{
-    CompareResult, CompareRow, CraftState, Doubt, FloodedRow, Judgement, SpaceEnd, StepEffect,
-    StepLine, Steps, SwampEnd,
+    CompareResult, CompareRow, CraftState, Doubt, FloodedRow, Judgement, Knocked, SpaceEnd,
+    StepEffect, StepLine, Steps, SwampEnd,
 };
 
 mod words;
@@ -60,7 +61,13 @@ impl Present for CompareResult {
             let sills = row.freeboard_m.iter();
             labelled(&row.name, sills.map(|sill| or_dash(sill.map(length))))
         });
-        let knocked = labelled("after a knock of 20 mm for 3 s", knock_ends);
+        let knock = Knocked::default();
+        let knocked = format!(
+            "after a knock of {} for {:.0} s",
+            Say(units).mm(knock.under_m),
+            knock.held_s
+        );
+        let knocked = labelled(&knocked, knock_ends);
         let firsts = self.least_knock_first.iter();
         let firsts = firsts.clone().any(Option::is_some).then(|| {
             labelled(
@@ -150,7 +157,7 @@ fn judged(judgement: Judgement) -> &'static str {
     match judgement {
         Judgement::Helps => "helps",
         Judgement::Hurts => "hurts",
-        Judgement::BothWays => "helps and hurts",
+        Judgement::BothWays => "mixed",
         Judgement::Nothing => "no effect",
     }
 }

@@ -117,7 +117,11 @@ fn ballast(sheet: &mut Sheet, result: &DiveResult) {
                 + length(result.least_gap_m)
                 + " asked for: borrowed at second hand from class rules for manned submersibles, not read)",
         )
-        .value("hangs then, pitch and heel", angles(&balance.hangs))
+        .value("hangs then, pitch and heel", angles(&balance.hangs));
+    if let Some(full) = result.full_when_trimmed_for_less() {
+        sheet.value("with full cylinders then", weight(full.weight_in_water_kg));
+    }
+    sheet
         .value("or a piece at each end of the line", ends)
         .value("hangs with those", hangs_with_ends);
 }

@@ -5,7 +5,7 @@ use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Part, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, FloatResult, RestResult, ScanBand};
+use crate::study::{Answer, FloatResult, OpeningVerdict, RestResult, ScanBand, Verdict};
 
 mod words;
 
@@ -50,7 +50,7 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
                 || "sinks".into(),
                 |height| or_off(length(height), opening.freeboard_error_m.map(length)),
             ),
-            opening.verdict.word(),
+            judged(opening.verdict),
             format!("{:?}", opening.state).to_lowercase(),
             &opening.place,
             point_or_none(opening.sill_m),
@@ -66,6 +66,15 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
     ];
     let yardsticks = yardsticks(&result.yardsticks, sheet.units);
     sheet.grid(&header, rows).notes(&yardsticks);
+    let verdicts = result
+        .openings
+        .iter()
+        .filter_map(|one| one.verdict.verdict());
+    if verdicts.min() == Some(Verdict::Clear) {
+        sheet.notes(&[
+            "that is the height at rest: awash margins tells how small a lean or knock floods it",
+        ]);
+    }
     if result
         .openings
         .iter()
@@ -73,6 +82,13 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
     {
         sheet.notes(&["± here, and of heel and pitch below, is the scan's alone; awash spread adds that of weights and places"]);
     }
+}
+
+fn judged(verdict: OpeningVerdict) -> Cell {
+    let word = verdict.word();
+    verdict
+        .verdict()
+        .map_or_else(|| word.into(), |verdict| Cell::judged(word, verdict))
 }
 
 /// A quantity, with its ± where one is known.
@@ -115,8 +131,11 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult) {
             "waterline height on the z axis",
             height_on_z(h.waterline_height_m),
         )
-        .value("draught forward", length(rest.draught_forward_m))
-        .value("draught aft", length(rest.draught_aft_m))
+        .value(
+            "draught at the forward mark",
+            length(rest.draught_forward_m),
+        )
+        .value("draught at the after mark", length(rest.draught_aft_m))
         .value("deepest point under water", length(rest.draught_m))
         .value(
             "metacentric height across (GM)",

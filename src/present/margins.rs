@@ -43,15 +43,12 @@ impl Present for Answer<MarginsResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::answering(self, units);
-        let verdicts: Vec<String> = self
+        let verdicts = self
             .verdicts
             .iter()
-            .map(|v| {
-                let name = about(v, units);
-                format!("{name}: {} ({})", v.verdict, yardstick(v, units))
-            })
-            .collect();
-        sheet.heading("Yardsticks").notes(&verdicts);
+            .map(|v| cells![about(v, units), v.verdict, yardstick(v, units)]);
+        let header = ["what", "verdict", "yardstick"];
+        sheet.heading("Yardsticks").grid(&header, verdicts);
         rose(&mut sheet, &self.tilt);
         knock(&mut sheet, self);
         sheet.notes(&[format!(

@@ -34,11 +34,13 @@ pub fn page(markdown: &str) -> String {
             page.close();
             page.space();
         } else {
-            if line.starts_with("- ") {
+            let item = line.trim_start();
+            if item.starts_with("- ") {
                 page.close();
+                page.indent = line.len() - item.len();
             }
             page.paragraph.push(' ');
-            page.paragraph.push_str(line);
+            page.paragraph.push_str(item);
         }
     }
     page.close();
@@ -50,6 +52,8 @@ pub fn page(markdown: &str) -> String {
 struct Lines {
     text: String,
     paragraph: String,
+    /// How far the item is set in that the paragraph is of.
+    indent: usize,
 }
 
 impl Lines {
@@ -76,8 +80,9 @@ impl Lines {
     /// Ends the paragraph; an item hangs out by its dash.
     fn close(&mut self) {
         let paragraph = std::mem::take(&mut self.paragraph);
+        let indent = std::mem::take(&mut self.indent);
         let then = if paragraph.starts_with(" - ") { 2 } else { 0 };
-        self.folded([0, then], &paragraph);
+        self.folded([indent, indent + then], &paragraph);
     }
 }
 
@@ -88,10 +93,10 @@ mod tests {
 
     #[test]
     fn a_page_is_folded_for_a_terminal() {
-        let markdown = "# Title\n\nSome **words** of a\nparagraph.\n\n| key | meaning |\n|---|---|\n| `a` | its meaning |\n\n- an item\n  of two lines\n\n```text\nawash float x\n```\n";
+        let markdown = "# Title\n\nSome **words** of a\nparagraph.\n\n| key | meaning |\n|---|---|\n| `a` | its meaning |\n\n- an item\n  of two lines\n  - one below\n\n```text\nawash float x\n```\n";
         assert_eq!(
             page(markdown),
-            "Title\n\nSome words of a paragraph.\n\n`a`\n    its meaning\n\n- an item of two lines\n\n    awash float x\n"
+            "Title\n\nSome words of a paragraph.\n\n`a`\n    its meaning\n\n- an item of two lines\n  - one below\n\n    awash float x\n"
         );
     }
 

@@ -4,7 +4,7 @@ use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Present, Sheet};
 use crate::quantity::UnitSystem;
-use crate::study::{Answer, PlaceCell, PlaceResult};
+use crate::study::{Answer, PlaceCell, PlaceResult, Verdict};
 
 mod words;
 
@@ -87,9 +87,9 @@ fn row(what: &str, cell: &PlaceCell) -> Vec<Cell> {
         angle(cell.heel_deg),
         angle(cell.pitch_deg),
         if cell.fails.is_empty() {
-            cell.verdict.to_string()
+            Cell::from(cell.verdict)
         } else {
-            format!("fail: {}", cell.fails.join(", "))
+            Cell::from(Verdict::Fail) + format!(": {}", cell.fails.join(", "))
         },
     ]
 }

@@ -4,7 +4,7 @@ use std::fmt::{self, Write};
 
 use super::doubts::doubts;
 use super::plain::on_one_line;
-use super::sheet_rows::Rows;
+use super::sheet_rows::{Rows, Shown};
 use super::{Cell, Present, cautions};
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, Doubt};
@@ -162,13 +162,30 @@ impl Sheet {
     /// too wide even so is told row by row.
     #[must_use]
     pub fn folded(&self, width: usize) -> String {
+        self.shown(Shown {
+            width: Some(width),
+            coloured: false,
+        })
+    }
+
+    /// As [`Self::folded`], the verdicts in a terminal's colours beside their words.
+    #[must_use]
+    pub fn coloured(&self, width: usize) -> String {
+        self.shown(Shown {
+            width: Some(width),
+            coloured: true,
+        })
+    }
+
+    fn shown(&self, shown: Shown) -> String {
         let mut text = String::new();
         // Writing to a String does not fail.
-        let _ = self.write(&mut text, Some(width));
+        let _ = self.write(&mut text, shown);
         text
     }
 
-    fn write(&self, out: &mut dyn Write, width: Option<usize>) -> fmt::Result {
+    fn write(&self, out: &mut dyn Write, shown: Shown) -> fmt::Result {
+        let width = shown.width;
         for (i, block) in self.blocks.iter().enumerate() {
             let heading = |out: &mut dyn Write, text: &str| {
                 if i > 0 {
@@ -179,7 +196,7 @@ impl Sheet {
             match block {
                 Block::Title(text) => write_wrapped(out, "", "", text, width)?,
                 Block::Heading(text, _) => heading(out, text)?,
-                Block::Grid(grid) => Rows::of(grid, self.units).write(out, width)?,
+                Block::Grid(grid) => Rows::of(grid, self.units).write(out, shown)?,
                 Block::Notes(notes) => write_notes(out, notes, width)?,
                 Block::Doubts(doubts) => {
                     heading(out, DOUBTS)?;
@@ -197,7 +214,7 @@ impl Sheet {
 
 impl fmt::Display for Sheet {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.write(f, None)
+        self.write(f, Shown::default())
     }
 }
 

@@ -4,16 +4,38 @@ use std::fmt::{self, Write};
 use super::cell::Cell;
 use super::sheet::{Grid, in_lines};
 use crate::quantity::UnitSystem;
+use crate::study::Verdict;
 
 /// Between two columns and before the first, characters.
 const GAP: usize = 2;
 /// A column of words is not folded narrower than this, characters.
 const NARROWEST: usize = 8;
 
+/// Codes of a terminal (ECMA-48, section 8.3.117, select graphic rendition): red, yellow,
+/// green letters, and the usual ones again.
+fn colour(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Fail => "\x1b[31m",
+        Verdict::Marginal => "\x1b[33m",
+        Verdict::Clear => "\x1b[32m",
+    }
+}
+const RESET: &str = "\x1b[0m";
+
+/// How a table is shown.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Shown {
+    /// Widest line, characters; as wide as they are without one.
+    pub(super) width: Option<usize>,
+    /// Whether verdicts are in colour, beside their words.
+    pub(super) coloured: bool,
+}
+
 /// A cell on one line, and what of it is not parted when it is folded.
 struct Line {
     text: String,
     unparted: Vec<String>,
+    verdict: Option<Verdict>,
 }
 
 impl Line {
@@ -21,6 +43,7 @@ impl Line {
         Self {
             text: cell.text(units),
             unparted: cell.unparted(units),
+            verdict: cell.verdict(),
         }
     }
 
@@ -40,6 +63,15 @@ impl Line {
         } else {
             vec![self.text.clone()]
         }
+    }
+
+    /// A text of it in the colour of its verdict, where one is asked for.
+    fn coloured(&self, text: &str, shown: Shown) -> String {
+        let style = self.verdict.filter(|_| shown.coloured && !text.is_empty());
+        style.map_or_else(
+            || text.to_owned(),
+            |verdict| format!("{}{text}{RESET}", colour(verdict)),
+        )
     }
 }
 
@@ -62,11 +94,11 @@ impl Rows {
         }
     }
 
-    /// Columns padded to their widest cell; within `width` where one is given.
-    pub(super) fn write(&self, out: &mut dyn Write, width: Option<usize>) -> fmt::Result {
-        match self.widths(width) {
-            Some(widths) => self.write_columns(out, &widths),
-            None => self.write_one_by_one(out, width.unwrap_or(usize::MAX)),
+    /// Columns padded to their widest cell; within a width where one is given.
+    pub(super) fn write(&self, out: &mut dyn Write, shown: Shown) -> fmt::Result {
+        match self.widths(shown.width) {
+            Some(widths) => self.write_columns(out, &widths, shown),
+            None => self.write_one_by_one(out, shown),
         }
     }
 
@@ -101,16 +133,23 @@ impl Rows {
         caps.map(capped).find(fits)
     }
 
-    fn write_columns(&self, out: &mut dyn Write, widths: &[usize]) -> fmt::Result {
+    fn write_columns(&self, out: &mut dyn Write, widths: &[usize], shown: Shown) -> fmt::Result {
         for row in &self.rows {
             let cells = row.iter().zip(widths);
             let cells: Vec<Vec<String>> = cells.map(|(cell, width)| cell.lines(*width)).collect();
             let height = cells.iter().map(Vec::len).max().unwrap_or(0);
             for number in 0..height {
                 let mut line = String::new();
-                for (cell, width) in cells.iter().zip(widths) {
-                    let text = cell.get(number).map_or("", String::as_str);
-                    write!(line, "{:GAP$}{text:<width$}", "")?;
+                for ((cell, lines), width) in row.iter().zip(&cells).zip(widths) {
+                    let text = lines.get(number).map_or("", String::as_str);
+                    let room = width.saturating_sub(text.chars().count());
+                    write!(
+                        line,
+                        "{:GAP$}{}{:room$}",
+                        "",
+                        cell.coloured(text, shown),
+                        ""
+                    )?;
                 }
                 writeln!(out, "{}", line.trim_end())?;
             }
@@ -120,7 +159,8 @@ impl Rows {
 
     /// Each row by itself: its first cell, then a line for each other that holds
     /// something, behind the column's header.
-    fn write_one_by_one(&self, out: &mut dyn Write, width: usize) -> fmt::Result {
+    fn write_one_by_one(&self, out: &mut dyn Write, shown: Shown) -> fmt::Result {
+        let width = shown.width.unwrap_or(usize::MAX);
         let (header, rows) = match self.rows.split_first() {
             Some((header, rows)) if self.has_header => (header.as_slice(), rows),
             _ => (&[][..], self.rows.as_slice()),
@@ -137,6 +177,11 @@ impl Rows {
                 let parts = cell.unparted.iter().map(String::as_str);
                 let room = width.saturating_sub(indent).max(1);
                 for line in in_lines(label.split_whitespace().chain(parts), room) {
+                    let told = line.strip_prefix(&label).filter(|_| !label.is_empty());
+                    let line = match told {
+                        Some(told) => format!("{label}{}", cell.coloured(told, shown)),
+                        None => cell.coloured(&line, shown),
+                    };
                     writeln!(out, "{}", format!("{:indent$}{line}", "").trim_end())?;
                 }
             }

@@ -123,9 +123,13 @@ fn compartments(sheet: &mut Sheet, result: &SwampResult) {
 }
 
 fn time_line(sheet: &mut Sheet, lines: &[SwampLine]) {
+    let mut before = None;
     let rows = picked(lines, SHOWN_LINES).map(|line| {
+        // A second line of one moment: the craft is let go, or goes over.
+        let again = before.replace(line.time_s) == Some(line.time_s);
+        let time = Cell::quantity(line.time_s, Dimension::Time);
         cells![
-            Cell::quantity(line.time_s, Dimension::Time),
+            time + again.then_some(", then"),
             volume(line.water_m3),
             Cell::quantity(line.inflow_m3_s, Dimension::Flow),
             angle(line.heel_deg),
@@ -133,6 +137,8 @@ fn time_line(sheet: &mut Sheet, lines: &[SwampLine]) {
             line.sill_m.map(length),
         ]
     });
+    let mut rows: Vec<Vec<Cell>> = rows.collect();
+    rows.dedup_by(|later, row| later[1..] == row[1..] && later[0] == row[0].clone() + ", then");
     let header = [
         "time",
         "water inside",

@@ -1,6 +1,8 @@
 //! A sentence that keeps its amounts as numbers, so that it can be said in any units.
+use std::borrow::Cow;
 use std::fmt;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Serialize, Serializer};
 
 use super::{Dimension, Metric, UnitSystem, show, show_point, show_within};
@@ -117,6 +119,21 @@ impl<T: Into<Piece>> From<T> for Sentence {
 impl fmt::Display for Sentence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.in_units(UnitSystem::Metric))
+    }
+}
+
+/// As it is written: its words.
+impl JsonSchema for Sentence {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Sentence".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        String::json_schema(generator)
     }
 }
 

@@ -222,7 +222,7 @@ impl Form {
             Dimension::ArealDensity => areal_density(size, us),
             Dimension::Time => time(size),
             Dimension::Pressure if us => Self::digits(units::PSI, size, 3, 2),
-            Dimension::Pressure if size < 0.1 * units::BAR.factor => {
+            Dimension::Pressure if size > 0.0 && size < 0.1 * units::BAR.factor => {
                 Self::fixed(units::KILOPASCAL, 2)
             }
             Dimension::Pressure => Self::digits(units::BAR, size, 3, 2),

@@ -1,5 +1,6 @@
 //! Hydrostatic curves: the quantities of the envelope over draught.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
@@ -11,7 +12,7 @@ use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
 /// Result of [`curves`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct CurvesResult {
     /// Density of the water, kg/m³.
@@ -29,7 +30,7 @@ pub struct CurvesResult {
 }
 
 /// The quantities at one draught.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct CurveLine {
     /// Draught amidships: depth of the base line under the water midway between the
     /// draught marks, m.

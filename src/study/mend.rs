@@ -1,4 +1,5 @@
 //! A scan mended: what was done, and before against after.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::hydrostatics::coordinates;
@@ -12,7 +13,7 @@ use crate::numerics::Vec3;
 use crate::progress::Progress;
 
 /// Result of [`mend_scan`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct MendResult {
     /// The scan.
@@ -47,7 +48,7 @@ pub struct MendResult {
 }
 
 /// An opening of the mended mesh.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct OpeningLine {
     /// Length round it, m.
     pub length_m: f64,

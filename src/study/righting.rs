@@ -1,4 +1,5 @@
 //! Righting arms over heel and over pitch, and every attitude of rest.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -24,7 +25,7 @@ const PITCH_STEP_DEG: f64 = 2.0;
 const PITCH_TO_DEG: f64 = 88.0;
 
 /// Result of [`righting`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct RightingResult {
     /// Mass of everything aboard, kg.
@@ -46,7 +47,7 @@ pub struct RightingResult {
 }
 
 /// One attitude of rest.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct AttitudeLine {
     /// Heel, deg.
     pub heel_deg: f64,
@@ -72,7 +73,7 @@ pub struct AttitudeLine {
 }
 
 /// The lowest way over between two rests.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct BarrierLine {
     /// Numbers of the two in the list, from 1.
     pub between: [usize; 2],

@@ -1,5 +1,6 @@
 //! Sections of the craft across its three axes, the curve of section areas, and
 //! the panels that fit inside.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
@@ -35,7 +36,7 @@ pub struct SectionOptions {
 }
 
 /// Result of [`section()`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct SectionResult {
     /// Smallest and largest coordinates of the envelope, m.
@@ -65,7 +66,7 @@ pub struct SectionResult {
 }
 
 /// The water plane that areas are taken under.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct SectionWater {
     /// Starboard down positive, deg.
     pub heel_deg: f64,
@@ -82,7 +83,7 @@ pub struct SectionWater {
 }
 
 /// One plane.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SectionLine {
     /// Where on its axis, m.
     pub at_m: f64,
@@ -108,7 +109,7 @@ pub struct SectionLine {
 }
 
 /// One closed curve.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SectionCurve {
     /// Area inside, negative of a hole, m².
     pub area_m2: f64,
@@ -117,7 +118,7 @@ pub struct SectionCurve {
 }
 
 /// Breadths at one station and one waterline.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct HalfBreadth {
     /// x of the station, m.
     pub station_m: f64,

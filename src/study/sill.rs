@@ -1,5 +1,6 @@
 //! What a wall round an opening gains, net of its own weight.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -52,7 +53,7 @@ impl Default for SillOptions {
 }
 
 /// How the rim of an opening lies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum RimLies {
     /// As that of a cockpit, a hatch, the top of a well: a wall on it raises the sill.
@@ -65,7 +66,7 @@ pub enum RimLies {
 }
 
 /// Result of [`sill`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct SillResult {
     /// The opening.
@@ -99,7 +100,7 @@ pub struct SillResult {
 }
 
 /// The craft with a wall of one height.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SillRow {
     /// Height of the wall, m.
     pub wall_m: f64,

@@ -1,4 +1,5 @@
 //! What a given water plane cuts from a body.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -10,7 +11,7 @@ use crate::quantity::{Sentence, metres, sentence};
 use crate::water::Water;
 
 /// Result of [`slice()`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct SliceResult {
     /// Density of the water, kg/m³.

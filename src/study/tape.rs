@@ -1,5 +1,6 @@
 //! The waterline as tape distances along the skin, to mark it on the hull before
 //! the first float and to read it there.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -47,7 +48,7 @@ pub enum TapeError {
 }
 
 /// Result of [`tape`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct TapeResult {
     /// The stem: the foremost point of the hull without its parts, m. Stations
@@ -103,7 +104,7 @@ pub struct DrownedRim {
 }
 
 /// One station.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct TapeStation {
     /// Aft of the stem along x, m.
     pub from_stem_m: f64,
@@ -128,7 +129,7 @@ impl TapeStation {
 
 /// The waterline on one side of a station. Distances along the skin lie in the
 /// station's plane, across x.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, JsonSchema, Serialize)]
 pub struct TapeMark {
     /// From the rim down to the water along the skin, m; `None` without one mark.
     pub below_rim_m: Option<f64>,

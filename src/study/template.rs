@@ -1,4 +1,5 @@
 //! One section laid flat to be cut out at full size.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -14,7 +15,7 @@ const LARGE_M: f64 = 1.0;
 
 /// A template on paper: `[right, up]`, m, with the middle plane and the base
 /// line at nought where they show.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct TemplateResult {
     /// "station", "waterline" or "buttock".
@@ -49,7 +50,7 @@ pub struct TemplateResult {
 }
 
 /// Closed curves on paper.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct TemplateOutline {
     /// Which face.
     #[serde(skip)]
@@ -64,7 +65,7 @@ pub struct TemplateOutline {
 }
 
 /// A line of reference.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Line {
     /// right = 0.
@@ -74,7 +75,7 @@ pub enum Line {
 }
 
 /// The reach of the cut outline at one place along it.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct Ordinate {
     /// From the end that is measured from, m.
     pub from_end_m: f64,
@@ -85,7 +86,7 @@ pub struct Ordinate {
 }
 
 /// One bevel on paper.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct TemplateBevel {
     /// `[right, up]`, m.
     pub at_m: [f64; 2],

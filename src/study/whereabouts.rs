@@ -1,4 +1,5 @@
 //! Places in x, y, z and as a tape measures them on the hull.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -18,7 +19,7 @@ pub enum Asked {
 }
 
 /// Result of [`whereabouts`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct WhereResult {
     /// x of the hull's foremost point, m.
@@ -34,7 +35,7 @@ pub struct WhereResult {
 }
 
 /// One place both ways.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct WherePlace {
     /// As it was asked for, or the name of what is there.
     pub asked: String,

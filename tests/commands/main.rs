@@ -1,5 +1,8 @@
 //! The built command as a user meets it: exit code, stdout and stderr, with
 //! good input and with every kind of broken file.
+#[cfg(target_os = "linux")]
+#[path = "../house/banned.rs"]
+mod banned;
 mod box_boat;
 mod broken_boat_files;
 mod broken_boats;
@@ -25,6 +28,7 @@ mod remedies;
 mod report;
 mod run;
 mod scans;
+mod schema;
 mod section;
 mod slice;
 mod slips;
@@ -33,12 +37,12 @@ mod start;
 mod stl;
 mod swamp;
 mod template;
+mod terminal;
 mod trapped;
 mod units;
 mod usage;
 mod view;
 mod whereabouts;
 mod workshop;
-#[cfg(target_os = "linux")]
 #[path = "../zoo/mod.rs"]
 mod zoo;

@@ -1,66 +1,12 @@
 //! `awash start` on a pseudo-terminal, as a person meets it: a question at a time.
-use std::fs::{self, File, OpenOptions};
-use std::io::{Read, Write};
+use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
 
 use awash::mesh::write_stl;
-use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 
-use super::run::{Answer, awash_in};
+use super::run::awash_in;
+use super::terminal::on_a_terminal;
 use super::zoo::open_tender;
-
-/// Answers on a terminal: of each question the first answer whose words stand in it, Enter
-/// where none does. Each answer serves once; those of one question come in turn.
-fn on_a_terminal(folder: &Path, arguments: &[&str], answers: &[(&str, &str)]) -> Answer {
-    let master = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
-    grantpt(&master).expect("granted");
-    unlockpt(&master).expect("unlocked");
-    let name = ptsname(&master, Vec::new()).expect("a name");
-    let name = name.to_str().expect("plain").to_owned();
-    let slave = || {
-        OpenOptions::new()
-            .read(true)
-            .write(true)
-            .open(&name)
-            .expect("opened")
-    };
-    let child = Command::new(env!("CARGO_BIN_EXE_awash"))
-        .current_dir(folder)
-        .args(arguments)
-        .stdin(slave())
-        .stdout(slave())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("started");
-    let mut terminal = File::from(master);
-    let mut left: Vec<(&str, &str)> = answers.to_vec();
-    let (mut said, mut asked_from) = (Vec::new(), 0);
-    let mut bytes = [0; 4096];
-    // Linux says that the other end has closed by an error.
-    while let Ok(count @ 1..) = terminal.read(&mut bytes) {
-        said.extend_from_slice(&bytes[..count]);
-        if said[asked_from..].ends_with(b"\n> ") {
-            let question = String::from_utf8_lossy(&said[asked_from..]).replace("\r\n", " ");
-            let found = left.iter().position(|(words, _)| question.contains(words));
-            let answer = found.map_or("", |at| left.remove(at).1);
-            asked_from = said.len();
-            writeln!(terminal, "{answer}").expect("answered");
-        }
-    }
-    let ended = child.wait_with_output().expect("ended");
-    let code = ended.status.code().expect("no signal");
-    assert!(
-        left.is_empty(),
-        "never asked: {left:?}\n{}",
-        String::from_utf8_lossy(&said)
-    );
-    Answer {
-        code,
-        stdout: String::from_utf8_lossy(&said).replace("\r\n", "\n"),
-        stderr: String::from_utf8_lossy(&ended.stderr).into_owned(),
-    }
-}
 
 fn scan(folder: &Path) {
     let mut bytes = Vec::new();

@@ -2,6 +2,7 @@
 use std::path::Path;
 use std::process::Command;
 
+use super::banned::BANNED;
 use super::run::awash;
 
 const DECKED: &str = "tests/boats/after.toml";
@@ -56,7 +57,15 @@ fn nothing_in_a_us_table_is_metric() {
         if !us.is_empty() {
             wrong.push(format!("{command:?}: {us:?}"));
         }
-        seen_in_metric += metric_in(&say("metric")).len();
+        let metric = say("metric");
+        seen_in_metric += metric_in(&metric).len();
+        let told = metric.split_whitespace().collect::<Vec<_>>().join(" ");
+        for (phrase, better) in BANNED {
+            assert!(
+                !told.contains(phrase),
+                "{command:?}: \"{phrase}\", better {better}"
+            );
+        }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert!(seen_in_metric > 40, "the reader is blind: {seen_in_metric}");

@@ -77,7 +77,7 @@ pub(super) fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
 /// Height of a seated head's top over the body's centre of gravity, m: between the
 /// 0.67 m sitting on a chair and the 0.59 m with the thighs raised of 66 men in
 /// *Moments of Inertia and Centers of Gravity of the Living Human Body*
-/// (AMRL-TDR-63-36, 1963; figures from memory).
+/// (AMRL-TDR-63-36, 1963; its abstract read, these figures from memory).
 const SEATED_HEAD_M: f64 = 0.65;
 
 /// Reads `person` and `head` of an item.

@@ -1,6 +1,7 @@
 //! Cutting a surface along planes.
 use std::collections::HashMap;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::doubt::id;
@@ -9,7 +10,7 @@ use super::super::topology::{Topology, ends, open_edge_vertices};
 use crate::numerics::Vec3;
 
 /// What is kept of a mesh, in the boat frame; sides left out do not cut, m.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, JsonSchema, Serialize)]
 pub struct Crop {
     /// Least x, y, z.
     pub least: [Option<f64>; 3],

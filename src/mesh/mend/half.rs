@@ -1,4 +1,5 @@
 //! The half that a scan lacks.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::check::Loop;
@@ -23,7 +24,7 @@ const TORN_APART_M: f64 = 0.1;
 
 /// A flat part of the longest open edge of a mesh: where half a hull may have been cut
 /// off.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct FlatEdge {
     /// Its number for [`super::Mirror::AtFlat`].
     pub number: usize,
@@ -31,6 +32,7 @@ pub struct FlatEdge {
     pub share: f64,
     /// Its middle, m.
     #[serde(serialize_with = "point_as_array")]
+    #[schemars(with = "[f64; 3]")]
     pub middle: Vec3,
     /// Nine tenths of it lie this near to a plane, m.
     pub off_m: f64,

@@ -1,5 +1,6 @@
 //! From a raw scan to a hull that can be trusted, by steps that are each
 //! optional, logged and repeatable.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::check::{Examination, Loop};
@@ -49,7 +50,7 @@ pub use rebuild::{RebuildError, may_help as rebuild_may_help};
 pub use rim::rough_edges_m;
 
 /// Where the missing half of a hull is mirrored.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Mirror {
     /// In the plane of the flat cut along its open edge.
@@ -62,7 +63,7 @@ pub enum Mirror {
 
 /// What is to be done to a mesh. Nothing at all is a valid recipe: cleaning,
 /// turning faces to agree, and mending small holes are always done.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, JsonSchema, Serialize)]
 pub struct MendRecipe {
     /// Take away a floor that the hull stands on.
     pub drop_floor: bool,
@@ -96,7 +97,7 @@ pub struct MendRecipe {
 }
 
 /// One step that was taken.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 pub struct MendStep {
     /// Which.
     pub step: &'static str,
@@ -105,7 +106,7 @@ pub struct MendStep {
 }
 
 /// A mesh in a few numbers.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct MeshSummary {
     /// Triangles.
     pub triangles: usize,

@@ -1,5 +1,6 @@
 //! Which way up a hull lies, and which way it points.
 use nalgebra::{Matrix3, Rotation3};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::cap::ring_area;
@@ -64,7 +65,7 @@ const LIES_UP: f64 = 0.5;
 const THIN_SHARE: f64 = 0.15;
 
 /// How the hull is brought level fore and aft: its sides tell nothing of that.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Level {
     /// As it would stand on a flat floor, balanced over its keel.
@@ -80,7 +81,7 @@ pub enum Level {
 }
 
 /// A hull's own directions in the frame of its mesh.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Posture {
     /// Turns the mesh into the boat frame.
     #[serde(skip)]
@@ -119,7 +120,7 @@ pub struct Posture {
 }
 
 /// How far a hull's frame, as a scan tells it, may be turned from its own: ±, deg.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, JsonSchema, Serialize)]
 pub struct TiltError {
     /// About its length.
     pub heel_deg: f64,

@@ -75,6 +75,15 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
             }
         }
     };
+    let full = result.full_when_trimmed_for_less();
+    let full = full.map_or_else(String::new, |full| {
+        let kg = full.weight_in_water_kg;
+        let does = if kg >= 0.0 { "sinks" } else { "lifts" };
+        format!(
+            " That is for cylinders down to the reserve; with full ones it {does} {}.",
+            say.kg(kg.abs(), 1)
+        )
+    });
     let gaps: Vec<String> = result
         .gaps
         .iter()
@@ -108,7 +117,7 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
             result.without_volume.join(", ")
         )
     };
-    format!("{as_is}{lead}{gap}{weakest}{unknown}")
+    format!("{as_is}{lead}{full}{gap}{weakest}{unknown}")
 }
 
 /// "52 mm over CG with full cylinders".

@@ -14,7 +14,7 @@ use super::say::Say;
 use super::svg::Anchor;
 use super::words::Words;
 use super::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, Metric, UnitSystem, show};
 use crate::study::{Answer, Line, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
@@ -323,19 +323,25 @@ impl Present for Answer<TemplateResult> {
             .value("breadth and height on paper", breadth.joined(" × ", height))
             .value("cut line", face(&self.cut, units))
             .value("area", area(self.cut.area_m2));
+        let station = self.across == "station";
         let rows = self.ordinates.iter().map(|ordinate| {
             let [least, most] = ordinate.reach_m;
+            // To port counts as more on the left of a station.
+            let least = if station { -least } else { least };
             [ordinate.from_end_m, least, most].map(length)
         });
-        let station = self.across == "station";
         let header = if station {
-            ["up", "to the left (port −)", "to the right (starboard)"]
+            ["up", "to the left (port)", "to the right (starboard)"]
         } else {
             ["along", "lower edge", "upper edge"]
         };
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
-            .grid(&header, rows);
+            .grid(&header, rows)
+            .notes(&[format!(
+                "print at 100 %, without \"fit to page\", and check before you cut: the square must measure {}",
+                Say(units).of(CHECK_SQUARE_MM / 1000.0, Metric::Millimetre, 0)
+            )]);
         sheet.wary_of(self)
     }
 }

@@ -1,4 +1,5 @@
 //! The boat's mass and centre of gravity as measurements say.
+use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 
 use super::shared::answer::{Answer, AsItLies};
@@ -110,7 +111,7 @@ pub enum CalibrateError {
 }
 
 /// Result of [`calibrate`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct CalibrateResult {
     /// Mass of everything aboard as measured, kg, and what says so.
@@ -254,13 +255,14 @@ pub struct Cost {
 }
 
 /// One measurement against the corrected boat.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ResidualLine {
     /// What was measured.
     #[serde(skip)]
     pub what: Measurement,
     /// Of the numbers, in base units.
     #[serde(rename = "unit", serialize_with = "unit")]
+    #[schemars(with = "String")]
     pub dimension: Dimension,
     /// As measured.
     pub measured: f64,

@@ -3,6 +3,7 @@
 use std::convert::Infallible;
 
 use nalgebra::{Matrix2, Vector2};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::body::Flooded;
@@ -56,7 +57,7 @@ impl Room {
 }
 
 /// Result of balancing.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct BalanceResult {
     /// Lift wanted when done, kg: 0 is neutral.
@@ -89,7 +90,7 @@ pub struct BalanceResult {
 }
 
 /// What ballast is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Material {
     /// Lead.
@@ -101,7 +102,7 @@ pub enum Material {
 }
 
 /// A piece of ballast at an end of the rail.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct EndPiece {
     /// Where, m.
     pub at_m: [f64; 3],
@@ -114,7 +115,7 @@ pub struct EndPiece {
 }
 
 /// How a craft hangs in the water.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct Hangs {
     /// What it weighs under water, kg: positive sinks, negative lifts.
     pub weight_in_water_kg: f64,

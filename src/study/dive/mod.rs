@@ -1,6 +1,7 @@
 //! The craft wholly under water and flooded: what it weighs there, how it hangs,
 //! what lead it needs, and how it gets there. Water inside adds mass and no
 //! weight.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -38,7 +39,7 @@ pub const WANTED_LIFT_KG: f64 = 0.5;
 /// Depths of the card when none are asked for, m.
 const DEPTHS_M: [f64; 4] = [0.0, 5.0, 10.0, 20.0];
 /// Which way the cylinders stand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum CylinderState {
     /// As filled.
@@ -111,7 +112,7 @@ fn usual_waters() -> Vec<(String, Water)> {
 
 /// Result of [`dive`]. Points are `[x, y, z]` in the boat frame, m; a weight in
 /// water is positive where it sinks.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct DiveResult {
     /// Where the water's density comes from.
@@ -176,12 +177,14 @@ pub struct DiveResult {
 }
 
 /// How CB stands over CG in a state of the cylinders.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct StateGap {
     /// Absent without any cylinder.
     pub cylinders: Option<CylinderState>,
     /// Height of CB over CG, level, with the ballast that trims the craft, m.
     pub gap_m: f64,
+    /// What the craft weighs in water then, kg; positive where it sinks.
+    pub weight_in_water_kg: f64,
 }
 
 impl DiveResult {
@@ -191,10 +194,21 @@ impl DiveResult {
         let gaps = self.gaps.iter().copied();
         gaps.min_by(|a, b| a.gap_m.total_cmp(&b.gap_m))
     }
+
+    /// The craft with its ballast and full cylinders, where it was trimmed for cylinders
+    /// with less in them.
+    #[must_use]
+    pub fn full_when_trimmed_for_less(&self) -> Option<StateGap> {
+        let trimmed_full = self
+            .cylinders
+            .is_none_or(|state| state == CylinderState::Full);
+        let mut gaps = self.gaps.iter().filter(|_| !trimmed_full).copied();
+        gaps.find(|gap| gap.cylinders == Some(CylinderState::Full))
+    }
 }
 
 /// One line of the card.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct CardLine {
     /// Which water.
     pub water: String,
@@ -221,7 +235,7 @@ pub struct CardLine {
 }
 
 /// A gas bag that holds the craft up at a depth.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct BagLine {
     /// m.
     pub depth_m: f64,
@@ -237,7 +251,7 @@ pub struct BagLine {
 }
 
 /// An air cylinder in the trimmed craft.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct AirLine {
     /// Its name.
     pub name: String,
@@ -380,6 +394,7 @@ fn gaps(
         StateGap {
             cylinders: *state,
             gap_m: craft.lever_m().z,
+            weight_in_water_kg: craft.weight_in_water_kg(),
         }
     };
     states.iter().map(gap).collect()

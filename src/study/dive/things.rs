@@ -1,10 +1,11 @@
 //! What the dived craft is made of, thing by thing.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::body::{Body, Under, covers_contents, fill};
 
 /// One thing under water.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ThingLine {
     /// What it is.
     pub name: String,

@@ -2,6 +2,7 @@
 use std::sync::Arc;
 
 use nalgebra::{Matrix2, Vector2};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::shared::cautions::When;
@@ -27,7 +28,7 @@ const LEAN_RAD: f64 = 0.017_453_3;
 const DEGREE_RAD: f64 = std::f64::consts::PI / 180.0;
 
 /// How the craft is on its way.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WayState {
     /// Afloat without water inside.
@@ -42,7 +43,7 @@ pub enum WayState {
 }
 
 /// One state on the way down.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct WayLine {
     /// Which.
     pub state: WayState,

@@ -1,6 +1,7 @@
 //! Where a hole may go: the outside of the craft sorted by its height over the
 //! water in the worst of the stated cases.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
@@ -53,7 +54,7 @@ pub enum DrillError {
 }
 
 /// Whether a hole may go somewhere.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum HoleClass {
     /// At rest under water, or less over it than a sill that fails.
@@ -81,7 +82,7 @@ impl HoleClass {
 }
 
 /// Result of [`drill`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct DrillResult {
     /// Openings under water at rest in the first of the loading conditions that fills.
@@ -114,7 +115,7 @@ pub struct DrillResult {
 }
 
 /// One loading condition at rest.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct DrillCase {
     /// Its name.
     pub name: String,
@@ -129,7 +130,7 @@ pub struct DrillCase {
 }
 
 /// Areas of one face of the craft.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ClassAreas {
     /// "port side", "starboard side", "transom", "deck and its ends", "walls of
     /// recesses".
@@ -143,7 +144,7 @@ pub struct ClassAreas {
 }
 
 /// The borders at a station.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct BorderStation {
     /// Aft of the stem along x, m.
     pub from_stem_m: f64,
@@ -158,7 +159,7 @@ pub struct BorderStation {
 /// The borders on one side of a station. A border is `None` where the whole side
 /// lies over it, and the rim itself, with `below_rim_m` 0, where nothing of the
 /// side does: `free_over` is `None` where all is free, the rim where nothing is.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SideBorders {
     /// The side's rim, z, m.
     pub rim_z_m: f64,
@@ -176,7 +177,7 @@ pub struct SideBorders {
 }
 
 /// A point of a border.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct Border {
     /// Where on the skin, m.
     pub at_m: [f64; 3],
@@ -189,7 +190,7 @@ pub struct Border {
 
 /// An opening that there is in one of the cases or more, held against the water of
 /// them all.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct OpeningClass {
     /// Its name.
     pub name: String,

@@ -1,4 +1,5 @@
 //! How a loaded craft floats, and how close the water stands to every opening.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -22,7 +23,7 @@ use cautions::cautions;
 const NO_GM: f64 = 1e-4;
 
 /// Result of [`float`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct FloatResult {
     /// Density of the water, kg/m³.
@@ -69,7 +70,7 @@ pub struct FloatResult {
 }
 
 /// One contribution to the mass.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct MassLine {
     /// What it is.
     pub name: String,
@@ -89,7 +90,7 @@ pub struct MassLine {
 }
 
 /// One part at rest.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PartLine {
     /// Its name.
     pub name: String,
@@ -110,7 +111,7 @@ pub struct PartLine {
 }
 
 /// One item that stands outside the envelope, wholly or in part.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct OutsideLine {
     /// Its name.
     pub name: String,
@@ -127,7 +128,7 @@ pub struct OutsideLine {
 }
 
 /// The craft at rest.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct RestResult {
     /// Attitude, volume, waterplane and the rest of it.
@@ -172,7 +173,7 @@ pub struct RestResult {
 }
 
 /// The craft held at heel zero, its sinkage and pitch free.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct UprightResult {
     /// Pitch there, bow up positive, deg; zero where it would go over the bow
@@ -185,7 +186,7 @@ pub struct UprightResult {
 }
 
 /// One opening at rest.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct OpeningResult {
     /// Its name.
@@ -207,7 +208,7 @@ pub struct OpeningResult {
 }
 
 /// How an opening stands against its yardstick.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum OpeningVerdict {
     /// Its sill is in the water at rest: the craft fills.
@@ -238,6 +239,17 @@ impl OpeningVerdict {
             Self::Marginal => "marginal",
             Self::Clear => "clear",
             Self::Covered => "covered",
+        }
+    }
+
+    /// How it compares with the yardstick; `None` where that is not asked.
+    #[must_use]
+    pub fn verdict(self) -> Option<Verdict> {
+        match self {
+            Self::UnderWater | Self::Fail => Some(Verdict::Fail),
+            Self::Marginal => Some(Verdict::Marginal),
+            Self::Clear => Some(Verdict::Clear),
+            Self::Covered => None,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! How a craft lies with each compartment open to the sea, singly and in pairs, and
 //! how it ends once the water has gone on to all that it reaches.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -21,7 +22,7 @@ use crate::numerics::Vec3;
 pub const USUAL_PERMEABILITY_SPREAD: f64 = 0.05;
 
 /// Result of [`flooded`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct FloodedResult {
     /// The worst that the yardsticks say of one compartment flooded; `None` where
@@ -61,7 +62,7 @@ impl FloodedResult {
 }
 
 /// A space inside.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodableSpace {
     /// Its name.
     pub name: String,
@@ -79,7 +80,7 @@ pub struct FloodableSpace {
 
 /// One way to be flooded. What stands here without `end` speaks of these
 /// compartments alone, before the water goes on.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodedCase {
     /// "bow locker", or "bow locker, inside".
     pub name: String,
@@ -111,7 +112,7 @@ pub struct FloodedCase {
 }
 
 /// What becomes of the air in flooded spaces.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum FloodedAir {
     /// All of it gets out.
@@ -121,7 +122,7 @@ pub enum FloodedAir {
 }
 
 /// The state in which the water reaches no further space.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodedEnd {
     /// What became of the air.
     pub air: FloodedAir,
@@ -141,7 +142,7 @@ pub struct FloodedEnd {
 }
 
 /// Air that cannot get out.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct AirKept {
     /// The compartment it is in.
     pub compartment: String,
@@ -152,7 +153,7 @@ pub struct AirKept {
 }
 
 /// One state on the way.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodedStep {
     /// The compartments open to the sea.
     pub flooded: Vec<String>,
@@ -167,7 +168,7 @@ pub struct FloodedStep {
 }
 
 /// A space that water gets into.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Reaches {
     /// The compartment.
     pub compartment: String,
@@ -176,7 +177,7 @@ pub struct Reaches {
 }
 
 /// A flooded craft at rest.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodedRest {
     /// Heel, starboard down positive, deg.
     pub heel_deg: f64,

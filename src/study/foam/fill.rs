@@ -1,6 +1,7 @@
 //! Foam that fills the inside up to a plane.
 use std::sync::Arc;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::boat::Boat;
@@ -134,7 +135,7 @@ impl<'a> Fill<'a> {
 
 /// A face of the foam in the boat frame: there is foam where `normal · x` is at least
 /// `offset_m`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct FoamFace {
     /// Unit vector into the foam.
     pub normal: [f64; 3],

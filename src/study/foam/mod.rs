@@ -1,5 +1,6 @@
 //! How much foam, and where, keeps a swamped craft up.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::{Answer, AsItLies};
@@ -93,7 +94,7 @@ pub enum FoamError {
 }
 
 /// Result of [`foam`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct FoamResult {
     /// How high the rim must stay, m.
@@ -125,7 +126,7 @@ pub struct FoamResult {
 }
 
 /// A swamped craft.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Swamped {
     /// Whether it floats.
     pub floats: bool,
@@ -167,7 +168,7 @@ impl Swamped {
 }
 
 /// One way to place foam.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FoamPlace {
     /// "bow", "both sides".
     pub name: String,

@@ -1,4 +1,5 @@
 //! Borrowed rules of flotation.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::boat::Boat;
@@ -18,7 +19,7 @@ const END_SHARE: f64 = 0.05;
 const CHAMBERS_LOST: usize = 2;
 
 /// A rule and how the craft stands to it.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FlotationRule {
     /// What it is about.
     pub about: RuleAbout,
@@ -32,7 +33,7 @@ pub struct FlotationRule {
 }
 
 /// Which rule.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum RuleAbout {
     /// 33 CFR 183.105.

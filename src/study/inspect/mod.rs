@@ -1,4 +1,5 @@
 //! What a mesh is worth as a hull, and what to do with it.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::hydrostatics::coordinates;
@@ -42,7 +43,7 @@ const NOTICED_ROUGH_M: f64 = 8e-4;
 
 /// Result of [`inspect`]. Points are `[x, y, z]` in metres in the frame of the
 /// mesh.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct InspectResult {
     /// The mesh's name.
@@ -220,7 +221,7 @@ pub enum Next {
 }
 
 /// How far a mesh can be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Grade {
     /// Nothing against it.
@@ -247,7 +248,7 @@ impl Grade {
 }
 
 /// One shell.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ShellLine {
     /// Its faces.
     pub triangles: usize,
@@ -264,7 +265,7 @@ pub struct ShellLine {
 }
 
 /// One loop of open edges.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct LoopLine {
     /// Its number, from 1, the longest first.
     pub number: usize,
@@ -290,7 +291,7 @@ pub struct LoopLine {
 }
 
 /// What a loop of open edges looks like.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum LooksLike {
     /// Something that water can come in by.

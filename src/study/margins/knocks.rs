@@ -1,4 +1,5 @@
 //! The least knock through each opening, in joules.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::shared::attitude::{comes_first, lies_in_words};
@@ -8,7 +9,7 @@ use super::drift::drift_m_s;
 use crate::equilibrium::{Knock, KnockState};
 
 /// The cheapest way to bring one opening to the water.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct KnockLine {
     /// The opening.
     pub opening: String,

@@ -1,5 +1,6 @@
 //! Loads and lifts that grow until an opening is awash or the craft turns over.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::shared::attitude::Lies;
@@ -38,7 +39,7 @@ const LOAD_HEIGHT_M: f64 = 0.3;
 const END_SHARE: f64 = 0.02;
 
 /// What ends a load or a lift that grows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum LoadEnd {
     /// A sill comes to the water.
@@ -55,7 +56,7 @@ pub enum LoadEnd {
 }
 
 /// A push up at one place until a sill is awash or the craft turns over.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct LiftLine {
     /// Where the edge is: "bow", "stern", "port side", "starboard side".
     pub name: String,
@@ -73,7 +74,7 @@ pub struct LiftLine {
 }
 
 /// The greatest extra mass at one place.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct LoadLine {
     /// The place, m.
     pub at_m: [f64; 3],

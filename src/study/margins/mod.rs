@@ -1,4 +1,5 @@
 //! How small a lean, knock, lift or load puts an opening under.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -21,7 +22,7 @@ pub use loads::{LiftLine, LoadEnd, LoadLine};
 pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
 
 /// Result of [`margins`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct MarginsResult {
     /// Mass of everything aboard, kg.
@@ -70,7 +71,7 @@ pub struct MarginsResult {
 }
 
 /// One bearing of the rose.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct TiltLine {
     /// Where the craft leans to: 0° the bow goes down, 90° starboard, 180° the
     /// stern, 270° port.
@@ -96,7 +97,7 @@ pub struct TiltLine {
 }
 
 /// What one yardstick says.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct MarginVerdict {
     /// What is judged.
     #[serde(rename = "about")]
@@ -109,7 +110,7 @@ pub struct MarginVerdict {
 }
 
 /// What one yardstick judges.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum MarginAbout {
     /// A craft that has capsized at rest.

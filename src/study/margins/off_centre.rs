@@ -1,4 +1,5 @@
 //! The person aboard moved over, and a load along an edge.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::shared::attitude::Lies;
@@ -24,7 +25,7 @@ const EDGE_SHARE: f64 = 0.6;
 const DECK_STATIONS: u8 = 21;
 
 /// The person aboard sitting on one edge.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PersonLine {
     /// The item taken for the person.
     pub person: String,
@@ -49,7 +50,7 @@ pub struct PersonLine {
 }
 
 /// What a person on an edge does to the craft that breaks the rule.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum EdgeDoes {
     /// It turns over.
@@ -92,7 +93,7 @@ impl PersonLine {
 
 /// A load along one edge, after 33 CFR 183.41 (borrowed: that rule leaves out
 /// canoes and kayaks and has further limits).
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct EdgeLoadLine {
     /// "port" or "starboard".
     pub side: String,

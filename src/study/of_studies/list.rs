@@ -1,5 +1,6 @@
 //! Lists to work by: what weighs, what is lead, what is foam, with places as they
 //! are measured in a workshop. Made of the studies that find them.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Material, dive};
@@ -13,7 +14,8 @@ use crate::equilibrium::Afloat;
 use crate::equilibrium::EquilibriumError;
 
 /// Things as dense as this count as lead, kg/m³; no other metal that is used as
-/// ballast is (steel 7850, lead 11340; from memory).
+/// ballast is (steel 7850: Gere, Mechanics of Materials, 5th edition, table H-1; lead 11340,
+/// from memory).
 pub(crate) const LEAD_FROM_KG_M3: f64 = 10_000.0;
 /// Things as light as this count as foam, kg/m³: under most balsa, over foam
 /// neoprene at the surface (common practice, no source).
@@ -23,7 +25,7 @@ pub(crate) const FOAM_UP_TO_KG_M3: f64 = 250.0;
 const ON_CENTRE_LINE_M: f64 = 0.0005;
 
 /// Which list.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ListKind {
     /// Everything that weighs.
@@ -44,7 +46,7 @@ pub enum ListError {
 }
 
 /// What a thing is made of, as far as its density says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Stuff {
     /// 10 000 kg/m³ and more.
@@ -62,7 +64,7 @@ pub enum Stuff {
 }
 
 /// Result of [`list()`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct ListResult {
     /// Which list.
@@ -118,7 +120,7 @@ pub enum ProposedFor {
 }
 
 /// A place as it is measured in a workshop.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct WorkPlace {
     /// Aft of the stem along x, m.
     pub from_stem_m: f64,
@@ -143,7 +145,7 @@ impl WorkPlace {
 }
 
 /// One thing aboard.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ListLine {
     /// What it is.
     pub name: String,
@@ -163,7 +165,7 @@ pub struct ListLine {
 }
 
 /// Lead or foam that a study proposes.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ProposedLine {
     /// For what.
     #[serde(skip)]

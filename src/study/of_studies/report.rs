@@ -1,5 +1,6 @@
 //! Everything about one craft, for the page that goes to the water's edge: the
 //! other studies, what they mean together, and what they take for granted.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::curves::{CurvesResult, curves};
@@ -47,7 +48,7 @@ pub struct Before<'a> {
 }
 
 /// Result of [`report`]. Studies of a craft afloat are absent where it sinks.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct ReportResult {
     /// What matters most, each judged.
@@ -95,7 +96,7 @@ pub struct ReportResult {
 }
 
 /// A study that could not be made.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FailedStudy {
     /// The section that it belongs to, by its name in the page.
     pub section: &'static str,
@@ -104,7 +105,7 @@ pub struct FailedStudy {
 }
 
 /// One thing that matters.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ReportVerdict {
     /// What is judged.
     #[serde(rename = "about_code")]
@@ -118,7 +119,7 @@ pub struct ReportVerdict {
 }
 
 /// What is judged.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum About {
     /// The craft at rest.

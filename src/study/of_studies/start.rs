@@ -2,6 +2,7 @@
 use std::fmt::Write as _;
 
 use nalgebra::Rotation3;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::mend::MendResult;
@@ -24,7 +25,7 @@ skin = { thickness = "4 mm", density = "1500 kg/m3" }
 "#;
 
 /// A starting boat file and what was found while making it.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct StartingFile {
     /// The boat file.
     pub file: String,

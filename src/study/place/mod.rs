@@ -2,6 +2,7 @@
 use std::cmp::Ordering;
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -46,7 +47,7 @@ impl Default for PlaceOptions {
 }
 
 /// Result of [`place`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct PlaceResult {
     /// The item moved about.
@@ -81,7 +82,7 @@ pub struct PlaceResult {
 }
 
 /// The craft at rest with the item in one place.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PlaceCell {
     /// Where the item's centre is, m.
     pub at_m: [f64; 3],
@@ -110,7 +111,7 @@ pub struct PlaceCell {
 }
 
 /// Where the item levels the craft.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct LevelPlace {
     /// How far to move it: forward and to port positive, m.
     pub shift_m: [f64; 2],

@@ -1,8 +1,9 @@
 //! Righting arms over one angle, to both sides.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Righting arms over one angle.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ArmCurve {
     /// The points, from the most negative angle to the most positive.
     pub points: Vec<ArmPoint>,
@@ -16,7 +17,7 @@ pub struct ArmCurve {
 }
 
 /// One point of a curve.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ArmPoint {
     /// Heel or pitch, deg.
     pub angle_deg: f64,
@@ -38,7 +39,7 @@ pub struct ArmPoint {
 }
 
 /// What the curve comes to on one side.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ArmSide {
     /// "starboard", "port"; "bow up", "bow down".
     pub side: String,
@@ -63,7 +64,7 @@ pub struct ArmSide {
 }
 
 /// Where the arm that turns a craft back ends on one side, its openings sealed.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 #[serde(tag = "state", rename_all = "snake_case")]
 pub enum Vanishing {
     /// At an angle: past it the craft goes on over by itself.
@@ -80,7 +81,7 @@ pub enum Vanishing {
 }
 
 /// Where a craft turns over.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct TurnsOver {
     /// The angle, deg.
     pub angle_deg: f64,
@@ -89,7 +90,7 @@ pub struct TurnsOver {
 }
 
 /// Where an opening is first awash.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodPoint {
     /// The opening.
     pub opening: String,

@@ -2,6 +2,7 @@
 //! and what to be wary of.
 use std::ops::{Deref, DerefMut};
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::attitude::Lies;
@@ -13,7 +14,7 @@ use crate::mesh::Doubt;
 
 /// A study's result with the boat's name, its cautions and its doubts. Facts only; the
 /// sentences are [`crate::present`]'s. Reads like the result itself.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Answer<T> {
     /// The boat's name.
     pub name: String,

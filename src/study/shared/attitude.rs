@@ -1,4 +1,5 @@
 //! How a craft lies, in words, and whether it has capsized. Holds no study.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
@@ -8,7 +9,7 @@ use crate::numerics::Vec3;
 
 /// Which side of the craft is uppermost: the axis of the boat that lies nearest to
 /// the vertical says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Lies {
     /// Keel down.

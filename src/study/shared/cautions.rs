@@ -1,11 +1,12 @@
 //! What to be wary of, as codes with their figures; [`crate::present`] says them.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::heads::{HeadLine, MOUTH_UNDER_TOP_M};
 use crate::boat::{Boat, DENSITY_WITHIN, LeftOpen, Role};
 
 /// What no number covers, or what is doubtful about a craft.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 #[serde(tag = "code", rename_all = "snake_case")]
 pub enum Caution {
     /// No waves, speed, wind or strength.
@@ -189,7 +190,7 @@ pub enum Caution {
 }
 
 /// Heads in one state.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct HeadsThen {
     /// Which state.
     pub when: When,
@@ -198,7 +199,7 @@ pub struct HeadsThen {
 }
 
 /// A state of the craft.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum When {
     /// At rest, dry.
@@ -229,7 +230,7 @@ pub enum When {
 }
 
 /// What a study leaves out of a boat that marks nobody as a person.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum LeftOut {
     /// Heads, moves off centre and leaving.
@@ -245,7 +246,7 @@ pub enum LeftOut {
 }
 
 /// What becomes of things without a volume.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WithoutVolume {
     /// They hang under water outside the hull and displace nothing.

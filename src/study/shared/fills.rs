@@ -1,10 +1,11 @@
 //! Why no water comes in.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::boat::Boat;
 
 /// Why no opening lets water in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum NoneOpen {
     /// The boat file has none.

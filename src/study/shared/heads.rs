@@ -1,4 +1,5 @@
 //! Those aboard: their heads above the water.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::boat::Boat;
@@ -8,7 +9,7 @@ use crate::immersion::WaterPlane;
 pub(in crate::study) const MOUTH_UNDER_TOP_M: f64 = 0.2;
 
 /// A person's head above the water.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct HeadLine {
     /// Whose.
     pub person: String,

@@ -1,4 +1,5 @@
 //! The quantities of a body under one water plane, as every study shows them.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::boat::Boat;
@@ -7,7 +8,7 @@ use crate::numerics::Vec3;
 
 /// What a water plane cuts from a body. Points are `[x, y, z]` in the boat
 /// frame (x forward, y to port, z up); `null` in JSON where nothing is cut.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Hydrostatics {
     /// Heel of the plane, starboard down positive, deg.
     pub heel_deg: f64,

@@ -1,5 +1,6 @@
 //! Panels that fit inside the skin: bulkheads and sheets of foam. Holds no
 //! study.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::hydrostatics::coordinates;
@@ -75,7 +76,7 @@ pub struct PanelOptions {
 }
 
 /// A panel with its two faces.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PanelLine {
     /// Thickness of the sheet, m.
     pub thickness_m: f64,
@@ -91,7 +92,7 @@ pub struct PanelLine {
 }
 
 /// One face of a panel.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PanelFace {
     /// "after face" and so on.
     pub name: &'static str,
@@ -106,7 +107,7 @@ pub struct PanelFace {
 }
 
 /// The angle of a panel's edge at one point.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct BevelLine {
     /// On the skin beside the first face, m.
     pub at_m: [f64; 3],

@@ -1,4 +1,5 @@
 //! What an error of the scanned surface does to the answer.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::hydrostatics::Hydrostatics;
@@ -11,7 +12,7 @@ use crate::boat::Boat;
 /// floats `e · wetted area / waterplane area` higher. Errors that are as often
 /// in as out cancel; those of scale and of a scanner's offset do not, and this
 /// is the band for them.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct ScanBand {
     /// Stated error of the surface, ± m.
     pub surface_error_m: f64,

@@ -1,6 +1,7 @@
 //! How far the sills may be off, from the stated ± of masses, places, rims and
 //! water.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -28,7 +29,7 @@ const BAND: [f64; 3] = [0.05, 0.5, 0.95];
 pub type Band = [Option<f64>; 3];
 
 /// Result of [`spread`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct SpreadResult {
     /// Draws made.
@@ -70,7 +71,7 @@ pub struct SpreadResult {
 }
 
 /// Masses and places without a ±.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct TakenAsExact {
     /// Things aboard, the hull and parts among them.
     pub things: usize,
@@ -97,7 +98,7 @@ impl TakenAsExact {
 }
 
 /// One opening over all draws.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SpreadLine {
     /// The opening.
     pub name: String,
@@ -110,7 +111,7 @@ pub struct SpreadLine {
 }
 
 /// A margin over all draws.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct MarginBand {
     /// J, or deg.
     pub band: Band,
@@ -119,7 +120,7 @@ pub struct MarginBand {
 }
 
 /// One stated ± and what it does to the lowest sill.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct CauseLine {
     /// The mass or place.
     pub name: String,

@@ -1,4 +1,5 @@
 //! How the same swamping ends with the air kept that cannot get out.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{EndsLying, SwampEnd};
@@ -12,7 +13,7 @@ pub(super) const DRY_M3: f64 = 1e-4;
 /// The end with air kept: what lies over the openings and passages of a room stays in it
 /// (Boyle's law) where all of them lie under the sea, or under the water in the rooms
 /// beside it, and the craft settles so.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SwampAir {
     /// Whether it floats.
     pub floats: bool,
@@ -38,7 +39,7 @@ pub struct SwampAir {
 }
 
 /// The end with a bung in every passage, the air lost.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SwampBunged {
     /// Whether it lies upright rather than over or on end.
     pub upright: bool,
@@ -52,7 +53,7 @@ pub struct SwampBunged {
 }
 
 /// Air that cannot get out.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct RoomAir {
     /// The compartment it is in.
     pub compartment: String,

@@ -1,5 +1,6 @@
 //! What happens once an opening has been pushed under: water in, attitude
 //! again, until the craft lies still or sinks.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -34,7 +35,7 @@ pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
 /// Lines of the time line that are kept.
 const KEPT_LINES: usize = 60;
 /// What brings the first sill under.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Start {
     /// The cheapest knock: sinkage, heel and pitch together.
@@ -79,7 +80,7 @@ impl Default for Knocked {
 }
 
 /// Where it ends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum SwampEnd {
     /// Still: it comes up again with every sill above the water, and no water inside
@@ -96,7 +97,7 @@ pub enum SwampEnd {
 }
 
 /// Result of [`swamp`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct SwampResult {
     /// Where it ends: the worse of air lost and air kept.
@@ -199,7 +200,7 @@ impl EndsLying {
 }
 
 /// A space inside as the time line ends.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SwampedSpace {
     /// Its name.
     pub name: String,
@@ -212,7 +213,7 @@ pub struct SwampedSpace {
 }
 
 /// An opening as the time line ends.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct EndSill {
     /// Its name.
     pub name: String,
@@ -221,7 +222,7 @@ pub struct EndSill {
 }
 
 /// Something that displaces water whatever floods.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Keeper {
     /// What it is.
     pub name: String,
@@ -230,7 +231,7 @@ pub struct Keeper {
 }
 
 /// One moment.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct SwampLine {
     /// Time from the start, s.
     pub time_s: f64,

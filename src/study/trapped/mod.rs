@@ -1,5 +1,6 @@
 //! Air caught under decks while the craft floods, and water caught in it when it is
 //! lifted out.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
@@ -23,7 +24,7 @@ const LEAST_M3: f64 = 1e-4;
 pub const DEEPER_M: f64 = 10.0;
 
 /// Result of [`trapped`]. Points are `[x, y, z]` in the boat frame, m.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct TrappedResult {
     /// Why no opening lets water in; `None` where one does.
@@ -58,7 +59,7 @@ pub struct TrappedResult {
 }
 
 /// Air under a deck, or water in a hollow.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PocketLine {
     /// Compartments that it lies in.
     pub compartments: Vec<String>,

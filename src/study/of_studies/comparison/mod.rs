@@ -2,6 +2,7 @@
 //! what happens then, how it lies full of water and hangs dived, and which
 //! change does what.
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::float::OpeningVerdict;
@@ -39,7 +40,7 @@ const TOLD_M3: f64 = 0.5e-3;
 const NO_CHANGE: f64 = 1e-9;
 
 /// Result of [`compare`].
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct CompareResult {
     /// The boats, in the order given; changes count from the first.
@@ -140,7 +141,7 @@ impl Outcome {
 }
 
 /// Which of the three craft in one hull a quantity speaks of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum CraftState {
     /// Afloat, no water inside.
@@ -152,7 +153,7 @@ pub enum CraftState {
 }
 
 /// One quantity over all boats.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct CompareRow {
     /// Which craft it speaks of.
     pub state: CraftState,
@@ -225,7 +226,7 @@ fn more_or_less(was: Option<f64>, is: Option<f64>, least: f64) -> i8 {
 const FLOODS: [&str; 3] = ["lowest_sill_m", "worst_lean_deg", LEAST_KNOCK];
 
 /// One opening over all boats.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct OpeningRow {
     /// Its name.
     pub name: String,

@@ -1,6 +1,7 @@
 //! How each boat ends with one of its compartments open to the sea.
 use std::cmp::Ordering;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{TOLD_DEG, TOLD_M, more_or_less};
@@ -9,7 +10,7 @@ use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::study::flooded::{FloodedEnd, single_ends};
 
 /// One compartment over all boats.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FloodedRow {
     /// The compartment that is open to the sea at first.
     pub compartment: String,
@@ -21,7 +22,7 @@ pub struct FloodedRow {
 
 /// How a boat ends with one compartment open to the sea: the worse of air lost and air
 /// kept, as `flooded` has it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SpaceEnd {
     /// That compartment.
     pub compartment: String,

@@ -3,6 +3,7 @@
 use std::cmp::Ordering;
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::spaces::{SpaceEnd, against, space_ends};
@@ -26,7 +27,7 @@ pub struct Way<'a> {
 }
 
 /// What each change does.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Steps {
     /// Every change, in the order written.
     pub lines: Vec<StepLine>,
@@ -38,7 +39,7 @@ pub struct Steps {
 }
 
 /// One change.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct StepLine {
     /// What is changed.
     #[serde(flatten)]
@@ -65,7 +66,7 @@ pub struct StepLine {
 }
 
 /// A craft between two changes.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct StepState {
     /// Whether it floats.
     pub floats: bool,
@@ -93,7 +94,7 @@ pub struct StepState {
 }
 
 /// One craft less another.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct StepEffect {
     /// Mass, kg.
     pub mass_kg: f64,
@@ -113,7 +114,7 @@ pub struct StepEffect {
 
 /// What a change does to the lowest sill, the smallest lean, the least knock, and how the
 /// craft ends with a compartment flooded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Judgement {
     /// At least one is better, none is worse.
