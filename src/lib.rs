@@ -57,6 +57,7 @@
 //! - [`study::inspect`] and [`study::mend_scan`] take a [`progress::Progress`]; studies can
 //!   end with [`equilibrium::EquilibriumError::Cancelled`];
 //! - solvers stand in [`numerics`]: `first_below` came from [`equilibrium`];
+//! - `awash demo` writes three craft, each into a folder of its own;
 //! - a doubt's text, and what a water is, keep their amounts as numbers
 //!   ([`quantity::Sentence`]) and are said in the units asked for; a doubt may say how far it
 //!   puts a sill off; [`mesh::DoubtKind::Twisted`] is new;

@@ -97,3 +97,56 @@ fn a_changed_file_of_the_demo_is_left_and_nothing_else_is_written() {
     assert_eq!(fs::read_to_string(mine).unwrap(), "mine");
     assert_eq!(names(folder.path()).len(), 1);
 }
+
+/// What README and guide quote stands in what the command lines before it print, gaps left
+/// at "…".
+#[test]
+fn the_answers_that_readme_and_guide_quote_are_the_commands_own() {
+    let mut quotes = 0;
+    for page in ["README.md", "src/reference/guide.md"] {
+        let folder = Folder::new();
+        assert_eq!(awash_in(folder.path(), ["demo", "meshes"]).code, 0);
+        let text = fs::read_to_string(page).expect("a page");
+        let mut commands = Vec::new();
+        for block in text.split("\n\n") {
+            let inside = block
+                .strip_prefix("```text\n")
+                .unwrap_or(block)
+                .trim_start();
+            if inside.starts_with("awash ") {
+                let lines = inside.lines().map(str::trim_start);
+                commands = lines
+                    .filter_map(|line| line.strip_prefix("awash "))
+                    .collect();
+            } else if block.starts_with("> ") || block.starts_with("```text") {
+                let quoted = inside.trim_end_matches("```").replace("> ", "");
+                held_to(&folder, page, &commands, &quoted);
+                quotes += 1;
+            }
+        }
+    }
+    assert!(quotes >= 9, "{quotes}");
+}
+
+/// Runs the commands, and finds each piece of the quote in what they print.
+fn held_to(folder: &Folder, page: &str, commands: &[&str], quoted: &str) {
+    let flat = |text: &str| {
+        let words: Vec<&str> = text
+            .split_whitespace()
+            .filter(|word| *word != "-")
+            .collect();
+        words.join(" ")
+    };
+    let told: String = commands
+        .iter()
+        .map(|command| {
+            let answer = awash_in(folder.path(), words(command));
+            assert_eq!(answer.code, 0, "{page}: {command}: {answer:?}");
+            flat(&answer.stdout) + "\n"
+        })
+        .collect();
+    for piece in quoted.split('…') {
+        let piece = flat(piece);
+        assert!(told.contains(&piece), "{page}: no \"{piece}\" in {told}");
+    }
+}
