@@ -207,6 +207,33 @@ pub(super) fn divide(
     if let Some(error) = to_nothing_left(file, &compartments) {
         return Err(error);
     }
+    stow(file, whole, solids, &mut compartments);
+    for space in &mut compartments {
+        fit(space, doubts);
+    }
+    let parts = openings.iter();
+    let parts = parts.map(|opening| parts_over(&compartments, file, &opening.rim));
+    let parts: Vec<Vec<OpeningOver>> = parts.collect();
+    let shares = |parts: &Vec<OpeningOver>| parts.iter().map(|part| part.share).collect();
+    let under: Vec<Vec<f64>> = parts.iter().map(shares).collect();
+    for ((opening, parts), under) in openings.iter_mut().zip(&parts).zip(&under) {
+        send_water(file, &compartments, opening, parts, under, doubts)?;
+    }
+    let passages = passages(file, &compartments);
+    Ok(Inside {
+        compartments,
+        passages,
+        under,
+    })
+}
+
+/// Puts things with a volume where they stand; what stands outside takes no room inside.
+fn stow(
+    file: &BoatFile,
+    whole: &Joinable,
+    solids: Vec<Solid<'_>>,
+    compartments: &mut [Compartment],
+) {
     let home = |point: &Vec3, compartments: &[Compartment]| {
         compartments.iter().position(|space| space.encloses(point))
     };
@@ -218,7 +245,7 @@ pub(super) fn divide(
     for solid in solids {
         let home = match solid.compartment {
             Some(name) => compartments.iter().position(|space| space.name == name),
-            None => home(&solid.at_m, &compartments),
+            None => home(&solid.at_m, compartments),
         };
         let Some(home) = home else {
             continue; // outside the hull: it takes no room inside
@@ -235,58 +262,63 @@ pub(super) fn divide(
             share,
         });
     }
-    for space in &mut compartments {
-        fit(space, doubts);
+}
+
+/// Tells an opening where its water goes; `parts` of it lie over the compartments, with
+/// the shares `under`.
+fn send_water(
+    file: &BoatFile,
+    compartments: &[Compartment],
+    opening: &mut Opening,
+    parts: &[OpeningOver],
+    under: &[f64],
+    doubts: &mut Vec<Doubt>,
+) -> Result<(), BoatError> {
+    let given = file.openings.iter().find(|o| o.name == opening.name);
+    opening.discharge = given.and_then(|given| given.discharge).map(|d| d.value);
+    opening.floods = match given.and_then(|given| given.floods.as_deref()) {
+        Some(name) => compartments.iter().position(|space| space.name == name),
+        None => nearest_space(compartments, file, &opening.rim, under),
+    };
+    if !opening.lets_water_in() {
+        return Ok(());
     }
-    let parts = openings.iter();
-    let parts = parts.map(|opening| parts_over(&compartments, file, &opening.rim));
-    let parts: Vec<Vec<OpeningOver>> = parts.collect();
-    let shares = |parts: &Vec<OpeningOver>| parts.iter().map(|part| part.share).collect();
-    let under: Vec<Vec<f64>> = parts.iter().map(shares).collect();
-    for ((opening, parts), under) in openings.iter_mut().zip(&parts).zip(&under) {
-        let given = file.openings.iter().find(|o| o.name == opening.name);
-        opening.discharge = given.and_then(|given| given.discharge).map(|d| d.value);
-        opening.floods = match given.and_then(|given| given.floods.as_deref()) {
-            Some(name) => compartments.iter().position(|space| space.name == name),
-            None => nearest_space(&compartments, file, &opening.rim, under),
-        };
-        if !opening.lets_water_in() {
-            continue;
-        }
-        if let Some(sealed) = sealed_under(&compartments, under, opening, given) {
-            return Err(BoatError::IntoSealed {
-                name: opening.name.clone(),
-                place: given.map_or_else(|| file.hull.place.clone(), |g| g.place.clone()),
-                sealed: compartments[sealed].name.clone(),
-            });
-        }
-        if opening.floods.is_none() {
-            doubts.push(Doubt::new(
-                DoubtKind::Part,
-                format!(
-                    "opening \"{}\" floods nothing: there is no space inside for its water; give the compartment with `floods`",
-                    opening.name
-                ),
-            ));
-        }
-        if compartments.len() > 1 {
-            let is_told = given.is_some_and(|given| given.floods.is_some());
-            doubts.extend(over_several(&compartments, parts, opening, is_told));
-        }
-        doubts.extend(mostly_over_sealed(&compartments, under, opening));
-        if !has_area(&opening.rim) {
-            doubts.push(Doubt::new(
-                DoubtKind::Part,
-                format!(
-                    "of opening \"{}\" only {} of the rim is known: how fast water comes in is a guess (as over a crest from end to end, 0.1 m at least); give three or more points round it",
-                    opening.name,
-                    if opening.rim.len() == 1 { "a point" } else { "a line" },
-                ),
-            ));
-        }
+    if let Some(sealed) = sealed_under(compartments, under, opening, given) {
+        return Err(BoatError::IntoSealed {
+            name: opening.name.clone(),
+            place: given.map_or_else(|| file.hull.place.clone(), |g| g.place.clone()),
+            sealed: compartments[sealed].name.clone(),
+        });
     }
-    let passages = file
-        .passages
+    if opening.floods.is_none() {
+        doubts.push(Doubt::new(
+            DoubtKind::Part,
+            format!(
+                "opening \"{}\" floods nothing: there is no space inside for its water; give the compartment with `floods`",
+                opening.name
+            ),
+        ));
+    }
+    if compartments.len() > 1 {
+        let is_told = given.is_some_and(|given| given.floods.is_some());
+        doubts.extend(over_several(compartments, parts, opening, is_told));
+    }
+    doubts.extend(mostly_over_sealed(compartments, under, opening));
+    if !has_area(&opening.rim) {
+        doubts.push(Doubt::new(
+            DoubtKind::Part,
+            format!(
+                "of opening \"{}\" only {} of the rim is known: how fast water comes in is a guess (as over a crest from end to end, 0.1 m at least); give three or more points round it",
+                opening.name,
+                if opening.rim.len() == 1 { "a point" } else { "a line" },
+            ),
+        ));
+    }
+    Ok(())
+}
+
+fn passages(file: &BoatFile, compartments: &[Compartment]) -> Vec<Passage> {
+    file.passages
         .iter()
         .filter_map(|passage| {
             let number = |name: &str| compartments.iter().position(|c| c.name == name);
@@ -298,12 +330,7 @@ pub(super) fn divide(
                 discharge: passage.discharge.map(|d| d.value),
             })
         })
-        .collect();
-    Ok(Inside {
-        compartments,
-        passages,
-        under,
-    })
+        .collect()
 }
 
 /// What goes to the rest of the inside where the compartments leave none.
@@ -446,23 +473,28 @@ fn spaces(
         let rest = rest.unwrap_or_else(|| whole.clone()).into_searchable();
         spaces.push(match rest_given {
             Some(given) => of_file(given, rest, usual)?,
-            None => Compartment {
-                name: REST_OF_INSIDE.to_owned(),
-                searchable: rest,
-                tree: OnceLock::new(),
-                permeability: usual,
-                permeability_spread: 0.0,
-                skins_spread: true,
-                contents: Vec::new(),
-                sealed: false,
-                stands_apart: false,
-                flooded: false,
-                free_flooding: true,
-                fill_m3: 0.0,
-            },
+            None => rest_of_inside(rest, usual),
         });
     }
     Ok(spaces)
+}
+
+/// What the compartments of the file leave, where it says nothing of that.
+fn rest_of_inside(searchable: Searchable, permeability: f64) -> Compartment {
+    Compartment {
+        name: REST_OF_INSIDE.to_owned(),
+        searchable,
+        tree: OnceLock::new(),
+        permeability,
+        permeability_spread: 0.0,
+        skins_spread: true,
+        contents: Vec::new(),
+        sealed: false,
+        stands_apart: false,
+        flooded: false,
+        free_flooding: true,
+        fill_m3: 0.0,
+    }
 }
 
 /// The first bulkhead of the file that does not cut the hull.

@@ -9,38 +9,15 @@ use super::problem::{Fault, Problem};
 use super::tree::{Entry, Node, Table, Value};
 use crate::quantity::{Dimension, Quantity, QuantityError, UnitSystem};
 
+mod keys;
 mod words;
 
+pub(crate) use keys::{Bare, Bound, Holds, TableKeys, key, words_of};
 use words::{EVERYDAY_WORDS, quoted, ticked};
 pub(crate) use words::{nearest, stands_below};
 
-/// A table's title and the keys it may hold.
-#[derive(Debug)]
-pub(crate) struct TableKeys {
-    /// As messages call it: `[hull]`, `[[item]]`, or a key in backticks.
-    pub(crate) title: &'static str,
-    /// Every key read from it.
-    pub(crate) keys: &'static [&'static str],
-}
-
 /// Longest length that is read, m; further off centres of gravity lose their digits.
 const MOST_M: f64 = 1e6;
-
-/// What a number must be besides finite.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Bound {
-    Any,
-    Positive,
-    NotNegative,
-}
-
-/// Whether a number may stand without a unit where its dimension has an obvious
-/// one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Bare {
-    Allowed,
-    Refused,
-}
 
 /// Which of several ways of saying one thing a table uses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,27 +40,55 @@ pub(crate) struct Fields<'t, 'p> {
     /// How messages name this table: `[[item]] "battery"`.
     owner: String,
     known: &'static TableKeys,
+    /// The whole file's, to say where a misplaced key belongs.
+    root: &'static TableKeys,
     used: BTreeSet<&'static str>,
     problems: &'p mut Vec<Problem>,
 }
 
 impl<'t, 'p> Fields<'t, 'p> {
-    /// Starts reading `table`, which messages call `owner`.
-    pub(crate) fn new(
+    /// Starts reading a file, whose tables all hang on `root`.
+    pub(crate) fn of_file(
         table: &'t Table,
         place: &'t Place,
-        owner: String,
-        known: &'static TableKeys,
+        root: &'static TableKeys,
         problems: &'p mut Vec<Problem>,
     ) -> Self {
         Self {
             table,
             place,
-            owner,
-            known,
+            owner: root.title.to_owned(),
+            known: root,
+            root,
             used: BTreeSet::new(),
             problems,
         }
+    }
+
+    /// A table within this one, which messages call `owner`.
+    fn within(
+        &mut self,
+        table: &'t Table,
+        place: &'t Place,
+        known: &'static TableKeys,
+        owner: String,
+    ) -> Fields<'t, '_> {
+        Fields {
+            table,
+            place,
+            owner,
+            known,
+            root: self.root,
+            used: BTreeSet::new(),
+            problems: self.problems,
+        }
+    }
+
+    /// What a key holds.
+    fn holds(&self, key: &str) -> Holds {
+        let key = self.known.key(key);
+        debug_assert!(key.is_some(), "not listed for {}", self.known.title);
+        key.map_or(Holds::Flag, |key| key.holds)
     }
 
     /// Where the table stands.
@@ -109,7 +114,7 @@ impl<'t, 'p> Fields<'t, 'p> {
     /// The value under `key`, marked as used.
     pub(crate) fn node(&mut self, key: &'static str) -> Option<&'t Node> {
         debug_assert!(
-            self.known.keys.contains(&key),
+            self.known.key(key).is_some(),
             "`{key}` is not listed for {}",
             self.known.title
         );
@@ -200,15 +205,16 @@ impl<'t, 'p> Fields<'t, 'p> {
     }
 
     /// An optional text that is not blank.
-    pub(crate) fn text(&mut self, key: &'static str, example: &str) -> Option<&'t str> {
+    pub(crate) fn text(&mut self, key: &'static str) -> Option<&'t str> {
         let node = self.node(key)?;
-        self.text_of(key, node, example)
+        self.text_of(key, node, &self.holds(key).example(key))
     }
 
     /// A required text that is not blank.
-    pub(crate) fn required_text(&mut self, key: &'static str, example: &str) -> Option<&'t str> {
-        let node = self.required(key, example)?;
-        self.text_of(key, node, example)
+    pub(crate) fn required_text(&mut self, key: &'static str) -> Option<&'t str> {
+        let example = self.holds(key).example(key);
+        let node = self.required(key, &example)?;
+        self.text_of(key, node, &example)
     }
 
     /// `true` or `false`.
@@ -217,7 +223,7 @@ impl<'t, 'p> Fields<'t, 'p> {
         match node.value {
             Value::Flag(flag) => Some(flag),
             _ => {
-                let example = format!("{key} = true");
+                let example = self.holds(key).example(key);
                 self.wrong_type(key, node, "true or false, without quotes", &example);
                 None
             }
@@ -238,7 +244,7 @@ impl<'t, 'p> Fields<'t, 'p> {
                 Some(number as usize)
             }
             _ => {
-                let example = format!("{key} = 1");
+                let example = self.holds(key).example(key);
                 self.wrong_type(key, node, "a whole number from 1 up", &example);
                 None
             }
@@ -353,32 +359,57 @@ impl<'t, 'p> Fields<'t, 'p> {
     }
 
     /// An optional quantity.
-    pub(crate) fn quantity(
-        &mut self,
-        key: &'static str,
-        dimension: Dimension,
-        bound: Bound,
-        bare: Bare,
-    ) -> Option<Quantity> {
+    pub(crate) fn quantity(&mut self, key: &'static str) -> Option<Quantity> {
         let node = self.node(key)?;
-        self.quantity_of(key, node, dimension, bound, bare)
+        self.quantity_in(key, node)
     }
 
     /// A required quantity.
-    pub(crate) fn required_quantity(
-        &mut self,
-        key: &'static str,
-        dimension: Dimension,
-        bound: Bound,
-        bare: Bare,
-    ) -> Option<Quantity> {
-        let example = format!("{key} = {}", dimension.example());
-        let node = self.required(key, &example)?;
-        self.quantity_of(key, node, dimension, bound, bare)
+    pub(crate) fn required_quantity(&mut self, key: &'static str) -> Option<Quantity> {
+        let node = self.required(key, &self.holds(key).example(key))?;
+        self.quantity_in(key, node)
+    }
+
+    /// Of which dimension the amount under a key is.
+    pub(crate) fn dimension(&self, key: &'static str) -> Dimension {
+        match self.holds(key) {
+            Holds::Quantity(dimension, ..) => dimension,
+            Holds::Share => Dimension::Fraction,
+            _ => Dimension::Length,
+        }
+    }
+
+    fn quantity_in(&mut self, key: &'static str, node: &Node) -> Option<Quantity> {
+        match self.holds(key) {
+            Holds::Quantity(dimension, bound, bare) => {
+                self.quantity_of(key, node, dimension, bound, bare)
+            }
+            Holds::Coordinate(..) => {
+                self.quantity_of(key, node, Dimension::Length, Bound::Any, Bare::Allowed)
+            }
+            Holds::Share => self.share_of(key, node),
+            other => {
+                debug_assert!(false, "`{key}` holds {other:?}");
+                None
+            }
+        }
+    }
+
+    /// A number over 0 and up to 1.
+    fn share_of(&mut self, key: &str, node: &Node) -> Option<Quantity> {
+        let dimension = Dimension::Fraction;
+        let share = self.quantity_of(key, node, dimension, Bound::Positive, Bare::Allowed)?;
+        if share.value > 1.0 {
+            let value = share.show(dimension, UnitSystem::Metric);
+            let help = "1 is the whole, 0.95 is 95 %";
+            self.out_of_range(key, node, value, "at most 1", help);
+            return None;
+        }
+        Some(share)
     }
 
     /// Three lengths, each a number in metres or a text with a unit.
-    pub(crate) fn triple_of(&mut self, key: &str, node: &Node, bound: Bound) -> Option<Triple> {
+    fn triple_of(&mut self, key: &str, node: &Node, bound: Bound) -> Option<Triple> {
         let example = format!("{key} = [1.2, 0, \"15 cm\"]");
         let wanted = "three lengths in square brackets, or tape readings";
         let Value::List(list) = &node.value else {
@@ -395,14 +426,22 @@ impl<'t, 'p> Fields<'t, 'p> {
     }
 
     /// An optional point or triple of sizes.
-    pub(crate) fn triple(&mut self, key: &'static str, bound: Bound) -> Option<Triple> {
+    pub(crate) fn triple(&mut self, key: &'static str) -> Option<Triple> {
         let node = self.node(key)?;
-        self.triple_of(key, node, bound)
+        self.triple_in(key, node)
     }
 
     /// A required point or triple of sizes.
-    pub(crate) fn required_triple(&mut self, key: &'static str, bound: Bound) -> Option<Triple> {
-        let node = self.required(key, &format!("{key} = [1.2, 0, \"15 cm\"]"))?;
+    pub(crate) fn required_triple(&mut self, key: &'static str) -> Option<Triple> {
+        let node = self.required(key, &self.holds(key).example(key))?;
+        self.triple_in(key, node)
+    }
+
+    fn triple_in(&mut self, key: &'static str, node: &Node) -> Option<Triple> {
+        let bound = match self.holds(key) {
+            Holds::Sizes => Bound::Positive,
+            _ => Bound::Any,
+        };
         self.triple_of(key, node, bound)
     }
 
@@ -428,49 +467,45 @@ impl<'t, 'p> Fields<'t, 'p> {
     }
 
     /// A table under `key`.
-    pub(crate) fn table(
-        &mut self,
-        key: &'static str,
-        known: &'static TableKeys,
-        example: &str,
-    ) -> Option<Fields<'t, '_>> {
+    pub(crate) fn table(&mut self, key: &'static str) -> Option<Fields<'t, '_>> {
         let node = self.node(key)?;
-        let Value::Table(table) = &node.value else {
-            self.wrong_type(key, node, "a table", example);
+        let (Value::Table(table), Holds::Table(known)) = (&node.value, self.holds(key)) else {
+            self.wrong_type(key, node, "a table", &self.holds(key).example(key));
             return None;
         };
-        let owner = format!("{} in {}", known.title, self.owner);
-        Some(Fields::new(table, &node.place, owner, known, self.problems))
+        let owner = match known.title.starts_with('[') {
+            // A table at the top of the file is called by its title alone.
+            true => known.title.to_owned(),
+            false => format!("{} in {}", known.title, self.owner),
+        };
+        Some(self.within(table, &node.place, known, owner))
     }
 
-    /// A table at the top of the file, called by its title alone.
-    pub(crate) fn section(
+    /// Reads every table of `[[key]]`, called by its title and name. Those with problems
+    /// are left out, the problems remain.
+    pub(crate) fn entries<T>(
         &mut self,
         key: &'static str,
-        known: &'static TableKeys,
-        example: &str,
-    ) -> Option<Fields<'t, '_>> {
-        let mut fields = self.table(key, known, example)?;
-        known.title.clone_into(&mut fields.owner);
-        Some(fields)
-    }
-
-    /// One of the tables of a list, called by its title and name.
-    pub(crate) fn entry(
-        &mut self,
-        table: &'t Table,
-        place: &'t Place,
-        known: &'static TableKeys,
-    ) -> Fields<'t, '_> {
-        let owner = match table.get("name").map(|entry| &entry.node.value) {
-            Some(Value::Text(name)) => format!("{} \"{}\"", known.title, clipped(name)),
-            _ => known.title.to_owned(),
+        read: impl Fn(&mut Fields<'_, '_>) -> Option<T>,
+    ) -> Vec<T> {
+        let Holds::Tables(known) = self.holds(key) else {
+            debug_assert!(false, "`{key}` is no list of tables");
+            return Vec::new();
         };
-        Fields::new(table, place, owner, known, self.problems)
+        let mut all = Vec::new();
+        for (table, place) in self.tables(key) {
+            let owner = match table.get("name").map(|entry| &entry.node.value) {
+                Some(Value::Text(name)) => format!("{} \"{}\"", known.title, clipped(name)),
+                _ => known.title.to_owned(),
+            };
+            let mut fields = self.within(table, place, known, owner);
+            all.extend(read(&mut fields));
+            fields.finish();
+        }
+        all
     }
 
-    /// The tables of `[[key]]`, each with its place.
-    pub(crate) fn tables(&mut self, key: &'static str) -> Vec<(&'t Table, &'t Place)> {
+    fn tables(&mut self, key: &'static str) -> Vec<(&'t Table, &'t Place)> {
         let Some(node) = self.node(key) else {
             return Vec::new();
         };
@@ -550,16 +585,15 @@ impl<'t, 'p> Fields<'t, 'p> {
             .min()
     }
 
-    /// Makes every key nobody read a problem. `all` lists the tables of the
-    /// whole file, to say where a misplaced key belongs.
-    pub(crate) fn finish(self, all: &[&'static TableKeys]) {
+    /// Makes every key nobody read a problem.
+    pub(crate) fn finish(self) {
         for (key, Entry { key_place, .. }) in self.table {
             if self.used.contains(key.as_str()) {
                 continue;
             }
             let owner = self.owner.clone();
             let shown = clipped(key);
-            if self.known.keys.contains(&key.as_str()) {
+            if self.known.key(key).is_some() {
                 let below = stands_below(key, key_place, self.table, &owner);
                 let fault = Fault::UnusedKey { key: shown, owner };
                 let help = "it belongs to another way of describing the same thing; take it out";
@@ -570,13 +604,13 @@ impl<'t, 'p> Fields<'t, 'p> {
                 continue;
             }
             let problem = Problem::new(key_place, Fault::UnknownKey { key: shown, owner });
-            self.problems.push(problem.help(self.advice(key, all)));
+            self.problems.push(problem.help(self.advice(key)));
         }
     }
 
     /// What somebody who wrote the unknown `key` may have meant.
-    fn advice(&self, key: &str, all: &[&'static TableKeys]) -> String {
-        let known = self.known.keys.iter().copied();
+    fn advice(&self, key: &str) -> String {
+        let known = self.known.names();
         let mut free = known.filter(|known| !self.table.contains_key(*known));
         let everyday = EVERYDAY_WORDS.iter().find(|(word, _)| *word == key);
         let meant = match everyday {
@@ -586,13 +620,12 @@ impl<'t, 'p> Fields<'t, 'p> {
         if let Some(meant) = meant {
             return format!("did you mean `{meant}`?");
         }
-        let homes: Vec<&str> = all
-            .iter()
-            .filter(|table| table.keys.contains(&key))
-            .map(|table| table.title)
-            .collect();
+        let all = self.root.all();
+        let homes = all.iter().filter(|table| table.key(key).is_some());
+        let homes: Vec<&str> = homes.map(|table| table.title).collect();
         if homes.is_empty() {
-            format!("known here: {}", ticked(self.known.keys, ", "))
+            let names: Vec<&str> = self.known.names().collect();
+            format!("known here: {}", ticked(&names, ", "))
         } else {
             format!("`{}` belongs to {}", clipped(key), homes.join(" or "))
         }

@@ -41,7 +41,7 @@ use super::overlay::advise_names;
 use super::place::Place;
 use super::problem::BoatFileError;
 use super::yardsticks::Yardsticks;
-use super::{MeasuredWhole, conditions, tree};
+use super::{MeasuredWhole, conditions, extends};
 use crate::files::{Disk, Files, Memory};
 use crate::mesh::{MendRecipe, Prepared, TiltError};
 use crate::numerics::Vec3;
@@ -51,6 +51,7 @@ use crate::water::Water;
 mod inside;
 mod item;
 mod item_gas;
+mod keys;
 mod layup;
 mod limits;
 mod measured;
@@ -64,12 +65,12 @@ mod shapes;
 mod taped;
 #[cfg(test)]
 mod tests;
-
-pub(crate) use taped::is_taped;
+mod told;
 
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
 pub use shape::{BoxShape, Cylinder, Foot, Outline, Shape, Wall};
+pub use told::{keys_page, schema};
 
 pub use inside::{Compartment, Extent, Passage, REST_OF_INSIDE, TankLiquid};
 
@@ -173,7 +174,7 @@ impl BoatFile {
         from: &Arc<dyn Files>,
     ) -> Result<Self, BoatFileError> {
         let mut problems = Vec::new();
-        let Some(mut loaded) = tree::load(path, from, &mut problems) else {
+        let Some(mut loaded) = extends::load(path, from, &mut problems) else {
             return Err(BoatFileError::new(problems));
         };
         let conditions = conditions::take(&mut loaded, &mut problems);
@@ -218,12 +219,7 @@ fn disk() -> Arc<dyn Files> {
 }
 
 /// `[water]`, one way of three; fresh water when the table is left out.
-///
-/// | key | unit | meaning |
-/// |---|---|---|
-/// | `kind` | `"fresh"`, `"sea"` or `"pool"` | ordinary water of that kind |
-/// | `salinity` and `temperature` | g/kg, °C | measured water, both needed; ranges as [`Water::from_salinity`] |
-/// | `density` | kg/m³ | measured density; range as [`Water::from_density`] |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WaterGiven {
@@ -245,35 +241,7 @@ pub enum WaterGiven {
 }
 
 /// `[hull]`: the moulded hull as scanned or modelled.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `mesh` | path | required | the hull's mesh |
-/// | `units` | `"m"`, `"cm"`, `"mm"`, `"in"`, `"ft"` | none | unit of the mesh's numbers |
-/// | `turn` | `{ about_x, about_y, about_z }`, ° | no turn | turns the mesh into the boat frame: about x first, then y, then z, each axis fixed in space, right-handed |
-/// | `scale_to` | `{ length }`, m | none | scales the turned mesh until it is this long along x |
-/// | `origin` | `[x, y, z]`, m | none | the point of the turned and scaled mesh that becomes 0, 0, 0 |
-/// | `mass` and `centre` | kg, `[x, y, z]` m | none; the middle of its skin, doubted | the bare hull's weight and where it balances |
-/// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
-/// | `skin` | `{ thickness, density }`, with its unit, kg/m³ | none | instead of a mass: an even skin all over the mesh |
-/// | `laminate` | `{ cloth, layers, resin }` and densities | none | instead of a skin, as in [`Part`] |
-/// | `fill_under` | length with its unit | none | holes with a rim shorter than this are scan defects and are mended |
-/// | `draught_marks` | `{ forward, aft }`, m | none | x at which draughts are read |
-/// | `scan_error` | length with its unit | none | how far the scanned surface may lie from the true one, all over at once |
-/// | `tilt_error` | `{ heel, pitch }`, degrees | that of a scan mended by `[hull.mend]` | how far the frame found of a scan may be turned from the hull's own, ±, as `awash mend --boat` writes it |
-/// | `origin_error` | `{ x, y, z }`, lengths with their unit | that of a scan mended by `[hull.mend]` | how far the origin found of a scan may lie from where it is on the hull, ±, likewise |
-/// | `area_share` | share of one | that of a scan mended by `[hull.mend]`, else 1 | beside a skin or laminate: the share of the mesh's area that the hull's averaged skin has, since a scan's roughness adds to it, as `awash mend --boat` writes it |
-/// | `measured` | `{ mass, centre, correlation, aboard }` | none | beside a mass: what was measured of all aboard together, as `awash calibrate` writes it |
-/// | `mend` | `[hull.mend]`, see [`MendRecipe`] | none | how the raw scan `mesh` becomes the hull, before `turn`, `scale_to` and `origin`; cropped, mirrored at the centre, skinned and filled after them |
-///
-/// Keys of `[hull] measured`: `mass` and `centre` of all aboard with their ±,
-/// `correlation` of mass and x, y, z in four rows of four, `aboard`: whatever had a ±
-/// then, a row `[name, mass, x, y, z]` each.
-///
-/// Keys of `[hull.mend]`, each left out when not wanted: `drop_floor`,
-/// `largest_only`, `upright`, `swap_ends`, `upside_down`, `outer_skin`, `smooth_rims`, `rebuild` = `true`; `fill`, `keep` = numbers of holes; `mirror =
-/// "cut"` or `"centre"`; `rim_heights = { bow, stern }`, m, beside `upright`;
-/// `crop = { aft, forward, starboard, port, bottom, top }`, m.
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Hull {
     /// `mesh`, resolved against the folder of the file that names it.
@@ -413,19 +381,7 @@ pub struct Skin {
 }
 
 /// `[[part]]`: something added to the hull or taken out of it.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `name` | text | required; of a cover "cover of" what it covers | its own name |
-/// | `role` | `"add"`, `"recess"`, `"attach"`, `"cover"` | required; a cover where `covers` is given | whether the outer envelope grows by it, loses it, carries it outside (it need not touch), or keeps its shape (a cover over an opening) |
-/// | `mesh` (and `units`), `box`, `cylinder`, `outline` or `wall` | see [`Shape`] | one required; a cover with a `mass` lies on its opening's rim | its shape |
-/// | `at` | `[x, y, z]`, m | 0, 0, 0 | moves the shape |
-/// | `mass` (and `centre`) | kg, `[x, y, z]` m | unknown | what it weighs, 0 or more; `centre` is moved by `at` like the shape, and is the middle of its volume when left out |
-/// | `density` | kg/m³ | unknown | beside a mass: of the material, which gives its volume under water |
-/// | `skin` | `{ thickness, density }` | unknown | instead of a mass |
-/// | `laminate` | `{ cloth, layers, resin }` and densities | unknown | instead of a skin: so many layers of cloth, and so much resin to the cloth's mass |
-/// | `foam` | `{ density }` | unknown | instead of a mass: solid foam |
-/// | `covers` | an opening's name | required for a cover | which opening it closes |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Part {
     /// `name`, unlike any other part's.
@@ -459,17 +415,7 @@ pub enum Role {
 }
 
 /// `[[opening]]`: where water can come in.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `name` | text | required | its own name |
-/// | `box`, `cylinder`, `outline`, `mesh` (and `units`), `wall` or `loop` | see [`Mark`] | one of them or `rim` required | where it is |
-/// | `rim` | `[[x, y, z], …]`, m | the mark's curve on the skin | points of its edge by tape; they win over the mark |
-/// | `state` | `"open"`, `"covered"`, `"drain"`, `"vent"` | `"open"` | what it is at the moment |
-/// | `plug` | `"in"`, `"out"` | out, and told | of a drain: whether its plug is in |
-/// | `floods` | a compartment's name | the compartment it lies in | where its water goes |
-/// | `height_error` | length, m | that of its points, or of a rim fitted to a scan | how far the height of its rim may be off, ± |
-/// | `discharge` | share of one | 0.61 | what really flows of area times √(2 g depth): 0.61 a sharp edge, 0.75 rounded, 0.80 a short tube; over a crest with air above 0.987 of it |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Opening {
     /// `name`, unlike any other opening's.
@@ -541,23 +487,7 @@ pub enum Plug {
 }
 
 /// `[[item]]`: something carried.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `name` | text | required | its own name |
-/// | `mass` | kg | required | more than 0 |
-/// | `at` | `[x, y, z]`, m | required | its centre of gravity |
-/// | `volume` or `density` | m³ with its unit, kg/m³ | none | what it displaces when wet |
-/// | `size` | `[length, breadth, height]`, m | none | the box that its volume is spread over: what of it stands outside the hull displaces while under water |
-/// | `sealed` | `true`, `false` | `false` | whether it keeps water out |
-/// | `volume_at` | `[x, y, z]`, m | `at` | middle of its volume |
-/// | `cylinder` | see [`AirCylinder`] | none | compressed air; `mass` is then the empty cylinder's |
-/// | `gas_volume` | m³ with its unit | none | how much of the volume is gas in a soft skin and shrinks with depth |
-/// | `stiffness` | pressure with its unit | rigid | of foam: pressure over the share of volume that it takes away |
-/// | `compartment` | a compartment's name | the one it lies in | where it takes room |
-/// | `liquid` | see [`TankLiquid`] | none | what moves in a tank |
-/// | `person` | `true`, `false` | `false` | whether it is someone |
-/// | `head` | m | 0.65 m | of a person: top of the head over `at` |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Item {
     /// `name`, unlike any other item's.

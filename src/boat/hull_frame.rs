@@ -5,8 +5,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::mesh::{
-    Confidence, Doubt, DoubtKind, Level, Placement, Prepared, Surface, Told, find_facing,
-    find_posture, mirror_plane_near,
+    Confidence, Doubt, DoubtKind, Level, Loop, MirrorPlane, Placement, Prepared, Surface, Told,
+    find_facing, find_posture, mirror_plane_near,
 };
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -141,63 +141,84 @@ impl Lie {
             }
             posture.turn
         } else {
-            let plane = own.unwrap_or(as_it_is);
-            let port = plane.normal * plane.normal.y.signum();
-            let offset_m = plane.offset_m * plane.normal.y.signum();
-            let middle = (lo + hi) / 2.0;
-            let off_m = (offset_m - port.x * middle.x - port.z * middle.z) / port.y;
-            let yaw_deg = (-port.x).atan2(port.y).to_degrees();
-            let list_deg = port.z.atan2(port.y).to_degrees();
-            if own.is_some() {
-                lie.frame.middle_y_m = off_m;
-            }
-            let mut turn = Rotation3::identity();
-            if off_m.abs() > enough_m / 2.0 {
-                lie.faults.push(format!(
-                    "its own centre plane lies {:.0} mm to {} of y = 0, which every study takes for the middle of the boat",
-                    1e3 * off_m.abs(),
-                    if off_m > 0.0 { "port" } else { "starboard" }
-                ));
-            }
-            if yaw_deg.abs() > TOLD_DEG {
-                lie.faults.push(format!(
-                    "it lies skewed: its bow points {:.1}° to {} of x",
-                    yaw_deg.abs(),
-                    if yaw_deg > 0.0 { "port" } else { "starboard" }
-                ));
-            }
-            if list_deg.abs() > TOLD_DEG {
-                lie.faults.push(format!(
-                    "it lists {:.1}° to {}",
-                    list_deg.abs(),
-                    if list_deg > 0.0 { "starboard" } else { "port" }
-                ));
-            }
-            if yaw_deg.abs().max(list_deg.abs()) > TOLD_DEG {
-                turn = Rotation3::rotation_between(&port, &Vec3::y()).unwrap_or(turn);
-            }
-            if !lies_right && let Ok(facing) = find_facing(&open, &rims, &plane) {
-                if facing.up.z < 0.0 && facing.up_sure == Confidence::Likely {
-                    lie.by_looks = true;
-                    lie.faults
-                        .push(format!("it looks upside down: {}", facing.up_because));
-                    turn = Rotation3::from_axis_angle(&Vec3::x_axis(), std::f64::consts::PI) * turn;
-                }
-                if facing.forward.x < 0.0 && facing.bow_sure == Confidence::Likely {
-                    lie.by_looks = true;
-                    lie.faults.push(format!(
-                        "it looks reversed, its bow aft: {}",
-                        facing.bow_because
-                    ));
-                    turn = Rotation3::from_axis_angle(&Vec3::z_axis(), std::f64::consts::PI) * turn;
-                }
-            }
-            turn
+            lie.look_centred(
+                &open,
+                &rims,
+                (own, as_it_is),
+                lies_right,
+                &(lo + hi),
+                enough_m,
+            )
         };
         if !lie.faults.is_empty() {
             lie.cure = Some((turn, shift_after(&open, &turn, (lo, hi))));
         }
         lie
+    }
+
+    /// Tells of a hull of like sides how its centre plane lies, and whether it looks turned
+    /// over or reversed; gives the turn that puts that right.
+    fn look_centred(
+        &mut self,
+        open: &Surface,
+        rims: &[Loop],
+        (own, as_it_is): (Option<MirrorPlane>, MirrorPlane),
+        lies_right: bool,
+        corners: &Vec3,
+        enough_m: f64,
+    ) -> Rotation3<f64> {
+        let plane = own.unwrap_or(as_it_is);
+        let port = plane.normal * plane.normal.y.signum();
+        let offset_m = plane.offset_m * plane.normal.y.signum();
+        let middle = corners / 2.0;
+        let off_m = (offset_m - port.x * middle.x - port.z * middle.z) / port.y;
+        let yaw_deg = (-port.x).atan2(port.y).to_degrees();
+        let list_deg = port.z.atan2(port.y).to_degrees();
+        if own.is_some() {
+            self.frame.middle_y_m = off_m;
+        }
+        let mut turn = Rotation3::identity();
+        if off_m.abs() > enough_m / 2.0 {
+            self.faults.push(format!(
+                "its own centre plane lies {:.0} mm to {} of y = 0, which every study takes for the middle of the boat",
+                1e3 * off_m.abs(),
+                if off_m > 0.0 { "port" } else { "starboard" }
+            ));
+        }
+        if yaw_deg.abs() > TOLD_DEG {
+            self.faults.push(format!(
+                "it lies skewed: its bow points {:.1}° to {} of x",
+                yaw_deg.abs(),
+                if yaw_deg > 0.0 { "port" } else { "starboard" }
+            ));
+        }
+        if list_deg.abs() > TOLD_DEG {
+            self.faults.push(format!(
+                "it lists {:.1}° to {}",
+                list_deg.abs(),
+                if list_deg > 0.0 { "starboard" } else { "port" }
+            ));
+        }
+        if yaw_deg.abs().max(list_deg.abs()) > TOLD_DEG {
+            turn = Rotation3::rotation_between(&port, &Vec3::y()).unwrap_or(turn);
+        }
+        if !lies_right && let Ok(facing) = find_facing(open, rims, &plane) {
+            if facing.up.z < 0.0 && facing.up_sure == Confidence::Likely {
+                self.by_looks = true;
+                self.faults
+                    .push(format!("it looks upside down: {}", facing.up_because));
+                turn = Rotation3::from_axis_angle(&Vec3::x_axis(), std::f64::consts::PI) * turn;
+            }
+            if facing.forward.x < 0.0 && facing.bow_sure == Confidence::Likely {
+                self.by_looks = true;
+                self.faults.push(format!(
+                    "it looks reversed, its bow aft: {}",
+                    facing.bow_because
+                ));
+                turn = Rotation3::from_axis_angle(&Vec3::z_axis(), std::f64::consts::PI) * turn;
+            }
+        }
+        turn
     }
 
     /// Tells of a hull of unlike sides whose box, from `lo` to `hi`, lies well off y = 0.

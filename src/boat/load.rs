@@ -2,8 +2,8 @@
 //! found, masses listed.
 use std::path::Path;
 
-use super::compartment::{self, Solid, Tank};
-use super::envelope::{Envelope, FaceSource, Joinable};
+use super::compartment::{self, Inside, Solid, Tank};
+use super::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::guessed::{self, LeftOpen};
 use super::joining::{close_by_covers, read_cutter};
@@ -13,7 +13,7 @@ use super::parts::{cutter_rim, outline_solid};
 use super::plausible::doubt_hull_size;
 use super::sense::{Loaded, look};
 use super::shaped::{OpenEdge, Shaped};
-use super::{Boat, BoatError, DraughtMarks, MassEntry, MassKind, OpeningState};
+use super::{Boat, BoatError, DraughtMarks, MassEntry, MassKind, OpeningState, PartAboard};
 use crate::files::Files;
 use crate::mesh::{self, Doubt, DoubtKind, Surface, TiltError, solids};
 use crate::numerics::Vec3;
@@ -51,36 +51,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         let covered = buried.get(&source).copied().unwrap_or_default();
         visible.plus(&covered)
     };
-    let hull_mass = match &file.hull.weight {
-        Weight::Weighed {
-            mass,
-            centre,
-            density,
-        } => {
-            let at = match centre {
-                Some(centre) => point_m(centre),
-                None => {
-                    let at = area_of(FaceSource::Hull).centroid_m().unwrap_or_default();
-                    doubts.push(guessed::hull_centre(&at));
-                    at
-                }
-            };
-            Some(
-                MassEntry::new("hull", *mass, at, centre.as_ref())
-                    .of_material(density.as_ref(), FaceSource::Hull),
-            )
-        }
-        Weight::Skin(skin) => {
-            let share = file.hull.area_share.map(|share| share.value);
-            let area = area_of(FaceSource::Hull).times(share.or(area_share).unwrap_or(1.0));
-            MassEntry::of_skin("hull", &area, skin, FaceSource::Hull)
-        }
-        Weight::Unknown | Weight::Foam(_) => None,
-    };
-    let hull_mass = hull_mass.map(|hull| MassEntry {
-        kind: MassKind::Hull,
-        ..hull
-    });
+    let hull_mass = hull_mass(file, &area_of(FaceSource::Hull), area_share, &mut doubts);
     let mut openings = find_openings(
         file,
         &with_parts.envelope,
@@ -99,15 +70,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     }));
     let left_open = left_open.collect();
     doubts.extend(guessed::wide_marks(file, &(hull_hi - hull_lo)));
-    // Foam stands where it is; skins are spread over the whole inside.
-    let spread_m3: f64 = parts
-        .iter()
-        .zip(&file.parts)
-        .filter(|(_, given)| !matches!(given.weight, Weight::Foam(_)))
-        .filter_map(|(part, _)| part.mass.as_ref())
-        .chain(&hull_mass)
-        .filter_map(|entry| entry.solid_m3)
-        .sum();
+    let spread_m3 = spread_m3(file, &parts, hull_mass.as_ref());
     let mut masses: Vec<MassEntry> = hull_mass
         .into_iter()
         .chain(parts.iter().filter_map(|part| part.mass.clone()))
@@ -133,22 +96,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         &mut openings,
         &mut doubts,
     )?;
-    let first_item = masses.len() - file.items.len();
-    for (entry, item) in masses[first_item..].iter_mut().zip(&file.items) {
-        let at = entry.volume_centre_m();
-        entry.dry_in = inside.dry_space(item.compartment.as_deref(), &at);
-    }
-    let foam = |name: &str| {
-        let part = file.parts.iter().find(|part| part.name == name);
-        part.is_some_and(|part| matches!(part.weight, Weight::Foam(_)))
-    };
-    for entry in masses.iter_mut().filter(|e| e.kind != MassKind::Item) {
-        // Not a hull of the same name, which has a skin.
-        if entry.skin_of.is_some() || !foam(&entry.name) {
-            continue;
-        }
-        entry.dry_in = inside.dry_space(None, &entry.centre_m);
-    }
+    stand_dry(file, &inside, &mut masses);
     let looked = look(&Loaded {
         file,
         envelope: with_parts.envelope.envelope(),
@@ -163,7 +111,6 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     if !looked.refused.is_empty() {
         return Err(BoatError::CanNotBe(looked.refused));
     }
-    let given = file.hull.draught_marks.as_ref();
     Ok(Boat {
         name: file.name.clone().unwrap_or_else(|| name_of(path)),
         water_spread_kg_m3: water_spread_kg_m3(file),
@@ -181,11 +128,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         masses,
         measured: file.hull.measured.clone(),
         outside,
-        marks: DraughtMarks {
-            forward_x_m: given.map_or(hull_hi.x, |marks| marks.forward.value),
-            aft_x_m: given.map_or(hull_lo.x, |marks| marks.aft.value),
-            base_z_m: hull_lo.z,
-        },
+        marks: draught_marks(file, (hull_lo, hull_hi)),
         hull_box_m: (hull_lo, hull_hi),
         frame,
         yardsticks: file.yardsticks.clone(),
@@ -194,6 +137,82 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         doubts,
         left_open,
     })
+}
+
+/// Where draughts are read: the hull's ends unless the file says.
+fn draught_marks(file: &BoatFile, (lo, hi): (Vec3, Vec3)) -> DraughtMarks {
+    let given = file.hull.draught_marks.as_ref();
+    DraughtMarks {
+        forward_x_m: given.map_or(hi.x, |marks| marks.forward.value),
+        aft_x_m: given.map_or(lo.x, |marks| marks.aft.value),
+        base_z_m: lo.z,
+    }
+}
+
+/// Volume of the skins, which are spread over the whole inside, m³; foam stands where it is.
+fn spread_m3(file: &BoatFile, parts: &[PartAboard], hull_mass: Option<&MassEntry>) -> f64 {
+    let parts = parts.iter().zip(&file.parts);
+    let skins = parts.filter(|(_, given)| !matches!(given.weight, Weight::Foam(_)));
+    let masses = skins.filter_map(|(part, _)| part.mass.as_ref());
+    masses
+        .chain(hull_mass)
+        .filter_map(|entry| entry.solid_m3)
+        .sum()
+}
+
+/// What the hull weighs and where; `None` where the file does not say. `area` is its
+/// skin's, buried or not, `area_share` what mending found of its roughness.
+fn hull_mass(
+    file: &BoatFile,
+    area: &AreaMoment,
+    area_share: Option<f64>,
+    doubts: &mut Vec<Doubt>,
+) -> Option<MassEntry> {
+    let entry = match &file.hull.weight {
+        Weight::Weighed {
+            mass,
+            centre,
+            density,
+        } => {
+            let at = centre.as_ref().map(point_m).unwrap_or_else(|| {
+                let at = area.centroid_m().unwrap_or_default();
+                doubts.push(guessed::hull_centre(&at));
+                at
+            });
+            MassEntry::new("hull", *mass, at, centre.as_ref())
+                .of_material(density.as_ref(), FaceSource::Hull)
+        }
+        Weight::Skin(skin) => {
+            let share = file.hull.area_share.map(|share| share.value);
+            let area = area.times(share.or(area_share).unwrap_or(1.0));
+            MassEntry::of_skin("hull", &area, skin, FaceSource::Hull)?
+        }
+        Weight::Unknown | Weight::Foam(_) => return None,
+    };
+    Some(MassEntry {
+        kind: MassKind::Hull,
+        ..entry
+    })
+}
+
+/// Notes of every item and of solid foam in which space that stays dry it stands, if in
+/// one; `items` are the last of `masses`.
+fn stand_dry(file: &BoatFile, inside: &Inside, masses: &mut [MassEntry]) {
+    let first_item = masses.len() - file.items.len();
+    for (entry, item) in masses[first_item..].iter_mut().zip(&file.items) {
+        let at = entry.volume_centre_m();
+        entry.dry_in = inside.dry_space(item.compartment.as_deref(), &at);
+    }
+    let is_foam = |name: &str| {
+        let part = file.parts.iter().find(|part| part.name == name);
+        part.is_some_and(|part| matches!(part.weight, Weight::Foam(_)))
+    };
+    for entry in masses.iter_mut().filter(|e| e.kind != MassKind::Item) {
+        // Not a hull of the same name, which has a skin.
+        if entry.skin_of.is_none() && is_foam(&entry.name) {
+            entry.dry_in = inside.dry_space(None, &entry.centre_m);
+        }
+    }
 }
 
 /// What the file states of the frame's error, else what mending found of it.
@@ -220,7 +239,7 @@ fn size_doubt(surface: &Surface, file: &BoatFile) -> Option<String> {
     doubt.map(|doubt| doubt.to_string())
 }
 
-/// The openings that the file names and the open edges that it does not.
+/// The openings that the file names, the open edges and closed walls that it does not.
 fn find_openings(
     file: &BoatFile,
     whole: &Joinable,
@@ -228,149 +247,180 @@ fn find_openings(
     wall_tops: &[(String, u32)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Opening>, BoatError> {
-    let envelope = whole.envelope();
+    let found = Finder {
+        file,
+        whole,
+        edges,
+        wall_tops,
+    };
     let mut openings = Vec::new();
-    let mut named = vec![false; edges.len()];
-    let mut named_walls = vec![false; wall_tops.len()];
-    let mut hidden = Vec::new();
     for given in &file.openings {
-        let by_tape = given
-            .rim
-            .as_ref()
-            .map(|points| points.iter().map(point_m).collect());
-        let rim: Vec<Vec3> = match (&given.mark, by_tape) {
-            (Some(Mark::Loop(number)), by_tape) => {
-                let Some(seen) = number.checked_sub(1).and_then(|i| named.get_mut(i)) else {
-                    return Err(BoatError::NoSuchLoop {
-                        name: given.name.clone(),
-                        place: given.place.clone(),
-                        number: *number,
-                        lengths_m: edges.iter().map(|edge| edge.length_m).collect(),
-                        size: size_doubt(&envelope.surface, file),
-                    });
-                };
-                *seen = true;
-                let rim = by_tape.unwrap_or_else(|| rim_of_edge(envelope, *number - 1));
-                if rim.is_empty() {
-                    hidden.push(given.name.clone());
-                    continue;
-                }
-                rim
-            }
-            (Some(Mark::Wall(wall)), by_tape) => {
-                let Some(seen) = wall_tops.iter().position(|(name, _)| name == wall) else {
-                    return Err(BoatError::NoSuchWall {
-                        name: given.name.clone(),
-                        place: given.place.clone(),
-                        wanted: wall.clone(),
-                        walls: wall_tops.iter().map(|(name, _)| name.clone()).collect(),
-                    });
-                };
-                named_walls[seen] = true;
-                let rim = by_tape.unwrap_or_else(|| rim_of_cap(envelope, wall_tops[seen].1));
-                if rim.is_empty() {
-                    hidden.push(given.name.clone());
-                    continue;
-                }
-                rim
-            }
+        match found.named(given)? {
+            Some(opening) => openings.push(opening),
+            None => doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "opening \"{}\": parts close it over completely; it is left out",
+                    given.name
+                ),
+            )),
+        }
+    }
+    for (opening, doubt) in found.open_edges().chain(found.wall_tops()) {
+        doubts.push(doubt);
+        openings.push(opening);
+    }
+    Ok(openings)
+}
+
+/// Where openings may be.
+#[derive(Clone, Copy)]
+struct Finder<'a> {
+    file: &'a BoatFile,
+    whole: &'a Joinable,
+    edges: &'a [OpenEdge],
+    wall_tops: &'a [(String, u32)],
+}
+
+impl<'a> Finder<'a> {
+    /// An opening that the file names; `None` where parts close it over.
+    fn named(self, given: &file::Opening) -> Result<Option<Opening>, BoatError> {
+        let envelope = self.whole.envelope();
+        let by_tape = given.rim.as_ref();
+        let by_tape = by_tape.map(|points| points.iter().map(point_m).collect::<Vec<Vec3>>());
+        let cap = self.cap(given)?;
+        let rim = match (&given.mark, by_tape) {
             (_, Some(by_tape)) => by_tape,
-            (Some(mark), None) => marked_rim(&*file.from, given, mark, whole)?,
+            (Some(Mark::Loop(number)), None) => rim_of_edge(envelope, *number - 1),
+            (Some(Mark::Wall(_)), None) => match cap {
+                Some(FaceSource::Cap(top)) => rim_of_cap(envelope, top),
+                _ => Vec::new(),
+            },
+            (Some(mark), None) => marked_rim(&*self.file.from, given, mark, self.whole)?,
             (None, None) => Vec::new(),
         };
+        if rim.is_empty() && matches!(given.mark, Some(Mark::Loop(_) | Mark::Wall(_))) {
+            return Ok(None);
+        }
         if rim.is_empty() {
             return Err(BoatError::MissesTheSurface {
                 name: given.name.clone(),
                 place: given.place.clone(),
-                hint: guessed::wide_mark(given, &whole.envelope().surface).unwrap_or_default(),
+                hint: guessed::wide_mark(given, &envelope.surface).unwrap_or_default(),
             });
         }
-        openings.push(Opening {
-            name: given.name.clone(),
+        let rim_spread_m = match (&given.mark, given.height_error) {
+            (_, Some(error)) => error.value,
+            (Some(Mark::Loop(number)), None) if given.rim.is_none() => {
+                let edge = self.edges.get(number - 1);
+                edge.map_or(0.0, |edge| edge.height_error_m)
+            }
+            _ => height_spread_m(self.file, given),
+        };
+        Ok(Some(Opening {
             state: given.state,
-            floods: None,
-            over: Vec::new(),
-            discharge: None,
-            rim_spread_m: match (&given.mark, given.height_error) {
-                (_, Some(error)) => error.value,
-                (Some(Mark::Loop(number)), None) if given.rim.is_none() => edges
-                    .get(number - 1)
-                    .map_or(0.0, |edge| edge.height_error_m),
-                _ => height_spread_m(file, given),
-            },
-            cap: match &given.mark {
-                Some(Mark::Loop(number)) => cap_of_edge(number - 1),
-                Some(Mark::Wall(wall)) => wall_tops
-                    .iter()
-                    .find(|(name, _)| name == wall)
-                    .map(|(_, cap)| FaceSource::Cap(*cap)),
-                _ => None,
-            },
-            rim,
-        });
+            cap,
+            ..opening(given.name.clone(), rim, rim_spread_m)
+        }))
     }
-    for name in hidden {
-        doubts.push(Doubt::new(
-            DoubtKind::Part,
-            format!("opening \"{name}\": parts close it over completely; it is left out"),
-        ));
-    }
-    for (index, edge) in edges.iter().enumerate().filter(|(index, _)| !named[*index]) {
-        let rim = rim_of_edge(envelope, index);
-        if rim.is_empty() {
-            continue;
+
+    /// The cap over an open edge or a wall that an opening names, which must be there.
+    fn cap(self, given: &file::Opening) -> Result<Option<FaceSource>, BoatError> {
+        match &given.mark {
+            Some(Mark::Loop(number)) => match number.checked_sub(1) {
+                Some(index) if index < self.edges.len() => Ok(cap_of_edge(index)),
+                _ => Err(BoatError::NoSuchLoop {
+                    name: given.name.clone(),
+                    place: given.place.clone(),
+                    number: *number,
+                    lengths_m: self.edges.iter().map(|edge| edge.length_m).collect(),
+                    size: size_doubt(&self.whole.envelope().surface, self.file),
+                }),
+            },
+            Some(Mark::Wall(wall)) => {
+                let top = self.wall_tops.iter().find(|(name, _)| name == wall);
+                top.map(|(_, cap)| Some(FaceSource::Cap(*cap)))
+                    .ok_or_else(|| BoatError::NoSuchWall {
+                        name: given.name.clone(),
+                        place: given.place.clone(),
+                        wanted: wall.clone(),
+                        walls: self
+                            .wall_tops
+                            .iter()
+                            .map(|(name, _)| name.clone())
+                            .collect(),
+                    })
+            }
+            _ => Ok(None),
         }
-        let number = index + 1;
-        doubts.push(Doubt::new(
-            DoubtKind::Capped,
-            sentence![
-                format!("open edge {number} of the hull ("),
-                metres(edge.length_m, 2),
-                " round, middle at ",
-                mesh::place_in_text(&middle_of(&edge.rim)),
+    }
+
+    fn is_marked(self, mark: &Mark) -> bool {
+        let mut openings = self.file.openings.iter();
+        openings.any(|opening| opening.mark.as_ref() == Some(mark))
+    }
+
+    /// The open edges that the file does not name: taken as openings, and doubted.
+    fn open_edges(self) -> impl Iterator<Item = (Opening, Doubt)> + use<'a> {
+        let edges = self.edges.iter().enumerate();
+        let unnamed = edges.filter(move |(index, _)| !self.is_marked(&Mark::Loop(index + 1)));
+        unnamed.filter_map(move |(index, edge)| {
+            let rim = rim_of_edge(self.whole.envelope(), index);
+            let number = index + 1;
+            let doubt = Doubt::new(
+                DoubtKind::Capped,
+                sentence![
+                    format!("open edge {number} of the hull ("),
+                    metres(edge.length_m, 2),
+                    " round, middle at ",
+                    mesh::place_in_text(&middle_of(&edge.rim)),
+                    format!(
+                        ") is not named in the boat file: it is taken as an opening; name it with `loop = {number}`, or mend it with `fill_under`"
+                    ),
+                ],
+            );
+            let opening = Opening {
+                cap: cap_of_edge(index),
+                ..opening(format!("open edge {number}"), rim, edge.height_error_m)
+            };
+            (!opening.rim.is_empty()).then_some((opening, doubt))
+        })
+    }
+
+    /// The same of closed walls.
+    fn wall_tops(self) -> impl Iterator<Item = (Opening, Doubt)> + use<'a> {
+        let walls = self.wall_tops.iter();
+        let unnamed = walls.filter(move |(name, _)| !self.is_marked(&Mark::Wall(name.clone())));
+        unnamed.filter_map(move |(name, cap)| {
+            let rim = rim_of_cap(self.whole.envelope(), *cap);
+            let doubt = Doubt::new(
+                DoubtKind::Capped,
                 format!(
-                    ") is not named in the boat file: it is taken as an opening; name it with `loop = {number}`, or mend it with `fill_under`"
+                    "no opening in the boat file names the wall \"{name}\": what it goes round is taken as open; name it with `wall = \"{name}\"`"
                 ),
-            ],
-        ));
-        openings.push(Opening {
-            name: format!("open edge {number}"),
-            state: OpeningState::Open,
-            floods: None,
-            over: Vec::new(),
-            discharge: None,
-            rim_spread_m: edge.height_error_m,
-            cap: cap_of_edge(index),
-            rim,
-        });
+            );
+            let spread_m = wall_spread_m(self.file, name);
+            let opening = Opening {
+                cap: Some(FaceSource::Cap(*cap)),
+                ..opening(format!("inside of {name}"), rim, spread_m)
+            };
+            (!opening.rim.is_empty()).then_some((opening, doubt))
+        })
     }
-    for ((name, cap), _) in wall_tops
-        .iter()
-        .zip(named_walls)
-        .filter(|(_, named)| !named)
-    {
-        let rim = rim_of_cap(envelope, *cap);
-        if rim.is_empty() {
-            continue;
-        }
-        doubts.push(Doubt::new(
-            DoubtKind::Capped,
-            format!(
-                "no opening in the boat file names the wall \"{name}\": what it goes round is taken as open; name it with `wall = \"{name}\"`"
-            ),
-        ));
-        openings.push(Opening {
-            name: format!("inside of {name}"),
-            state: OpeningState::Open,
-            floods: None,
-            over: Vec::new(),
-            discharge: None,
-            rim_spread_m: wall_spread_m(file, name),
-            cap: Some(FaceSource::Cap(*cap)),
-            rim,
-        });
+}
+
+/// An open one, of which no more is known.
+fn opening(name: String, rim: Vec<Vec3>, rim_spread_m: f64) -> Opening {
+    Opening {
+        name,
+        state: OpeningState::Open,
+        floods: None,
+        over: Vec::new(),
+        discharge: None,
+        rim_spread_m,
+        cap: None,
+        rim,
     }
-    Ok(openings)
 }
 
 /// The stated ± of a rim's height, m: the largest of its points', or of its

@@ -15,6 +15,7 @@ mod changes;
 mod compartment;
 mod conditions;
 mod envelope;
+mod extends;
 mod fields;
 pub mod file;
 mod guessed;

@@ -2,13 +2,18 @@
 use std::collections::HashMap;
 
 use super::fields::nearest;
-use super::file::is_taped;
 use super::place::{Place, clipped};
 use super::problem::{Fault, Problem};
+use super::tape;
 use super::tree::{Entry, Node, Table, Value};
 
 /// Most removals of unknown names that get a suggestion: each searches all names.
 const MAX_ADVISED: usize = 50;
+
+/// Whether a table holds tape readings.
+pub(crate) fn is_taped(table: &Table) -> bool {
+    tape::KEYS.iter().any(|key| table.contains_key(*key)) && !table.contains_key("name")
+}
 
 /// Lays `top` over `base`: tables merge key by key, lists of tables by `name`,
 /// anything else is replaced.

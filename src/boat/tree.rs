@@ -1,5 +1,4 @@
-//! TOML text as a tree that remembers where everything stands, and the chain of
-//! files that extend each other.
+//! TOML text as a tree that remembers where everything stands.
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -7,8 +6,6 @@ use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::conditions;
-use super::overlay::overlay;
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
 use crate::files::Files;
@@ -20,8 +17,6 @@ pub(crate) const MAX_FILE_BYTES: usize = 1 << 20;
 const MAX_TABLES: usize = 20_000;
 /// Most levels of tables and lists inside each other; a boat needs five.
 const MAX_NESTING: usize = 16;
-/// Most files in an `extends` chain.
-const MAX_CHAIN: usize = 16;
 
 /// A value and where it stands.
 #[derive(Debug, Clone)]
@@ -66,117 +61,8 @@ pub(crate) struct Loaded {
     pub(crate) from: Arc<dyn Files>,
 }
 
-/// Reads `path` and every file it extends and lays them over each other.
-/// Returns nothing when a file could not be read or understood; `problems` says
-/// why.
-pub(crate) fn load(
-    path: &Path,
-    from: &Arc<dyn Files>,
-    problems: &mut Vec<Problem>,
-) -> Option<Loaded> {
-    let mut layers: Vec<(Table, Option<(String, Place)>)> = Vec::new();
-    let mut files: Vec<PathBuf> = Vec::new();
-    let mut identities: Vec<PathBuf> = Vec::new();
-    let mut table_count = 0;
-    let mut top_place = None;
-    let mut asked_at = Place::whole_file(path);
-    let mut next = Some(path.to_owned());
-    while let Some(path) = next.take() {
-        // Links and `..` can spell one file in many ways.
-        let identity = from.identity(&path);
-        let comes_back = identities.contains(&identity);
-        files.push(path.clone());
-        if comes_back {
-            let chain = chain_words(&files);
-            problems.push(
-                Problem::new(&asked_at, Fault::Cycle { chain })
-                    .help("let one of these files stand alone, without `extends`"),
-            );
-            return None;
-        }
-        if files.len() > MAX_CHAIN {
-            let (limit, chain) = (MAX_CHAIN, chain_words(&files));
-            problems.push(
-                Problem::new(&asked_at, Fault::ChainTooLong { limit, chain })
-                    .help("write the common parts into one file and extend that"),
-            );
-            return None;
-        }
-        identities.push(identity);
-
-        let layer = layers.len();
-        let source = match read_source(&path, layer, &asked_at, &**from) {
-            Ok(source) => source,
-            Err(problem) => {
-                problems.push(*problem);
-                return None;
-            }
-        };
-        let mut root = match parse(&source, &mut table_count) {
-            Ok(root) => root,
-            Err(problem) => {
-                problems.push(*problem);
-                return None;
-            }
-        };
-        top_place.get_or_insert_with(|| source.place(0..0));
-        let mut base_condition = None;
-        if let Some(entry) = root.remove("extends") {
-            match &entry.node.value {
-                Value::Text(base) if !base.trim().is_empty() => {
-                    let (base, condition) =
-                        conditions::asked_for(&**from, &entry.node.place.beside(base));
-                    base_condition =
-                        condition.map(|condition| (condition, entry.node.place.clone()));
-                    next = Some(base);
-                    asked_at = entry.node.place;
-                }
-                other => {
-                    problems.push(
-                        Problem::new(
-                            &entry.node.place,
-                            Fault::WrongType {
-                                key: "extends".into(),
-                                owner: "the boat file".into(),
-                                found: other.found(),
-                                wanted: "the name of a boat file".into(),
-                            },
-                        )
-                        .help("for example extends = \"before.toml\""),
-                    );
-                    return None;
-                }
-            }
-        }
-        layers.push((root, base_condition));
-    }
-
-    let root = layers
-        .into_iter()
-        .rev()
-        .fold(Table::new(), |base, (top, base_condition)| {
-            let base = match base_condition {
-                Some((condition, at)) => {
-                    conditions::as_condition(base, &condition, &at, from, problems)
-                }
-                None => base,
-            };
-            overlay(base, top, problems)
-        });
-    Some(Loaded {
-        root,
-        place: top_place?,
-        files,
-        from: Arc::clone(from),
-    })
-}
-
-fn chain_words(files: &[PathBuf]) -> String {
-    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
-    names.join(" → ")
-}
-
-fn read_source(
+/// The text of a file of the chain; it is the `layer`-th, counted from the user's.
+pub(crate) fn read_source(
     path: &Path,
     layer: usize,
     asked_at: &Place,
@@ -225,7 +111,7 @@ fn read_source(
 }
 
 /// Turns one file's text into a tree; `table_count` runs over all files.
-fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Problem>> {
+pub(crate) fn parse(source: &Arc<Source>, table_count: &mut usize) -> Result<Table, Box<Problem>> {
     let document = DeTable::parse(source.text()).map_err(|error| {
         let end = source.text().len();
         let words = error.message().to_owned();

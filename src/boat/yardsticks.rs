@@ -139,18 +139,7 @@ impl Wish {
 }
 
 /// The limits a boat's margins are held against: `[yardsticks]`.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `sill_red`, `sill_green` | length with its unit | 5 cm, 10 cm | height of the lowest open sill above the water at rest |
-/// | `tilt_red`, `tilt_green` | angle (a bare number is degrees) | 5°, 15° | tilt that brings the first open sill to the water |
-/// | `energy_red`, `energy_green` | energy with its unit | 15 J, 50 J | work that brings the first open sill to the water |
-/// | `floats_swamped` | `true`, `false` | `true` | whether it is asked to stay afloat with water inside |
-/// | `floats_with_one_flooded` | `true`, `false` | `true` | whether it is asked to stay afloat with any one space open to the sea |
-/// | `swamped_sill_red`, `swamped_sill_green` | length with its unit | 0 cm, 5 cm | with water inside: height of the lowest sill of what is still dry; of a craft wholly swamped, of the rim |
-/// | `swamped_lean_green`, `swamped_lean_red` | angle (a bare number is degrees) | 10°, 30° | with water inside: lean from upright, any way |
-/// | `gap_red`, `gap_green` | length with its unit | 5 cm, 5 cm | dived: height of CB over CG |
-/// | `sill_source`, `tilt_source`, `energy_source`, `swamped_source`, `gap_source` | text | see below | who says so |
+/// Its keys: [`crate::reference::boat_file`].
 ///
 /// The defaults are our own starting bands and have no source, but for the gap,
 /// which is borrowed. A limit changed without naming its source is said to come from

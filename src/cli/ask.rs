@@ -60,7 +60,7 @@ impl<I: BufRead, O: Write> Person<I, O> {
             }
             match line.trim() {
                 "?" => self.tell(question.help)?,
-                answer if is_not_known(answer) => return Ok(None),
+                answer if is_not_known(answer) || ends(question, answer) => return Ok(None),
                 answer => match read(answer) {
                     Ok(read) => return Ok(Some(read)),
                     Err(wrong) => self.tell(&format!("{wrong}. Try again, or press Enter."))?,
@@ -68,6 +68,16 @@ impl<I: BufRead, O: Write> Person<I, O> {
             }
         }
     }
+}
+
+/// Whether "no" says that there is no more, where that is what Enter stands for.
+fn ends(question: &Question<'_>, answer: &str) -> bool {
+    let more = ["no more", "nothing more"].contains(&question.enter);
+    let answer = answer.to_lowercase();
+    more && matches!(
+        answer.trim_end_matches('.'),
+        "n" | "no" | "none" | "nothing" | "no more" | "nothing more"
+    )
 }
 
 fn is_not_known(answer: &str) -> bool {
@@ -106,6 +116,29 @@ mod tests {
             said.contains("Count them.") && said.contains("no number. Try again"),
             "{said}"
         );
+    }
+
+    /// A thing called "no" is nothing; elsewhere a "no" is read as an answer.
+    #[test]
+    fn no_is_no_more_where_enter_says_so() {
+        for (enter, answer, read) in [
+            ("no more", "no\n", None),
+            ("nothing more", "None\n", None),
+            ("no more", "node\n", Some("node")),
+            ("yes", "no\n", Some("no")),
+        ] {
+            let mut person = Person {
+                input: answer.as_bytes(),
+                output: Vec::new(),
+            };
+            let question = Question {
+                asks: "Its name?",
+                enter,
+                help: "",
+            };
+            let found = person.ask(&question, |text| Ok(text.to_owned())).unwrap();
+            assert_eq!(found.as_deref(), read, "{enter}: {answer}");
+        }
     }
 
     #[test]

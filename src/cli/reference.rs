@@ -27,14 +27,6 @@ impl Reference {
             .iter()
             .find(|page| self.page.as_deref() == Some(page.name));
         match asked {
-            Some(page) if page.name == "results" => {
-                let keys = present::keys_page();
-                write!(
-                    stdout,
-                    "{}",
-                    present::page(&format!("{}{keys}", page.markdown))
-                )?;
-            }
             Some(page) => write!(stdout, "{}", present::page(page.markdown))?,
             None => {
                 for page in PAGES {

@@ -281,7 +281,7 @@ fn parts_to_flip(
                     litres(volume_m3, 3),
                     " at ",
                     at(&centre),
-                    " was inside out and was turned over"
+                    " had its faces pointing inward; they were turned round, its shape is unchanged"
                 ],
             ));
         }

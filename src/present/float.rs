@@ -132,11 +132,17 @@ fn at_rest(sheet: &mut Sheet, result: &FloatResult, rest: &RestResult) {
             height_on_z(h.waterline_height_m),
         )
         .value(
-            "draught at the forward mark",
+            "depth of the base line at the forward mark",
             length(rest.draught_forward_m),
         )
-        .value("draught at the after mark", length(rest.draught_aft_m))
-        .value("deepest point under water", length(rest.draught_m))
+        .value(
+            "depth of the base line at the after mark",
+            length(rest.draught_aft_m),
+        )
+        .value(
+            "draught, the deepest point under water",
+            length(rest.draught_m),
+        )
         .value(
             "metacentric height across (GM)",
             length(rest.gm_transverse_m),

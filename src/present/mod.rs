@@ -69,7 +69,7 @@ pub use page::page;
 pub use plain::harmless;
 pub use report::{helper_sheet_html, report_html};
 pub use righting::righting_svg;
-pub use schema::{RESULTS, keys_page, schema};
+pub use schema::{RESULTS, schema};
 pub use section_svg::lines_svg;
 pub use sheet::{Part, Sheet, folded};
 pub use sill::sill_svg;

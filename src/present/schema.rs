@@ -1,5 +1,5 @@
 //! The keys of `--format json`: JSON Schema made from the results' structs and their docs,
-//! and the same as a page to read.
+//! and, held by a test, the same in `reference/results.md`.
 use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
 
@@ -253,61 +253,6 @@ fn resolved(schema: &Value, at: String) -> Option<String> {
     Some(at)
 }
 
-/// Every command's keys as a page to read, one a line; what a key holds stands below it,
-/// once.
-#[must_use]
-pub fn keys_page() -> String {
-    let mut page = String::new();
-    for command in RESULTS {
-        let Some(schema) = schema(command) else {
-            continue;
-        };
-        page.push_str(&format!("\n## {command}\n\n"));
-        let mut told = Vec::new();
-        tell_object(&schema, "", 0, &mut told, &mut page);
-    }
-    page
-}
-
-/// The keys of the object at a pointer, each with what it tells.
-fn tell_object(schema: &Value, at: &str, depth: usize, told: &mut Vec<String>, page: &mut String) {
-    let members = schema.pointer(&format!("{at}/properties"));
-    for (key, member) in members.and_then(Value::as_object).into_iter().flatten() {
-        let below = resolved(schema, format!("{at}/properties/{key}"));
-        let about = member.get("description").and_then(Value::as_str);
-        let words = below
-            .as_ref()
-            .and_then(|below| words_of(schema.pointer(below)?));
-        let words = words.map(|words| format!(" One of {words}."));
-        let indent = "  ".repeat(depth);
-        page.push_str(&format!(
-            "{indent}- `{key}`: {}{}\n",
-            about.unwrap_or_default(),
-            words.unwrap_or_default()
-        ));
-        if let Some(below) = below.filter(|below| !told.contains(below)) {
-            if below.starts_with("/$defs/") {
-                told.push(below.clone());
-            }
-            tell_object(schema, &below, depth + 1, told, page);
-        }
-    }
-}
-
-/// The words that a key may hold, where it holds one of a list.
-fn words_of(schema: &Value) -> Option<String> {
-    let choices = schema.get("oneOf")?.as_array()?;
-    let words = choices.iter().flat_map(|choice| {
-        let listed = choice.get("enum").and_then(Value::as_array);
-        listed.into_iter().flatten().chain(choice.get("const"))
-    });
-    let words: Vec<String> = words
-        .filter_map(Value::as_str)
-        .map(|word| format!("`{word}`"))
-        .collect();
-    (!words.is_empty()).then(|| words.join(", "))
-}
-
 /// Docs as a user reads them: in one line, without links to Rust, `null` for `None`.
 fn say_plainly(value: &mut Value) {
     match value {
@@ -329,4 +274,86 @@ fn plainly(docs: &str) -> String {
     line.replace("[`", "`")
         .replace("`]", "`")
         .replace("`None`", "null")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::*;
+
+    const PATH: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/src/reference/results.md");
+
+    /// Every command's keys as a page to read, one a line; what a key holds stands below it,
+    /// once.
+    fn keys_page() -> String {
+        let mut page = String::new();
+        for command in RESULTS {
+            let Some(schema) = schema(command) else {
+                continue;
+            };
+            page.push_str(&format!("\n## {command}\n\n"));
+            let mut told = Vec::new();
+            tell_object(&schema, "", 0, &mut told, &mut page);
+        }
+        page
+    }
+
+    /// The keys of the object at a pointer, each with what it tells.
+    fn tell_object(
+        schema: &Value,
+        at: &str,
+        depth: usize,
+        told: &mut Vec<String>,
+        page: &mut String,
+    ) {
+        let members = schema.pointer(&format!("{at}/properties"));
+        for (key, member) in members.and_then(Value::as_object).into_iter().flatten() {
+            let below = resolved(schema, format!("{at}/properties/{key}"));
+            let about = member.get("description").and_then(Value::as_str);
+            let words = below
+                .as_ref()
+                .and_then(|below| words_of(schema.pointer(below)?));
+            let words = words.map(|words| format!(" One of {words}."));
+            let indent = "  ".repeat(depth);
+            page.push_str(&format!(
+                "{indent}- `{key}`: {}{}\n",
+                about.unwrap_or_default(),
+                words.unwrap_or_default()
+            ));
+            if let Some(below) = below.filter(|below| !told.contains(below)) {
+                if below.starts_with("/$defs/") {
+                    told.push(below.clone());
+                }
+                tell_object(schema, &below, depth + 1, told, page);
+            }
+        }
+    }
+
+    /// The words that a key may hold, where it holds one of a list.
+    fn words_of(schema: &Value) -> Option<String> {
+        let choices = schema.get("oneOf")?.as_array()?;
+        let words = choices.iter().flat_map(|choice| {
+            let listed = choice.get("enum").and_then(Value::as_array);
+            listed.into_iter().flatten().chain(choice.get("const"))
+        });
+        let words: Vec<String> = words
+            .filter_map(Value::as_str)
+            .map(|word| format!("`{word}`"))
+            .collect();
+        (!words.is_empty()).then(|| words.join(", "))
+    }
+
+    /// `AWASH_WRITE=1 cargo test --lib the_page_tells` writes the keys into the page anew.
+    #[test]
+    fn the_page_tells_every_key_of_every_result() {
+        let page = fs::read_to_string(PATH).expect("the page");
+        let keys = keys_page();
+        let prose = page.split("\n## ").next().expect("prose before the keys");
+        if std::env::var_os("AWASH_WRITE").is_some() {
+            fs::write(PATH, format!("{prose}{keys}")).expect("written");
+            return;
+        }
+        assert_eq!(&page[prose.len()..], keys);
+    }
 }

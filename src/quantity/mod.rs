@@ -193,7 +193,7 @@ impl Dimension {
     }
 
     /// Whether a number without a unit can only mean the base unit.
-    fn takes_bare_numbers(self) -> bool {
+    pub(crate) fn takes_bare_numbers(self) -> bool {
         matches!(
             self,
             Self::Length

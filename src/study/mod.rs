@@ -72,7 +72,7 @@ pub use of_studies::first_boat::{
     AnsweredHole, AnsweredItem, AnsweredOpening, AnsweredState, Answers, ByTape, HullWeight,
     first_boat,
 };
-pub(crate) use of_studies::list::{FOAM_UP_TO_KG_M3, LEAD_FROM_KG_M3};
+pub(crate) use of_studies::list::FOAM_UP_TO_KG_M3;
 pub use of_studies::list::{
     ListError, ListKind, ListLine, ListResult, ProposedBy, ProposedFor, ProposedLine, Stuff,
     WorkPlace, list,
@@ -92,6 +92,7 @@ pub use section::{
 };
 pub use shared::answer::{Answer, AsItLies};
 pub use shared::attitude::Lies;
+pub(crate) use shared::cautions::LEAD_FROM_KG_M3;
 pub use shared::cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
 pub use shared::fills::NoneOpen;
 pub use shared::heads::HeadLine;

@@ -22,6 +22,8 @@ pub struct TemplateResult {
     pub across: &'static str,
     /// Where on its axis, m.
     pub at_m: f64,
+    /// Of a station: how far aft of the stem, m.
+    pub from_stem_m: Option<f64>,
     /// From where the drawing is seen, and which way is up.
     pub seen: &'static str,
     /// The outline to cut.
@@ -182,6 +184,7 @@ pub fn template(
     let result = TemplateResult {
         across: ["station", "buttock", "waterline"][axis],
         at_m,
+        from_stem_m: (axis == 0).then_some(boat.frame.stem_x_m - at_m),
         seen: [
             "seen from astern, deck up: starboard is to the right",
             "seen from starboard, deck up: the bow is to the right",

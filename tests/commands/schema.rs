@@ -42,7 +42,7 @@ const COMMANDS: &[&[&str]] = &[
     &["list", DECKED, "weights"],
     &["list", DIVED, "lead"],
     &["compare", "tests/boats/before.toml", DECKED],
-    &["report", DECKED],
+    &["report", DECKED, "-o", "OUT.html"],
 ];
 
 fn schema_of(command: &str) -> Value {

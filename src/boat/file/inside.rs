@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::shapes;
 use super::{MeshUnits, Opening, OpeningState, Point};
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
+use crate::boat::fields::{Fields, Way};
 use crate::boat::place::{Place, clipped};
 use crate::boat::problem::{Fault, Problem};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
@@ -15,52 +15,12 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 /// in the file are taken out; the whole of it when there are none.
 pub const REST_OF_INSIDE: &str = "inside";
 
-pub(super) static COMPARTMENT: TableKeys = TableKeys {
-    title: "[[compartment]]",
-    keys: &[
-        "name",
-        "forward_of",
-        "aft_of",
-        "port_of",
-        "starboard_of",
-        "above",
-        "below",
-        "mesh",
-        "units",
-        "permeability",
-        "sealed",
-        "free_flooding",
-        "flooded",
-        "fill",
-    ],
-};
-pub(super) static PASSAGE: TableKeys = TableKeys {
-    title: "[[passage]]",
-    keys: &["name", "between", "at", "diameter", "area", "discharge"],
-};
-pub(super) static LIQUID: TableKeys = TableKeys {
-    title: "`liquid`",
-    keys: &["volume", "density"],
-};
-
 /// The six bulkheads and decks that bound a compartment, in the order x, y, z.
 const LOWER: [&str; 3] = ["forward_of", "port_of", "above"];
 const UPPER: [&str; 3] = ["aft_of", "starboard_of", "below"];
 
 /// `[[compartment]]`: a space inside the hull that floods by itself.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `name` | text | required | its own name; `"inside"` speaks of what the others leave |
-/// | `forward_of`, `aft_of` | x, m | none | bulkheads across: the space forward of one, aft of the other |
-/// | `port_of`, `starboard_of` | y, m | none | bulkheads along |
-/// | `above`, `below` | z, m | none | a sole, a deck |
-/// | `mesh` (and `units`) | path | none | instead of bulkheads: its inner surface as a closed mesh |
-/// | `permeability` | share of one | what the skins leave | the share of it that water can fill, beside items with a volume of their own |
-/// | `sealed` | `true`, `false` | `false` | no opening leads in; it never floods |
-/// | `free_flooding` | `true`, `false` | not `sealed` | whether it is full of water when the craft is dived |
-/// | `flooded` | `true`, `false` | `false` | open to the water now |
-/// | `fill` | m³ with its unit | none | water in it now, its surface free |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Compartment {
     /// `name`, unlike any other compartment's.
@@ -123,14 +83,7 @@ impl Extent {
 }
 
 /// `[[passage]]`: a hole in a bulkhead between two compartments.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `name` | text | required | its own name |
-/// | `between` | `["one", "other"]` | required | the compartments it joins |
-/// | `at` | `[x, y, z]`, m | required | its middle |
-/// | `diameter` or `area` | length or area, with its unit | required | how wide it is |
-/// | `discharge` | share of one | 0.61 | as of an opening |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Passage {
     /// `name`.
@@ -149,11 +102,7 @@ pub struct Passage {
 
 /// `liquid` of an item: what moves in a tank. The tank's inside is the item's
 /// `size` about `at`; the item's `mass` is the tank without it.
-///
-/// | key | unit | default | meaning |
-/// |---|---|---|---|
-/// | `volume` | volume with its unit | required | how much is in it; no more than its `size` holds |
-/// | `density` | kg/m³ | 1000 | of the liquid |
+/// Its keys: [`crate::reference::boat_file`].
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TankLiquid {
     /// `volume`, m³.
@@ -166,15 +115,13 @@ pub struct TankLiquid {
 const FRESH_KG_M3: f64 = 1000.0;
 
 pub(super) fn compartment(fields: &mut Fields<'_, '_>) -> Option<Compartment> {
-    let name = fields
-        .required_text("name", "name = \"bow locker\"")
-        .map(str::to_owned);
+    let name = fields.required_text("name").map(str::to_owned);
     let extent = extent(fields, name.as_deref());
-    let permeability = share_of_one(fields, "permeability");
+    let permeability = fields.quantity("permeability");
     let sealed = fields.flag("sealed").unwrap_or(false);
     let free_flooding = fields.flag("free_flooding");
     let flooded = fields.flag("flooded").unwrap_or(false);
-    let fill = fields.quantity("fill", Dimension::Volume, Bound::NotNegative, Bare::Refused);
+    let fill = fields.quantity("fill");
     for (key, clash) in [
         ("flooded", sealed && flooded),
         ("free_flooding", sealed && free_flooding == Some(true)),
@@ -231,7 +178,7 @@ fn extent(fields: &mut Fields<'_, '_>, name: Option<&str>) -> Option<Extent> {
         }
         Way::Several => None,
         Way::One(0) => {
-            let mut read = |key| fields.quantity(key, Dimension::Length, Bound::Any, Bare::Allowed);
+            let mut read = |key| fields.quantity(key);
             let lower = LOWER.map(&mut read);
             let upper = UPPER.map(&mut read);
             for axis in 0..3 {
@@ -255,35 +202,10 @@ fn extent(fields: &mut Fields<'_, '_>, name: Option<&str>) -> Option<Extent> {
     }
 }
 
-/// A number over 0 and up to 1.
-pub(super) fn share_of_one(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
-    let share = fields.quantity(key, Dimension::Fraction, Bound::Positive, Bare::Allowed)?;
-    if share.value > 1.0
-        && let Some(node) = fields.node(key)
-    {
-        let value = share.show(Dimension::Fraction, UnitSystem::Metric);
-        fields.out_of_range(
-            key,
-            node,
-            value,
-            "at most 1",
-            "1 is the whole, 0.95 is 95 %",
-        );
-        return None;
-    }
-    Some(share)
-}
-
-pub(super) fn discharge(fields: &mut Fields<'_, '_>) -> Option<Quantity> {
-    share_of_one(fields, "discharge")
-}
-
 pub(super) fn passage(fields: &mut Fields<'_, '_>) -> Option<Passage> {
-    let name = fields
-        .required_text("name", "name = \"limber hole\"")
-        .map(str::to_owned);
+    let name = fields.required_text("name").map(str::to_owned);
     let between = between(fields);
-    let at = fields.required_triple("at", Bound::Any);
+    let at = fields.required_triple("at");
     let area_m2 = match fields.one_way(&[&["diameter"], &["area"]]) {
         Way::None => {
             fields.missing(&["diameter", "area"], "diameter = \"25 mm\"");
@@ -291,23 +213,16 @@ pub(super) fn passage(fields: &mut Fields<'_, '_>) -> Option<Passage> {
         }
         Way::Several => None,
         Way::One(0) => fields
-            .quantity(
-                "diameter",
-                Dimension::Length,
-                Bound::Positive,
-                Bare::Refused,
-            )
+            .quantity("diameter")
             .map(|d| std::f64::consts::PI * d.value * d.value / 4.0),
-        Way::One(_) => fields
-            .quantity("area", Dimension::Area, Bound::Positive, Bare::Refused)
-            .map(|area| area.value),
+        Way::One(_) => fields.quantity("area").map(|area| area.value),
     };
     Some(Passage {
         name: name?,
         between: between?,
         at: at?,
         area_m2: area_m2?,
-        discharge: discharge(fields),
+        discharge: fields.quantity("discharge"),
         place: fields.place().clone(),
     })
 }
@@ -328,19 +243,12 @@ fn between(fields: &mut Fields<'_, '_>) -> Option<[String; 2]> {
 }
 
 pub(super) fn liquid(item: &mut Fields<'_, '_>) -> Option<TankLiquid> {
-    let example = "liquid = { volume = \"8 L\", density = \"740 kg/m3\" }";
-    let mut fields = item.table("liquid", &LIQUID, example)?;
-    let volume =
-        fields.required_quantity("volume", Dimension::Volume, Bound::Positive, Bare::Refused);
+    let mut fields = item.table("liquid")?;
+    let volume = fields.required_quantity("volume");
     let density = fields
-        .quantity(
-            "density",
-            Dimension::Density,
-            Bound::Positive,
-            Bare::Allowed,
-        )
+        .quantity("density")
         .unwrap_or(Quantity::exact(FRESH_KG_M3));
-    fields.finish(super::read::ALL_TABLES);
+    fields.finish();
     Some(TankLiquid {
         volume: volume?,
         density,

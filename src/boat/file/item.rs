@@ -1,59 +1,25 @@
 //! Reading of `[[item]]`.
 use super::{Bulk, Item, Person, Point};
 use super::{inside, item_gas};
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
-use crate::quantity::{Dimension, Quantity};
-
-pub(super) static ITEM: TableKeys = TableKeys {
-    title: "[[item]]",
-    keys: &[
-        "name",
-        "mass",
-        "at",
-        "volume",
-        "density",
-        "size",
-        "sealed",
-        "volume_at",
-        "cylinder",
-        "gas_volume",
-        "stiffness",
-        "compartment",
-        "liquid",
-        "person",
-        "head",
-    ],
-};
+use crate::boat::fields::{Fields, Way};
+use crate::quantity::Quantity;
 
 /// Reads one item.
 pub(super) fn item(fields: &mut Fields<'_, '_>) -> Option<Item> {
-    let name = fields
-        .required_text("name", "name = \"battery\"")
-        .map(str::to_owned);
-    let mass = fields.required_quantity("mass", Dimension::Mass, Bound::Positive, Bare::Allowed);
-    let at: Option<Point> = fields.required_triple("at", Bound::Any);
+    let name = fields.required_text("name").map(str::to_owned);
+    let mass = fields.required_quantity("mass");
+    let at: Option<Point> = fields.required_triple("at");
     let bulk = match fields.one_way(&[&["volume"], &["density"]]) {
         Way::None | Way::Several => None,
-        Way::One(0) => fields
-            .quantity("volume", Dimension::Volume, Bound::Positive, Bare::Allowed)
-            .map(Bulk::Volume),
-        Way::One(_) => fields
-            .quantity(
-                "density",
-                Dimension::Density,
-                Bound::Positive,
-                Bare::Allowed,
-            )
-            .map(Bulk::Density),
+        Way::One(0) => fields.quantity("volume").map(Bulk::Volume),
+        Way::One(_) => fields.quantity("density").map(Bulk::Density),
     };
-    let size = fields.triple("size", Bound::Positive);
+    let size = fields.triple("size");
     let sealed = fields.flag("sealed").unwrap_or(false);
-    let volume_at = fields.triple("volume_at", Bound::Any);
+    let volume_at = fields.triple("volume_at");
     let cylinder = item_gas::cylinder(fields);
     let gives = item_gas::gives(fields, mass.as_ref(), bulk.as_ref());
-    let compartment = fields
-        .text("compartment", "compartment = \"bow locker\"")
-        .map(str::to_owned);
+    let compartment = fields.text("compartment").map(str::to_owned);
     let liquid = inside::liquid(fields);
     let person = person(fields);
     let fits = inside::fits(fields, liquid, size.as_ref());
@@ -83,7 +49,7 @@ const SEATED_HEAD_M: f64 = 0.65;
 /// Reads `person` and `head` of an item.
 fn person(fields: &mut Fields<'_, '_>) -> Option<Person> {
     let is_person = fields.flag("person").unwrap_or(false);
-    let head = fields.quantity("head", Dimension::Length, Bound::Positive, Bare::Allowed);
+    let head = fields.quantity("head");
     if !is_person && head.is_some() {
         fields.missing(
             &["person"],

@@ -3,15 +3,9 @@
 use serde::Serialize;
 
 use super::Bulk;
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
+use crate::boat::fields::{Fields, Way};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
-use super::read::ALL_TABLES;
-
-pub(super) static AIR: TableKeys = TableKeys {
-    title: "`cylinder` of an item",
-    keys: &["water_volume", "pressure", "reserve"],
-};
 /// Pressure left at the end of a dive, Pa: 50 bar. Common practice, no source.
 const USUAL_RESERVE_PA: f64 = 50e5;
 /// Pressure from which a cylinder's is doubted, Pa: 700 bar is beyond any
@@ -44,36 +38,19 @@ pub enum Gives {
 
 /// Reads `cylinder` of an item.
 pub(super) fn cylinder(item: &mut Fields<'_, '_>) -> Option<AirCylinder> {
-    let example =
-        "cylinder = { water_volume = \"11.1 L\", pressure = \"207 bar\", reserve = \"50 bar\" }";
-    let mut fields = item.table("cylinder", &AIR, example)?;
-    let water_volume = fields.required_quantity(
-        "water_volume",
-        Dimension::Volume,
-        Bound::Positive,
-        Bare::Refused,
-    );
-    let pressure = fields.required_quantity(
-        "pressure",
-        Dimension::Pressure,
-        Bound::Positive,
-        Bare::Refused,
-    );
+    let mut fields = item.table("cylinder")?;
+    let water_volume = fields.required_quantity("water_volume");
+    let pressure = fields.required_quantity("pressure");
     if let Some(pressure) = &pressure
         && pressure.value > MOST_PRESSURE_PA
         && let Some(node) = fields.node("pressure")
     {
         let help = "most are filled to 200, 207, 232 or 300 bar (2900 to 4350 psi)";
         fields.out_of_range("pressure", node, bars(pressure), "at most 700 bar", help);
-        fields.finish(ALL_TABLES);
+        fields.finish();
         return None;
     }
-    let reserve = fields.quantity(
-        "reserve",
-        Dimension::Pressure,
-        Bound::NotNegative,
-        Bare::Refused,
-    );
+    let reserve = fields.quantity("reserve");
     let cylinder = water_volume.zip(pressure).and_then(|(volume, pressure)| {
         let usual = Quantity::exact(USUAL_RESERVE_PA.min(pressure.value));
         if let Some(given) = &reserve
@@ -91,7 +68,7 @@ pub(super) fn cylinder(item: &mut Fields<'_, '_>) -> Option<AirCylinder> {
             reserve: reserve.unwrap_or(usual),
         })
     });
-    fields.finish(ALL_TABLES);
+    fields.finish();
     cylinder
 }
 
@@ -103,22 +80,8 @@ pub(super) fn gives(
 ) -> Option<Gives> {
     let gives = match item.one_way(&[&["gas_volume"], &["stiffness"]]) {
         Way::None | Way::Several => return None,
-        Way::One(0) => item
-            .quantity(
-                "gas_volume",
-                Dimension::Volume,
-                Bound::Positive,
-                Bare::Refused,
-            )
-            .map(Gives::SoftGas)?,
-        Way::One(_) => item
-            .quantity(
-                "stiffness",
-                Dimension::Pressure,
-                Bound::Positive,
-                Bare::Refused,
-            )
-            .map(Gives::Stiffness)?,
+        Way::One(0) => item.quantity("gas_volume").map(Gives::SoftGas)?,
+        Way::One(_) => item.quantity("stiffness").map(Gives::Stiffness)?,
     };
     let key = match gives {
         Gives::SoftGas(_) => "gas_volume",

@@ -1,28 +1,9 @@
 //! What a part is made of: laminate by its layers, foam by its density; and
 //! outlines.
+use super::keys::{AXES, OUTLINE};
 use super::{Foot, Outline, Point, Skin, Wall};
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
-use crate::quantity::{Dimension, Quantity};
-
-use super::read::ALL_TABLES;
-
-pub(super) static LAMINATE: TableKeys = TableKeys {
-    title: "`laminate`",
-    keys: &["cloth", "layers", "resin", "fibre_density", "resin_density"],
-};
-pub(super) static FOAM: TableKeys = TableKeys {
-    title: "`foam`",
-    keys: &["density"],
-};
-pub(super) static OUTLINE: TableKeys = TableKeys {
-    title: "`outline`",
-    keys: &["points", "along", "from", "to"],
-};
-
-pub(super) static WALL: TableKeys = TableKeys {
-    title: "`wall`",
-    keys: &["foot", "closed", "round", "height"],
-};
+use crate::boat::fields::{Fields, Way};
+use crate::quantity::Quantity;
 
 /// Density of E-glass, kg/m³: 2540 in makers' tables (from memory), 2600 in Non-destructive
 /// Testing and Repair of Pipelines, Review on Materials for Composite Repair Systems, table 4
@@ -36,33 +17,18 @@ const EPOXY: f64 = 1150.0;
 /// (1 + resin)`, its thickness `layers · cloth · (1/fibre density +
 /// resin/resin density)`, without voids.
 pub(super) fn laminate(fields: &mut Fields<'_, '_>) -> Option<Skin> {
-    let example = "laminate = { cloth = \"200 g/m2\", layers = 3, resin = 1.0 }";
-    let mut fields = fields.table("laminate", &LAMINATE, example)?;
-    let cloth = fields.required_quantity(
-        "cloth",
-        Dimension::ArealDensity,
-        Bound::Positive,
-        Bare::Refused,
-    );
+    let mut fields = fields.table("laminate")?;
+    let cloth = fields.required_quantity("cloth");
     let layers = if fields.has("layers") {
         fields.count("layers")
     } else {
         fields.missing(&["layers"], "layers = 3");
         None
     };
-    let resin = fields.required_quantity(
-        "resin",
-        Dimension::Fraction,
-        Bound::NotNegative,
-        Bare::Allowed,
-    );
+    let resin = fields.required_quantity("resin");
     let [fibre_density, resin_density] = [("fibre_density", E_GLASS), ("resin_density", EPOXY)]
-        .map(|(key, usual)| {
-            fields
-                .quantity(key, Dimension::Density, Bound::Positive, Bare::Allowed)
-                .map_or(usual, |given| given.value)
-        });
-    fields.finish(ALL_TABLES);
+        .map(|(key, usual)| fields.quantity(key).map_or(usual, |given| given.value));
+    fields.finish();
     let (cloth, layers, resin) = (cloth?, layers?, resin?);
     let dry = cloth.value * f64::from(u32::try_from(layers).unwrap_or(u32::MAX));
     let thickness = dry * (1.0 / fibre_density + resin.value / resin_density);
@@ -81,25 +47,19 @@ pub(super) fn laminate(fields: &mut Fields<'_, '_>) -> Option<Skin> {
 
 /// `foam`: its density, kg/m³.
 pub(super) fn foam(fields: &mut Fields<'_, '_>) -> Option<Quantity> {
-    let mut fields = fields.table("foam", &FOAM, "foam = { density = \"32 kg/m3\" }")?;
-    let density = fields.required_quantity(
-        "density",
-        Dimension::Density,
-        Bound::Positive,
-        Bare::Allowed,
-    );
-    fields.finish(ALL_TABLES);
+    let mut fields = fields.table("foam")?;
+    let density = fields.required_quantity("density");
+    fields.finish();
     density
 }
 
 /// `outline`: a ring of points, drawn along an axis from one coordinate to
 /// another.
 pub(super) fn outline(fields: &mut Fields<'_, '_>) -> Option<Outline> {
-    let example = "outline = { points = [[1.2, 0.2, 0], [1.6, 0.2, 0], [1.4, -0.1, 0]], along = \"z\", from = 0.2, to = 0.5 }";
-    let mut fields = fields.table("outline", &OUTLINE, example)?;
+    let mut fields = fields.table("outline")?;
     let points: Option<Vec<Point>> = fields.points("points");
     if !fields.has("points") {
-        fields.missing(&["points"], example);
+        fields.missing(&["points"], OUTLINE.example);
     }
     if let Some(few) = points.as_ref().filter(|points| points.len() < 3)
         && let Some(node) = fields.node("points")
@@ -109,16 +69,15 @@ pub(super) fn outline(fields: &mut Fields<'_, '_>) -> Option<Outline> {
         fields.out_of_range("points", node, found, "three or more", help);
         return None;
     }
-    let along = fields.choice("along", &[("x", 0), ("y", 1), ("z", 2)]);
+    let along = fields.choice("along", &AXES);
     if !fields.has("along") {
         fields.missing(&["along"], "along = \"z\"");
     }
-    let [from, to] = ["from", "to"]
-        .map(|key| fields.required_quantity(key, Dimension::Length, Bound::Any, Bare::Allowed));
+    let [from, to] = ["from", "to"].map(|key| fields.required_quantity(key));
     let points = points
         .zip(along)
         .and_then(|(points, along)| uncrossed(&mut fields, "points", points, along, true));
-    fields.finish(ALL_TABLES);
+    fields.finish();
     let (from, to, points, along) = (from?.value, to?.value, points?, along?);
     Some(Outline {
         points,
@@ -130,8 +89,7 @@ pub(super) fn outline(fields: &mut Fields<'_, '_>) -> Option<Outline> {
 
 /// `wall`: what it stands on and its height.
 pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
-    let example = "wall = { round = \"cockpit\", height = \"12 cm\" }";
-    let mut fields = fields.table("wall", &WALL, example)?;
+    let mut fields = fields.table("wall")?;
     let foot = match fields.one_way(&[&["foot", "closed"], &["round"]]) {
         Way::None => {
             let example = "foot = [[0.2, 0.3, 0.3], [0.2, -0.3, 0.3]], or round = \"cockpit\"";
@@ -141,12 +99,11 @@ pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
         Way::Several => None,
         Way::One(0) => foot(&mut fields),
         Way::One(_) => fields
-            .text("round", "round = \"cockpit\"")
+            .text("round")
             .map(|name| Foot::Round(name.to_owned())),
     };
-    let height =
-        fields.required_quantity("height", Dimension::Length, Bound::Positive, Bare::Allowed);
-    fields.finish(ALL_TABLES);
+    let height = fields.required_quantity("height");
+    fields.finish();
     Some(Wall {
         foot: foot?,
         height: height?,

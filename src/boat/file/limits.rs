@@ -1,66 +1,32 @@
 //! Reading of `[yardsticks]`.
-use super::read::ALL_TABLES;
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys};
+use crate::boat::fields::Fields;
 use crate::boat::yardsticks::{Band, Yardsticks};
-use crate::quantity::{Dimension, Quantity, UnitSystem};
-
-pub(super) static YARDSTICKS: TableKeys = TableKeys {
-    title: "[yardsticks]",
-    keys: &[
-        "sill_red",
-        "sill_green",
-        "sill_source",
-        "tilt_red",
-        "tilt_green",
-        "tilt_source",
-        "energy_red",
-        "energy_green",
-        "energy_source",
-        "floats_swamped",
-        "floats_with_one_flooded",
-        "swamped_sill_red",
-        "swamped_sill_green",
-        "swamped_lean_green",
-        "swamped_lean_red",
-        "swamped_source",
-        "gap_red",
-        "gap_green",
-        "gap_source",
-    ],
-};
+use crate::quantity::{Quantity, UnitSystem};
 
 pub(super) fn yardsticks(top: &mut Fields<'_, '_>) -> Yardsticks {
     let mut yardsticks = Yardsticks::default();
-    let example = "[yardsticks] with sill_red = \"5 cm\" below";
-    let Some(mut fields) = top.section("yardsticks", &YARDSTICKS, example) else {
+    let Some(mut fields) = top.table("yardsticks") else {
         return yardsticks;
     };
-    let keys = [
-        ["sill_red", "sill_green", "sill_source"],
-        ["tilt_red", "tilt_green", "tilt_source"],
-        ["energy_red", "energy_green", "energy_source"],
-    ];
-    band(
-        &mut fields,
-        keys[0],
-        Dimension::Length,
-        &mut yardsticks.sill,
-    );
-    band(&mut fields, keys[1], Dimension::Angle, &mut yardsticks.tilt);
-    band(
-        &mut fields,
-        keys[2],
-        Dimension::Energy,
-        &mut yardsticks.energy,
-    );
-    band(
-        &mut fields,
-        ["gap_red", "gap_green", "gap_source"],
-        Dimension::Length,
-        &mut yardsticks.gap,
-    );
+    for (keys, limits) in [
+        (
+            ["sill_red", "sill_green", "sill_source"],
+            &mut yardsticks.sill,
+        ),
+        (
+            ["tilt_red", "tilt_green", "tilt_source"],
+            &mut yardsticks.tilt,
+        ),
+        (
+            ["energy_red", "energy_green", "energy_source"],
+            &mut yardsticks.energy,
+        ),
+        (["gap_red", "gap_green", "gap_source"], &mut yardsticks.gap),
+    ] {
+        band(&mut fields, keys, limits);
+    }
     swamped(&mut fields, &mut yardsticks);
-    fields.finish(ALL_TABLES);
+    fields.finish();
     yardsticks
 }
 
@@ -83,7 +49,6 @@ fn swamped(fields: &mut Fields<'_, '_>, yardsticks: &mut Yardsticks) {
     band(
         fields,
         ["swamped_sill_red", "swamped_sill_green", "swamped_source"],
-        Dimension::Length,
         &mut yardsticks.swamped_sill,
     );
     // Read as a band turned round: what should be small fails over red.
@@ -96,13 +61,12 @@ fn swamped(fields: &mut Fields<'_, '_>, yardsticks: &mut Yardsticks) {
     band(
         fields,
         ["swamped_lean_green", "swamped_lean_red", "swamped_source"],
-        Dimension::Angle,
         &mut turned,
     );
     lean.green = turned.red;
     lean.red = turned.green;
     lean.source = turned.source;
-    if let Some(source) = fields.text("swamped_source", "swamped_source = \"our club\"") {
+    if let Some(source) = fields.text("swamped_source") {
         for wish in [
             &mut yardsticks.floats_swamped,
             &mut yardsticks.floats_with_one_flooded,
@@ -113,29 +77,20 @@ fn swamped(fields: &mut Fields<'_, '_>, yardsticks: &mut Yardsticks) {
 }
 
 /// Lays what the file says over a band.
-fn band(
-    fields: &mut Fields<'_, '_>,
-    [red, green, source]: [&'static str; 3],
-    dimension: Dimension,
-    band: &mut Band,
-) {
-    let bare = match dimension {
-        Dimension::Angle => Bare::Allowed,
-        _ => Bare::Refused,
-    };
+fn band(fields: &mut Fields<'_, '_>, [red, green, source]: [&'static str; 3], band: &mut Band) {
     for (key, limit) in [(red, &mut band.red), (green, &mut band.green)] {
-        if let Some(node) = fields.node(key)
-            && let Some(given) = fields.quantity_of(key, node, dimension, Bound::NotNegative, bare)
+        if let Some(given) = fields.quantity(key)
+            && let Some(node) = fields.node(key)
         {
             *limit = given;
             band.source = format!("the boat file, {}", node.place);
         }
     }
-    let example = format!("{source} = \"from the builder's handbook\"");
-    if let Some(given) = fields.text(source, &example) {
+    if let Some(given) = fields.text(source) {
         band.source = given.to_owned();
     }
     if band.red.value > band.green.value {
+        let dimension = fields.dimension(red);
         let show = |limit: &Quantity| limit.show(dimension, UnitSystem::Metric);
         let given = if fields.has(red) { red } else { green };
         if let Some(node) = fields.node(given) {

@@ -1,30 +1,24 @@
 //! `[hull] measured`: what was measured of all aboard together.
-use super::read::ALL_TABLES;
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys};
+use crate::boat::fields::{Bare, Bound, Fields};
 use crate::boat::tree::{Node, Value};
 use crate::boat::{AboardThen, MeasuredWhole, lower_factor};
 use crate::quantity::{Dimension, Quantity};
 
-pub(super) static MEASURED: TableKeys = TableKeys {
-    title: "`measured`",
-    keys: &["mass", "centre", "correlation", "aboard"],
-};
-
 /// Ways of weighing the hull that make a measurement of an extended file old.
 const WEIGHED_ANEW: &[&[&str]] = &[&["mass", "centre"], &["skin"], &["laminate"]];
-const EXAMPLE: &str = "measured = { mass = \"240 kg ± 1 kg\", centre = [\"1.6 m ± 0.01 m\", 0, 0.2], correlation = [[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], aboard = [] }; awash calibrate writes it";
+pub(super) const EXAMPLE: &str = "measured = { mass = \"240 kg ± 1 kg\", centre = [\"1.6 m ± 0.01 m\", 0, 0.2], correlation = [[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], aboard = [] }; awash calibrate writes it";
 
 pub(super) fn measured(hull: &mut Fields<'_, '_>) -> Option<MeasuredWhole> {
     if hull.is_outdated("measured", WEIGHED_ANEW) {
         hull.node("measured");
         return None;
     }
-    let mut fields = hull.table("measured", &MEASURED, EXAMPLE)?;
-    let mass = fields.required_quantity("mass", Dimension::Mass, Bound::Positive, Bare::Allowed);
-    let centre = fields.required_triple("centre", Bound::Any);
+    let mut fields = hull.table("measured")?;
+    let mass = fields.required_quantity("mass");
+    let centre = fields.required_triple("centre");
     let correlation = correlation(&mut fields);
     let aboard = aboard(&mut fields);
-    fields.finish(ALL_TABLES);
+    fields.finish();
     Some(MeasuredWhole {
         mass: mass?,
         centre: centre?,

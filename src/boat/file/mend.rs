@@ -2,43 +2,17 @@
 use std::fmt::Write as _;
 
 use super::shapes::metres;
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys};
+use crate::boat::fields::Fields;
 use crate::boat::tree::{Node, Value};
 use crate::mesh::{Crop, Level, MendRecipe, Mirror};
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::Quantity;
 
-pub(super) static MEND: TableKeys = TableKeys {
-    title: "[hull.mend]",
-    keys: &[
-        "drop_floor",
-        "largest_only",
-        "mirror",
-        "upright",
-        "swap_ends",
-        "upside_down",
-        "rim_heights",
-        "crop",
-        "outer_skin",
-        "smooth_rims",
-        "fill",
-        "keep",
-        "rebuild",
-    ],
-};
-pub(super) static RIM_HEIGHTS: TableKeys = TableKeys {
-    title: "`rim_heights`",
-    keys: &["bow", "stern"],
-};
-pub(super) static CROP: TableKeys = TableKeys {
-    title: "`crop`",
-    keys: &["aft", "forward", "starboard", "port", "bottom", "top"],
-};
 /// The sides of a crop by axis: least, greatest.
 const SIDES: [[&str; 2]; 3] = [["aft", "forward"], ["starboard", "port"], ["bottom", "top"]];
 
 /// Reads `mend` of the hull; `fill_under` is the hull's own.
 pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> Option<MendRecipe> {
-    let mut fields = hull.table("mend", &MEND, "[hull.mend] with upright = true below")?;
+    let mut fields = hull.table("mend")?;
     let flag = |fields: &mut Fields<'_, '_>, key| fields.flag(key).unwrap_or(false);
     let drop_floor = flag(&mut fields, "drop_floor");
     let largest_only = flag(&mut fields, "largest_only");
@@ -65,7 +39,7 @@ pub(super) fn mend(hull: &mut Fields<'_, '_>, fill_under: Option<&Quantity>) -> 
         );
     }
     let crop = crop(&mut fields);
-    fields.finish(super::read::ALL_TABLES);
+    fields.finish();
     Some(MendRecipe {
         drop_floor,
         largest_only,
@@ -123,11 +97,9 @@ fn numbers(mend: &mut Fields<'_, '_>, key: &'static str) -> Vec<usize> {
 }
 
 fn rim_heights(mend: &mut Fields<'_, '_>) -> Option<Level> {
-    let example = "rim_heights = { bow = \"42 cm\", stern = \"36 cm\" }";
-    let mut fields = mend.table("rim_heights", &RIM_HEIGHTS, example)?;
-    let [bow, stern] = ["bow", "stern"]
-        .map(|key| fields.required_quantity(key, Dimension::Length, Bound::Any, Bare::Allowed));
-    fields.finish(super::read::ALL_TABLES);
+    let mut fields = mend.table("rim_heights")?;
+    let [bow, stern] = ["bow", "stern"].map(|key| fields.required_quantity(key));
+    fields.finish();
     Some(Level::RimHeights {
         bow_m: bow?.value,
         stern_m: stern?.value,
@@ -135,11 +107,10 @@ fn rim_heights(mend: &mut Fields<'_, '_>) -> Option<Level> {
 }
 
 fn crop(mend: &mut Fields<'_, '_>) -> Option<Crop> {
-    let mut fields = mend.table("crop", &CROP, "crop = { bottom = \"-1 cm\", aft = -0.1 }")?;
+    let mut fields = mend.table("crop")?;
     let mut crop = Crop::default();
     for (axis, sides) in SIDES.iter().enumerate() {
-        let [least, greatest] =
-            sides.map(|key| fields.quantity(key, Dimension::Length, Bound::Any, Bare::Allowed));
+        let [least, greatest] = sides.map(|key| fields.quantity(key));
         if let (Some(low), Some(high)) = (&least, &greatest)
             && low.value >= high.value
             && let Some(node) = fields.node(sides[1])
@@ -151,7 +122,7 @@ fn crop(mend: &mut Fields<'_, '_>) -> Option<Crop> {
         crop.least[axis] = least.map(|q| q.value);
         crop.greatest[axis] = greatest.map(|q| q.value);
     }
-    fields.finish(super::read::ALL_TABLES);
+    fields.finish();
     Some(crop)
 }
 

@@ -1,35 +1,24 @@
 //! Reading of `[[part]]`.
+use super::keys::ROLES;
 use super::layup;
 use super::shapes;
 use super::{Foot, Part, Role, Shape, Wall, Weight};
-use crate::boat::fields::{Bound, Fields, TableKeys, Way};
+use crate::boat::fields::{Fields, Way};
 use crate::boat::overlay::cover_of;
 use crate::quantity::Quantity;
-
-pub(super) static PART: TableKeys = TableKeys {
-    title: "[[part]]",
-    keys: &[
-        "name", "role", "mesh", "units", "box", "cylinder", "outline", "wall", "at", "mass",
-        "centre", "density", "skin", "laminate", "foam", "covers",
-    ],
-};
 
 pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let role = role(fields);
     // A cover may go by what it covers.
     let name = match (role, fields.has("name")) {
-        (Some(Role::Cover), false) => fields.text("covers", "covers = \"cockpit\"").map(cover_of),
-        _ => fields
-            .required_text("name", "name = \"stern wall\"")
-            .map(str::to_owned),
+        (Some(Role::Cover), false) => fields.text("covers").map(cover_of),
+        _ => fields.required_text("name").map(str::to_owned),
     };
     let is_skinned = ["skin", "laminate", "foam"]
         .iter()
         .any(|key| fields.has(key));
     let shape = shape(fields, role == Some(Role::Cover) && !is_skinned);
-    let at = fields
-        .triple("at", Bound::Any)
-        .unwrap_or([Quantity::exact(0.0); 3]);
+    let at = fields.triple("at").unwrap_or([Quantity::exact(0.0); 3]);
     let weight = shapes::weight(fields, false);
     let covers = covers(fields, role);
     let (role, shape, weight) = (role?, shape?, weight?);
@@ -104,11 +93,10 @@ fn check_wall(fields: &mut Fields<'_, '_>, wall: &Wall, role: Role, weight: &Wei
 
 /// The opening that a cover closes; only a cover closes one.
 fn covers(fields: &mut Fields<'_, '_>, role: Option<Role>) -> Option<String> {
-    let example = "covers = \"cockpit\"";
     if role == Some(Role::Cover) {
-        return fields.required_text("covers", example).map(str::to_owned);
+        return fields.required_text("covers").map(str::to_owned);
     }
-    let covers = fields.text("covers", example).map(str::to_owned);
+    let covers = fields.text("covers").map(str::to_owned);
     if covers.is_some() && role.is_some() {
         let help = "only a part with role = \"cover\" closes an opening";
         fields.misplaced("covers", "on another part", "on a cover", help);
@@ -121,13 +109,5 @@ fn role(fields: &mut Fields<'_, '_>) -> Option<Role> {
         return Some(Role::Cover);
     }
     fields.required("role", "role = \"add\" or role = \"recess\"")?;
-    fields.choice(
-        "role",
-        &[
-            ("add", Role::Add),
-            ("recess", Role::Recess),
-            ("attach", Role::Attach),
-            ("cover", Role::Cover),
-        ],
-    )
+    fields.choice("role", &ROLES)
 }

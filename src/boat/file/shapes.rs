@@ -1,34 +1,12 @@
 //! Reading of shapes, weights and paths, which several tables share.
 use std::path::PathBuf;
 
+use super::keys::UNITS;
 use super::layup;
 use super::{BoxShape, Cylinder, MeshUnits, Point, Skin, Weight};
-use crate::boat::fields::{Bare, Bound, Fields, TableKeys, Way};
+use crate::boat::fields::{Fields, Way};
 use crate::boat::place::Place;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
-
-use super::read::ALL_TABLES;
-
-pub(super) static SKIN: TableKeys = TableKeys {
-    title: "`skin`",
-    keys: &["thickness", "density"],
-};
-pub(super) static BOX: TableKeys = TableKeys {
-    title: "`box`",
-    keys: &["min", "max", "centre", "size"],
-};
-pub(super) static CYLINDER: TableKeys = TableKeys {
-    title: "`cylinder`",
-    keys: &["from", "to", "radius", "diameter"],
-};
-
-const UNITS: &[(&str, MeshUnits)] = &[
-    ("m", MeshUnits::Metre),
-    ("cm", MeshUnits::Centimetre),
-    ("mm", MeshUnits::Millimetre),
-    ("in", MeshUnits::Inch),
-    ("ft", MeshUnits::Foot),
-];
 
 /// A required `mesh` path and the place that names it.
 pub(super) fn mesh(fields: &mut Fields<'_, '_>) -> Option<(PathBuf, Place)> {
@@ -40,7 +18,7 @@ pub(super) fn mesh(fields: &mut Fields<'_, '_>) -> Option<(PathBuf, Place)> {
 
 /// `units` of a mesh.
 pub(super) fn units(fields: &mut Fields<'_, '_>) -> Option<MeshUnits> {
-    fields.choice("units", UNITS)
+    fields.choice("units", &UNITS)
 }
 
 /// `mass` and `centre`, or `skin`. A hull cannot weigh nothing; where the centre is
@@ -57,23 +35,13 @@ pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weigh
         Way::None => Some(Weight::Unknown),
         Way::Several => None,
         Way::One(0) => {
-            let bound = if is_hull {
-                Bound::Positive
-            } else {
-                Bound::NotNegative
-            };
-            let mass = fields.required_quantity("mass", Dimension::Mass, bound, Bare::Allowed);
+            let mass = fields.required_quantity("mass");
             let centre = if fields.has("centre") {
-                Some(fields.triple("centre", Bound::Any)?)
+                Some(fields.triple("centre")?)
             } else {
                 None
             };
-            let density = fields.quantity(
-                "density",
-                Dimension::Density,
-                Bound::Positive,
-                Bare::Allowed,
-            );
+            let density = fields.quantity("density");
             Some(Weight::Weighed {
                 mass: mass?,
                 centre,
@@ -87,21 +55,10 @@ pub(super) fn weight(fields: &mut Fields<'_, '_>, is_hull: bool) -> Option<Weigh
 }
 
 fn skin(fields: &mut Fields<'_, '_>) -> Option<Skin> {
-    let example = "skin = { thickness = \"5 mm\", density = \"955 kg/m3\" }";
-    let mut skin = fields.table("skin", &SKIN, example)?;
-    let thickness = skin.required_quantity(
-        "thickness",
-        Dimension::Length,
-        Bound::Positive,
-        Bare::Refused,
-    );
-    let density = skin.required_quantity(
-        "density",
-        Dimension::Density,
-        Bound::Positive,
-        Bare::Allowed,
-    );
-    skin.finish(ALL_TABLES);
+    let mut skin = fields.table("skin")?;
+    let thickness = skin.required_quantity("thickness");
+    let density = skin.required_quantity("density");
+    skin.finish();
     Some(Skin {
         thickness: thickness?,
         density: density?,
@@ -110,25 +67,24 @@ fn skin(fields: &mut Fields<'_, '_>) -> Option<Skin> {
 
 /// `box`, by two corners or by middle and size.
 pub(super) fn box_shape(fields: &mut Fields<'_, '_>) -> Option<BoxShape> {
-    let example = "box = { min = [0, -0.3, 0], max = [\"60 cm\", 0.3, \"25 cm\"] }";
-    let mut fields = fields.table("box", &BOX, example)?;
+    let mut fields = fields.table("box")?;
     let shape = match fields.one_way(&[&["min", "max"], &["centre", "size"]]) {
         Way::Several => None,
         Way::One(1) => {
-            let centre = fields.required_triple("centre", Bound::Any);
-            let size = fields.required_triple("size", Bound::Positive);
+            let centre = fields.required_triple("centre");
+            let size = fields.required_triple("size");
             centre
                 .zip(size)
                 .map(|(centre, size)| BoxShape::Centred { centre, size })
         }
         Way::One(_) | Way::None => {
-            let min = fields.required_triple("min", Bound::Any);
-            let max = fields.required_triple("max", Bound::Any);
+            let min = fields.required_triple("min");
+            let max = fields.required_triple("max");
             min.zip(max)
                 .and_then(|(min, max)| corners(&mut fields, min, max))
         }
     };
-    fields.finish(ALL_TABLES);
+    fields.finish();
     shape
 }
 
@@ -155,10 +111,9 @@ fn corners(fields: &mut Fields<'_, '_>, min: Point, max: Point) -> Option<BoxSha
 
 /// `cylinder`, by the middles of its ends and its radius or diameter.
 pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
-    let example = "cylinder = { from = [1, 0, 0.1], to = [1, 0, 0.4], diameter = \"110 mm\" }";
-    let mut fields = fields.table("cylinder", &CYLINDER, example)?;
-    let from = fields.required_triple("from", Bound::Any);
-    let to = fields.required_triple("to", Bound::Any);
+    let mut fields = fields.table("cylinder")?;
+    let from = fields.required_triple("from");
+    let to = fields.required_triple("to");
     let radius = match fields.one_way(&[&["radius"], &["diameter"]]) {
         Way::Several => None,
         Way::One(1) => length(&mut fields, "diameter").map(|diameter| Quantity {
@@ -188,7 +143,7 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
         }
         apart
     });
-    fields.finish(ALL_TABLES);
+    fields.finish();
     let (from, to) = ends?;
     Some(Cylinder {
         from,
@@ -198,7 +153,7 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
 }
 
 fn length(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
-    fields.quantity(key, Dimension::Length, Bound::Positive, Bare::Allowed)
+    fields.quantity(key)
 }
 
 /// A length as a message shows it.

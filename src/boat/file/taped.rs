@@ -6,6 +6,7 @@ use super::{BoatFile, read};
 use crate::boat::Lie;
 use crate::boat::fields::{nearest, stands_below};
 use crate::boat::hull_mesh::HullPlan;
+use crate::boat::overlay::is_taped;
 use crate::boat::place::{Place, clipped};
 use crate::boat::problem::{Fault, Problem};
 use crate::boat::tape::{self, HullOnTape, Readings, Tape, TapeFault, Taped};
@@ -93,11 +94,6 @@ fn resolve(
     let mut walk = Walk { tape, problems };
     walk.table(&mut loaded.root, "", "the boat file");
     made
-}
-
-/// Whether a table holds tape readings.
-pub(crate) fn is_taped(table: &Table) -> bool {
-    tape::KEYS.iter().any(|key| table.contains_key(*key)) && !table.contains_key("name")
 }
 
 fn first_taped(table: &Table) -> Option<Place> {

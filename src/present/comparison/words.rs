@@ -51,8 +51,8 @@ fn both_float(result: &CompareResult, say: Say) -> String {
         (better, worse) if better.is_empty() && worse.is_empty() => {
             "Nothing that is judged here changes.".into()
         }
-        (better, worse) if worse.is_empty() => format!("Better: {better}. Worse: nothing."),
-        (better, worse) if better.is_empty() => format!("Better: nothing. Worse: {worse}."),
+        (better, worse) if worse.is_empty() => format!("Better: {better}."),
+        (better, worse) if better.is_empty() => format!("Worse: {worse}."),
         (better, worse) => format!("Better: {better}. Worse: {worse}."),
     };
     let first_does = |boat: usize| result.least_knock_first.get(boat).cloned().flatten();

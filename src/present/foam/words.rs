@@ -64,10 +64,14 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
                 .unwrap_or(result.freeboard_m);
             let other = other_rim(&place.swamped, say);
             if place.swamped.low_hole {
-                format!("{foam} keep that rim {wanted} above the water{other}.")
+                format!(
+                    "{foam} keep the rim of {} {wanted} above the water{other}.",
+                    result.opening
+                )
             } else {
                 format!(
-                    "{foam} keep that rim {} above the water{other}.",
+                    "{foam} keep the rim of {} {} above the water{other}.",
+                    result.opening,
                     say.mm(rim)
                 )
             }
@@ -76,7 +80,8 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
             "{now}. No foam is needed for {wanted} with the water inside level with the water outside."
         ),
         None => format!(
-            "{now}. Foam inside is not enough to keep that rim {wanted} above the water with the water inside level with the water outside: add sealed volume higher up or outside, or take mass out."
+            "{now}. Foam inside is not enough to keep the rim of {} {wanted} above the water with the water inside level with the water outside: add sealed volume higher up or outside, or take mass out.",
+            result.opening
         ),
     }
 }

@@ -30,7 +30,7 @@ pub fn next_steps(result: &InspectResult) -> Vec<String> {
         Next::CheckUp => "which way is up is a guess: look at the picture (--svg), and add --upside-down if it is wrong".to_owned(),
         Next::CheckBow => "which end is the bow is a guess: look at the picture (--svg), and add --swap-ends if it is wrong".to_owned(),
         Next::Mend(steps) => format!("awash mend {name} -o mended.stl {}", steps.join(" ")),
-        Next::Init => format!("awash init {name}"),
+        Next::Init => format!("awash start {name}"),
     }
     };
     result.next.iter().map(told).collect()

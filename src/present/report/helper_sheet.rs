@@ -3,7 +3,7 @@
 use super::super::craft_svg::{craft_side_svg, sign};
 use super::super::say::Say;
 use super::html::Page;
-use crate::present::cell::{cells, length};
+use crate::present::cell::{Cell, cells, length};
 use crate::present::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{
@@ -13,6 +13,9 @@ use crate::study::{
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
+
+/// Most things aboard that it has room for.
+const MOST_THINGS: usize = 12;
 
 /// A place nearer to y = 0 than this counts as in the middle, m.
 const MIDDLE_WITHIN_M: f64 = 0.005;
@@ -69,6 +72,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
         );
     }
     openings(&mut page, result, units);
+    aboard(&mut page, result, units);
     limits(&mut page, result, units);
     if !unfit {
         before_anyone_gets_in(&mut page);
@@ -85,7 +89,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     page.list("notes", &then);
     page.paragraph(
         "soft",
-        "Calm, still water only: no waves, speed, wind or strength is in these numbers. Nothing here clears a craft for diving. Ask the boating and diving authorities and whoever owns the water: local rules and licensed practice come first.",
+        "Calm, still water only: no waves, speed, wind or strength is in these numbers. Nothing here clears a craft for use. Ask the boating and diving authorities and whoever owns the water: local rules and licensed practice come first.",
     );
     page.finish(
         &format!("{}: sheet for the helper at the water's edge", result.name),
@@ -159,16 +163,9 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             "",
         ]
     });
-    let draught = |name, m| cells![name, length(m), "", "at the hull's end, or its mark", ""];
-    let draughts = result.float.rest.iter().flat_map(|rest| {
-        [
-            draught("base line forward, UNDER the water", rest.draught_forward_m),
-            draught("base line aft, UNDER the water", rest.draught_aft_m),
-        ]
-    });
     let header = ["", "above the water", "verdict", "where", "measured"];
     let mut sheet = Sheet::titled("", units);
-    sheet.grid(&header, lowest.chain(draughts));
+    sheet.grid(&header, lowest.chain(by_tape(result)));
     page.sheet(&sheet);
     if left_out > 0 {
         page.paragraph(
@@ -176,6 +173,62 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &format!("{left_out} higher openings are left out here."),
         );
     }
+}
+
+/// The waterline by tape near the bow and near the stern, where both sides have a mark.
+fn by_tape(result: &ReportResult) -> impl Iterator<Item = Vec<Cell>> {
+    let stations = result.tape.iter().flat_map(|tape| &tape.stations);
+    let told = stations.filter_map(|station| {
+        let [port, starboard] = [&station.port, &station.starboard].map(|mark| mark.below_rim_m);
+        Some((station.from_stem_m, port?, starboard?))
+    });
+    let told: Vec<(f64, f64, f64)> = told.collect();
+    let ends = told
+        .first()
+        .into_iter()
+        .chain(told.last().filter(|_| told.len() > 1));
+    let rows = ends.map(|(from_stem_m, port, starboard)| {
+        cells![
+            "rim down to the water, " + length(*from_stem_m) + " from the stem",
+            length(*port) + " port, " + length(*starboard) + " starboard",
+            "",
+            "tape along the skin",
+            "",
+        ]
+    });
+    rows.collect::<Vec<_>>().into_iter()
+}
+
+/// What is aboard and where, in one paragraph.
+fn aboard(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    let Some(weights) = &result.weights else {
+        return;
+    };
+    let length = |value: f64| show(value, Dimension::Length, units);
+    let things = weights.lines.iter().map(|line| {
+        let across = match line.place.to_port_m {
+            y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
+            y if y > 0.0 => format!("{} to port", length(y)),
+            y => format!("{} to starboard", length(-y)),
+        };
+        let mass = show(line.mass_kg, Dimension::Mass, units);
+        format!(
+            "{} {mass}, {} from the stem, {across}",
+            line.name,
+            length(line.place.from_stem_m)
+        )
+    });
+    let mut things: Vec<String> = things.collect();
+    let left_out = things.len().saturating_sub(MOST_THINGS);
+    things.truncate(MOST_THINGS);
+    let more = match left_out {
+        0 => String::new(),
+        some => format!("; and {some} more, see the report"),
+    };
+    page.paragraph(
+        "soft",
+        &format!("On the list: {}{more}.", things.join("; ")),
+    );
 }
 
 fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
@@ -189,7 +242,7 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         page.list("notes", &[nothing]);
         return;
     }
-    let mut said = leans(margins, units);
+    let mut said = leans(margins);
     said.extend(knock(margins, units));
     said.extend(lifts(margins, units));
     said.extend(persons(margins, units));
@@ -197,10 +250,10 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     page.list("notes", &said);
 }
 
-fn leans(margins: &MarginsResult, units: UnitSystem) -> Vec<String> {
+fn leans(margins: &MarginsResult) -> Vec<String> {
     let lean = |bearing_deg, deg| {
         let way = direction_in_words(bearing_deg);
-        format!("Leaning {way}: {}", show(deg, Dimension::Angle, units))
+        format!("Leaning {way}: {deg:.1}°")
     };
     let over = margins.soonest().filter(|(_, turns_over)| *turns_over);
     let over = over.and_then(|(worst, _)| {
@@ -248,8 +301,7 @@ fn persons(margins: &MarginsResult, units: UnitSystem) -> impl Iterator<Item = S
             EdgeDoes::Heels => {
                 let heel = person.heel_deg.unwrap_or_default().abs();
                 format!(
-                    "it heels {}, a borrowed rule (heel at most {MOST_HEEL_DEG:.0}°; MGN 280, annex 11.4.1) is not met",
-                    show(heel, Dimension::Angle, units)
+                    "it heels {heel:.0}° (at most {MOST_HEEL_DEG:.0}° by a borrowed rule, MGN 280, annex 11.4.1)"
                 )
             }
             EdgeDoes::DipsDeck => format!(

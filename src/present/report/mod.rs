@@ -81,7 +81,8 @@ impl Present for Answer<ReportResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(&self.name, units);
-        let rows = self.verdicts.iter().map(|verdict| {
+        sheet.notes(&[overall(&self.verdicts)]);
+        let rows = gravest_first(&self.verdicts).into_iter().map(|verdict| {
             let about = about(verdict.about);
             let text = text(self, verdict.about, units);
             format!("{about}, {}: {text}", word(verdict, units))
@@ -142,8 +143,13 @@ fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
         env!("CARGO_PKG_VERSION")
     );
     head.push_str(&origin(result, units));
+    let _ = writeln!(
+        head,
+        "<p><strong>{}</strong></p>",
+        escaped(&overall(&result.verdicts))
+    );
     head.push_str("<ul class=\"verdicts\">\n");
-    for verdict in &result.verdicts {
+    for verdict in gravest_first(&result.verdicts) {
         let _ = writeln!(
             head,
             "<li class=\"{}\"><span class=\"word\"><span class=\"sign\" aria-hidden=\"true\">{}</span>{}: {}</span>{}</li>",
@@ -171,6 +177,46 @@ fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
 fn origin(result: &ReportResult, units: UnitSystem) -> String {
     let words = escaped(&result.frame.in_words(units));
     format!("<p class=\"soft\">{words}</p>\n")
+}
+
+/// How many of the verdicts fail, and which.
+fn overall(verdicts: &[ReportVerdict]) -> String {
+    let of = |wanted: Option<Verdict>| {
+        let found = verdicts.iter().filter(|verdict| verdict.verdict == wanted);
+        found
+            .map(|verdict| about(verdict.about).to_lowercase())
+            .collect::<Vec<_>>()
+    };
+    let count = verdicts.len();
+    match (of(Some(Verdict::Fail)), of(Some(Verdict::Marginal))) {
+        (failed, _) if !failed.is_empty() => {
+            let fail = if failed.len() == 1 {
+                "fails its yardstick"
+            } else {
+                "fail their yardsticks"
+            };
+            format!("{} of {count} {fail}: {}.", failed.len(), failed.join("; "))
+        }
+        (_, marginal) if !marginal.is_empty() => {
+            format!(
+                "None of {count} fails its yardstick; marginal: {}.",
+                marginal.join("; ")
+            )
+        }
+        _ => format!("None of {count} fails its yardstick."),
+    }
+}
+
+/// The verdicts, those that fail first; what no yardstick judges comes behind those.
+fn gravest_first(verdicts: &[ReportVerdict]) -> Vec<&ReportVerdict> {
+    let mut all: Vec<&ReportVerdict> = verdicts.iter().collect();
+    all.sort_by_key(|verdict| match verdict.verdict {
+        Some(Verdict::Fail) => 0,
+        None => 1,
+        Some(Verdict::Marginal) => 2,
+        Some(Verdict::Clear) => 3,
+    });
+    all
 }
 
 /// A verdict in words: against yardsticks that anyone can change.

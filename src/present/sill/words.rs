@@ -57,11 +57,15 @@ fn knock_falls(rows: &[SillRow], say: Say) -> Option<String> {
         (is < was).then_some((&pair[0], &pair[1], was, is))
     })?;
     let first = fell.knock_first.as_ref()?;
+    let (was, is) = (say.joules(was, 0), say.joules(is, 0));
+    if was == is {
+        return None;
+    }
     Some(format!(
         " With a wall of {} its least knock falls, from {} at {} to {}: the craft {first} before the sill is reached, and a wall's weight up there makes it do so sooner.",
         say.mm(fell.wall_m),
-        say.joules(was, 0),
+        was,
         say.mm(before.wall_m),
-        say.joules(is, 0)
+        is
     ))
 }

@@ -30,11 +30,11 @@ pub(super) fn summary(result: &SpreadResult, units: UnitSystem) -> String {
         let [low, _, high] = line.freeboard_m;
         let place = match (low, high) {
             (Some(low), Some(high)) => format!(
-                "lies between {} above the water in nine draws of ten",
+                "lies between {} above the water in 90 of 100 draws",
                 say.within(&[low, high], " and ", Metric::Millimetre, 0)
             ),
             (None, Some(high)) => format!(
-                "lies under {} above the water in nineteen draws of twenty",
+                "lies under {} above the water in 95 of 100 draws",
                 say.mm(high)
             ),
             _ => "is under water in nearly every draw".to_owned(),
@@ -66,8 +66,13 @@ pub(super) fn summary(result: &SpreadResult, units: UnitSystem) -> String {
     } else {
         format!("Yardsticks failed: {} of the draws. ", margins.join(", "))
     };
+    let next = if sinks.is_empty() && margins.is_empty() && result.chance_any_fails == 0.0 {
+        "No draw fails a yardstick. What matters most is"
+    } else {
+        "Measure next:"
+    };
     format!(
-        "{sinks}{sill}{margins}Measure next: the {}; it causes {} of the lowest sill's uncertainty.{}",
+        "{sinks}{sill}{margins}{next} the {}; it causes {} of the lowest sill's uncertainty.{}",
         cause.name,
         percent(cause.share),
         exact(result.exact)

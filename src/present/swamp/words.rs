@@ -6,6 +6,8 @@ use crate::study::{EndsLying, Start, SwampAir, SwampBunged, SwampEnd, SwampResul
 /// What sinks sooner is not told to the second, s: water then outruns the craft's own way
 /// down, which is not followed (ours).
 const AT_ONCE_S: f64 = 10.0;
+/// Less water than this is told to a tenth of a litre, m³.
+const SMALL_M3: f64 = 5e-3;
 
 /// "6 hours", "1.3 hours", "40 min".
 fn in_words(time_s: f64) -> String {
@@ -35,7 +37,7 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
-            " To stay up when full it lacks {} of solid or sealed volume.",
+            " Full of water it does NOT stay up: it lacks {} of solid or sealed volume.",
             say.litres(missing, 0)
         )
     } else {
@@ -63,7 +65,8 @@ fn pushed(result: &SwampResult, say: Say) -> Option<String> {
 fn end_with_air_lost(result: &SwampResult, say: Say) -> String {
     let lines = result.time_line.iter();
     let taken_m3 = lines.map(|line| line.water_m3).fold(0.0, f64::max);
-    let taken = say.litres(taken_m3, 0);
+    let decimals = usize::from(taken_m3 > 0.0 && taken_m3 < SMALL_M3);
+    let taken = say.litres(taken_m3, decimals);
     let lies = lies_in_words(result.ends_lying);
     match result.end_air_lost {
         SwampEnd::Recovers if taken_m3 < 1e-3 && result.opening.is_none() => {

@@ -314,7 +314,13 @@ impl Present for Answer<TemplateResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let at = show(self.at_m, Dimension::Length, units);
-        let title = format!("{}: template, {} at {at}", self.name, self.across);
+        let from_stem = self.from_stem_m.map_or_else(String::new, |m| {
+            format!(", {} from the stem", show(m, Dimension::Length, units))
+        });
+        let title = format!(
+            "{}: template, {} at {at}{from_stem}",
+            self.name, self.across
+        );
         let mut sheet = Sheet::titled(title, units);
         let [breadth, height] = [0, 1].map(|k| length(self.box_m[1][k] - self.box_m[0][k]));
         sheet

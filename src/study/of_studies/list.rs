@@ -7,16 +7,12 @@ use super::super::dive::{CylinderState, DiveOptions, DiveResult, LEAD_KG_M3, Mat
 use super::super::float::float;
 use super::super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
 use super::super::shared::answer::{Answer, AsItLies};
-use super::super::shared::cautions::Doing;
+use super::super::shared::cautions::{Doing, LEAD_FROM_KG_M3};
 use super::super::shared::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
 use crate::equilibrium::Afloat;
 use crate::equilibrium::EquilibriumError;
 
-/// Things as dense as this count as lead, kg/m³; no other metal that is used as
-/// ballast is (steel 7850: Gere, Mechanics of Materials, 5th edition, table H-1; lead 11340,
-/// from memory).
-pub(crate) const LEAD_FROM_KG_M3: f64 = 10_000.0;
 /// Things as light as this count as foam, kg/m³: under most balsa, over foam
 /// neoprene at the surface (common practice, no source).
 pub(crate) const FOAM_UP_TO_KG_M3: f64 = 250.0;

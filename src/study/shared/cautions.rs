@@ -3,7 +3,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::heads::{HeadLine, MOUTH_UNDER_TOP_M};
-use crate::boat::{Boat, DENSITY_WITHIN, LeftOpen, Role};
+use crate::boat::{Boat, DENSITY_WITHIN, LeftOpen, MassEntry, Role};
 
 /// What no number covers, or what is doubtful about a craft.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
@@ -339,6 +339,20 @@ impl From<&LeftOpen> for Caution {
     }
 }
 
+/// Things as dense as this count as lead, kg/m³; no other metal that is used as
+/// ballast is (steel 7850: Gere, Mechanics of Materials, 5th edition, table H-1; lead 11340,
+/// from memory).
+pub(crate) const LEAD_FROM_KG_M3: f64 = 10_000.0;
+
+/// Whether some of what is aboard is lead.
+fn has_lead(boat: &Boat) -> bool {
+    let is_lead = |entry: &MassEntry| {
+        let density = entry.solid_m3.map(|volume| entry.mass_kg / volume);
+        density.is_some_and(|density| density >= LEAD_FROM_KG_M3)
+    };
+    boat.masses.iter().any(is_lead)
+}
+
 /// What is done with an answer, which is what it can hurt in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::study) enum Doing {
@@ -364,7 +378,8 @@ impl Doing {
             Caution::FirstFloat => matches!(self, Self::Floating | Self::Loading | Self::Flooding),
             Caution::ColdWater | Caution::DrainBeforeLifting => self == Self::Flooding,
             Caution::FixBallast => matches!(self, Self::Loading | Self::Diving),
-            Caution::Electrics | Caution::Propeller | Caution::Lead => self == Self::Loading,
+            Caution::Electrics | Caution::Propeller => self == Self::Loading,
+            Caution::Lead => self == Self::Diving || self == Self::Loading && has_lead(boat),
             Caution::ResinAndDust => self == Self::Building,
             Caution::ResinOnPolyethylene => self == Self::Building && is_built_on,
             _ => self == Self::Diving,

@@ -195,7 +195,7 @@ fn files_on_disk_are_read_and_their_cycles_seen_through_spellings() {
     let found = BoatFile::read(&path).unwrap_err();
     assert!(matches!(found.problems[0].fault, Fault::Cycle { .. }));
 
-    std::fs::write(&path, vec![b'#'; tree::MAX_FILE_BYTES + 1]).unwrap();
+    std::fs::write(&path, vec![b'#'; crate::boat::tree::MAX_FILE_BYTES + 1]).unwrap();
     let found = BoatFile::read(&path).unwrap_err();
     assert!(matches!(found.problems[0].fault, Fault::TooLong { .. }));
 
