@@ -20,7 +20,7 @@ use shared::{median, split_hull};
 
 mod shared;
 
-/// Each triangle of the dipper's hull (24 564 and its cap) is split into the
+/// Each triangle of the open hull (24 564 and its cap) is split into the
 /// square of this: about 20 thousand, 200 thousand and 2 million triangles of
 /// the shapes that a hull's mesh has.
 const SPLITS: [u32; 3] = [1, 3, 9];
@@ -129,7 +129,7 @@ fn far_planes() -> Vec<WaterPlane> {
 }
 
 fn all_sizes() {
-    println!("the dipper's hull, each triangle split into 1, 9 and 81");
+    println!("the open hull, each triangle split into 1, 9 and 81");
     println!(
         "{:>9}  {:>9}  {:>9}  {:>12}  {:>12}  {:>11}  {:>7}  {:>10}  {:>6}  {:>10}  {:>10}",
         "triangles",

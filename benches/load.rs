@@ -1,4 +1,4 @@
-//! Times of loading the dipper with and without its parts, its hull split into about 200
+//! Times of loading the decked craft with and without its parts, its hull split into about 200
 //! thousand and 2 million triangles, beside the bare import of the same mesh.
 //! `cargo bench --bench load`, or with `-- 9` at the end only the hull whose triangles are
 //! split into the square of that.
@@ -66,7 +66,7 @@ fn of_size(split: u32, runs: usize) {
     let load = |file: &PathBuf| {
         std::hint::black_box(Boat::load(file).expect("it loads"));
     };
-    println!("dipper, each triangle split into {}", split * split);
+    println!("decked craft, each triangle split into {}", split * split);
     let mut least = [(f64::INFINITY, f64::INFINITY); 4];
     for _ in 0..runs {
         let times = [
@@ -103,14 +103,14 @@ fn shuffled(from: &Path, to: &Path) {
     std::fs::write(to, [lead, &facets.concat()].concat()).expect("written");
 }
 
-/// The demo in a folder with its hull made finer: the file without parts and the one with.
+/// The tests' boats in a folder with its hull made finer: the file without parts and the one with.
 fn written(split: u32, folder: &Path) -> [PathBuf; 2] {
     std::fs::create_dir_all(folder).expect("a temporary folder");
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
+    let boats = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
     for file in ["before.toml", "after.toml", "foredeck.stl", "well.stl"] {
-        std::fs::copy(demo.join(file), folder.join(file)).expect("copied");
+        std::fs::copy(boats.join(file), folder.join(file)).expect("copied");
     }
-    // The demo's file says millimetres.
+    // The boat file says millimetres.
     let mut hull = split_hull(split);
     for vertex in &mut hull.vertices {
         *vertex *= 1000.0;

@@ -1,7 +1,7 @@
 //! Time and memory of reading, inspecting and mending a scan of two million
 //! triangles, each in a process of its own. `cargo bench --bench scan`.
 //!
-//! The scan is the demo hull made fine, roughened by 1 mm, with a triangle in
+//! The scan is the open hull made fine, roughened by 1 mm, with a triangle in
 //! a thousand missing, on a floor, turned at random; written as binary STL.
 #![expect(
     clippy::print_stdout,
@@ -20,7 +20,7 @@ use awash::study::{inspect, mend_scan};
 const AIM_INSPECT_S: f64 = 6.0;
 const AIM_MEND_S: f64 = 30.0;
 const AIM_MEMORY_MB: f64 = 2000.0;
-/// How often each triangle of the demo hull is cut into four: 1.57 million.
+/// How often each triangle of the open hull is cut into four: 1.57 million.
 const TIMES_FINER: usize = 3;
 /// Cells of the floor along and across: 0.45 million triangles.
 const FLOOR: [u32; 2] = [750, 300];
@@ -129,9 +129,9 @@ fn peak_memory_mb() -> f64 {
 }
 
 fn scan() -> Surface {
-    let hull = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
+    let hull = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/hull.stl");
     let mut scan = read_mesh(&awash::files::Disk, &hull, Some(0.001), false)
-        .expect("the demo hull is there")
+        .expect("the open hull is there")
         .surface;
     for _ in 0..TIMES_FINER {
         scan = solids::quartered(scan);

@@ -1,4 +1,4 @@
-//! Times of the studies on the dipper, its hull split into about 200 thousand
+//! Times of the studies on the decked craft, its hull split into about 200 thousand
 //! triangles, each against the aim of the project's own issues, and again with 2
 //! million, where the aims do not hold. `cargo bench --bench studies`, or with
 //! `-- 9` at the end only the hull whose triangles are split into the square of that.
@@ -35,11 +35,11 @@ fn main() {
 fn of_size(split: u32, runs: usize, has_aims: bool) {
     let folder = std::env::temp_dir().join(format!("awash-studies-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a temporary folder");
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
+    let boats = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
     for file in ["before.toml", "after.toml", "foredeck.stl", "well.stl"] {
-        std::fs::copy(demo.join(file), folder.join(file)).expect("copied");
+        std::fs::copy(boats.join(file), folder.join(file)).expect("copied");
     }
-    // The demo's file says millimetres.
+    // The boat file says millimetres.
     let mut hull = split_hull(split);
     for vertex in &mut hull.vertices {
         *vertex *= 1000.0;
@@ -54,7 +54,7 @@ fn of_size(split: u32, runs: usize, has_aims: bool) {
     let load_s = start.elapsed().as_secs_f64();
     std::fs::remove_dir_all(&folder).expect("the temporary folder goes");
     println!(
-        "dipper of {} triangles, loaded with its parts and their column check in {load_s:.2} s",
+        "decked craft of {} triangles, loaded with its parts and their column check in {load_s:.2} s",
         boat.envelope.surface.faces.len()
     );
     let craft = Craft::of(&boat);

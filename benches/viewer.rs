@@ -14,7 +14,7 @@ use shared::{median, split_hull};
 
 mod shared;
 
-/// Splits of the demo's hull and what one frame may cost, s.
+/// Splits of the open hull and what one frame may cost, s.
 const SIZES: [(u32, f64); 2] = [(3, 4e-3), (9, 10e-3)];
 /// Moves timed.
 const MOVES: usize = 61;
@@ -22,14 +22,14 @@ const MOVES: usize = 61;
 fn main() {
     let folder = std::env::temp_dir().join(format!("awash-viewer-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a temporary folder");
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
+    let boats = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
     for file in ["before.toml", "after.toml", "foredeck.stl", "well.stl"] {
-        std::fs::copy(demo.join(file), folder.join(file)).expect("copied");
+        std::fs::copy(boats.join(file), folder.join(file)).expect("copied");
     }
     for (splits, aim_s) in SIZES {
         let mut hull = split_hull(splits);
         for vertex in &mut hull.vertices {
-            // The demo's file says millimetres.
+            // The boat file says millimetres.
             *vertex *= 1000.0;
         }
         write_stl(

@@ -27,14 +27,14 @@
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! use awash::{Afloat, Boat, present::Present, quantity::UnitSystem, study::{float, margins}};
 //!
-//! let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
+//! let boat = Boat::load("meshes/dipper/asfitted.toml".as_ref())?;
 //! let afloat = Afloat::of(&boat);
 //! let result = float(&afloat)?;
 //! let sills = result.openings.iter().filter_map(|opening| Some((opening.freeboard_m?, opening)));
 //! let (freeboard_m, lowest) = sills.min_by(|a, b| a.0.total_cmp(&b.0)).ok_or("no opening")?;
 //! println!("{}: {:.0} mm, {}", lowest.name, 1000.0 * freeboard_m, lowest.place);
 //! println!("{}", margins(&afloat)?.summary(UnitSystem::Metric));
-//! # assert_eq!(lowest.name, "transom notch");
+//! # assert_eq!(lowest.name, "boarding door");
 //! # Ok(())
 //! # }
 //! ```
@@ -57,6 +57,7 @@
 //! - [`study::inspect`] and [`study::mend_scan`] take a [`progress::Progress`]; studies can
 //!   end with [`equilibrium::EquilibriumError::Cancelled`];
 //! - solvers stand in [`numerics`]: `first_below` came from [`equilibrium`];
+//! - `awash demo` writes three craft, each into a folder of its own;
 //! - a doubt's text, and what a water is, keep their amounts as numbers
 //!   ([`quantity::Sentence`]) and are said in the units asked for; a doubt may say how far it
 //!   puts a sill off; [`mesh::DoubtKind::Twisted`] is new;

@@ -17,12 +17,12 @@ struct Shown {
     asked: Option<View>,
 }
 
-fn demo(name: &str) -> Subject {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
-    Subject::load(&folder.join(name)).expect("the demo")
+fn boats(name: &str) -> Subject {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
+    Subject::load(&folder.join(name)).expect("a boat of the tests")
 }
 
-/// The panel on the demo, and what it saved.
+/// The panel on the tests' boats, and what it saved.
 fn harness() -> (Harness<'static, Shown>, Saved) {
     harness_of("after.toml")
 }
@@ -30,7 +30,7 @@ fn harness() -> (Harness<'static, Shown>, Saved) {
 fn harness_of(name: &str) -> (Harness<'static, Shown>, Saved) {
     let saved = Saved::default();
     let keeps = Rc::clone(&saved);
-    let state = ViewerState::new(demo(name), Some(demo("before.toml")));
+    let state = ViewerState::new(boats(name), Some(boats("before.toml")));
     let app = move |ui: &mut egui::Ui, shown: &mut Shown| {
         let mut save = |state: &ViewerState| {
             if state.save_as == "taken.toml" {
@@ -69,7 +69,7 @@ fn it_shows_the_readings_and_what_they_were_before() {
         "198.8 kg",
         "GM across, along",
         "transom notch",
-        "volunteer",
+        "person",
     ] {
         assert!(harness.query_all_by_label(text).next().is_some(), "{text}");
     }
@@ -148,13 +148,13 @@ fn a_cover_ticked_changes_the_verdict_and_can_be_undone() {
 fn a_thing_left_ashore_lightens_it_and_is_saved_so() {
     let (mut harness, saved) = harness();
     let before = harness.state().state.readings().mass_kg;
-    click(&mut harness, "bow ballast");
+    click(&mut harness, "bow weight");
     let after = harness.state().state.readings().mass_kg;
     assert!((before - after - 22.0).abs() < 1e-9);
     click(&mut harness, "Save as a new boat");
     let text = saved.borrow()[0].clone();
     assert!(
-        text.contains("name = \"bow ballast\"\nremove = true"),
+        text.contains("name = \"bow weight\"\nremove = true"),
         "{text}"
     );
     assert_eq!(harness.state().state.message, "Saved");
@@ -177,10 +177,7 @@ fn a_mass_typed_is_taken_and_is_one_step_to_undo() {
     harness.run_steps(3);
     let state = &harness.state().state;
     let items = &state.subject().file.items;
-    let battery = items
-        .iter()
-        .position(|i| i.name == "battery in its box")
-        .unwrap();
+    let battery = items.iter().position(|i| i.name == "battery").unwrap();
     assert!((state.edits().items[battery].mass_kg - 31.5).abs() < 1e-9);
     assert_eq!(state.steps().0, 1);
 }

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Prints what trimesh (PyPI) measures of sections of the demo's meshes.
+"""Prints what trimesh (PyPI) measures of sections of the tests' boats.
 
 The figures stand in tests/validation/sections.rs, which holds awash to them.
     python3 benches/peers/sections.py [--venv FOLDER]
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from compare import environment
 
-DIPPER = Path(__file__).resolve().parents[2] / "meshes" / "dipper"
+DECKED = Path(__file__).resolve().parents[2] / "tests" / "boats"
 # Plane normal and place in mm; closed solids give area and length, the open
 # hull gives closed sections across z and a length only across x.
 CUTS = [
@@ -49,7 +49,7 @@ def measure():
 
     print("trimesh", trimesh.__version__)
     for name, normal, place in CUTS:
-        mesh = trimesh.load(DIPPER / name, process=False)
+        mesh = trimesh.load(DECKED / name, process=False)
         mesh.merge_vertices()
         mesh.apply_scale(1e-3)
         origin = [part * place * 1e-3 for part in normal]

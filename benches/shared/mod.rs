@@ -1,4 +1,4 @@
-//! What the benchmarks share: the demo's hull made finer, and a stopwatch.
+//! What the benchmarks share: the open hull made finer, and a stopwatch.
 use std::path::Path;
 use std::time::Instant;
 
@@ -6,12 +6,12 @@ use awash::boat::read_mesh;
 use awash::mesh::Surface;
 use awash::numerics::Vec3;
 
-/// The dipper's hull in metres, open at the top, each triangle split into
+/// The open hull in metres, open at the top, each triangle split into
 /// `splits`² of equal area.
 pub(crate) fn split_hull(splits: u32) -> Surface {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/hull.stl");
     let coarse = read_mesh(&awash::files::Disk, &path, Some(0.001), true)
-        .expect("the demo's hull is there")
+        .expect("the open hull is there")
         .surface;
     let mut fine = Surface::default();
     for face in 0..coarse.faces.len() {

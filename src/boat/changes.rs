@@ -52,7 +52,7 @@ pub enum Changed {
 }
 
 impl Change {
-    /// In words: "battery in its box added".
+    /// In words: "battery added".
     #[must_use]
     pub fn in_words(&self) -> String {
         let what = match self.what {

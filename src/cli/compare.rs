@@ -20,7 +20,7 @@ use crate::study::{Way, compare};
 /// written, so that one sees which helps.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  awash compare meshes/dipper/before.toml meshes/dipper/after.toml --svg compare.svg"
+    after_help = "Example:\n  awash compare meshes/dipper/asfitted.toml meshes/dipper/after.toml --svg compare.svg"
 )]
 pub(super) struct Compare {
     /// Boat files (TOML), two or more; changes count from the first

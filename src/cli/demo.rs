@@ -7,47 +7,53 @@ use clap::Args;
 use super::files::{Writes, make_folder, put, refuse_existing};
 use super::{CommandError, Outcome};
 
-/// Write the demonstration boat, its boat files and meshes, into a folder
+/// Write the demonstration craft, their boat files and meshes, into a folder
 ///
-/// The dipper is an invented 3.4 m open hull made into a craft for counting mussels.
-/// Nothing that is already in the folder is written over.
+/// Three invented craft, a folder each: dipper, an open tender that lists to its boarding
+/// door; grebe, a decked craft as a raw scan; dabchick, an instrument sledge that lies under
+/// water. Nothing that is already in the folder is written over.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  awash demo dipper\n  awash float dipper/after.toml")]
+#[command(after_help = "Example:\n  awash demo craft\n  awash float craft/dipper/asfitted.toml")]
 pub(super) struct Demo {
     /// Folder to write into; made where it is not there
     folder: PathBuf,
 }
 
 /// The files, as they are in the repository.
-macro_rules! of_the_dipper {
+macro_rules! of_the_demo {
     ($($name:literal),+ $(,)?) => {
         &[$((
             $name,
-            include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/meshes/dipper/", $name)) as &[u8],
+            include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/meshes/", $name)) as &[u8],
         )),+]
     };
 }
 
 /// All that the boat files name, and the story. A test holds it to the folder.
-const FILES: &[(&str, &[u8])] = of_the_dipper![
+const FILES: &[(&str, &[u8])] = of_the_demo![
     "README.md",
-    "before.toml",
-    "after.toml",
-    "bulkheads.toml",
-    "dived.toml",
-    "hull.stl",
-    "foredeck.stl",
-    "well.stl",
+    "dipper/before.toml",
+    "dipper/asfitted.toml",
+    "dipper/after.toml",
+    "dipper/bulkheads.toml",
+    "dipper/hull.stl",
+    "dipper/sponson.stl",
+    "grebe/scan.stl",
+    "dabchick/sledge.toml",
+    "dabchick/vented.toml",
+    "dabchick/body.stl",
 ];
 
 impl Demo {
     pub(super) fn run(&self) -> Result<Outcome, CommandError> {
-        make_folder(&self.folder)?;
         for (name, _) in FILES {
             refuse_existing(&self.folder.join(name), Writes::Page, false)?;
         }
         for (number, (name, bytes)) in FILES.iter().enumerate() {
-            put(&self.folder.join(name), bytes, false).map_err(|error| {
+            let path = self.folder.join(name);
+            let folder = path.parent().unwrap_or(&self.folder);
+            let made = make_folder(folder).and_then(|()| put(&path, bytes, false));
+            made.map_err(|error| {
                 let written: Vec<&str> = FILES[..number].iter().map(|(name, _)| *name).collect();
                 if written.is_empty() {
                     return error;
@@ -64,10 +70,10 @@ impl Demo {
         writeln!(
             stdout,
             "{} files in {folder}. README.md there tells the story. Try next:\n\n  \
-             awash float \"{folder}/after.toml\"\n  \
-             awash compare \"{folder}/before.toml\" \"{folder}/after.toml\"\n  \
-             awash margins \"{folder}/after.toml\" --svg rose.svg\n  \
-             awash dive \"{folder}/dived.toml\"",
+             awash float \"{folder}/dipper/asfitted.toml\"\n  \
+             awash compare \"{folder}/dipper/asfitted.toml\" \"{folder}/dipper/after.toml\"\n  \
+             awash inspect \"{folder}/grebe/scan.stl\"\n  \
+             awash dive \"{folder}/dabchick/sledge.toml\"",
             FILES.len()
         )?;
         Ok(Outcome::Fine)

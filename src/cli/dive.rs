@@ -25,7 +25,7 @@ use crate::water::Water;
 /// awash float. Nothing here clears a craft for diving.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash dive meshes/dipper/dived.toml\n  awash dive meshes/dipper/dived.toml --rail \"0.2,0,0.05 to 2.6,0,0.05\" --buoyant \"1 kg\"\n  awash dive meshes/dipper/dived.toml --cylinder full --depth \"3 m\" --depths \"0 m,6 m,18 m\"\n  awash dive meshes/dipper/dived.toml --water \"Baltic, 8 g/kg, 10 C\""
+    after_help = "Examples:\n  awash dive meshes/dabchick/sledge.toml\n  awash dive meshes/dabchick/sledge.toml --rail \"0.2,0,0 to 1.7,0,0\" --buoyant \"1 kg\"\n  awash dive meshes/dabchick/sledge.toml --depth \"3 m\" --depths \"0 m,6 m,18 m\"\n  awash dive meshes/dabchick/sledge.toml --water \"Baltic, 8 g/kg, 10 C\""
 )]
 pub(super) struct Dive {
     /// Boat file (TOML)

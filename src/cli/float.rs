@@ -16,7 +16,7 @@ use crate::study::float;
 /// yardsticks. With --strict, a failed yardstick makes the exit code 1.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  awash float meshes/dipper/after.toml --units both\n  awash float meshes/dipper/after.toml --format json --strict"
+    after_help = "Example:\n  awash float meshes/dipper/asfitted.toml --units both\n  awash float meshes/dipper/after.toml --format json --strict"
 )]
 pub(super) struct Float {
     /// Boat file (TOML)

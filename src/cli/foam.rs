@@ -18,7 +18,7 @@ use crate::study::{FoamError, FoamWish, Verdict, foam};
 /// exit code is 1 where the swamped craft as it is fails a yardstick of the boat file.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash foam meshes/dipper/after.toml\n  awash foam meshes/dipper/after.toml --freeboard \"3 cm\" --people 2 --overboard volunteer --overboard \"sample crate\""
+    after_help = "Examples:\n  awash foam meshes/dipper/after.toml\n  awash foam meshes/dipper/after.toml --freeboard \"3 cm\" --people 2 --overboard surveyor --overboard sampler"
 )]
 pub(super) struct Foam {
     /// Boat file (TOML)

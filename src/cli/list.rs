@@ -15,7 +15,7 @@ use crate::study::{ListError, ListKind, list};
 /// above the water. --format csv gives a row a thing, for a spreadsheet.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash list meshes/dipper/after.toml weights\n  awash list meshes/dipper/dived.toml lead --format csv\n  awash list \"meshes/dipper/bulkheads.toml#rain\" foam"
+    after_help = "Examples:\n  awash list meshes/dipper/after.toml weights\n  awash list meshes/dabchick/sledge.toml lead --format csv\n  awash list \"meshes/dipper/bulkheads.toml#rain\" foam"
 )]
 pub(super) struct List {
     /// Boat file (TOML); boat.toml#name takes its loading condition of that name

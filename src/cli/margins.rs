@@ -15,7 +15,7 @@ use crate::study::margins;
 /// rock, and loads it place by place. The worst comes first, in one sentence.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  awash margins meshes/dipper/after.toml\n  awash margins meshes/dipper/after.toml --svg rose.svg"
+    after_help = "Example:\n  awash margins meshes/dipper/asfitted.toml\n  awash margins meshes/dipper/asfitted.toml --svg rose.svg"
 )]
 pub(super) struct Margins {
     /// Boat file (TOML)

@@ -21,7 +21,7 @@ use crate::study::{PlaceOptions, place};
 /// code 1.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash place meshes/dipper/after.toml \"battery in its box\"\n  awash place meshes/dipper/after.toml \"bow ballast\" --height \"7 cm\" --svg place.svg"
+    after_help = "Examples:\n  awash place meshes/dipper/asfitted.toml battery\n  awash place meshes/dipper/after.toml winch --height \"45 cm\" --svg place.svg"
 )]
 pub(super) struct Place {
     /// Boat file (TOML)

@@ -19,7 +19,7 @@ use crate::study::{Answer, Before, ReportResult, Way, report};
 /// paper.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  awash report meshes/dipper/after.toml meshes/dipper/before.toml -o report.html --sheet sheet.html"
+    after_help = "Example:\n  awash report meshes/dipper/after.toml meshes/dipper/asfitted.toml -o report.html --sheet sheet.html"
 )]
 pub(super) struct Report {
     /// Boat file (TOML)

@@ -18,7 +18,7 @@ use crate::study::{MOST_PLANES, PanelOptions, Planes, SectionOptions, Skins, sec
 /// --panel adds the two faces of a sheet that fits inside it.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash section meshes/dipper/after.toml --stations \"41 even\" --svg lines.svg\n  awash section meshes/dipper/after.toml --stations \"0.9, 1.8\" --panel --thickness \"12 mm\" --allow \"3 mm\"\n  awash section meshes/dipper/before.toml --stations \"11 even\" --waterlines \"every 50 mm\" --format json"
+    after_help = "Examples:\n  awash section meshes/dipper/after.toml --stations \"41 even\" --svg lines.svg\n  awash section meshes/dipper/after.toml --stations \"0.9, 1.8\" --panel --skin \"5 mm\" --thickness \"12 mm\"\n  awash section meshes/dipper/before.toml --stations \"11 even\" --waterlines \"every 50 mm\" --format json"
 )]
 pub(super) struct Section {
     /// Boat file (TOML)

@@ -19,7 +19,7 @@ use crate::study::{SillOptions, sill};
 /// the exit code 1.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash sill meshes/dipper/after.toml \"cockpit\"\n  awash sill meshes/dipper/after.toml \"well lip\" --up-to \"25 cm\" --wall \"9 kg/m2\" --svg sill.svg"
+    after_help = "Examples:\n  awash sill meshes/dipper/asfitted.toml \"boarding door\"\n  awash sill meshes/dipper/after.toml gunwale --up-to \"25 cm\" --wall \"9 kg/m2\" --svg sill.svg"
 )]
 pub(super) struct Sill {
     /// Boat file (TOML)

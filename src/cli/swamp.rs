@@ -25,7 +25,7 @@ use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampError, Verdict, s
 /// fails a yardstick of the boat file.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash swamp meshes/dipper/after.toml\n  awash swamp meshes/dipper/after.toml --under \"40 mm\" --held \"5 s\" --bail \"20 L/min\" --svg film.svg"
+    after_help = "Examples:\n  awash swamp meshes/dipper/asfitted.toml\n  awash swamp meshes/dipper/after.toml --under \"40 mm\" --held \"5 s\" --bail \"20 L/min\" --svg film.svg"
 )]
 pub(super) struct Swamp {
     /// Boat file (TOML)

@@ -18,7 +18,7 @@ use crate::study::template;
 /// file's name says which form is written.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash template meshes/dipper/after.toml --station 1.8 -o station.pdf\n  awash template meshes/dipper/after.toml --station 0.9 --panel --thickness \"12 mm\" -o bulkhead.dxf\n  awash template meshes/dipper/after.toml --waterline \"100 mm\" -o floor.svg"
+    after_help = "Examples:\n  awash template meshes/dipper/after.toml --station 1.8 -o station.pdf\n  awash template meshes/dipper/after.toml --station 0.9 --panel --skin \"5 mm\" --thickness \"12 mm\" -o bulkhead.dxf\n  awash template meshes/dipper/after.toml --waterline \"100 mm\" -o floor.svg"
 )]
 pub(super) struct Template {
     /// Boat file (TOML)

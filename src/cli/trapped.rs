@@ -16,7 +16,7 @@ use crate::study::trapped;
 /// not told here: see awash float.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  awash trapped meshes/dipper/dived.toml\n  awash trapped meshes/dipper/dived.toml --pitch -20 --heel 5"
+    after_help = "Examples:\n  awash trapped meshes/dabchick/sledge.toml\n  awash trapped meshes/dabchick/sledge.toml --pitch -20 --heel 5"
 )]
 pub(super) struct Trapped {
     /// Boat file (TOML)

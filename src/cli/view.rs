@@ -15,7 +15,7 @@ use super::{CommandError, Outcome, Output, angle_deg, length_m};
 /// no display.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  awash view meshes/dipper/after.toml meshes/dipper/before.toml\n  awash view meshes/dipper/after.toml --snapshot side.png --view side --heel 8\n\nNeeds awash installed with its viewer: cargo install --path . --features viewer"
+    after_help = "Example:\n  awash view meshes/dipper/after.toml meshes/dipper/asfitted.toml\n  awash view meshes/dipper/after.toml --snapshot side.png --view side --heel 8\n\nNeeds awash installed with its viewer: cargo install --path . --features viewer"
 )]
 pub(super) struct View {
     /// Boat file (TOML)

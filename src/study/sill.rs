@@ -138,7 +138,7 @@ pub struct SillRow {
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let options = SillOptions { heights: 2, ..SillOptions::default() };
-/// for row in sill(&boat, "cockpit", &options)?.result.rows {
+/// for row in sill(&boat, "gunwale", &options)?.result.rows {
 ///     println!("{:.2} m of wall: sill {:.3} m above the water", row.wall_m, row.sill_m);
 /// }
 /// # Ok(())

@@ -1,4 +1,4 @@
-//! `place` and `sill` on hulls that are not the demo.
+//! `place` and `sill` on hulls that are not those of `tests/boats`.
 use awash::present::Present;
 use awash::quantity::UnitSystem;
 use awash::study::{PlaceOptions, SillOptions, place, sill};

@@ -3,8 +3,8 @@ use std::fs;
 
 use super::run::{Folder, awash};
 
-const BEFORE: &str = "meshes/dipper/before.toml";
-const AFTER: &str = "meshes/dipper/after.toml";
+const BEFORE: &str = "tests/boats/before.toml";
+const AFTER: &str = "tests/boats/after.toml";
 
 #[test]
 fn a_boat_beside_itself_is_all_zeros() {
@@ -38,7 +38,7 @@ fn the_steps_lead_from_the_first_boat_to_the_last() {
             "opening transom notch added"
         ]
     );
-    assert_eq!(words.last(), Some(&"bow ballast added"));
+    assert_eq!(words.last(), Some(&"bow weight added"));
     let sum = |key: &str| -> f64 {
         let effects = lines.iter().map(|line| &line["in_order"][key]);
         effects.map(|value| value.as_f64().unwrap()).sum()

@@ -2,7 +2,7 @@
 use super::run::{Answer, Folder, assert_near, awash, awash_in, number};
 use super::stl::{binary, box_facets};
 
-const BULKHEADS: &str = "meshes/dipper/bulkheads.toml";
+const BULKHEADS: &str = "tests/boats/bulkheads.toml";
 
 /// A box of 2 × 1 × 0.5 m and 200 kg; six lines.
 const BOX: &str = "[hull]
@@ -57,7 +57,7 @@ fn the_demo_floats_with_one_space_flooded_and_stands_on_end_with_two() {
     // A larger share for the water leaves the sill lower.
     let band = |end: usize| cases[0]["sill_band_m"][end].as_f64().expect("a height");
     assert!(band(0) > number(&cases[0], "sill_m") && number(&cases[0], "sill_m") > band(1));
-    let one = awash(["flooded", "meshes/dipper/after.toml", "--strict"]);
+    let one = awash(["flooded", "tests/boats/after.toml", "--strict"]);
     assert_eq!(one.code, 1, "the whole inside as one space sinks it");
     assert!(one.stdout.contains("IT SINKS with inside flooded"));
 }
@@ -118,7 +118,7 @@ fn a_condition_is_laid_over_the_file_and_named() {
     let plain = awash(["float", BULKHEADS, "--format", "json"]).json();
     let case = format!("{BULKHEADS}#rain");
     let rain = awash(["float", &case, "--format", "json"]).json();
-    assert_eq!(rain["name"], "dipper, with bulkheads, rain");
+    assert_eq!(rain["name"], "decked craft, with bulkheads, rain");
     // 10 L of rain and 4 kg of mussels.
     assert_near(
         number(&rain, "mass_kg") - number(&plain, "mass_kg"),

@@ -113,9 +113,9 @@ fn without_a_spread_it_says_how_to_write_one() {
 #[test]
 fn senseless_counts_and_pitches_are_refused() {
     for arguments in [
-        ["curves", "meshes/dipper/after.toml", "--steps", "0"],
-        ["curves", "meshes/dipper/after.toml", "--pitch", "60"],
-        ["spread", "meshes/dipper/after.toml", "--draws", "3"],
+        ["curves", "tests/boats/after.toml", "--steps", "0"],
+        ["curves", "tests/boats/after.toml", "--pitch", "60"],
+        ["spread", "tests/boats/after.toml", "--draws", "3"],
     ] {
         assert_eq!(awash(arguments).code, 2, "{arguments:?}");
     }

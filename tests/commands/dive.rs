@@ -1,7 +1,7 @@
 //! `awash dive`.
 use super::run::{assert_near, awash, number};
 
-const DIVED: &str = "meshes/dipper/dived.toml";
+const DIVED: &str = "tests/boats/dived.toml";
 
 #[test]
 fn the_demo_is_trimmed_and_the_cautions_stand_beside_it() {
@@ -91,7 +91,7 @@ fn a_gap_too_small_fails_only_when_strict() {
 
 #[test]
 fn a_craft_too_heavy_is_told_its_foam_and_what_is_not_known() {
-    let result = awash(["dive", "meshes/dipper/after.toml", "--format", "json"]).json();
+    let result = awash(["dive", "tests/boats/after.toml", "--format", "json"]).json();
     assert_eq!(result["balance"]["material"], "foam");
     assert!(!result["bags"].as_array().unwrap().is_empty());
     assert!(result["cylinders"].is_null());

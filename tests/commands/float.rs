@@ -1,11 +1,11 @@
-//! `awash float`: keys, signs, yardsticks, on the demo craft and a plain box.
+//! `awash float`: keys, signs, yardsticks, on the decked craft and a plain box.
 use serde_json::Value;
 
 use super::run::{Answer, Folder, assert_near, awash, awash_in, number};
 use super::stl::{binary, box_facets};
 
-const BEFORE: &str = "meshes/dipper/before.toml";
-const AFTER: &str = "meshes/dipper/after.toml";
+const BEFORE: &str = "tests/boats/before.toml";
+const AFTER: &str = "tests/boats/after.toml";
 
 /// A box of 2 × 1 × 0.5 m and 200 kg, floating at 0.1 m, with more lines.
 fn float_box(lines: &str, arguments: &[&str]) -> Answer {
@@ -221,9 +221,9 @@ fn verdicts_follow_the_yardsticks_and_strict_tells_a_failure() {
 fn the_demo_craft_passes_as_loaded_and_fails_without_its_ballast() {
     assert_eq!(awash(["float", AFTER, "--strict"]).code, 0);
     let folder = Folder::new();
-    let after = std::fs::canonicalize(AFTER).expect("the demo is there");
+    let after = std::fs::canonicalize(AFTER).expect("the boat is there");
     let mut text = format!("extends = {after:?}\nname = \"no ballast\"\n");
-    text.push_str("[[item]]\nname = \"bow ballast\"\nremove = true\n");
+    text.push_str("[[item]]\nname = \"bow weight\"\nremove = true\n");
     text.push_str("[yardsticks]\nsill_red = \"75 mm\"\n");
     folder.write("light.toml", text);
     let answer = awash_in(folder.path(), ["float", "light.toml", "--strict"]);

@@ -7,7 +7,7 @@ use super::run::awash;
 
 const SLICE: &[&str] = &[
     "slice",
-    "meshes/dipper/hull.stl",
+    "tests/boats/hull.stl",
     "--mesh-units",
     "mm",
     "--waterline",
@@ -15,7 +15,7 @@ const SLICE: &[&str] = &[
     "--heel",
     "3",
 ];
-const FLOAT: &[&str] = &["float", "meshes/dipper/after.toml"];
+const FLOAT: &[&str] = &["float", "tests/boats/after.toml"];
 
 fn output(arguments: &[&str], more: &[&str]) -> String {
     let answer = awash(arguments.iter().chain(more));

@@ -4,16 +4,16 @@ use std::path::Path;
 
 use super::run::{awash, awash_in};
 
-fn dipper(name: &str) -> std::path::PathBuf {
+fn boats(name: &str) -> std::path::PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("meshes/dipper")
+        .join("tests/boats")
         .join(name)
 }
 
 #[test]
 fn the_written_file_floats_and_says_what_was_guessed() {
     let folder = tempfile::tempdir().unwrap();
-    fs::copy(dipper("hull.stl"), folder.path().join("my hull.stl")).unwrap();
+    fs::copy(boats("hull.stl"), folder.path().join("my hull.stl")).unwrap();
     let told = awash_in(folder.path(), ["init", "my hull.stl", "--format", "json"]).json();
     assert_eq!(told["file"], "my hull.toml");
     assert_eq!(told["unit_guess"]["symbol"], "mm");
@@ -38,7 +38,7 @@ fn an_existing_file_is_left_as_it_is() {
     let folder = tempfile::tempdir().unwrap();
     let mine = folder.path().join("mine.toml");
     fs::write(&mine, "keep me").unwrap();
-    let hull = dipper("hull.stl");
+    let hull = boats("hull.stl");
     let arguments = [
         "init".as_ref(),
         hull.as_os_str(),

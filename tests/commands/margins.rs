@@ -5,17 +5,17 @@ use std::path::Path;
 use super::run::{awash, awash_in};
 
 fn after() -> String {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/after.toml");
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/after.toml");
     file.display().to_string()
 }
 
-/// The dipper's story: with its bow load gone the transom notch, at the stern,
+/// The decked craft: with its bow load gone the transom notch, at the stern,
 /// is the opening nearest to flooding, and one sentence says so.
 #[test]
 fn without_the_bow_load_the_stern_is_the_worst_and_it_says_so() {
     let folder = tempfile::tempdir().unwrap();
     let text = format!(
-        "extends = '{}'\nname = \"no lead\"\n[[item]]\nname = \"bow ballast\"\nremove = true\n",
+        "extends = '{}'\nname = \"no lead\"\n[[item]]\nname = \"bow weight\"\nremove = true\n",
         after()
     );
     fs::write(folder.path().join("no-lead.toml"), text).unwrap();
@@ -35,7 +35,7 @@ fn without_the_bow_load_the_stern_is_the_worst_and_it_says_so() {
     );
     let said = bare["summary"].as_str().unwrap();
     assert!(
-        said.starts_with("It turns over when volunteer sits on either edge. It floods soonest when it leans over the stern:")
+        said.starts_with("It turns over when person sits on either edge. It floods soonest when it leans over the stern:")
             && said.contains("puts transom notch (starboard side, aft) under"),
         "{said}"
     );

@@ -247,11 +247,11 @@ fn a_wall_on_an_open_hulls_rim_makes_it_deeper() {
     assert_eq!(result["mesh_doubts"], serde_json::json!([]));
 }
 
-/// A wall round the demo's cockpit, as its foredeck leaves it: the sill goes up
+/// A wall round the cockpit, as its foredeck leaves it: the sill goes up
 /// by the wall less what its weight sinks the craft.
 #[test]
 fn a_wall_round_the_demos_cockpit_raises_its_sill() {
-    let after = std::fs::canonicalize("meshes/dipper/after.toml").expect("the demo is there");
+    let after = std::fs::canonicalize("tests/boats/after.toml").expect("the boat is there");
     let folder = Folder::new();
     let walled = |name: &str| {
         format!(

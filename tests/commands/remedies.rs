@@ -5,11 +5,11 @@ use std::path::Path;
 use super::box_boat::{folder_with_hull, with};
 use super::run::{Folder, assert_near, awash, awash_in, number};
 
-const AFTER: &str = "meshes/dipper/after.toml";
+const AFTER: &str = "tests/boats/after.toml";
 
 #[test]
 fn place_tells_now_best_and_level() {
-    let answer = awash(["place", AFTER, "battery in its box", "--format=json"]);
+    let answer = awash(["place", AFTER, "battery", "--format=json"]);
     let result = answer.json();
     let now = number(&result["now"], "lowest_sill_m");
     assert!(number(&result["best"], "lowest_sill_m") > now, "{answer:?}");
@@ -44,7 +44,7 @@ fn names_that_are_not_there_are_told_with_those_that_are() {
     let answer = awash(["place", AFTER, "anvil"]);
     let message = answer.refusal();
     assert!(message.contains("no item \"anvil\""), "{message}");
-    assert!(message.contains("\"bow ballast\""), "{message}");
+    assert!(message.contains("\"bow weight\""), "{message}");
     // The hull is no item to be moved.
     assert!(!message.contains("\"hull\""), "{message}");
     let answer = awash(["sill", AFTER, "hatch"]);
@@ -75,7 +75,7 @@ fn sill_reaches_the_yardstick_or_says_that_it_does_not() {
     let answer = run(&["--up-to", "5 mm", "--strict"]);
     assert_eq!(answer.code, 1, "{answer:?}");
     assert!(answer.stdout.contains("Even a wall of 5 mm"), "{answer:?}");
-    // The demo's notch is a hole in the transom: no wall helps.
+    // The notch is a hole in the transom: no wall helps.
     let answer = awash(["sill", AFTER, "transom notch", "--strict"]);
     assert_eq!(answer.code, 1, "{answer:?}");
     assert!(answer.stdout.contains("a hole in the side"), "{answer:?}");
@@ -103,10 +103,7 @@ fn every_drawing_is_written_and_kept() {
             text.starts_with("<svg ") && text.ends_with("</svg>\n"),
             "{name}"
         );
-        assert!(
-            text.contains("<title id=\"title\">dipper, survey craft"),
-            "{name}"
-        );
+        assert!(text.contains("<title id=\"title\">decked craft"), "{name}");
         assert!(!text.contains("NaN") && !text.contains("inf"), "{name}");
         assert!(awash(&full).refusal().contains("already there"), "{name}");
         let forced: Vec<&str> = full.iter().copied().chain(["--force"]).collect();

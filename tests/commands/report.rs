@@ -11,8 +11,8 @@ use awash::study::{FailedStudy, ReportResult, report};
 
 use super::run::{Folder, awash};
 
-const AFTER: &str = "meshes/dipper/after.toml";
-const DIVED: &str = "meshes/dipper/dived.toml";
+const AFTER: &str = "tests/boats/after.toml";
+const DIVED: &str = "tests/boats/dived.toml";
 
 /// Every value of an attribute.
 fn attributes<'t>(page: &'t str, name: &str) -> Vec<&'t str> {

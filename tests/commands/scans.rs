@@ -9,16 +9,16 @@ use awash::boat::read_mesh;
 use awash::mesh::{Surface, write_stl};
 use awash::numerics::Vec3;
 
-const HULL: &str = "meshes/dipper/hull.stl";
+const HULL: &str = "tests/boats/hull.stl";
 
 fn hull() -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(HULL);
     read_mesh(&awash::files::Disk, &path, Some(0.001), false)
-        .expect("the demo hull is there")
+        .expect("the open hull is there")
         .surface
 }
 
-/// The demo hull in metres, turned about an odd axis and away from the origin.
+/// The open hull in metres, turned about an odd axis and away from the origin.
 fn lying_anyhow() -> Surface {
     let turn = nalgebra::Rotation3::from_euler_angles(2.1, 0.4, -1.3);
     let mut surface = hull();
@@ -244,7 +244,7 @@ fn a_recipe_in_the_boat_file_does_what_the_command_does() {
     folder.write("boat.toml", boat(recipe));
     let float = |file: &str| awash_in(folder.path(), ["float", file, "--format", "json"]).json();
     let result = float("boat.toml");
-    // The demo hull floats bare on its own skin: the same as from its model.
+    // The open hull floats bare on its own skin: the same as from its model.
     folder.write(
         "model.toml",
         boat("")

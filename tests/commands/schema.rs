@@ -6,43 +6,43 @@ use serde_json::Value;
 use super::banned::BANNED;
 use super::run::{Folder, awash};
 
-const DIPPER: &str = "meshes/dipper/after.toml";
-const BULKHEADS: &str = "meshes/dipper/bulkheads.toml";
-const DIVED: &str = "meshes/dipper/dived.toml";
-const HULL: &str = "meshes/dipper/hull.stl";
+const DECKED: &str = "tests/boats/after.toml";
+const BULKHEADS: &str = "tests/boats/bulkheads.toml";
+const DIVED: &str = "tests/boats/dived.toml";
+const HULL: &str = "tests/boats/hull.stl";
 
 /// Each command that gives a result; files named OUT go into a folder of the test's.
 const COMMANDS: &[&[&str]] = &[
     &["slice", HULL, "--mesh-units", "mm", "--waterline", "12 cm"],
     &["slice", HULL, "--waterline", "9"],
-    &["float", DIPPER],
-    &["float", "meshes/dipper/bulkheads.toml#rain"],
+    &["float", DECKED],
+    &["float", "tests/boats/bulkheads.toml#rain"],
     &["init", HULL, "--output", "OUT-boat.toml"],
     &["inspect", HULL],
     &["inspect", HULL, "--mesh-units", "mm"],
-    &["margins", DIPPER],
-    &["righting", DIPPER],
-    &["curves", DIPPER],
-    &["spread", DIPPER, "--draws", "40"],
-    &["place", DIPPER, "battery in its box"],
-    &["sill", DIPPER, "cockpit", "--up-to", "30 cm"],
-    &["swamp", DIPPER],
+    &["margins", DECKED],
+    &["righting", DECKED],
+    &["curves", DECKED],
+    &["spread", DECKED, "--draws", "40"],
+    &["place", DECKED, "battery"],
+    &["sill", DECKED, "cockpit", "--up-to", "30 cm"],
+    &["swamp", DECKED],
     &["swamp", BULKHEADS, "--from", "tilt"],
     &["flooded", BULKHEADS],
-    &["foam", DIPPER, "--freeboard", "3 cm"],
+    &["foam", DECKED, "--freeboard", "3 cm"],
     &["dive", DIVED],
     &["trapped", DIVED, "--pitch", "-20"],
-    &["section", DIPPER, "--stations", "3"],
-    &["template", DIPPER, "--station", "1.2", "-o", "OUT.svg"],
+    &["section", DECKED, "--stations", "3"],
+    &["template", DECKED, "--station", "1.2", "-o", "OUT.svg"],
     &["mend", HULL, "-o", "OUT.stl"],
-    &["calibrate", DIPPER, "OUT.toml"],
-    &["tape", DIPPER],
-    &["where", DIPPER],
-    &["drill", DIPPER],
-    &["list", DIPPER, "weights"],
+    &["calibrate", DECKED, "OUT.toml"],
+    &["tape", DECKED],
+    &["where", DECKED],
+    &["drill", DECKED],
+    &["list", DECKED, "weights"],
     &["list", DIVED, "lead"],
-    &["compare", "meshes/dipper/before.toml", DIPPER],
-    &["report", DIPPER, "-o", "OUT.html"],
+    &["compare", "tests/boats/before.toml", DECKED],
+    &["report", DECKED, "-o", "OUT.html"],
 ];
 
 fn schema_of(command: &str) -> Value {
@@ -174,7 +174,7 @@ fn every_answer_is_as_its_schema_says() {
 #[test]
 fn the_walk_is_not_blind() {
     let schema = schema_of("float");
-    let mut value = awash(["float", DIPPER, "--format", "json"]).json();
+    let mut value = awash(["float", DECKED, "--format", "json"]).json();
     value["new_key"] = 1.into();
     value["openings"][0]["verdict"] = "fine".into();
     let members = value.as_object_mut().expect("an object");

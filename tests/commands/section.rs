@@ -1,7 +1,7 @@
 //! `awash section`.
 use super::run::{Folder, assert_near, awash, number};
 
-const AFTER: &str = "meshes/dipper/after.toml";
+const AFTER: &str = "tests/boats/after.toml";
 
 #[test]
 fn planes_come_as_lists_counts_and_steps() {
@@ -42,7 +42,7 @@ fn half_breadths_stand_where_both_are_asked_for() {
     let result = awash(arguments).json();
     let list = result["half_breadths"].as_array().unwrap();
     assert_eq!(list.len(), 2);
-    // Starboard mirrors port in the demo's hull.
+    // Starboard mirrors port in the open hull.
     for at in list {
         assert_near(number(at, "port_m"), number(at, "starboard_m"), 1e-6);
     }
@@ -79,7 +79,7 @@ fn a_panel_needs_a_skin_and_sizes_that_make_sense() {
     let thick = ["section", AFTER, "--panel", "--thickness", "12"];
     assert!(awash(thick).refusal().contains("12 mm"));
     let folder = Folder::new();
-    let hull = std::fs::read("meshes/dipper/hull.stl").unwrap();
+    let hull = std::fs::read("tests/boats/hull.stl").unwrap();
     folder.write("hull.stl", hull);
     let file = folder.write("hull.toml", "[hull]\nmesh = \"hull.stl\"\nunits = \"mm\"\n");
     let file = file.to_str().unwrap();

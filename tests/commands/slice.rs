@@ -1,13 +1,13 @@
-//! `awash slice`: quantities of a box and the demo hull, signs, units.
+//! `awash slice`: quantities of a box and the open hull, signs, units.
 use serde_json::Value;
 
 use super::mesh_case::has_doubt;
 use super::run::{Folder, assert_near, awash, number};
 use super::stl::{binary, box_facets};
 
-/// The demo hull of the repository.
-const HULL: &str = "meshes/dipper/hull.stl";
-const AFTER: &str = "meshes/dipper/after.toml";
+/// The open hull of the repository.
+const HULL: &str = "tests/boats/hull.stl";
+const AFTER: &str = "tests/boats/after.toml";
 
 fn slice_json(file: &str, arguments: &[&str]) -> Value {
     let all = ["slice", file, "--format", "json"];
@@ -157,12 +157,12 @@ fn a_boat_file_is_cut_with_its_parts_and_water() {
         AFTER,
         &["--waterline", "0.18", "--heel", "5", "--pitch", "-1"],
     );
-    assert_eq!(level["name"], "dipper, survey craft");
+    assert_eq!(level["name"], "decked craft");
     assert_near(number(&heeled, "heel_deg"), 5.0, 1e-12);
     assert_near(number(&heeled, "pitch_deg"), -1.0, 1e-12);
     // The well, 0.42 × 0.2 m less its corners of 50 mm radius, holds no hull:
     // its area is missing from the waterplane, give or take its facets.
-    let bare = slice_json("meshes/dipper/before.toml", &["--waterline", "0.18"]);
+    let bare = slice_json("tests/boats/before.toml", &["--waterline", "0.18"]);
     let missing = number(&bare, "waterplane_area_m2") - number(&level, "waterplane_area_m2");
     let well = 0.42 * 0.2 - (4.0 - std::f64::consts::PI) * 0.05 * 0.05;
     assert_near(missing, well, 1e-4);

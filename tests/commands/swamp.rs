@@ -3,7 +3,7 @@ use std::fs;
 
 use super::run::{awash, awash_in};
 
-const AFTER: &str = "meshes/dipper/after.toml";
+const AFTER: &str = "tests/boats/after.toml";
 
 #[test]
 fn a_short_dip_lets_a_little_in_and_it_comes_up() {

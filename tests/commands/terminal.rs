@@ -90,8 +90,8 @@ fn without_colours(text: &str) -> String {
 #[test]
 fn verdicts_are_coloured_on_a_terminal_only() {
     const COMMANDS: [&[&str]; 2] = [
-        &["float", "meshes/dipper/after.toml"],
-        &["margins", "meshes/dipper/after.toml"],
+        &["float", "tests/boats/after.toml"],
+        &["margins", "tests/boats/after.toml"],
     ];
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     for command in COMMANDS {

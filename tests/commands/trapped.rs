@@ -1,7 +1,7 @@
 //! `awash trapped`.
 use super::run::{assert_near, awash, number};
 
-const DIVED: &str = "meshes/dipper/dived.toml";
+const DIVED: &str = "tests/boats/dived.toml";
 
 #[test]
 fn the_foredeck_catches_air_and_the_hull_keeps_water() {

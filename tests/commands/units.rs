@@ -5,29 +5,29 @@ use std::process::Command;
 use super::banned::BANNED;
 use super::run::awash;
 
-const DIPPER: &str = "meshes/dipper/after.toml";
-const BULKHEADS: &str = "meshes/dipper/bulkheads.toml";
-const DIVED: &str = "meshes/dipper/dived.toml";
+const DECKED: &str = "tests/boats/after.toml";
+const BULKHEADS: &str = "tests/boats/bulkheads.toml";
+const DIVED: &str = "tests/boats/dived.toml";
 /// One of each study that says something in sentences.
 const COMMANDS: [&[&str]; 17] = [
-    &["float", DIPPER],
-    &["margins", DIPPER],
-    &["swamp", DIPPER],
+    &["float", DECKED],
+    &["margins", DECKED],
+    &["swamp", DECKED],
     &["swamp", BULKHEADS, "--from", "tilt"],
     &["flooded", BULKHEADS],
-    &["foam", DIPPER, "--freeboard", "3 cm"],
+    &["foam", DECKED, "--freeboard", "3 cm"],
     &["dive", DIVED],
     &["trapped", DIVED, "--pitch", "-20"],
-    &["place", DIPPER, "battery in its box"],
-    &["sill", DIPPER, "cockpit", "--up-to", "30 cm"],
-    &["righting", DIPPER],
-    &["tape", DIPPER],
-    &["drill", DIPPER],
-    &["list", DIPPER, "weights"],
-    &["inspect", "meshes/dipper/hull.stl", "--mesh-units", "mm"],
+    &["place", DECKED, "battery"],
+    &["sill", DECKED, "cockpit", "--up-to", "30 cm"],
+    &["righting", DECKED],
+    &["tape", DECKED],
+    &["drill", DECKED],
+    &["list", DECKED, "weights"],
+    &["inspect", "tests/boats/hull.stl", "--mesh-units", "mm"],
     // Doubts: the unit, open edges, a plane clear of all.
-    &["inspect", "meshes/dipper/hull.stl"],
-    &["slice", "meshes/dipper/hull.stl", "--waterline", "9"],
+    &["inspect", "tests/boats/hull.stl"],
+    &["slice", "tests/boats/hull.stl", "--waterline", "9"],
 ];
 /// Units that no US reader is to meet behind a number.
 const METRIC: [&str; 12] = [
@@ -74,7 +74,7 @@ fn nothing_in_a_us_table_is_metric() {
 /// NIST SP 811, appendix B: an inch is 25.4 mm. The headline's height in both units.
 #[test]
 fn both_units_stand_in_the_headline() {
-    let table = awash(["float", DIPPER, "--units", "both"]).stdout;
+    let table = awash(["float", DECKED, "--units", "both"]).stdout;
     let headline = table.lines().next().expect("a headline");
     let before = headline.split(" above the water").next().expect("a height");
     let (metric, us) = before.rsplit_once(" mm (").expect("both units");

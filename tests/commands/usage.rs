@@ -11,25 +11,28 @@ fn help_has_an_example_and_goes_to_stdout() {
             "slice",
             "awash slice meshes/dipper/hull.stl --mesh-units mm --waterline \"120 mm\"",
         ),
-        ("float", "awash float meshes/dipper/after.toml --units both"),
+        (
+            "float",
+            "awash float meshes/dipper/asfitted.toml --units both",
+        ),
         (
             "swamp",
             "awash swamp meshes/dipper/after.toml --under \"40 mm\"",
         ),
         (
             "compare",
-            "awash compare meshes/dipper/before.toml meshes/dipper/after.toml",
+            "awash compare meshes/dipper/asfitted.toml meshes/dipper/after.toml",
         ),
         ("inspect", "awash inspect"),
         ("mend", "awash mend"),
         ("curves", "awash curves meshes/dipper/after.toml"),
         ("spread", "awash spread meshes/dipper/after.toml"),
-        ("margins", "awash margins meshes/dipper/after.toml"),
-        ("place", "awash place meshes/dipper/after.toml"),
-        ("sill", "awash sill meshes/dipper/after.toml"),
+        ("margins", "awash margins meshes/dipper/asfitted.toml"),
+        ("place", "awash place meshes/dipper/asfitted.toml battery"),
+        ("sill", "awash sill meshes/dipper/asfitted.toml"),
         ("calibrate", "awash calibrate boat.toml measured.toml"),
-        ("dive", "awash dive meshes/dipper/dived.toml"),
-        ("trapped", "awash trapped meshes/dipper/dived.toml"),
+        ("dive", "awash dive meshes/dabchick/sledge.toml"),
+        ("trapped", "awash trapped meshes/dabchick/sledge.toml"),
         ("righting", "awash righting meshes/dipper/after.toml"),
         ("start", "awash start scan.ply"),
         (
@@ -57,7 +60,7 @@ fn help_has_an_example_and_goes_to_stdout() {
 #[test]
 fn the_examples_run() {
     let folder = Folder::new();
-    assert_eq!(awash_in(folder.path(), ["demo", "meshes/dipper"]).code, 0);
+    assert_eq!(awash_in(folder.path(), ["demo", "meshes"]).code, 0);
     for command in [
         "slice", "float", "curves", "spread", "compare", "dive", "trapped", "tape", "drill", "list",
     ] {
@@ -94,7 +97,7 @@ fn version_is_the_packages() {
 
 #[test]
 fn wrong_arguments_exit_with_2_and_say_what_is_wanted() {
-    let hull = "meshes/dipper/hull.stl";
+    let hull = "tests/boats/hull.stl";
     let cases: [(&[&str], &str); 11] = [
         (&[], "Usage: awash"),
         (&["sail"], "unrecognized subcommand 'sail'"),
@@ -136,9 +139,9 @@ fn wrong_arguments_exit_with_2_and_say_what_is_wanted() {
 
 #[test]
 fn a_mesh_is_not_floated_and_a_missing_mesh_is_named() {
-    let answer = awash(["float", "meshes/dipper/hull.stl"]);
+    let answer = awash(["float", "tests/boats/hull.stl"]);
     assert!(
-        answer.refusal().starts_with("meshes/dipper/hull.stl:"),
+        answer.refusal().starts_with("tests/boats/hull.stl:"),
         "{answer:?}"
     );
     let answer = awash(["slice", "gone.stl", "--waterline", "0.1"]);
@@ -155,7 +158,7 @@ fn a_mesh_is_not_floated_and_a_missing_mesh_is_named() {
 fn a_closed_pipe_is_no_panic() {
     for format in ["table", "json", "csv"] {
         let mut child = Command::new(env!("CARGO_BIN_EXE_awash"))
-            .args(["float", "meshes/dipper/before.toml", "--format", format])
+            .args(["float", "tests/boats/before.toml", "--format", format])
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()

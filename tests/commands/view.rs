@@ -5,7 +5,7 @@ use super::run::awash;
 #[cfg(not(feature = "viewer"))]
 #[test]
 fn without_the_viewer_it_says_how_to_install_it() {
-    let run = awash(["view", "meshes/dipper/after.toml"]);
+    let run = awash(["view", "tests/boats/after.toml"]);
     assert_eq!(run.code, 2);
     assert!(
         run.stderr
@@ -30,7 +30,7 @@ mod drawn {
 
     use super::awash;
 
-    const BOAT: &str = "meshes/dipper/after.toml";
+    const BOAT: &str = "tests/boats/after.toml";
 
     #[test]
     fn an_unknown_opening_is_told_with_those_there_are() {

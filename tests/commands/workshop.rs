@@ -3,14 +3,14 @@ use serde_json::Value;
 
 use super::run::{Answer, Folder, assert_near, awash, number};
 
-const DEMO: [&str; 5] = [
-    "meshes/dipper/before.toml",
-    "meshes/dipper/after.toml",
-    "meshes/dipper/bulkheads.toml",
-    "meshes/dipper/bulkheads.toml#rain",
-    "meshes/dipper/dived.toml",
+const BOATS: [&str; 5] = [
+    "tests/boats/before.toml",
+    "tests/boats/after.toml",
+    "tests/boats/bulkheads.toml",
+    "tests/boats/bulkheads.toml#rain",
+    "tests/boats/dived.toml",
 ];
-const AFTER: &str = "meshes/dipper/after.toml";
+const AFTER: &str = "tests/boats/after.toml";
 
 fn list(value: &Value) -> &Vec<Value> {
     value.as_array().expect("a list")
@@ -18,7 +18,7 @@ fn list(value: &Value) -> &Vec<Value> {
 
 #[test]
 fn every_demo_boat_is_taped_and_the_tapes_add_up() {
-    for boat in DEMO {
+    for boat in BOATS {
         let result = awash(["tape", boat, "--format", "json"]).json();
         assert_eq!(list(&result["stations"]).len(), 13, "{boat}");
         let mut marks = 0;
@@ -136,7 +136,7 @@ fn is_drawn(command: &str, boats: &[&str], holds: &[&str]) {
 
 #[test]
 fn both_sides_are_drawn_with_their_marks() {
-    for boat in DEMO {
+    for boat in BOATS {
         is_drawn(
             "tape",
             &[boat],
@@ -156,9 +156,9 @@ fn the_map_is_drawn_with_patterns_words_and_names() {
         "Transom from astern",
     ];
     is_drawn("drill", &[AFTER], &holds);
-    is_drawn("drill", &[DEMO[2], DEMO[3]], &["rain"]);
-    is_drawn("drill", &[DEMO[0]], &["cockpit"]);
-    is_drawn("drill", &[DEMO[4]], &["side port"]);
+    is_drawn("drill", &[BOATS[2], BOATS[3]], &["rain"]);
+    is_drawn("drill", &[BOATS[0]], &["cockpit"]);
+    is_drawn("drill", &[BOATS[4]], &["side port"]);
 }
 
 /// Classes fill the skin, borders stand in order, and a second case can only take
@@ -172,11 +172,11 @@ fn classes_fill_the_skin_and_more_cases_free_less() {
             rows.map(|row| number(row, key)).sum()
         })
     };
-    let one = areas(&awash(["drill", DEMO[2], "--format", "json"]));
-    let two = areas(&awash(["drill", DEMO[2], DEMO[3], "--format", "json"]));
+    let one = areas(&awash(["drill", BOATS[2], "--format", "json"]));
+    let two = areas(&awash(["drill", BOATS[2], BOATS[3], "--format", "json"]));
     assert_near(one.iter().sum(), two.iter().sum(), 1e-9);
     assert!(two[2] <= one[2] && two[0] >= one[0], "{one:?} {two:?}");
-    let result = awash(["drill", DEMO[2], DEMO[3], "--format", "json"]).json();
+    let result = awash(["drill", BOATS[2], BOATS[3], "--format", "json"]).json();
     assert_eq!(list(&result["cases"]).len(), 2);
     let words = result["summary"].as_str().unwrap();
     assert!(words.starts_with("In the worst of") && words.contains(": no hole below 50 mm"));
@@ -212,10 +212,10 @@ fn openings_are_classed_as_they_stand() {
     }
     assert_eq!(awash(["drill", AFTER, "--strict"]).code, 0);
     let folder = Folder::new();
-    let demo = std::fs::canonicalize(AFTER).unwrap();
+    let boat = std::fs::canonicalize(AFTER).unwrap();
     let text = format!(
         "extends = {:?}\n[yardsticks]\nsill_red = \"12 cm\"\nsill_green = \"15 cm\"\n",
-        demo.to_str().unwrap()
+        boat.to_str().unwrap()
     );
     let file = folder.write("strict.toml", text);
     let file = file.to_str().unwrap();
@@ -232,14 +232,14 @@ fn openings_are_classed_as_they_stand() {
 #[test]
 fn an_opening_is_covered_only_if_it_is_in_every_case() {
     let folder = Folder::new();
-    let demo = std::fs::canonicalize(AFTER).unwrap();
+    let boat = std::fs::canonicalize(AFTER).unwrap();
     let lids: String = ["transom notch", "side port", "well lip", "cockpit"]
         .map(|name| format!("[[condition.opening]]\nname = \"{name}\"\nstate = \"covered\"\n"))
         .concat();
     let hole = "[[condition.opening]]\nname = \"cable hole\"\ncylinder = { from = [-0.05, 0.1, 0.25], to = [0.05, 0.1, 0.25], diameter = \"20 mm\" }\n";
     let text = format!(
         "extends = {:?}\n[yardsticks]\nsill_red = \"12 cm\"\nsill_green = \"15 cm\"\n[[condition]]\nname = \"lids on\"\n{lids}[[condition]]\nname = \"cable hole\"\n{hole}",
-        demo.to_str().unwrap()
+        boat.to_str().unwrap()
     );
     let plain = folder.write("b.toml", text);
     let plain = plain.to_str().unwrap();
@@ -288,17 +288,17 @@ fn an_opening_is_covered_only_if_it_is_in_every_case() {
 
 #[test]
 fn drill_wants_cases_of_one_hull() {
-    let refused = awash(["drill", DEMO[0], DEMO[1]]);
+    let refused = awash(["drill", BOATS[0], BOATS[1]]);
     assert!(refused.refusal().contains("not the same hull"));
     assert_eq!(awash(["drill"]).code, 2);
-    let unknown = awash(["drill", "meshes/dipper/bulkheads.toml#snow"]);
+    let unknown = awash(["drill", "tests/boats/bulkheads.toml#snow"]);
     assert!(unknown.refusal().contains("rain"));
 }
 
 /// The list's sum is the float's mass and centre, in workshop distances.
 #[test]
 fn weights_add_up_to_what_floats() {
-    for boat in DEMO {
+    for boat in BOATS {
         let float = awash(["float", boat, "--format", "json"]).json();
         let weights = awash(["list", boat, "weights", "--format", "json"]).json();
         assert_eq!(
@@ -325,9 +325,9 @@ fn lead_is_what_is_aboard_and_what_dive_proposes() {
     let lead = awash(["list", AFTER, "lead", "--format", "json"]).json();
     let lines = list(&lead["lines"]);
     assert_eq!(lines.len(), 1);
-    assert_eq!(lines[0]["name"], "bow ballast");
+    assert_eq!(lines[0]["name"], "bow weight");
     assert_near(number(&lines[0], "mass_kg"), 22.0, 1e-9);
-    let dived = DEMO[4];
+    let dived = BOATS[4];
     let lead = awash(["list", dived, "lead", "--format", "json"]).json();
     assert!(list(&lead["lines"]).is_empty());
     let dive = awash(["dive", dived, "--format", "json"]).json();
@@ -353,17 +353,17 @@ fn lead_is_what_is_aboard_and_what_dive_proposes() {
     assert!(leads > 0, "{}", dive["card"]);
 }
 
-/// The demo's three blocks of foam and its pad; what else is needed is `foam`'s.
+/// The dived craft's three blocks of foam and its pad; what else is needed is `foam`'s.
 #[test]
 fn foam_is_what_is_aboard_and_what_foam_proposes() {
-    let dived = DEMO[4];
+    let dived = BOATS[4];
     let result = awash(["list", dived, "foam", "--format", "json"]).json();
     let names: Vec<&str> = list(&result["lines"])
         .iter()
         .map(|line| line["name"].as_str().unwrap())
         .collect();
     assert_eq!(names.len(), 4, "{names:?}");
-    assert!(names.contains(&"foam under the foredeck") && names.contains(&"kneeling pad"));
+    assert!(names.contains(&"foam forward") && names.contains(&"pad"));
     // 20 + 11 + 11 + 2.2 L.
     assert_near(number(&result["total"], "volume_m3"), 0.0442, 1e-9);
     let foam = awash(["foam", AFTER, "--format", "json"]).json();
@@ -386,7 +386,7 @@ fn lists_are_rows_and_wrong_kinds_are_told() {
     let fields = lines[0].split(',').count();
     assert!(lines[1].starts_with("aboard,"));
     assert!(lines.last().unwrap().starts_with("total,all of these,"));
-    // Names of the demo without commas have as many fields as the header.
+    // Names here without commas have as many fields as the header.
     let plain = lines.iter().filter(|line| !line.contains('"'));
     assert!(plain.clone().count() > 5);
     for line in plain {
@@ -402,7 +402,7 @@ fn lists_are_rows_and_wrong_kinds_are_told() {
 #[test]
 fn a_hull_without_mass_is_refused() {
     let folder = Folder::new();
-    folder.write("hull.stl", std::fs::read("meshes/dipper/hull.stl").unwrap());
+    folder.write("hull.stl", std::fs::read("tests/boats/hull.stl").unwrap());
     let file = folder.write("hull.toml", "[hull]\nmesh = \"hull.stl\"\nunits = \"mm\"\n");
     let file = file.to_str().unwrap();
     for arguments in [
@@ -419,10 +419,10 @@ fn a_hull_without_mass_is_refused() {
 #[test]
 fn a_craft_that_sinks_has_no_marks() {
     let folder = Folder::new();
-    let demo = std::fs::canonicalize(AFTER).unwrap();
+    let boat = std::fs::canonicalize(AFTER).unwrap();
     let text = format!(
         "extends = {:?}\n[[item]]\nname = \"anvils\"\nmass = \"3000 kg\"\nat = [1.5, 0, 0.1]\n",
-        demo.to_str().unwrap()
+        boat.to_str().unwrap()
     );
     let file = folder.write("heavy.toml", text);
     let file = file.to_str().unwrap();

@@ -7,7 +7,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::run::{Folder, awash_in};
-use super::split::{dipper, split_hull};
+use super::split::{boats, split_hull};
 
 const AWASH: &str = env!("CARGO_BIN_EXE_awash");
 
@@ -27,13 +27,13 @@ fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
         .collect()
 }
 
-/// Runs a script of bash in a folder, `$awash` and `$dipper` set.
+/// Runs a script of bash in a folder, `$awash` and `$boats` set.
 fn bash(folder: &Path, script: &str) -> Output {
     Command::new("bash")
         .args(["-c", script])
         .current_dir(folder)
         .env("awash", AWASH)
-        .env("dipper", dipper(""))
+        .env("boats", boats(""))
         .stdin(Stdio::null())
         .output()
         .expect("bash runs")
@@ -56,21 +56,18 @@ fn refused(output: &Output, words: &[&str]) {
 const WRITERS: [(&str, &str); 6] = [
     (
         "mine.stl",
-        "mend $dipper/hull.stl -o mine.stl --largest-only --force",
+        "mend $boats/hull.stl -o mine.stl --largest-only --force",
     ),
-    ("mine.toml", "init $dipper/hull.stl -o mine.toml --force"),
+    ("mine.toml", "init $boats/hull.stl -o mine.toml --force"),
     (
         "mine.pdf",
-        "template $dipper/after.toml --station 1.8 -o mine.pdf --force",
+        "template $boats/after.toml --station 1.8 -o mine.pdf --force",
     ),
     (
         "mine.svg",
-        "curves $dipper/after.toml --steps 3 --svg mine.svg --force",
+        "curves $boats/after.toml --steps 3 --svg mine.svg --force",
     ),
-    (
-        "mine.csv",
-        "swamp $dipper/after.toml --csv mine.csv --force",
-    ),
+    ("mine.csv", "swamp $boats/after.toml --csv mine.csv --force"),
     ("awash.1", "manual --folder . --force"),
 ];
 
@@ -107,7 +104,7 @@ fn a_full_disk_and_a_read_only_one() {
     }
     let after = "code=$?; ls -A >&2; cat hull.stl >&2; exit $code";
     let mend =
-        format!("{{ $awash mend $dipper/hull.stl -o hull.stl --largest-only --force; {after}; }}");
+        format!("{{ $awash mend $boats/hull.stl -o hull.stl --largest-only --force; {after}; }}");
     let output = on_a_disk_of("printf dear > hull.stl", &mend);
     refused(
         &output,
@@ -139,7 +136,7 @@ fn a_result_that_can_not_be_printed_is_an_error() {
     }
     let folder = Folder::new();
     for command in [
-        "float $dipper/after.toml",
+        "float $boats/after.toml",
         "completions bash",
         "manual",
         "demo d",
@@ -165,7 +162,7 @@ fn a_folder_that_may_not_be_written() {
     } else {
         let output = bash(
             folder.path(),
-            "exec $awash init $dipper/hull.stl -o locked/b.toml",
+            "exec $awash init $boats/hull.stl -o locked/b.toml",
         );
         refused(
             &output,
@@ -177,7 +174,7 @@ fn a_folder_that_may_not_be_written() {
     }
     let output = bash(
         folder.path(),
-        "exec $awash init $dipper/hull.stl -o none/b.toml",
+        "exec $awash init $boats/hull.stl -o none/b.toml",
     );
     refused(
         &output,
@@ -256,7 +253,7 @@ fn killed_while_writing() {
 /// told; with --force the last has it. It is whole either way.
 #[test]
 fn runs_at_once_to_the_same_file() {
-    let hull = dipper("hull.stl");
+    let hull = boats("hull.stl");
     for (force, winners) in [(false, 1), (true, 8)] {
         let folder = Folder::new();
         let outputs: Vec<Output> = (0..8)

@@ -6,7 +6,7 @@ use std::os::unix::fs::symlink;
 use std::path::Path;
 
 use super::run::{Answer, Folder, awash_in};
-use super::split::dipper;
+use super::split::boats;
 
 fn run(folder: &Folder, arguments: &[&OsStr]) -> Answer {
     awash_in(folder.path(), arguments)
@@ -20,11 +20,11 @@ fn refused(folder: &Folder, arguments: &[&str], words: &[&str]) {
     }
 }
 
-/// The demo's hull under a name of its own.
+/// The open hull under a name of its own.
 fn with_hull(name: &[u8]) -> Folder {
     let folder = Folder::new();
     let hull = folder.path().join(OsStr::from_bytes(name));
-    fs::copy(dipper("hull.stl"), hull).expect("a copy");
+    fs::copy(boats("hull.stl"), hull).expect("a copy");
     folder
 }
 
@@ -64,7 +64,7 @@ fn a_link_to_the_scan_is_still_the_scan() {
         );
     }
     let (was, is) = (
-        fs::read(dipper("hull.stl")),
+        fs::read(boats("hull.stl")),
         fs::read(folder.path().join("scan.stl")),
     );
     assert!(was.unwrap() == is.unwrap());
@@ -73,14 +73,14 @@ fn a_link_to_the_scan_is_still_the_scan() {
 #[test]
 fn inputs_that_are_links() {
     let folder = with_hull(b"hull.stl");
-    symlink(dipper("before.toml"), folder.path().join("b.toml")).unwrap();
+    symlink(boats("before.toml"), folder.path().join("b.toml")).unwrap();
     // Paths in a boat file start from the folder of the name that was given.
     assert_eq!(awash_in(folder.path(), ["float", "b.toml"]).code, 0);
     fs::remove_file(folder.path().join("hull.stl")).unwrap();
     refused(
         &folder,
         &["float", "b.toml"],
-        &["b.toml:10", "cannot read hull.stl: No such file"],
+        &["b.toml:9", "cannot read hull.stl: No such file"],
     );
     symlink("round.stl", folder.path().join("round.stl")).unwrap();
     refused(

@@ -5,7 +5,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use super::run::{Folder, assert_near, awash_in, number};
-use super::split::{dipper, split_hull};
+use super::split::{boats, split_hull};
 
 /// Longest that an answer here may take a person to wait for, in a debug build on two
 /// busy cores (common practice, no source). The runs themselves print their times.
@@ -15,7 +15,7 @@ const EIGHT_GB: u64 = 8_000_000;
 
 fn boat_with(lines: &str) -> Folder {
     let folder = Folder::new();
-    let before = dipper("before.toml").display().to_string();
+    let before = boats("before.toml").display().to_string();
     folder.write("b.toml", format!("extends = {before:?}\n{lines}"));
     folder
 }
@@ -82,7 +82,7 @@ fn five_hundred_openings() {
     timed(&folder, &["swamp", "b.toml"]);
     timed(&folder, &["trapped", "b.toml"]);
     // Each draw seeks the knock of each opening: 500 of them take, with the 2000 draws
-    // that are usual, a hundred times as long as the demo's.
+    // that are usual, a hundred times as long as the tests' own.
     timed(&folder, &["spread", "b.toml", "--draws", "20"]);
 }
 
@@ -118,14 +118,14 @@ fn boat_files_too_long_or_too_deep_are_refused_at_once() {
     }
 }
 
-/// Ten million triangles of the dipper's hull, in memory of eight gigabytes.
+/// Ten million triangles of the open hull, in memory of eight gigabytes.
 #[test]
 #[ignore = "takes minutes, 0.5 GB of disk and 8 GB of memory"]
 fn ten_million_triangles() {
     let folder = Folder::new();
     let count = split_hull(&folder.path().join("hull.stl"), 21);
     assert!(count >= 10_000_000, "{count}");
-    let text = fs::read_to_string(dipper("before.toml")).unwrap();
+    let text = fs::read_to_string(boats("before.toml")).unwrap();
     folder.write("b.toml", text);
     let mut results = Vec::new();
     for command in [&["float", "b.toml"][..], &["inspect", "hull.stl"]] {
@@ -167,7 +167,7 @@ fn ten_million_triangles() {
         );
     }
     // Split flat, it floats as the hull that it is made of.
-    let few = awash_in(&dipper(""), ["float", "before.toml", "--format", "json"]).json();
+    let few = awash_in(&boats(""), ["float", "before.toml", "--format", "json"]).json();
     for key in [
         "displaced_volume_m3",
         "waterline_height_m",

@@ -1,12 +1,12 @@
-//! The dipper's hull in many more triangles.
+//! The open hull in many more triangles.
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-/// A file of the demo.
-pub(crate) fn dipper(name: &str) -> PathBuf {
+/// A file of the tests' boats.
+pub(crate) fn boats(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("meshes/dipper")
+        .join("tests/boats")
         .join(name)
 }
 
@@ -18,7 +18,7 @@ pub(crate) fn dipper(name: &str) -> PathBuf {
 )]
 pub(crate) fn split_hull(to: &Path, n: u32) -> usize {
     let hull =
-        awash::mesh::read_mesh(&awash::files::Disk, &dipper("hull.stl")).expect("the demo's hull");
+        awash::mesh::read_mesh(&awash::files::Disk, &boats("hull.stl")).expect("the open hull");
     let count = hull.triangles().len() * (n * n) as usize;
     let mut file = BufWriter::new(File::create(to).expect("a new file"));
     let mut put = |bytes: &[u8]| file.write_all(bytes).expect("room on the disk");

@@ -82,6 +82,6 @@ while IFS= read -r line <&3; do
   esac
 done 3<"$root/root/lines"
 # Without the checkout: the demo's files come out of the command itself.
-step 0 "cd / && awash demo /root/dipper && awash float /root/dipper/after.toml"
+step 0 "cd / && awash demo /root/craft && awash float /root/craft/dipper/asfitted.toml"
 step 0 "awash demo --help && awash float --help"
 exit $failed

@@ -1,4 +1,4 @@
-//! Odd values in every key of the demonstration's boat files and in every option, all in
+//! Odd values in every key of the tests' boat files and in every option, all in
 //! one process: nothing panics or hangs, and what is accepted is doubted, or stands in
 //! `accepted.txt` with a reason.
 //!
@@ -22,7 +22,7 @@ use awash::study::float;
 use clap::{CommandFactory, Parser};
 use toml::de::{DeTable, DeValue};
 
-const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/meshes/dipper");
+const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/boats");
 /// The same file that the boat files of the folder start from is read with each.
 const FILES: [&str; 4] = ["before.toml", "after.toml", "bulkheads.toml", "dived.toml"];
 /// Longest that a case may take on a busy machine.
@@ -160,7 +160,7 @@ fn odd_values() -> Vec<String> {
         .collect()
 }
 
-/// Every value of a file by its key, "item.battery in its box.mass", and where it stands.
+/// Every value of a file by its key, "item.battery.mass", and where it stands.
 fn values_of(text: &str) -> Vec<(String, Range<usize>)> {
     fn walk(
         key: &str,

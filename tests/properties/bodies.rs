@@ -74,7 +74,7 @@ impl Body {
     }
 }
 
-/// Convex and hollow, flat and round, and the demo boat's hull with its cap.
+/// Convex and hollow, flat and round, and the open hull with its cap.
 pub(crate) static BODIES: LazyLock<Vec<Body>> = LazyLock::new(|| {
     let v = Vec3::new;
     let l_section = [
@@ -102,17 +102,17 @@ pub(crate) static BODIES: LazyLock<Vec<Body>> = LazyLock::new(|| {
             solids::half_ellipsoid(v(2.0, 0.5, 0.4), 9, 23),
         ),
         whole("wigley", solids::wigley(4.0, 1.0, 0.25, 11, 0.1)),
-        dipper(),
+        open_hull(),
     ]
 });
 
-fn dipper() -> Body {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
-    let raw = read_mesh(&awash::files::Disk, &path).expect("the demo hull");
+fn open_hull() -> Body {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/hull.stl");
+    let raw = read_mesh(&awash::files::Disk, &path).expect("the open hull");
     let hull = prepare(weld(raw.surface, 1e-3).surface, &PrepareOptions::default());
     assert!(hull.closed, "{:?}", hull.doubts);
     let caps = hull.loops.iter().map(|rim| rim.cap.clone()).collect();
-    Body::new("dipper", hull.surface, caps)
+    Body::new("open hull", hull.surface, caps)
 }
 
 pub(crate) fn body() -> impl Strategy<Value = &'static Body> {

@@ -14,7 +14,7 @@ use crate::zoo::zoo;
 #[test]
 fn the_least_lean_is_the_least_of_the_rose() {
     for name in ["before", "after", "bulkheads", "dived"] {
-        let path = format!("{}/meshes/dipper/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+        let path = format!("{}/tests/boats/{name}.toml", env!("CARGO_MANIFEST_DIR"));
         let boat = Boat::load(Path::new(&path)).expect("a sound boat file");
         let craft = Craft::of(&boat);
         let rest = settle(&craft).expect("it floats").rest;

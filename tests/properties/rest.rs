@@ -13,7 +13,7 @@ const DENSITY_KG_M3: f64 = 1000.0;
 
 /// Bodies whose starboard side mirrors their port side facet by facet. (The
 /// diagonals of the Wigley hull's facets do not.)
-const MIRRORED: [&str; 4] = ["box", "fine box", "wedge", "dipper"];
+const MIRRORED: [&str; 4] = ["box", "fine box", "wedge", "open hull"];
 
 fn craft_of(body: &Body, share: f64, offset: Vec3) -> Craft {
     Craft {

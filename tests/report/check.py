@@ -13,7 +13,7 @@ import venv
 from pathlib import Path
 
 REPOSITORY = Path(__file__).resolve().parents[2]
-DIPPER = REPOSITORY / "meshes" / "dipper"
+DECKED = REPOSITORY / "tests" / "boats"
 NEEDS = ["websocket-client", "pypdf"]
 WIDTHS = {"desktop": (1280, 800, False), "phone": (390, 844, True)}
 # Paper in inches, as the browser's printing takes it.
@@ -63,16 +63,16 @@ def main():
             return subprocess.run([python, __file__, *sys.argv[1:], "--inside"]).returncode
     with tempfile.TemporaryDirectory() as scratch:
         scratch = Path(scratch)
-        made(arguments.awash, DIPPER, scratch, "after.toml", "before.toml")
-        made(arguments.awash, DIPPER, scratch, "dived.toml", "after.toml")
-        made(arguments.awash, DIPPER, scratch, "bulkheads.toml", "before.toml")
-        fine = split_demo(scratch)
+        made(arguments.awash, DECKED, scratch, "after.toml", "before.toml")
+        made(arguments.awash, DECKED, scratch, "dived.toml", "after.toml")
+        made(arguments.awash, DECKED, scratch, "bulkheads.toml", "before.toml")
+        fine = split_boats(scratch)
         seconds, _ = made(arguments.awash, fine, scratch / "alone", "after.toml")
-        at_most("report of the split demo, s", seconds, MOST_SECONDS)
+        at_most("report of the split hull, s", seconds, MOST_SECONDS)
         # Each step from the boat before is a craft of its own: told, not limited.
         seconds, page = made(arguments.awash, fine, scratch / "fine", "after.toml", "before.toml")
         print(f"the same with the boat before, s: {seconds:.1f}")
-        at_most("report of the split demo, bytes", page.stat().st_size, MOST_BYTES)
+        at_most("report of the split hull, bytes", page.stat().st_size, MOST_BYTES)
         with Browser(arguments.chromium, scratch) as browser:
             for html in sorted(scratch.glob("*.html")):
                 for name, size in WIDTHS.items():
@@ -97,10 +97,10 @@ def made(awash, boats, folder, boat, before=None):
     return time.monotonic() - started, page
 
 
-def split_demo(scratch):
-    """The demo with each triangle of its hull split in nine."""
+def split_boats(scratch):
+    """The tests' boats with each triangle of its hull split in nine."""
     folder = scratch / "boats"
-    shutil.copytree(DIPPER, folder)
+    shutil.copytree(DECKED, folder)
     path = folder / "hull.stl"
     data = path.read_bytes()
     count = struct.unpack_from("<I", data, 80)[0]
@@ -112,7 +112,7 @@ def split_demo(scratch):
     path.write_bytes(bytes(80) + struct.pack("<I", len(triangles)) + body)
     print(f"hull split to {len(triangles)} triangles")
     if len(triangles) < LEAST_TRIANGLES:
-        sys.exit("the demo's hull is too coarse for this check")
+        sys.exit("the open hull is too coarse for this check")
     return folder
 
 

@@ -1,4 +1,4 @@
-//! Scans of the demo hull, spoiled in every way that scans are, and brought
+//! Scans of the open hull, spoiled in every way that scans are, and brought
 //! back by mending.
 //!
 //! Judged against the hull they were made from, in two ways. The attitude is
@@ -34,14 +34,13 @@ use make::{
     with_missing,
 };
 
-/// Design waterline, m over the keel: among those that the demo's README gives
-/// for its three loads.
+/// Design waterline, m over the keel: the hull with one or two people in it.
 const WATERLINE_M: f64 = 0.15;
 /// The issue's own limits.
 const VOLUME_SHARE: f64 = 0.005;
 const VOLUME_SHARE_HALF_AND_FLOOR: f64 = 0.01;
 const ATTITUDE_DEG: f64 = 0.5;
-/// Heights of the sheer at the two ends of the demo hull, as its loft says:
+/// Heights of the sheer at the two ends of the open hull, as its loft says:
 /// what a tape would give, m.
 const LEVEL: Level = Level::RimHeights {
     bow_m: 0.42,

@@ -1,4 +1,4 @@
-//! Makes scans of the demo hull as phones and hand scanners give them.
+//! Makes scans of the open hull as phones and hand scanners give them.
 use std::collections::HashSet;
 use std::path::Path;
 
@@ -7,11 +7,11 @@ use awash::mesh::{Moved, Surface, solids};
 use awash::numerics::Vec3;
 use nalgebra::Rotation3;
 
-/// The demo hull: 3.4 m, open at the top, x forward, z up from the keel.
+/// The open hull: 3.4 m, open at the top, x forward, z up from the keel.
 pub(crate) fn hull() -> Surface {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/hull.stl");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/hull.stl");
     let read =
-        read_mesh(&awash::files::Disk, &path, Some(0.001), false).expect("the demo hull is there");
+        read_mesh(&awash::files::Disk, &path, Some(0.001), false).expect("the open hull is there");
     read.surface
 }
 

@@ -9,11 +9,11 @@ import venv
 from pathlib import Path
 
 REPOSITORY = Path(__file__).resolve().parents[2]
-BOAT = REPOSITORY / "meshes" / "dipper" / "after.toml"
+BOAT = REPOSITORY / "tests" / "boats" / "after.toml"
 READERS = ["ezdxf", "pymupdf", "resvg-py", "pillow", "numpy"]
 DPI = 300
 SIDE_MM, WITHIN_MM = 100.0, 0.1
-# Half-breadth of the demo's hull at station 1.8 m, 200 mm over the section's
+# Half-breadth of the open hull at station 1.8 m, 200 mm over the section's
 # lowest point, from `awash section`; read here from the drawing itself.
 STATION = ["--station", "1.8"]
 

@@ -195,7 +195,7 @@ fn water_followed_in_ends_where_lost_buoyancy_says() {
 #[test]
 fn water_is_conserved_over_a_time_line() {
     let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
-    let boat = Boat::load(&file.join("meshes/dipper/bulkheads.toml")).expect("the demo loads");
+    let boat = Boat::load(&file.join("tests/boats/bulkheads.toml")).expect("the boat loads");
     let knocked = Knocked {
         inside_m3: 0.06,
         bailed_m3_s: 0.0005,

@@ -88,12 +88,12 @@ fn a_thin_pontoon_sinks_after_the_closed_form_time() {
     near_share("time to sink", sunk_s, want, 1e-4);
 }
 
-/// The project's own bound: halving the steps changes the dipper's sinking time
+/// The project's own bound: halving the steps changes the decked craft's sinking time
 /// by less than 1 %.
 #[test]
 fn halving_the_step_changes_the_sinking_time_by_less_than_a_hundredth() {
-    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/after.toml");
-    let boat = Boat::load(&file).expect("the demo loads");
+    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/after.toml");
+    let boat = Boat::load(&file).expect("the boat loads");
     let sunk = |step_share: f64| {
         let knocked = Knocked {
             inside_m3: 0.165,

@@ -18,11 +18,11 @@ const SUMMED: f64 = 1e-11;
 /// plane, m: rounding only.
 const ON_PLANE_M: f64 = 1e-12;
 
-pub(crate) fn dipper(name: &str) -> Surface {
+pub(crate) fn own_mesh(name: &str) -> Surface {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("meshes/dipper")
+        .join("tests/boats")
         .join(name);
-    let raw = read_mesh(&awash::files::Disk, &path).expect("a mesh of the demo boat");
+    let raw = read_mesh(&awash::files::Disk, &path).expect("a mesh of the tests' boats");
     let prepared = prepare(weld(raw.surface, 1e-3).surface, &PrepareOptions::default());
     assert!(prepared.closed, "{name}: {:?}", prepared.doubts);
     prepared.surface
@@ -31,9 +31,9 @@ pub(crate) fn dipper(name: &str) -> Surface {
 fn closed_meshes() -> Vec<(&'static str, Surface)> {
     let v = Vec3::new;
     vec![
-        ("foredeck", dipper("foredeck.stl")),
-        ("well", dipper("well.stl")),
-        ("hull with its cap", dipper("hull.stl")),
+        ("foredeck", own_mesh("foredeck.stl")),
+        ("well", own_mesh("well.stl")),
+        ("hull with its cap", own_mesh("hull.stl")),
         ("wedge", solids::wedge(v(0.0, -0.5, 0.0), v(4.0, 0.5, 0.5))),
         ("sphere", solids::icosphere(v(3.0, -2.0, 1.0), 0.7, 4)),
         (

@@ -11,12 +11,12 @@ use awash::study::{
 };
 
 use crate::boats::laden_box;
-use crate::reference_library::dipper;
+use crate::reference_library::own_mesh;
 use crate::support::{near, near_share};
 
 fn boat(name: &str) -> Boat {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
-    Boat::load(&folder.join(name)).expect("a boat of the demo")
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
+    Boat::load(&folder.join(name)).expect("a boat of the tests")
 }
 
 fn stations(boat: &Boat, count: u16) -> Answer<SectionResult> {
@@ -69,7 +69,7 @@ fn sections_of_a_wigley_hull() {
 }
 
 /// trimesh 5.2.0 (PyPI), `python3 benches/peers/sections.py`: area and length of
-/// sections of the demo's meshes, place in mm. The hull is open on top, so
+/// sections of the tests' boats, place in mm. The hull is open on top, so
 /// across x only the length of its skin compares. Asked for: 1e-6.
 #[test]
 fn sections_agree_with_trimesh() {
@@ -128,7 +128,7 @@ fn sections_agree_with_trimesh() {
         ("hull.stl", 0, 2801.9, None, 0.783_236_765_006),
     ];
     for (name, axis, place_mm, area, length) in figures {
-        let (surface, skin_faces) = dipper_and_skin(name);
+        let (surface, skin_faces) = mesh_and_skin(name);
         let cut = Slicer::of(&surface).section(axis, place_mm * 1e-3);
         assert!(cut.loose_faces.is_empty());
         let what = format!("{name} across {axis} at {place_mm}");
@@ -144,8 +144,8 @@ fn sections_agree_with_trimesh() {
     }
 }
 
-fn dipper_and_skin(name: &str) -> (awash::mesh::Surface, usize) {
-    let surface = dipper(name);
+fn mesh_and_skin(name: &str) -> (awash::mesh::Surface, usize) {
+    let surface = own_mesh(name);
     // Caps come last; the closed solids have none.
     let skin = match name {
         "hull.stl" => 24_564,

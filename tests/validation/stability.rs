@@ -146,11 +146,11 @@ fn a_knock_at_the_end_sinks_and_pitches() {
 #[test]
 fn the_righting_arm_is_the_slope_of_the_energy() {
     const STEP_RAD: f64 = 1e-4;
-    let dipper = Boat::load(
-        &std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper/after.toml"),
+    let decked = Boat::load(
+        &std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats/after.toml"),
     )
-    .expect("the demo loads");
-    let craft = Craft::of(&dipper);
+    .expect("the boat loads");
+    let craft = Craft::of(&decked);
     let rest = settle(&craft).expect("it floats").rest;
     let volume = craft.volume_to_displace_m3();
     for lean in [Lean::heel(), Lean::towards(rest.plane(), 200.0)] {

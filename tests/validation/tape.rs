@@ -392,9 +392,9 @@ fn the_worst_case_counts() {
 /// Refuses two boats that are not one hull.
 #[test]
 fn another_hull_is_no_case() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
-    let dipper = Boat::load(&folder.join("before.toml")).expect("the demo");
-    let cases = [("box", &laden_box("")), ("dipper", &dipper)];
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/boats");
+    let open_hull = Boat::load(&folder.join("before.toml")).expect("a boat of the tests");
+    let cases = [("box", &laden_box("")), ("open hull", &open_hull)];
     let error = drill(cases).expect_err("two hulls").to_string();
     assert!(error.contains("not the same hull"), "{error}");
     // As many faces in the same box, but the bow is cut back under water.

@@ -6,7 +6,7 @@ use awash::numerics::Vec3;
 use awash::study::float;
 use awash::viewer::{Subject, ViewerState};
 
-use crate::support::{demo, freeboard_m, item, looked_at};
+use crate::support::{boats, freeboard_m, item, looked_at};
 
 /// Between two rest searches that start from different planes.
 const SAME_M: f64 = 1e-8;
@@ -54,8 +54,8 @@ fn the_other_way_round_from_a_condition_to_the_file_as_it_stands() {
 #[test]
 fn what_was_changed_stays_changed_in_another_condition() {
     let mut state = looked_at("bulkheads.toml");
-    let battery = item(&state, "battery in its box");
-    let crate_ = item(&state, "sample crate");
+    let battery = item(&state, "battery");
+    let crate_ = item(&state, "crate");
     let at = Vec3::new(1.4, 0.0, 0.13);
     state.change(|edits, _| edits.move_item(battery, &at));
     state.let_go();
@@ -104,13 +104,13 @@ fn a_boat_saved_in_a_condition_starts_from_that_condition() {
         "foredeck.stl",
         "well.stl",
     ] {
-        fs::copy(demo(name), folder.path().join(name)).unwrap();
+        fs::copy(boats(name), folder.path().join(name)).unwrap();
     }
     let subject = Subject::load(&folder.path().join("bulkheads.toml")).unwrap();
     let mut state = ViewerState::new(subject, None);
     state.choose_condition(Some("rain"));
     state.finish();
-    let battery = item(&state, "battery in its box");
+    let battery = item(&state, "battery");
     state.change(|edits, _| edits.weigh_item(battery, 30.0));
     let text = state.edits().to_toml(state.file(), "bulkheads.toml#rain");
     // Only what was changed beside the condition.
@@ -135,7 +135,7 @@ fn a_cylinder_keeps_its_air() {
     // table says: the air in a cylinder.
     let mut state = looked_at("dived.toml");
     let mass_kg = state.readings().mass_kg;
-    let battery = item(&state, "battery in its box");
+    let battery = item(&state, "battery");
     state.change(|edits, _| edits.take_aboard(battery, false));
     state.change(|edits, _| edits.take_aboard(battery, true));
     assert!((state.readings().mass_kg - mass_kg).abs() < 1e-9);

@@ -5,7 +5,7 @@ use awash::mesh::{Surface, solids::quartered};
 use awash::numerics::Vec3;
 use awash::viewer::{DisplayMesh, Shades, cut};
 
-use crate::support::{demo, looked_at};
+use crate::support::{boats, looked_at};
 
 /// What the drawing may be off by.
 const DRAWN_WITHIN_M: f64 = 1e-3;
@@ -126,10 +126,10 @@ fn on_the_demo_it_is_drawn_where_the_kernel_has_it() {
 
 #[test]
 fn made_coarser_it_is_still_within_a_millimetre_and_keeps_its_chines() {
-    // The demo's hull split into 24 564 × 9 triangles of skin, drawn with a
+    // The open hull split into 24 564 × 9 triangles of skin, drawn with a
     // third of them.
     let hull =
-        awash::boat::read_mesh(&awash::files::Disk, &demo("hull.stl"), Some(0.001), true).unwrap();
+        awash::boat::read_mesh(&awash::files::Disk, &boats("hull.stl"), Some(0.001), true).unwrap();
     let fine = quartered(quartered(hull.surface.clone()));
     let most = fine.faces.len() / 3;
     let mesh = DisplayMesh::new(&fine, fine.faces.len(), most);

@@ -8,7 +8,7 @@ use awash::numerics::Vec3;
 use awash::study::{Start, float};
 use awash::viewer::{Attitude, Room, Subject, ViewerState, cut, inside_sheet};
 
-use crate::support::{demo, item, looked_at};
+use crate::support::{boats, item, looked_at};
 
 /// Between two rest searches that start from different planes.
 const SAME_M: f64 = 1e-8;
@@ -73,7 +73,7 @@ fn a_swamping_fills_each_space_to_its_own_level() {
         both += usize::from(wet.len() > 1);
         for (water, volume_m3) in state.waters_inside().iter().zip(wet) {
             let Room::Compartment(space) = water.room else {
-                panic!("the demo has no tank");
+                panic!("the boat has no tank");
             };
             let space = &state.subject().boat.compartments[space];
             assert!(!space.sealed);
@@ -98,7 +98,7 @@ fn water_already_inside_and_bailing_are_taken_into_account() {
     assert!(last.water_m3 < 0.001 && last.bailed_m3 > 0.019, "{last:?}");
 }
 
-/// The demo with 15 L in a tank amidships, beside copies of its files.
+/// The boat with 15 L in a tank amidships, beside copies of its files.
 fn with_tank(folder: &std::path::Path) -> std::path::PathBuf {
     for name in [
         "before.toml",
@@ -107,7 +107,7 @@ fn with_tank(folder: &std::path::Path) -> std::path::PathBuf {
         "foredeck.stl",
         "well.stl",
     ] {
-        fs::copy(demo(name), folder.join(name)).expect("copied");
+        fs::copy(boats(name), folder.join(name)).expect("copied");
     }
     let text = "extends = \"after.toml\"\n[[item]]\nname = \"water tank\"\nmass = \"2 kg\"\n\
                 at = [1.4, 0.0, 0.15]\nvolume_at = [1.4, 0.0, 0.16]\nvolume = \"20 L\"\n\

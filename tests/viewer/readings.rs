@@ -3,7 +3,7 @@ use awash::boat::Boat;
 use awash::study::{float, margins};
 use awash::viewer::{Attitude, ViewerState};
 
-use crate::support::{demo, freeboard_m, item, looked_at};
+use crate::support::{boats, freeboard_m, item, looked_at};
 
 /// Between two rest searches that start from different planes: each stops at a
 /// lever of 1e-10 of the craft's size and a volume of 1e-12 of itself.
@@ -47,7 +47,7 @@ fn at_rest_they_are_those_of_float() {
         "bulkheads.toml",
         "bulkheads.toml#rain",
     ] {
-        assert_as_float(&looked_at(name), &Boat::load(&demo(name)).unwrap());
+        assert_as_float(&looked_at(name), &Boat::load(&boats(name)).unwrap());
     }
 }
 
@@ -114,7 +114,7 @@ fn sinkage_is_the_drop_of_the_middle_from_rest() {
 fn too_heavy_it_sinks_and_comes_up_again_when_the_load_is_off() {
     let mut state = looked_at("after.toml");
     let at_rest = freeboard_m(&state, "cockpit");
-    let ballast = item(&state, "bow ballast");
+    let ballast = item(&state, "bow weight");
     state.change(|edits, _| edits.weigh_item(ballast, 900.0));
     assert!(!state.readings().floats);
     assert!(state.trouble().unwrap().starts_with("it sinks"));

@@ -1,19 +1,22 @@
-//! The demo, looked at.
+//! The tests' boats, looked at.
 use std::path::{Path, PathBuf};
 
 use awash::viewer::{Subject, ViewerState};
 
-pub(crate) fn demo(name: &str) -> PathBuf {
+pub(crate) fn boats(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("meshes/dipper")
+        .join("tests/boats")
         .join(name)
 }
 
 pub(crate) fn looked_at(name: &str) -> ViewerState {
-    ViewerState::new(Subject::load(&demo(name)).expect("the demo"), None)
+    ViewerState::new(
+        Subject::load(&boats(name)).expect("a boat of the tests"),
+        None,
+    )
 }
 
-/// Number of an item of the demo.
+/// Number of an item.
 pub(crate) fn item(state: &ViewerState, name: &str) -> usize {
     let items = &state.subject().file.items;
     items

@@ -11,7 +11,7 @@ awash=${1:-target/debug/awash}
 # shellcheck source=tests/viewer/display.sh
 source tests/viewer/display.sh
 open_display
-open_window 'dipper, survey craft' "$awash" view meshes/dipper/after.toml --view top
+open_window 'decked craft' "$awash" view tests/boats/after.toml --view top
 
 # Waits until the title matches a pattern (or, with "not", no longer does).
 wait_for() {

@@ -19,8 +19,8 @@ RANDOM=${AWASH_RANDOM_SEED:-7}
 source tests/viewer/display.sh
 open_display
 # A copy: "Save as a new boat" may be clicked, too.
-cp meshes/dipper/*.toml meshes/dipper/*.stl "$folder"
-open_window 'dipper, with bulkheads' "$awash" view "$folder/bulkheads.toml" "$folder/before.toml"
+cp tests/boats/*.toml tests/boats/*.stl "$folder"
+open_window 'decked craft, with bulkheads' "$awash" view "$folder/bulkheads.toml" "$folder/before.toml"
 
 # Keys of the help sheet, none that types a text.
 keys=(1 2 3 4 5 6 f u w w i i l l g x x h Escape ctrl+z ctrl+z ctrl+y)

@@ -1,4 +1,4 @@
-//! Hulls of many kinds, none of them the demo: what holds on one must hold on all.
+//! Hulls of many kinds, none of them of `tests/boats`: what holds on one must hold on all.
 //! Invented data; included by path where it is used.
 #![allow(dead_code, reason = "no test uses all of it")]
 use std::fmt::Write as _;

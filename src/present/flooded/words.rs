@@ -163,7 +163,7 @@ fn bung(case: &FloodedCase, say: Say) -> Option<String> {
     ))
 }
 
-/// "ends afloat, heel 2°, pitch -3°, transom notch 40 mm above the water".
+/// "ends afloat, heel 2°, pitch -3°, side hatch 40 mm above the water".
 fn ends(end: &FloodedEnd, say: Say) -> String {
     let Some(rest) = &end.rest else {
         return "SINKS".to_owned();

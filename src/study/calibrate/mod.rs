@@ -309,9 +309,9 @@ pub fn metacentric_height_from_moves(moves: &[(f64, f64)], displacement_kg: f64)
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let marks = [
-///     ([0.0, 0.3, 0.36], 0.182),
-///     ([0.0, -0.3, 0.36], 0.178),
-///     ([3.2, 0.0, 0.42], 0.251),
+///     ([-0.09, 0.4, 0.47], 0.288),
+///     ([-0.09, -0.4, 0.47], 0.316),
+///     ([3.6, 0.0, 0.60], 0.402),
 /// ];
 /// let marks = marks.map(|(at_m, over_m)| FloatMark::new(Vec3::from(at_m), over_m));
 /// let measured = Measured { marks: marks.to_vec(), ..Measured::default() };

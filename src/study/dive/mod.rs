@@ -277,7 +277,7 @@ pub struct AirLine {
 /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
 /// use awash::{Boat, study::{DiveOptions, dive}};
 ///
-/// let boat = Boat::load("meshes/dipper/dived.toml".as_ref())?;
+/// let boat = Boat::load("meshes/dabchick/sledge.toml".as_ref())?;
 /// let gap = dive(&boat, &DiveOptions::default())?.least_gap().ok_or("no state")?;
 /// println!("CB over CG by {:.0} mm at least", gap.gap_m * 1e3);
 /// # Ok(())

@@ -131,7 +131,7 @@ pub struct LevelPlace {
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let coarse = PlaceOptions { grid: [4, 2], ..PlaceOptions::default() };
-/// let result = place(&boat, "battery in its box", &coarse)?;
+/// let result = place(&boat, "battery", &coarse)?;
 /// println!("lowest sill {:?} m as it is", result.now.lowest_sill_m);
 /// # Ok(())
 /// # }

@@ -95,7 +95,7 @@ pub struct PocketLine {
 /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
 /// use awash::{Boat, study::trapped};
 ///
-/// let boat = Boat::load("meshes/dipper/dived.toml".as_ref())?;
+/// let boat = Boat::load("meshes/dabchick/sledge.toml".as_ref())?;
 /// let result = trapped(&boat, 0.0, -20.0);
 /// println!("{:.1} L of air stay in {} pockets", result.air_m3 * 1e3, result.air.len());
 /// # Ok(())

@@ -1,22 +1,23 @@
-//! Lofts the meshes of the invented demo boat `dipper` and writes them beside
+//! Lofts the meshes of the tests' own boats and writes them beside
 //! this file: `hull.stl` (open moulded shell), `foredeck.stl` (closed solid to
 //! add) and `well.stl` (closed solid to take away), all in millimetres.
 //!
 //! ```text
-//! cargo run --example loft_dipper             # write the three files
-//! cargo run --example loft_dipper -- --check  # fail if the files differ
+//! cargo run --example loft_test_boats             # write the three files
+//! cargo run --example loft_test_boats -- --check  # fail if the files differ
 //! ```
 //!
 //! Frame: x forward from the foot of the transom, y to port, z up from the
 //! lowest point of the keel. Only the port half is lofted; starboard is its
 //! mirror, so the boat is symmetric to the last bit.
+mod lofting;
+
+use std::f64::consts::FRAC_PI_2;
+use std::process::ExitCode;
+
 use awash::mesh::Surface;
 use awash::numerics::Vec3;
-use std::collections::{HashMap, HashSet};
-use std::f64::consts::FRAC_PI_2;
-use std::io::Cursor;
-use std::path::{Path, PathBuf};
-use std::process::ExitCode;
+use lofting::{Lofted, lerp, model, share, smoothstep};
 
 /// Stations from transom to stem (cells along the hull).
 const STATIONS: usize = 92;
@@ -70,20 +71,8 @@ const WELL_CORNER_M: f64 = 0.05;
 const WELL_FOOT_M: f64 = -0.06;
 const WELL_HEAD_M: f64 = 0.50;
 
-/// Vertices are kept on a grid of 1 µm, so that equal points are equal.
-const GRID_PER_M: f64 = 1.0e6;
-
 // ---------------------------------------------------------------------------
 // The law of the hull
-
-fn lerp(a: f64, b: f64, t: f64) -> f64 {
-    a + (b - a) * t
-}
-
-fn smoothstep(from: f64, to: f64, x: f64) -> f64 {
-    let t = ((x - from) / (to - from)).clamp(0.0, 1.0);
-    t * t * (3.0 - 2.0 * t)
-}
 
 /// How far `u` lies from `lowest` as a share of the way to the hull's end, 0..1,
 /// and whether it lies forward.
@@ -171,76 +160,12 @@ fn section(u: f64) -> Vec<Vec3> {
         .collect()
 }
 
-fn share(k: usize, of: usize) -> f64 {
-    k as f64 / of as f64
-}
-
 // ---------------------------------------------------------------------------
 // The three meshes
 
-/// Builds the port half out of patches and mirrors it.
-#[derive(Default)]
-struct PortHalf {
-    triangles: Vec<[[i64; 3]; 3]>,
-}
-
-impl PortHalf {
-    fn triangle(&mut self, corners: [Vec3; 3]) {
-        let [a, b, c] = corners.map(on_grid);
-        if a != b && b != c && c != a {
-            self.triangles.push([a, b, c]);
-        }
-    }
-
-    /// A patch over rows of points; it faces along (step inside a row) ×
-    /// (step from row to row).
-    fn patch(&mut self, rows: &[Vec<Vec3>]) {
-        for pair in rows.windows(2) {
-            for k in 1..pair[0].len() {
-                let [a, b] = [pair[0][k - 1], pair[0][k]];
-                let [d, c] = [pair[1][k - 1], pair[1][k]];
-                // This diagonal, not a–c, leaves no triangle in the plane of
-                // symmetry where keel and stem meet.
-                self.triangle([a, b, d]);
-                self.triangle([b, c, d]);
-            }
-        }
-    }
-
-    fn both_sides(&self) -> Surface {
-        let mut surface = Surface::default();
-        let mut index = HashMap::new();
-        let mirror = |p: [i64; 3]| [p[0], -p[1], p[2]];
-        let starboard = self
-            .triangles
-            .iter()
-            .map(|&[a, b, c]| [a, c, b].map(mirror));
-        for corners in self.triangles.iter().copied().chain(starboard) {
-            let face = corners.map(|p| {
-                *index.entry(p).or_insert_with(|| {
-                    surface
-                        .vertices
-                        .push(Vec3::from(p.map(|c| c as f64 / GRID_PER_M)));
-                    u32::try_from(surface.vertices.len() - 1).expect("a few thousand vertices")
-                })
-            });
-            surface.faces.push(face);
-        }
-        surface
-    }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "rounding a boat's coordinate to whole micrometres"
-)]
-fn on_grid(p: Vec3) -> [i64; 3] {
-    [p.x, p.y, p.z].map(|c| (c * GRID_PER_M).round() as i64)
-}
-
 /// The open shell: one side lofted through the sections, and the flat transom.
 fn hull() -> Surface {
-    let mut half = PortHalf::default();
+    let mut half = Lofted::default();
     let sections: Vec<Vec<Vec3>> = (0..=STATIONS)
         .map(|i| section(share(i, STATIONS)))
         .collect();
@@ -252,7 +177,7 @@ fn hull() -> Surface {
         })
         .collect();
     half.patch(&transom);
-    half.both_sides()
+    half.surface(true)
 }
 
 /// Outline of the deck moulding to port: the sheer moved outward by the lap,
@@ -314,7 +239,7 @@ fn foredeck() -> Surface {
     let aft: Vec<Vec<Vec3>> = (0..=DECK_CELLS)
         .map(|k| upright(under[0][k], top[0][k]))
         .collect();
-    let mut half = PortHalf::default();
+    let mut half = Lofted::default();
     half.patch(&under);
     half.patch(
         &top.iter()
@@ -323,7 +248,7 @@ fn foredeck() -> Surface {
     );
     half.patch(&side);
     half.patch(&aft);
-    half.both_sides()
+    half.surface(true)
 }
 
 /// The closed cutter of the well: an upright prism with rounded corners.
@@ -350,7 +275,7 @@ fn well() -> Surface {
         })
         .collect();
     let middle = Vec3::new((WELL_AFT_M + WELL_FORWARD_M) / 2.0, 0.0, 0.0);
-    let mut half = PortHalf::default();
+    let mut half = Lofted::default();
     half.patch(&walls);
     for pair in outline.windows(2) {
         half.triangle([
@@ -364,172 +289,15 @@ fn well() -> Surface {
             at(pair[1], WELL_FOOT_M),
         ]);
     }
-    half.both_sides()
-}
-
-// ---------------------------------------------------------------------------
-// Checks
-
-/// The open edges as loops of vertices; an edge used twice the same way or
-/// more than twice is refused.
-fn open_loops(surface: &Surface) -> Result<Vec<Vec<u32>>, String> {
-    let mut edges = HashSet::new();
-    for (f, [a, b, c]) in surface.faces.iter().enumerate() {
-        for edge in [(*a, *b), (*b, *c), (*c, *a)] {
-            if !edges.insert(edge) {
-                return Err(format!(
-                    "triangle {f} uses edge {edge:?} a second time the same way"
-                ));
-            }
-        }
-    }
-    // The rim runs against the triangles' edges, as a cap's triangles would.
-    let mut next = HashMap::new();
-    for &(a, b) in edges.iter().filter(|(a, b)| !edges.contains(&(*b, *a))) {
-        if next.insert(b, a).is_some() {
-            return Err(format!("two open edges meet at vertex {b}"));
-        }
-    }
-    let mut loops = Vec::new();
-    while let Some(&start) = next.keys().min() {
-        let mut rim = vec![start];
-        let mut here = start;
-        while let Some(onward) = next.remove(&here) {
-            if onward == start {
-                break;
-            }
-            rim.push(onward);
-            here = onward;
-        }
-        loops.push(rim);
-    }
-    Ok(loops)
-}
-
-/// Checks what the file says, not what was meant: reads the bytes back, counts
-/// the open loops and wants a positive volume (an open hull is capped from the
-/// middle of its rim first). Prints what it found.
-fn check_bytes(name: &str, bytes: &[u8], loops_wanted: usize) -> Result<(), String> {
-    let read = stl_io::read_stl(&mut Cursor::new(bytes)).map_err(|e| format!("{name}: {e}"))?;
-    let index = |v: usize| u32::try_from(v).expect("a few thousand vertices");
-    let mut surface = Surface {
-        vertices: read
-            .vertices
-            .iter()
-            .map(|v| Vec3::new(v[0].into(), v[1].into(), v[2].into()) / 1000.0)
-            .collect(),
-        faces: read.faces.iter().map(|f| f.vertices.map(index)).collect(),
-    };
-    let loops = open_loops(&surface).map_err(|e| format!("{name}: {e}"))?;
-    if loops.len() != loops_wanted {
-        return Err(format!(
-            "{name}: {} open loops, wanted {loops_wanted}",
-            loops.len()
-        ));
-    }
-    let (low, high) = surface
-        .bounds()
-        .ok_or_else(|| format!("{name}: no triangle"))?;
-    let area_m2 = surface.area_m2();
-    let triangles = surface.faces.len();
-    for rim in &loops {
-        let sum: Vec3 = rim.iter().map(|v| surface.vertices[*v as usize]).sum();
-        let middle = index(surface.vertices.len());
-        surface.vertices.push(sum / rim.len() as f64);
-        for (k, v) in rim.iter().enumerate() {
-            surface.faces.push([*v, rim[(k + 1) % rim.len()], middle]);
-        }
-    }
-    let volume_m3 = surface.signed_volume_m3();
-    if volume_m3 <= 0.0 {
-        return Err(format!(
-            "{name}: volume {volume_m3:.6} m³, so it faces inward; turn its triangles"
-        ));
-    }
-    eprintln!(
-        "{name}: {triangles} triangles, {loops_wanted} open loop(s), {area_m2:.4} m², {volume_m3:.5} m³ (capped), \
-         x {:.3}..{:.3}, y {:.3}..{:.3}, z {:.3}..{:.3} m",
-        low.x, high.x, low.y, high.y, low.z, high.z
-    );
-    Ok(())
-}
-
-// ---------------------------------------------------------------------------
-// Files
-
-#[expect(clippy::cast_possible_truncation, reason = "binary STL holds f32")]
-fn stl_bytes(surface: &Surface) -> Result<Vec<u8>, String> {
-    let single = |v: Vec3| [v.x as f32, v.y as f32, v.z as f32];
-    let triangles: Vec<stl_io::Triangle> = (0..surface.faces.len())
-        .map(|f| {
-            let corners = surface.corners(f);
-            let normal = (corners[1] - corners[0])
-                .cross(&(corners[2] - corners[0]))
-                .normalize();
-            stl_io::Triangle {
-                normal: stl_io::Normal::new(single(normal)),
-                vertices: corners.map(|v| stl_io::Vertex::new(single(v * 1000.0))),
-            }
-        })
-        .collect();
-    let mut bytes = Vec::new();
-    stl_io::write_stl(&mut bytes, triangles.iter()).map_err(|e| e.to_string())?;
-    Ok(bytes)
-}
-
-fn compare(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    let found = std::fs::read(path).map_err(|e| format!("{}: {e}", path.display()))?;
-    if found == bytes {
-        return Ok(());
-    }
-    let at = found.iter().zip(bytes).take_while(|(a, b)| a == b).count();
-    Err(format!(
-        "{} differs from the loft at byte {at} ({} bytes on disk, {} lofted); \
-         run `cargo run --example loft_dipper` to write it anew",
-        path.display(),
-        found.len(),
-        bytes.len()
-    ))
-}
-
-fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    let beside = path.with_extension("stl.new");
-    std::fs::write(&beside, bytes)
-        .and_then(|()| std::fs::rename(&beside, path))
-        .map_err(|e| format!("{}: {e}", path.display()))
-}
-
-fn run() -> Result<(), String> {
-    let check_only = match std::env::args().skip(1).collect::<Vec<_>>().as_slice() {
-        [] => false,
-        [word] if word == "--check" => true,
-        other => return Err(format!("unknown words {other:?}; only --check is known")),
-    };
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("meshes/dipper");
-    let meshes = [
-        ("hull.stl", hull(), 1),
-        ("foredeck.stl", foredeck(), 0),
-        ("well.stl", well(), 0),
-    ];
-    for (name, surface, loops_wanted) in meshes {
-        let bytes = stl_bytes(&surface)?;
-        check_bytes(name, &bytes, loops_wanted)?;
-        let path = folder.join(name);
-        if check_only {
-            compare(&path, &bytes)?;
-        } else {
-            write_whole(&path, &bytes)?;
-        }
-    }
-    Ok(())
+    half.surface(true)
 }
 
 fn main() -> ExitCode {
-    match run() {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(message) => {
-            eprintln!("loft_dipper: {message}");
-            ExitCode::FAILURE
-        }
-    }
+    lofting::run("tests/boats", || {
+        Ok(vec![
+            model("hull.stl", &hull(), 1)?,
+            model("foredeck.stl", &foredeck(), 0)?,
+            model("well.stl", &well(), 0)?,
+        ])
+    })
 }
