@@ -949,7 +949,11 @@ pub(super) static TAPE: TableKeys = TableKeys {
         ),
         key(
             tape::KEYS[2],
-            Text("30 cm port"),
+            Own(
+                "a distance and a side, or 0",
+                "from_middle = \"30 cm port\"",
+                &["string", "number"],
+            ),
             "across, level, from the hull's centre plane: `\"30 cm port\"`, `\"30 cm starboard\"`, `0`; `\"port\"` alone is the outside of the skin there",
         ),
         key(
