@@ -8,6 +8,7 @@
 //! the shape is right and not where the origin was put; the origin has its own
 //! check.
 mod after;
+mod again;
 mod booleans;
 mod decked;
 mod dirty;

@@ -11,6 +11,7 @@ use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
 use super::averaged::averaged;
+use super::film::refine;
 use super::floor::Floor;
 use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
@@ -28,6 +29,10 @@ const CRUMB_SHARE: f64 = 0.01;
 /// A fitted rim is that of an opening whose middle lies this near, as a share of
 /// its length: rims do not lie in one another.
 const RIM_NEAR_SHARE: f64 = 0.1;
+
+/// Edges longer than this share of the diagonal are split before the two sides of a skin are
+/// parted: 23 mm of a hull of 2.3 m.
+const COARSE_SHARE: f64 = 0.01;
 
 /// A hull stood on a floor that hid a part of it longer round than this, m.
 const STOOD_ROUND_M: f64 = 0.3;
@@ -64,6 +69,10 @@ pub(super) struct Bench<'a> {
     pub(super) unseen: Vec<Unseen>,
     /// How far a mirrored half may be rolled about the hull's length, ± rad.
     pub(super) roll_error: f64,
+    /// The number of the flat part in which a half was mirrored that nobody gave.
+    pub(super) mirrored_in: Option<usize>,
+    /// What that plane leaves open of the volume under a small craft's waterline, as a share ±.
+    pub(super) mirror_share: f64,
     /// How rough it was found to be, as a standard deviation, m.
     noise_m: f64,
     pub(super) say: &'a dyn Fn(&'static str),
@@ -114,6 +123,8 @@ impl<'a> Bench<'a> {
             rims: Vec::new(),
             unseen: Vec::new(),
             roll_error: 0.0,
+            mirrored_in: None,
+            mirror_share: 0.0,
             noise_m: 0.0,
             say,
         }
@@ -481,6 +492,23 @@ impl<'a> Bench<'a> {
     }
 
     pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
+        let longest_m = COARSE_SHARE * self.surface.diagonal_m();
+        if longest_edge_m(&self.surface) > longest_m {
+            let had = self.surface.faces.len();
+            let mut fine = self.surface.clone();
+            refine(&mut fine, longest_m, true);
+            if outer::two_sides(&fine).is_some() {
+                self.log(
+                    "split",
+                    format!(
+                        "{had} triangles were split to edges of {:.0} mm at most, {} triangles: larger ones look out on both sides of the skin at once",
+                        1e3 * longest_m,
+                        fine.faces.len()
+                    ),
+                );
+                self.surface = fine;
+            }
+        }
         let Some(skin) = outer::outer_skin(&self.surface, self.say) else {
             self.log(
                 "outer skin",
@@ -582,6 +610,7 @@ impl<'a> Bench<'a> {
         let volume_m3 = closed.surface.signed_volume_m3();
         let by_unseen = self.by_what_was_not_seen(&closed.surface);
         let sinks_m = by_unseen.map(|(sinks_m, _)| sinks_m);
+        let not_seen = self.not_seen(by_unseen);
         let tilt_error = posture.as_ref().map(|posture| {
             let rolled = TiltError {
                 heel_deg: self.roll_error.to_degrees(),
@@ -601,6 +630,17 @@ impl<'a> Bench<'a> {
         let mut openings = survey.examination.loops.clone();
         openings.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
         let mirror = self.plane_now();
+        // How far a corner lies off the plane that a half was mirrored in.
+        let off_mirror_m = |corner: &Vec3| {
+            mirror.map_or(0.0, |(normal, offset_m)| {
+                (normal.dot(corner) - offset_m).abs()
+            })
+        };
+        // A rim that no curve was fitted to is as rough as the skin that it ends.
+        let rough_m = (self.noise_m * self.moved.scale).max(averaged(&surface).1);
+        let rims = openings.iter().flat_map(|opening| &opening.vertices);
+        let off_m = rims.map(|v| off_mirror_m(&surface.vertices[*v as usize]));
+        self.refuse_ragged(rough_m, self.roll_error * off_m.fold(0.0, f64::max))?;
         let mut doubts = self.doubts;
         let overlaps = closed
             .examination
@@ -624,14 +664,6 @@ impl<'a> Bench<'a> {
             (None, Some(posture)) => (rim::error_of_m(posture.plane.noise_m()), 1.0),
             (None, None) => (0.0, 1.0),
         };
-        // How far a corner lies off the plane that a half was mirrored in.
-        let off_mirror_m = |corner: &Vec3| {
-            mirror.map_or(0.0, |(normal, offset_m)| {
-                (normal.dot(corner) - offset_m).abs()
-            })
-        };
-        // A rim that no curve was fitted to is as rough as the skin that it ends.
-        let rough_m = (self.noise_m * scale).max(averaged(&surface).1);
         let as_rough = (rough_m > ROUGH_M).then(|| rim::error_of_m(rough_m));
         let ring = |opening: &Loop| -> Vec<Vec3> {
             let corners = opening.vertices.iter();
@@ -672,6 +704,7 @@ impl<'a> Bench<'a> {
             tilt_error,
             area_share,
             rim_errors_m,
+            not_seen,
             after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
             surface,
             openings,
@@ -682,6 +715,18 @@ impl<'a> Bench<'a> {
             doubts,
         })
     }
+}
+
+/// The longest side of a surface's faces, m.
+fn longest_edge_m(surface: &Surface) -> f64 {
+    let sides = (0..surface.faces.len()).flat_map(|face| {
+        let [a, b, c] = surface.corners(face);
+        [a - b, b - c, c - a]
+    });
+    sides
+        .map(|side| side.norm_squared())
+        .fold(0.0, f64::max)
+        .sqrt()
 }
 
 /// What a hull was levelled by, where that was its rim.
