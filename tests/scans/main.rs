@@ -9,6 +9,7 @@
 //! check.
 mod after;
 mod again;
+mod bands;
 mod booleans;
 mod decked;
 mod dirty;

@@ -20,9 +20,9 @@ const RISE_M: f64 = 0.22;
 /// squared from there, height of the chine over the keel, m, and how the side stands on it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Bottom {
-    rocker: f64,
-    deadrise_m: f64,
-    side: Side,
+    pub(crate) rocker: f64,
+    pub(crate) deadrise_m: f64,
+    pub(crate) side: Side,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -71,6 +71,8 @@ pub(super) struct Bench<'a> {
     pub(super) roll_error: f64,
     /// The number of the flat part in which a half was mirrored that nobody gave.
     pub(super) mirrored_in: Option<usize>,
+    /// Nine tenths of its edge lie this near to that, m.
+    pub(super) cut_off_m: f64,
     /// What that plane leaves open of the volume under a small craft's waterline, as a share ±.
     pub(super) mirror_share: f64,
     /// How rough it was found to be, as a standard deviation, m.
@@ -124,6 +126,7 @@ impl<'a> Bench<'a> {
             unseen: Vec::new(),
             roll_error: 0.0,
             mirrored_in: None,
+            cut_off_m: 0.0,
             mirror_share: 0.0,
             noise_m: 0.0,
             say,
@@ -658,11 +661,20 @@ impl<'a> Bench<'a> {
         let scale = self.moved.scale;
         // Waves of the scan longer than a rim's fit do not show about its curve, but
         // between port and starboard, unless one was made of the other.
-        // Of a half nothing tells of them: they are taken to be as strong as what shows.
-        let (unlike_m, unseen) = match (self.known_plane, &posture) {
-            (Some(_), _) => (0.0, std::f64::consts::SQRT_2),
-            (None, Some(posture)) => (rim::error_of_m(posture.plane.noise_m()), 1.0),
-            (None, None) => (0.0, 1.0),
+        // Of a half nothing tells of them: they are taken to be as strong as what shows, but
+        // both no stronger than its roughness, which holds what its open edges tell.
+        let is_half = self.known_plane.is_some();
+        let by_posture = |noise_m: fn(&Posture) -> f64| posture.as_ref().map(noise_m);
+        let rough_half_m = by_posture(|p| p.noise_m).filter(|_| is_half);
+        let most_m = rough_half_m.map_or(f64::INFINITY, rim::error_of_m);
+        let unlike_m = by_posture(|p| p.plane.noise_m()).filter(|_| !is_half);
+        let unlike_m = unlike_m.map_or(0.0, rim::error_of_m);
+        let with_unseen_m = |error_m: f64| {
+            if is_half {
+                (error_m * std::f64::consts::SQRT_2).min(error_m.max(most_m))
+            } else {
+                error_m.max(unlike_m)
+            }
         };
         let as_rough = (rough_m > ROUGH_M).then(|| rim::error_of_m(rough_m));
         let ring = |opening: &Loop| -> Vec<Vec3> {
@@ -674,7 +686,7 @@ impl<'a> Bench<'a> {
             self.rims
                 .iter()
                 .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
-                .map(|(_, error_m)| error_m.max(unlike_m) * unseen * scale)
+                .map(|(_, error_m)| with_unseen_m(*error_m) * scale)
         };
         let rim_errors_m: Vec<Option<f64>> = openings
             .iter()

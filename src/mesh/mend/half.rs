@@ -27,6 +27,8 @@ const TORN_APART_M: f64 = 0.1;
 const MOST_OPEN_SHARE: f64 = 0.01;
 const MOST_OPEN_M: f64 = 0.004;
 const ROUGH_M: f64 = 1.3e-3;
+/// Of normal noise nine tenths lie within so many deviations.
+const NINE_TENTHS: f64 = 1.645;
 
 /// A flat part of the longest open edge of a mesh: where half a hull may have been cut
 /// off.
@@ -125,6 +127,7 @@ impl Bench<'_> {
             return Err(MendError::NoCut);
         }
         self.known_plane = Some((part.normal, part.offset_m));
+        self.cut_off_m = part.off_m;
         self.mirrored_in = match number {
             Some(_) => None,
             None => (1..)
@@ -170,7 +173,11 @@ impl Bench<'_> {
         let Some(number) = self.mirrored_in else {
             return Ok(());
         };
-        let is_open = self.mirror_share > MOST_OPEN_SHARE || sill_m > MOST_OPEN_M;
+        // What noise alone would do to a straight cut is as likely on either side.
+        let noise_m = NINE_TENTHS * rough_m;
+        let off_m = self.cut_off_m.max(f64::MIN_POSITIVE);
+        let torn = (1.0 - (noise_m / off_m).powi(2)).max(0.0).sqrt();
+        let is_open = torn * self.mirror_share > MOST_OPEN_SHARE || torn * sill_m > MOST_OPEN_M;
         if is_open && rough_m > ROUGH_M {
             return Err(MendError::RaggedHalf {
                 number,
