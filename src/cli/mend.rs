@@ -101,7 +101,8 @@ pub(super) struct Steps {
     #[arg(long)]
     smooth_rims: bool,
     /// Fill these holes whatever their length, numbered from the longest (1) of the
-    /// mesh as the steps before leave it; the log tells the size and place of each
+    /// mesh as the steps before leave it, as `inspect` lists them where none changes what
+    /// is open; the log tells the size and place of each
     #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
     fill: Vec<usize>,
     /// Keep these holes open whatever their length

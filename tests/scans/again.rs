@@ -35,7 +35,7 @@ fn put(folder: &Path, name: &str, surface: &Surface) {
 #[test]
 fn what_a_floor_hid_is_still_unsure_when_it_is_mended_once_more() {
     let mut random = Random(950);
-    let scan = rough(on_a_floor(&pram(FLAT, 0.02), 0.004), 0.0008, &mut random);
+    let scan = rough(on_a_floor(&pram(FLAT, 0.03), 0.004), 0.0008, &mut random);
     let folder = tempfile::tempdir().expect("a folder");
     let folder = folder.path();
     put(folder, "scan.stl", &scan);

@@ -38,7 +38,7 @@ fn check(name: &str, read: MeshInMetres, wanted: f64) {
     assert!(mended.openings.is_empty(), "{name}: {:?}", mended.steps);
     let again = prepare(mended.surface, &PrepareOptions::default());
     let filled = share(again.surface.signed_volume_m3());
-    println!(
+    eprintln!(
         "{name}: capped {:+.3} %, mended {:+.3} % of the library's volume",
         100.0 * capped,
         100.0 * filled

@@ -11,13 +11,10 @@ use super::super::survey::Survey;
 use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
 use super::averaged::averaged;
-use super::film::refine;
 use super::floor::Floor;
 use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
-use super::{
-    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
-};
+use super::{Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, rebuild, rim};
 use crate::numerics::Vec3;
 
 /// A loose shell with less of the largest's area than this is a speck.
@@ -30,21 +27,14 @@ const CRUMB_SHARE: f64 = 0.01;
 /// its length: rims do not lie in one another.
 const RIM_NEAR_SHARE: f64 = 0.1;
 
-/// Edges longer than this share of the diagonal are split before the two sides of a skin are
-/// parted: 23 mm of a hull of 2.3 m.
-const COARSE_SHARE: f64 = 0.01;
-
 /// A hull stood on a floor that hid a part of it longer round than this, m.
 const STOOD_ROUND_M: f64 = 0.3;
 /// A skin less rough than this, m, is as it was drawn.
 const ROUGH_M: f64 = 1e-4;
 /// What lies past a crop by no more than so many deviations of the noise stays.
 const PAST_NOISE: f64 = 5.0;
-/// Corners that lie short of the base by so many deviations of the noise make up for those
-/// past it.
-const SHORT_OF: f64 = 3.0;
 /// A lowest point that moved less than this, m, is where it was.
-const MOVED_M: f64 = 1e-6;
+pub(super) const MOVED_M: f64 = 1e-6;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
@@ -387,70 +377,6 @@ impl<'a> Bench<'a> {
         })
     }
 
-    /// Draws corners that noise carried past the ends or the base of the averaged skin back
-    /// to these, and tells of it: places are measured from them.
-    fn draw_back(&mut self, posture: &Posture, level: &Level) -> String {
-        let length_m = posture.stem_m - posture.origin_m.x;
-        let base = (*level == Level::Floor).then_some((-Vec3::z(), 0.0));
-        let ends = [(-Vec3::x(), 0.0), (Vec3::x(), length_m)];
-        let (mut drawn, mut most_m) = (0, 0.0_f64);
-        for (way, at_m) in ends.into_iter().chain(base) {
-            let (count, by_m) = self.draw_within(&way, at_m, posture.noise_m);
-            drawn += count;
-            most_m = most_m.max(by_m);
-        }
-        if drawn == 0 {
-            return String::new();
-        }
-        format!(
-            " of the averaged skin; {drawn} corners that noise had carried past stem, stern or base were drawn back by {:.1} mm at most",
-            1e3 * most_m
-        )
-    }
-
-    /// Draws corners past the place `way · x = at_m` back to it, and those beside them that lie
-    /// short of it by no more than noise nearer to it in one proportion, so that the skin holds
-    /// as much as before: of a flat bottom half of all corners lie past the base. How many were
-    /// drawn back, and how far at most, m.
-    fn draw_within(&mut self, way: &Vec3, at_m: f64, noise_m: f64) -> (usize, f64) {
-        let mut past = vec![0.0; self.surface.vertices.len()];
-        let mut area = past.clone();
-        for face in &self.surface.faces {
-            let [a, b, c] = face.map(|v| self.surface.vertices[v as usize]);
-            let across = (b - a).cross(&(c - a)).dot(way).max(0.0);
-            for v in face {
-                area[*v as usize] += across;
-            }
-        }
-        let (mut far, mut short) = (0.0, 0.0);
-        for ((past, v), area) in past.iter_mut().zip(&self.surface.vertices).zip(&area) {
-            *past = v.dot(way) - at_m;
-            if *past > 0.0 {
-                far += *past * area;
-            } else if *past > -SHORT_OF * noise_m {
-                short -= *past * area;
-            }
-        }
-        let keeps = if short > 0.0 {
-            (1.0 - far / short).max(0.0)
-        } else {
-            1.0
-        };
-        let (mut drawn, mut most_m) = (0, 0.0_f64);
-        for (v, past) in self.surface.vertices.iter_mut().zip(past) {
-            if past > MOVED_M {
-                drawn += 1;
-                most_m = most_m.max(past);
-            }
-            if past > 0.0 {
-                *v -= way * past;
-            } else if past > -SHORT_OF * noise_m {
-                *v -= way * past * (1.0 - keeps);
-            }
-        }
-        (drawn, most_m)
-    }
-
     /// Brings a scan of unknown scale near its true size, since the steps to come know
     /// their lengths in metres. Placing it, once it lies right, does the rest.
     pub(super) fn scale_near(&mut self, length_m: f64) -> Result<(), MendError> {
@@ -492,40 +418,6 @@ impl<'a> Bench<'a> {
         let gone = had - self.surface.area_m2();
         self.log("crop", format!("{gone:.3} m² of surface were cut off"));
         Ok(())
-    }
-
-    pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
-        let longest_m = COARSE_SHARE * self.surface.diagonal_m();
-        if longest_edge_m(&self.surface) > longest_m {
-            let had = self.surface.faces.len();
-            let mut fine = self.surface.clone();
-            refine(&mut fine, longest_m, true);
-            if outer::two_sides(&fine).is_some() {
-                self.log(
-                    "split",
-                    format!(
-                        "{had} triangles were split to edges of {:.0} mm at most, {} triangles: larger ones look out on both sides of the skin at once",
-                        1e3 * longest_m,
-                        fine.faces.len()
-                    ),
-                );
-                self.surface = fine;
-            }
-        }
-        let Some(skin) = outer::outer_skin(&self.surface, self.say) else {
-            self.log(
-                "outer skin",
-                "only one side of the skin is here: nothing was taken away",
-            );
-            return Ok(());
-        };
-        self.log("outer skin", skin.told());
-        self.doubts.extend(skin.doubts());
-        self.rims = skin.rim_errors_m();
-        self.skin_thickness_m = Some(skin.thickness_m);
-        self.surface = skin.surface;
-        self.something_left("outer skin")?;
-        self.drop_specks(false)
     }
 
     /// Fills small holes and turns everything outward.
@@ -727,18 +619,6 @@ impl<'a> Bench<'a> {
             doubts,
         })
     }
-}
-
-/// The longest side of a surface's faces, m.
-fn longest_edge_m(surface: &Surface) -> f64 {
-    let sides = (0..surface.faces.len()).flat_map(|face| {
-        let [a, b, c] = surface.corners(face);
-        [a - b, b - c, c - a]
-    });
-    sides
-        .map(|side| side.norm_squared())
-        .fold(0.0, f64::max)
-        .sqrt()
 }
 
 /// What a hull was levelled by, where that was its rim.
