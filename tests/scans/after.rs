@@ -1,10 +1,11 @@
 //! What later studies say of a mended scan: nothing of slivers, and the weight of its skin
 //! without the scan's roughness.
 use awash::boat::{Boat, read_mesh};
-use awash::mesh::{DoubtKind, Level, MendRecipe, Surface, write_stl};
+use awash::mesh::{DoubtKind, Level, MendRecipe, Mirror, Surface, write_stl};
 
 use super::decked::{HOLES, decked, rough, two_skins};
-use super::make::Random;
+use super::halves::cut_half;
+use super::make::{Random, on_a_floor};
 use super::skins::{mended, outer_skin, smooth_rims};
 
 fn written(path: &std::path::Path, surface: &Surface) {
@@ -33,14 +34,29 @@ pub(crate) fn defects_when_read(surface: &Surface) -> Vec<String> {
 
 #[test]
 fn a_mended_scan_written_and_read_again_has_no_defect() {
-    let both = two_skins(&decked(0.02, &HOLES), 0.005, 9.0);
-    for (seed, noise_m) in [(950, 0.0008), (951, 0.002)] {
-        let mut random = Random(seed);
-        let mut scan = rough(both.clone(), noise_m, &mut random);
-        random.motion().apply(&mut scan);
-        let result = mended(scan, &outer_skin()).expect("it can be mended");
-        let defects = defects_when_read(&result.surface);
-        assert!(defects.is_empty(), "noise {noise_m}: {defects:#?}");
+    let hull = decked(0.02, &HOLES);
+    let both = two_skins(&hull, 0.005, 9.0);
+    let on_floor = MendRecipe {
+        drop_floor: true,
+        ..outer_skin()
+    };
+    let half = MendRecipe {
+        mirror: Some(Mirror::AtCut),
+        ..smooth_rims()
+    };
+    for (what, scan, recipe) in [
+        ("double", both.clone(), outer_skin()),
+        ("floor", on_a_floor(&both, 0.004), on_floor),
+        ("half", cut_half(&hull.outer), half),
+    ] {
+        for (seed, noise_m) in [(950, 0.0008), (951, 0.002)] {
+            let mut random = Random(seed);
+            let mut scan = rough(scan.clone(), noise_m, &mut random);
+            random.motion().apply(&mut scan);
+            let result = mended(scan, &recipe).expect("it can be mended");
+            let defects = defects_when_read(&result.surface);
+            assert!(defects.is_empty(), "{what}, noise {noise_m}: {defects:#?}");
+        }
     }
 }
 
