@@ -13,17 +13,14 @@ use crate::numerics::Vec3;
 
 /// A skin less rough than this, m, is as it was drawn: its farthest corner counts.
 const SMOOTH_M: f64 = 1e-4;
-/// The fit takes the skin that lies so near to the farthest corner that a flat bottom is in
-/// it whole, but for what lies this many standard deviations short of it (see
-/// [`Rough::depths`]), and then deeper by this factor, so many times: the first that holds so
-/// many corners, and from there on the widest that the fit still follows within so many
-/// deviations and whose answer agrees with all narrower ones within so many of theirs (the
-/// rule of O. V. Lepskii, Theory of Probability and Its Applications 35, 1990; from memory),
-/// as long as each makes the answer surer by a tenth: a fit that is wider than the skin is
-/// like it bends past the base by half of the noise and more.
-const SHORT_OF: f64 = 3.0;
-const DEEPER: f64 = 1.5;
-const DEPTHS: i32 = 6;
+/// The fit takes the skin that lies this near to the farthest corner, in standard deviations
+/// of the roughness that drawn corners keep: the first that holds so many corners, and from there on the widest that
+/// the fit still follows within so many deviations and whose answer agrees with all narrower
+/// ones within so many of theirs (the rule of O. V. Lepskii, Theory of Probability and Its
+/// Applications 35, 1990; from memory), as long as each makes the answer surer by a tenth: a
+/// fit that is wider than the skin is like it bends past the base by half of the noise and
+/// more.
+const DEPTHS: [f64; 6] = [6.0, 9.0, 13.0, 20.0, 30.0, 45.0];
 const LEAST_CORNERS: usize = 16;
 const FOLLOWS: f64 = 1.25;
 const AGREES: f64 = 1.0;
@@ -114,15 +111,6 @@ impl Rough {
         }
     }
 
-    /// How far from the farthest of so many corners skin is taken, m. Of n normal numbers the
-    /// greatest lies about √(2 ln n) deviations out (textbook): counted from there, less would
-    /// leave out those corners of a flat bottom that noise carried inward, and put it too low.
-    fn depths(&self, count: usize) -> impl Iterator<Item = f64> + use<> {
-        let out = (2.0 * (count.max(1) as f64).ln()).sqrt();
-        let first_m = (out + SHORT_OF) * self.left_m;
-        (0..DEPTHS).map(move |k| first_m * DEEPER.powi(k))
-    }
-
     /// The same moved.
     pub(super) fn moved(&self, to: impl Fn(&Vec3) -> Vec3) -> Self {
         Self {
@@ -158,11 +146,11 @@ pub(super) fn reach(scan: &Rough, way: &Vec3) -> Reach {
     }
     let mut best: Option<(Fit, f64, f64)> = None;
     let mut narrower: Vec<(f64, f64)> = Vec::new();
-    for depth_m in scan.depths(corners.len()) {
+    for depth in DEPTHS {
         let near: Vec<Vec3> = corners
             .iter()
             .zip(&scan.drawn)
-            .filter(|(_, v)| v.dot(way) > top_m - depth_m)
+            .filter(|(_, v)| v.dot(way) > top_m - depth * scan.left_m)
             .map(|(corner, _)| *corner)
             .collect();
         let fits = clusters(&near).into_iter();
@@ -294,8 +282,10 @@ fn lowest_corners(placed: &[Vec3], deviation_m: f64) -> Vec<(f64, f64, f64)> {
 fn keel_fit(near: &[(Vec3, f64)], scan: &Rough) -> Option<Fit> {
     let lowest_m = near.iter().map(|(_, z)| *z).fold(f64::INFINITY, f64::min);
     let mut best: Option<Fit> = None;
-    for depth_m in scan.depths(near.len()) {
-        let low = near.iter().filter(|(_, z)| *z < lowest_m + depth_m);
+    for depth in DEPTHS {
+        let low = near
+            .iter()
+            .filter(|(_, z)| *z < lowest_m + depth * scan.left_m);
         let low: Vec<Vec3> = low.map(|(v, _)| *v).collect();
         let Some(fit) = Fit::through(&low, &-Vec3::z(), scan.waves_share) else {
             continue;
