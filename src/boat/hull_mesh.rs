@@ -9,7 +9,7 @@ use super::plausible::{
 use crate::files::Files;
 use crate::mesh::{
     self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
-    Placement, PrepareOptions, Prepared, Surface, UnitGuess,
+    NotSeen, Placement, PrepareOptions, Prepared, Surface, UnitGuess,
 };
 
 /// A mesh file as loose facets, welded and in metres, not yet examined.
@@ -25,6 +25,8 @@ pub struct MeshInMetres {
     pub unit_guess: Option<UnitGuess>,
     /// Metres in one unit of the file; `None` where a given length settles the scale.
     pub metres_a_unit: Option<f64>,
+    /// What a mended mesh says of what no scan saw of it, m.
+    pub not_seen: Option<NotSeen>,
 }
 
 /// Reads a mesh file. Without `metres_a_unit` the unit is the format's own
@@ -59,6 +61,7 @@ pub fn read_mesh(
         doubts,
         unit_guess,
         metres_a_unit: Some(metres_a_unit),
+        not_seen: raw.not_seen.map(|told| told.scaled(metres_a_unit)),
     })
 }
 

@@ -11,7 +11,8 @@ use super::{CommandError, Outcome, Output, UnitName, is_boat_file};
 use crate::boat::{BoatError, BoatFile, HullPlan, doubt_fill_under};
 use crate::files::Disk;
 use crate::mesh::{
-    Crop, Level, MendError, MendRecipe, MeshError, Mirror, Placement, RebuildError, write_stl,
+    Crop, Level, MendError, MendRecipe, MeshError, Mirror, Placement, RebuildError,
+    write_mended_stl,
 };
 use crate::present::next_steps;
 use crate::study::{FromScan, MendResult, Next, inspect, mend_scan, starting_file};
@@ -100,7 +101,8 @@ pub(super) struct Steps {
     #[arg(long)]
     smooth_rims: bool,
     /// Fill these holes whatever their length, numbered from the longest (1) of the
-    /// mesh as the steps before leave it; the log tells the size and place of each
+    /// mesh as the steps before leave it, as `inspect` lists them where none changes what
+    /// is open; the log tells the size and place of each
     #[arg(long, value_name = "N,N", value_delimiter = ',', value_parser = hole_number)]
     fill: Vec<usize>,
     /// Keep these holes open whatever their length
@@ -190,7 +192,7 @@ impl Mend {
         }
         progress.say("writing");
         put_with(&self.output, Writes::Mesh, self.force, |out| {
-            write_stl(out, &surface).map_err(|error| match error {
+            write_mended_stl(out, &surface, result.not_seen.as_ref()).map_err(|error| match error {
                 MeshError::Write(source) => cannot(&self.output, &source),
                 other => other.into(),
             })

@@ -9,7 +9,7 @@ use super::files::{self, Writes, cannot, named_from, put_boat, put_with, refuse_
 use super::float::floated;
 use super::{CommandError, Outcome, Output};
 use crate::equilibrium::Afloat;
-use crate::mesh::{MeshError, write_stl};
+use crate::mesh::{MeshError, write_mended_stl};
 use crate::present::Present;
 use crate::study::{first_boat, margins, spread};
 
@@ -60,9 +60,11 @@ impl Start {
         let mesh = named_from(&hull_file, &boat_file)?;
         let text = first_boat(&mesh, &answers, &hull.as_scanned(), &talk.not_known);
         put_with(&hull_file, Writes::Mesh, false, |out| {
-            write_stl(out, &hull.surface).map_err(|error| match error {
-                MeshError::Write(source) => cannot(&hull_file, &source),
-                other => other.into(),
+            write_mended_stl(out, &hull.surface, hull.result.not_seen.as_ref()).map_err(|error| {
+                match error {
+                    MeshError::Write(source) => cannot(&hull_file, &source),
+                    other => other.into(),
+                }
             })
         })?;
         put_boat(&boat_file, &text, false)?;

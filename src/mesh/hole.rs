@@ -9,14 +9,13 @@ use crate::numerics::Vec3;
 
 /// A hole over this share of the hull's length that opens upward is its gunwale.
 const GUNWALE_SHARE: f64 = 0.7;
-/// Round at least: a cockpit, a well, a hatch, m.
+/// Round at least: a cockpit, a hatch, m.
 const COCKPIT_M: f64 = 0.8;
-const WELL_M: f64 = 0.5;
 const HATCH_M: f64 = 0.3;
-/// A well lies in this share of the length from aft.
-const AFT_SHARE: f64 = 0.35;
-/// Up is a film whose normal is within 60° of it, over this share of the height.
+/// Up is a film whose normal, out of the hull, is within 60° of it where it lies across the
+/// centre plane, and within 30° beside that, over this share of the height.
 const UPWARD: f64 = 0.5;
+const UPWARD_BESIDE: f64 = 0.866;
 const HIGH_SHARE: f64 = 0.4;
 /// A drain is as round as this (1 is a circle), and not over this round, m.
 const ROUND: f64 = 0.6;
@@ -34,9 +33,9 @@ pub enum HoleKind {
     Gunwale,
     /// The largest opening of a deck.
     Cockpit,
-    /// An opening aft of it.
+    /// An opening of a deck with another in the bottom below it.
     Well,
-    /// A smaller one.
+    /// Any other opening of a deck.
     Hatch,
     /// A small round hole.
     Drain,
@@ -89,13 +88,36 @@ pub(super) fn raggedness(points: &[Vec3]) -> f64 {
 #[must_use]
 pub fn tell_holes(rims: &[Vec<Vec3>], hull: (Vec3, Vec3)) -> Vec<Hole> {
     let mut cockpit = false;
-    rims.iter()
+    let mut holes: Vec<Hole> = rims
+        .iter()
         .map(|rim| {
             let hole = tell(rim, hull, cockpit);
             cockpit |= matches!(hole.probably, HoleKind::Cockpit | HoleKind::Gunwale);
             hole
         })
-        .collect()
+        .collect();
+    for upper in 0..holes.len() {
+        let is_well = holes[upper].probably == HoleKind::Hatch
+            && rims
+                .iter()
+                .any(|lower| lies_below(lower, &rims[upper], hull));
+        if is_well {
+            holes[upper].probably = HoleKind::Well;
+        }
+    }
+    holes
+}
+
+/// Whether one row of points lies in the bottom, its middle under another in plan.
+fn lies_below(lower: &[Vec3], upper: &[Vec3], (lo, hi): (Vec3, Vec3)) -> bool {
+    let middle = lower.iter().sum::<Vec3>() / lower.len().max(1) as f64;
+    let (mut least, mut most) = (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY));
+    for p in upper {
+        (least, most) = (least.inf(p), most.sup(p));
+    }
+    middle.z < lo.z + HIGH_SHARE * (hi.z - lo.z)
+        && (least.x..=most.x).contains(&middle.x)
+        && (least.y..=most.y).contains(&middle.y)
 }
 
 fn tell(rim: &[Vec3], (lo, hi): (Vec3, Vec3), has_cockpit: bool) -> Hole {
@@ -112,7 +134,21 @@ fn tell(rim: &[Vec3], (lo, hi): (Vec3, Vec3), has_cockpit: bool) -> Hole {
     let area = rim.first().map_or_else(Vec3::zeros, |_| ring_area(rim));
     let lowest = rim.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
     let size = hi - lo;
-    let upward = area.z.abs() > UPWARD * area.norm() && middle.z > lo.z + HIGH_SHARE * size.z;
+    let centre = f64::midpoint(lo.y, hi.y);
+    // Which way a row of points runs round its hole is not trusted: out of the hull is away
+    // from the middle of its section.
+    let section = Vec3::new(middle.x, centre, f64::midpoint(lo.z, hi.z));
+    let out = area * 1.0_f64.copysign(area.dot(&(middle - section)));
+    let (port, starboard) = (
+        rim.iter().any(|p| p.y > centre),
+        rim.iter().any(|p| p.y < centre),
+    );
+    let least = if port && starboard {
+        UPWARD
+    } else {
+        UPWARD_BESIDE
+    };
+    let upward = out.z > least * out.norm() && middle.z > lo.z + HIGH_SHARE * size.z;
     // A circle of circumference l has the area l²/4π.
     let roundness = 4.0 * std::f64::consts::PI * area.norm() / (round_m * round_m);
     let ragged = rim.len() <= FEW_CORNERS || raggedness(rim) > RAGGED;
@@ -129,8 +165,6 @@ fn tell(rim: &[Vec3], (lo, hi): (Vec3, Vec3), has_cockpit: bool) -> Hole {
         HoleKind::ScanHole
     } else if round_m > COCKPIT_M && !has_cockpit {
         HoleKind::Cockpit
-    } else if round_m > WELL_M && middle.x < lo.x + AFT_SHARE * size.x {
-        HoleKind::Well
     } else {
         HoleKind::Hatch
     };
@@ -175,7 +209,7 @@ mod tests {
         let kinds: Vec<HoleKind> = told.iter().map(|hole| hole.probably).collect();
         let wanted = [
             HoleKind::Cockpit,
-            HoleKind::Well,
+            HoleKind::Hatch,
             HoleKind::Hatch,
             HoleKind::ScanHole,
             HoleKind::Drain,
@@ -183,7 +217,31 @@ mod tests {
         assert_eq!(kinds, wanted);
         assert!((told[0].long_m - 0.9).abs() < 1e-9 && (told[0].broad_m - 0.44).abs() < 1e-2);
         assert!((told[0].lowest_m - 0.36).abs() < 1e-12);
+        let mut with_well = rims.to_vec();
+        with_well.push(ring([0.6, 0.0, 0.01], [0.15, 0.1, 0.0]));
+        assert_eq!(tell_holes(&with_well, HULL)[1].probably, HoleKind::Well);
         let gunwale = ring([1.8, 0.0, 0.38], [1.79, 0.34, 0.0]);
         assert_eq!(tell_holes(&[gunwale], HULL)[0].probably, HoleKind::Gunwale);
+    }
+
+    /// A patch that a scan lacks high in a side: flared, leaning in, and a hatch beside the
+    /// centre plane for comparison.
+    #[test]
+    fn a_patch_in_a_side_is_no_hatch() {
+        let patch = |lean_deg: f64| -> Vec<Vec3> {
+            let (up, out) = lean_deg.to_radians().sin_cos();
+            let flat = ring([0.0; 3], [0.12, 0.08, 0.0]);
+            let along = flat.iter().map(|p| {
+                // Along the hull, and up the side that leans out or in.
+                Vec3::new(1.2 + p.x, 0.3 - p.y * up, 0.25 + p.y * out)
+            });
+            along.collect()
+        };
+        for lean_deg in [-50.0, -20.0, 0.0, 20.0, 50.0] {
+            let told = tell_holes(&[patch(lean_deg)], HULL);
+            assert_eq!(told[0].probably, HoleKind::ScanHole, "{lean_deg}");
+        }
+        let beside = ring([2.4, 0.15, 0.38], [0.12, 0.08, 0.0]);
+        assert_eq!(tell_holes(&[beside], HULL)[0].probably, HoleKind::Hatch);
     }
 }

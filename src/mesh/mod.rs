@@ -21,6 +21,7 @@ mod inset;
 mod loops;
 mod mend;
 mod nesting;
+mod not_seen;
 mod obj;
 mod order;
 mod pieces;
@@ -65,6 +66,7 @@ pub use mend::{
     Posture, PostureError, RebuildError, StoodOn, TiltError, Told, find_facing, find_posture,
     flat_edges, mend, part_below, rebuild_may_help, rough_edges_m, two_sides, without_floor,
 };
+pub use not_seen::NotSeen;
 pub use pieces::{falls_apart, pieces};
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
@@ -72,7 +74,7 @@ pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, is_utf16, parse_mesh, read_mesh};
 pub use runs::{FaceRuns, Reach};
 pub use sections::{Section, SectionLoop, Slicer, section_segments};
-pub use stl::{MAX_FACETS, parse_stl, write_stl};
+pub use stl::{MAX_FACETS, parse_stl, write_mended_stl, write_stl};
 pub use surface::Surface;
 pub(crate) use surface::sum_in_blocks;
 pub use symmetry::{MirrorPlane, mirror_plane_near};

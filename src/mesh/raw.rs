@@ -1,6 +1,7 @@
 //! What a mesh file holds, nothing shared or judged yet.
 use super::cap::triangulate_ring;
 use super::doubt::{Doubt, DoubtKind, first_few, id};
+use super::not_seen::NotSeen;
 use super::surface::Surface;
 use super::weld::weld_equal;
 use crate::numerics::Vec3;
@@ -25,6 +26,8 @@ pub struct RawMesh {
     pub doubts: Vec<Doubt>,
     /// Metres in one unit, where the file's format fixes it.
     pub metres_a_unit: Option<f64>,
+    /// What a mended mesh says of what no scan saw of it.
+    pub not_seen: Option<NotSeen>,
 }
 
 impl RawMesh {
@@ -274,6 +277,7 @@ impl<'a> Polygons<'a> {
             },
             doubts,
             metres_a_unit: None,
+            not_seen: None,
         }
     }
 }

@@ -9,6 +9,7 @@
 use std::io::{BufWriter, Write};
 
 use super::doubt::{Doubt, DoubtKind, MeshError, id};
+use super::not_seen::{HEADER, NotSeen};
 use super::order::order_of_place;
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
 use super::stl_text::parse_text;
@@ -44,7 +45,10 @@ pub fn parse_stl(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     let declared = declared_facets(bytes);
     let exact = declared.is_some_and(|n| BINARY_LEAD + BINARY_FACET * n == bytes.len());
     let raw = if exact {
-        parse_binary(&bytes[BINARY_LEAD..], Vec::new())?
+        RawMesh {
+            not_seen: NotSeen::read(bytes),
+            ..parse_binary(&bytes[BINARY_LEAD..], Vec::new())?
+        }
     } else if looks_like_text(bytes) {
         parse_text(bytes)?
     } else if let Some(declared) = declared
@@ -200,6 +204,7 @@ fn parse_binary(body: &[u8], mut doubts: Vec<Doubt>) -> Result<RawMesh, MeshErro
         facets,
         doubts,
         metres_a_unit: None,
+        not_seen: None,
     })
 }
 
@@ -238,6 +243,24 @@ fn refusal(bytes: &[u8]) -> MeshError {
 /// [`MeshError::NotWritable`] for a coordinate that single precision cannot
 /// hold and [`MeshError::TooLarge`], before anything is written; [`MeshError::Write`].
 pub fn write_stl(out: impl Write, surface: &Surface) -> Result<(), MeshError> {
+    write_with([0; HEADER], out, surface)
+}
+
+/// Writes a mended surface as [`write_stl`] does, with what no scan saw of it in its header,
+/// where [`parse_stl`] finds it.
+///
+/// # Errors
+/// As [`write_stl`].
+pub fn write_mended_stl(
+    out: impl Write,
+    surface: &Surface,
+    not_seen: Option<&NotSeen>,
+) -> Result<(), MeshError> {
+    let header = not_seen.map_or([0; HEADER], NotSeen::header);
+    write_with(header, out, surface)
+}
+
+fn write_with(header: [u8; HEADER], out: impl Write, surface: &Surface) -> Result<(), MeshError> {
     if surface.faces.len() > MAX_FACETS {
         return Err(MeshError::TooLarge {
             facets: surface.faces.len(),
@@ -270,9 +293,35 @@ pub fn write_stl(out: impl Write, surface: &Surface) -> Result<(), MeshError> {
             vertices: [a, b, c].map(|v| stl_io::Vertex::new(single(v))),
         }
     });
-    let mut out = BufWriter::new(out);
+    let mut out = BufWriter::new(Headed {
+        header: &header,
+        out,
+    });
     let written = stl_io::write_stl(&mut out, facets).and_then(|()| out.flush());
     written.map_err(MeshError::Write)
+}
+
+/// Puts a header where the library of STL leaves it blank.
+struct Headed<'a, W> {
+    /// What of it is still to come.
+    header: &'a [u8],
+    out: W,
+}
+
+impl<W: Write> Write for Headed<'_, W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let count = self.header.len().min(bytes.len());
+        if count == 0 {
+            return self.out.write(bytes);
+        }
+        let written = self.out.write(&self.header[..count])?;
+        self.header = &self.header[written..];
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.out.flush()
+    }
 }
 
 #[cfg(test)]

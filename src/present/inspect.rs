@@ -106,11 +106,13 @@ fn lie(sheet: &mut Sheet, result: &InspectResult) {
 }
 
 fn loops(sheet: &mut Sheet, result: &InspectResult) {
-    sheet.heading("Open edges, the longest first");
     if result.loops.is_empty() {
-        sheet.notes(&["none: the mesh is closed"]);
+        sheet
+            .heading("Open edges, the longest first")
+            .notes(&["none: the mesh is closed"]);
         return;
     }
+    sheet.heading("Open edges of the mesh as it is, the longest first: mend's --fill and --keep take these numbers, unless a step before changes what is open (--drop-floor, --largest-only, --mirror, --outer-skin, --crop-…); then try mend without, and take those that its table gives");
     let rows = result.loops.iter().map(|line| {
         cells![
             fixed(line.number),

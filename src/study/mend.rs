@@ -6,8 +6,8 @@ use super::shared::hydrostatics::coordinates;
 use crate::boat::file::mend_toml;
 use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
-    Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, Placement, Posture,
-    Surface, TiltError, mend, tell_holes,
+    Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, NotSeen, Placement,
+    Posture, Surface, TiltError, mend, tell_holes,
 };
 use crate::numerics::Vec3;
 use crate::progress::Progress;
@@ -39,6 +39,9 @@ pub struct MendResult {
     pub tilt_error: Option<TiltError>,
     /// The share of its area that its averaged skin has, where the scan is rough.
     pub area_share: Option<f64>,
+    /// What of it no scan saw, by this mending and those before, and what that leaves open of
+    /// its floating.
+    pub not_seen: Option<NotSeen>,
     /// How it was found to lie, when it was turned upright.
     pub posture: Option<Posture>,
     /// The recipe, as a boat file writes it.
@@ -113,12 +116,17 @@ pub fn mend_scan(
         })
         .collect();
     let holes = tell_holes(&rims, mended.surface.bounds().unwrap_or_default());
+    let before = read.not_seen.map(|told| told.scaled(mended.moved.scale));
+    let from_before = |error: Option<f64>| match (error, before) {
+        (error, None) => error,
+        (error, Some(before)) => Some(error.unwrap_or(0.0).hypot(before.sinks_m)),
+    };
     let openings = mended
         .openings
         .iter()
         .zip(&holes)
         .zip(&mended.rim_errors_m)
-        .map(|((rim, hole), error)| OpeningLine::of(rim, hole, *error));
+        .map(|((rim, hole), error)| OpeningLine::of(rim, hole, from_before(*error)));
     let openings = openings.collect();
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(mended.doubts);
@@ -135,11 +143,29 @@ pub fn mend_scan(
         after: mended.after,
         openings,
         skin_thickness_m: mended.skin_thickness_m,
-        tilt_error: mended.tilt_error,
+        tilt_error: both(mended.tilt_error, before.map(of_tilt), TiltError::and),
+        not_seen: both(mended.not_seen, before, NotSeen::and),
         area_share: mended.area_share,
         posture: mended.posture,
         recipe: mend_toml(recipe, placement.scale_to_length_m),
         mesh_doubts,
     };
     Ok((result, mended.surface))
+}
+
+/// What a mesh that was mended before carries, as the lean that it may bring.
+fn of_tilt(not_seen: NotSeen) -> TiltError {
+    TiltError {
+        heel_deg: not_seen.heel_deg,
+        pitch_deg: not_seen.pitch_deg,
+        ..TiltError::default()
+    }
+}
+
+/// Either of two, or both together.
+fn both<T>(a: Option<T>, b: Option<T>, and: impl FnOnce(T, T) -> T) -> Option<T> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(and(a, b)),
+        (a, b) => a.or(b),
+    }
 }

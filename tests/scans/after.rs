@@ -12,54 +12,52 @@ fn written(path: &std::path::Path, surface: &Surface) {
     write_stl(std::fs::File::create(path).expect("a file"), surface).expect("written");
 }
 
+/// What reading finds wrong with a mended scan once it is written. Those of other kinds are
+/// held to none in `bands.rs`, where they are mended.
+pub(crate) fn defects_when_read(surface: &Surface) -> Vec<String> {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("mended.stl");
+    written(&path, surface);
+    let read = read_mesh(&awash::files::Disk, &path, Some(1.0), false).expect("a mesh");
+    let doubts = read.into_hull().expect("a hull").doubts;
+    let of_mesh = doubts.iter().filter(|doubt| {
+        matches!(
+            doubt.kind,
+            DoubtKind::Defect
+                | DoubtKind::LooseWeld
+                | DoubtKind::RemovedFaces
+                | DoubtKind::DroppedFacets
+        )
+    });
+    of_mesh.map(ToString::to_string).collect()
+}
+
 #[test]
 fn a_mended_scan_written_and_read_again_has_no_defect() {
     let hull = decked(0.02, &HOLES);
-    let folder = tempfile::tempdir().expect("a folder");
-    let path = folder.path().join("mended.stl");
-    let on_floor = |recipe: MendRecipe| MendRecipe {
-        drop_floor: true,
-        ..recipe
-    };
     let both = two_skins(&hull, 0.005, 9.0);
-    let kinds = [
+    let on_floor = MendRecipe {
+        drop_floor: true,
+        ..outer_skin()
+    };
+    let half = MendRecipe {
+        mirror: Some(Mirror::AtCut),
+        ..smooth_rims()
+    };
+    for (what, scan, recipe) in [
         ("double", both.clone(), outer_skin()),
-        ("single", hull.outer.clone(), smooth_rims()),
-        ("floor", on_a_floor(&both, 0.004), on_floor(outer_skin())),
-        (
-            "half",
-            cut_half(&hull.outer),
-            MendRecipe {
-                mirror: Some(Mirror::AtCut),
-                ..smooth_rims()
-            },
-        ),
-    ];
-    let mut failed = Vec::new();
-    for (what, scan, recipe) in kinds {
+        ("floor", on_a_floor(&both, 0.004), on_floor),
+        ("half", cut_half(&hull.outer), half),
+    ] {
         for (seed, noise_m) in [(950, 0.0008), (951, 0.002)] {
             let mut random = Random(seed);
             let mut scan = rough(scan.clone(), noise_m, &mut random);
             random.motion().apply(&mut scan);
             let result = mended(scan, &recipe).expect("it can be mended");
-            written(&path, &result.surface);
-            let read = read_mesh(&awash::files::Disk, &path, Some(1.0), false).expect("a mesh");
-            let doubts = read.into_hull().expect("a hull").doubts;
-            let of_mesh = doubts.iter().filter(|doubt| {
-                matches!(
-                    doubt.kind,
-                    DoubtKind::Defect
-                        | DoubtKind::LooseWeld
-                        | DoubtKind::RemovedFaces
-                        | DoubtKind::DroppedFacets
-                )
-            });
-            for doubt in of_mesh {
-                failed.push(format!("{what}, noise {noise_m}: {doubt}"));
-            }
+            let defects = defects_when_read(&result.surface);
+            assert!(defects.is_empty(), "{what}, noise {noise_m}: {defects:#?}");
         }
     }
-    assert!(failed.is_empty(), "{failed:#?}");
 }
 
 /// Mended once more, as for a hole that was left, a rim is as unsure as its skin is rough.
@@ -85,7 +83,7 @@ fn a_mended_mesh_that_is_mended_again_keeps_a_doubt() {
 /// from the file that mending writes beside the mesh alike.
 #[test]
 fn a_rough_skin_weighs_what_it_weighs_smooth() {
-    let hull = decked(0.012, &HOLES).outer;
+    let hull = decked(0.016, &HOLES).outer;
     let folder = tempfile::tempdir().expect("a folder");
     let folder = folder.path();
     let mass_kg = |name: &str, more: &str| {

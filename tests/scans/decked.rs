@@ -232,7 +232,7 @@ fn cut(surface: &mut Surface, hole: &Hole, widest_m: f64) {
 }
 
 /// Open edges as closed rows of points, the longest first.
-fn loops(surface: &Surface) -> Vec<Vec<Vec3>> {
+pub(crate) fn loops(surface: &Surface) -> Vec<Vec<Vec3>> {
     let mut next: HashMap<u32, u32> = open_sides(surface).into_iter().collect();
     let mut loops = Vec::new();
     while let Some(start) = next.keys().min().copied() {

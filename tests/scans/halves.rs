@@ -1,5 +1,5 @@
 //! Halves of a decked hull, cut clean or torn: mirrored, they are the hull again.
-use awash::mesh::{Crop, MendRecipe, Mirror, Moved, Surface};
+use awash::mesh::{Crop, MendError, MendRecipe, Mirror, Moved, Surface};
 use awash::numerics::Vec3;
 
 use super::decked::{Decked, HOLES, decked, rough, two_skins};
@@ -57,7 +57,21 @@ fn come(
 ) -> Result<Off, String> {
     let mut scan = rough(half, noise_m, random);
     made.apply(&mut scan);
-    let result = mended(scan, &at_cut()).map_err(|error| error.to_string())?;
+    // A rough scan that is torn may be refused, with the number that goes on all the same.
+    let refused = |error: MendError| match error {
+        MendError::RaggedHalf { number, .. } if noise_m > 0.001 => Ok(number),
+        other => Err(other.to_string()),
+    };
+    let result = match mended(scan.clone(), &at_cut()) {
+        Ok(result) => result,
+        Err(error) => {
+            let recipe = MendRecipe {
+                mirror: Some(Mirror::AtFlat(refused(error)?)),
+                ..smooth_rims()
+            };
+            mended(scan, &recipe).map_err(|error| error.to_string())?
+        }
+    };
     let said: Vec<&str> = result.steps.iter().map(|s| s.done.as_str()).collect();
     assert!(said.iter().any(|s| s.contains("centre plane is good to ±")));
     assert!(said.iter().all(|s| !s.contains("sides agree")), "{said:?}");
@@ -89,7 +103,8 @@ fn motion(seed: u64, random: &mut Random) -> Moved {
 }
 
 /// What came of each kind of half over seeds, a line each, and what does not hold: all
-/// volumes, 95 of 100 rims, 95 of 100 inside their ±. None is refused.
+/// volumes, 95 of 100 rims, 95 of 100 inside their ±. None is refused but what is both rough
+/// and torn, and that goes on by number.
 fn table(edge_m: f64, seeds: std::ops::Range<u64>) -> Vec<String> {
     let hull = decked(edge_m, &HOLES);
     let mut failed = Vec::new();
@@ -146,7 +161,7 @@ fn a_half_is_the_hull_again_cut_clean_or_torn() {
     let mut failed = table(0.02, 700..703);
     // A place is torn out deeper than the rest; corners of a rim lay off its curve.
     failed.extend(table(0.02, 622..623));
-    failed.extend(table(0.01, 602..603));
+    failed.extend(table(0.015, 602..603));
     assert!(failed.is_empty(), "{failed:#?}");
 }
 
@@ -186,6 +201,30 @@ fn matrix_of_halves() {
     let mut failed = table(0.01, 600..620);
     failed.extend(table(0.02, 620..640));
     assert!(failed.is_empty(), "{failed:#?}");
+}
+
+/// Faces missing at random along the cut, as wide as the mesh is coarse there: where the plane
+/// was is anybody's guess, and a rough scan is refused with the cure.
+#[test]
+fn a_rough_half_with_a_ragged_edge_is_refused_unless_its_part_is_given() {
+    let hull = decked(0.02, &HOLES);
+    let mut random = Random(720);
+    let half = torn_half(&hull.outer, &mut random);
+    let scan = rough(half, 0.002, &mut random);
+    let refused = mended(scan.clone(), &at_cut()).expect_err("the cut is not known");
+    let MendError::RaggedHalf { number, share, .. } = refused else {
+        panic!("{refused}");
+    };
+    assert!(share > VOLUME_SHARE, "{share}");
+    assert!(refused.to_string().contains("cut straight"), "{refused}");
+    let by_number = MendRecipe {
+        mirror: Some(Mirror::AtFlat(number)),
+        ..smooth_rims()
+    };
+    mended(scan, &by_number).expect("on by number");
+    // Cut straight it is as good as any.
+    let straight = rough(cut_half(&hull.outer), 0.002, &mut random);
+    mended(straight, &at_cut()).expect("the cut is known");
 }
 
 #[test]

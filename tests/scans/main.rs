@@ -8,6 +8,8 @@
 //! the shape is right and not where the origin was put; the origin has its own
 //! check.
 mod after;
+mod again;
+mod bands;
 mod booleans;
 mod decked;
 mod dirty;

@@ -19,14 +19,14 @@ const RISE_M: f64 = 0.22;
 /// How the bottom is shaped: rise of the keel line aft of where it turns up, m a metre
 /// squared from there, height of the chine over the keel, m, and how the side stands on it.
 #[derive(Debug, Clone, Copy)]
-struct Bottom {
-    rocker: f64,
-    deadrise_m: f64,
-    side: Side,
+pub(crate) struct Bottom {
+    pub(crate) rocker: f64,
+    pub(crate) deadrise_m: f64,
+    pub(crate) side: Side,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Side {
+pub(crate) enum Side {
     Bilge,
     /// Straight up from a hard chine.
     Flat,
@@ -34,14 +34,14 @@ enum Side {
     Flared,
 }
 
-const FLAT: Bottom = Bottom {
+pub(crate) const FLAT: Bottom = Bottom {
     rocker: 0.0,
     deadrise_m: 0.0,
     side: Side::Bilge,
 };
 
 /// The pram's outer skin, open at its rim, with edges of about this length.
-fn pram(bottom: Bottom, edge_m: f64) -> Surface {
+pub(crate) fn pram(bottom: Bottom, edge_m: f64) -> Surface {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -154,9 +154,9 @@ fn pram(bottom: Bottom, edge_m: f64) -> Surface {
 /// Levels over the base, m: light, laden, deep.
 const OVER_M: [f64; 3] = [0.08, 0.15, 0.22];
 
-/// What is allowed at 0.8 mm of noise: half a per cent, but of the light pram one, since 1 L of
-/// a flat bottom's bilge is more than half a per cent of what it holds there.
-const FINE: [f64; 3] = [0.01, 0.005, 0.005];
+/// What is allowed at 0.8 mm of noise and at 2 mm, as shares: the issue's own limits.
+const FINE: f64 = 0.005;
+const ROUGH: f64 = 0.01;
 
 /// What a mended scan holds under each level less what the pram does, as a share, and the
 /// steps told.
@@ -224,10 +224,10 @@ fn a_pram_on_a_floor_holds_what_it_holds() {
             },
         ),
     ] {
-        let hull = pram(bottom, 0.012);
+        let hull = pram(bottom, 0.016);
         for hidden_m in [0.004, 0.008] {
             let scan = on_a_floor(&hull, hidden_m);
-            for (seed, noise_m, allowed) in [(930, 0.0008, FINE), (932, 0.002, [0.01; 3])] {
+            for (seed, noise_m, allowed) in [(930, 0.0008, FINE), (932, 0.002, ROUGH)] {
                 let (share, told) = off(&hull, &scan, &recipe, seed, noise_m);
                 let line = format!(
                     "{what}, {hidden_m} hidden, noise {noise_m}, seed {seed}: {:+.2?} %",
@@ -238,8 +238,7 @@ fn a_pram_on_a_floor_holds_what_it_holds() {
                     told.iter()
                         .any(|done| done.contains("down to where the floor was"))
                 );
-                let mut held = share.iter().zip(allowed);
-                if held.any(|(share, allowed)| share.abs() > allowed) {
+                if share.iter().any(|share| share.abs() > allowed) {
                     failed.push(line);
                 }
             }

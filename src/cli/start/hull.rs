@@ -98,6 +98,7 @@ impl Hull {
             doubts: Vec::new(),
             unit_guess: None,
             metres_a_unit: Some(1.0),
+            not_seen: self.result.not_seen,
         };
         let name = self.result.output.clone();
         let place = Placement::default();
@@ -111,6 +112,7 @@ impl Hull {
             )));
         }
         self.surface = surface;
+        self.result.not_seen = result.not_seen;
         let mut number = 0;
         self.result.openings.retain(|_| {
             number += 1;

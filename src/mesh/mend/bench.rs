@@ -14,9 +14,7 @@ use super::averaged::averaged;
 use super::floor::Floor;
 use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
 use super::unseen::Unseen;
-use super::{
-    Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, outer, rebuild, rim,
-};
+use super::{Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, rebuild, rim};
 use crate::numerics::Vec3;
 
 /// A loose shell with less of the largest's area than this is a speck.
@@ -35,11 +33,8 @@ const STOOD_ROUND_M: f64 = 0.3;
 const ROUGH_M: f64 = 1e-4;
 /// What lies past a crop by no more than so many deviations of the noise stays.
 const PAST_NOISE: f64 = 5.0;
-/// Corners that lie short of the base by so many deviations of the noise make up for those
-/// past it.
-const SHORT_OF: f64 = 3.0;
 /// A lowest point that moved less than this, m, is where it was.
-const MOVED_M: f64 = 1e-6;
+pub(super) const MOVED_M: f64 = 1e-6;
 
 /// A mesh on the bench, and what was done to it so far.
 pub(super) struct Bench<'a> {
@@ -64,6 +59,12 @@ pub(super) struct Bench<'a> {
     pub(super) unseen: Vec<Unseen>,
     /// How far a mirrored half may be rolled about the hull's length, ± rad.
     pub(super) roll_error: f64,
+    /// The number of the flat part in which a half was mirrored that nobody gave.
+    pub(super) mirrored_in: Option<usize>,
+    /// Nine tenths of its edge lie this near to that, m.
+    pub(super) cut_off_m: f64,
+    /// What that plane leaves open of the volume under a small craft's waterline, as a share ±.
+    pub(super) mirror_share: f64,
     /// How rough it was found to be, as a standard deviation, m.
     noise_m: f64,
     pub(super) say: &'a dyn Fn(&'static str),
@@ -114,6 +115,9 @@ impl<'a> Bench<'a> {
             rims: Vec::new(),
             unseen: Vec::new(),
             roll_error: 0.0,
+            mirrored_in: None,
+            cut_off_m: 0.0,
+            mirror_share: 0.0,
             noise_m: 0.0,
             say,
         }
@@ -373,70 +377,6 @@ impl<'a> Bench<'a> {
         })
     }
 
-    /// Draws corners that noise carried past the ends or the base of the averaged skin back
-    /// to these, and tells of it: places are measured from them.
-    fn draw_back(&mut self, posture: &Posture, level: &Level) -> String {
-        let length_m = posture.stem_m - posture.origin_m.x;
-        let base = (*level == Level::Floor).then_some((-Vec3::z(), 0.0));
-        let ends = [(-Vec3::x(), 0.0), (Vec3::x(), length_m)];
-        let (mut drawn, mut most_m) = (0, 0.0_f64);
-        for (way, at_m) in ends.into_iter().chain(base) {
-            let (count, by_m) = self.draw_within(&way, at_m, posture.noise_m);
-            drawn += count;
-            most_m = most_m.max(by_m);
-        }
-        if drawn == 0 {
-            return String::new();
-        }
-        format!(
-            " of the averaged skin; {drawn} corners that noise had carried past stem, stern or base were drawn back by {:.1} mm at most",
-            1e3 * most_m
-        )
-    }
-
-    /// Draws corners past the place `way · x = at_m` back to it, and those beside them that lie
-    /// short of it by no more than noise nearer to it in one proportion, so that the skin holds
-    /// as much as before: of a flat bottom half of all corners lie past the base. How many were
-    /// drawn back, and how far at most, m.
-    fn draw_within(&mut self, way: &Vec3, at_m: f64, noise_m: f64) -> (usize, f64) {
-        let mut past = vec![0.0; self.surface.vertices.len()];
-        let mut area = past.clone();
-        for face in &self.surface.faces {
-            let [a, b, c] = face.map(|v| self.surface.vertices[v as usize]);
-            let across = (b - a).cross(&(c - a)).dot(way).max(0.0);
-            for v in face {
-                area[*v as usize] += across;
-            }
-        }
-        let (mut far, mut short) = (0.0, 0.0);
-        for ((past, v), area) in past.iter_mut().zip(&self.surface.vertices).zip(&area) {
-            *past = v.dot(way) - at_m;
-            if *past > 0.0 {
-                far += *past * area;
-            } else if *past > -SHORT_OF * noise_m {
-                short -= *past * area;
-            }
-        }
-        let keeps = if short > 0.0 {
-            (1.0 - far / short).max(0.0)
-        } else {
-            1.0
-        };
-        let (mut drawn, mut most_m) = (0, 0.0_f64);
-        for (v, past) in self.surface.vertices.iter_mut().zip(past) {
-            if past > MOVED_M {
-                drawn += 1;
-                most_m = most_m.max(past);
-            }
-            if past > 0.0 {
-                *v -= way * past;
-            } else if past > -SHORT_OF * noise_m {
-                *v -= way * past * (1.0 - keeps);
-            }
-        }
-        (drawn, most_m)
-    }
-
     /// Brings a scan of unknown scale near its true size, since the steps to come know
     /// their lengths in metres. Placing it, once it lies right, does the rest.
     pub(super) fn scale_near(&mut self, length_m: f64) -> Result<(), MendError> {
@@ -478,23 +418,6 @@ impl<'a> Bench<'a> {
         let gone = had - self.surface.area_m2();
         self.log("crop", format!("{gone:.3} m² of surface were cut off"));
         Ok(())
-    }
-
-    pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
-        let Some(skin) = outer::outer_skin(&self.surface, self.say) else {
-            self.log(
-                "outer skin",
-                "only one side of the skin is here: nothing was taken away",
-            );
-            return Ok(());
-        };
-        self.log("outer skin", skin.told());
-        self.doubts.extend(skin.doubts());
-        self.rims = skin.rim_errors_m();
-        self.skin_thickness_m = Some(skin.thickness_m);
-        self.surface = skin.surface;
-        self.something_left("outer skin")?;
-        self.drop_specks(false)
     }
 
     /// Fills small holes and turns everything outward.
@@ -582,6 +505,7 @@ impl<'a> Bench<'a> {
         let volume_m3 = closed.surface.signed_volume_m3();
         let by_unseen = self.by_what_was_not_seen(&closed.surface);
         let sinks_m = by_unseen.map(|(sinks_m, _)| sinks_m);
+        let not_seen = self.not_seen(by_unseen);
         let tilt_error = posture.as_ref().map(|posture| {
             let rolled = TiltError {
                 heel_deg: self.roll_error.to_degrees(),
@@ -601,6 +525,17 @@ impl<'a> Bench<'a> {
         let mut openings = survey.examination.loops.clone();
         openings.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
         let mirror = self.plane_now();
+        // How far a corner lies off the plane that a half was mirrored in.
+        let off_mirror_m = |corner: &Vec3| {
+            mirror.map_or(0.0, |(normal, offset_m)| {
+                (normal.dot(corner) - offset_m).abs()
+            })
+        };
+        // A rim that no curve was fitted to is as rough as the skin that it ends.
+        let rough_m = (self.noise_m * self.moved.scale).max(averaged(&surface).1);
+        let rims = openings.iter().flat_map(|opening| &opening.vertices);
+        let off_m = rims.map(|v| off_mirror_m(&surface.vertices[*v as usize]));
+        self.refuse_ragged(rough_m, self.roll_error * off_m.fold(0.0, f64::max))?;
         let mut doubts = self.doubts;
         let overlaps = closed
             .examination
@@ -618,20 +553,21 @@ impl<'a> Bench<'a> {
         let scale = self.moved.scale;
         // Waves of the scan longer than a rim's fit do not show about its curve, but
         // between port and starboard, unless one was made of the other.
-        // Of a half nothing tells of them: they are taken to be as strong as what shows.
-        let (unlike_m, unseen) = match (self.known_plane, &posture) {
-            (Some(_), _) => (0.0, std::f64::consts::SQRT_2),
-            (None, Some(posture)) => (rim::error_of_m(posture.plane.noise_m()), 1.0),
-            (None, None) => (0.0, 1.0),
+        // Of a half nothing tells of them: they are taken to be as strong as what shows, but
+        // both no stronger than its roughness, which holds what its open edges tell.
+        let is_half = self.known_plane.is_some();
+        let by_posture = |noise_m: fn(&Posture) -> f64| posture.as_ref().map(noise_m);
+        let rough_half_m = by_posture(|p| p.noise_m).filter(|_| is_half);
+        let most_m = rough_half_m.map_or(f64::INFINITY, rim::error_of_m);
+        let unlike_m = by_posture(|p| p.plane.noise_m()).filter(|_| !is_half);
+        let unlike_m = unlike_m.map_or(0.0, rim::error_of_m);
+        let with_unseen_m = |error_m: f64| {
+            if is_half {
+                (error_m * std::f64::consts::SQRT_2).min(error_m.max(most_m))
+            } else {
+                error_m.max(unlike_m)
+            }
         };
-        // How far a corner lies off the plane that a half was mirrored in.
-        let off_mirror_m = |corner: &Vec3| {
-            mirror.map_or(0.0, |(normal, offset_m)| {
-                (normal.dot(corner) - offset_m).abs()
-            })
-        };
-        // A rim that no curve was fitted to is as rough as the skin that it ends.
-        let rough_m = (self.noise_m * scale).max(averaged(&surface).1);
         let as_rough = (rough_m > ROUGH_M).then(|| rim::error_of_m(rough_m));
         let ring = |opening: &Loop| -> Vec<Vec3> {
             let corners = opening.vertices.iter();
@@ -642,7 +578,7 @@ impl<'a> Bench<'a> {
             self.rims
                 .iter()
                 .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
-                .map(|(_, error_m)| error_m.max(unlike_m) * unseen * scale)
+                .map(|(_, error_m)| with_unseen_m(*error_m) * scale)
         };
         let rim_errors_m: Vec<Option<f64>> = openings
             .iter()
@@ -672,6 +608,7 @@ impl<'a> Bench<'a> {
             tilt_error,
             area_share,
             rim_errors_m,
+            not_seen,
             after: MeshSummary::of(&surface, &survey.examination, Some(volume_m3)),
             surface,
             openings,

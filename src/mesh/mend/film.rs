@@ -53,7 +53,7 @@ pub(super) fn fair(surface: &Surface, ring: &[u32], floor: Option<&Floor>) -> Op
         vertices: points.clone(),
         faces: turned,
     };
-    refine(&mut film, 1.5 * plate.cell_m);
+    refine(&mut film, 1.5 * plate.cell_m, false);
     let inner: Vec<Vec3> = film.vertices[count as usize..]
         .iter()
         .map(|p| plate.lifted(p))
@@ -104,8 +104,8 @@ fn eased(mut points: Vec<Vec3>, rounds: usize) -> Vec<Vec3> {
     points
 }
 
-/// Splits inner edges longer than this, the longest first, m.
-fn refine(film: &mut Surface, longest_m: f64) {
+/// Splits edges longer than this, the longest first, m: inner ones, or those of the border too.
+pub(super) fn refine(film: &mut Surface, longest_m: f64, with_border: bool) {
     for _ in 0..40 {
         let mut sides: HashMap<(u32, u32), Vec<usize>> = HashMap::new();
         for (face, &[a, b, c]) in film.faces.iter().enumerate() {
@@ -117,7 +117,7 @@ fn refine(film: &mut Surface, longest_m: f64) {
             |(a, b): (u32, u32)| (film.vertices[a as usize] - film.vertices[b as usize]).norm();
         let mut long: Vec<(f64, (u32, u32))> = sides
             .iter()
-            .filter(|(_, faces)| faces.len() == 2)
+            .filter(|(_, faces)| with_border || faces.len() == 2)
             .map(|(edge, _)| (length(*edge), *edge))
             .filter(|(length, _)| *length > longest_m)
             .collect();

@@ -22,6 +22,15 @@ const SEAM_GAP_M: f64 = 0.3;
 /// Places of a torn edge this far apart, m, are torn independently.
 const TORN_APART_M: f64 = 0.1;
 
+/// What a mirrored half must hold: a torn edge that leaves more open than this of the volume,
+/// or of a sill, m, is no edge to mirror a scan in that is rougher than this, m. On finer ones
+/// the edge is taken and its ± told: in `tests/scans/halves.rs` they hold what they must.
+const MOST_OPEN_SHARE: f64 = 0.01;
+const MOST_OPEN_M: f64 = 0.004;
+const ROUGH_M: f64 = 1.3e-3;
+/// Of normal noise nine tenths lie within so many deviations.
+const NINE_TENTHS: f64 = 1.645;
+
 /// A flat part of the longest open edge of a mesh: where half a hull may have been cut
 /// off.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
@@ -120,6 +129,13 @@ impl Bench<'_> {
             return Err(MendError::NoCut);
         }
         self.known_plane = Some((part.normal, part.offset_m));
+        self.cut_off_m = part.off_m;
+        self.mirrored_in = match number {
+            Some(_) => None,
+            None => (1..)
+                .zip(&parts)
+                .find_map(|(number, other)| std::ptr::eq(other, part).then_some(number)),
+        };
         // Both halves shift with the plane, whose area is at most its box's.
         let (_, [_, across, _]) = principal_axes(&part.on);
         let off = part.on.iter().map(|p| (p - part.middle).dot(&across).abs());
@@ -132,6 +148,7 @@ impl Bench<'_> {
             volume_m3: WATER_SHARE * volume_m3,
             middle: part.middle,
             along_m: along / 12.0_f64.sqrt(),
+            by_mirror: true,
         });
         // The slope of a line through points spread so far, by least squares. What is torn
         // off deck and keel alike does not roll it: half of that is taken to differ.
@@ -148,6 +165,28 @@ impl Bench<'_> {
                 1e2 * self.roll_error
             ),
         );
+        Ok(())
+    }
+
+    /// Refuses a half whose torn edge leaves more open than can be borne, unless its flat part
+    /// was given by number: told how rough the skin is and what the plane's roll makes of a
+    /// sill, m.
+    pub(super) fn refuse_ragged(&self, rough_m: f64, sill_m: f64) -> Result<(), MendError> {
+        let Some(number) = self.mirrored_in else {
+            return Ok(());
+        };
+        // What noise alone would do to a straight cut is as likely on either side.
+        let noise_m = NINE_TENTHS * rough_m;
+        let off_m = self.cut_off_m.max(f64::MIN_POSITIVE);
+        let torn = (1.0 - (noise_m / off_m).powi(2)).max(0.0).sqrt();
+        let is_open = torn * self.mirror_share > MOST_OPEN_SHARE || torn * sill_m > MOST_OPEN_M;
+        if is_open && rough_m > ROUGH_M {
+            return Err(MendError::RaggedHalf {
+                number,
+                share: self.mirror_share,
+                sill_m,
+            });
+        }
         Ok(())
     }
 

@@ -72,12 +72,25 @@ impl Bench<'_> {
 
     /// Fills the holes that a recipe numbers and those that a floor left, as
     /// fair as the skin round them.
-    pub(super) fn fill_numbered(&mut self, recipe: &MendRecipe) -> Result<(), MendError> {
+    ///
+    /// They are numbered as their middles are given.
+    pub(super) fn fill_numbered(
+        &mut self,
+        recipe: &MendRecipe,
+        numbered: &[Vec3],
+    ) -> Result<(), MendError> {
         if recipe.fill.is_empty() && recipe.keep.is_empty() && self.floor.is_none() {
             return Ok(());
         }
         (self.say)("filling");
-        let holes = self.holes();
+        let mut holes = self.holes();
+        if holes.len() == numbered.len() {
+            let number = |hole: &Loop| {
+                let off = |k: &usize| (numbered[*k] - hole.centre).norm();
+                (0..numbered.len()).min_by(|a, b| off(a).total_cmp(&off(b)))
+            };
+            holes.sort_by_key(number);
+        }
         let wanted = recipe.fill.iter().chain(&recipe.keep);
         if let Some(&number) = wanted.into_iter().find(|n| !(1..=holes.len()).contains(*n)) {
             return Err(MendError::NoSuchHole {
@@ -145,6 +158,7 @@ impl Bench<'_> {
                 volume_m3: film.volume_error_m3 / self.moved.scale.powi(3),
                 middle: self.moved.back(&hole.centre),
                 along_m: 0.0,
+                by_mirror: false,
             });
             let down = floor.map_or("", |_| " and down to where the floor was");
             return format!(

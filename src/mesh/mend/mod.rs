@@ -5,9 +5,11 @@ use serde::Serialize;
 
 use super::check::{Examination, Loop};
 use super::doubt::Doubt;
+use super::not_seen::NotSeen;
 use super::placement::{Moved, NoLength, Placement};
 use super::raw::FacetNumbers;
 use super::surface::Surface;
+use crate::numerics::Vec3;
 
 mod averaged;
 mod band;
@@ -15,6 +17,7 @@ mod banded;
 mod bench;
 mod curves;
 mod cut;
+mod drawn_back;
 mod film;
 mod flat;
 mod floor;
@@ -25,6 +28,7 @@ mod lip;
 mod min_cut;
 mod openness;
 mod outer;
+mod parted;
 mod plate;
 mod posture;
 mod reach;
@@ -153,6 +157,8 @@ pub struct Mended {
     /// How far the rim of each opening may lie from its true height, ± m, where
     /// it was fitted.
     pub rim_errors_m: Vec<Option<f64>>,
+    /// What of it no scan saw, and what that leaves open of its floating.
+    pub not_seen: Option<NotSeen>,
     /// What still may make its numbers wrong.
     pub doubts: Vec<Doubt>,
 }
@@ -185,6 +191,19 @@ pub enum MendError {
     TwoCuts {
         /// The parts in words.
         parts: String,
+    },
+    /// The cut is so torn that the plane is not known well enough.
+    #[error(
+        "the edge along which the half was cut off is so ragged, and the scan so rough, that the mirrored hull would hold ± {:.1} % and a sill lie ± {:.0} mm for that alone: scan it again with the edge cut straight, or place it by `turn` and `origin` with its centre plane at y = 0 and mirror at the centre; to go on all the same, give the number of the flat part, {number}, instead of `cut`",
+        100.0 * share, 1e3 * sill_m
+    )]
+    RaggedHalf {
+        /// The flat part that was found.
+        number: usize,
+        /// What it leaves open of the volume.
+        share: f64,
+        /// And of a sill, m.
+        sill_m: f64,
     },
     /// A number of no flat part.
     #[error("the open edge has no flat part {number}; it has: {parts}")]
@@ -275,10 +294,12 @@ pub fn mend(
     if recipe.mirror == Some(Mirror::AtCentre) {
         bench.mirror_at_centre()?;
     }
+    // A smoother rim is shorter: holes keep the numbers that they had.
+    let numbered: Vec<Vec3> = bench.holes().iter().map(|hole| hole.centre).collect();
     if recipe.smooth_rims {
         bench.smooth_rims(posture.is_some());
     }
-    bench.fill_numbered(recipe)?;
+    bench.fill_numbered(recipe, &numbered)?;
     if let (Some(level), Some(before), true) = (&recipe.upright, &posture, level_anew) {
         posture = Some(bench.upright_anew(level, before)?);
     }

@@ -71,6 +71,8 @@ pub(super) struct Plate {
     axes: [Vec3; 3],
     pub(super) cell_m: f64,
     count: [usize; 2],
+    /// How much longer the skin is along the hole than across it.
+    slender: f64,
     pub(super) laying: Laying,
     /// Heights of the skin in its cells, where some was seen.
     known: Vec<Option<f64>>,
@@ -150,6 +152,11 @@ impl Plate {
             axes: [u, v, out],
             cell_m,
             count,
+            slender: if laying.on_floor {
+                slender(surface, &u, &v)
+            } else {
+                1.0
+            },
             laying,
             known: Vec::new(),
             floor: None,
@@ -204,7 +211,8 @@ impl Plate {
         let seen = |known: &Option<f64>| known.map_or((0.0, 0.0), |at| (self.laying.held, at));
         let springs: Vec<(f64, f64)> = self.known.iter().map(seen).collect();
         let sheet = |springs: &[(f64, f64)]| {
-            Sheet::held(springs.iter().map(|spring| spring.0), self.count, tension)
+            let springs = springs.iter().map(|spring| spring.0);
+            Sheet::held(springs, self.count, tension, self.slender)
         };
         let free = sheet(&springs)?;
         let mut height = free.under(springs.iter().map(|(stiff, at)| stiff * at));
@@ -397,6 +405,23 @@ impl Plate {
     }
 }
 
+/// How many times as far a surface reaches along one direction as along another.
+fn slender(surface: &Surface, along: &Vec3, across: &Vec3) -> f64 {
+    let [long, broad] = [along, across].map(|way| {
+        let at = surface.vertices.iter().map(|p| p.dot(way));
+        let (lo, hi) = at.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), at| {
+            (lo.min(at), hi.max(at))
+        });
+        hi - lo
+    });
+    let times = long / broad;
+    if times.is_finite() && times > 0.0 {
+        times
+    } else {
+        1.0
+    }
+}
+
 /// The heights of least bending at a pull, where springs of these stiffnesses hold the cells.
 struct Sheet {
     factor: Factor,
@@ -405,8 +430,15 @@ struct Sheet {
 }
 
 impl Sheet {
-    /// `None` where the springs leave it free.
-    fn held(stiff: impl Iterator<Item = f64>, count: [usize; 2], tension: f64) -> Option<Self> {
+    /// Bending and pull are those of the plate over the hull drawn together until it is as
+    /// broad as long: a hull drawn out lengthwise is a hull, and its lines along it are fairer
+    /// than its sections by as much. `None` where the springs leave it free.
+    fn held(
+        stiff: impl Iterator<Item = f64>,
+        count: [usize; 2],
+        tension: f64,
+        slender: f64,
+    ) -> Option<Self> {
         let [nx, ny] = count;
         let number = |i: usize, j: usize| if nx <= ny { j * nx + i } else { i * ny + j };
         let order: Vec<usize> = (0..nx * ny).map(|k| number(k % nx, k / nx)).collect();
@@ -418,16 +450,18 @@ impl Sheet {
             for i in 0..nx {
                 let at = |di: usize, dj: usize| number(i + di, j + dj);
                 if i + 1 < nx {
-                    form.add(tension, &[(at(1, 0), 1.0), (at(0, 0), -1.0)]);
+                    form.add(tension * slender, &[(at(1, 0), 1.0), (at(0, 0), -1.0)]);
                 }
                 if j + 1 < ny {
-                    form.add(tension, &[(at(0, 1), 1.0), (at(0, 0), -1.0)]);
+                    form.add(tension / slender, &[(at(0, 1), 1.0), (at(0, 0), -1.0)]);
                 }
                 if i + 2 < nx {
-                    form.add(1.0, &[(at(0, 0), 1.0), (at(1, 0), -2.0), (at(2, 0), 1.0)]);
+                    let bent = [(at(0, 0), 1.0), (at(1, 0), -2.0), (at(2, 0), 1.0)];
+                    form.add(slender * slender, &bent);
                 }
                 if j + 2 < ny {
-                    form.add(1.0, &[(at(0, 0), 1.0), (at(0, 1), -2.0), (at(0, 2), 1.0)]);
+                    let bent = [(at(0, 0), 1.0), (at(0, 1), -2.0), (at(0, 2), 1.0)];
+                    form.add(1.0 / (slender * slender), &bent);
                 }
                 if i + 1 < nx && j + 1 < ny {
                     // Twice: the mixed term of a plate's bending.

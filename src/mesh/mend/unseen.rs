@@ -1,4 +1,5 @@
 //! What of a scan was not seen, and how far it leaves the craft's floating open.
+use super::super::not_seen::NotSeen;
 use super::super::surface::Surface;
 use super::bench::Bench;
 use super::posture::TiltError;
@@ -17,6 +18,8 @@ pub(super) struct Unseen {
     pub(super) middle: Vec3,
     /// How far fore or aft of that it may be, as a standard deviation, m.
     pub(super) along_m: f64,
+    /// Whether a mirrored half leaves it open, rather than a part that was filled.
+    pub(super) by_mirror: bool,
 }
 
 impl Bench<'_> {
@@ -26,6 +29,20 @@ impl Bench<'_> {
             .known_plane
             .and_then(|_| rim::rough_edges_m(&self.surface));
         told.unwrap_or(0.0)
+    }
+
+    /// What that and a mirrored half's roll leave open, as a file may carry it.
+    pub(super) fn not_seen(&self, by_unseen: Option<(f64, TiltError)>) -> Option<NotSeen> {
+        let (sinks_m, tilt) = by_unseen?;
+        let rolled = TiltError {
+            heel_deg: self.roll_error.to_degrees(),
+            ..tilt
+        };
+        Some(NotSeen {
+            sinks_m,
+            heel_deg: rolled.heel_deg.hypot(tilt.heel_deg),
+            pitch_deg: tilt.pitch_deg,
+        })
     }
 
     /// How far the craft may float higher or lower, ± m, and how far it may lean, by what
@@ -41,15 +58,19 @@ impl Bench<'_> {
         let water_m = lo.z + WATER_SHARE * (hi.z - lo.z);
         // What looks down under a level covers the waterplane there.
         let (mut area, mut first, mut second) = (0.0, Vec3::zeros(), Vec3::zeros());
+        let mut holds_m3 = 0.0;
         for face in 0..closed.faces.len() {
             let middle = closed.corners(face).iter().sum::<Vec3>() / 3.0;
             if middle.z < water_m {
                 let down = -closed.face_normal(face).z / 2.0;
                 area += down;
+                holds_m3 += down * (water_m - middle.z);
                 first += middle * down;
                 second += middle.component_mul(&middle) * down;
             }
         }
+        let by_mirror = self.unseen.iter().filter(|unseen| unseen.by_mirror);
+        self.mirror_share = by_mirror.map(volume_m3).fold(0.0, f64::hypot) / holds_m3;
         let centre = first / area;
         let second = second - centre.component_mul(&centre) * area;
         let sinks_m = whole_m3 / area;
