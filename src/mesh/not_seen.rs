@@ -1,5 +1,6 @@
 //! What a mended hull holds that no scan saw, and what that leaves open of its floating. A
 //! mesh alone does not show it, so it goes with the file, in the header of an STL.
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Bytes of an STL's header, free for any text.
@@ -8,7 +9,7 @@ pub(super) const HEADER: usize = 80;
 const MARK: &str = "awash: not seen, so +-";
 
 /// How far a craft may float otherwise by what was filled or mirrored.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct NotSeen {
     /// Higher or lower, ± m.
     pub sinks_m: f64,
