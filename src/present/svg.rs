@@ -191,6 +191,26 @@ impl Svg {
         self
     }
 
+    /// From here to [`Self::unclip`] only what lies within a closed outline shows.
+    pub fn clip(&mut self, id: &str, outline: &[[f64; 2]]) -> &mut Self {
+        let list: Vec<String> = outline
+            .iter()
+            .map(|[x, y]| format!("{x:.1},{y:.1}"))
+            .collect();
+        let _ = writeln!(
+            self.body,
+            r#"<defs><clipPath id="{id}"><polygon points="{}"/></clipPath></defs><g clip-path="url(#{id})">"#,
+            list.join(" ")
+        );
+        self
+    }
+
+    /// Ends what [`Self::clip`] began.
+    pub fn unclip(&mut self) -> &mut Self {
+        self.body.push_str("</g>\n");
+        self
+    }
+
     /// A run of dashes.
     pub fn dashes(&mut self, points: &[[f64; 2]], stroke: &str, width: f64) -> &mut Self {
         let list: Vec<String> = points
@@ -250,6 +270,22 @@ impl Svg {
             colour::INK,
             escaped(text)
         );
+        self
+    }
+
+    /// A text as [`Self::text`] that stays readable over lines: each letter with a white rim.
+    pub fn text_over(
+        &mut self,
+        place: [f64; 2],
+        height: f64,
+        anchor: Anchor,
+        text: &str,
+    ) -> &mut Self {
+        self.body.push_str(
+            "<g stroke=\"white\" stroke-width=\"3\" stroke-linejoin=\"round\" paint-order=\"stroke\">",
+        );
+        self.text(place, height, anchor, text);
+        self.body.push_str("</g>\n");
         self
     }
 

@@ -1,6 +1,7 @@
 //! One page for the helper at the water's edge: what to see before anyone gets
 //! in, what not to do, what to do when it fills.
-use super::super::craft_svg::{craft_side_svg, sign};
+use super::super::craft_svg::{craft_side_svg, numbers, sign};
+use super::super::float::sill_height;
 use super::super::say::Say;
 use super::html::Page;
 use crate::present::cell::{Cell, cells, length};
@@ -28,6 +29,14 @@ const MOST_VERDICTS: usize = 2;
 pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     let mut page = Page::default();
     page.raw("<p>Date <span class=\"fill\"></span> Place <span class=\"fill\"></span> Helper <span class=\"fill\"></span></p>\n");
+    // The gravest line first.
+    let unfit = sinks_or_turns_over(result);
+    if unfit {
+        page.paragraph(
+            "warn",
+            "Do not load or man this craft: as it is it sinks, capsizes, or fills as it lies. Change it and make this sheet again.",
+        );
+    }
     let judged = result.verdicts.iter().filter_map(|line| line.verdict);
     let worst = judged.min();
     let worst = result.verdicts.iter().filter(|line| line.verdict == worst);
@@ -52,16 +61,9 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
             ),
         );
     }
-    let unfit = sinks_or_turns_over(result);
-    if unfit {
-        page.paragraph(
-            "warn",
-            "Do not load or man this craft: as it is it sinks, capsizes, or fills as it lies. Change it and make this sheet again.",
-        );
-    }
     if let Some(picture) = &result.at_rest {
         page.figure(
-            &craft_side_svg(&result.name, &result.float.summary(units), picture, units),
+            &craft_side_svg(&result.name, &result.float.summary(units), picture, None),
             if result.float.is_capsized() {
                 "Set upright it turns over and, closed tight, comes to lie so, seen from its starboard side"
             } else if unfit {
@@ -154,10 +156,17 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
     });
     let left_out = openings.len().saturating_sub(MOST_OPENINGS);
+    // As in the picture.
+    let numbers = result.at_rest.as_ref().map(numbers).unwrap_or_default();
+    let numbered = |name: &String| match numbers.iter().position(|known| known == name) {
+        Some(number) => format!("{} {name}", number + 1),
+        None => name.clone(),
+    };
     let lowest = openings.into_iter().take(MOST_OPENINGS).map(|opening| {
+        let height = |height| sill_height(height, &result.float);
         cells![
-            &opening.name,
-            opening.freeboard_m.map_or_else(|| "sinks".into(), length),
+            numbered(&opening.name),
+            opening.freeboard_m.map_or_else(|| "sinks".into(), height),
             opening.verdict.word(),
             &opening.place,
             "",

@@ -13,6 +13,8 @@ pub(super) struct Page {
     body: String,
     figures: usize,
     contents: Vec<(String, String)>,
+    /// The last heading: what a table is of.
+    heading: String,
 }
 
 impl Page {
@@ -24,6 +26,7 @@ impl Page {
             escaped(title)
         );
         self.contents.push((id.to_owned(), title.to_owned()));
+        title.clone_into(&mut self.heading);
     }
 
     pub(super) fn end(&mut self) {
@@ -53,6 +56,7 @@ impl Page {
     }
 
     pub(super) fn heading(&mut self, text: &str) {
+        text.clone_into(&mut self.heading);
         let _ = writeln!(self.body, "<h3>{}</h3>", escaped(text));
     }
 
@@ -71,6 +75,15 @@ impl Page {
 
     /// A drawing, its ids made its own so that many fit one page.
     pub(super) fn figure(&mut self, svg: &str, caption: &str) {
+        let figure = self.figure_apart(svg, caption);
+        self.body.push_str(&figure);
+    }
+
+    /// The markup of a drawing that stands outside the page's body.
+    pub(super) fn figure_apart(&mut self, svg: &str, caption: &str) -> String {
+        /// A drawing is never shown smaller than this share of its own size: narrower
+        /// windows move along it.
+        const LEAST_SHARE: f64 = 0.9;
         self.figures += 1;
         let number = self.figures;
         let mut own = svg.to_owned();
@@ -81,11 +94,16 @@ impl Page {
             "aria-labelledby=\"title description\"",
             &format!("aria-labelledby=\"title-{number} description-{number}\""),
         );
-        let _ = writeln!(
-            self.body,
-            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">\n{own}</div>\n<figcaption>{caption}</figcaption>\n</figure>",
+        // A drawing's first width is its own.
+        let mut widths = own.split(" width=\"").skip(1);
+        let width = widths.next().and_then(|rest| rest.split('"').next());
+        let width: f64 = width.and_then(|width| width.parse().ok()).unwrap_or(0.0);
+        let least = width * LEAST_SHARE;
+        own = own.replacen("<svg ", &format!("<svg style=\"min-width:{least:.0}px\" "), 1);
+        format!(
+            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">\n{own}</div>\n<figcaption>{caption}</figcaption>\n</figure>\n",
             caption = escaped(caption)
-        );
+        )
     }
 
     /// A sheet's headings, values, tables and notes, but for its title and what
@@ -115,8 +133,10 @@ impl Page {
     }
 
     pub(super) fn table(&mut self, grid: &Grid, units: UnitSystem) {
-        self.body.push_str(
-            "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"table\"><table>\n",
+        let _ = writeln!(
+            self.body,
+            "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{heading}\"><table>\n<caption>{heading}</caption>",
+            heading = escaped(&self.heading)
         );
         if let Some(header) = &grid.header {
             self.body.push_str("<thead><tr>");

@@ -18,6 +18,7 @@ use crate::immersion::WaterPlane;
 
 mod air;
 mod error;
+mod film;
 mod filling;
 mod followed;
 mod levelled;
@@ -28,6 +29,7 @@ mod step;
 use air::{DRY_M3, Followed, levelled_inside, with_air, with_bungs};
 pub use air::{RoomAir, SwampAir, SwampBunged};
 pub use error::SwampError;
+pub use film::{FilmFrame, film};
 use filling::Filling;
 
 pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
