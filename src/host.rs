@@ -31,7 +31,9 @@ pub(crate) fn today() -> Option<String> {
     if cfg!(target_family = "wasm") {
         return None;
     }
-    let since = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).ok()?;
+    let since = SystemTime::now()
+        .duration_since(SystemTime::UNIX_EPOCH)
+        .ok()?;
     i64::try_from(since.as_secs() / SECONDS).ok().map(date)
 }
 
@@ -45,7 +47,11 @@ fn date(days: i64) -> String {
     let day = day - (365 * year + year / 4 - year / 100);
     let month = (5 * day + 2) / 153;
     let day = day - (153 * month + 2) / 5 + 1;
-    let (month, next) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
+    let (month, next) = if month < 10 {
+        (month + 3, 0)
+    } else {
+        (month - 9, 1)
+    };
     format!("{:04}-{month:02}-{day:02}", 400 * era + year + next)
 }
 

@@ -1,8 +1,6 @@
 //! Boats side by side at one scale and from one side.
 use super::Present;
-use super::craft_svg::{
-    Frame, from_the_side, labels_height, list, list_height, listed, reach,
-};
+use super::craft_svg::{Frame, from_the_side, labels_height, list, list_height, listed, reach};
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::UnitSystem;
 use crate::study::{CompareResult, CraftPicture, View};
@@ -81,7 +79,10 @@ pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
         })
         .fold(1e-6, f64::max);
     let scale = DRAWING / longest;
-    let heights: Vec<f64> = rows.iter().map(|row| row_height(row, scale, units)).collect();
+    let heights: Vec<f64> = rows
+        .iter()
+        .map(|row| row_height(row, scale, units))
+        .collect();
     let height = TOP + heights.iter().sum::<f64>() + MARGIN;
     let columns = result.names.len().max(1) as f64;
     let mut svg = Svg::new(
@@ -146,7 +147,9 @@ fn draw(svg: &mut Svg, view: &View, [left, top]: [f64; 2], scale: f64) -> f64 {
 fn row_height(row: &Row<'_>, scale: f64, units: UnitSystem) -> f64 {
     let of = |view: &View| {
         let [_, _, low, high] = reach(view);
-        let lines = row.listed.then(|| listed(view, COLUMN - 2.0 * MARGIN, units));
+        let lines = row
+            .listed
+            .then(|| listed(view, COLUMN - 2.0 * MARGIN, units));
         let listed = lines.map_or(0.0, |lines| list_height(&lines));
         TITLE + labels_height(view) + (high.max(0.0) - low.min(0.0)) * scale + 34.0 + listed
     };

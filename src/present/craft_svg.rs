@@ -193,10 +193,17 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
 fn labels(svg: &mut Svg, view: &View, frame: Frame) {
     let mut rims: Vec<(usize, &RimSeen)> = lowest_first(view).into_iter().enumerate().collect();
     rims.sort_by(|a, b| a.1.sill[0].total_cmp(&b.1.sill[0]));
-    let wanted: Vec<f64> = rims.iter().map(|(_, rim)| frame.place(rim.sill)[0]).collect();
+    let wanted: Vec<f64> = rims
+        .iter()
+        .map(|(_, rim)| frame.place(rim.sill)[0])
+        .collect();
     let mut places = apart(&wanted, NUMBER);
     // Where many stand close they go to both sides.
-    let off: f64 = places.iter().zip(&wanted).map(|(x, wanted)| x - wanted).sum();
+    let off: f64 = places
+        .iter()
+        .zip(&wanted)
+        .map(|(x, wanted)| x - wanted)
+        .sum();
     let back = off / wanted.len().max(1) as f64;
     let mut least = frame.edges[0] + NUMBER / 2.0;
     for place in &mut places {
@@ -312,6 +319,11 @@ fn drawn(
         svg.line([x, y - 5.0], [x, y + 5.0], colour::INK, 2.0);
     }
     let words = show(long, Dimension::Length, UnitSystem::Metric);
-    svg.text([MARGIN + long * scale + 8.0, y + 4.0], LABEL, Anchor::Start, &words);
+    svg.text(
+        [MARGIN + long * scale + 8.0, y + 4.0],
+        LABEL,
+        Anchor::Start,
+        &words,
+    );
     svg.finish()
 }

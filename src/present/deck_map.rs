@@ -100,7 +100,11 @@ pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
     let flat = |at: [f64; 3]| [at[0], at[1]];
     let mut noted = vec![(flat(result.now.at_m), "now")];
     if let Some(best) = result.best.as_ref().filter(|_| result.worth_moving) {
-        let word = if best.fails.is_empty() { "best" } else { "nearest" };
+        let word = if best.fails.is_empty() {
+            "best"
+        } else {
+            "nearest"
+        };
         noted.push((flat(best.at_m), word));
     }
     Map {

@@ -30,8 +30,14 @@ pub fn dive_svg(result: &Answer<DiveResult>, outline: &[[f64; 2]], units: UnitSy
     let mut svg = Svg::new([WIDTH, height], &title, &result.summary(units));
     svg.heading([WIDTH / 2.0, 28.0], 17.0, Anchor::Middle, &title);
     for (y, words) in [
-        (48.0, "from starboard, bow to the right, held level, with its ballast. A sum of weights, not a clearance to dive."),
-        (66.0, "CB: centre of buoyancy, where the water pushes up; CG: centre of gravity, where the weight pulls down"),
+        (
+            48.0,
+            "from starboard, bow to the right, held level, with its ballast. A sum of weights, not a clearance to dive.",
+        ),
+        (
+            66.0,
+            "CB: centre of buoyancy, where the water pushes up; CG: centre of gravity, where the weight pulls down",
+        ),
     ] {
         svg.text([WIDTH / 2.0, y], 12.0, Anchor::Middle, words);
     }
@@ -119,7 +125,11 @@ fn side(
         svg.circle(buoyancy, 8.0, colour::MAIN, Some(colour::MAIN));
         let gap = show((bz - gz).abs(), Dimension::Length, units);
         let side = if bz >= gz { "over" } else { "UNDER" };
-        labels.push((buoyancy, colour::MAIN, format!("CB (disc), {gap} {side} CG")));
+        labels.push((
+            buoyancy,
+            colour::MAIN,
+            format!("CB (disc), {gap} {side} CG"),
+        ));
     }
     for [x, y] in [[8.0, 0.0], [0.0, 8.0]] {
         let ends = [-1.0, 1.0].map(|side| [gravity[0] + side * x, gravity[1] + side * y]);
@@ -130,9 +140,14 @@ fn side(
     let wanted: Vec<f64> = labels.iter().map(|(at, ..)| at[1] + 4.0).collect();
     let left = SIDE[0] + SIDE[2] + 28.0;
     for ((from, stroke, words), y) in labels.iter().zip(apart(&wanted, 19.0)) {
-        svg.line([from[0] + 9.0, from[1]], [left - 14.0, y - 4.0], stroke, 0.8)
-            .line([left - 14.0, y - 4.0], [left - 4.0, y - 4.0], stroke, 0.8)
-            .text_within([left, y], 13.0, Anchor::Start, WIDTH - EDGE - left, words);
+        svg.line(
+            [from[0] + 9.0, from[1]],
+            [left - 14.0, y - 4.0],
+            stroke,
+            0.8,
+        )
+        .line([left - 14.0, y - 4.0], [left - 4.0, y - 4.0], stroke, 0.8)
+        .text_within([left, y], 13.0, Anchor::Start, WIDTH - EDGE - left, words);
     }
 }
 
@@ -183,7 +198,11 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
             [BARS_LEFT - 10.0, top + 13.0],
             12.0,
             Anchor::End,
-            &shortened(&when(&line.when(), Say(units)), 12.0, BARS_LEFT - 10.0 - EDGE),
+            &shortened(
+                &when(&line.when(), Say(units)),
+                12.0,
+                BARS_LEFT - 10.0 - EDGE,
+            ),
         );
         svg.rectangle(
             [BARS_LEFT, top + 3.0],

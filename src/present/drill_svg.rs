@@ -70,7 +70,9 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
         transom(&mut svg, result, transom_top, &view(Side::Port, 0.0));
     }
     openings_list(&mut svg, result);
-    svg.foot_note("Still water only. Free is no promise: waves, a knock or more load reach higher.");
+    svg.foot_note(
+        "Still water only. Free is no promise: waves, a knock or more load reach higher.",
+    );
     svg.finish()
 }
 
@@ -269,7 +271,8 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         }
         let is_long = most - least > length_m / 3.0;
         let points = points.iter().map(|[x, z]| view.at(*x, *z)).collect();
-        openings.push(seen(number, points, is_long, &openings));
+        let foot = view.at(0.0, sides.box_m[0][2])[1];
+        openings.push(seen(number, points, is_long, foot, &openings));
     }
     let borders = &result.drawing.borders[which];
     classes(svg, borders, Some(&openings), &|x, z| view.at(x, z));
@@ -324,7 +327,10 @@ fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
                 [mm(borders.rim_over_base_m), free, never]
             },
         );
-        for (number, text) in [mm(station.from_stem_m), rim, free, never].iter().enumerate() {
+        for (number, text) in [mm(station.from_stem_m), rim, free, never]
+            .iter()
+            .enumerate()
+        {
             let at = [x, foot + ROW * number as f64];
             svg.text(at, NUMBERS, Anchor::Middle, text);
         }
@@ -355,8 +361,8 @@ struct Seen {
 }
 
 /// An opening's edge as it is drawn: its hull where it is a hole, a line where it goes
-/// along the boat; its number clear of those before it.
-fn seen(number: usize, points: Vec<[f64; 2]>, is_long: bool, others: &[Seen]) -> Seen {
+/// along the boat; its number clear of those before it, over the foot of the view.
+fn seen(number: usize, points: Vec<[f64; 2]>, is_long: bool, foot: f64, others: &[Seen]) -> Seen {
     let ring: Vec<[f64; 2]> = if is_long {
         let mut sorted = points;
         sorted.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -392,8 +398,16 @@ fn seen(number: usize, points: Vec<[f64; 2]>, is_long: bool, others: &[Seen]) ->
     } else {
         [middle(0), lowest + BADGE + 3.0]
     };
+    if badge[1] + BADGE > foot {
+        // Under the view stand the stations' numbers.
+        let highest = kept.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
+        badge[1] = highest - BADGE - 3.0;
+    }
     let room = 2.0 * BADGE + 1.0;
-    while others.iter().any(|other| is_near(other.badge, badge, [room; 2])) {
+    while others
+        .iter()
+        .any(|other| is_near(other.badge, badge, [room; 2]))
+    {
         badge[0] += room;
     }
     Seen {
@@ -418,8 +432,12 @@ fn drawn(svg: &mut Svg, openings: &[Seen]) {
                 svg.circle(*at, LEAST, colour::INK, Some(colour::INK));
             }
             _ => {
-                svg.polyline(&seen.ring, "white", 4.5, None)
-                    .polyline(&seen.ring, colour::INK, 2.2, None);
+                svg.polyline(&seen.ring, "white", 4.5, None).polyline(
+                    &seen.ring,
+                    colour::INK,
+                    2.2,
+                    None,
+                );
             }
         }
     }
@@ -464,7 +482,7 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
     for (number, opening) in result.openings.iter().enumerate() {
         if in_transom(opening, sides) {
             let across = opening.rim_m.iter().map(|p| at(p[1], p[2])).collect();
-            openings.push(seen(number, across, false, &openings));
+            openings.push(seen(number, across, false, at(0.0, lo[2])[1], &openings));
         }
     }
     drawn(svg, &openings);

@@ -16,6 +16,8 @@ const OVER: f64 = 18.0;
 const UNDER: f64 = 52.0;
 /// From here on times are in minutes, s.
 const IN_MINUTES_S: f64 = 600.0;
+/// Water of less than this is told in tenths of a litre, m³.
+const TENTHS_UNDER_M3: f64 = 0.01;
 const NUMBERS: [&str; 7] = ["no", "one", "two", "three", "four", "five", "six"];
 
 /// How many moments a strip has, in words, and what they are of.
@@ -26,7 +28,11 @@ pub(super) fn moments_in_words(frames: &[FilmFrame], start: Start) -> String {
         Start::Knock | Start::Tilt => "from rest, before a sill is pushed under, to the end",
         Start::Condition => "from the craft as loaded to the end",
     };
-    let moments = if frames.len() == 1 { "moment" } else { "moments" };
+    let moments = if frames.len() == 1 {
+        "moment"
+    } else {
+        "moments"
+    };
     format!("{number} {moments}, {of}")
 }
 
@@ -42,12 +48,17 @@ pub fn film_strip_svg(
         .map(|k| ROOMS[k] / (extents[k][1] - extents[k][0]).max(1e-6))
         .into_iter()
         .fold(f64::INFINITY, f64::min);
-    let up = extents[0][3].max(extents[1][3]).max(0.0) * scale;
-    let down = -extents[0][2].min(extents[1][2]).min(0.0) * scale;
-    let height = OVER + up + down + UNDER;
-    let rows = frames.len().div_ceil(2) as f64;
+    // Of each row of two frames: up over the water, down under it, where it begins.
+    let mut rows: Vec<[f64; 3]> = Vec::new();
+    let mut foot = TOP;
+    for pair in frames.chunks(2) {
+        let [_, _, low, high] = extent(pair.iter().flat_map(|frame| &frame.views));
+        let (up, down) = (high.max(0.0) * scale, -low.min(0.0) * scale);
+        rows.push([up, down, foot]);
+        foot += OVER + up + down + UNDER;
+    }
     let mut svg = Svg::new(
-        [2.0 * WIDTH, TOP + rows * height],
+        [2.0 * WIDTH, foot],
         &format!("Swamping of {}", result.name),
         &result.summary(units),
     );
@@ -86,11 +97,20 @@ pub fn film_strip_svg(
         svg.text([x + 30.0, y], 12.0, Anchor::Start, words);
     }
     let times = times(frames);
+    // A small craft's water in tenths.
+    let most_m3 = frames
+        .iter()
+        .map(|frame| frame.water_m3)
+        .fold(0.0, f64::max);
+    let decimals = usize::from(most_m3 < TENTHS_UNDER_M3);
     for (number, (frame, time)) in frames.iter().zip(times).enumerate() {
         let left = (number % 2) as f64 * WIDTH;
-        let top = TOP + (number / 2) as f64 * height;
+        let [up, down, top] = rows.get(number / 2).copied().unwrap_or_default();
         let sea = top + OVER + up;
-        let middles = [left + EDGE + ROOMS[0] / 2.0, left + WIDTH - EDGE - ROOMS[1] / 2.0];
+        let middles = [
+            left + EDGE + ROOMS[0] / 2.0,
+            left + WIDTH - EDGE - ROOMS[1] / 2.0,
+        ];
         for which in [0, 1] {
             let [low, high, ..] = extents[which];
             let zero = middles[which] - f64::midpoint(low, high) * scale;
@@ -101,7 +121,7 @@ pub fn film_strip_svg(
             svg.line(ends[0], ends[1], colour::MAIN, 2.5);
         }
         let caption = format!(
-            "{time}: {:.0} L inside, heel {}, pitch {}",
+            "{time}: {:.decimals$} L inside, heel {}, pitch {}",
             frame.water_m3 * 1e3,
             heel_to_side(frame.heel_deg, "°"),
             pitch_in_words(frame.pitch_deg)
@@ -114,7 +134,11 @@ pub fn film_strip_svg(
 
 /// "0.4° bow up".
 fn pitch_in_words(pitch_deg: f64) -> String {
-    let end = if pitch_deg > 0.0 { "bow up" } else { "bow down" };
+    let end = if pitch_deg > 0.0 {
+        "bow up"
+    } else {
+        "bow down"
+    };
     match format!("{:.1}", pitch_deg.abs()).as_str() {
         "0.0" => "0.0°".to_owned(),
         angle => format!("{angle}° {end}"),
@@ -132,7 +156,9 @@ fn times(frames: &[FilmFrame]) -> Vec<String> {
     };
     let with = |decimals: usize| -> Vec<String> {
         let times = frames.iter().map(|frame| frame.time_s * per_second);
-        times.map(|time| format!("{time:.decimals$} {unit}")).collect()
+        times
+            .map(|time| format!("{time:.decimals$} {unit}"))
+            .collect()
     };
     let differ = |times: &[String]| times.windows(2).all(|pair| pair[0] != pair[1]);
     let told = (0..MOST_DECIMALS).map(with).find(|times| differ(times));
@@ -157,7 +183,12 @@ fn extent<'a>(shapes: impl Iterator<Item = &'a Shape>) -> [f64; 4] {
 fn view(svg: &mut Svg, shape: &Shape, levels: &[Option<f64>], zero: [f64; 2], scale: f64) {
     let place = |[x, y]: [f64; 2]| [zero[0] + x * scale, zero[1] - y * scale];
     let on_paper = |points: &[[f64; 2]]| thinned(points.iter().map(|p| place(*p)));
-    svg.polyline(&on_paper(&shape.outline), colour::INK, 1.4, Some(colour::GRID));
+    svg.polyline(
+        &on_paper(&shape.outline),
+        colour::INK,
+        1.4,
+        Some(colour::GRID),
+    );
     for (level, [from, to]) in levels.iter().zip(&shape.spaces) {
         let Some(level) = level else { continue };
         let within = cut(&shape.outline, 1, *level, 1.0);

@@ -50,7 +50,10 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
             &opening.name,
             opening.freeboard_m.map_or_else(
                 || "sinks".into(),
-                |height| or_off(sill_height(height, result), opening.freeboard_error_m.map(length)),
+                |height| or_off(
+                    sill_height(height, result),
+                    opening.freeboard_error_m.map(length)
+                ),
             ),
             judged(opening.verdict),
             format!("{:?}", opening.state).to_lowercase(),

@@ -1,7 +1,7 @@
 //! Where an item may go, as a table.
 use super::cell::{angle, cells, energy, length, point};
-use super::words::{Words, told_first};
 use super::float::sill_limits;
+use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};

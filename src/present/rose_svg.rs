@@ -152,7 +152,9 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
         }
     }
     // The rose has no end: what is at the last bearing goes on at the first.
-    if runs.len() > 1 && runs[0].first().and_then(|l| gives_way(l)) == tilt.last().and_then(gives_way) {
+    if runs.len() > 1
+        && runs[0].first().and_then(|l| gives_way(l)) == tilt.last().and_then(gives_way)
+    {
         let first = runs.remove(0);
         if let Some(last) = runs.last_mut() {
             last.extend(first);
@@ -161,7 +163,9 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
     let mut names: Vec<(&str, f64)> = Vec::new();
     let mut places: Vec<[f64; 2]> = Vec::new();
     for run in &runs {
-        let Some(name) = gives_way(run[0]) else { continue };
+        let Some(name) = gives_way(run[0]) else {
+            continue;
+        };
         let least = run.iter().filter_map(|line| ends_deg(line));
         let least = least.fold(f64::INFINITY, f64::min);
         let number = names.iter().position(|(known, _)| *known == name);
@@ -174,7 +178,11 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
         let lean = ends_deg(middle).unwrap_or(rim);
         // Within the lobe's edge where there is room, else beyond it.
         let inset = 16.0 * rim / RADIUS;
-        let mut lean = if lean > 3.0 * inset { lean - inset } else { lean + inset };
+        let mut lean = if lean > 3.0 * inset {
+            lean - inset
+        } else {
+            lean + inset
+        };
         let mut at = on_rose(middle.bearing_deg, lean, rim);
         let is_taken = |at: [f64; 2]| {
             places
@@ -191,7 +199,11 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
         }
     }
     for (number, (name, least)) in names.iter().enumerate() {
-        let y = told(svg, &format!("{name}: from a lean of {least:.1}°"), EDGE + 28.0);
+        let y = told(
+            svg,
+            &format!("{name}: from a lean of {least:.1}°"),
+            EDGE + 28.0,
+        );
         numbered(svg, [EDGE + 10.0, y - 4.5], number);
     }
 }

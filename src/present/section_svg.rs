@@ -216,13 +216,7 @@ fn above_view(
 
 /// Stations of the after half to the left, seen from astern, those of the fore
 /// half to the right, seen from ahead: both show the port side.
-fn body_plan(
-    svg: &mut Svg,
-    result: &SectionResult,
-    corner: [f64; 2],
-    scale: f64,
-    times: f64,
-) {
+fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64, times: f64) {
     let [lo, hi] = result.box_m;
     let half = hi[1].max(-lo[1]);
     let middle_x = f64::midpoint(lo[0], hi[0]);
@@ -274,7 +268,8 @@ fn body_plan(
     let mut taken: Vec<[f64; 2]> = Vec::new();
     for (number, line) in result.stations.iter().enumerate() {
         let side = if line.at_m < middle_x { -1.0 } else { 1.0 };
-        let heights = (0..16_u8).map(|step| lo[2] + (hi[2] - lo[2]) * (0.3 + 0.04 * f64::from(step)));
+        let heights =
+            (0..16_u8).map(|step| lo[2] + (hi[2] - lo[2]) * (0.3 + 0.04 * f64::from(step)));
         let mut places = heights.filter_map(|z| Some(at(side, &[0.0, port_at(line, z)?, z])));
         let is_free = |p: &[f64; 2]| {
             let mut near = taken.iter();

@@ -129,8 +129,12 @@ fn marks(svg: &mut Svg, result: &SillResult, plot: &Plot, say: Say) {
     let y = 446.0;
     if let Some(now) = result.rows.first() {
         let at = plot.at(0.0, now.sill_m * 1e3);
-        svg.circle(at, 5.0, colour::INK, Some("white"))
-            .circle([76.0, y - 4.0], 5.0, colour::INK, Some("white"));
+        svg.circle(at, 5.0, colour::INK, Some("white")).circle(
+            [76.0, y - 4.0],
+            5.0,
+            colour::INK,
+            Some("white"),
+        );
         let words = format!("the sill now: {} above the water", say.mm(now.sill_m));
         svg.text([88.0, y], 12.0, Anchor::Start, &words);
     }
@@ -138,8 +142,12 @@ fn marks(svg: &mut Svg, result: &SillResult, plot: &Plot, say: Say) {
         (Some(wall), _) if wall > 0.0 => {
             let at = plot.at(wall * 1e3, result.yardstick_m * 1e3);
             let foot = [at[0], plot.at(0.0, 0.0)[1].min(366.0)];
-            svg.dashes(&[at, foot], colour::INK, 1.2)
-                .circle(at, 5.0, colour::INK, Some(colour::INK));
+            svg.dashes(&[at, foot], colour::INK, 1.2).circle(
+                at,
+                5.0,
+                colour::INK,
+                Some(colour::INK),
+            );
             format!("needed (disc): a wall of {}", say.mm(wall))
         }
         (Some(_), _) => "it stands high enough without a wall".to_owned(),

@@ -41,9 +41,11 @@ pub enum Anchor {
 /// little. By kind of letter; measured on DejaVu Sans.
 pub(super) fn width_of(text: &str, height: f64) -> f64 {
     let ems = text.chars().map(|letter| match letter {
-        ' ' | '!' | '\'' | ',' | '.' | '/' | ':' | ';' | 'I' | 'J' | 'f' | 'i' | 'j' | 'l' | '|' => 0.36,
+        ' ' | '!' | '\'' | ',' | '.' | '/' | ':' | ';' | 'I' | 'J' | 'f' | 'i' | 'j' | 'l'
+        | '|' => 0.36,
         '(' | ')' | '-' | '[' | ']' | 'r' | 't' | '°' | '·' => 0.46,
-        'M' | 'W' | 'm' | 'w' | '%' | '@' | '&' | '+' | '=' | '−' | '×' | '±' | '…' | '—' | '✓' | '✕' => 0.98,
+        'M' | 'W' | 'm' | 'w' | '%' | '@' | '&' | '+' | '=' | '−' | '×' | '±' | '…' | '—' | '✓'
+        | '✕' => 0.98,
         'A'..='Z' => 0.76,
         _ if letter.is_ascii() => 0.64,
         _ => 0.84,
@@ -303,7 +305,13 @@ impl Svg {
 
     /// A heading whose last line stands at a place; the lines before it, where it is longer
     /// than the drawing is wide, stand above and make the drawing higher.
-    pub fn heading(&mut self, [x, y]: [f64; 2], height: f64, anchor: Anchor, text: &str) -> &mut Self {
+    pub fn heading(
+        &mut self,
+        [x, y]: [f64; 2],
+        height: f64,
+        anchor: Anchor,
+        text: &str,
+    ) -> &mut Self {
         let [left, right] = [x, self.size[0] - x].map(|room| room - EDGE);
         let room = match anchor {
             Anchor::Start => right,
@@ -396,7 +404,10 @@ mod tests {
         let name = "port hole in the transom for the bilge's pump";
         assert_eq!(shortened("rim", 10.0, 100.0), "rim");
         let short = shortened(name, 10.0, 100.0);
-        assert!(short.ends_with('…') && width_of(&short, 10.0) <= 100.0, "{short}");
+        assert!(
+            short.ends_with('…') && width_of(&short, 10.0) <= 100.0,
+            "{short}"
+        );
         let lines = wrapped(name, 10.0, 100.0);
         assert!(lines.len() > 2 && lines.join(" ") == name, "{lines:?}");
         let mut svg = Svg::new([200.0, 50.0], "a", "b");

@@ -111,12 +111,13 @@ pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use swamp::{
-    FilmFrame, film, DISCHARGE_COEFFICIENT, EndSill, EndsLying, Keeper, Knocked, RoomAir, Start, SwampAir,
-    SwampBunged, SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
+    DISCHARGE_COEFFICIENT, EndSill, EndsLying, FilmFrame, Keeper, Knocked, RoomAir, Start,
+    SwampAir, SwampBunged, SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, film, swamp,
 };
 pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
-    RunOf, TemplateRun, Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
+    Line, Ordinate, RunOf, TemplateBevel, TemplateError, TemplateOutline, TemplateResult,
+    TemplateRun, template,
 };
 pub use trapped::{DEEPER_M, PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};

@@ -147,6 +147,9 @@ fn held_to(folder: &Folder, page: &str, commands: &[&str], quoted: &str) {
         .collect();
     for piece in quoted.split('…') {
         let piece = flat(piece);
-        assert!(told.contains(&piece), "{page}: no \"{piece}\" of {commands:?}");
+        assert!(
+            told.contains(&piece),
+            "{page}: no \"{piece}\" of {commands:?}"
+        );
     }
 }

@@ -95,6 +95,9 @@ def main():
         made(arguments.awash, DECKED, scratch, "after.toml", "before.toml")
         made(arguments.awash, DECKED, scratch, "dived.toml", "after.toml")
         made(arguments.awash, DECKED, scratch, "bulkheads.toml", "before.toml")
+        hard = scratch / "hard"
+        subprocess.run([sys.executable, DECKED.parent / "pictures" / "boats.py", hard], check=True)
+        made(arguments.awash, hard, scratch, "many.toml")
         fine = split_boats(scratch)
         seconds, _ = made(arguments.awash, fine, scratch / "alone", "after.toml")
         at_most("report of the split hull, s", seconds, MOST_SECONDS)

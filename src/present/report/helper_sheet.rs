@@ -79,7 +79,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     if !unfit {
         before_anyone_gets_in(&mut page);
     }
-    page.raw("<h2>When water comes in</h2>\n");
+    page.part("When water comes in");
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
         then.push(swamp.summary(units));
@@ -106,7 +106,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
 
 /// What to see to first. Common practice, no source.
 fn before_anyone_gets_in(page: &mut Page) {
-    page.raw("<h2>Before anyone gets in</h2>\n");
+    page.part("Before anyone gets in");
     page.list(
         "boxes",
         &[
@@ -149,7 +149,7 @@ fn in_the_water(result: &ReportResult) -> &'static str {
 }
 
 fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    page.raw("<h2>Measure at rest, everything aboard</h2>\n");
+    page.part("Measure at rest, everything aboard");
     let mut openings: Vec<_> = result.float.openings.iter().collect();
     openings.sort_by(|a, b| {
         let height = |value: Option<f64>| value.unwrap_or(f64::NEG_INFINITY);
@@ -159,8 +159,8 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     // As in the picture.
     let numbers = result.at_rest.as_ref().map(numbers).unwrap_or_default();
     let numbered = |name: &String| match numbers.iter().position(|known| known == name) {
-        Some(number) => format!("{} {name}", number + 1),
-        None => name.clone(),
+        Some(number) => format!("{} {}", number + 1, short(name)),
+        None => short(name),
     };
     let lowest = openings.into_iter().take(MOST_OPENINGS).map(|opening| {
         let height = |height| sill_height(height, &result.float);
@@ -182,6 +182,16 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &format!("{left_out} higher openings are left out here."),
         );
     }
+}
+
+/// As much of a name as one line of the sheet has room for; the report has the whole.
+fn short(name: &str) -> String {
+    const LETTERS: usize = 34;
+    if name.chars().count() <= LETTERS {
+        return name.to_owned();
+    }
+    let kept: String = name.chars().take(LETTERS - 1).collect();
+    format!("{}…", kept.trim_end())
 }
 
 /// The waterline by tape near the bow and near the stern, where both sides have a mark.
@@ -223,7 +233,7 @@ fn aboard(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         let mass = show(line.mass_kg, Dimension::Mass, units);
         format!(
             "{} {mass}, {} from the stem, {across}",
-            line.name,
+            short(&line.name),
             length(line.place.from_stem_m)
         )
     });
@@ -244,7 +254,7 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     let Some(margins) = &result.margins else {
         return;
     };
-    page.raw("<h2>Not further than this</h2>\n");
+    page.part("Not further than this");
     if margins.lies.is_capsized() {
         let words = margins.lies.words();
         let nothing = format!("Nothing: it turns over by itself and lies {words}.");

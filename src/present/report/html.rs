@@ -60,6 +60,12 @@ impl Page {
         let _ = writeln!(self.body, "<h3>{}</h3>", escaped(text));
     }
 
+    /// Opens a part of a page without sections.
+    pub(super) fn part(&mut self, title: &str) {
+        let _ = writeln!(self.body, "<h2>{}</h2>", escaped(title));
+        title.clone_into(&mut self.heading);
+    }
+
     pub(super) fn list<T: AsRef<str>>(&mut self, class: &str, texts: &[T]) {
         let _ = writeln!(self.body, "<ul class=\"{class}\">");
         for text in texts {
@@ -99,7 +105,11 @@ impl Page {
         let width = widths.next().and_then(|rest| rest.split('"').next());
         let width: f64 = width.and_then(|width| width.parse().ok()).unwrap_or(0.0);
         let least = width * LEAST_SHARE;
-        own = own.replacen("<svg ", &format!("<svg style=\"min-width:{least:.0}px\" "), 1);
+        own = own.replacen(
+            "<svg ",
+            &format!("<svg style=\"min-width:{least:.0}px\" "),
+            1,
+        );
         format!(
             "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">\n{own}</div>\n<figcaption>{caption}</figcaption>\n</figure>\n",
             caption = escaped(caption)

@@ -14,8 +14,8 @@ use html::Page;
 
 use super::cautions::{cautions, when};
 use super::craft_svg::{craft_side_svg, craft_svg, sign};
-use super::film_svg::moments_in_words;
 use super::doubts::doubts;
+use super::film_svg::moments_in_words;
 use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
@@ -145,7 +145,7 @@ fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> St
         escaped(&made(result, units)),
         escaped(&overall(&result.verdicts))
     );
-    head.push_str("<ul class=\"verdicts\">\n");
+    head.push_str("<div class=\"first\">\n<ul class=\"verdicts\">\n");
     for verdict in gravest_first(&result.verdicts) {
         let _ = writeln!(
             head,
@@ -164,6 +164,7 @@ fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> St
             "As it lies with everything aboard, seen from starboard; its openings, the lowest first",
         ));
     }
+    head.push_str("</div>\n");
     let _ = writeln!(
         head,
         "<p class=\"soft\">Made by awash {} from a mesh and a list of masses. Calm, still water only: no waves, speed, wind or strength is in any number. Whoever is aboard decides, and local rules and licensed practice come first.</p>",

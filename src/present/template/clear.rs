@@ -39,7 +39,10 @@ impl Drawing {
                 closed,
                 style: Style::Cut | Style::Part | Style::OtherFace,
             } => {
-                let next = points.iter().skip(1).chain(points.first().filter(|_| *closed));
+                let next = points
+                    .iter()
+                    .skip(1)
+                    .chain(points.first().filter(|_| *closed));
                 points.iter().zip(next).any(|(a, b)| meets(area, a, b))
             }
             Mark::Run { .. } => false,
@@ -65,7 +68,10 @@ fn box_of(at: [f64; 2], height_mm: f64, anchor: Anchor, text: &str) -> Box {
     };
     // Small letters hang a fifth of their height under their line.
     let low = [left - ROOM_MM, at[1] - 0.2 * height_mm - ROOM_MM];
-    [low, [left + wide + ROOM_MM, at[1] + 0.75 * height_mm + ROOM_MM]]
+    [
+        low,
+        [left + wide + ROOM_MM, at[1] + 0.75 * height_mm + ROOM_MM],
+    ]
 }
 
 /// Whether a straight line meets a box (Liang and Barsky's clipping).

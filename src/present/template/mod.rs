@@ -239,10 +239,11 @@ impl Drawing {
                         (Anchor::Start, Anchor::End)
                     };
                     let y = at - SMALL_MM / 3.0;
-                    let outward = steps(OUTWARD).map(|step| ([reach + side * (2.0 + step), y], out));
+                    let outward =
+                        steps(OUTWARD).map(|step| ([reach + side * (2.0 + step), y], out));
                     // Over the line where it runs inside.
-                    let inward = steps(INWARD)
-                        .map(|step| ([reach - side * (2.0 + step), at + 0.8], inside));
+                    let inward =
+                        steps(INWARD).map(|step| ([reach - side * (2.0 + step), at + 0.8], inside));
                     let text = format!("{:.0}", reach.abs());
                     self.text_clear(SMALL_MM, text, outward.chain(inward));
                 }
@@ -268,7 +269,10 @@ impl Drawing {
             let inward = [0, 1].map(|k| (middle[k] - at[k]).signum());
             let places = steps(OUTWARD).map(|step| {
                 let aside = 16.0 + step;
-                ([at[0] + inward[0] * aside, at[1] + inward[1] * aside * 0.5], Anchor::Middle)
+                (
+                    [at[0] + inward[0] * aside, at[1] + inward[1] * aside * 0.5],
+                    Anchor::Middle,
+                )
             });
             // Never minus nought.
             let text = match bevel.bevel_deg.round() {
@@ -349,11 +353,7 @@ impl Drawing {
 
 /// A face with where it lies.
 fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
-    format!(
-        "{} at {}",
-        outline.face,
-        to_mm(outline.at_m, units)
-    )
+    format!("{} at {}", outline.face, to_mm(outline.at_m, units))
 }
 
 /// Millimetres, with a tenth only where there is one.

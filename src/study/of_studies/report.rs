@@ -288,7 +288,10 @@ fn report_afloat(
         failed,
     };
     go_on(watch)?;
-    result.film = result.swamp.as_ref().map_or_else(Vec::new, |swamp| film(boat, swamp));
+    result.film = result
+        .swamp
+        .as_ref()
+        .map_or_else(Vec::new, |swamp| film(boat, swamp));
     result.verdicts = verdicts(boat, &result);
     result.assumptions = assumptions(boat, &result);
     let cautions = cautions(&result);

@@ -111,7 +111,9 @@ pub(in crate::study) fn shapes(boat: &Boat, plane: &WaterPlane, spaces: &[&str])
         let curves = boat.openings.iter().flat_map(|o| curves_of(boat, o));
         Shape {
             outline: outline(boat, &seen),
-            rims: curves.map(|curve| curve.iter().map(seen).collect()).collect(),
+            rims: curves
+                .map(|curve| curve.iter().map(seen).collect())
+                .collect(),
             spaces: spaces.iter().map(|name| reach(name)).collect(),
         }
     })

@@ -18,8 +18,8 @@ use crate::immersion::WaterPlane;
 
 mod air;
 mod error;
-mod film;
 mod filling;
+mod film;
 mod followed;
 mod levelled;
 mod moment;
@@ -29,8 +29,8 @@ mod step;
 use air::{DRY_M3, Followed, levelled_inside, with_air, with_bungs};
 pub use air::{RoomAir, SwampAir, SwampBunged};
 pub use error::SwampError;
-pub use film::{FilmFrame, film};
 use filling::Filling;
+pub use film::{FilmFrame, film};
 
 pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
 
