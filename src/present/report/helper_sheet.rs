@@ -15,6 +15,10 @@ use crate::study::{
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
 
+/// Least and greatest size of its print, pt, and how many letters fill it at the greatest.
+const PRINT_PT: [f64; 2] = [7.4, 9.3];
+const LETTERS_OF_A_PAGE: f64 = 2850.0;
+
 /// Most things aboard that it has room for.
 const MOST_THINGS: usize = 12;
 
@@ -93,6 +97,14 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
         "soft",
         "Calm, still water only: no waves, speed, wind or strength is in these numbers. Nothing here clears a craft for use. Ask the boating and diving authorities and whoever owns the water: local rules and licensed practice come first.",
     );
+    // The more there is to say the smaller it is printed: the area of a letter goes with
+    // the square of its size.
+    let share = LETTERS_OF_A_PAGE / (page.letters() as f64).max(1.0);
+    let points = (PRINT_PT[1] * share.sqrt()).clamp(PRINT_PT[0], PRINT_PT[1]);
+    let style = format!(
+        ":root {{ --print: {points:.1}pt; }}\n{}",
+        include_str!("sheet.css")
+    );
     page.finish(
         &format!("{}: sheet for the helper at the water's edge", result.name),
         &format!(
@@ -100,7 +112,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
             super::super::svg::escaped(&result.name),
             super::origin(result, units)
         ),
-        include_str!("sheet.css"),
+        &style,
     )
 }
 

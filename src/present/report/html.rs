@@ -184,6 +184,20 @@ impl Page {
         self.body.push_str("</tbody></table></div>\n");
     }
 
+    /// Letters of its body, those of drawings and markup left out.
+    pub(super) fn letters(&self) -> usize {
+        let mut drawings = self.body.split("<svg");
+        let first = drawings.next().unwrap_or_default();
+        let behind = drawings.filter_map(|part| part.split_once("</svg>"));
+        let texts = std::iter::once(first).chain(behind.map(|(_, rest)| rest));
+        let letters = texts.map(|text| {
+            let parts = text.split('<').map(|part| part.split_once('>'));
+            let words = parts.map(|part| part.map_or(0, |(_, words)| words.chars().count()));
+            words.sum::<usize>()
+        });
+        letters.sum()
+    }
+
     /// The whole file: what stands before the contents, then the contents, then
     /// the sections.
     pub(super) fn finish(&self, title: &str, head: &str, style: &str) -> String {
