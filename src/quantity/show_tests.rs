@@ -211,7 +211,8 @@ fn what_just_misses_its_limit_is_not_rounded_onto_it() {
         (0.049_98, "49.98 mm", "1.968 in"),
         (0.05, "50 mm", "2.0 in"),
         (0.0804, "80 mm", "3.2 in"),
-        (0.1002, "100.2 mm", "3.94 in"),
+        // The limit of 100 mm is 3.937 in.
+        (0.1002, "100.2 mm", "3.945 in"),
     ] {
         let told = |system| super::show_beside(value, &limits, Dimension::Length, system);
         assert_eq!(told(UnitSystem::Metric), metric);
