@@ -40,3 +40,17 @@ pages! {
     trust, "trust": "what the numbers were checked against, and what is not guaranteed";
     releases, "releases": "what stays from one release to the next";
 }
+
+/// Holds a page to what the code says of its keys, which stands from its first `## ` on;
+/// with `AWASH_WRITE` set it is written into the page anew.
+#[cfg(test)]
+pub(crate) fn hold(name: &str, keys: &str) {
+    let path = format!("{}/src/reference/{name}.md", env!("CARGO_MANIFEST_DIR"));
+    let page = std::fs::read_to_string(&path).expect("the page");
+    let prose = page.split("\n## ").next().expect("prose before the keys");
+    if std::env::var_os("AWASH_WRITE").is_some() {
+        std::fs::write(&path, format!("{prose}{keys}")).expect("written");
+    } else {
+        assert_eq!(&page[prose.len()..], keys);
+    }
+}

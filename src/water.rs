@@ -130,7 +130,7 @@ impl Water {
         if !TEMPERATURE_RANGE_C.contains(&temperature_c) {
             return Err(WaterError::Temperature { temperature_c });
         }
-        Ok(Self::computed("water", salinity_g_kg, temperature_c))
+        Ok(Self::computed("measured", salinity_g_kg, temperature_c))
     }
 
     /// As [`Self::from_salinity`], with what lies outside the ranges taken as their end:

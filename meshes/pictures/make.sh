@@ -14,4 +14,4 @@ to=../pictures
 "$awash" dive ../dabchick/sledge.toml --svg "$to/dive.svg" --force >/dev/null
 # The viewer's picture needs a build with it: `cargo build --release --features viewer`.
 "$awash" view after.toml asfitted.toml --snapshot "$to/view.png" --force >/dev/null \
-  || echo "view.png is left as it was"
+  || echo "view.png is not made"

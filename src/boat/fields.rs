@@ -13,7 +13,7 @@ mod keys;
 mod ways;
 mod words;
 
-pub(crate) use keys::{Bare, Bound, Holds, TableKeys, key, words_of};
+pub(crate) use keys::{Bare, Bound, Holds, Key, TableKeys, keys, words_of};
 pub(crate) use ways::Way;
 use words::{EVERYDAY_WORDS, quoted, ticked};
 pub(crate) use words::{nearest, stands_below};

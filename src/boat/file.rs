@@ -58,8 +58,6 @@ mod measured;
 mod mend;
 mod part;
 mod read;
-#[cfg(test)]
-mod reference_tests;
 mod shape;
 mod shapes;
 mod taped;
@@ -70,7 +68,7 @@ mod told;
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
 pub use shape::{BoxShape, Cylinder, Foot, Outline, Shape, Wall};
-pub use told::{keys_page, schema};
+pub use told::schema;
 
 pub use inside::{Compartment, Extent, Passage, REST_OF_INSIDE, TankLiquid};
 

@@ -169,8 +169,8 @@ fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> String {
         .collect();
     match meant.as_slice() {
         [] => String::new(),
-        [one] => format!(": is it in {one}?"),
-        [one, other, ..] => format!(": is it in {one} or {other}?"),
+        [one] => format!(": was {one} meant?"),
+        [one, other, ..] => format!(": was {one} or {other} meant?"),
     }
 }
 

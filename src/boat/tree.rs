@@ -71,15 +71,6 @@ pub(crate) fn read_source(
     asked_at: &Place,
     from: &dyn Files,
 ) -> Result<Arc<Source>, Box<Problem>> {
-    let extension = path.extension().and_then(|extension| extension.to_str());
-    let of_mesh = |known: &&str| extension.is_some_and(|is| is.eq_ignore_ascii_case(known));
-    if MESHES.iter().any(of_mesh) && from.exists(path) {
-        let path = path.display().to_string();
-        let help = format!("`awash start {path}` makes a boat file for it");
-        return Err(Box::new(
-            Problem::new(asked_at, Fault::IsMesh { path }).help(help),
-        ));
-    }
     let bytes = from.read(path, MAX_FILE_BYTES as u64).map_err(|error| {
         let fault = Fault::Unreadable {
             path: path.display().to_string(),
@@ -92,6 +83,15 @@ pub(crate) fn read_source(
         };
         Box::new(Problem::new(asked_at, fault).help(help))
     })?;
+    let extension = path.extension().and_then(|extension| extension.to_str());
+    let of_mesh = |known: &&str| extension.is_some_and(|is| is.eq_ignore_ascii_case(known));
+    if MESHES.iter().any(of_mesh) {
+        let path = path.display().to_string();
+        let help = format!("`awash start {path}` makes a boat file for it");
+        return Err(Box::new(
+            Problem::new(asked_at, Fault::IsMesh { path }).help(help),
+        ));
+    }
     if bytes.len() > MAX_FILE_BYTES {
         let fault = Fault::TooLong {
             limit_bytes: MAX_FILE_BYTES,

@@ -234,12 +234,16 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult) {
     };
     let has_deck = result.person.iter().any(|line| line.deck_edge_m.is_some());
     let rows = result.person.iter().map(|line| {
-        let end = if line.turns_over {
-            LoadEnd::TurnsOver
-        } else {
-            LoadEnd::NoRest
+        let heel = match (&line.floods_first, line.turns_over) {
+            (Some(first), _) => {
+                Cell::from(format!("floods: {} under at ", first.opening)) + angle(first.heel_deg)
+            }
+            (None, true) => Cell::from(ended(LoadEnd::TurnsOver)),
+            (None, false) => {
+                let none = || Cell::from(ended(LoadEnd::NoRest));
+                line.heel_deg.map_or_else(none, angle)
+            }
         };
-        let heel = line.heel_deg.map_or_else(|| ended(end).into(), angle);
         let mut row = cells![&line.side, heel, line.sill_m.map(length)];
         row.extend(has_deck.then(|| line.deck_edge_m.map(length).into()));
         row.push(rule_in_words(line).into());
@@ -285,7 +289,10 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult) {
     }
     sheet
         .heading(&format!("Edge load, {} left ashore", first.person))
-        .grid(&["side", "greatest load", "over 0.6"], rows)
+        .grid(
+            &["side", "greatest load", "persons by that rule (÷ 0.6)"],
+            rows,
+        )
         .notes(&notes);
 }
 

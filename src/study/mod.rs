@@ -59,9 +59,9 @@ pub use inspect::{
     ShellLine, inspect,
 };
 pub use margins::{
-    EdgeDoes, EdgeLoadLine, KnockLine, LiftLine, LoadEnd, LoadLine, MarginAbout, MarginVerdict,
-    MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words, margins,
-    persons_capacity_of_edge_load,
+    EdgeDoes, EdgeLoadLine, FloodsFirst, KnockLine, LiftLine, LoadEnd, LoadLine, MarginAbout,
+    MarginVerdict, MarginsResult, PersonLine, TiltLine, WATER_CARRIED_ALONG, direction_in_words,
+    margins, persons_capacity_of_edge_load,
 };
 pub use mend::{MendResult, OpeningLine, mend_scan};
 pub use of_studies::comparison::{

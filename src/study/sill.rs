@@ -85,8 +85,8 @@ pub struct SillResult {
     /// Tallest wall tried, m.
     #[serde(skip)]
     pub up_to_m: f64,
-    /// One row a height, the first without a wall; that one alone where a wall can
-    /// not help.
+    /// One row a height, the first without a wall; that one alone where a wall
+    /// cannot help.
     pub rows: Vec<SillRow>,
     /// Height of the yardstick, m, and who says so.
     pub yardstick_m: f64,

@@ -146,6 +146,46 @@ fn the_off_centre_rule_judges_heel_and_the_deck_only_where_there_is_one() {
     }
 }
 
+/// 925 kg of box and a person of 300 kg at z .9: T .30625, KG .371429, BM .272109, GM
+/// .053805. On the edge they bring CG to y = .122449, more than any righting arm of the box,
+/// so that it turns over; but a hole in the port side, 5 cm above the water, is under at
+/// tan φ = .05 / .5 on the way there (wall-sided, the middle of the waterline stays).
+#[test]
+fn a_hole_that_goes_under_before_the_person_turns_it_over_is_told_first() {
+    let mut hull = box_with_person(0.6);
+    hull.more = hull
+        .more
+        .replace("75 kg", "300 kg")
+        .replace("at = [0, 0, 0.2]", "at = [0, 0, 0.9]");
+    let dry = of(&hull);
+    for line in list(&dry, "person") {
+        assert_eq!(line["turns_over"], true, "{line}");
+        assert!(line["floods_first"].is_null(), "{line}");
+    }
+    hull.openings = vec![("hole", vec![[0.0, 0.5, 0.356_25].into()])];
+    let result = of(&hull);
+    let [port, starboard] = &list(&result, "person")[..] else {
+        panic!("two edges");
+    };
+    let first = &port["floods_first"];
+    assert_eq!(first["opening"], "hole", "{port}");
+    let heel = -(0.05_f64 / 0.5).atan().to_degrees();
+    assert!(
+        (number(first, "heel_deg") - heel).abs() < 0.01,
+        "{first} {heel}"
+    );
+    assert!(starboard["floods_first"].is_null(), "{starboard}");
+    let told = text(&result, "summary");
+    assert!(
+        told.contains("It fills when rower sits on the port edge"),
+        "{told}"
+    );
+    assert!(
+        told.contains("It turns over when rower sits on the starboard edge"),
+        "{told}"
+    );
+}
+
 #[test]
 fn persons_are_counted_no_more_and_the_rule_is_named_by_its_section() {
     let mut hull = open_tender();

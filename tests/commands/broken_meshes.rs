@@ -394,7 +394,7 @@ fn shells_that_face_the_wrong_way_or_pass_through_each_other() {
     check_all([
         mesh("inside_out", binary(&turned(&facets))).displaces_but_doubted(
             0.5,
-            &[("turned", "the part of 1000.000 L at (1.000, 0.000, 0.250) m was inside out and was turned over")],
+            &[("turned", "the part of 1000.000 L at (1.000, 0.000, 0.250) m had its faces pointing inward; they were turned round, its shape is unchanged")],
         ),
         mesh("one_facet_turned", binary(&one_turned))
             .displaces_but_doubted(0.5, &[("turned", "1 facets disagreed with their neighbours")]),

@@ -85,7 +85,7 @@ fn a_mesh_where_a_boat_file_is_meant() {
         &["is a mesh, not a boat file", "awash start hull.stl"],
     );
     let extending = BOX.replacen("[hull]", "extends = \"hull.stl\"\n[hull]", 1);
-    refused(extending, "boat.toml", &["is a mesh, not a boat file"]);
+    refused(extending, "boat.toml:1:11", &["is a mesh, not a boat file"]);
 }
 
 #[test]

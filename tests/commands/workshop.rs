@@ -17,7 +17,7 @@ fn list(value: &Value) -> &Vec<Value> {
 }
 
 #[test]
-fn every_demo_boat_is_taped_and_the_tapes_add_up() {
+fn every_boat_is_taped_and_the_tapes_add_up() {
     for boat in BOATS {
         let result = awash(["tape", boat, "--format", "json"]).json();
         assert_eq!(list(&result["stations"]).len(), 13, "{boat}");

@@ -290,7 +290,7 @@ impl Troubles {
 
 #[test]
 #[ignore = "takes up to an hour"]
-fn every_key_of_the_demonstration() {
+fn every_key_of_the_boat_files() {
     let odd = odd_values();
     let folder = tempfile::tempdir().expect("a folder");
     for entry in fs::read_dir(FOLDER).expect("the demonstration") {

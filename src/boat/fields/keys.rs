@@ -24,10 +24,13 @@ pub(crate) struct Key {
     pub(crate) tells: &'static str,
 }
 
-/// A row of a table of keys.
-pub(crate) const fn key(name: &'static str, holds: Holds, tells: &'static str) -> Key {
-    Key { name, holds, tells }
+/// The rows of a table of keys: each its name, what it holds, and what it means.
+macro_rules! keys {
+    ($($name:expr => $holds:expr, $tells:expr;)*) => {
+        &[$($crate::boat::fields::Key { name: $name, holds: $holds, tells: $tells }),*]
+    };
 }
+pub(crate) use keys;
 
 /// What stands under a key.
 #[derive(Debug, Clone, Copy)]

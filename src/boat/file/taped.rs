@@ -46,17 +46,22 @@ pub(super) fn read(
     held: &mut Option<Held>,
     problems: &mut Vec<Problem>,
 ) -> Option<BoatFile> {
-    let Some(first) = first_taped(&loaded.root) else {
+    if first_taped(&loaded.root).is_none() {
         return read::boat(loaded, None, problems);
-    };
+    }
     let mut resolved = loaded.clone();
-    let made = resolve(&mut resolved, &first, held, problems);
+    let before = problems.len();
+    let made = resolve(&mut resolved, held, problems);
+    let no_hull = |problem: &Problem| matches!(problem.fault, Fault::NoHullForTape { .. });
+    if problems[before..].iter().any(no_hull) {
+        // Every place is unknown: whatever else were told of them would be untrue.
+        return None;
+    }
     read::boat(&resolved, made, problems)
 }
 
 fn resolve(
     loaded: &mut Loaded,
-    first: &Place,
     held: &mut Option<Held>,
     problems: &mut Vec<Problem>,
 ) -> Option<Arc<(Prepared, Lie)>> {
@@ -66,6 +71,7 @@ fn resolve(
         let is_held = |held: &Held| held.plan == plan && held.lies_right == lies_right;
         if !held.as_ref().is_some_and(is_held) {
             *held = None;
+            let mesh_place = hull.mesh_place.clone();
             match plan.make(&*loaded.from) {
                 Ok(made) => {
                     let lie = Lie::of(&made, lies_right);
@@ -78,7 +84,7 @@ fn resolve(
                 }
                 Err(cause) => {
                     let words = cause.to_string();
-                    let problem = Problem::new(first, Fault::NoHullForTape { words });
+                    let problem = Problem::new(&mesh_place, Fault::NoHullForTape { words });
                     problems.push(problem.help(
                         "tape readings are held to the hull: check `mesh` in [hull], or give x, y, z",
                     ));
@@ -235,8 +241,12 @@ impl Walk<'_, '_> {
                         cause,
                     };
                     let problem = Problem::new(&node.place, fault);
+                    let example = match LISTS.contains(&key) {
+                        true => format!("[{}]", tape::EXAMPLE),
+                        false => tape::EXAMPLE.to_owned(),
+                    };
                     self.problems
-                        .push(problem.help(format!("for example {key} = {}", tape::EXAMPLE)));
+                        .push(problem.help(format!("for example {key} = {example}")));
                 }
             }
         }

@@ -5,78 +5,6 @@ use super::keys::TOP;
 use crate::boat::fields::{Bare, Bound, Holds, TableKeys};
 use crate::quantity::Dimension;
 
-/// Every key, table by table, Markdown: what it holds, then what it means.
-#[must_use]
-pub fn keys_page() -> String {
-    let mut page = String::new();
-    for table in TOP.all() {
-        page.push_str(&format!(
-            "\n## {}\n\n{}\n\n",
-            titled(table),
-            in_full(table.tells)
-        ));
-        for key in table.keys {
-            let holds = in_words(key.holds);
-            page.push_str(&format!(
-                "- `{}` ({holds}): {}\n",
-                key.name,
-                in_full(key.tells)
-            ));
-        }
-    }
-    page
-}
-
-/// Its title; brackets as code, since they are links elsewhere.
-fn titled(table: &TableKeys) -> String {
-    match table.title {
-        title if title.starts_with('[') => format!("`{title}`"),
-        title => title.to_owned(),
-    }
-}
-
-fn in_full(tells: &str) -> String {
-    let mut letters = tells.chars();
-    let first = letters.next().map(char::to_uppercase);
-    let first: String = first.into_iter().flatten().collect();
-    let stop = if tells.ends_with(" or") { "" } else { "." };
-    format!("{first}{}{stop}", letters.as_str())
-}
-
-/// What a key holds, in words.
-fn in_words(holds: Holds) -> String {
-    match holds {
-        Holds::Text(_) => "text".to_owned(),
-        Holds::Flag => "true or false".to_owned(),
-        Holds::Count => "a whole number from 1 up".to_owned(),
-        Holds::Choice(words) => format!("\"{}\"", words.join("\", \"")),
-        Holds::Quantity(dimension, _, bare) => amount(dimension, bare),
-        Holds::Share => "a share: 0.95 or \"95 %\"".to_owned(),
-        Holds::Point(_) => "a place".to_owned(),
-        Holds::Sizes => "three lengths in brackets".to_owned(),
-        Holds::Points(_) => "a list of places".to_owned(),
-        Holds::Coordinate(axis, _) => {
-            let axis = ["x", "y", "z"].get(axis).unwrap_or(&"");
-            format!("{axis}, or a tape reading")
-        }
-        Holds::Table(table) => format!("a table, see {}", titled(table)),
-        Holds::Tables(table) => format!("{}, any number", titled(table)),
-        Holds::Own(words, ..) => words.to_owned(),
-    }
-}
-
-fn amount(dimension: Dimension, bare: Bare) -> String {
-    let name = dimension.name();
-    if bare == Bare::Allowed && dimension.takes_bare_numbers() {
-        match dimension {
-            Dimension::Fraction => format!("{name} or a number"),
-            _ => format!("{name}; a bare number is in {}", dimension.symbol()),
-        }
-    } else {
-        format!("{name}, with its unit")
-    }
-}
-
 /// JSON Schema (draft 2020-12) of the boat file, for editors that know it.
 #[must_use]
 pub fn schema() -> Value {
@@ -111,7 +39,7 @@ fn object(table: &TableKeys) -> Value {
     let mut properties = Map::new();
     for key in table.keys {
         let mut value = value_of(key.holds);
-        value["description"] = key.tells.into();
+        value["description"] = format!("{}: {}", in_words(key.holds), key.tells).into();
         properties.insert(key.name.to_owned(), value);
     }
     json!({
@@ -151,5 +79,88 @@ fn value_of(holds: Holds) -> Value {
         Holds::Table(table) => reference(table),
         Holds::Tables(table) => json!({ "type": "array", "items": reference(table) }),
         Holds::Own(_, _, types) => json!({ "type": types }),
+    }
+}
+
+/// What a key holds, in words.
+fn in_words(holds: Holds) -> String {
+    match holds {
+        Holds::Text(_) => "text".to_owned(),
+        Holds::Flag => "true or false".to_owned(),
+        Holds::Count => "a whole number from 1 up".to_owned(),
+        Holds::Choice(words) => format!("\"{}\"", words.join("\", \"")),
+        Holds::Quantity(dimension, _, bare) => amount(dimension, bare),
+        Holds::Share => "a share: 0.95 or \"95 %\"".to_owned(),
+        Holds::Point(_) => "a place".to_owned(),
+        Holds::Sizes => "three lengths in brackets".to_owned(),
+        Holds::Points(_) => "a list of places".to_owned(),
+        Holds::Coordinate(axis, _) => {
+            let axis = ["x", "y", "z"].get(axis).unwrap_or(&"");
+            format!("{axis}, or a tape reading")
+        }
+        Holds::Table(table) => format!("a table, see {}", titled(table)),
+        Holds::Tables(table) => format!("{}, any number", titled(table)),
+        Holds::Own(words, ..) => words.to_owned(),
+    }
+}
+
+fn amount(dimension: Dimension, bare: Bare) -> String {
+    let name = dimension.name();
+    if bare == Bare::Allowed && dimension.takes_bare_numbers() {
+        match dimension {
+            Dimension::Fraction => format!("{name} or a number"),
+            _ => format!("{name}; a bare number is in {}", dimension.symbol()),
+        }
+    } else {
+        format!("{name}, with its unit")
+    }
+}
+
+/// Its title; brackets as code, since they are links elsewhere.
+fn titled(table: &TableKeys) -> String {
+    match table.title {
+        title if title.starts_with('[') => format!("`{title}`"),
+        title => title.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reference::hold;
+
+    /// Every key, table by table, Markdown: what it holds, then what it means.
+    fn keys_page() -> String {
+        let mut page = String::new();
+        for table in TOP.all() {
+            page.push_str(&format!(
+                "\n## {}\n\n{}\n\n",
+                titled(table),
+                in_full(table.tells)
+            ));
+            for key in table.keys {
+                let holds = in_words(key.holds);
+                page.push_str(&format!(
+                    "- `{}` ({holds}): {}\n",
+                    key.name,
+                    in_full(key.tells)
+                ));
+            }
+        }
+        page
+    }
+
+    fn in_full(tells: &str) -> String {
+        let mut letters = tells.chars();
+        let first = letters.next().map(char::to_uppercase);
+        let first: String = first.into_iter().flatten().collect();
+        let stop = if tells.ends_with(" or") { "" } else { "." };
+        format!("{first}{}{stop}", letters.as_str())
+    }
+
+    /// `AWASH_WRITE=1 cargo test --lib the_page_tells` writes the keys into the page anew.
+    #[test]
+    fn the_page_tells_every_key_as_it_is_read() {
+        hold("boat-file", &keys_page());
     }
 }

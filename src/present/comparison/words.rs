@@ -1,5 +1,6 @@
 //! What got better and worse, in sentences.
 use super::super::say::Say;
+use super::super::words::heel_to_side;
 use crate::quantity::UnitSystem;
 use crate::study::{CompareResult, CraftState, EndDoes, Outcome, Steps};
 
@@ -29,6 +30,7 @@ pub(super) fn summary(result: &CompareResult, units: UnitSystem) -> String {
 
 fn both_float(result: &CompareResult, say: Say) -> String {
     let last = result.names.len().saturating_sub(1);
+    let headline = headline(result, last, say);
     let moved = |better: bool| {
         let sign = if better { 1 } else { -1 };
         let dry = result
@@ -66,13 +68,46 @@ fn both_float(result: &CompareResult, say: Say) -> String {
     });
     match result.steps.as_ref().and_then(Steps::dearest) {
         Some((line, lost_m)) => format!(
-            "{knocked}{all} What costs most height above the water: {} ({} of the lowest sill).",
+            "{headline}{knocked}{all} What costs most height above the water: {} ({} of the lowest sill).",
             line.words,
             say.mm(lost_m)
         ),
-        None => format!("{knocked}{all}"),
+        None => format!("{headline}{knocked}{all}"),
     }
 }
+
+/// The lowest sill and the heel, of the first boat and the last.
+fn headline(result: &CompareResult, last: usize, say: Say) -> String {
+    let both = |key: &str| {
+        let row = result.rows.iter().find(|row| row.key == key)?;
+        let of = |boat: usize| row.values.get(boat).copied().flatten();
+        Some((of(0)?, of(last)?))
+    };
+    let sill = both("lowest_sill_m").map(|(first, last)| {
+        format!(
+            "lowest sill {} → {} above the water",
+            say.mm(first),
+            say.mm(last)
+        )
+    });
+    let heel = both("heel_deg")
+        .filter(|(first, last)| first.abs().max(last.abs()) >= HEEL_TOLD_DEG)
+        .map(|(first, last)| {
+            let side = |deg: f64| heel_to_side(deg, "°");
+            format!("heel {} → {}", side(first), side(last))
+        });
+    let told: Vec<String> = sill.into_iter().chain(heel).collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    let told = told.join(", ");
+    let mut letters = told.chars();
+    let first = letters.next().map(|letter| letter.to_ascii_uppercase());
+    first.into_iter().chain(letters).collect::<String>() + ". "
+}
+
+/// A heel under this is not told in the first line, deg.
+const HEEL_TOLD_DEG: f64 = 0.5;
 
 /// What tells how a boat ends with a space flooded from how the first does.
 fn does(end: EndDoes, say: Say) -> String {

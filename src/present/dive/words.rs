@@ -84,6 +84,12 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
             say.kg(kg.abs(), 1)
         )
     });
+    let deeper = result.sinks_from_m.map_or_else(String::new, |depth_m| {
+        format!(
+            " From {} down it sinks all the same: what is soft shrinks.",
+            say.m(depth_m, 1)
+        )
+    });
     let gaps: Vec<String> = result
         .gaps
         .iter()
@@ -117,7 +123,7 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
             result.without_volume.join(", ")
         )
     };
-    format!("{as_is}{lead}{full}{gap}{weakest}{unknown}")
+    format!("{as_is}{lead}{full}{deeper}{gap}{weakest}{unknown}")
 }
 
 /// "52 mm over CG with full cylinders".

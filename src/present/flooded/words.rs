@@ -1,7 +1,10 @@
 //! What flooding means, in sentences.
 use super::super::say::Say;
 use crate::quantity::UnitSystem;
-use crate::study::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult};
+use crate::study::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult, Verdict};
+
+/// A lean under this is not what makes an end fail, deg: half of the least band (ours).
+const TOLD_DEG: f64 = 5.0;
 
 /// The end of each single compartment flooded: sunk, lying over, where the water went.
 pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
@@ -23,6 +26,7 @@ pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
         };
         parts.insert(0, format!("It stays afloat with {one} flooded"));
     }
+    parts.extend(singles.iter().filter_map(|case| leans(case)));
     let spreading: Vec<String> = singles.iter().filter_map(|case| way_on(case)).collect();
     if !spreading.is_empty() {
         parts.push(format!("water goes on: {}", spreading.join("; ")));
@@ -80,6 +84,21 @@ fn ill(cases: &[&FloodedCase], when: impl Fn(&str) -> String) -> Vec<String> {
         }
     }
     parts
+}
+
+/// That an end afloat leans more than its yardstick allows, and whether bungs cure it.
+fn leans(case: &FloodedCase) -> Option<String> {
+    let lean_deg = case.end.rest.as_ref()?.lean_deg;
+    let fails = case.end.verdict == Some(Verdict::Fail) && !case.end.lies_over();
+    let bunged = case.with_bungs.as_ref();
+    let bunged = bunged.filter(|end| end.verdict.is_some_and(|verdict| verdict > Verdict::Fail));
+    let bungs = bunged.map_or("", |_| "; a bung in its passage cures it");
+    (fails && lean_deg >= TOLD_DEG).then(|| {
+        format!(
+            "it FAILS with {} flooded: it leans {lean_deg:.0}°{bungs}",
+            case.name
+        )
+    })
 }
 
 /// "from bow it spreads to inside, then stern".

@@ -47,7 +47,7 @@ pub(in crate::present) fn yardstick(line: &MarginVerdict, units: UnitSystem) -> 
             "a craft that comes to rest on its side, on end or bottom up fails".to_owned()
         }
         MarginAbout::OnEdge { .. } => format!(
-            "heel of at most {MOST_HEEL_DEG:.0}°, no opening under water and the edge of a full weather deck {} over it with one person on an edge (borrowed from {OFF_CENTRE_RULE})",
+            "one person on an edge: heel at most {MOST_HEEL_DEG:.0}°, no opening under water, and where a weather deck runs from stem to stern its edge {} above the water (borrowed from {OFF_CENTRE_RULE})",
             say.mm(LEAST_DECK_M)
         ),
         MarginAbout::SmallestLean { .. } => limits(&|deg| format!("{deg}°")),

@@ -14,8 +14,10 @@ pub(super) fn cautions(boat: &Boat, options: &DiveOptions, result: &DiveResult) 
         Caution::GoesDownEverFaster,
         Caution::AirCaughtNotCounted,
         Caution::WetBattery,
-        Caution::CylinderInTest,
     ];
+    if result.cylinders.is_some() {
+        cautions.push(Caution::CylinderInTest);
+    }
     let without = result.without_volume.iter().map(String::as_str);
     cautions.extend(Caution::without_volume(without, WithoutVolume::Dived));
     let spread_kg = Some(result.weight_in_water_spread_kg);

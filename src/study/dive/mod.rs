@@ -1,6 +1,8 @@
 //! The craft wholly under water and flooded: what it weighs there, how it hangs,
 //! what lead it needs, and how it gets there. Water inside adds mass and no
 //! weight.
+use std::convert::Infallible;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -8,7 +10,7 @@ use super::shared::answer::Answer;
 use super::shared::hydrostatics::coordinates;
 use crate::boat::Boat;
 use crate::equilibrium::EquilibriumError;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, halved};
 use crate::quantity::Sentence;
 use crate::water::{ATMOSPHERE_PA, Water};
 
@@ -168,6 +170,9 @@ pub struct DiveResult {
     pub weakest: Option<usize>,
     /// Height of CB over CG with the ballast, in each state of the cylinders.
     pub gaps: Vec<StateGap>,
+    /// Depth from which the craft sinks with its ballast, since what gives way shrinks, m;
+    /// null where it lifts down to the deepest of the card, or sinks where it is trimmed.
+    pub sinks_from_m: Option<f64>,
     /// Least height of CB over CG asked for, m.
     pub least_gap_m: f64,
     /// Whether it is reached in each of those states.
@@ -351,6 +356,7 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<Answer<DiveResult>, Eq
         balance: balanced,
         weakest: weakest(&lines),
         way_down: lines,
+        sinks_from_m: sinks_from_m(&body, options, &under, &trimmed),
         least_gap_m: options.least_gap_m,
         gap_reached: gaps.iter().all(|gap| gap.gap_m >= options.least_gap_m),
         gaps,
@@ -358,6 +364,29 @@ pub fn dive(boat: &Boat, options: &DiveOptions) -> Result<Answer<DiveResult>, Eq
     };
     let cautions = cautions(boat, options, &result);
     Ok(Answer::of(boat, result, cautions))
+}
+
+/// Depth past which the trimmed craft sinks, m: what gives way only shrinks on the way down.
+fn sinks_from_m(
+    body: &Body,
+    options: &DiveOptions,
+    under: &Under<'_>,
+    trimmed: &Trimmed,
+) -> Option<f64> {
+    /// Halvings of the card's depths: to millimetres.
+    const HALVINGS: usize = 16;
+    let sinks = |depth_m: f64| {
+        let there = Under { depth_m, ..*under };
+        let craft = trimmed.on(&Flooded::of(body, &there), under.water.density_kg_m3);
+        craft.weight_in_water_kg() > 0.0
+    };
+    let deepest_m = options.depths_m.iter().copied().fold(0.0, f64::max);
+    if deepest_m <= under.depth_m || sinks(under.depth_m) || !sinks(deepest_m) {
+        return None;
+    }
+    let past = |depth_m: f64| Ok::<_, Infallible>(sinks(depth_m));
+    let Ok([_, from_m]) = halved([under.depth_m, deepest_m], HALVINGS, past);
+    Some(from_m)
 }
 
 /// What balances a flooded craft in some water.

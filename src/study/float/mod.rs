@@ -85,7 +85,7 @@ pub struct MassLine {
     /// Its centre, m.
     pub at_m: [f64; 3],
     /// How much deeper the craft floats for this weight alone, m: its volume
-    /// of water over the waterplane's area at rest. `None` where the craft
+    /// of water divided by the waterplane's area at rest. `None` where the craft
     /// sinks.
     pub sinkage_m: Option<f64>,
 }
@@ -106,7 +106,7 @@ pub struct PartLine {
     /// As much of that as lies under water at rest, m³.
     pub adds_under_water_m3: Option<f64>,
     /// How much deeper the craft floats for the part, m, to first order: its
-    /// mass as a volume of water, less what it adds under water, over the
+    /// mass as a volume of water, less what it adds under water, divided by the
     /// waterplane's area at rest. Negative: it lifts.
     pub sinkage_m: Option<f64>,
 }
@@ -155,7 +155,7 @@ pub struct RestResult {
     pub free_surface_transverse_m: f64,
     /// What they take from GM along, m.
     pub free_surface_longitudinal_m: f64,
-    /// Volume of the closed envelope, and of what stands outside it, over the
+    /// Volume of the closed envelope, and of what stands outside it, above the
     /// water, m³.
     pub reserve_of_buoyancy_m3: f64,
     /// The same as a share of the whole of both, %.

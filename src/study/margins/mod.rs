@@ -20,7 +20,9 @@ mod off_centre;
 pub use drift::WATER_CARRIED_ALONG;
 pub use knocks::KnockLine;
 pub use loads::{LiftLine, LoadEnd, LoadLine};
-pub use off_centre::{EdgeDoes, EdgeLoadLine, PersonLine, persons_capacity_of_edge_load};
+pub use off_centre::{
+    EdgeDoes, EdgeLoadLine, FloodsFirst, PersonLine, persons_capacity_of_edge_load,
+};
 
 /// Result of [`margins`].
 #[derive(Debug, Clone, JsonSchema, Serialize)]

@@ -1,4 +1,6 @@
 //! The person aboard moved over, and a load along an edge.
+use std::iter::once;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -33,8 +35,11 @@ pub struct PersonLine {
     pub side: String,
     /// Where they sit, m.
     pub at_m: [f64; 3],
-    /// Whether the craft turns over before they sit there.
+    /// Whether the craft, closed up to its openings, turns over before they sit there.
     pub turns_over: bool,
+    /// Which sill comes to the water on the way there, before the craft turns over: it
+    /// fills first.
+    pub floods_first: Option<FloodsFirst>,
     /// Heel there, deg; `None` where the craft turns over or finds no rest.
     pub heel_deg: Option<f64>,
     /// Height of the lowest open sill above the water there, m.
@@ -47,6 +52,15 @@ pub struct PersonLine {
     /// where there is a weather deck from stem to stern, its edge at least 75 mm
     /// above the water.
     pub meets_rule: bool,
+}
+
+/// A sill that comes to the water while a person moves over to an edge.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct FloodsFirst {
+    /// Of which opening.
+    pub opening: String,
+    /// Heel of the craft then, deg.
+    pub heel_deg: f64,
 }
 
 /// What a person on an edge does to the craft that breaks the rule.
@@ -82,6 +96,7 @@ impl PersonLine {
     pub fn does(&self) -> Option<EdgeDoes> {
         Some(match self.heel_deg {
             _ if self.meets_rule => return None,
+            _ if self.floods_first.is_some() => EdgeDoes::Floods,
             _ if self.turns_over => EdgeDoes::TurnsOver,
             _ if self.sill_m.is_some_and(|sill_m| sill_m <= 0.0) => EdgeDoes::Floods,
             None => EdgeDoes::NoRest,
@@ -145,11 +160,18 @@ impl Study<'_> {
         let deck_edge = weather_deck_edge(self.boat);
         let line = |(side, at): (&str, Vec3)| {
             let moved = (at - person.centre_m) * (person.mass_kg / self.craft.mass_kg);
-            let (first, others) = self.followed([MOVE_STEP, 1.0], false, |share| Craft {
+            let moved_by = |share| Craft {
                 centre_of_gravity_m: self.craft.centre_of_gravity_m + moved * share,
                 ..self.craft.clone()
-            })?;
+            };
+            let (first, others) = self.followed([MOVE_STEP, 1.0], false, moved_by)?;
             let found = others.into_iter().fold(first, |a, b| self.worse(a, b));
+            let floods_first = if found.end == LoadEnd::TurnsOver {
+                let (first, others) = self.followed([MOVE_STEP, 1.0], true, moved_by)?;
+                once(first).chain(others).find_map(|way| self.floods(&way))
+            } else {
+                None
+            };
             let rest = (found.end == LoadEnd::StaysDry).then_some(&found.rest);
             let plane = rest.map(|rest| *rest.plane());
             let heel_deg = plane.map(|plane| plane.heel_deg());
@@ -160,6 +182,7 @@ impl Study<'_> {
                 side: side.to_owned(),
                 at_m: coordinates(at),
                 turns_over: found.end == LoadEnd::TurnsOver,
+                floods_first,
                 heel_deg,
                 sill_m,
                 deck_edge_m,
@@ -169,6 +192,16 @@ impl Study<'_> {
             })
         };
         self.edges(person).into_iter().map(line).collect()
+    }
+
+    /// The sill that ended a way, where one did.
+    fn floods(&self, way: &Followed) -> Option<FloodsFirst> {
+        let plane = way.rest.plane();
+        let sill = (way.end == LoadEnd::Awash).then(|| self.sills.lowest(plane))??;
+        Some(FloodsFirst {
+            opening: self.opening(sill.opening),
+            heel_deg: plane.heel_deg(),
+        })
     }
 
     /// Of two ways to sit there the one that turns over, else that whose sill comes

@@ -212,6 +212,9 @@ fn groups(inside: &Inside, ways: &[Way], boat: &Boat) -> Vec<Vec<u32>> {
     groups
 }
 
+/// What lies less than this under a ceiling's highest counts as part of it, m.
+const CEILING_WITHIN_M: f64 = 1e-3;
+
 fn pocket(
     inside: &Inside,
     group: &[u32],
@@ -221,7 +224,7 @@ fn pocket(
 ) -> Pocket {
     let cell_m2 = inside.grid.cell_m().powi(2);
     let mut counted_m3: BTreeMap<usize, f64> = BTreeMap::new();
-    let mut highest = inside.stretches[group[0] as usize];
+    let mut top_m = f64::NEG_INFINITY;
     let mut way = ways[group[0] as usize];
     let mut caught: HashMap<u32, Vec<[f64; 2]>> = HashMap::new();
     for &stretch in group {
@@ -235,9 +238,7 @@ fn pocket(
                 .or_default()
                 .push([over, here.top]);
         }
-        if here.top > highest.top {
-            highest = here;
-        }
+        top_m = top_m.max(here.top);
         if ways[i].height > way.height {
             way = ways[i];
         }
@@ -271,10 +272,26 @@ fn pocket(
         volume_m3,
         is_exact,
         level_m,
-        highest_m: inside.point_m(highest.column, highest.top),
+        highest_m: vent_m(inside, group, top_m),
         opening: way.opening,
         compartments: whole_m3.into_keys().collect(),
     }
+}
+
+/// Where a vent empties the pocket: of what lies as high as its highest, the place nearest
+/// to the middle, so that of a level ceiling it is no corner; m.
+fn vent_m(inside: &Inside, group: &[u32], top_m: f64) -> Vec3 {
+    let stretches = group
+        .iter()
+        .map(|&stretch| inside.stretches[stretch as usize]);
+    let high = stretches.filter(|here| here.top >= top_m - CEILING_WITHIN_M);
+    let high: Vec<Vec3> = high
+        .map(|here| inside.point_m(here.column, here.top))
+        .collect();
+    let middle = high.iter().sum::<Vec3>() / high.len().max(1) as f64;
+    let off = |at: &Vec3| (at - middle).norm();
+    let nearest = high.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    nearest.unwrap_or_default()
 }
 
 /// Volume over the level within the pieces of a compartment's surface that bound

@@ -70,7 +70,7 @@ const OF_DRY: [Asked; 12] = [
     }),
     (
         "no_return_m3",
-        "point of no return: water inside past which it fills by itself",
+        "point of no return (water inside past which it fills by itself)",
         Volume,
         1,
         |s| s.swamp.as_ref()?.no_return_m3,
