@@ -9,7 +9,7 @@ use super::{CommandError, Outcome, Output, length_m, quantity};
 use crate::boat::Given;
 use crate::present::dive_svg;
 use crate::quantity::{Dimension, show};
-use crate::study::{Asked, CylinderState, DiveOptions, Room, dive};
+use crate::study::{Asked, CylinderState, DiveOptions, Room, dive, outline_from_side};
 use crate::water::Water;
 
 /// What the flooded craft weighs under water, how it hangs there, how much lead
@@ -103,7 +103,7 @@ impl Dive {
         let result = dive(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            let outline = boat.envelope.outline_m();
+            let outline = outline_from_side(&boat);
             let drawing = dive_svg(&result, &outline, output.units);
             put(svg, drawing.as_bytes(), self.force)?;
         }

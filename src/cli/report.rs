@@ -8,6 +8,7 @@ use super::progress::Progress;
 use super::{CommandError, Outcome, Output};
 use crate::boat::{Boat, BoatFile, BoatMaker};
 use crate::equilibrium::Afloat;
+use crate::host::today;
 use crate::present::{helper_sheet_html, report_html};
 use crate::study::{Answer, Before, ReportResult, Way, report};
 
@@ -50,7 +51,8 @@ impl Report {
         let before = before
             .map(|path| output.load_floating_by(&maker, path))
             .transpose()?;
-        let result = self.studied(&maker, &boat, before.as_ref())?;
+        let mut result = self.studied(&maker, &boat, before.as_ref())?;
+        result.made_on = today();
         let page = report_html(&result, output.units);
         put(&self.output, page.as_bytes(), self.force)?;
         if let Some(sheet) = &self.sheet {

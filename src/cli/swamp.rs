@@ -10,7 +10,7 @@ use crate::boat::Given;
 use crate::equilibrium::Afloat;
 use crate::present::{film_strip_svg, time_line_csv};
 use crate::quantity::Dimension;
-use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampError, Verdict, swamp};
+use crate::study::{DISCHARGE_COEFFICIENT, Knocked, Start, SwampError, Verdict, film, swamp};
 
 /// What happens after an opening is pushed under: how fast it fills, where it
 /// ends, and how many litres inside are too many
@@ -53,7 +53,7 @@ pub(super) struct Swamp {
     /// Also write the whole time line as a table into this CSV file
     #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     csv: Option<PathBuf>,
-    /// Also draw six moments into this SVG file
+    /// Also draw up to six moments into this SVG file
     #[arg(long, value_name = "FILE", value_parser = files::drawing_or_table())]
     svg: Option<PathBuf>,
     /// Write over files that are already there
@@ -116,10 +116,9 @@ impl Swamp {
             put(csv, time_line_csv(&result).as_bytes(), self.force)?;
         }
         if let Some(svg) = &self.svg {
-            let outline = boat.envelope.outline_m();
             put(
                 svg,
-                film_strip_svg(&result, &outline, output.units).as_bytes(),
+                film_strip_svg(&result, &film(&boat, &result), output.units).as_bytes(),
                 self.force,
             )?;
         }

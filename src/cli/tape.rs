@@ -15,7 +15,7 @@ use crate::study::{Planes, TapeError, tape};
 /// Floats the boat dry, with the load of its file or of a condition, and lays a tape
 /// round it at every station. Stations are distances aft from the stem (the
 /// foremost point of the hull), as a list ("0.5, 1.2 m"), so many between the ends
-/// ("9 even") or a step ("every 250 mm", which is taken when none are given).
+/// ("9 even") or a step ("every 250 mm"); when none are given, a round step by the hull's length.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  awash tape meshes/dipper/after.toml --svg tape.svg\n  awash tape \"meshes/dipper/bulkheads.toml#rain\" --stations \"0.5, 1.7, 3.0 m\"\n  awash tape meshes/dipper/before.toml --stations \"every 300 mm\" --format csv"

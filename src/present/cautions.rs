@@ -231,7 +231,8 @@ pub(super) fn when(when: &When, say: Say) -> String {
         When::Filling { water_inside_m3 } => {
             format!(
                 "afloat with {} loose inside",
-                say.litres(*water_inside_m3, 0)
+                // Tenths under ten litres: models.
+                say.litres(*water_inside_m3, usize::from(*water_inside_m3 < 0.01))
             )
         }
         When::FloodedHeld { waterline_height_m } => format!(

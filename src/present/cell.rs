@@ -3,10 +3,12 @@
 use std::ops::Add;
 
 use super::plain::on_one_line;
+use super::say::limits_of;
 use crate::quantity::{
-    Dimension, Metric, Quantity, Sentence, UnitSystem, show, show_in, show_point, show_with,
+    Dimension, Metric, Quantity, Sentence, UnitSystem, show, show_beside, show_in, show_point,
+    show_with,
 };
-use crate::study::Verdict;
+use crate::study::{Limits, Verdict};
 
 /// Words, quantities, or some of both in the order they are read; nothing where there is
 /// nothing to say.
@@ -28,6 +30,8 @@ enum Piece {
     Stepped(f64, Dimension, f64),
     /// An amount with its ±, in one unit.
     Spread(Quantity, Dimension),
+    /// An amount held to two limits: finer where one would else read the same.
+    Beside(f64, Dimension, [f64; 2]),
     /// In one metric unit whatever its size, to so many decimals.
     In(f64, Metric, usize),
     /// A place's x, y and z in one unit.
@@ -44,6 +48,9 @@ impl Piece {
             Self::Words(ref text) | Self::Sign(ref text) => on_one_line(text),
             Self::Said(ref said) => on_one_line(&said.in_units(units)),
             Self::Amount(value, dimension) => show(value, dimension, units),
+            Self::Beside(value, dimension, ref limits) => {
+                show_beside(value, limits, dimension, units)
+            }
             Self::Stepped(value, dimension, step) => show_with(value, dimension, step, units),
             Self::Spread(quantity, dimension) => quantity.show(dimension, units),
             Self::In(value, metric, decimals) => show_in(value, metric, decimals, units),
@@ -62,6 +69,12 @@ impl Cell {
     #[must_use]
     pub fn quantity(value: f64, dimension: Dimension) -> Self {
         Self(vec![Piece::Amount(value, dimension)])
+    }
+
+    /// An amount held to two limits: finer where one would else read the same.
+    #[must_use]
+    pub fn beside(value: f64, dimension: Dimension, limits: &Limits) -> Self {
+        Self(vec![Piece::Beside(value, dimension, limits_of(limits))])
     }
 
     /// An amount with its ±, in one unit.

@@ -1,14 +1,19 @@
 //! A craft as it lies in the water, drawn: outline, water, rims with their
 //! heights and signs, what is aboard, CG and CB.
-use super::svg::{Anchor, Svg, colour};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::svg::{Anchor, Svg, apart, colour, wrapped};
+use crate::quantity::{Dimension, UnitSystem, show, show_beside};
 use crate::study::{CraftPicture, RimSeen, Verdict, View};
 
 /// Height of labels and of their rows, in the drawing's unit.
 const LABEL: f64 = 12.0;
 const ROW: f64 = 16.0;
-/// Radius of a thing aboard of 1 kg; it grows with the square root of the mass.
-const RADIUS_OF_1_KG: f64 = 1.3;
+/// Radius of a thing that weighs as much as all aboard, as a share of the view's height
+/// (its area goes with its share of the weight), and its bounds.
+const RADIUS_OF_ALL: f64 = 0.4;
+const RADII_OF_ALL: [f64; 2] = [12.0, 48.0];
+const LEAST_RADIUS: f64 = 1.5;
+/// Least distance between the numbers of openings.
+const NUMBER: f64 = 26.0;
 
 /// How a view lies on the paper.
 #[derive(Debug, Clone, Copy)]
@@ -80,13 +85,57 @@ pub(super) fn reach(view: &View) -> [f64; 4] {
     })
 }
 
-/// Room that the labels of a view take over it.
+/// Room that the numbers of a view's openings take over it.
 pub(super) fn labels_height(view: &View) -> f64 {
-    ROW * view.rims.len() as f64 + 4.0
+    if view.rims.is_empty() { 4.0 } else { 24.0 }
+}
+
+/// The openings, the lowest first: so they are numbered.
+fn lowest_first(view: &View) -> Vec<&RimSeen> {
+    let mut rims: Vec<&RimSeen> = view.rims.iter().collect();
+    rims.sort_by(|a, b| a.freeboard_m.total_cmp(&b.freeboard_m));
+    rims
+}
+
+/// The openings by their numbers, with heights and verdicts, in lines of a width.
+pub(super) fn listed(view: &View, room: f64, units: UnitSystem) -> Vec<String> {
+    let rims = lowest_first(view).into_iter().enumerate();
+    let told = rims.map(|(number, rim)| {
+        let place = if rim.freeboard_m < 0.0 {
+            "under"
+        } else {
+            "above"
+        };
+        let (height, limits) = (rim.freeboard_m.abs(), &rim.limits_m);
+        let height = show_beside(height, limits, Dimension::Length, units);
+        let judged = rim
+            .verdict
+            .map_or_else(|| "covered".to_owned(), |verdict| verdict.to_string());
+        format!(
+            "{} {} {}: {height} {place} water, {judged}",
+            number + 1,
+            sign(rim.verdict),
+            rim.name
+        )
+    });
+    told.flat_map(|text| wrapped(&text, LABEL, room)).collect()
+}
+
+/// Room that such a list takes.
+pub(super) fn list_height(lines: &[String]) -> f64 {
+    ROW * lines.len() as f64 + 8.0
+}
+
+/// Writes such a list.
+pub(super) fn list(svg: &mut Svg, lines: &[String], [left, top]: [f64; 2]) {
+    for (number, line) in lines.iter().enumerate() {
+        let y = top + ROW * (number + 1) as f64;
+        svg.text([left, y], LABEL, Anchor::Start, line);
+    }
 }
 
 /// A view from the side: the water covers what is under it.
-pub(super) fn from_the_side(svg: &mut Svg, view: &View, frame: Frame, units: UnitSystem) {
+pub(super) fn from_the_side(svg: &mut Svg, view: &View, frame: Frame) {
     craft(svg, view, frame);
     let deep = (reach(view)[2].min(0.0) * frame.scale - 8.0).abs();
     let [left, right] = frame.edges;
@@ -98,7 +147,7 @@ pub(super) fn from_the_side(svg: &mut Svg, view: &View, frame: Frame, units: Uni
     );
     let y = frame.origin[1];
     svg.line([left, y], [right, y], colour::MAIN, 2.0);
-    labels(svg, view, frame, units);
+    labels(svg, view, frame);
 }
 
 fn craft(svg: &mut Svg, view: &View, frame: Frame) {
@@ -111,9 +160,14 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
         1.2,
         Some(colour::GRID),
     );
+    let [_, _, low, high] = reach(view);
+    let of_all = RADIUS_OF_ALL * (high - low) * frame.scale;
+    let of_all = of_all.clamp(RADII_OF_ALL[0], RADII_OF_ALL[1]);
+    let all: f64 = view.things.iter().map(|thing| thing.mass_kg.max(0.0)).sum();
     for thing in &view.things {
-        let radius = RADIUS_OF_1_KG * thing.mass_kg.max(0.0).sqrt();
-        svg.circle(frame.place(thing.at), radius, colour::INK, Some("#ffffff"));
+        let share = thing.mass_kg.max(0.0) / all.max(f64::MIN_POSITIVE);
+        let radius = (of_all * share.sqrt()).max(LEAST_RADIUS);
+        svg.circle(frame.place(thing.at), radius, colour::INK, None);
     }
     for rim in &view.rims {
         for curve in &rim.loops {
@@ -128,42 +182,51 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
     let [x, y] = frame.place(view.centre_of_gravity);
     svg.line([x - 6.0, y], [x + 6.0, y], colour::INK, 2.0);
     svg.line([x, y - 6.0], [x, y + 6.0], colour::INK, 2.0);
-    svg.text([x + 8.0, y - 3.0], LABEL, Anchor::Start, "CG");
+    svg.text_over([x + 8.0, y - 3.0], LABEL, Anchor::Start, "CG");
     let [x, y] = frame.place(view.centre_of_buoyancy);
     svg.circle([x, y], 4.0, colour::MAIN, Some(colour::MAIN));
-    svg.text([x - 7.0, y + 11.0], LABEL, Anchor::End, "CB");
+    svg.text_over([x - 7.0, y + 11.0], LABEL, Anchor::End, "CB");
 }
 
-/// Names and heights over the view, each beside a line down to its sill; the
-/// leftmost stands highest, so that no line crosses a name.
-fn labels(svg: &mut Svg, view: &View, frame: Frame, units: UnitSystem) {
-    let mut rims: Vec<&RimSeen> = view.rims.iter().collect();
-    rims.sort_by(|a, b| b.sill[0].total_cmp(&a.sill[0]));
-    for (number, rim) in rims.into_iter().enumerate() {
-        let [x, y] = frame.place(rim.sill);
-        let top = frame.labels - ROW * number as f64;
-        svg.line([x, y], [x, top - 9.0], colour::INK, 0.7);
-        let place = if rim.freeboard_m < 0.0 {
-            "under"
-        } else {
-            "above"
-        };
-        let height = show(rim.freeboard_m.abs(), Dimension::Length, units);
-        let judged = rim
-            .verdict
-            .map_or_else(|| "covered".to_owned(), |verdict| verdict.to_string());
-        let text = format!(
-            "{} {}: {height} {place} water, {judged}",
-            sign(rim.verdict),
-            rim.name
-        );
-        svg.text([x + 4.0, top], LABEL, Anchor::Start, &text);
+/// Numbers over the view, each beside a line down to its sill; in the order along the
+/// view, so that no line crosses another.
+fn labels(svg: &mut Svg, view: &View, frame: Frame) {
+    let mut rims: Vec<(usize, &RimSeen)> = lowest_first(view).into_iter().enumerate().collect();
+    rims.sort_by(|a, b| a.1.sill[0].total_cmp(&b.1.sill[0]));
+    let wanted: Vec<f64> = rims
+        .iter()
+        .map(|(_, rim)| frame.place(rim.sill)[0])
+        .collect();
+    let mut places = apart(&wanted, NUMBER);
+    // Where many stand close they go to both sides.
+    let off: f64 = places
+        .iter()
+        .zip(&wanted)
+        .map(|(x, wanted)| x - wanted)
+        .sum();
+    let back = off / wanted.len().max(1) as f64;
+    let mut least = frame.edges[0] + NUMBER / 2.0;
+    for place in &mut places {
+        *place = (*place - back).max(least);
+        least = *place + NUMBER;
+    }
+    // Within the water's ends, the last moved back first.
+    let mut most = frame.edges[1] - NUMBER / 2.0;
+    for place in places.iter_mut().rev() {
+        *place = place.min(most);
+        most = *place - NUMBER;
+    }
+    for ((number, rim), x) in rims.into_iter().zip(places) {
+        let sill = frame.place(rim.sill);
+        svg.line(sill, [x, frame.labels + 3.0], colour::INK, 0.7);
+        let text = format!("{}{}", number + 1, sign(rim.verdict));
+        svg.text([x, frame.labels], LABEL, Anchor::Middle, &text);
     }
 }
 
 /// Width of a drawing of one craft, of the craft in it, and its margin.
-const WIDTH: f64 = 900.0;
-const DRAWING: f64 = 620.0;
+const WIDTH: f64 = 800.0;
+const DRAWING: f64 = 752.0;
 const MARGIN: f64 = 24.0;
 
 /// One craft from starboard, from above and from astern, at one scale.
@@ -176,55 +239,91 @@ pub(super) fn craft_svg(
 ) -> String {
     let views = [
         ("from starboard, bow to the right", &picture.side, true),
-        ("from above, bow to the right", &picture.above, false),
         ("from astern", &picture.stern, true),
+        ("from above, bow to the right", &picture.above, false),
     ];
-    drawn(&format!("{name} at rest"), summary, &views, units)
+    drawn(&format!("{name} at rest"), summary, &views, Some(units))
 }
 
-/// One craft from starboard.
+/// One craft from starboard, its openings listed in some units or left to a table that
+/// numbers them by [`numbers`].
 #[must_use]
 pub(super) fn craft_side_svg(
     name: &str,
     summary: &str,
     picture: &CraftPicture,
-    units: UnitSystem,
+    listed: Option<UnitSystem>,
 ) -> String {
     let views = [("from starboard, bow to the right", &picture.side, true)];
-    drawn(&format!("{name} at rest"), summary, &views, units)
+    drawn(&format!("{name} at rest"), summary, &views, listed)
 }
 
-fn drawn(title: &str, summary: &str, views: &[(&str, &View, bool)], units: UnitSystem) -> String {
+/// The openings' names in the order of their numbers.
+pub(super) fn numbers(picture: &CraftPicture) -> Vec<&str> {
+    let rims = lowest_first(&picture.side).into_iter();
+    rims.map(|rim| rim.name.as_str()).collect()
+}
+
+fn drawn(
+    title: &str,
+    summary: &str,
+    views: &[(&str, &View, bool)],
+    listed_in: Option<UnitSystem>,
+) -> String {
     let longest = views.iter().fold(1e-6, |longest: f64, (_, view, _)| {
         let [left, right, ..] = reach(view);
         longest.max(right - left)
     });
     let scale = DRAWING / longest;
-    let mut tops = vec![8.0];
+    let mut tops = vec![30.0];
     for (_, view, has_water) in views {
         let [_, _, low, high] = reach(view);
         let above = 24.0 + if *has_water { labels_height(view) } else { 0.0 };
         let height = above + 10.0 + (high.max(0.0) - low.min(0.0)) * scale + 26.0;
         tops.push(tops.last().copied().unwrap_or_default() + height);
     }
-    let height = tops.last().copied().unwrap_or_default() + 26.0;
+    let list_top = tops.last().copied().unwrap_or_default();
+    let lines = listed_in.zip(views.first());
+    let lines = lines.map_or_else(Vec::new, |(units, (_, view, _))| {
+        listed(view, WIDTH - 2.0 * MARGIN, units)
+    });
+    let height = list_top + list_height(&lines) + 48.0;
     let mut svg = Svg::new([WIDTH, height], title, summary);
+    svg.heading([MARGIN, 22.0], 15.0, Anchor::Start, title);
     for ((name, view, has_water), top) in views.iter().zip(&tops) {
         svg.text([MARGIN, top + 14.0], 13.0, Anchor::Start, name);
         let labels = top + 24.0 + if *has_water { labels_height(view) } else { 0.0 };
         let frame = Frame::under_labels(view, [MARGIN, DRAWING], labels, scale);
         if *has_water {
-            from_the_side(&mut svg, view, frame, units);
+            from_the_side(&mut svg, view, frame);
         } else {
             craft(&mut svg, view, frame);
         }
     }
+    list(&mut svg, &lines, [MARGIN, list_top]);
     let y = height - 14.0;
-    svg.line([MARGIN, y], [MARGIN + scale, y], colour::INK, 2.0);
-    for end in [0.0, scale] {
+    svg.text(
+        [MARGIN, y - 22.0],
+        LABEL,
+        Anchor::Start,
+        "circles: things aboard, their area by their share of the weight; ✕ fails, ! marginal, ✓ clear, – covered",
+    );
+    // A round length that fits.
+    let long = [10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05]
+        .into_iter()
+        .find(|long| *long <= longest / 2.0)
+        .unwrap_or(0.01);
+    svg.line([MARGIN, y], [MARGIN + long * scale, y], colour::INK, 2.0);
+    for end in [0.0, long * scale] {
         let x = MARGIN + end;
         svg.line([x, y - 5.0], [x, y + 5.0], colour::INK, 2.0);
     }
-    svg.text([MARGIN + scale + 8.0, y + 4.0], LABEL, Anchor::Start, "1 m");
+    let words = show(long, Dimension::Length, UnitSystem::Metric);
+    svg.text(
+        [MARGIN + long * scale + 8.0, y + 4.0],
+        LABEL,
+        Anchor::Start,
+        &words,
+    );
     svg.finish()
 }

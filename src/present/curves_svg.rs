@@ -61,7 +61,11 @@ pub fn curves_svg(result: &Answer<CurvesResult>) -> String {
         result.pitch_deg
     );
     let mut svg = Svg::new([860.0, 960.0], &title, &description);
-    svg.text([430.0, 26.0], 16.0, Anchor::Middle, &title);
+    svg.heading([430.0, 26.0], 16.0, Anchor::Middle, &title);
+    if let Some(draught) = result.at_rest_m {
+        let words = format!("dashed: as it floats with its load, {draught:.3} m amidships");
+        svg.text([430.0, 46.0], 12.0, Anchor::Middle, &words);
+    }
     let deepest = result.lines.last().map_or(1.0, |line| line.draught_m);
     for (number, (name, quantities)) in (0_u8..).zip(PLOTS) {
         let corner = [
@@ -91,6 +95,10 @@ pub fn curves_svg(result: &Answer<CurvesResult>) -> String {
         };
         let plot = Plot::new(corner, [330.0, 200.0], [0.0, deepest], range);
         plot.axes(&mut svg, "draught amidships, m", name);
+        if let Some(draught) = result.at_rest_m.filter(|at| (0.0..=deepest).contains(at)) {
+            let ends = range.map(|value| plot.at(draught, value));
+            svg.dashes(&ends, colour::INK, 1.4);
+        }
         for (run, (stroke, width)) in runs.iter().zip(STROKES) {
             let places: Vec<[f64; 2]> = run.iter().map(|[x, y]| plot.at(*x, *y)).collect();
             svg.polyline(&places, stroke, width, None);
@@ -98,8 +106,9 @@ pub fn curves_svg(result: &Answer<CurvesResult>) -> String {
         if quantities.len() > 1 {
             for (row, ((words, _), (stroke, width))) in (0_u8..).zip(quantities.iter().zip(STROKES))
             {
-                let y = corner[1] + 160.0 + 16.0 * f64::from(row);
-                let x = corner[0] + 130.0;
+                // Under the plot, beside each other.
+                let y = corner[1] + 252.0;
+                let x = corner[0] - 20.0 + 190.0 * f64::from(row);
                 svg.line([x, y - 4.0], [x + 28.0, y - 4.0], stroke, width)
                     .text([x + 34.0, y], 11.0, Anchor::Start, words);
             }

@@ -1,14 +1,18 @@
-//! Maps of the deck from above: a shade and a number in each place.
+//! Maps of the deck from above: a shade and a number in each place, within the outline.
 use super::Present;
-use super::svg::{Anchor, Svg, colour};
+use super::craft_svg::sign;
+use super::plot::{number, round_values};
+use super::svg::{Anchor, Marks, Svg, colour};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceResult};
+use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceResult, Verdict};
 
 /// Size of a place in the drawing.
 const CELL: [f64; 2] = [66.0, 38.0];
-/// Room round the map.
-const MARGIN: f64 = 30.0;
-const TOP: f64 = 64.0;
+/// Room round the map: to the left for the numbers of its axis.
+const LEFT: f64 = 62.0;
+const RIGHT: f64 = 30.0;
+const TOP: f64 = 104.0;
+const LEAST_WIDTH: f64 = 560.0;
 /// Shades from the least value to the most: dark text stays readable on both.
 const PALEST: f64 = 0.06;
 const DARKEST: f64 = 0.6;
@@ -17,8 +21,24 @@ const DARKEST: f64 = 0.6;
 struct Cell {
     at_m: [f64; 2],
     value: f64,
-    /// After the number.
+    /// Before and after the number.
+    sign: &'static str,
     mark: &'static str,
+    /// Striped, as a yardstick fails there.
+    fails: bool,
+}
+
+/// A map's words, its cells, and what else is marked on it.
+struct Map<'a> {
+    id: &'a str,
+    title: String,
+    description: String,
+    how: &'a str,
+    cells: Vec<Cell>,
+    outline_m: &'a [[f64; 2]],
+    frame: HullFrame,
+    /// Places with a word under their number.
+    noted: Vec<([f64; 2], &'static str)>,
 }
 
 /// The extra mass that each place of the craft carries before an opening is awash,
@@ -32,23 +52,33 @@ pub fn load_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
             Some(Cell {
                 at_m: [line.at_m[0], line.at_m[1]],
                 value: line.mass_kg?,
+                sign: "",
                 mark: match line.end {
                     LoadEnd::TurnsOver => " *",
                     _ => "",
                 },
+                fails: false,
             })
         })
         .collect();
-    map(
-        &format!(
+    let most = cells.iter().max_by(|a, b| a.value.total_cmp(&b.value));
+    let least = cells.iter().min_by(|a, b| a.value.total_cmp(&b.value));
+    let noted = [(most, "most"), (least, "least")];
+    let noted = noted.map(|(cell, word)| cell.map(|cell| (cell.at_m, word)));
+    Map {
+        id: "load-map",
+        title: format!(
             "{}: extra mass until an opening is awash (*: until it turns over)",
             result.name
         ),
-        "the greatest extra mass at each place of the deck",
-        &cells,
-        result.frame,
-        &|kg| show(kg, Dimension::Mass, one_system(units)),
-    )
+        description: "the greatest extra mass at each place of the deck".to_owned(),
+        how: "from above, bow to the right, port up; the darker the more",
+        noted: noted.into_iter().flatten().collect(),
+        cells,
+        outline_m: &result.outline_m,
+        frame: result.frame,
+    }
+    .drawn(&|kg| show(kg, Dimension::Mass, one_system(units)))
 }
 
 /// The lowest sill with the item in each place.
@@ -61,17 +91,33 @@ pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
             Some(Cell {
                 at_m: [cell.at_m[0], cell.at_m[1]],
                 value: cell.lowest_sill_m?,
+                sign: sign(Some(cell.verdict)),
                 mark: "",
+                fails: cell.verdict == Verdict::Fail,
             })
         })
         .collect();
-    map(
-        &format!("{}: lowest sill with {} there", result.name, result.item),
-        &result.summary(units),
-        &cells,
-        result.frame,
-        &|height| show(height, Dimension::Length, one_system(units)),
-    )
+    let flat = |at: [f64; 3]| [at[0], at[1]];
+    let mut noted = vec![(flat(result.now.at_m), "now")];
+    if let Some(best) = result.best.as_ref().filter(|_| result.worth_moving) {
+        let word = if best.fails.is_empty() {
+            "best"
+        } else {
+            "nearest"
+        };
+        noted.push((flat(best.at_m), word));
+    }
+    Map {
+        id: "place-map",
+        title: format!("{}: lowest sill with {} there", result.name, result.item),
+        description: result.summary(units),
+        how: "from above, bow to the right, port up; the darker the higher; by the yardsticks for sill, knock, lean and heel ✓ clear, ! marginal, ✕ and stripes fails",
+        cells,
+        outline_m: &result.outline_m,
+        frame: result.frame,
+        noted,
+    }
+    .drawn(&|height| show(height, Dimension::Length, one_system(units)))
 }
 
 /// A place holds one number only.
@@ -82,57 +128,132 @@ fn one_system(units: UnitSystem) -> UnitSystem {
     }
 }
 
-fn map(
-    title: &str,
-    description: &str,
-    cells: &[Cell],
-    frame: HullFrame,
-    say: &dyn Fn(f64) -> String,
-) -> String {
-    let [columns, rows] = [0, 1].map(|axis| {
+/// Even places along one axis.
+struct Axis {
+    first: f64,
+    step: f64,
+    count: f64,
+}
+
+impl Axis {
+    fn of(cells: &[Cell], axis: usize) -> Self {
         let mut places: Vec<f64> = cells.iter().map(|cell| cell.at_m[axis]).collect();
         places.sort_by(f64::total_cmp);
         // Places of one row differ by rounding only.
         places.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-        places
-    });
-    let number = |places: &[f64], at: f64| places.iter().filter(|p| **p < at - 1e-6).count() as f64;
-    let width = (columns.len() as f64 * CELL[0] + 2.0 * MARGIN).max(520.0);
-    let height = TOP + rows.len() as f64 * CELL[1] + 50.0;
-    let mut svg = Svg::new([width, height], title, description);
-    svg.text([MARGIN, 26.0], 16.0, Anchor::Start, title).text(
-        [MARGIN, 48.0],
-        12.0,
-        Anchor::Start,
-        "from above, bow to the right, port up; the darker the more",
-    );
-    let (least, most) = cells
-        .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), cell| {
-            (low.min(cell.value), high.max(cell.value))
-        });
-    for cell in cells {
-        let corner = [
-            MARGIN + number(&columns, cell.at_m[0]) * CELL[0],
-            TOP + (rows.len() as f64 - 1.0 - number(&rows, cell.at_m[1])) * CELL[1],
-        ];
-        let share = (cell.value - least) / (most - least).max(f64::MIN_POSITIVE);
-        let shade = PALEST + (DARKEST - PALEST) * share;
-        svg.rectangle(corner, CELL, "white", Some((colour::MAIN, shade)));
-        let middle = [corner[0] + CELL[0] / 2.0, corner[1] + CELL[1] / 2.0 + 4.0];
-        let label = say(cell.value) + cell.mark;
-        svg.text(middle, 11.0, Anchor::Middle, &label);
+        let first = places.first().copied().unwrap_or(0.0);
+        let last = places.last().copied().unwrap_or(0.0);
+        let step = places.windows(2).map(|pair| pair[1] - pair[0]);
+        let step = step.reduce(f64::min).unwrap_or(1.0);
+        Self {
+            first,
+            step,
+            count: ((last - first) / step).round() + 1.0,
+        }
     }
-    let foot = match (
-        columns.first().zip(columns.last()),
-        rows.first().zip(rows.last()),
-    ) {
-        (Some((aft, fore)), Some((starboard, port))) => format!(
-            "middles of the places: x from {aft:.2} to {fore:.2} m, y from {starboard:.2} to {port:.2} m"
-        ),
-        _ => "no place has a number".to_owned(),
-    };
-    svg.text([MARGIN, height - 16.0], 12.0, Anchor::Start, &foot);
-    svg.foot_note(&frame.in_words(UnitSystem::Metric));
-    svg.finish()
+
+    /// How many places from the first one's edge a coordinate lies.
+    fn at(&self, coordinate: f64) -> f64 {
+        (coordinate - self.first) / self.step + 0.5
+    }
+}
+
+impl Map<'_> {
+    fn drawn(&self, say: &dyn Fn(f64) -> String) -> String {
+        let axes = [0, 1].map(|axis| Axis::of(&self.cells, axis));
+        let place = |[x, y]: [f64; 2]| {
+            [
+                LEFT + axes[0].at(x) * CELL[0],
+                TOP + (axes[1].count - axes[1].at(y)) * CELL[1],
+            ]
+        };
+        let outline: Vec<[f64; 2]> = self.outline_m.iter().map(|p| place(*p)).collect();
+        // The outline reaches past the middles of the outermost places.
+        let low = outline.iter().map(|p| p[1]);
+        let low = low.fold(TOP + axes[1].count * CELL[1], f64::max);
+        let right = outline.iter().map(|p| p[0]);
+        let right = right.fold(LEFT + axes[0].count * CELL[0], f64::max);
+        let width = (right + RIGHT).max(LEAST_WIDTH);
+        let mut svg = Svg::new([width, low + 44.0], &self.title, &self.description);
+        svg.pattern("map-fails", 8.0, "white", Marks::Stripes("#e9b49a"))
+            .heading([14.0, 26.0], 16.0, Anchor::Start, &self.title);
+        svg.paragraph([14.0, 48.0], 12.0, width - 28.0, self.how);
+        if outline.len() > 2 {
+            svg.clip(self.id, &outline);
+        }
+        let values = self.cells.iter().map(|cell| cell.value);
+        let least = values.clone().fold(f64::INFINITY, f64::min);
+        let most = values.fold(f64::NEG_INFINITY, f64::max);
+        for cell in &self.cells {
+            let [x, y] = place(cell.at_m);
+            let corner = [x - CELL[0] / 2.0, y - CELL[1] / 2.0];
+            let share = (cell.value - least) / (most - least).max(f64::MIN_POSITIVE);
+            let shade = PALEST + (DARKEST - PALEST) * share;
+            if cell.fails {
+                svg.rectangle(corner, CELL, "none", Some(("url(#map-fails)", 1.0)));
+            }
+            svg.rectangle(corner, CELL, "white", Some((colour::MAIN, shade)));
+        }
+        if outline.len() > 2 {
+            svg.unclip();
+            let closed: Vec<[f64; 2]> = outline.iter().chain(outline.first()).copied().collect();
+            svg.polyline(&closed, colour::INK, 1.6, None);
+        }
+        // The cell that each noted place lies in.
+        let noted: Vec<([f64; 2], &str)> = self
+            .noted
+            .iter()
+            .filter_map(|(at, word)| {
+                let off = |cell: &&Cell| {
+                    let [x, y] = [0, 1].map(|k| (cell.at_m[k] - at[k]) / axes[k].step);
+                    x.hypot(y)
+                };
+                let cell = self.cells.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+                (off(&cell) < 1.0).then_some((cell.at_m, *word))
+            })
+            .collect();
+        for cell in &self.cells {
+            let [x, y] = place(cell.at_m);
+            let words = noted.iter().filter(|(at, _)| *at == cell.at_m);
+            let words: Vec<&str> = words.map(|(_, word)| *word).collect();
+            let lift = if words.is_empty() { 4.0 } else { -2.0 };
+            let label = format!("{} {}{}", cell.sign, say(cell.value), cell.mark);
+            svg.text_over([x, y + lift], 11.0, Anchor::Middle, label.trim());
+            if !words.is_empty() {
+                let corner = [x - CELL[0] / 2.0 + 1.0, y - CELL[1] / 2.0 + 1.0];
+                svg.rectangle(corner, CELL.map(|v| v - 2.0), colour::INK, None)
+                    .text_over([x, y + 13.0], 12.0, Anchor::Middle, &words.join(", "));
+            }
+        }
+        self.axes(&mut svg, low, &place);
+        if self.cells.is_empty() {
+            svg.text([14.0, TOP], 14.0, Anchor::Start, "No place has a number.");
+        }
+        svg.foot_note(&self.frame.in_words(UnitSystem::Metric));
+        svg.finish()
+    }
+
+    /// Round x under the map, round y beside it.
+    fn axes(&self, svg: &mut Svg, low: f64, place: &dyn Fn([f64; 2]) -> [f64; 2]) {
+        let reach = |axis: usize| {
+            let all = || self.outline_m.iter().map(|p| p[axis]);
+            Some([all().reduce(f64::min)?, all().reduce(f64::max)?])
+        };
+        let (Some(x), Some(y)) = (reach(0), reach(1)) else {
+            return;
+        };
+        for value in round_values(x) {
+            let [at, _] = place([value, 0.0]);
+            svg.line([at, low + 4.0], [at, low + 10.0], colour::INK, 1.0)
+                .text([at, low + 23.0], 11.0, Anchor::Middle, &number(value));
+        }
+        let [end, _] = place([x[1], 0.0]);
+        svg.text([end, low + 39.0], 12.0, Anchor::End, "x, m");
+        for value in round_values(y) {
+            let [_, at] = place([0.0, value]);
+            svg.line([LEFT - 14.0, at], [LEFT - 8.0, at], colour::INK, 1.0)
+                .text([LEFT - 18.0, at + 4.0], 11.0, Anchor::End, &number(value));
+        }
+        svg.text([LEFT - 18.0, TOP - 14.0], 12.0, Anchor::End, "y, m");
+    }
 }

@@ -3,14 +3,14 @@
 use super::Present;
 use super::cautions::when;
 use super::say::Say;
-use super::svg::{Anchor, Svg, colour};
+use super::svg::{Anchor, EDGE, Svg, apart, colour, shortened};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, DiveResult, EndPiece, Material, WayLine};
 
 /// Size of the drawing.
 const WIDTH: f64 = 960.0;
 /// Box that the craft is drawn in: left, top, width, height.
-const SIDE: [f64; 4] = [60.0, 80.0, 840.0, 210.0];
+const SIDE: [f64; 4] = [40.0, 92.0, 640.0, 210.0];
 /// Where the bars begin and how long the longest is.
 const BARS_LEFT: f64 = 400.0;
 const BARS_LONG: f64 = 400.0;
@@ -28,13 +28,19 @@ pub fn dive_svg(result: &Answer<DiveResult>, outline: &[[f64; 2]], units: UnitSy
     let height = bars_top + ROW * rows + 50.0;
     let title = format!("{}, flooded and under water", result.name);
     let mut svg = Svg::new([WIDTH, height], &title, &result.summary(units));
-    svg.text([WIDTH / 2.0, 28.0], 17.0, Anchor::Middle, &title);
-    svg.text(
-        [WIDTH / 2.0, 48.0],
-        12.0,
-        Anchor::Middle,
-        "from starboard, bow to the right, held level, with its ballast. A sum of weights, not a clearance to dive.",
-    );
+    svg.heading([WIDTH / 2.0, 28.0], 17.0, Anchor::Middle, &title);
+    for (y, words) in [
+        (
+            48.0,
+            "from starboard, bow to the right, held level, with its ballast. A sum of weights, not a clearance to dive.",
+        ),
+        (
+            66.0,
+            "CB: centre of buoyancy, where the water pushes up; CG: centre of gravity, where the weight pulls down",
+        ),
+    ] {
+        svg.text([WIDTH / 2.0, y], 12.0, Anchor::Middle, words);
+    }
     side(&mut svg, result, &frame, outline, units);
     bars(&mut svg, result, bars_top, units);
     svg.finish()
@@ -79,7 +85,7 @@ impl Frame {
     }
 }
 
-/// The outline with its centres and ballast.
+/// The outline with its centres and ballast, each named beside it.
 fn side(
     svg: &mut Svg,
     result: &DiveResult,
@@ -87,12 +93,12 @@ fn side(
     outline: &[[f64; 2]],
     units: UnitSystem,
 ) {
-    let pieces = pieces(result);
     let at = |x: f64, z: f64| frame.at(x, z);
     let hull: Vec<[f64; 2]> = outline.iter().map(|[x, z]| at(*x, *z)).collect();
     svg.polyline(&hull, colour::INK, 1.5, Some(colour::GRID));
-    let foot = at(0.0, frame.lo[1])[1];
-    for (row, piece) in [0.0, 1.0].into_iter().zip(&pieces) {
+    // Place, colour and words of each mark.
+    let mut labels: Vec<([f64; 2], &str, String)> = Vec::new();
+    for piece in pieces(result) {
         let [x, y] = at(piece.at_m[0], piece.at_m[2]);
         let (words, stroke) = match piece.material {
             Material::Lead => (
@@ -110,54 +116,38 @@ fn side(
         let corners = [[-7.0, -7.0], [7.0, -7.0], [7.0, 7.0], [-7.0, 7.0]];
         let square = corners.map(|[dx, dy]| [x + dx, y + dy]);
         svg.polyline(&square, stroke, 2.5, Some(stroke));
-        // Under the craft, where no other label is.
-        let label = [x.clamp(90.0, WIDTH - 90.0), foot + 22.0 + 17.0 * row];
-        svg.line([x, y + 7.0], [label[0], label[1] - 12.0], stroke, 1.0);
-        svg.text(label, 13.0, Anchor::Middle, &words);
+        labels.push(([x, y], stroke, words + " (square)"));
     }
     let [gx, _, gz] = result.trimmed_centre_of_gravity_m;
     let gravity = at(gx, gz);
-    svg.line(
-        [gravity[0] - 8.0, gravity[1]],
-        [gravity[0] + 8.0, gravity[1]],
-        colour::WORST,
-        3.0,
-    );
-    svg.line(
-        [gravity[0], gravity[1] - 8.0],
-        [gravity[0], gravity[1] + 8.0],
-        colour::WORST,
-        3.0,
-    );
-    // To the side that has more room; the higher of the two above the other.
-    let (aside, anchor) = if gravity[0] > 0.55 * WIDTH {
-        (-14.0, Anchor::End)
-    } else {
-        (14.0, Anchor::Start)
-    };
-    let buoyancy_z = result.trimmed_centre_of_buoyancy_m.map_or(gz, |cb| cb[2]);
-    let (up, down) = if buoyancy_z >= gz {
-        (-6.0, 16.0)
-    } else {
-        (16.0, -6.0)
-    };
-    svg.text(
-        [gravity[0] + aside, gravity[1] + down],
-        13.0,
-        anchor,
-        "CG, where the weight pulls down (cross)",
-    );
     if let Some([bx, _, bz]) = result.trimmed_centre_of_buoyancy_m {
         let buoyancy = at(bx, bz);
         svg.circle(buoyancy, 8.0, colour::MAIN, Some(colour::MAIN));
         let gap = show((bz - gz).abs(), Dimension::Length, units);
         let side = if bz >= gz { "over" } else { "UNDER" };
-        svg.text(
-            [buoyancy[0] + aside, buoyancy[1] + up],
-            13.0,
-            anchor,
-            &format!("CB, where the water pushes up (disc), {gap} {side} CG"),
-        );
+        labels.push((
+            buoyancy,
+            colour::MAIN,
+            format!("CB (disc), {gap} {side} CG"),
+        ));
+    }
+    for [x, y] in [[8.0, 0.0], [0.0, 8.0]] {
+        let ends = [-1.0, 1.0].map(|side| [gravity[0] + side * x, gravity[1] + side * y]);
+        svg.line(ends[0], ends[1], colour::WORST, 3.0);
+    }
+    labels.push((gravity, colour::WORST, "CG (cross)".to_owned()));
+    labels.sort_by(|a, b| a.0[1].total_cmp(&b.0[1]));
+    let wanted: Vec<f64> = labels.iter().map(|(at, ..)| at[1] + 4.0).collect();
+    let left = SIDE[0] + SIDE[2] + 28.0;
+    for ((from, stroke, words), y) in labels.iter().zip(apart(&wanted, 19.0)) {
+        svg.line(
+            [from[0] + 9.0, from[1]],
+            [left - 14.0, y - 4.0],
+            stroke,
+            0.8,
+        )
+        .line([left - 14.0, y - 4.0], [left - 4.0, y - 4.0], stroke, 0.8)
+        .text_within([left, y], 13.0, Anchor::Start, WIDTH - EDGE - left, words);
     }
 }
 
@@ -193,6 +183,8 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
         Anchor::Middle,
         "The way down: moment across that a lean of one degree calls up, N m",
     );
+    // Three digits of the largest.
+    let decimals = decimals_for(most);
     let mut top = bars_top;
     for (number, line) in result.way_down.iter().enumerate() {
         let is_weakest = result.weakest == Some(number);
@@ -206,7 +198,11 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
             [BARS_LEFT - 10.0, top + 13.0],
             12.0,
             Anchor::End,
-            &when(&line.when(), Say(units)),
+            &shortened(
+                &when(&line.when(), Say(units)),
+                12.0,
+                BARS_LEFT - 10.0 - EDGE,
+            ),
         );
         svg.rectangle(
             [BARS_LEFT, top + 3.0],
@@ -224,7 +220,7 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
             [BARS_LEFT + long + 8.0, top + 13.0],
             12.0,
             Anchor::Start,
-            &format!("{:.2}{note}", moment(line)),
+            &(told(moment(line), decimals) + note),
         );
         top += ROW;
     }
@@ -234,4 +230,23 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
         Anchor::Middle,
         "flooded and held: level, with the water inside as high as outside, by a force through its centre of gravity",
     );
+}
+
+/// Decimals that show three digits of a number, at most six.
+fn decimals_for(most: f64) -> usize {
+    (0..6_u8)
+        .find(|decimals| most * 10.0_f64.powi(i32::from(*decimals)) >= 100.0)
+        .map_or(6, usize::from)
+}
+
+/// A number with so many decimals, more where it would read as nought; never minus nought.
+fn told(value: f64, decimals: usize) -> String {
+    let shows = |decimals: &usize| {
+        let text = format!("{value:.decimals$}");
+        text.chars().any(|c| ('1'..='9').contains(&c))
+    };
+    match (decimals..7).find(shows) {
+        Some(decimals) => format!("{value:.decimals$}"),
+        None => "0".to_owned(),
+    }
 }

@@ -4,25 +4,27 @@ use nalgebra::Vector2;
 
 use super::Present;
 use super::say::Say;
-use super::svg::{Anchor, Marks, Svg, colour};
+use super::svg::{Anchor, EDGE, Marks, Svg, apart, colour, shortened, width_of, wrapped};
 use super::tape_svg::{FromSide, degrees, side_title};
 use crate::numerics::convex_hull;
 use crate::quantity::{Metric, UnitSystem};
 use crate::study::{
-    Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side,
+    Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side, SideDrawing,
 };
 
 const WIDTH: f64 = 640.0;
-const LEFT: f64 = 104.0;
+const LEFT: f64 = 120.0;
 const RIGHT: f64 = 16.0;
 const TEXT: f64 = 14.0;
 const ROW: f64 = 19.0;
 /// Size of the numbers under a side.
 const NUMBERS: f64 = 12.5;
 /// Least room for a column of numbers.
-const COLUMN: f64 = 37.0;
-/// An opening flatter than this along the boat lies in the transom, m.
-const FLAT_M: f64 = 0.02;
+const COLUMN: f64 = 46.0;
+/// Radius of the disc that an opening's number stands in.
+const BADGE: f64 = 9.0;
+/// An opening flatter than this along the boat lies in the transom, share of its length.
+const FLAT_SHARE: f64 = 0.006;
 
 // The shades of the viewer's legend: striped, ochre, pale.
 const NEVER: [&str; 2] = ["#f6d6be", "#ce5c3c"];
@@ -41,12 +43,11 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let first = 186.0 + ROW * (1 + result.cases.len().min(MOST_CASES)) as f64;
     let transom_top = first + 2.0 * one_side;
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
-    let height = list_top + ROW * result.openings.len() as f64 + 62.0;
     let title = format!("{}: where a hole may go", result.name);
-    let mut svg = Svg::new([WIDTH, height], &title, &description(result, units));
+    let mut svg = Svg::new([WIDTH, list_top], &title, &description(result, units));
     svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
         .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
-    svg.text([14.0, 26.0], 17.0, Anchor::Start, &title);
+    svg.heading([14.0, 26.0], 17.0, Anchor::Start, &title);
     legend(&mut svg, result, Say(units));
     svg.text(
         [14.0, first - 26.0 - ROW],
@@ -68,11 +69,8 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     if has_transom {
         transom(&mut svg, result, transom_top, &view(Side::Port, 0.0));
     }
-    openings_list(&mut svg, result, list_top);
-    svg.text(
-        [14.0, height - 14.0],
-        13.0,
-        Anchor::Start,
+    openings_list(&mut svg, result);
+    svg.foot_note(
         "Still water only. Free is no promise: waves, a knock or more load reach higher.",
     );
     svg.finish()
@@ -138,17 +136,18 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
         } else {
             String::new()
         };
+        let how = format!(
+            " ({}, heel {}, pitch {}){more}",
+            say.kg(case.mass_kg, 0),
+            degrees(case.heel_deg),
+            degrees(case.pitch_deg)
+        );
+        let room = WIDTH - 66.0 - RIGHT - width_of(&how, TEXT);
         svg.text(
             [66.0, y + ROW * (number + 1) as f64],
             TEXT,
             Anchor::Start,
-            &format!(
-                "{} ({}, heel {}, pitch {}){more}",
-                case.name,
-                say.kg(case.mass_kg, 0),
-                degrees(case.heel_deg),
-                degrees(case.pitch_deg)
-            ),
+            &(shortened(&case.name, TEXT, room) + &how),
         );
     }
 }
@@ -157,7 +156,7 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
 fn classes(
     svg: &mut Svg,
     points: &[BorderPoint],
-    with_names: bool,
+    clear_of: Option<&[Seen]>,
     at: &impl Fn(f64, f64) -> [f64; 2],
 ) {
     let line = |of: &dyn Fn(&BorderPoint) -> f64| -> Vec<[f64; 2]> {
@@ -184,13 +183,13 @@ fn classes(
     for run in wet_runs(points) {
         svg.polyline(&water[run], colour::MAIN, 3.0, None);
     }
-    if with_names {
+    if let Some(openings) = clear_of {
         for (class, lower, upper) in [
             (HoleClass::Never, &low, &never),
             (HoleClass::OnlyIfSealed, &never, &free),
             (HoleClass::Free, &free, &high),
         ] {
-            named(svg, class.word(), lower, upper);
+            named(svg, class.word(), lower, upper, openings);
         }
     }
 }
@@ -210,10 +209,11 @@ fn wet_runs(points: &[BorderPoint]) -> Vec<std::ops::Range<usize>> {
     runs
 }
 
-/// A class's name on a white plate, where its band has the most room for it.
-fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
+/// A class's name on a white plate, where its band has the most room for it beside the
+/// openings.
+fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]], openings: &[Seen]) {
     const PLATE: f64 = 13.0;
-    let half = word.chars().count() as f64 * 3.3 + 3.0;
+    let half = width_of(word, 12.0) / 2.0 + 3.0;
     let reach = |edge: &[[f64; 2]], x: f64, of: fn(f64, f64) -> f64| {
         let beside = edge.iter().filter(|p| (p[0] - x).abs() <= half);
         beside.map(|p| p[1]).reduce(of)
@@ -222,13 +222,20 @@ fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
     let Some((first, last)) = ends.clone().reduce(f64::min).zip(ends.reduce(f64::max)) else {
         return;
     };
+    let is_free = |x: f64, y: f64| {
+        let room = [half + BADGE, PLATE / 2.0 + BADGE];
+        let corners = |seen: &Seen| seen.ring.iter().any(|p| is_near(*p, [x, y], room));
+        !openings
+            .iter()
+            .any(|seen| is_near(seen.badge, [x, y], room) || (!seen.is_long && corners(seen)))
+    };
     let best = lower
         .iter()
         .map(|p| p[0])
         .filter(|x| x - half > first && x + half < last)
         .filter_map(|x| {
             let (floor, roof) = (reach(lower, x, f64::min)?, reach(upper, x, f64::max)?);
-            Some((x, floor, roof))
+            is_free(x, f64::midpoint(floor, roof)).then_some((x, floor, roof))
         })
         .max_by(|a, b| (a.1 - a.2).total_cmp(&(b.1 - b.2)));
     if let Some((x, floor, roof)) = best
@@ -241,17 +248,14 @@ fn named(svg: &mut Svg, word: &str, lower: &[[f64; 2]], upper: &[[f64; 2]]) {
     }
 }
 
+fn is_near(a: [f64; 2], b: [f64; 2], room: [f64; 2]) -> bool {
+    (a[0] - b[0]).abs() < room[0] && (a[1] - b[1]).abs() < room[1]
+}
+
 fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, view: &FromSide) {
     let sides = &result.drawing.sides;
-    let borders = &result.drawing.borders[which];
-    classes(svg, borders, true, &|x, z| view.at(x, z));
-    svg.polyline(&view.outline(sides), colour::INK, 1.8, None);
-    let rim: Vec<[f64; 2]> = sides.rims[which]
-        .iter()
-        .map(|[x, z]| view.at(*x, *z))
-        .collect();
-    svg.dashes(&rim, colour::INK, 1.0);
     let length_m = sides.box_m[1][0] - sides.box_m[0][0];
+    let mut openings = Vec::new();
     for (number, opening) in result.openings.iter().enumerate() {
         let points: Vec<[f64; 2]> = opening
             .rim_m
@@ -262,58 +266,73 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         let Some([least, most]) = reach(&points) else {
             continue;
         };
-        if most - least < FLAT_M {
+        if in_transom(opening, sides) {
             continue;
         }
         let is_long = most - least > length_m / 3.0;
-        outline_of(svg, number, points, is_long, &|x, z| view.at(x, z));
+        let points = points.iter().map(|[x, z]| view.at(*x, *z)).collect();
+        let foot = view.at(0.0, sides.box_m[0][2])[1];
+        openings.push(seen(number, points, is_long, foot, &openings));
     }
-    let foot = view.at(0.0, sides.box_m[0][2])[1] + 18.0;
+    let borders = &result.drawing.borders[which];
+    classes(svg, borders, Some(&openings), &|x, z| view.at(x, z));
+    svg.polyline(&view.outline(sides), colour::INK, 1.8, None);
+    let rim: Vec<[f64; 2]> = sides.rims[which]
+        .iter()
+        .map(|[x, z]| view.at(*x, *z))
+        .collect();
+    svg.dashes(&rim, colour::INK, 1.0);
+    drawn(svg, &openings);
+    numbers(svg, result, side, view);
+}
+
+/// What stands under a side: the same stations on both.
+fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
+    let low_m = result.drawing.sides.box_m[0][2];
+    let foot = view.at(0.0, low_m)[1] + 18.0;
     for (number, words) in ["from stem", "rim", "free above", "no hole below"]
         .into_iter()
         .enumerate()
     {
-        svg.text(
-            [LEFT - 18.0, foot + ROW * number as f64],
-            13.0,
-            Anchor::End,
-            words,
-        );
+        let at = [LEFT - 18.0, foot + ROW * number as f64];
+        svg.text(at, 13.0, Anchor::End, words);
     }
-    let mut last = f64::NEG_INFINITY;
+    let mut last = f64::INFINITY;
     let mut stations: Vec<&BorderStation> = result.stations.iter().collect();
-    stations.sort_by(|a, b| view.at(a.x_m, 0.0)[0].total_cmp(&view.at(b.x_m, 0.0)[0]));
+    stations.sort_by(|a, b| a.from_stem_m.total_cmp(&b.from_stem_m));
     for station in stations {
         let x = view.at(station.x_m, 0.0)[0];
+        let has_skin = station.port.is_some() || station.starboard.is_some();
+        if !has_skin || (x - last).abs() < COLUMN {
+            continue;
+        }
+        last = x;
+        svg.line([x, foot - 18.0], [x, foot - 12.0], colour::INK, 1.0);
+        let mm = |value: f64| format!("{:.0}", value * 1e3);
         let borders = match side {
             Side::Port => &station.port,
             Side::Starboard => &station.starboard,
         };
-        let Some(borders) = borders.as_ref().filter(|_| x - last >= COLUMN) else {
-            continue;
-        };
-        last = x;
-        svg.line([x, foot - 18.0], [x, foot - 12.0], colour::INK, 1.0);
-        let mm = |value: f64| format!("{:.0}", value * 1e3);
-        let free = match &borders.free_over {
-            None => "all".to_owned(),
-            Some(border) if border.below_rim_m <= 0.0 => "none".to_owned(),
-            Some(border) => mm(border.over_base_m),
-        };
-        let never = borders
-            .never_below
-            .map_or_else(|| "–".to_owned(), |b| mm(b.over_base_m));
-        let rim = mm(borders.rim_over_base_m);
+        let nothing = || "–".to_owned();
+        let [rim, free, never] = borders.as_ref().map_or_else(
+            || [nothing(), nothing(), nothing()],
+            |borders| {
+                let free = match &borders.free_over {
+                    None => "all".to_owned(),
+                    Some(border) if border.below_rim_m <= 0.0 => "none".to_owned(),
+                    Some(border) => mm(border.over_base_m),
+                };
+                let never = borders.never_below.as_ref();
+                let never = never.map_or_else(nothing, |border| mm(border.over_base_m));
+                [mm(borders.rim_over_base_m), free, never]
+            },
+        );
         for (number, text) in [mm(station.from_stem_m), rim, free, never]
             .iter()
             .enumerate()
         {
-            svg.text(
-                [x, foot + ROW * number as f64],
-                NUMBERS,
-                Anchor::Middle,
-                text,
-            );
+            let at = [x, foot + ROW * number as f64];
+            svg.text(at, NUMBERS, Anchor::Middle, text);
         }
     }
 }
@@ -323,15 +342,27 @@ fn reach(points: &[[f64; 2]]) -> Option<[f64; 2]> {
     Some([along().reduce(f64::min)?, along().reduce(f64::max)?])
 }
 
-/// An opening's edge with its number: its hull where it is a hole, a line where it
-/// goes along the boat.
-fn outline_of(
-    svg: &mut Svg,
+/// Whether an opening lies in the transom: flat along the boat, and right aft.
+fn in_transom(opening: &OpeningClass, sides: &SideDrawing) -> bool {
+    let [lo, hi] = sides.box_m;
+    let length_m = hi[0] - lo[0];
+    let along: Vec<[f64; 2]> = opening.rim_m.iter().map(|p| [p[0], p[2]]).collect();
+    reach(&along).is_some_and(|[least, most]| {
+        most - least < FLAT_SHARE * length_m && most - lo[0] < length_m / 10.0
+    })
+}
+
+/// An opening as it shows in a view: its edge, and the place of its number.
+struct Seen {
     number: usize,
-    points: Vec<[f64; 2]>,
+    ring: Vec<[f64; 2]>,
+    badge: [f64; 2],
     is_long: bool,
-    at: &impl Fn(f64, f64) -> [f64; 2],
-) {
+}
+
+/// An opening's edge as it is drawn: its hull where it is a hole, a line where it goes
+/// along the boat; its number clear of those before it, over the foot of the view.
+fn seen(number: usize, points: Vec<[f64; 2]>, is_long: bool, foot: f64, others: &[Seen]) -> Seen {
     let ring: Vec<[f64; 2]> = if is_long {
         let mut sorted = points;
         sorted.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -342,42 +373,81 @@ fn outline_of(
         ring.extend(ring.first().copied());
         ring
     };
-    // Corners nearer than this to the last are left out, m.
-    const NEAR_M: f64 = 0.004;
+    // Corners nearer than this to the last are left out.
+    const NEAR: f64 = 0.6;
     let mut kept: Vec<[f64; 2]> = Vec::new();
     for p in ring {
         if kept
             .last()
-            .is_none_or(|q| (q[0] - p[0]).hypot(q[1] - p[1]) > NEAR_M)
+            .is_none_or(|q| (q[0] - p[0]).hypot(q[1] - p[1]) > NEAR)
         {
             kept.push(p);
         }
     }
-    let places: Vec<[f64; 2]> = kept.iter().map(|p| at(p[0], p[1])).collect();
-    svg.polyline(&places, "white", 4.5, None)
-        .polyline(&places, colour::INK, 2.2, None);
     let middle = |axis: usize| {
-        let values = || places.iter().map(|p| p[axis]);
+        let values = || kept.iter().map(|p| p[axis]);
         f64::midpoint(
             values().fold(f64::INFINITY, f64::min),
             values().fold(f64::NEG_INFINITY, f64::max),
         )
     };
-    let lowest = places
-        .iter()
-        .map(|p| p[1])
-        .fold(f64::NEG_INFINITY, f64::max);
-    let badge = if is_long {
+    let lowest = kept.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
+    let mut badge = if is_long {
         // On the line itself, a third along.
-        places.get(places.len() / 3).copied().unwrap_or([0.0; 2])
+        kept.get(kept.len() / 3).copied().unwrap_or([0.0; 2])
     } else {
-        [middle(0), lowest + 12.0]
+        [middle(0), lowest + BADGE + 3.0]
     };
-    numbered(svg, badge, number);
+    if badge[1] + BADGE > foot {
+        // Under the view stand the stations' numbers.
+        let highest = kept.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
+        badge[1] = highest - BADGE - 3.0;
+    }
+    let room = 2.0 * BADGE + 1.0;
+    while others
+        .iter()
+        .any(|other| is_near(other.badge, badge, [room; 2]))
+    {
+        badge[0] += room;
+    }
+    Seen {
+        number,
+        ring: kept,
+        badge,
+        is_long,
+    }
+}
+
+/// Openings, however small, and their numbers over them.
+fn drawn(svg: &mut Svg, openings: &[Seen]) {
+    /// Least radius that an opening is drawn with.
+    const LEAST: f64 = 3.0;
+    for seen in openings {
+        let spread = |axis: usize| {
+            let values = || seen.ring.iter().map(|p| p[axis]);
+            values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
+        };
+        match seen.ring.first() {
+            Some(at) if spread(0).max(spread(1)) < 2.0 * LEAST => {
+                svg.circle(*at, LEAST, colour::INK, Some(colour::INK));
+            }
+            _ => {
+                svg.polyline(&seen.ring, "white", 4.5, None).polyline(
+                    &seen.ring,
+                    colour::INK,
+                    2.2,
+                    None,
+                );
+            }
+        }
+    }
+    for seen in openings {
+        numbered(svg, seen.badge, seen.number);
+    }
 }
 
 fn numbered(svg: &mut Svg, [x, y]: [f64; 2], number: usize) {
-    svg.circle([x, y], 9.0, colour::INK, Some("white")).text(
+    svg.circle([x, y], BADGE, colour::INK, Some("white")).text(
         [x, y + 4.5],
         13.0,
         Anchor::Middle,
@@ -385,12 +455,15 @@ fn numbered(svg: &mut Svg, [x, y]: [f64; 2], number: usize) {
     );
 }
 
-/// From astern, port to the left, at the scale of the heights.
+/// From astern, port to the left, at the scale of the heights where there is room.
 fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
-    let [lo, hi] = result.drawing.sides.box_m;
-    let scale = side.height() / (hi[2] - lo[2]).max(1e-6);
-    let left = LEFT + (WIDTH - LEFT - RIGHT - (hi[1] - lo[1]) * scale) / 2.0;
-    let at = |y: f64, z: f64| [left + (hi[1] - y) * scale, top + 14.0 + (hi[2] - z) * scale];
+    /// Room beside it for the heights of its borders.
+    const BESIDE: f64 = 190.0;
+    let sides = &result.drawing.sides;
+    let [lo, hi] = sides.box_m;
+    let most = (WIDTH - LEFT - BESIDE) / (hi[1] - lo[1]).max(1e-6);
+    let scale = (side.height() / (hi[2] - lo[2]).max(1e-6)).min(most);
+    let at = |y: f64, z: f64| [LEFT + (hi[1] - y) * scale, top + 14.0 + (hi[2] - z) * scale];
     svg.text(
         [14.0, top],
         15.0,
@@ -399,73 +472,81 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
     );
     let mut points = result.drawing.transom.clone();
     points.reverse();
-    classes(svg, &points, false, &at);
+    classes(svg, &points, None, &at);
     let low = points.iter().map(|p| at(p.at_m, p.low_m));
     let high = points.iter().rev().map(|p| at(p.at_m, p.high_m));
     let mut ring: Vec<[f64; 2]> = low.chain(high).collect();
     ring.extend(ring.first().copied());
     svg.polyline(&ring, colour::INK, 1.8, None);
+    let mut openings = Vec::new();
     for (number, opening) in result.openings.iter().enumerate() {
-        let along: Vec<[f64; 2]> = opening.rim_m.iter().map(|p| [p[0], p[2]]).collect();
-        let in_it = reach(&along).is_some_and(|[least, most]| {
-            most - least < FLAT_M && most - lo[0] < (hi[0] - lo[0]) / 10.0
-        });
-        if in_it {
-            let across = opening.rim_m.iter().map(|p| [p[1], p[2]]).collect();
-            outline_of(svg, number, across, false, &at);
+        if in_transom(opening, sides) {
+            let across = opening.rim_m.iter().map(|p| at(p[1], p[2])).collect();
+            openings.push(seen(number, across, false, at(0.0, lo[2])[1], &openings));
         }
     }
+    drawn(svg, &openings);
     // Borders in the middle of the transom, by their heights.
     let middle = points
         .iter()
         .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
-    if let Some(p) = middle {
-        let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
-        let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
-        let right = ends.fold(f64::NEG_INFINITY, f64::max) + 8.0;
-        for (low, high, class) in [
-            (p.low_m, p.never_m, HoleClass::Never),
-            (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
-            (p.free_m, p.high_m, HoleClass::Free),
-        ] {
-            if high > low {
-                let y = at(0.0, f64::midpoint(low, high))[1];
-                svg.text([left, y + 4.0], 13.0, Anchor::End, class.word());
-            }
-        }
-        for (z, words) in [(p.never_m, "no hole below"), (p.free_m, "free above")] {
-            let y = at(0.0, z)[1];
-            svg.text(
-                [right, y + 4.0],
-                13.0,
-                Anchor::Start,
-                &format!("{words} {:.0}", (z - result.base_z_m) * 1e3),
-            );
-        }
+    let Some(p) = middle else { return };
+    let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
+    let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
+    let right = ends.fold(f64::NEG_INFINITY, f64::max);
+    let bands = [
+        (p.free_m, p.high_m, HoleClass::Free),
+        (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
+        (p.low_m, p.never_m, HoleClass::Never),
+    ];
+    let bands = bands.into_iter().filter(|(low, high, _)| high > low);
+    let (wanted, words): (Vec<f64>, Vec<&str>) = bands
+        .map(|(low, high, class)| (at(0.0, f64::midpoint(low, high))[1] + 4.0, class.word()))
+        .unzip();
+    for (y, word) in apart(&wanted, 16.0).into_iter().zip(words) {
+        svg.text([left, y], 13.0, Anchor::End, word);
+    }
+    let heights = [(p.free_m, "free above"), (p.never_m, "no hole below")];
+    let wanted = heights.map(|(z, _)| at(0.0, z)[1] + 4.0);
+    for ((z, words), y) in heights.into_iter().zip(apart(&wanted, 18.0)) {
+        let from = [right, at(0.0, z)[1]];
+        svg.line(from, [right + 16.0, y - 4.0], colour::INK, 0.8);
+        let words = format!("{words} {:.0}", (z - result.base_z_m) * 1e3);
+        svg.text([right + 20.0, y], 13.0, Anchor::Start, &words);
     }
 }
 
-fn openings_list(svg: &mut Svg, result: &DrillResult, top: f64) {
+fn openings_list(svg: &mut Svg, result: &DrillResult) {
+    /// Where the words begin, beside the number.
+    const WORDS: f64 = 42.0;
+    let top = svg.lengthen(ROW);
     svg.text(
-        [14.0, top + 8.0],
+        [EDGE, top + 8.0],
         15.0,
         Anchor::Start,
         "Openings: lowest point above the water, at rest and leaned, mm",
     );
     for (number, opening) in result.openings.iter().enumerate() {
-        let y = top + 8.0 + ROW * (number + 1) as f64;
+        let (words, room) = (in_words(opening), WIDTH - WORDS - EDGE);
+        let lines = wrapped(&words, TEXT, room).len() as f64;
+        let y = svg.lengthen(ROW * lines) + 8.0;
         numbered(svg, [24.0, y - 4.5], number);
-        svg.text([40.0, y], TEXT, Anchor::Start, &in_words(opening));
+        svg.paragraph([WORDS, y], TEXT, room, &words);
     }
+    svg.lengthen(ROW);
 }
 
 fn in_words(opening: &OpeningClass) -> String {
+    let height = |metres: f64| match format!("{:.0}", metres.abs() * 1e3) {
+        mm if metres < 0.0 => format!("{mm} under"),
+        mm => mm,
+    };
     format!(
-        "{}{}: {:.0} at rest, {:.0} leaned: {}",
+        "{}{}: {} at rest, {} leaned: {}",
         opening.name,
         if opening.covered { " (covered)" } else { "" },
-        opening.height_m * 1e3,
-        opening.height_leaned_m * 1e3,
+        height(opening.height_m),
+        height(opening.height_leaned_m),
         opening.class.word()
     )
 }

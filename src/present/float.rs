@@ -5,7 +5,9 @@ use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Part, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, FloatResult, OpeningVerdict, RestResult, ScanBand, Verdict};
+use crate::study::{
+    Answer, FloatResult, Limits, OpeningVerdict, RestResult, ScanBand, Verdict, Yardstick,
+};
 
 mod words;
 
@@ -48,7 +50,10 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
             &opening.name,
             opening.freeboard_m.map_or_else(
                 || "sinks".into(),
-                |height| or_off(length(height), opening.freeboard_error_m.map(length)),
+                |height| or_off(
+                    sill_height(height, result),
+                    opening.freeboard_error_m.map(length)
+                ),
             ),
             judged(opening.verdict),
             format!("{:?}", opening.state).to_lowercase(),
@@ -82,6 +87,22 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
     {
         sheet.notes(&["± here, and of heel and pitch below, is the scan's alone; awash spread adds that of weights and places"]);
     }
+}
+
+/// The height of a sill, as finely as its yardstick needs.
+pub(super) fn sill_height(height_m: f64, result: &FloatResult) -> Cell {
+    match sill_limits(&result.yardsticks) {
+        Some(limits) => Cell::beside(height_m, Dimension::Length, limits),
+        None => length(height_m),
+    }
+}
+
+/// The limits for a sill at rest among some yardsticks.
+pub(super) fn sill_limits(yardsticks: &[Yardstick]) -> Option<&Limits> {
+    yardsticks.iter().find_map(|yardstick| match yardstick {
+        Yardstick::SillAtRest(limits) => Some(limits),
+        _ => None,
+    })
 }
 
 fn judged(verdict: OpeningVerdict) -> Cell {

@@ -18,6 +18,8 @@ const FLAT: &str = "#e69f00";
 const FLAT_TEXT: &str = "#7a5400";
 /// Loops that carry their number, the longest: more would hide each other.
 const NUMBERED: usize = 20;
+/// Least room for such a number.
+const NUMBER: f64 = 18.0;
 
 /// A view: its name, which coordinates run right and up, and which section
 /// lines it shows.
@@ -114,15 +116,25 @@ fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: 
     for (number, stretches) in (1..).zip(&drawing.flat) {
         draw_flat(svg, number, stretches, &place);
     }
+    let mut taken: Vec<[f64; 2]> = Vec::new();
     for (number, (points, looks)) in (1..=NUMBERED).zip(&drawing.loops) {
         let count = points.len().max(1) as f64;
         let middle = [0, 1, 2].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / count);
-        let [x, y] = place(&middle);
+        let mut at = place(&middle);
+        // Beside those that stand there.
+        while taken
+            .iter()
+            .any(|[x, y]| (x - at[0]).abs() < NUMBER && (y - at[1]).abs() < NUMBER)
+        {
+            at[0] += NUMBER;
+        }
+        taken.push(at);
+        let [x, y] = at;
         let _ = writeln!(
             svg,
             "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"bold\" fill=\"{}\" stroke=\"white\" stroke-width=\"3\" paint-order=\"stroke\">{number}</text>",
             y + 5.0,
-            colour(*looks),
+            text_colour(*looks),
         );
     }
     for (points, looks) in &drawing.loops {
@@ -185,6 +197,14 @@ fn colour(looks: LooksLike) -> &'static str {
         LooksLike::Opening => "#0057b8",
         LooksLike::Defect => "#d55e00",
         LooksLike::Unclear => "#222222",
+    }
+}
+
+/// The same dark enough for a text.
+fn text_colour(looks: LooksLike) -> &'static str {
+    match looks {
+        LooksLike::Defect => "#a33f00",
+        other => colour(other),
     }
 }
 

@@ -3,7 +3,6 @@ use std::iter::once;
 
 use super::cell::{angle, cells, energy, fixed, length, mass, point};
 use super::say::Say;
-use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -20,7 +19,7 @@ pub(super) use words::{about, yardstick};
 const SHOWN_EVERY_DEG: f64 = 15.0;
 /// Leans are drawn up to a whole number of these, at most to a right angle; the
 /// bars in the terminal likewise, deg.
-const ROSE_RING_DEG: f64 = 15.0;
+pub(super) const ROSE_RING_DEG: f64 = 15.0;
 const ROSE_MOST_DEG: f64 = 90.0;
 /// Parts of the longest bar.
 const BAR: f64 = Cell::BAR as f64;
@@ -68,14 +67,14 @@ impl Present for Answer<MarginsResult> {
 }
 
 /// The lean at the rim of the rose, deg.
-fn rim_deg(tilt: &[TiltLine]) -> f64 {
+pub(super) fn rim_deg(tilt: &[TiltLine]) -> f64 {
     let most = tilt.iter().filter_map(ends_deg);
     let most = most.fold(ROSE_RING_DEG, f64::max);
     ((most / ROSE_RING_DEG).ceil() * ROSE_RING_DEG).min(ROSE_MOST_DEG)
 }
 
 /// The lean at which it goes over by itself or a sill is awash, whichever comes first.
-fn ends_deg(line: &TiltLine) -> Option<f64> {
+pub(super) fn ends_deg(line: &TiltLine) -> Option<f64> {
     line.over_deg.or(line.lean_deg)
 }
 
@@ -303,107 +302,5 @@ fn rule_in_words(line: &PersonLine) -> &'static str {
         Some(EdgeDoes::TurnsOver) => "NOT met: it turns over",
         Some(EdgeDoes::Floods) => "NOT met: it floods",
         Some(EdgeDoes::NoRest | EdgeDoes::Heels | EdgeDoes::DipsDeck) => "NOT met",
-    }
-}
-
-/// Where the middle of the rose lies, and its radius.
-const MIDDLE: [f64; 2] = [300.0, 320.0];
-const RADIUS: f64 = 220.0;
-
-/// The rose: how far the craft can lean each way before the first sill is
-/// awash, drawn from above with the bow up.
-#[must_use]
-pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
-    let rim = rim_deg(&result.tilt);
-    let mut svg = Svg::new(
-        [600.0, 640.0],
-        &format!("Lean that floods: {}", result.name),
-        &result.summary(units),
-    );
-    rings_and_spokes(&mut svg, rim);
-    let outline: Vec<[f64; 2]> = result
-        .tilt
-        .iter()
-        .map(|line| on_rose(line.bearing_deg, ends_deg(line).unwrap_or(rim), rim))
-        .collect();
-    svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
-    worst_lean(&mut svg, result, rim);
-    ways(&mut svg, rim);
-    svg.text(
-        [MIDDLE[0], 30.0],
-        16.0,
-        Anchor::Middle,
-        &format!(
-            "{}: lean that brings a sill to the water or turns it over",
-            result.name
-        ),
-    );
-    svg.text(
-        [MIDDLE[0], 50.0],
-        12.0,
-        Anchor::Middle,
-        &format!("distance from the middle is the lean; the rim is {rim:.0}° or more"),
-    );
-    svg.text(
-        [MIDDLE[0], 622.0],
-        11.0,
-        Anchor::Middle,
-        "calm still water only; displacement held",
-    );
-    svg.finish()
-}
-
-/// The place of a lean; `rim_deg` is that at the rim.
-fn on_rose(bearing_deg: f64, lean_deg: f64, rim_deg: f64) -> [f64; 2] {
-    let (sin, cos) = bearing_deg.to_radians().sin_cos();
-    let radius = RADIUS * (lean_deg / rim_deg).clamp(0.0, 1.0);
-    [MIDDLE[0] + radius * sin, MIDDLE[1] - radius * cos]
-}
-
-fn rings_and_spokes(svg: &mut Svg, rim: f64) {
-    let rings = (1..=6_u8).map(|n| ROSE_RING_DEG * f64::from(n));
-    for ring in rings.take_while(|ring| *ring <= rim) {
-        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
-        let [x, y] = on_rose(45.0, ring, rim);
-        svg.text([x + 2.0, y], 11.0, Anchor::Start, &format!("{ring:.0}°"));
-    }
-    for spoke in 0..12 {
-        let end = on_rose(30.0 * f64::from(spoke), rim, rim);
-        svg.line(MIDDLE, end, colour::GRID, 0.5);
-    }
-}
-
-fn worst_lean(svg: &mut Svg, result: &MarginsResult, rim: f64) {
-    let Some((worst, turns_over)) = result.soonest() else {
-        return;
-    };
-    let (lean, then) = match &worst.opening {
-        _ if turns_over => (worst.over_deg, "turns over"),
-        Some(opening) => (worst.lean_deg, opening.as_str()),
-        None => (worst.lean_deg, "turns over"),
-    };
-    let Some(lean) = lean else { return };
-    let at = on_rose(worst.bearing_deg, lean, rim);
-    let way = direction_in_words(worst.bearing_deg);
-    svg.line(MIDDLE, at, colour::WORST, 2.5);
-    svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
-    svg.text(
-        [MIDDLE[0], 600.0],
-        14.0,
-        Anchor::Middle,
-        &format!("worst (dot): {lean:.1}° {way}, {then}"),
-    );
-}
-
-/// What the four ends of the rose mean.
-fn ways(svg: &mut Svg, rim: f64) {
-    for (bearing, word, anchor, shift) in [
-        (0.0, "bow down", Anchor::Middle, [0.0, -10.0]),
-        (90.0, "starboard", Anchor::Start, [6.0, 4.0]),
-        (180.0, "stern down", Anchor::Middle, [0.0, 20.0]),
-        (270.0, "port", Anchor::End, [-6.0, 4.0]),
-    ] {
-        let [x, y] = on_rose(bearing, rim, rim);
-        svg.text([x + shift[0], y + shift[1]], 14.0, anchor, word);
     }
 }

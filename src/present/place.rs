@@ -1,10 +1,11 @@
 //! Where an item may go, as a table.
 use super::cell::{angle, cells, energy, length, point};
+use super::float::sill_limits;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Present, Sheet};
-use crate::quantity::UnitSystem;
-use crate::study::{Answer, PlaceCell, PlaceResult, Verdict};
+use crate::quantity::{Dimension, UnitSystem};
+use crate::study::{Answer, Limits, PlaceCell, PlaceResult, Verdict};
 
 mod words;
 
@@ -19,6 +20,8 @@ impl Present for Answer<PlaceResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::answering(self, units);
+        let sill = sill_limits(&self.yardsticks);
+        let row = |what: &str, cell: &PlaceCell| row(what, cell, sill);
         let mut rows = vec![row("where it is", &self.now)];
         if let Some(best) = &self.best {
             let what = if !self.worth_moving {
@@ -67,12 +70,15 @@ fn header() -> [&'static str; 9] {
     ]
 }
 
-fn row(what: &str, cell: &PlaceCell) -> Vec<Cell> {
+fn row(what: &str, cell: &PlaceCell, sill: Option<&Limits>) -> Vec<Cell> {
     let knock = Cell::from(cell.knock_j.map(energy));
     cells![
         what,
         point(cell.at_m),
-        cell.lowest_sill_m.map(length),
+        cell.lowest_sill_m.map(|height| match sill {
+            Some(limits) => Cell::beside(height, Dimension::Length, limits),
+            None => length(height),
+        }),
         cell.opening.as_ref(),
         match &cell.knock_first {
             Some(first) => knock + format!(": {first} first"),

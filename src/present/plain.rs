@@ -27,10 +27,15 @@ pub(super) fn on_one_line(text: &str) -> String {
 
 /// The text in lines of at most so many letters, but for longer words.
 pub(super) fn lines_of(text: &str, letters: f64) -> Vec<String> {
+    lines_that(text, |line| line.chars().count() as f64 <= letters)
+}
+
+/// The text in lines that fit, but for longer words.
+pub(super) fn lines_that(text: &str, fits: impl Fn(&str) -> bool) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {
-            Some(line) if (line.chars().count() + 1 + word.chars().count()) as f64 <= letters => {
+            Some(line) if fits(&format!("{line} {word}")) => {
                 line.push(' ');
                 line.push_str(word);
             }

@@ -60,7 +60,7 @@ impl Plot {
 }
 
 /// About five round values in a range: 1, 2 or 5 times a power of ten apart.
-fn round_values([low, high]: [f64; 2]) -> Vec<f64> {
+pub(super) fn round_values([low, high]: [f64; 2]) -> Vec<f64> {
     let rough = (high - low) / 5.0;
     let power = 10.0_f64.powf(rough.log10().floor());
     let step = [1.0, 2.0, 5.0, 10.0]
@@ -78,7 +78,7 @@ fn round_values([low, high]: [f64; 2]) -> Vec<f64> {
     values
 }
 
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     let text = format!("{value:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

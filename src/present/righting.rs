@@ -1,5 +1,6 @@
 //! The table and the drawing of the righting arms.
 use super::cell::{angle, cells, energy, fixed, length};
+use super::plot::round_values;
 use super::say::Say;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
@@ -174,7 +175,7 @@ fn side_notes(side: &ArmSide, units: UnitSystem) -> Vec<String> {
 
 /// The frame of the curve: its left and upper edge, breadth and height.
 const LEFT: f64 = 70.0;
-const TOP: f64 = 60.0;
+const TOP: f64 = 92.0;
 const WIDTH: f64 = 700.0;
 const HEIGHT: f64 = 320.0;
 
@@ -184,7 +185,7 @@ const HEIGHT: f64 = 320.0;
 pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> String {
     let curve = &result.heel;
     let mut svg = Svg::new(
-        [800.0, 460.0],
+        [800.0, 492.0],
         &format!("Righting arm over heel: {}", result.name),
         &result.summary(units),
     );
@@ -192,12 +193,11 @@ pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> Strin
     let most_m = arms.fold(0.01, f64::max);
     axes(&mut svg, most_m, Say(units));
     arm(&mut svg, curve, most_m);
-    for side in &curve.sides {
-        awash(&mut svg, side);
+    for (row, side) in (0_u8..).zip(&curve.sides) {
+        awash(&mut svg, side, f64::from(row));
     }
     let title = format!("{}: arm that turns it back, over heel", result.name);
     for (y, size, text) in [
-        (24.0, 16.0, title.as_str()),
         (
             42.0,
             12.0,
@@ -216,6 +216,7 @@ pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> Strin
     ] {
         svg.text([400.0, y], size, Anchor::Middle, text);
     }
+    svg.heading([400.0, 24.0], 16.0, Anchor::Middle, &title);
     svg.finish()
 }
 
@@ -240,10 +241,9 @@ fn axes(svg: &mut Svg, most_m: f64, say: Say) {
             &format!("{angle:.0}°"),
         );
     }
-    for share in [-1.0, -0.5, 0.0, 0.5, 1.0] {
-        let arm = share * most_m;
+    for arm in round_values([-most_m, most_m]) {
         let y = y(arm, most_m);
-        let width = if share == 0.0 { 1.2 } else { 0.5 };
+        let width = if arm == 0.0 { 1.2 } else { 0.5 };
         svg.line([LEFT, y], [LEFT + WIDTH, y], colour::GRID, width);
         svg.text([LEFT - 6.0, y + 4.0], 11.0, Anchor::End, &say.mm(arm));
     }
@@ -264,23 +264,23 @@ fn arm(svg: &mut Svg, curve: &ArmCurve, most_m: f64) {
     }
 }
 
-/// The angle at which the first sill of a side is awash.
-fn awash(svg: &mut Svg, side: &ArmSide) {
+/// The angle at which the first sill of a side is awash, named over the frame in a row of
+/// its own.
+fn awash(svg: &mut Svg, side: &ArmSide, row: f64) {
     let Some(flood) = &side.first_sill else {
         return;
     };
     let at = x(flood.angle_deg);
-    svg.line([at, TOP], [at, TOP + HEIGHT], colour::WORST, 1.2);
-    // Beside the curve, in the corner that it leaves free.
-    let (place, anchor) = if flood.angle_deg > 0.0 {
-        ([at + 5.0, TOP + HEIGHT - 8.0], Anchor::Start)
+    let y = TOP - 8.0 - 17.0 * row;
+    svg.line([at, y - 9.0], [at, TOP + HEIGHT], colour::WORST, 1.2);
+    // To the side that has more room.
+    let [before, behind] = [at - LEFT, LEFT + WIDTH - at];
+    let (aside, anchor) = if behind >= before {
+        (5.0, Anchor::Start)
     } else {
-        ([at - 5.0, TOP + 14.0], Anchor::End)
+        (-5.0, Anchor::End)
     };
-    svg.text(
-        place,
-        11.0,
-        anchor,
-        &format!("{} awash at {:.1}°", flood.opening, flood.angle_deg),
-    );
+    let angle = (flood.angle_deg * 10.0).round() / 10.0 + 0.0;
+    let words = format!("{} awash at {angle:.1}°", flood.opening);
+    svg.text_within([at + aside, y], 12.0, anchor, behind.max(before), &words);
 }

@@ -1,6 +1,7 @@
 //! Quantities within a sentence: in metric one unit whatever the size, to the digits that
 //! the sentence needs; in US units as in the tables.
-use crate::quantity::{Metric, UnitSystem, show_in, show_within};
+use crate::quantity::{Metric, UnitSystem, show_in, show_in_beside, show_within};
+use crate::study::Limits;
 
 /// Says quantities, given in base units, in one system of units.
 #[derive(Debug, Clone, Copy)]
@@ -15,6 +16,11 @@ impl Say {
     /// Millimetres to a tenth.
     pub(super) fn tenths_of_mm(self, m: f64) -> String {
         show_in(m, Metric::Millimetre, 1, self.0)
+    }
+
+    /// Whole millimetres, finer where a limit would else read the same.
+    pub(super) fn mm_beside(self, m: f64, limits: &[f64]) -> String {
+        show_in_beside(m, limits, Metric::Millimetre, 0, self.0)
     }
 
     /// Metres.
@@ -35,6 +41,11 @@ impl Say {
     /// Joules.
     pub(super) fn joules(self, j: f64, decimals: usize) -> String {
         show_in(j, Metric::Joule, decimals, self.0)
+    }
+
+    /// Joules to a tenth, finer where a limit would else read the same.
+    pub(super) fn joules_beside(self, j: f64, limits: &[f64]) -> String {
+        show_in_beside(j, limits, Metric::Joule, 1, self.0)
     }
 
     /// Any other quantity in its metric unit.
@@ -64,6 +75,11 @@ impl Say {
     ) -> String {
         show_within(values, joint, metric, decimals, self.0)
     }
+}
+
+/// The limits of a margin.
+pub(super) fn limits_of(limits: &Limits) -> [f64; 2] {
+    [limits.red.value, limits.green.value]
 }
 
 /// A number with as many decimals as it was given with, at most six: limits that people

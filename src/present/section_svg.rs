@@ -1,14 +1,17 @@
 //! The lines drawing: from the side, from the ends and from above at one scale,
 //! with the curve of section areas under them.
 use super::plot::Plot;
-use super::svg::{Anchor, Svg, colour};
+use super::svg::{Anchor, Svg, colour, width_of};
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, SectionLine, SectionResult, SectionWater};
 
 const MARGIN: f64 = 56.0;
+/// Least size of its texts, and least room between numbers.
+const SMALL: f64 = 11.0;
+const APART: f64 = 17.0;
 /// Breadth of the views along the boat.
 const ALONG: f64 = 820.0;
-/// The body plan is drawn larger, so that its lines come apart.
+/// The body plan is drawn larger, so that its lines come apart, where there is room.
 const BODY_TIMES: f64 = 1.7;
 const THIN: f64 = 0.9;
 const THICK: f64 = 2.0;
@@ -20,7 +23,9 @@ pub fn lines_svg(result: &Answer<SectionResult>) -> String {
     let size = [0, 1, 2].map(|axis| (hi[axis] - lo[axis]).max(1e-6));
     let scale = ALONG / size[0];
     let [side, above] = [size[2] * scale, size[1] * scale];
-    let body = size[1] * scale * BODY_TIMES;
+    // Under the views along the boat, no broader than they are.
+    let body_times = BODY_TIMES.min(ALONG / (size[1] * scale));
+    let body = size[2] * scale * body_times;
     let has_areas = result
         .stations
         .iter()
@@ -29,13 +34,14 @@ pub fn lines_svg(result: &Answer<SectionResult>) -> String {
         > 1;
     let top = 70.0;
     let above_top = top + side + 64.0;
-    let area_top = above_top + above + 70.0;
+    let body_top = above_top + above + 88.0;
+    let area_top = body_top + body + 64.0;
     let height = if has_areas {
         area_top + 260.0
     } else {
         area_top
     };
-    let width = MARGIN * 3.0 + ALONG + body;
+    let width = MARGIN * 2.0 + ALONG;
     let title = format!("{}: lines", result.name);
     let description = format!(
         "lines drawing in three views of one craft, {:.3} m long, {:.3} m broad, {:.3} m high: {} buttocks from the side, {} stations from the ends, {} waterlines from above; below them the curve of section areas",
@@ -47,7 +53,7 @@ pub fn lines_svg(result: &Answer<SectionResult>) -> String {
         result.waterlines.len()
     );
     let mut svg = Svg::new([width, height], &title, &description);
-    svg.text([MARGIN, 28.0], 17.0, Anchor::Start, &title);
+    svg.heading([MARGIN, 28.0], 17.0, Anchor::Start, &title);
     let from_side = |p: [f64; 3]| {
         [
             MARGIN + (p[0] - lo[0]) * scale,
@@ -62,11 +68,13 @@ pub fn lines_svg(result: &Answer<SectionResult>) -> String {
     };
     side_view(&mut svg, result, top, &from_side);
     above_view(&mut svg, result, above_top, &from_above);
+    let room_left = ALONG - size[1] * scale * body_times;
     body_plan(
         &mut svg,
         result,
-        [MARGIN * 2.0 + ALONG, top],
-        scale * BODY_TIMES,
+        [MARGIN + room_left / 2.0, body_top],
+        scale * body_times,
+        body_times,
     );
     if has_areas {
         area_curve(&mut svg, result, area_top);
@@ -122,9 +130,12 @@ fn side_view(
     for line in &result.buttocks {
         closed(svg, line, colour::OTHER, THIN, place);
     }
+    // The middle plane's own cut shows wells and steps; the profile goes over them.
     for points in &result.drawing.middle {
-        outline(svg, points, colour::INK, THICK, place);
+        outline(svg, points, colour::INK, THIN, place);
     }
+    let profile = result.drawing.profile.iter().map(|[x, z]| [*x, 0.0, *z]);
+    outline(svg, &profile.collect::<Vec<_>>(), colour::INK, THICK, place);
     if let Some(ends) = result
         .water
         .as_ref()
@@ -132,20 +143,22 @@ fn side_view(
     {
         let [from, to] = ends.map(place);
         svg.dashes(&[from, to], colour::MAIN, THICK).text(
-            to.map(|v| v - 4.0),
-            11.0,
-            Anchor::End,
+            [MARGIN + ALONG + 6.0, to[1] + 4.0],
+            12.0,
+            Anchor::Start,
             "water",
         );
     }
-    for (number, line) in result.stations.iter().enumerate() {
+    let mut last = f64::NEG_INFINITY;
+    let mut stations: Vec<(usize, &SectionLine)> = result.stations.iter().enumerate().collect();
+    stations.sort_by(|a, b| a.1.at_m.total_cmp(&b.1.at_m));
+    for (number, line) in stations {
         let foot = place([line.at_m, 0.0, lo[2]]);
-        svg.text(
-            [foot[0], foot[1] + 14.0],
-            10.0,
-            Anchor::Middle,
-            &number.to_string(),
-        );
+        let words = number.to_string();
+        if foot[0] - last >= width_of(&words, SMALL).max(APART) + 2.0 {
+            last = foot[0];
+            svg.text([foot[0], foot[1] + 15.0], SMALL, Anchor::Middle, &words);
+        }
     }
 }
 
@@ -203,7 +216,7 @@ fn above_view(
 
 /// Stations of the after half to the left, seen from astern, those of the fore
 /// half to the right, seen from ahead: both show the port side.
-fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64) {
+fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64, times: f64) {
     let [lo, hi] = result.box_m;
     let half = hi[1].max(-lo[1]);
     let middle_x = f64::midpoint(lo[0], hi[0]);
@@ -218,7 +231,7 @@ fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64
         [axis, corner[1] - 28.0],
         13.0,
         Anchor::Middle,
-        &format!("port side from the ends, {BODY_TIMES} times as large"),
+        &format!("port side from the ends, {times:.1} times as large"),
     )
     .text(
         [axis - 8.0, corner[1] - 10.0],
@@ -241,7 +254,7 @@ fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64
         colour::INK,
         0.6,
     );
-    for (number, line) in result.stations.iter().enumerate() {
+    for line in &result.stations {
         let after = line.at_m < middle_x;
         let side = if after { -1.0 } else { 1.0 };
         for one in &line.loops {
@@ -250,12 +263,22 @@ fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64
                 svg.polyline(&points, colour::INK, THIN, None);
             }
         }
-        // Each number at a height of its own, so that they do not meet.
-        let height = lo[2] + (hi[2] - lo[2]) * (0.3 + 0.055 * (number % 8) as f64);
-        if let Some(y) = port_at(line, height) {
-            let [x, y] = at(side, &[0.0, y, height]);
-            svg.circle([x, y], 5.5, "none", Some("white"));
-            svg.text([x, y + 3.0], 8.5, Anchor::Middle, &number.to_string());
+    }
+    // Numbers over the lines, each at the first height at which it meets no other.
+    let mut taken: Vec<[f64; 2]> = Vec::new();
+    for (number, line) in result.stations.iter().enumerate() {
+        let side = if line.at_m < middle_x { -1.0 } else { 1.0 };
+        let heights =
+            (0..16_u8).map(|step| lo[2] + (hi[2] - lo[2]) * (0.3 + 0.04 * f64::from(step)));
+        let mut places = heights.filter_map(|z| Some(at(side, &[0.0, port_at(line, z)?, z])));
+        let is_free = |p: &[f64; 2]| {
+            let mut near = taken.iter();
+            !near.any(|q| (q[0] - p[0]).abs() < APART && (q[1] - p[1]).abs() < SMALL + 2.0)
+        };
+        if let Some([x, y]) = places.find(is_free) {
+            taken.push([x, y]);
+            svg.circle([x, y], 7.0, "none", Some("white"));
+            svg.text([x, y + 4.0], SMALL, Anchor::Middle, &number.to_string());
         }
     }
 }

@@ -1,11 +1,12 @@
 //! What a wall round an opening gains, as a table and a plot.
 use super::cell::{angle, cells, energy, length, mass};
 use super::plot::Plot;
+use super::say::Say;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
-use crate::study::{Answer, SillResult, SillRow};
+use crate::study::{Answer, RimLies, SillResult, SillRow};
 
 mod words;
 
@@ -65,8 +66,8 @@ impl Present for Answer<SillResult> {
 #[must_use]
 pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
     let title = format!("{}: a wall round {}", result.name, result.opening);
-    let mut svg = Svg::new([640.0, 430.0], &title, &result.summary(units));
-    svg.text([320.0, 26.0], 16.0, Anchor::Middle, &title);
+    let mut svg = Svg::new([640.0, 476.0], &title, &result.summary(units));
+    svg.heading([320.0, 26.0], 16.0, Anchor::Middle, &title);
     let most = result
         .rows
         .iter()
@@ -90,7 +91,9 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
     let yardstick = [0.0, tallest].map(|wall| plot.at(wall * 1e3, result.yardstick_m * 1e3));
     svg.line(yardstick[0], yardstick[1], colour::OTHER, 1.0);
     let [x, y] = yardstick[1];
-    svg.text([x - 4.0, y - 4.0], 11.0, Anchor::End, "yardstick");
+    let mm = Say(units).mm(result.yardstick_m);
+    let words = format!("yardstick: {mm} or more");
+    svg.text([x - 4.0, y - 5.0], 12.0, Anchor::End, &words);
     let mut run =
         |of: &dyn Fn(&SillRow) -> f64, row: f64, stroke: &str, width: f64, words: &str| {
             let places: Vec<[f64; 2]> = result
@@ -98,10 +101,10 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
                 .iter()
                 .map(|row| plot.at(row.wall_m * 1e3, of(row) * 1e3))
                 .collect();
-            let y = 84.0 + 16.0 * row;
+            let (x, y) = (70.0 + 200.0 * row, 424.0);
             svg.polyline(&places, stroke, width, None)
-                .line([78.0, y - 4.0], [106.0, y - 4.0], stroke, width)
-                .text([112.0, y], 12.0, Anchor::Start, words);
+                .line([x, y - 4.0], [x + 28.0, y - 4.0], stroke, width)
+                .text([x + 34.0, y], 12.0, Anchor::Start, words);
         };
     run(
         &|row| row.sill_m,
@@ -117,5 +120,42 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
         1.2,
         "lowest sill of all (thin)",
     );
+    marks(&mut svg, result, &plot, Say(units));
     svg.finish()
+}
+
+/// The sill as it is, and the wall that brings it to the yardstick.
+fn marks(svg: &mut Svg, result: &SillResult, plot: &Plot, say: Say) {
+    let y = 446.0;
+    if let Some(now) = result.rows.first() {
+        let at = plot.at(0.0, now.sill_m * 1e3);
+        svg.circle(at, 5.0, colour::INK, Some("white")).circle(
+            [76.0, y - 4.0],
+            5.0,
+            colour::INK,
+            Some("white"),
+        );
+        let words = format!("the sill now: {} above the water", say.mm(now.sill_m));
+        svg.text([88.0, y], 12.0, Anchor::Start, &words);
+    }
+    let words = match (result.wall_to_yardstick_m, result.rim_lies) {
+        (Some(wall), _) if wall > 0.0 => {
+            let at = plot.at(wall * 1e3, result.yardstick_m * 1e3);
+            let foot = [at[0], plot.at(0.0, 0.0)[1].min(366.0)];
+            svg.dashes(&[at, foot], colour::INK, 1.2).circle(
+                at,
+                5.0,
+                colour::INK,
+                Some(colour::INK),
+            );
+            format!("needed (disc): a wall of {}", say.mm(wall))
+        }
+        (Some(_), _) => "it stands high enough without a wall".to_owned(),
+        (None, RimLies::Level) => "no wall up to the tallest tried is enough".to_owned(),
+        (None, _) => format!(
+            "a wall on this rim does not raise it; it lacks {}",
+            say.mm(result.lacks_m)
+        ),
+    };
+    svg.text([88.0, y + 18.0], 12.0, Anchor::Start, &words);
 }

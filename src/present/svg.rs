@@ -5,7 +5,7 @@
 //! By hand: a dozen shapes; a crate of shapes would be longer to use.
 use std::fmt::Write as _;
 
-use super::plain::{harmless, lines_of};
+use super::plain::{harmless, lines_that};
 
 /// Colours that the colour-blind tell apart, dark enough on white (Okabe and
 /// Ito, Color Universal Design, 2008; from memory).
@@ -22,6 +22,10 @@ pub mod colour {
     pub const OTHER: &str = "#009e73";
 }
 
+/// Room that texts keep from the edge, and from line to line in heights of a text.
+pub(super) const EDGE: f64 = 14.0;
+const LINE: f64 = 1.35;
+
 /// Where a text hangs from its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Anchor {
@@ -31,6 +35,55 @@ pub enum Anchor {
     Middle,
     /// The text ends there.
     End,
+}
+
+/// How wide a text of a height may run: of a broad sans serif, rather too much than too
+/// little. By kind of letter; measured on DejaVu Sans.
+pub(super) fn width_of(text: &str, height: f64) -> f64 {
+    let ems = text.chars().map(|letter| match letter {
+        ' ' | '!' | '\'' | ',' | '.' | '/' | ':' | ';' | 'I' | 'J' | 'f' | 'i' | 'j' | 'l'
+        | '|' => 0.36,
+        '(' | ')' | '-' | '[' | ']' | 'r' | 't' | '°' | '·' => 0.46,
+        'M' | 'W' | 'm' | 'w' | '%' | '@' | '&' | '+' | '=' | '−' | '×' | '±' | '…' | '—' | '✓'
+        | '✕' => 0.98,
+        'A'..='Z' => 0.76,
+        _ if letter.is_ascii() => 0.64,
+        _ => 0.84,
+    });
+    ems.sum::<f64>() * height
+}
+
+/// The text, or as much of its beginning as there is room for, with a mark.
+pub(super) fn shortened(text: &str, height: f64, room: f64) -> String {
+    if width_of(text, height) <= room {
+        return text.to_owned();
+    }
+    let mut kept = String::new();
+    for letter in text.chars() {
+        kept.push(letter);
+        if width_of(&kept, height) + height > room {
+            kept.pop();
+            break;
+        }
+    }
+    kept.truncate(kept.trim_end().len());
+    kept + "…"
+}
+
+/// The text in lines of at most such a width, but for longer words.
+pub(super) fn wrapped(text: &str, height: f64, room: f64) -> Vec<String> {
+    lines_that(text, |line| width_of(line, height) <= room)
+}
+
+/// Heights of labels beside such places, in their order from the top down: moved down
+/// where they would stand closer than `gap`.
+pub(super) fn apart(wanted: &[f64], gap: f64) -> Vec<f64> {
+    let mut last = f64::NEG_INFINITY;
+    let moved = wanted.iter().map(|y| {
+        last = y.max(last + gap);
+        last
+    });
+    moved.collect()
 }
 
 /// What a pattern repeats.
@@ -47,6 +100,8 @@ pub enum Marks<'a> {
 pub struct Svg {
     body: String,
     size: [f64; 2],
+    /// Room that a heading of many lines takes over it.
+    above: f64,
     title: String,
     description: String,
 }
@@ -58,6 +113,7 @@ impl Svg {
         Self {
             body: String::new(),
             size,
+            above: 0.0,
             title: title.to_owned(),
             description: description.to_owned(),
         }
@@ -137,6 +193,26 @@ impl Svg {
         self
     }
 
+    /// From here to [`Self::unclip`] only what lies within a closed outline shows.
+    pub fn clip(&mut self, id: &str, outline: &[[f64; 2]]) -> &mut Self {
+        let list: Vec<String> = outline
+            .iter()
+            .map(|[x, y]| format!("{x:.1},{y:.1}"))
+            .collect();
+        let _ = writeln!(
+            self.body,
+            r#"<defs><clipPath id="{id}"><polygon points="{}"/></clipPath></defs><g clip-path="url(#{id})">"#,
+            list.join(" ")
+        );
+        self
+    }
+
+    /// Ends what [`Self::clip`] began.
+    pub fn unclip(&mut self) -> &mut Self {
+        self.body.push_str("</g>\n");
+        self
+    }
+
     /// A run of dashes.
     pub fn dashes(&mut self, points: &[[f64; 2]], stroke: &str, width: f64) -> &mut Self {
         let list: Vec<String> = points
@@ -199,28 +275,96 @@ impl Svg {
         self
     }
 
+    /// A text as [`Self::text`] that stays readable over lines: each letter with a white rim.
+    pub fn text_over(
+        &mut self,
+        place: [f64; 2],
+        height: f64,
+        anchor: Anchor,
+        text: &str,
+    ) -> &mut Self {
+        self.body.push_str(
+            "<g stroke=\"white\" stroke-width=\"3\" stroke-linejoin=\"round\" paint-order=\"stroke\">",
+        );
+        self.text(place, height, anchor, text);
+        self.body.push_str("</g>\n");
+        self
+    }
+
+    /// A text as [`Self::text`], shortened to the room for it.
+    pub fn text_within(
+        &mut self,
+        place: [f64; 2],
+        height: f64,
+        anchor: Anchor,
+        room: f64,
+        text: &str,
+    ) -> &mut Self {
+        self.text(place, height, anchor, &shortened(text, height, room))
+    }
+
+    /// A heading whose last line stands at a place; the lines before it, where it is longer
+    /// than the drawing is wide, stand above and make the drawing higher.
+    pub fn heading(
+        &mut self,
+        [x, y]: [f64; 2],
+        height: f64,
+        anchor: Anchor,
+        text: &str,
+    ) -> &mut Self {
+        let [left, right] = [x, self.size[0] - x].map(|room| room - EDGE);
+        let room = match anchor {
+            Anchor::Start => right,
+            Anchor::Middle => 2.0 * left.min(right),
+            Anchor::End => left,
+        };
+        let lines = wrapped(text, height, room);
+        let more = lines.len().saturating_sub(1) as f64 * LINE * height;
+        self.above = self.above.max(more);
+        for (number, line) in lines.iter().enumerate() {
+            let y = y - more + number as f64 * LINE * height;
+            self.text_within([x, y], height, anchor, room, line);
+        }
+        self
+    }
+
+    /// A text of a height that begins at a place and goes on in lines under it, none
+    /// wider than the room; returns how far they reach down.
+    pub fn paragraph(&mut self, [x, y]: [f64; 2], height: f64, room: f64, text: &str) -> f64 {
+        let lines = wrapped(text, height, room);
+        for (number, line) in lines.iter().enumerate() {
+            let y = y + number as f64 * LINE * height;
+            self.text_within([x, y], height, Anchor::Start, room, line);
+        }
+        lines.len() as f64 * LINE * height
+    }
+
+    /// Makes the drawing so much higher at its foot; returns where the new room begins.
+    pub fn lengthen(&mut self, by: f64) -> f64 {
+        self.size[1] += by;
+        self.size[1] - by
+    }
+
     /// A note in small letters under everything, wrapped to the drawing's width.
     pub fn foot_note(&mut self, text: &str) -> &mut Self {
-        const LEFT: f64 = 14.0;
-        const HIGH: f64 = 11.0;
-        // Letters run to half their height, roughly.
-        let letters = (self.size[0] - 2.0 * LEFT) / (0.52 * HIGH);
-        for line in lines_of(text, letters) {
-            self.size[1] += 1.4 * HIGH;
-            self.text([LEFT, self.size[1] - HIGH], HIGH, Anchor::Start, &line);
-        }
+        const HIGH: f64 = 12.0;
+        let room = self.size[0] - 2.0 * EDGE;
+        let lines = wrapped(text, HIGH, room).len() as f64;
+        let top = self.lengthen(lines * LINE * HIGH + 4.0);
+        self.paragraph([EDGE, top + HIGH * 0.6], HIGH, room, text);
         self
     }
 
     /// The whole file.
     #[must_use]
     pub fn finish(&self) -> String {
-        let [width, height] = self.size;
+        let [width, low] = self.size;
+        let (top, height) = (0.0 - self.above, low + self.above);
         format!(
-            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" aria-labelledby="title description" font-family="sans-serif">
+            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 {top:.2} {width} {height:.2}" width="{width}" height="{height:.2}" role="img" aria-labelledby="title description" font-family="sans-serif">
 <title id="title">{}</title>
 <desc id="description">{}</desc>
-<rect width="{width}" height="{height}" fill="white"/>
+<rect y="{top:.2}" width="{width}" height="{height:.2}" fill="white"/>
 {}</svg>
 "#,
             escaped(&self.title),
@@ -253,5 +397,22 @@ mod tests {
         assert!(text.contains("&quot;quoted&quot; &amp; more"));
         assert!(text.contains(">&lt;sill&gt;</text>"));
         assert!(text.ends_with("</svg>\n"));
+    }
+
+    #[test]
+    fn a_long_text_is_shortened_or_goes_on_in_lines() {
+        let name = "port hole in the transom for the bilge's pump";
+        assert_eq!(shortened("rim", 10.0, 100.0), "rim");
+        let short = shortened(name, 10.0, 100.0);
+        assert!(
+            short.ends_with('…') && width_of(&short, 10.0) <= 100.0,
+            "{short}"
+        );
+        let lines = wrapped(name, 10.0, 100.0);
+        assert!(lines.len() > 2 && lines.join(" ") == name, "{lines:?}");
+        let mut svg = Svg::new([200.0, 50.0], "a", "b");
+        svg.heading([14.0, 26.0], 10.0, Anchor::Start, name);
+        // One line over the last makes the drawing higher by 1.35 heights.
+        assert!(svg.finish().contains("viewBox=\"0 -13.50 200 63.50\""));
     }
 }

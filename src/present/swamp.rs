@@ -1,7 +1,6 @@
-//! The table and the film strip of a swamping.
+//! The table of a swamping.
 use super::cell::{angle, cells, length, or_dash, volume};
 use super::csv::csv_rows;
-use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Present, Sheet};
@@ -12,8 +11,6 @@ mod words;
 
 /// Lines shown in the terminal.
 const SHOWN_LINES: usize = 16;
-/// Frames of the film strip.
-const FRAMES: usize = 6;
 
 impl Present for Answer<SwampResult> {
     fn summary(&self, units: UnitSystem) -> String {
@@ -155,90 +152,6 @@ fn picked(lines: &[SwampLine], count: usize) -> impl Iterator<Item = &SwampLine>
     let last = lines.len().saturating_sub(1);
     let count = count.min(lines.len());
     (0..count).map(move |k| &lines[k * last / count.saturating_sub(1).max(1)])
-}
-
-/// Six moments side by side: the hull's outline from starboard, the water outside, and
-/// the water inside. `outline` is the hull's outline on the centre plane as
-/// x, z points in order, m.
-#[must_use]
-pub fn film_strip_svg(
-    result: &Answer<SwampResult>,
-    outline: &[[f64; 2]],
-    units: UnitSystem,
-) -> String {
-    const WIDTH: f64 = 360.0;
-    const HEIGHT: f64 = 190.0;
-    let mut svg = Svg::new(
-        [3.0 * WIDTH, 2.0 * HEIGHT + 50.0],
-        &format!("Swamping of {}", result.name),
-        &result.summary(units),
-    );
-    svg.text(
-        [1.5 * WIDTH, 24.0],
-        15.0,
-        Anchor::Middle,
-        &format!(
-            "{}: six moments, seen from starboard, bow to the right",
-            result.name
-        ),
-    );
-    svg.text(
-        [1.5 * WIDTH, 42.0],
-        11.0,
-        Anchor::Middle,
-        "thick line: the water outside; thin line: the water inside; calm still water only",
-    );
-    let lo = outline.iter().fold([f64::INFINITY; 2], |lo, p| {
-        [lo[0].min(p[0]), lo[1].min(p[1])]
-    });
-    let hi = outline.iter().fold([f64::NEG_INFINITY; 2], |hi, p| {
-        [hi[0].max(p[0]), hi[1].max(p[1])]
-    });
-    let long = (hi[0] - lo[0]).max(1e-6);
-    let scale = 0.8 * WIDTH / long;
-    let middle = [f64::midpoint(lo[0], hi[0]), f64::midpoint(lo[1], hi[1])];
-    for (number, line) in picked(&result.time_line, FRAMES).enumerate() {
-        let (column, row) = ((number % 3) as f64, (number / 3) as f64);
-        let origin = [(column + 0.5) * WIDTH, 50.0 + row * HEIGHT + 0.52 * HEIGHT];
-        let (sin, cos) = line.pitch_deg.to_radians().sin_cos();
-        // The sea is level at the frame's middle; the craft turns and sinks.
-        let depth = |x: f64, z: f64| x * line.up[0] + z * line.up[2] - line.outside_level_m;
-        let place = |[x, z]: [f64; 2]| {
-            let along = (x - middle[0]) * cos - (z - middle[1]) * sin;
-            [origin[0] + scale * along, origin[1] - scale * depth(x, z)]
-        };
-        let hull: Vec<[f64; 2]> = outline.iter().map(|p| place(*p)).collect();
-        svg.polyline(&hull, colour::INK, 1.5, Some(colour::GRID));
-        let edge = 0.47 * WIDTH;
-        svg.line(
-            [origin[0] - edge, origin[1]],
-            [origin[0] + edge, origin[1]],
-            colour::MAIN,
-            2.5,
-        );
-        if let Some(inside) = line.inside_level_m {
-            let y = origin[1] - scale * (inside - line.outside_level_m);
-            svg.line(
-                [origin[0] - 0.3 * WIDTH, y],
-                [origin[0] + 0.3 * WIDTH, y],
-                colour::WORST,
-                1.0,
-            );
-        }
-        svg.text(
-            [origin[0], 50.0 + (row + 1.0) * HEIGHT - 8.0],
-            12.0,
-            Anchor::Middle,
-            &format!(
-                "{:.0} s: {:.0} L inside, pitch {:.1}°, heel {:.1}°",
-                line.time_s,
-                line.water_m3 * 1e3,
-                line.pitch_deg,
-                line.heel_deg
-            ),
-        );
-    }
-    svg.finish()
 }
 
 /// The time line as a table for a spreadsheet: one line a moment, SI, one

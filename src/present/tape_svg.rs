@@ -16,7 +16,7 @@ const ROW: f64 = 19.0;
 /// Size of the numbers under a side.
 const NUMBERS: f64 = 12.5;
 /// Least room for a column of numbers.
-const COLUMN: f64 = 37.0;
+const COLUMN: f64 = 46.0;
 
 /// Where the points of a craft seen from one side go: the bow to the left on its
 /// port side, to the right on its starboard side.
@@ -96,7 +96,7 @@ pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
         result.summary(units)
     );
     let mut svg = Svg::new(size, &title, &description);
-    svg.text([14.0, 26.0], 17.0, Anchor::Start, &title)
+    svg.heading([14.0, 26.0], 17.0, Anchor::Start, &title)
         .text(
             [14.0, 48.0],
             TEXT,

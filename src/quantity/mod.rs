@@ -18,7 +18,10 @@ pub const TAPE_M: f64 = 0.003;
 pub use error::QuantityError;
 pub use sentence::{Piece, Sentence};
 pub(crate) use sentence::{litres, metres, mm, sentence};
-pub use show::{Metric, UnitSystem, show, show_in, show_point, show_with, show_within};
+pub use show::{
+    Metric, UnitSystem, show, show_beside, show_in, show_in_beside, show_point, show_with,
+    show_within,
+};
 
 /// What kind of amount a number is, which fixes its base unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

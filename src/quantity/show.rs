@@ -135,6 +135,39 @@ pub fn show_in(value: f64, metric: Metric, decimals: usize, system: UnitSystem) 
     show_within(&[value], "", metric, decimals, system)
 }
 
+/// As [`show`], an amount that is held to limits: with more decimals, up to three, where a
+/// limit would read the same without being so. What just misses its limit is never
+/// rounded onto it.
+#[must_use]
+pub fn show_beside(value: f64, limits: &[f64], dimension: Dimension, system: UnitSystem) -> String {
+    in_systems(system, |us| {
+        let form = Form::choose(value.abs(), dimension, us);
+        let per_base = 1.0 / form.unit.factor;
+        form.beside(value, limits, per_base)
+    })
+}
+
+/// As [`show_in`], an amount that is held to limits, as [`show_beside`].
+#[must_use]
+pub fn show_in_beside(
+    value: f64,
+    limits: &[f64],
+    metric: Metric,
+    decimals: usize,
+    system: UnitSystem,
+) -> String {
+    let (unit, per_base) = metric.unit();
+    in_systems(system, |us| {
+        if us {
+            let form = Form::choose(value.abs(), unit.dimension, true);
+            let per_base = 1.0 / form.unit.factor;
+            form.beside(value, limits, per_base)
+        } else {
+            Form::fixed(unit, decimals).beside(value, limits, per_base)
+        }
+    })
+}
+
 /// As [`show_in`], several amounts with one unit behind the last: `2 ± 0.5 kg`,
 /// `between 3 and 12 mm`. `joint` stands between them.
 #[must_use]
@@ -299,6 +332,21 @@ impl Form {
             Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.to_owned(),
             _ => text,
         }
+    }
+
+    /// An amount in base units, so finely that no limit reads the same without being so.
+    fn beside(mut self, value: f64, limits: &[f64], per_base: f64) -> String {
+        const MOST_MORE: usize = 3;
+        let most = self.decimals + MOST_MORE;
+        let others = limits.iter().filter(|limit| **limit != value);
+        for limit in others {
+            while self.decimals < most
+                && self.digits_of(limit * per_base) == self.digits_of(value * per_base)
+            {
+                self.decimals += 1;
+            }
+        }
+        self.with_unit(&self.digits_of(value * per_base))
     }
 
     fn with_unit(&self, number: &str) -> String {

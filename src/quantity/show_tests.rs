@@ -202,3 +202,31 @@ proptest! {
         prop_assert!((back - value).abs() <= 0.5 * resolution + 1e-9, "{} for {}", text, value);
     }
 }
+
+#[test]
+fn what_just_misses_its_limit_is_not_rounded_onto_it() {
+    let limits = [0.05, 0.1];
+    for (value, metric, us) in [
+        (0.0496, "49.6 mm", "1.95 in"),
+        (0.049_98, "49.98 mm", "1.968 in"),
+        (0.05, "50 mm", "2.0 in"),
+        (0.0804, "80 mm", "3.2 in"),
+        // The limit of 100 mm is 3.937 in.
+        (0.1002, "100.2 mm", "3.945 in"),
+    ] {
+        let told = |system| super::show_beside(value, &limits, Dimension::Length, system);
+        assert_eq!(told(UnitSystem::Metric), metric);
+        assert_eq!(told(UnitSystem::Us), us, "{value}");
+        assert_eq!(told(UnitSystem::Both), format!("{metric} ({us})"));
+        let said = super::show_in_beside(
+            value,
+            &limits,
+            super::Metric::Millimetre,
+            0,
+            UnitSystem::Metric,
+        );
+        assert_eq!(said, metric);
+    }
+    let deg = super::show_beside(4.999, &[5.0], Dimension::Angle, UnitSystem::Metric);
+    assert_eq!(deg, "4.999°");
+}

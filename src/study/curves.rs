@@ -25,6 +25,10 @@ pub struct CurvesResult {
     pub marks_x_m: [f64; 2],
     /// x of amidships, midway between the marks, where `draught_m` is read, m.
     pub amidships_x_m: f64,
+    /// The same draught of the craft at rest with its load, m; `None` where it has no mass,
+    /// sinks or does not stay upright.
+    #[serde(skip)]
+    pub at_rest_m: Option<f64>,
     /// One line a draught, shallow to deep.
     pub lines: Vec<CurveLine>,
 }
@@ -63,6 +67,8 @@ pub struct CurveLine {
     pub waterplane_coefficient: Option<f64>,
 }
 
+/// A craft that lies more than 60° over at rest has no draught on these curves.
+const MOST_LEAN_COSINE: f64 = 0.5;
 /// What rounding leaves of a length, as a share of the craft's size.
 const TRIFLE: f64 = 1e-9;
 
@@ -92,6 +98,10 @@ pub fn curves<'b>(boat: impl Into<Afloat<'b>>, pitch_deg: f64, steps: u16) -> An
     let amidships_x_m = f64::midpoint(marks_x_m[0], marks_x_m[1]);
     let amidships = Vec3::new(amidships_x_m, 0.0, base);
     let up = WaterPlane::at_attitude(0.0, pitch_deg, 0.0).up;
+    let at_rest = afloat.rest().ok().map(|rest| *rest.plane());
+    let at_rest_m = at_rest
+        .filter(|plane| plane.up.z > MOST_LEAN_COSINE)
+        .map(|plane| -plane.height_m(&amidships));
     let lines = (1..=steps.max(1))
         .into_par_iter()
         .map(|step| {
@@ -136,6 +146,7 @@ pub fn curves<'b>(boat: impl Into<Afloat<'b>>, pitch_deg: f64, steps: u16) -> An
         base_z_m: base,
         marks_x_m,
         amidships_x_m,
+        at_rest_m,
         lines,
     };
     Answer {

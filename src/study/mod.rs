@@ -100,7 +100,9 @@ pub use shared::hull_side::{RimKind, Side, SideDrawing};
 pub use shared::hydrostatics::{Hydrostatics, draughts_m};
 pub use shared::named::{NamedError, NoSuchName};
 pub use shared::panel::{BevelLine, PanelFace, PanelLine, PanelOptions, Skins};
-pub use shared::picture::{CraftPicture, RimSeen, ThingSeen, View};
+pub use shared::picture::{
+    CraftPicture, RimSeen, Shape, ThingSeen, View, outline_from_above, outline_from_side,
+};
 pub use shared::planes::{MOST_PLANES, Planes};
 pub use shared::scan_band::ScanBand;
 pub use shared::yardstick::Yardstick;
@@ -109,12 +111,13 @@ pub use sill::{RimLies, SillOptions, SillResult, SillRow, sill};
 pub use slice::{SliceResult, slice};
 pub use spread::{Band, CauseLine, MarginBand, SpreadLine, SpreadResult, TakenAsExact, spread};
 pub use swamp::{
-    DISCHARGE_COEFFICIENT, EndSill, EndsLying, Keeper, Knocked, RoomAir, Start, SwampAir,
-    SwampBunged, SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, swamp,
+    DISCHARGE_COEFFICIENT, EndSill, EndsLying, FilmFrame, Keeper, Knocked, RoomAir, Start,
+    SwampAir, SwampBunged, SwampEnd, SwampError, SwampLine, SwampResult, SwampedSpace, film, swamp,
 };
 pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
-    Line, Ordinate, TemplateBevel, TemplateError, TemplateOutline, TemplateResult, template,
+    Line, Ordinate, RunOf, TemplateBevel, TemplateError, TemplateOutline, TemplateResult,
+    TemplateRun, template,
 };
 pub use trapped::{DEEPER_M, PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};

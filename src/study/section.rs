@@ -7,6 +7,7 @@ use super::shared::answer::{Answer, AsItLies};
 use super::shared::cautions::Caution;
 use super::shared::hydrostatics::coordinates;
 use super::shared::panel::{PanelLine, PanelOptions, panel_at};
+use super::shared::picture::outline_from_side;
 use super::shared::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
 use crate::equilibrium::{Afloat, EquilibriumError};
@@ -135,6 +136,8 @@ pub struct HalfBreadth {
 pub struct LinesDrawing {
     /// Section along the middle plane.
     pub middle: Vec<Vec<[f64; 3]>>,
+    /// Outline from the side as x and z.
+    pub profile: Vec<[f64; 2]>,
     /// Outline from above: x, farthest to port, farthest to starboard.
     pub outline: Vec<[f64; 3]>,
 }
@@ -206,7 +209,7 @@ pub fn section<'b>(
         stations,
         waterlines,
         half_breadths,
-        drawing: drawing(&slicer, &lo, &hi),
+        drawing: drawing(boat, &slicer, &lo, &hi),
         frame: boat.frame,
     };
     Ok(Answer {
@@ -347,7 +350,7 @@ fn simpson(stations: &[SectionLine]) -> Option<f64> {
     Some(sum * step / 3.0)
 }
 
-fn drawing(slicer: &Slicer<'_>, lo: &Vec3, hi: &Vec3) -> LinesDrawing {
+fn drawing(boat: &Boat, slicer: &Slicer<'_>, lo: &Vec3, hi: &Vec3) -> LinesDrawing {
     // A hair off the middle: a symmetric mesh has its corners right on it.
     let hair = (hi.y - lo.y) * END_SHARE;
     let middle = slicer.section(1, f64::midpoint(lo.y, hi.y) + hair);
@@ -364,6 +367,7 @@ fn drawing(slicer: &Slicer<'_>, lo: &Vec3, hi: &Vec3) -> LinesDrawing {
             Some([at, y().reduce(f64::max)?, y().reduce(f64::min)?])
         });
     LinesDrawing {
+        profile: outline_from_side(boat),
         outline: outline.collect(),
         middle: middle
             .loops

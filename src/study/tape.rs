@@ -7,7 +7,7 @@ use super::shared::answer::Answer;
 use super::shared::cautions::{Caution, Doing, with_usual};
 use super::shared::hull_side::{Foot, RimKind, Side, SideDrawing, side_path, stem_m};
 use super::shared::hydrostatics::{Hydrostatics, coordinates};
-use super::shared::planes::{MOST_PLANES, Planes};
+use super::shared::planes::{MOST_PLANES, Planes, usual_step_m};
 use super::shared::scan_band::ScanBand;
 use crate::boat::{Boat, FaceSource, SidePath};
 use crate::equilibrium::{Afloat, EquilibriumError};
@@ -15,9 +15,6 @@ use crate::immersion::WaterPlane;
 use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 use crate::quantity::Sentence;
-
-/// Distance between stations when none are asked for, m.
-const USUAL_STEP_M: f64 = 0.25;
 
 /// Why there are no marks.
 #[derive(Debug, thiserror::Error)]
@@ -237,7 +234,7 @@ fn places(stations: &Planes, length_m: f64) -> Result<Vec<f64>, TapeError> {
             .collect()
     };
     let list = match stations {
-        Planes::None => every(USUAL_STEP_M),
+        Planes::None => every(usual_step_m(length_m)),
         Planes::Every(step) => every(*step),
         Planes::Even(count) => (1..=*count)
             .map(|number| length_m * f64::from(number) / f64::from(count + 1))

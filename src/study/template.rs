@@ -5,8 +5,8 @@ use serde::Serialize;
 use super::shared::answer::Answer;
 use super::shared::cautions::Doing;
 use super::shared::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
-use crate::boat::{Boat, HullFrame};
-use crate::mesh::{Section, Slicer};
+use crate::boat::{Boat, FaceSource, HullFrame};
+use crate::mesh::{Section, SectionLoop, Slicer};
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
@@ -64,6 +64,31 @@ pub struct TemplateOutline {
     pub area_m2: f64,
     /// Corners, the first not repeated, `[right, up]`, m.
     pub curves_m: Vec<Vec<[f64; 2]>>,
+    /// The same curves parted by what they run along; empty of a panel's face.
+    #[serde(skip)]
+    pub runs: Vec<TemplateRun>,
+}
+
+/// What a stretch of a section runs along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RunOf {
+    /// The hull's own skin.
+    Skin,
+    /// The surface of a part.
+    Part,
+    /// No skin: across an open top.
+    Nothing,
+}
+
+/// A stretch of a section's curve.
+#[derive(Debug, Clone)]
+pub struct TemplateRun {
+    /// What it runs along.
+    pub of: RunOf,
+    /// Corners, `[right, up]`, m.
+    pub points_m: Vec<[f64; 2]>,
+    /// Whether it is the whole of a closed curve.
+    pub closed: bool,
 }
 
 /// A line of reference.
@@ -162,7 +187,7 @@ pub fn template(
             .iter()
             .map(|face| of_face(face, &on_paper))
             .collect(),
-        None => vec![of_skin(&slicer.section(axis, at_m), at_m, &on_paper)],
+        None => vec![of_skin(boat, &slicer.section(axis, at_m), at_m, &on_paper)],
     };
     let mut outlines = outlines.into_iter();
     let cut = outlines.next().ok_or(misses.clone())?;
@@ -223,6 +248,7 @@ fn of_face(face: &PanelFace, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> Templa
         at_m: face.at_m,
         area_m2: face.area_m2,
         curves_m: face.pieces.iter().flatten().map(flat).collect(),
+        runs: Vec::new(),
     }
 }
 
@@ -236,7 +262,14 @@ fn bevels(panel: &PanelLine, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> Vec<Te
 }
 
 /// The outside of the skin on paper, cut at a place.
-fn of_skin(cut: &Section, at_m: f64, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> TemplateOutline {
+fn of_skin(
+    boat: &Boat,
+    cut: &Section,
+    at_m: f64,
+    on_paper: &impl Fn([f64; 3]) -> [f64; 2],
+) -> TemplateOutline {
+    let runs = cut.loops.iter();
+    let runs = runs.flat_map(|one| parted(boat, one, on_paper));
     let curves = cut.loops.iter().map(|one| {
         let points = one.points.iter();
         points.map(|p| on_paper((*p).into())).collect()
@@ -246,7 +279,46 @@ fn of_skin(cut: &Section, at_m: f64, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -
         at_m,
         area_m2: cut.area_m2(),
         curves_m: curves.collect(),
+        runs: runs.collect(),
     }
+}
+
+/// A closed curve parted where it passes from hull to part or open top.
+fn parted(
+    boat: &Boat,
+    one: &SectionLoop,
+    on_paper: &impl Fn([f64; 3]) -> [f64; 2],
+) -> Vec<TemplateRun> {
+    let of = |face: &u32| match boat.envelope.sources.get(*face as usize) {
+        Some(FaceSource::Cap(_)) => RunOf::Nothing,
+        Some(FaceSource::Part(_)) => RunOf::Part,
+        Some(FaceSource::Hull) | None => RunOf::Skin,
+    };
+    let kinds: Vec<RunOf> = one.faces.iter().map(of).collect();
+    let points: Vec<[f64; 2]> = one.points.iter().map(|p| on_paper((*p).into())).collect();
+    let count = points.len();
+    let start = (0..count).find(|k| kinds[*k] != kinds[(*k + count - 1) % count]);
+    let Some(start) = start else {
+        let of = kinds.first().copied().unwrap_or(RunOf::Skin);
+        return vec![TemplateRun {
+            of,
+            points_m: points,
+            closed: true,
+        }];
+    };
+    let mut runs: Vec<TemplateRun> = Vec::new();
+    for k in (start..start + count).map(|k| k % count) {
+        let end = points[(k + 1) % count];
+        match runs.last_mut() {
+            Some(run) if run.of == kinds[k] => run.points_m.push(end),
+            _ => runs.push(TemplateRun {
+                of: kinds[k],
+                points_m: vec![points[k], end],
+                closed: false,
+            }),
+        }
+    }
+    runs
 }
 
 /// The reach of an outline at round distances from its lower end along one paper

@@ -88,7 +88,7 @@ fn an_svg_is_in_millimetres() {
         assert!(svg.contains(words), "{words}");
     }
     // Printed distance and half-breadth of the ordinate at 50 mm.
-    assert!(svg.contains(">50</text>") && svg.contains(">500.0</text>"));
+    assert!(svg.contains(">50</text>") && svg.contains(">500</text>"));
 }
 
 #[test]

@@ -14,8 +14,13 @@ from pathlib import Path
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 DECKED = REPOSITORY / "tests" / "boats"
-NEEDS = ["websocket-client", "pypdf"]
-WIDTHS = {"desktop": (1280, 800, False), "phone": (390, 844, True)}
+NEEDS = ["websocket-client", "pymupdf"]
+WIDTHS = {"desktop": (1280, 800, False), "phone": (390, 844, True), "small phone": (320, 568, True)}
+# Least height of a text in a drawing as it is shown, px; least contrast of a text (WCAG
+# 2.2, success criterion 1.4.3).
+LEAST_TEXT_PX, LEAST_CONTRAST = 9.0, 4.5
+# Of a printed page but the last: the share of its height that may be blank at its foot.
+MOST_BLANK = 0.5
 # Paper in inches, as the browser's printing takes it.
 PAPERS = {"A4": (8.268, 11.693), "Letter": (8.5, 11.0)}
 MOST_BYTES, MOST_SECONDS, LEAST_TRIANGLES = 5_000_000, 10.0, 200_000
@@ -39,8 +44,29 @@ ASK = """(() => {
     headless: all('table').filter(t => !t.querySelector('th')).length,
     empty: all('main section').filter(s => s.getBoundingClientRect().height < 20).length,
     words: document.body.innerText.length,
+    bare: all('table').filter(t => !t.caption?.textContent.trim()).length,
+    small: all('svg text').map(t => [parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a, t.textContent])
+      .filter(([px]) => px < LEAST_TEXT_PX - 0.01).slice(0, 3),
+    unhinted: all('.wide').filter(w => w.scrollWidth > w.clientWidth + 1).filter(w => {
+      const hint = getComputedStyle(w, '::before');
+      return hint.content === 'none' || parseFloat(hint.maxHeight) < 5;
+    }).length,
+    pale: pale(),
   });
-})()"""
+  function pale() {
+    const light = c => { const [r, g, b] = c.match(/[\\d.]+/g).slice(0, 3).map(v => v / 255)
+      .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+    const paper = light(getComputedStyle(document.body).backgroundColor);
+    const seen = new Map();
+    for (const e of all('h1, h2, h3, p, li, a, th, td, span, figcaption')) {
+      const ink = light(getComputedStyle(e).color);
+      const ratio = (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
+      if (e.innerText.trim() && ratio < LEAST_CONTRAST) seen.set(e.className || e.tagName, ratio.toFixed(1));
+    }
+    return [...seen].map(String);
+  }
+})()""".replace("LEAST_TEXT_PX", str(LEAST_TEXT_PX)).replace("LEAST_CONTRAST", str(LEAST_CONTRAST))
+DARK = "getComputedStyle(document.body).backgroundColor.match(/\\d+/g).every(v => v < 64)"
 
 
 def main():
@@ -52,20 +78,26 @@ def main():
     parser.add_argument("--inside", action="store_true", help=argparse.SUPPRESS)
     arguments = parser.parse_args()
     if not arguments.chromium:
-        sys.exit("no chromium: apt-get install chromium")
+        print("NOT RUN: no chromium (apt-get install chromium)")
+        return 0
     if not arguments.inside:
         with tempfile.TemporaryDirectory() as scratch:
             folder = arguments.venv or Path(scratch) / "venv"
             python = folder / "bin" / "python"
             if not python.exists():
                 venv.create(folder, with_pip=True)
-            subprocess.run([python, "-m", "pip", "install", "--quiet", *NEEDS], check=True)
+            if subprocess.run([python, "-m", "pip", "install", "--quiet", *NEEDS]).returncode:
+                print(f"NOT RUN: pip gives no {', '.join(NEEDS)}")
+                return 0
             return subprocess.run([python, __file__, *sys.argv[1:], "--inside"]).returncode
     with tempfile.TemporaryDirectory() as scratch:
         scratch = Path(scratch)
         made(arguments.awash, DECKED, scratch, "after.toml", "before.toml")
         made(arguments.awash, DECKED, scratch, "dived.toml", "after.toml")
         made(arguments.awash, DECKED, scratch, "bulkheads.toml", "before.toml")
+        hard = scratch / "hard"
+        subprocess.run([sys.executable, DECKED.parent / "pictures" / "boats.py", hard], check=True)
+        made(arguments.awash, hard, scratch, "many.toml")
         fine = split_boats(scratch)
         seconds, _ = made(arguments.awash, fine, scratch / "alone", "after.toml")
         at_most("report of the split hull, s", seconds, MOST_SECONDS)
@@ -75,12 +107,21 @@ def main():
         at_most("report of the split hull, bytes", page.stat().st_size, MOST_BYTES)
         with Browser(arguments.chromium, scratch) as browser:
             for html in sorted(scratch.glob("*.html")):
+                is_sheet = html.name.startswith("sheet")
                 for name, size in WIDTHS.items():
-                    look(browser, html, name, size, arguments.pictures)
-                if html.name.startswith("sheet"):
-                    for paper, size in PAPERS.items():
-                        pages = browser.pages(html, size)
-                        at_most(f"{html.name} printed on {paper}, pages", pages, 1)
+                    look(browser, html, name, size, arguments.pictures, is_sheet)
+                browser.dark(True)
+                look(browser, html, "dark desktop", WIDTHS["desktop"], arguments.pictures, is_sheet)
+                if not browser.value(DARK):
+                    sys.exit(f"{html.name}: not dark where dark is wanted")
+                browser.dark(False)
+                for paper, size in PAPERS.items():
+                    pages = browser.pages(html, size)
+                    if is_sheet:
+                        at_most(f"{html.name} printed on {paper}, pages", len(pages), 1)
+                    blank = max(pages[:-1], default=0.0)
+                    where = f"page {pages.index(blank) + 1} of {len(pages)}" if len(pages) > 1 else "one page"
+                    at_most(f"{html.name} on {paper}, blank foot in % ({where})", 100 * blank, 100 * MOST_BLANK)
     print("all as they must be")
     return 0
 
@@ -134,10 +175,14 @@ def at_most(what, got, most):
         sys.exit(f"{what}: too much")
 
 
-def look(browser, html, name, size, pictures):
+def look(browser, html, name, size, pictures, is_sheet):
     page = browser.open(html, size)
     faults = {key: page[key] for key in ("twice", "dead") if page[key]}
     faults |= {key: page[key] for key in ("unnamed", "blind", "headless", "empty") if page[key]}
+    faults |= {key: page[key] for key in ("bare", "unhinted", "pale") if page[key]}
+    # The sheet's one drawing is shown whole.
+    if page["small"] and not is_sheet:
+        faults["small texts in drawings, px"] = page["small"]
     if page["sideways"] > 0:
         faults["runs out sideways, px"] = page["sideways"]
     if page["lang"] != "en" or not page["title"] or page["headings"] != 1 or page["words"] < 500:
@@ -150,7 +195,7 @@ def look(browser, html, name, size, pictures):
     print(f"{html.name} at {name} width: {page['drawings']} drawings, faults: {faults or 'none'}")
     if pictures:
         pictures.mkdir(parents=True, exist_ok=True)
-        (pictures / f"{html.stem}-{name}.png").write_bytes(browser.picture(size))
+        (pictures / f"{html.stem}-{name.replace(' ', '-')}.png").write_bytes(browser.picture(size))
     if faults:
         sys.exit("the page is not as it must be")
 
@@ -222,8 +267,14 @@ class Browser:
         self.ask("Page.navigate", url=html.as_uri())
         while not self.loaded:
             self.note(json.loads(self.socket.recv()))
-        answer = self.ask("Runtime.evaluate", expression=ASK)
-        return json.loads(answer["result"]["value"])
+        return json.loads(self.value(ASK))
+
+    def value(self, expression):
+        return self.ask("Runtime.evaluate", expression=expression)["result"]["value"]
+
+    def dark(self, wanted):
+        features = [{"name": "prefers-color-scheme", "value": "dark" if wanted else "light"}]
+        self.ask("Emulation.setEmulatedMedia", features=features)
 
     def picture(self, size):
         width, _, phone = size
@@ -231,15 +282,20 @@ class Browser:
         return base64.b64decode(shot["data"])
 
     def pages(self, html, paper):
-        import io
-
-        from pypdf import PdfReader
+        """The share of each printed page's height that is blank at its foot."""
+        import pymupdf
 
         self.open(html, WIDTHS["desktop"])
         width, height = paper
         pdf = self.ask("Page.printToPDF", paperWidth=width, paperHeight=height,
                        printBackground=True, preferCSSPageSize=False)
-        return len(PdfReader(io.BytesIO(base64.b64decode(pdf["data"]))).pages)
+        shares = []
+        for page in pymupdf.open(stream=base64.b64decode(pdf["data"]), filetype="pdf"):
+            drawn = page.get_pixmap(dpi=50, colorspace=pymupdf.csGRAY)
+            rows = [drawn.samples[k * drawn.stride:k * drawn.stride + drawn.width] for k in range(drawn.height)]
+            last = max((k for k, row in enumerate(rows) if min(row) < 200), default=0)
+            shares.append(1 - (last + 1) / drawn.height)
+        return shares
 
 
 if __name__ == "__main__":

@@ -1,6 +1,7 @@
 //! What a craft at rest does, in a sentence.
-use super::super::say::Say;
+use super::super::say::{Say, limits_of};
 use super::super::words::capsize;
+use super::sill_limits;
 use crate::quantity::UnitSystem;
 use crate::study::{FloatResult, Hydrostatics, OpeningResult, OpeningVerdict};
 
@@ -30,7 +31,7 @@ pub(super) fn summary(result: &FloatResult, units: UnitSystem) -> String {
             "the lowest way in is {} ({}), {} above the water",
             opening.name,
             opening.place,
-            millimetres(height, say)
+            millimetres(height, result, say)
         )
     });
     if let Some(capsizes) = capsizes {
@@ -70,11 +71,12 @@ const MILLIMETRE_M: f64 = 1e-3;
 
 /// A height in whole millimetres, in tenths under one: nought is never said of
 /// what is above the water.
-fn millimetres(height_m: f64, say: Say) -> String {
+fn millimetres(height_m: f64, result: &FloatResult, say: Say) -> String {
+    let limits = sill_limits(&result.yardsticks).map_or_else(Vec::new, |l| limits_of(l).to_vec());
     match height_m / MILLIMETRE_M {
         small if small < 0.05 => format!("less than {}", say.tenths_of_mm(0.1 * MILLIMETRE_M)),
         small if small < 1.0 => say.tenths_of_mm(height_m),
-        _ => say.mm(height_m),
+        _ => say.mm_beside(height_m, &limits),
     }
 }
 

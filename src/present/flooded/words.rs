@@ -49,7 +49,7 @@ pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
     }
     if sinks && result.lacks_m3 > 0.0 {
         parts.push(format!(
-            "wholly flooded it lacks {} of solid or sealed volume to stay up",
+            "wholly flooded with all aboard it lacks {} of solid or sealed volume to stay up",
             Say(units).litres(result.lacks_m3, 0)
         ));
     }

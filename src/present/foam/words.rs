@@ -33,7 +33,7 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
             };
             let all_aboard = if result.lacks_m3 > 0.0 {
                 format!(
-                    "it lacks {} of solid or sealed volume to stay up when full",
+                    "full of water with all aboard it lacks {} of solid or sealed volume to stay up",
                     litres(result.lacks_m3)
                 )
             } else {
@@ -43,7 +43,7 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
                 )
             };
             format!(
-                "Swamped IT SINKS: {all_aboard}; with people in the water pulling {}{gone} it lacks {}",
+                "Swamped IT SINKS: {all_aboard}; with people in the water pulling {}{gone} it lacks {} to stay up",
                 say.kg(result.pull_kg, 0),
                 litres(as_it_is.short_m3)
             )

@@ -1,5 +1,5 @@
 //! How small a lean or knock floods the craft, in sentences.
-use super::super::say::{Say, decimals_of};
+use super::super::say::{Say, decimals_of, limits_of};
 use super::super::words::capsize;
 use super::super::yardsticks::{OFF_CENTRE_RULE, between};
 use crate::quantity::{Metric, UnitSystem};
@@ -114,9 +114,22 @@ pub(super) fn summary(result: &MarginsResult, units: UnitSystem) -> String {
 }
 
 fn worst_in_words(result: &MarginsResult, say: Say) -> String {
-    let lean_in_words = |lean: f64| match lean {
-        lean if lean < 1.0 => format!("{lean:.2}°"),
-        lean => format!("{lean:.1}°"),
+    let judged = |is: fn(&MarginAbout) -> bool| {
+        let mut judged = result.verdicts.iter().filter(|line| is(&line.about));
+        let limits = judged.find_map(|line| line.limits.as_ref());
+        limits.map_or_else(Vec::new, |limits| limits_of(limits).to_vec())
+    };
+    let lean_limits = judged(|about| matches!(about, MarginAbout::SmallestLean { .. }));
+    let work_limits = judged(|about| matches!(about, MarginAbout::LeastEnergy { .. }));
+    // To a tenth, finer under a degree and where a limit would else read the same.
+    let lean_in_words = |lean: f64| {
+        let least = if lean < 1.0 { 2 } else { 1 };
+        let told = |lean: f64, decimals: usize| format!("{lean:.decimals$}°");
+        let differs = |decimals: &usize| {
+            let mut others = lean_limits.iter().filter(|limit| **limit != lean);
+            others.all(|limit| told(*limit, *decimals) != told(lean, *decimals))
+        };
+        told(lean, (least..4).find(differs).unwrap_or(4))
     };
     let over = match result.soonest() {
         Some((line, true)) => line.over_deg.zip(line.over_work_j).map(|(lean, work)| {
@@ -129,7 +142,7 @@ fn worst_in_words(result: &MarginsResult, say: Say) -> String {
                 "It turns over soonest when it leans {}: past {} it goes over by itself{dry}; that takes {}. ",
                 direction_in_words(line.bearing_deg),
                 lean_in_words(lean),
-                say.joules(work, 1)
+                say.joules_beside(work, &work_limits)
             )
         }),
         _ => None,
@@ -150,7 +163,7 @@ fn worst_in_words(result: &MarginsResult, say: Say) -> String {
     }
     let place = result.worst_tilt_place.as_deref().unwrap_or_default();
     let least = result.knock.first();
-    let knock = least.map_or_else(String::new, |line| least_knock(line, say));
+    let knock = least.map_or_else(String::new, |line| least_knock(line, &work_limits, say));
     let first = if worst.capsizes_first {
         ", but it turns over by itself before that"
     } else {
@@ -164,10 +177,10 @@ fn worst_in_words(result: &MarginsResult, say: Say) -> String {
 }
 
 /// The sentence about the least knock of all.
-fn least_knock(line: &KnockLine, say: Say) -> String {
+fn least_knock(line: &KnockLine, limits: &[f64], say: Say) -> String {
     let work = format!(
         "{}, the craft drifting into a wall at {}",
-        say.joules(line.work_j, 1),
+        say.joules_beside(line.work_j, limits),
         say.of(line.drift_m_s, Metric::MetrePerSecond, 2)
     );
     let opening = &line.opening;

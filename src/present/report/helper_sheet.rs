@@ -1,6 +1,7 @@
 //! One page for the helper at the water's edge: what to see before anyone gets
 //! in, what not to do, what to do when it fills.
-use super::super::craft_svg::{craft_side_svg, sign};
+use super::super::craft_svg::{craft_side_svg, numbers, sign};
+use super::super::float::sill_height;
 use super::super::say::Say;
 use super::html::Page;
 use crate::present::cell::{Cell, cells, length};
@@ -13,6 +14,10 @@ use crate::study::{
 
 /// Most openings that the page has room for, the lowest first.
 const MOST_OPENINGS: usize = 8;
+
+/// Least and greatest size of its print, pt, and how many letters fill it at the greatest.
+const PRINT_PT: [f64; 2] = [7.4, 9.3];
+const LETTERS_OF_A_PAGE: f64 = 2850.0;
 
 /// Most things aboard that it has room for.
 const MOST_THINGS: usize = 12;
@@ -28,6 +33,14 @@ const MOST_VERDICTS: usize = 2;
 pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     let mut page = Page::default();
     page.raw("<p>Date <span class=\"fill\"></span> Place <span class=\"fill\"></span> Helper <span class=\"fill\"></span></p>\n");
+    // The gravest line first.
+    let unfit = sinks_or_turns_over(result);
+    if unfit {
+        page.paragraph(
+            "warn",
+            "Do not load or man this craft: as it is it sinks, capsizes, or fills as it lies. Change it and make this sheet again.",
+        );
+    }
     let judged = result.verdicts.iter().filter_map(|line| line.verdict);
     let worst = judged.min();
     let worst = result.verdicts.iter().filter(|line| line.verdict == worst);
@@ -52,16 +65,9 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
             ),
         );
     }
-    let unfit = sinks_or_turns_over(result);
-    if unfit {
-        page.paragraph(
-            "warn",
-            "Do not load or man this craft: as it is it sinks, capsizes, or fills as it lies. Change it and make this sheet again.",
-        );
-    }
     if let Some(picture) = &result.at_rest {
         page.figure(
-            &craft_side_svg(&result.name, &result.float.summary(units), picture, units),
+            &craft_side_svg(&result.name, &result.float.summary(units), picture, None),
             if result.float.is_capsized() {
                 "Set upright it turns over and, closed tight, comes to lie so, seen from its starboard side"
             } else if unfit {
@@ -77,7 +83,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     if !unfit {
         before_anyone_gets_in(&mut page);
     }
-    page.raw("<h2>When water comes in</h2>\n");
+    page.part("When water comes in");
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
         then.push(swamp.summary(units));
@@ -91,6 +97,14 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
         "soft",
         "Calm, still water only: no waves, speed, wind or strength is in these numbers. Nothing here clears a craft for use. Ask the boating and diving authorities and whoever owns the water: local rules and licensed practice come first.",
     );
+    // The more there is to say the smaller it is printed: the area of a letter goes with
+    // the square of its size.
+    let share = LETTERS_OF_A_PAGE / (page.letters() as f64).max(1.0);
+    let points = (PRINT_PT[1] * share.sqrt()).clamp(PRINT_PT[0], PRINT_PT[1]);
+    let style = format!(
+        ":root {{ --print: {points:.1}pt; }}\n{}",
+        include_str!("sheet.css")
+    );
     page.finish(
         &format!("{}: sheet for the helper at the water's edge", result.name),
         &format!(
@@ -98,13 +112,13 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
             super::super::svg::escaped(&result.name),
             super::origin(result, units)
         ),
-        include_str!("sheet.css"),
+        &style,
     )
 }
 
 /// What to see to first. Common practice, no source.
 fn before_anyone_gets_in(page: &mut Page) {
-    page.raw("<h2>Before anyone gets in</h2>\n");
+    page.part("Before anyone gets in");
     page.list(
         "boxes",
         &[
@@ -147,17 +161,24 @@ fn in_the_water(result: &ReportResult) -> &'static str {
 }
 
 fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
-    page.raw("<h2>Measure at rest, everything aboard</h2>\n");
+    page.part("Measure at rest, everything aboard");
     let mut openings: Vec<_> = result.float.openings.iter().collect();
     openings.sort_by(|a, b| {
         let height = |value: Option<f64>| value.unwrap_or(f64::NEG_INFINITY);
         height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
     });
     let left_out = openings.len().saturating_sub(MOST_OPENINGS);
+    // As in the picture.
+    let numbers = result.at_rest.as_ref().map(numbers).unwrap_or_default();
+    let numbered = |name: &String| match numbers.iter().position(|known| known == name) {
+        Some(number) => format!("{} {}", number + 1, short(name)),
+        None => short(name),
+    };
     let lowest = openings.into_iter().take(MOST_OPENINGS).map(|opening| {
+        let height = |height| sill_height(height, &result.float);
         cells![
-            &opening.name,
-            opening.freeboard_m.map_or_else(|| "sinks".into(), length),
+            numbered(&opening.name),
+            opening.freeboard_m.map_or_else(|| "sinks".into(), height),
             opening.verdict.word(),
             &opening.place,
             "",
@@ -173,6 +194,16 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
             &format!("{left_out} higher openings are left out here."),
         );
     }
+}
+
+/// As much of a name as one line of the sheet has room for; the report has the whole.
+fn short(name: &str) -> String {
+    const LETTERS: usize = 34;
+    if name.chars().count() <= LETTERS {
+        return name.to_owned();
+    }
+    let kept: String = name.chars().take(LETTERS - 1).collect();
+    format!("{}…", kept.trim_end())
 }
 
 /// The waterline by tape near the bow and near the stern, where both sides have a mark.
@@ -214,7 +245,7 @@ fn aboard(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         let mass = show(line.mass_kg, Dimension::Mass, units);
         format!(
             "{} {mass}, {} from the stem, {across}",
-            line.name,
+            short(&line.name),
             length(line.place.from_stem_m)
         )
     });
@@ -235,7 +266,7 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     let Some(margins) = &result.margins else {
         return;
     };
-    page.raw("<h2>Not further than this</h2>\n");
+    page.part("Not further than this");
     if margins.lies.is_capsized() {
         let words = margins.lies.words();
         let nothing = format!("Nothing: it turns over by itself and lies {words}.");

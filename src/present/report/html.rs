@@ -13,6 +13,8 @@ pub(super) struct Page {
     body: String,
     figures: usize,
     contents: Vec<(String, String)>,
+    /// The last heading: what a table is of.
+    heading: String,
 }
 
 impl Page {
@@ -24,6 +26,7 @@ impl Page {
             escaped(title)
         );
         self.contents.push((id.to_owned(), title.to_owned()));
+        title.clone_into(&mut self.heading);
     }
 
     pub(super) fn end(&mut self) {
@@ -53,7 +56,14 @@ impl Page {
     }
 
     pub(super) fn heading(&mut self, text: &str) {
+        text.clone_into(&mut self.heading);
         let _ = writeln!(self.body, "<h3>{}</h3>", escaped(text));
+    }
+
+    /// Opens a part of a page without sections.
+    pub(super) fn part(&mut self, title: &str) {
+        let _ = writeln!(self.body, "<h2>{}</h2>", escaped(title));
+        title.clone_into(&mut self.heading);
     }
 
     pub(super) fn list<T: AsRef<str>>(&mut self, class: &str, texts: &[T]) {
@@ -71,6 +81,15 @@ impl Page {
 
     /// A drawing, its ids made its own so that many fit one page.
     pub(super) fn figure(&mut self, svg: &str, caption: &str) {
+        let figure = self.figure_apart(svg, caption);
+        self.body.push_str(&figure);
+    }
+
+    /// The markup of a drawing that stands outside the page's body.
+    pub(super) fn figure_apart(&mut self, svg: &str, caption: &str) -> String {
+        /// A drawing is never shown smaller than this share of its own size: narrower
+        /// windows move along it.
+        const LEAST_SHARE: f64 = 0.9;
         self.figures += 1;
         let number = self.figures;
         let mut own = svg.to_owned();
@@ -81,11 +100,20 @@ impl Page {
             "aria-labelledby=\"title description\"",
             &format!("aria-labelledby=\"title-{number} description-{number}\""),
         );
-        let _ = writeln!(
-            self.body,
-            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">\n{own}</div>\n<figcaption>{caption}</figcaption>\n</figure>",
-            caption = escaped(caption)
+        // A drawing's first width is its own.
+        let mut widths = own.split(" width=\"").skip(1);
+        let width = widths.next().and_then(|rest| rest.split('"').next());
+        let width: f64 = width.and_then(|width| width.parse().ok()).unwrap_or(0.0);
+        let least = width * LEAST_SHARE;
+        own = own.replacen(
+            "<svg ",
+            &format!("<svg style=\"min-width:{least:.0}px\" "),
+            1,
         );
+        format!(
+            "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{caption}\">\n{own}</div>\n<figcaption>{caption}</figcaption>\n</figure>\n",
+            caption = escaped(caption)
+        )
     }
 
     /// A sheet's headings, values, tables and notes, but for its title and what
@@ -115,8 +143,10 @@ impl Page {
     }
 
     pub(super) fn table(&mut self, grid: &Grid, units: UnitSystem) {
-        self.body.push_str(
-            "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"table\"><table>\n",
+        let _ = writeln!(
+            self.body,
+            "<div class=\"wide\" tabindex=\"0\" role=\"group\" aria-label=\"{heading}\"><table>\n<caption>{heading}</caption>",
+            heading = escaped(&self.heading)
         );
         if let Some(header) = &grid.header {
             self.body.push_str("<thead><tr>");
@@ -152,6 +182,20 @@ impl Page {
             self.body.push_str("</tr>\n");
         }
         self.body.push_str("</tbody></table></div>\n");
+    }
+
+    /// Letters of its body, those of drawings and markup left out.
+    pub(super) fn letters(&self) -> usize {
+        let mut drawings = self.body.split("<svg");
+        let first = drawings.next().unwrap_or_default();
+        let behind = drawings.filter_map(|part| part.split_once("</svg>"));
+        let texts = std::iter::once(first).chain(behind.map(|(_, rest)| rest));
+        let letters = texts.map(|text| {
+            let parts = text.split('<').map(|part| part.split_once('>'));
+            let words = parts.map(|part| part.map_or(0, |(_, words)| words.chars().count()));
+            words.sum::<usize>()
+        });
+        letters.sum()
     }
 
     /// The whole file: what stands before the contents, then the contents, then

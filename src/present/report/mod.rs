@@ -13,8 +13,9 @@ use assumptions::assumptions;
 use html::Page;
 
 use super::cautions::{cautions, when};
-use super::craft_svg::{craft_svg, sign};
+use super::craft_svg::{craft_side_svg, craft_svg, sign};
 use super::doubts::doubts;
+use super::film_svg::moments_in_words;
 use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
@@ -128,27 +129,23 @@ pub fn report_html(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     );
     page.end();
     taken_for_granted(&mut page, result, units);
+    let head = head(&mut page, result, units);
     page.finish(
         &format!("{}: how it floats, and what floods it", result.name),
-        &head(result, units),
+        &head,
         include_str!("style.css"),
     )
 }
 
-/// The name and the verdicts.
-fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
+/// The first screen: the name, mass and date, the verdicts, the craft as it lies.
+fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> String {
     let mut head = format!(
-        "<header>\n<h1>{}</h1>\n<p class=\"soft\">Made by awash {} from a mesh and a list of masses. Calm, still water only: no waves, speed, wind or strength is in any number. Whoever is aboard decides, and local rules and licensed practice come first.</p>\n",
+        "<header>\n<h1>{}</h1>\n<p>{}</p>\n<p><strong>{}</strong></p>\n",
         escaped(&result.name),
-        env!("CARGO_PKG_VERSION")
-    );
-    head.push_str(&origin(result, units));
-    let _ = writeln!(
-        head,
-        "<p><strong>{}</strong></p>",
+        escaped(&made(result, units)),
         escaped(&overall(&result.verdicts))
     );
-    head.push_str("<ul class=\"verdicts\">\n");
+    head.push_str("<div class=\"first\">\n<ul class=\"verdicts\">\n");
     for verdict in gravest_first(&result.verdicts) {
         let _ = writeln!(
             head,
@@ -161,6 +158,19 @@ fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
         );
     }
     head.push_str("</ul>\n");
+    if let Some(picture) = &result.at_rest {
+        head.push_str(&page.figure_apart(
+            &craft_side_svg(&result.name, &result.float.summary(units), picture, Some(units)),
+            "As it lies with everything aboard, seen from starboard; its openings, the lowest first",
+        ));
+    }
+    head.push_str("</div>\n");
+    let _ = writeln!(
+        head,
+        "<p class=\"soft\">Made by awash {} from a mesh and a list of masses. Calm, still water only: no waves, speed, wind or strength is in any number. Whoever is aboard decides, and local rules and licensed practice come first.</p>",
+        env!("CARGO_PKG_VERSION")
+    );
+    head.push_str(&origin(result, units));
     let count = result.doubts.len();
     if count > 0 {
         let _ = writeln!(
@@ -173,7 +183,15 @@ fn head(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     head
 }
 
-/// What x, y and z count from, under the name.
+/// What it weighs in which water, and when the page was made.
+fn made(result: &ReportResult, units: UnitSystem) -> String {
+    let mass = Say(units).kg(result.float.mass_kg, 1);
+    let made = result.made_on.as_ref();
+    let made = made.map_or_else(String::new, |day| format!(" Made on {day}."));
+    format!("{mass} with everything aboard.{made}")
+}
+
+/// What x, y and z count from, under the first screen.
 fn origin(result: &ReportResult, units: UnitSystem) -> String {
     let words = escaped(&result.frame.in_words(units));
     format!("<p class=\"soft\">{words}</p>\n")
@@ -308,7 +326,7 @@ fn at_rest(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) {
     if let Some(picture) = &result.at_rest {
         page.figure(
             &craft_svg(&result.name, &result.float.summary(units), picture, units),
-            "At rest, from three sides, at one scale. Circles: things aboard, larger is heavier",
+            "At rest, from three sides, at one scale. Circles: things aboard, their area by their share of the weight",
         );
     }
     // Weights have a section of their own, in workshop distances.
@@ -386,13 +404,14 @@ fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(swamp) = &result.swamp {
+        let mut caption = moments_in_words(&result.film, swamp.start);
+        if let Some(first) = caption.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
         page.study(
             KNOCK,
             &swamp.summary(units),
-            &[(
-                &film_strip_svg(swamp, &result.outline_m, units),
-                "Six moments after the first sill has been pushed under",
-            )],
+            &[(&film_strip_svg(swamp, &result.film, units), &caption)],
             &swamp.sheet(units),
         );
     } else {

@@ -37,7 +37,7 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
-            " Full of water it does NOT stay up: it lacks {} of solid or sealed volume.",
+            " Full of water with all aboard it does NOT stay up: it lacks {} of solid or sealed volume.",
             say.litres(missing, 0)
         )
     } else {

@@ -1,5 +1,6 @@
 //! A template as a drawing at full size: lines and texts in mm, which the SVG,
 //! DXF and PDF writers put into their files.
+mod clear;
 mod dxf;
 mod pdf;
 mod svg;
@@ -11,11 +12,11 @@ pub use svg::template_svg;
 use super::cell::{area, length};
 use super::plain::lines_of;
 use super::say::Say;
-use super::svg::Anchor;
+use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
-use crate::study::{Answer, Line, TemplateOutline, TemplateResult};
+use crate::study::{Answer, Line, RunOf, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -32,6 +33,10 @@ const PAST_MM: f64 = 12.0;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Style {
     Cut,
+    /// The outside of a part that is joined to the hull.
+    Part,
+    /// Across an open top: nothing to cut.
+    Open,
     OtherFace,
     Centre,
     Datum,
@@ -40,8 +45,10 @@ enum Style {
 }
 
 impl Style {
-    const ALL: [Self; 6] = [
+    const ALL: [Self; 8] = [
         Self::Cut,
+        Self::Part,
+        Self::Open,
         Self::OtherFace,
         Self::Centre,
         Self::Datum,
@@ -52,9 +59,9 @@ impl Style {
     /// Thickness, mm.
     fn width_mm(self) -> f64 {
         match self {
-            Self::Cut => 0.4,
+            Self::Cut | Self::Part => 0.4,
             Self::OtherFace => 0.3,
-            Self::Centre | Self::Datum => 0.2,
+            Self::Centre | Self::Datum | Self::Open => 0.2,
             Self::Check => 0.15,
             Self::Dimension => 0.1,
         }
@@ -64,6 +71,8 @@ impl Style {
     fn dashes_mm(self) -> &'static [f64] {
         match self {
             Self::OtherFace => &[4.0, 2.0],
+            Self::Part => &[12.0, 2.0],
+            Self::Open => &[1.0, 3.0],
             Self::Centre => &[10.0, 2.0, 1.5, 2.0],
             Self::Datum => &[8.0, 3.0],
             Self::Cut | Self::Dimension | Self::Check => &[],
@@ -74,6 +83,8 @@ impl Style {
     fn layer(self) -> &'static str {
         match self {
             Self::Cut => "CUT",
+            Self::Part => "PART",
+            Self::Open => "OPEN",
             Self::OtherFace => "OTHER_FACE",
             Self::Centre => "CENTRE_LINE",
             Self::Datum => "BASE_LINE",
@@ -118,18 +129,31 @@ impl Drawing {
             low: low.map(|v| v - ROOM_MM),
             high: high.map(|v| v + ROOM_MM),
             title: format!(
-                "{}: {} at {:.1} mm",
+                "{}: {} at {}",
                 result.name,
                 result.across,
-                result.at_m * 1e3
+                to_mm(result.at_m, UnitSystem::Metric)
             ),
         };
         let faces = [
             (Some(&result.cut), Style::Cut),
             (result.other_face.as_ref(), Style::OtherFace),
         ];
+        for run in &result.cut.runs {
+            let style = match run.of {
+                RunOf::Skin => Style::Cut,
+                RunOf::Part => Style::Part,
+                RunOf::Nothing => Style::Open,
+            };
+            drawing.marks.push(Mark::Run {
+                points: run.points_m.iter().map(|p| p.map(|v| v * 1e3)).collect(),
+                closed: run.closed,
+                style,
+            });
+        }
         for (outline, style) in faces {
-            for curve in outline.iter().flat_map(|outline| &outline.curves_m) {
+            let whole = outline.filter(|outline| outline.runs.is_empty());
+            for curve in whole.iter().flat_map(|outline| &outline.curves_m) {
                 drawing.marks.push(Mark::Run {
                     points: curve.iter().map(|p| p.map(|v| v * 1e3)).collect(),
                     closed: true,
@@ -194,37 +218,68 @@ impl Drawing {
     /// side of nought in mm at its ends, the distance beside the axis.
     fn dimensions(&mut self, result: &TemplateResult, low: [f64; 2], high: [f64; 2]) {
         const SMALL_MM: f64 = 2.8;
+        /// Steps in which a text looks for a clear place, mm, and how many outward.
+        const STEP_MM: f64 = 2.0;
+        const OUTWARD: u8 = 10;
+        const INWARD: u8 = 30;
+        let steps = |count: u8| (0..count).map(|step| STEP_MM * f64::from(step));
         let station = result.across == "station";
+        let mut beside_axis = Vec::new();
         for ordinate in &result.ordinates {
             let at = ordinate.at_m * 1e3;
             let [least, most] = ordinate.reach_m.map(|v| v * 1e3);
             let from_end = format!("{:.0}", ordinate.from_end_m * 1e3);
+            let ends = [(least, -1.0), (most, 1.0)];
             if station {
                 self.run([least, at], [most, at], Style::Dimension);
-                let labels = [(least, Anchor::End, -2.0), (most, Anchor::Start, 2.0)];
-                for (reach, anchor, aside) in labels {
-                    let place = [reach + aside, at - SMALL_MM / 3.0];
-                    self.text(place, SMALL_MM, anchor, format!("{:.1}", reach.abs()));
+                for (reach, side) in ends {
+                    let (out, inside) = if side < 0.0 {
+                        (Anchor::End, Anchor::Start)
+                    } else {
+                        (Anchor::Start, Anchor::End)
+                    };
+                    let y = at - SMALL_MM / 3.0;
+                    let outward =
+                        steps(OUTWARD).map(|step| ([reach + side * (2.0 + step), y], out));
+                    // Over the line where it runs inside.
+                    let inward =
+                        steps(INWARD).map(|step| ([reach - side * (2.0 + step), at + 0.8], inside));
+                    let text = format!("{:.0}", reach.abs());
+                    self.text_clear(SMALL_MM, text, outward.chain(inward));
                 }
-                self.text([1.5, at + 0.8], SMALL_MM, Anchor::Start, from_end);
+                beside_axis.push(([1.5, at + 0.8], from_end));
             } else {
                 self.run([at, least], [at, most], Style::Dimension);
-                let labels = [(least, -SMALL_MM - 1.5), (most, 1.5)];
-                for (reach, aside) in labels {
-                    let place = [at, reach + aside];
-                    self.text(place, SMALL_MM, Anchor::Middle, format!("{reach:.1}"));
+                for (reach, side) in ends {
+                    let near = if side < 0.0 { -SMALL_MM - 1.5 } else { 1.5 };
+                    let places = steps(OUTWARD)
+                        .map(|step| ([at, reach + near + side * step], Anchor::Middle));
+                    self.text_clear(SMALL_MM, format!("{:.0}", reach + 0.0), places);
                 }
-                let middle = [at + 1.0, f64::midpoint(low[1], high[1])];
-                self.text(middle, SMALL_MM, Anchor::Start, from_end);
+                beside_axis.push(([at + 1.0, f64::midpoint(low[1], high[1])], from_end));
             }
+        }
+        for (at, text) in beside_axis {
+            let places = steps(INWARD).map(|step| ([at[0] + 2.0 * step, at[1]], Anchor::Start));
+            self.text_clear(SMALL_MM, text, places);
         }
         for bevel in &result.bevels {
             let at = bevel.at_m.map(|v| v * 1e3);
             let middle = [0, 1].map(|k| f64::midpoint(low[k], high[k]));
-            let inward = [0, 1].map(|k| (middle[k] - at[k]).signum() * 16.0);
-            let place = [at[0] + inward[0], at[1] + inward[1] * 0.5];
-            let text = format!("{:+.0}°", bevel.bevel_deg);
-            self.text(place, SMALL_MM, Anchor::Middle, text);
+            let inward = [0, 1].map(|k| (middle[k] - at[k]).signum());
+            let places = steps(OUTWARD).map(|step| {
+                let aside = 16.0 + step;
+                (
+                    [at[0] + inward[0] * aside, at[1] + inward[1] * aside * 0.5],
+                    Anchor::Middle,
+                )
+            });
+            // Never minus nought.
+            let text = match bevel.bevel_deg.round() {
+                0.0 => "0°".to_owned(),
+                degrees => format!("{degrees:+.0}°"),
+            };
+            self.text_clear(SMALL_MM, text, places);
         }
     }
 
@@ -235,15 +290,22 @@ impl Drawing {
             format!("Full line: {}.", face(&result.cut, UnitSystem::Metric)),
         ];
         if let Some(other) = &result.other_face {
-            let thickness = result.thickness_m.unwrap_or(0.0) * 1e3;
             lines.push(format!(
-                "Dashed line: {}; the sheet is {thickness:.1} mm thick.",
-                face(other, UnitSystem::Metric)
+                "Dashed line: {}; the sheet is {} thick.",
+                face(other, UnitSystem::Metric),
+                to_mm(result.thickness_m.unwrap_or(0.0), UnitSystem::Metric)
             ));
             lines.push(
                 "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
                     .into(),
             );
+        }
+        let has = |of: RunOf| result.cut.runs.iter().any(|run| run.of == of);
+        if has(RunOf::Part) {
+            lines.push("Long dashes: the outside of a part that is joined to the hull.".into());
+        }
+        if has(RunOf::Nothing) {
+            lines.push("Dots: the open top, where there is nothing to cut.".into());
         }
         lines.push(format!(
             "Distances are from {}; at the ends of each thin line its reach{}.",
@@ -261,9 +323,7 @@ impl Drawing {
         let [left, bottom] = [self.low[0] + 4.0, self.low[1]];
         for (number, line) in (1_u8..).zip(lines) {
             let at = [left, bottom - f64::from(number) * TEXT_MM * 1.5];
-            // Helvetica runs to half its height a letter, roughly.
-            let letters = line.chars().count() as f64;
-            self.high[0] = self.high[0].max(left + letters * TEXT_MM * 0.52);
+            self.high[0] = self.high[0].max(left + width_of(&line, TEXT_MM) + 2.0);
             self.low[1] = self.low[1].min(at[1] - 2.0);
             self.text(at, TEXT_MM, Anchor::Start, line);
         }
@@ -293,11 +353,13 @@ impl Drawing {
 
 /// A face with where it lies.
 fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
-    format!(
-        "{} at {}",
-        outline.face,
-        Say(units).tenths_of_mm(outline.at_m)
-    )
+    format!("{} at {}", outline.face, to_mm(outline.at_m, units))
+}
+
+/// Millimetres, with a tenth only where there is one.
+fn to_mm(m: f64, units: UnitSystem) -> String {
+    let is_whole = ((m * 1e3).round() - m * 1e3).abs() < 0.05;
+    Say(units).of(m, Metric::Millimetre, usize::from(!is_whole))
 }
 
 impl Present for Answer<TemplateResult> {

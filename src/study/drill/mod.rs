@@ -8,6 +8,7 @@ use super::shared::answer::{Answer, AsItLies};
 use super::shared::cautions::{Caution, Doing, with_usual};
 use super::shared::hull_side::{Side, SideDrawing, side_path, stem_m};
 use super::shared::hydrostatics::coordinates;
+use super::shared::planes::usual_step_m;
 use crate::boat::{Boat, ConvexMark, Opening};
 use crate::equilibrium::{Afloat, BEARINGS, EquilibriumError, Lean, bearing_deg, lean_to};
 use crate::immersion::WaterPlane;
@@ -18,8 +19,6 @@ mod areas;
 
 use areas::{Group, areas, group};
 
-/// Distance between the stations of the table, m.
-const STEP_M: f64 = 0.25;
 /// Stations along the borders of the drawing, and planes across the transom.
 const BORDER_STATIONS: u32 = 121;
 const TRANSOM_PLANES: u32 = 41;
@@ -293,9 +292,10 @@ fn drill_afloat(cases: &[(&str, Afloat<'_>)]) -> Result<Answer<DrillResult>, Dri
     let (lines, limits, fills_through) = limits(boat, cases)?;
     let stem = stem_m(boat);
     let length = boat.hull_box_m.1.x - boat.hull_box_m.0.x;
+    let step_m = usual_step_m(length);
     let slicer = Slicer::of(&boat.envelope.surface);
     let stations = (1_u32..)
-        .map(|number| f64::from(number) * STEP_M)
+        .map(|number| f64::from(number) * step_m)
         .take_while(|at| *at < length)
         .map(|from_stem_m| {
             let x_m = stem[0] - from_stem_m;

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::attitude::Lies;
+use super::shared::deck::sill_place_in_words;
 use super::shared::heads::{HeadLine, heads};
 use super::shared::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::shared::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
@@ -466,7 +467,8 @@ fn outside_lines(boat: &Boat, plane: Option<&WaterPlane>) -> Vec<OutsideLine> {
 /// One opening at a water plane; `None` where the craft sinks.
 #[must_use]
 pub fn opening_at(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) -> OpeningResult {
-    let sill = opening.sill_m(&plane.map_or_else(Vec3::z, |plane| plane.up));
+    let up = plane.map_or_else(Vec3::z, |plane| plane.up);
+    let sill = opening.sill_m(&up);
     let freeboard_m = plane.map(|plane| plane.height_m(&sill));
     let verdict = match freeboard_m {
         _ if !opening.lets_water_in() => OpeningVerdict::Covered,
@@ -483,7 +485,7 @@ pub fn opening_at(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) ->
         freeboard_m,
         freeboard_error_m: (opening.rim_spread_m > 0.0).then_some(opening.rim_spread_m),
         sill_m: plane.map(|_| coordinates(sill)),
-        place: boat.place_in_words(&sill),
+        place: sill_place_in_words(boat, opening, &up),
         state: opening.state,
         verdict,
     }

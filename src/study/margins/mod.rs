@@ -7,6 +7,7 @@ use super::shared::attitude::Lies;
 use super::shared::cautions::{Caution, Doing, LeftOut, nobody_marked, with_usual};
 use super::shared::fills::NoneOpen;
 use super::shared::hydrostatics::coordinates;
+use super::shared::picture::outline_from_above;
 use crate::boat::{Band as Limits, Boat, HullFrame, Verdict};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError, LeanedOver, Rest, Settled, Sills};
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, is_less};
@@ -70,6 +71,9 @@ pub struct MarginsResult {
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
+    /// The craft's outline from above as x and y, m, for the map of loads.
+    #[serde(skip)]
+    pub outline_m: Vec<[f64; 2]>,
 }
 
 /// One bearing of the rose.
@@ -240,6 +244,7 @@ pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>,
         crest_m,
         verdicts: Vec::new(),
         frame: boat.frame,
+        outline_m: outline_from_above(boat),
     };
     result.verdicts = verdicts(boat, &result);
     let answer = Answer::of(boat, result, cautions(boat, lies));

@@ -14,12 +14,12 @@ use super::super::righting::{RightingResult, righting};
 use super::super::shared::answer::Answer;
 use super::super::shared::cautions::{Caution, When};
 use super::super::shared::named::without_volume;
-use super::super::shared::picture::CraftPicture;
+use super::super::shared::picture::{CraftPicture, outline_from_side};
 use super::super::shared::planes::Planes;
 use super::super::shared::scan_band::ScanBand;
 use super::super::shared::yardstick::Yardstick;
 use super::super::spread::{SpreadResult, spread};
-use super::super::swamp::{DISCHARGE_COEFFICIENT, Knocked, SwampResult};
+use super::super::swamp::{DISCHARGE_COEFFICIENT, FilmFrame, Knocked, SwampResult, film};
 use super::super::tape::{TapeResult, tape};
 use super::comparison::{CompareResult, Studied, Way, compare_studied};
 use super::list::{ListKind, ListResult, list};
@@ -90,7 +90,13 @@ pub struct ReportResult {
     /// It at rest, for drawings.
     #[serde(skip)]
     pub at_rest: Option<CraftPicture>,
-    /// Outline on the centre plane as x, z, m, for drawings.
+    /// The day on which it was made, for the page; `None` where it is not to be told.
+    #[serde(skip)]
+    pub made_on: Option<String>,
+    /// Moments of its swamping, for drawings.
+    #[serde(skip)]
+    pub film: Vec<FilmFrame>,
+    /// Outline from the side as x, z, m, for drawings.
     #[serde(skip)]
     pub outline_m: Vec<[f64; 2]>,
 }
@@ -275,11 +281,17 @@ fn report_afloat(
         assumptions: Vec::new(),
         frame: boat.frame,
         at_rest: own.at_rest,
-        outline_m: boat.envelope.outline_m(),
+        made_on: None,
+        film: Vec::new(),
+        outline_m: outline_from_side(boat),
         float: own.float,
         failed,
     };
     go_on(watch)?;
+    result.film = result
+        .swamp
+        .as_ref()
+        .map_or_else(Vec::new, |swamp| film(boat, swamp));
     result.verdicts = verdicts(boat, &result);
     result.assumptions = assumptions(boat, &result);
     let cautions = cautions(&result);

@@ -11,6 +11,7 @@ use super::shared::cautions::{Doing, with_usual};
 use super::shared::deck::Deck;
 use super::shared::hydrostatics::coordinates;
 use super::shared::named::{NamedError, mass_named};
+use super::shared::picture::outline_from_above;
 use super::shared::yardstick::{MOST_HEEL_DEG, Yardstick};
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
 use crate::equilibrium::{
@@ -79,6 +80,9 @@ pub struct PlaceResult {
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
+    /// The craft's outline from above as x and y, m, for the map.
+    #[serde(skip)]
+    pub outline_m: Vec<[f64; 2]>,
 }
 
 /// The craft at rest with the item in one place.
@@ -213,6 +217,7 @@ fn place_afloat(
         cells,
         yardsticks: yardsticks(boat),
         frame: boat.frame,
+        outline_m: outline_from_above(boat),
     };
     let answer = Answer::of(boat, result, with_usual(Vec::new(), boat, Doing::Loading));
     Ok(answer.lying(boat, rest.plane()))

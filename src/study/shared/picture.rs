@@ -54,6 +54,8 @@ pub struct RimSeen {
     pub freeboard_m: f64,
     /// What the yardstick says; `None` where no water comes in through it.
     pub verdict: Option<Verdict>,
+    /// The yardstick's limits, m.
+    pub limits_m: [f64; 2],
 }
 
 /// One thing aboard in a view.
@@ -65,6 +67,68 @@ pub struct ThingSeen {
     pub mass_kg: f64,
     /// Its centre.
     pub at: [f64; 2],
+}
+
+/// The outline of a craft, its parts too, from starboard as x and z, boat frame, m: with
+/// its true sheer, so that what lies in a well does not show.
+#[must_use]
+pub fn outline_from_side(boat: &Boat) -> Vec<[f64; 2]> {
+    outline(boat, &|p| [p.x, p.z])
+}
+
+/// The same from above, as x and y.
+#[must_use]
+pub fn outline_from_above(boat: &Boat) -> Vec<[f64; 2]> {
+    outline(boat, &|p| [p.x, p.y])
+}
+
+/// A craft at one moment in one view, for a strip of many. Points are `[right, up]`, m;
+/// the water outside is at up = 0.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shape {
+    /// As in a [`View`].
+    pub outline: Vec<[f64; 2]>,
+    /// Each opening's rim, as in a [`View`].
+    pub rims: Vec<Vec<[f64; 2]>>,
+    /// From where to where each of the spaces asked for reaches.
+    pub spaces: Vec<[f64; 2]>,
+}
+
+/// A craft at a water plane from starboard and from astern, with the named compartments.
+pub(in crate::study) fn shapes(boat: &Boat, plane: &WaterPlane, spaces: &[&str]) -> [Shape; 2] {
+    let (forward, port) = axes(&plane.up);
+    [forward, -port].map(|right| {
+        let seen = |point: &Vec3| [right.dot(point), plane.height_m(point)];
+        let reach = |name: &str| {
+            let space = boat.compartments.iter().find(|space| space.name == name);
+            let corners = space.map_or(&[][..], |space| &space.surface().vertices);
+            let nothing = [f64::INFINITY, f64::NEG_INFINITY];
+            corners.iter().fold(nothing, |[low, high], corner| {
+                let at = right.dot(corner);
+                [low.min(at), high.max(at)]
+            })
+        };
+        let curves = boat.openings.iter().flat_map(|o| curves_of(boat, o));
+        Shape {
+            outline: outline(boat, &seen),
+            rims: curves
+                .map(|curve| curve.iter().map(seen).collect())
+                .collect(),
+            spaces: spaces.iter().map(|name| reach(name)).collect(),
+        }
+    })
+}
+
+/// Level forward and port of a craft whose up is this.
+fn axes(up: &Vec3) -> (Vec3, Vec3) {
+    let forward = Vec3::x() - up * up.x;
+    let forward = if forward.norm() > NO_FORWARD {
+        forward.normalize()
+    } else {
+        // Standing on its end: its bottom or deck is as good a forward as any.
+        (Vec3::z() - up * up.z).normalize()
+    };
+    (forward, up.cross(&forward))
 }
 
 /// The pictures of a boat at rest, without what is named in `gone`.
@@ -85,14 +149,7 @@ fn picture(
     centre_of_buoyancy_m: &Vec3,
 ) -> CraftPicture {
     let up = plane.up;
-    let forward = Vec3::x() - up * up.x;
-    let forward = if forward.norm() > NO_FORWARD {
-        forward.normalize()
-    } else {
-        // Standing on its end: its bottom or deck is as good a forward as any.
-        (Vec3::z() - up * up.z).normalize()
-    };
-    let port = up.cross(&forward);
+    let (forward, port) = axes(&up);
     let view = |right: Vec3, upwards: Vec3, level: f64| {
         let seen = |point: &Vec3| [right.dot(point), upwards.dot(point) - level];
         View {
@@ -113,6 +170,8 @@ fn picture(
                         sill: seen(&sill),
                         freeboard_m,
                         verdict: judged.then(|| boat.yardsticks.sill.verdict(freeboard_m)),
+                        limits_m: [&boat.yardsticks.sill.red, &boat.yardsticks.sill.green]
+                            .map(|limit| limit.value),
                     }
                 })
                 .collect(),

@@ -19,6 +19,7 @@ use crate::immersion::WaterPlane;
 mod air;
 mod error;
 mod filling;
+mod film;
 mod followed;
 mod levelled;
 mod moment;
@@ -29,6 +30,7 @@ use air::{DRY_M3, Followed, levelled_inside, with_air, with_bungs};
 pub use air::{RoomAir, SwampAir, SwampBunged};
 pub use error::SwampError;
 use filling::Filling;
+pub use film::{FilmFrame, film};
 
 pub use crate::equilibrium::DISCHARGE_COEFFICIENT;
 

@@ -1,0 +1,249 @@
+//! A strip of moments of a craft that fills: from starboard and from astern, with the water
+//! outside and inside.
+use super::Present;
+use super::svg::{Anchor, EDGE, Marks, Svg, colour};
+use super::words::heel_to_side;
+use crate::quantity::UnitSystem;
+use crate::study::{Answer, FilmFrame, Shape, Start, SwampResult};
+
+/// A frame's width; two stand side by side.
+const WIDTH: f64 = 500.0;
+/// Of that, the room of the two views.
+const ROOMS: [f64; 2] = [330.0, 120.0];
+const TOP: f64 = 84.0;
+/// Room over and under a craft within its frame, the latter with the caption.
+const OVER: f64 = 18.0;
+const UNDER: f64 = 52.0;
+/// From here on times are in minutes, s.
+const IN_MINUTES_S: f64 = 600.0;
+/// Water of less than this is told in tenths of a litre, m³.
+const TENTHS_UNDER_M3: f64 = 0.01;
+const NUMBERS: [&str; 7] = ["no", "one", "two", "three", "four", "five", "six"];
+
+/// How many moments a strip has, in words, and what they are of.
+#[must_use]
+pub(super) fn moments_in_words(frames: &[FilmFrame], start: Start) -> String {
+    let number = NUMBERS.get(frames.len()).copied().unwrap_or("some");
+    let of = match start {
+        Start::Knock | Start::Tilt => "from rest, before a sill is pushed under, to the end",
+        Start::Condition => "from the craft as loaded to the end",
+    };
+    let moments = if frames.len() == 1 {
+        "moment"
+    } else {
+        "moments"
+    };
+    format!("{number} {moments}, {of}")
+}
+
+/// The moments in frames; one scale throughout.
+#[must_use]
+pub fn film_strip_svg(
+    result: &Answer<SwampResult>,
+    frames: &[FilmFrame],
+    units: UnitSystem,
+) -> String {
+    let extents = [0, 1].map(|which| extent(frames.iter().map(|frame| &frame.views[which])));
+    let scale = [0, 1]
+        .map(|k| ROOMS[k] / (extents[k][1] - extents[k][0]).max(1e-6))
+        .into_iter()
+        .fold(f64::INFINITY, f64::min);
+    // Of each row of two frames: up over the water, down under it, where it begins.
+    let mut rows: Vec<[f64; 3]> = Vec::new();
+    let mut foot = TOP;
+    for pair in frames.chunks(2) {
+        let [_, _, low, high] = extent(pair.iter().flat_map(|frame| &frame.views));
+        let (up, down) = (high.max(0.0) * scale, -low.min(0.0) * scale);
+        rows.push([up, down, foot]);
+        foot += OVER + up + down + UNDER;
+    }
+    let mut svg = Svg::new(
+        [2.0 * WIDTH, foot],
+        &format!("Swamping of {}", result.name),
+        &result.summary(units),
+    );
+    svg.pattern("film-inside", 6.0, "#fbe3d3", Marks::Stripes(colour::WORST))
+        .heading(
+            [WIDTH, 26.0],
+            16.0,
+            Anchor::Middle,
+            &format!("{}: {}", result.name, moments_in_words(frames, result.start)),
+        )
+        .text(
+            [WIDTH, 46.0],
+            12.0,
+            Anchor::Middle,
+            "left: from starboard, bow to the right; right: from astern; one scale; calm still water only",
+        );
+    let legend = [
+        (WIDTH - 190.0, "outside water", None),
+        (WIDTH - 50.0, "water inside", Some("url(#film-inside)")),
+        (WIDTH + 80.0, "opening", None),
+    ];
+    for (number, (x, words, fill)) in legend.into_iter().enumerate() {
+        let y = 66.0;
+        match (fill, number) {
+            (Some(fill), _) => {
+                let area = [[x, y - 10.0], [x + 24.0, y - 10.0], [x + 24.0, y], [x, y]];
+                svg.area(&area, fill);
+            }
+            (None, 0) => {
+                svg.line([x, y - 4.0], [x + 24.0, y - 4.0], colour::MAIN, 2.5);
+            }
+            (None, _) => {
+                svg.line([x, y - 4.0], [x + 24.0, y - 4.0], colour::INK, 2.2);
+            }
+        }
+        svg.text([x + 30.0, y], 12.0, Anchor::Start, words);
+    }
+    let times = times(frames);
+    // A small craft's water in tenths.
+    let most_m3 = frames
+        .iter()
+        .map(|frame| frame.water_m3)
+        .fold(0.0, f64::max);
+    let decimals = usize::from(most_m3 < TENTHS_UNDER_M3);
+    for (number, (frame, time)) in frames.iter().zip(times).enumerate() {
+        let left = (number % 2) as f64 * WIDTH;
+        let [up, down, top] = rows.get(number / 2).copied().unwrap_or_default();
+        let sea = top + OVER + up;
+        let middles = [
+            left + EDGE + ROOMS[0] / 2.0,
+            left + WIDTH - EDGE - ROOMS[1] / 2.0,
+        ];
+        for which in [0, 1] {
+            let [low, high, ..] = extents[which];
+            let zero = middles[which] - f64::midpoint(low, high) * scale;
+            let shape = &frame.views[which];
+            view(&mut svg, shape, &frame.levels_m, [zero, sea], scale);
+            let half = ROOMS[which] / 2.0 + 4.0;
+            let ends = [-half, half].map(|off| [middles[which] + off, sea]);
+            svg.line(ends[0], ends[1], colour::MAIN, 2.5);
+        }
+        let caption = format!(
+            "{time}: {:.decimals$} L inside, heel {}, pitch {}",
+            frame.water_m3 * 1e3,
+            heel_to_side(frame.heel_deg, "°"),
+            pitch_in_words(frame.pitch_deg)
+        );
+        let foot = [left + WIDTH / 2.0, sea + down + 26.0];
+        svg.text(foot, 13.0, Anchor::Middle, &caption);
+    }
+    svg.finish()
+}
+
+/// "0.4° bow up".
+fn pitch_in_words(pitch_deg: f64) -> String {
+    let end = if pitch_deg > 0.0 {
+        "bow up"
+    } else {
+        "bow down"
+    };
+    match format!("{:.1}", pitch_deg.abs()).as_str() {
+        "0.0" => "0.0°".to_owned(),
+        angle => format!("{angle}° {end}"),
+    }
+}
+
+/// The times in words, no two the same: with as many decimals as that takes.
+fn times(frames: &[FilmFrame]) -> Vec<String> {
+    const MOST_DECIMALS: usize = 3;
+    let last = frames.last().map_or(0.0, |frame| frame.time_s);
+    let (unit, per_second) = if last < IN_MINUTES_S {
+        ("s", 1.0)
+    } else {
+        ("min", 1.0 / 60.0)
+    };
+    let with = |decimals: usize| -> Vec<String> {
+        let times = frames.iter().map(|frame| frame.time_s * per_second);
+        times
+            .map(|time| format!("{time:.decimals$} {unit}"))
+            .collect()
+    };
+    let differ = |times: &[String]| times.windows(2).all(|pair| pair[0] != pair[1]);
+    let told = (0..MOST_DECIMALS).map(with).find(|times| differ(times));
+    told.unwrap_or_else(|| with(MOST_DECIMALS))
+}
+
+/// Left, right, lowest and highest of some outlines, m.
+fn extent<'a>(shapes: impl Iterator<Item = &'a Shape>) -> [f64; 4] {
+    let start = [
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+    ];
+    let points = shapes.flat_map(|shape| &shape.outline);
+    points.fold(start, |[left, right, low, high], [x, y]| {
+        [left.min(*x), right.max(*x), low.min(*y), high.max(*y)]
+    })
+}
+
+/// The craft, the water in each space, the openings.
+fn view(svg: &mut Svg, shape: &Shape, levels: &[Option<f64>], zero: [f64; 2], scale: f64) {
+    let place = |[x, y]: [f64; 2]| [zero[0] + x * scale, zero[1] - y * scale];
+    let on_paper = |points: &[[f64; 2]]| thinned(points.iter().map(|p| place(*p)));
+    svg.polyline(
+        &on_paper(&shape.outline),
+        colour::INK,
+        1.4,
+        Some(colour::GRID),
+    );
+    for (level, [from, to]) in levels.iter().zip(&shape.spaces) {
+        let Some(level) = level else { continue };
+        let within = cut(&shape.outline, 1, *level, 1.0);
+        let within = cut(&within, 0, *from, -1.0);
+        let within = cut(&within, 0, *to, 1.0);
+        svg.area(&on_paper(&within), "url(#film-inside)");
+    }
+    for rim in &shape.rims {
+        svg.polyline(&on_paper(rim), colour::INK, 2.2, None);
+    }
+}
+
+/// The points but for those nearer to the last kept than a drawing shows.
+fn thinned(points: impl Iterator<Item = [f64; 2]>) -> Vec<[f64; 2]> {
+    const NEAR: f64 = 1.5;
+    let mut kept: Vec<[f64; 2]> = Vec::new();
+    for p in points {
+        let is_near = |q: &[f64; 2]| (q[0] - p[0]).hypot(q[1] - p[1]) < NEAR;
+        if !kept.last().is_some_and(is_near) {
+            kept.push(p);
+        }
+    }
+    kept
+}
+
+/// What of a closed outline lies below a limit on one axis, or above it where `sign` is −1
+/// (Sutherland and Hodgman's clipping by one line).
+fn cut(points: &[[f64; 2]], axis: usize, limit: f64, sign: f64) -> Vec<[f64; 2]> {
+    let over = |p: &[f64; 2]| sign * (p[axis] - limit);
+    let next = points.iter().skip(1).chain(points.first());
+    let mut kept = Vec::new();
+    for (a, b) in points.iter().zip(next) {
+        if over(a) <= 0.0 {
+            kept.push(*a);
+        }
+        if (over(a) <= 0.0) != (over(b) <= 0.0) {
+            let share = over(a) / (over(a) - over(b));
+            kept.push([0, 1].map(|k| a[k] + (b[k] - a[k]) * share));
+        }
+    }
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_outline_is_cut_at_a_level() {
+        let square = [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]];
+        assert_eq!(
+            cut(&square, 1, 0.5, 1.0),
+            [[0.0, 0.0], [2.0, 0.0], [2.0, 0.5], [0.0, 0.5]]
+        );
+        assert!(cut(&square, 1, -1.0, 1.0).is_empty());
+        assert_eq!(cut(&square, 0, 1.0, -1.0).len(), 4);
+    }
+}
