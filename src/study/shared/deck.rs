@@ -39,7 +39,7 @@ pub(in crate::study) fn sill_place_in_words(boat: &Boat, opening: &Opening, up: 
     const SAME_M: f64 = 5e-4;
     let sill = opening.sill_m(up);
     let words = boat.place_in_words(&sill);
-    let Some((_, along)) = words.split_once("side, ") else {
+    let Some((side, _)) = words.split_once(" side, ") else {
         return words;
     };
     let (lo, hi) = boat.hull_box_m;
@@ -53,7 +53,7 @@ pub(in crate::study) fn sill_place_in_words(boat: &Boat, opening: &Opening, up: 
     let others = opening.rim.iter().filter(mirrored);
     let lowest = others.map(|point| up.dot(point)).reduce(f64::min);
     if lowest.is_some_and(|height| height - up.dot(&sill) < SAME_M) {
-        format!("either side, {along}")
+        words.replacen(side, "either", 1)
     } else {
         words
     }
