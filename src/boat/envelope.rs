@@ -6,13 +6,12 @@ use std::sync::{Arc, OnceLock};
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
 
-use nalgebra::Vector2;
 use rayon::prelude::*;
 
 use super::near::{NearChange, combine_near, take_out};
 use super::winding::{encloses, encloses_by_runs};
 use crate::mesh::{FaceRuns, Surface, from_library, sum_in_blocks, to_library};
-use crate::numerics::{Vec3, convex_hull};
+use crate::numerics::Vec3;
 
 /// Numbers under which the faces of solids that are no parts are found again: past any
 /// part's, each its own, and twice it fits the 31 bits that the boolean keeps. Those of
@@ -246,17 +245,6 @@ impl Envelope {
         rim.sort_unstable();
         rim.iter()
             .map(|edge| edge.map(|v| self.surface.vertices[v as usize]))
-            .collect()
-    }
-
-    /// Outline from the side: the convex hull of all vertices in x and z, in
-    /// order round it, m.
-    #[must_use]
-    pub fn outline_m(&self) -> Vec<[f64; 2]> {
-        let vertices = self.surface.vertices.iter();
-        convex_hull(vertices.map(|v| Vector2::new(v.x, v.z)).collect())
-            .iter()
-            .map(|p| [p.x, p.y])
             .collect()
     }
 

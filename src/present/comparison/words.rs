@@ -83,7 +83,9 @@ fn headline(result: &CompareResult, last: usize, say: Say) -> String {
         let of = |boat: usize| row.values.get(boat).copied().flatten();
         Some((of(0)?, of(last)?))
     };
-    let sill = both("lowest_sill_m").map(|(first, last)| {
+    let sill = both("lowest_sill_m");
+    let sill = sill.filter(|(first, last)| say.mm(*first) != say.mm(*last));
+    let sill = sill.map(|(first, last)| {
         format!(
             "lowest sill {} → {} above the water",
             say.mm(first),
@@ -91,7 +93,7 @@ fn headline(result: &CompareResult, last: usize, say: Say) -> String {
         )
     });
     let heel = both("heel_deg")
-        .filter(|(first, last)| first.abs().max(last.abs()) >= HEEL_TOLD_DEG)
+        .filter(|(first, last)| (first - last).abs() >= HEEL_TOLD_DEG)
         .map(|(first, last)| {
             let side = |deg: f64| heel_to_side(deg, "°");
             format!("heel {} → {}", side(first), side(last))
@@ -106,7 +108,7 @@ fn headline(result: &CompareResult, last: usize, say: Say) -> String {
     first.into_iter().chain(letters).collect::<String>() + ". "
 }
 
-/// A heel under this is not told in the first line, deg.
+/// A change of heel under this is not told in the first line, deg.
 const HEEL_TOLD_DEG: f64 = 0.5;
 
 /// What tells how a boat ends with a space flooded from how the first does.
