@@ -335,7 +335,7 @@ fn without_a_low_hole_the_craft_lies_deeper_by_the_water_it_keeps() {
     let best = result.places.iter().find(|p| p.reaches).expect("a place");
     let first = 1e3 * best.swamped.rim_no_low_hole_m.expect("it floats");
     let second = 1e3 * best.swamped.rim_m.expect("it floats");
-    let told = format!("keep that rim {first:.0} mm above the water (full to the rim");
+    let told = format!("keep the rim of cockpit {first:.0} mm above the water (full to the rim");
     assert!(
         result.summary(Metric).contains(&told),
         "{}",
