@@ -214,6 +214,8 @@ fn groups(inside: &Inside, ways: &[Way], boat: &Boat) -> Vec<Vec<u32>> {
 
 /// What lies less than this under a ceiling's highest counts as part of it, m.
 const CEILING_WITHIN_M: f64 = 1e-3;
+/// Places whose distances differ by less are alike, m.
+const ALIKE_M: f64 = 1e-6;
 
 fn pocket(
     inside: &Inside,
@@ -289,8 +291,12 @@ fn vent_m(inside: &Inside, group: &[u32], top_m: f64) -> Vec3 {
         .map(|here| inside.point_m(here.column, here.top))
         .collect();
     let middle = high.iter().sum::<Vec3>() / high.len().max(1) as f64;
-    let off = |at: &Vec3| (at - middle).norm();
-    let nearest = high.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    // Of places alike the foremost, then that to port: rounding must not choose.
+    let off = |at: &Vec3| ((at - middle).norm() / ALIKE_M).round();
+    let key = |at: &Vec3| [off(at), -at.x, -at.y];
+    let nearest = high
+        .into_iter()
+        .min_by(|a, b| key(a).partial_cmp(&key(b)).unwrap_or(Ordering::Equal));
     nearest.unwrap_or_default()
 }
 
