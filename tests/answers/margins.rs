@@ -164,7 +164,7 @@ fn a_hole_that_goes_under_before_the_person_turns_it_over_is_told_first() {
     }
     hull.openings = vec![("hole", vec![[0.0, 0.5, 0.356_25].into()])];
     let result = of(&hull);
-    let [port, starboard] = &list(&result, "person")[..] else {
+    let [port, starboard] = list(&result, "person") else {
         panic!("two edges");
     };
     let first = &port["floods_first"];

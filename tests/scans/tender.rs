@@ -224,7 +224,7 @@ fn a_pram_on_a_floor_holds_what_it_holds() {
             },
         ),
     ] {
-        let hull = pram(bottom, 0.016);
+        let hull = pram(bottom, 0.012);
         for hidden_m in [0.004, 0.008] {
             let scan = on_a_floor(&hull, hidden_m);
             for (seed, noise_m, allowed) in [(930, 0.0008, FINE), (932, 0.002, ROUGH)] {

@@ -4,14 +4,18 @@ use super::bench::Bench;
 use super::film::refine;
 use super::{MendError, outer};
 
-/// Edges longer than this share of the diagonal are split before the two sides of a skin are
-/// parted: 23 mm of a hull of 2.3 m.
+/// Where the two sides of a skin cannot be parted, edges longer than this share of the
+/// diagonal are split, and it is tried again: 23 mm of a hull of 2.3 m.
 const COARSE_SHARE: f64 = 0.01;
 
 impl Bench<'_> {
     pub(super) fn outer_skin(&mut self) -> Result<(), MendError> {
+        let mut skin = outer::outer_skin(&self.surface, self.say);
         let longest_m = COARSE_SHARE * self.surface.diagonal_m();
-        if longest_edge_m(&self.surface) > longest_m {
+        let found = skin
+            .as_ref()
+            .is_some_and(|skin| !skin.surface.faces.is_empty());
+        if !found && longest_edge_m(&self.surface) > longest_m {
             let had = self.surface.faces.len();
             let mut fine = self.surface.clone();
             refine(&mut fine, longest_m, true);
@@ -25,9 +29,10 @@ impl Bench<'_> {
                     ),
                 );
                 self.surface = fine;
+                skin = outer::outer_skin(&self.surface, self.say);
             }
         }
-        let Some(skin) = outer::outer_skin(&self.surface, self.say) else {
+        let Some(skin) = skin else {
             self.log(
                 "outer skin",
                 "only one side of the skin is here: nothing was taken away",
