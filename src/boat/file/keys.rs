@@ -34,7 +34,7 @@ pub(super) static TOP: TableKeys = TableKeys {
         "item" => Tables(&ITEM), "what is carried";
         "compartment" => Tables(&COMPARTMENT), "spaces inside that flood each by itself";
         "passage" => Tables(&PASSAGE), "holes in bulkheads";
-        "condition" => Own("tables under [[condition]]", "[[condition]] with name = \"no ballast\" below", &["array"]), "a loading condition: its `name`, and below it what changes, as `[[condition.item]]` or `[condition.water]`; asked for as `boat.toml#name`";
+        "condition" => Own("tables, each under `[[condition]]`", "[[condition]] with name = \"no ballast\" below", &["array"]), "a loading condition: its `name`, and below it what changes, as `[[condition.item]]` or `[condition.water]`; asked for as `boat.toml#name`";
         "yardsticks" => Table(&YARDSTICKS), "the limits that margins are held to";
     },
 };
