@@ -198,9 +198,9 @@ fn names_that_are_no_text() {
     // A whole boat in a folder with such a name.
     let demo = run(&folder, &["demo".as_ref(), odd(b"d\xe9mo")]);
     assert_eq!(demo.code, 0, "{demo:?}");
-    let boat = odd(b"d\xe9mo/after.toml");
+    let boat = odd(b"d\xe9mo/dipper/after.toml");
     let floated = run(&folder, &["float".as_ref(), boat, "--format=json".as_ref()]);
     assert_eq!(floated.json()["floats"], true);
-    let rain = odd(b"d\xe9mo/bulkheads.toml#rain");
+    let rain = odd(b"d\xe9mo/dipper/bulkheads.toml#rain");
     assert_eq!(run(&folder, &["float".as_ref(), rain]).code, 0);
 }
