@@ -29,6 +29,22 @@ pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
 /// a millimetre, some 1e-8 of a lean.
 const ALIKE: f64 = 1e-7;
 
+/// The least and the most of some values; infinity and minus infinity where there are none.
+#[must_use]
+pub fn least_and_most(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
+    let none = (f64::INFINITY, f64::NEG_INFINITY);
+    let wider = |(least, most): (f64, f64), value: f64| (least.min(value), most.max(value));
+    values.into_iter().fold(none, wider)
+}
+
+/// So many of a list at even steps, the first and the last among them; all where it has no
+/// more.
+pub fn picked<T>(all: &[T], count: usize) -> impl Iterator<Item = &T> {
+    let last = all.len().saturating_sub(1);
+    let count = count.min(all.len());
+    (0..count).map(move |k| &all[k * last / count.saturating_sub(1).max(1)])
+}
+
 /// Whether a value is less than another by more than they are sure of, so that of several
 /// alike the first is kept and rounding does not choose.
 #[must_use]

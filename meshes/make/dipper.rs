@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 use awash::mesh::Surface;
 use awash::numerics::Vec3;
 
-use super::lofting::{Lofted, lerp, share, smoothstep};
+use super::lofting::{Lofted, even_steps, lerp, share, shell, smoothstep};
 
 /// Cells from transom to stem, from keel to sheer on one side, and from the middle to the
 /// side in the transom.
@@ -115,35 +115,16 @@ fn section(u: f64) -> Vec<Vec3> {
         let step = (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
         girth_m.push(girth_m[girth_m.len() - 1] + step);
     }
-    let whole_m = girth_m[SECTION_SAMPLES];
-    (0..=GIRTH_CELLS)
-        .map(|j| {
-            let wanted_m = whole_m * share(j, GIRTH_CELLS);
-            let next = girth_m
-                .partition_point(|g| *g < wanted_m)
-                .clamp(1, SECTION_SAMPLES);
-            let (before_m, after_m) = (girth_m[next - 1], girth_m[next]);
-            let w = ((wanted_m - before_m) / (after_m - before_m)).clamp(0.0, 1.0);
-            placed(u, [0, 1].map(|k| lerp(fine[next - 1][k], fine[next][k], w)))
-        })
+    let places = even_steps(&girth_m, GIRTH_CELLS).into_iter();
+    places
+        .map(|(at, w)| placed(u, [0, 1].map(|k| lerp(fine[at][k], fine[at + 1][k], w))))
         .collect()
 }
 
-/// The open shell: both sides, and the transom.
+/// The open shell.
 pub(crate) fn hull() -> Surface {
-    let mut half = Lofted::default();
-    let sections: Vec<Vec<Vec3>> = (0..=STATIONS)
-        .map(|i| section(share(i, STATIONS)))
-        .collect();
-    half.patch(&sections);
-    let transom: Vec<Vec<Vec3>> = (0..=TRANSOM_CELLS)
-        .map(|k| {
-            let across = |p: &Vec3| Vec3::new(p.x, p.y * share(k, TRANSOM_CELLS), p.z);
-            sections[0].iter().map(across).collect()
-        })
-        .collect();
-    half.patch(&transom);
-    half.surface(true)
+    let sections = (0..=STATIONS).map(|i| section(share(i, STATIONS)));
+    shell(&sections.collect::<Vec<_>>(), TRANSOM_CELLS)
 }
 
 /// Where the sponson runs along the hull, as shares of its length, and up its side from the

@@ -24,6 +24,22 @@ const MOST_M: f64 = 1e6;
 /// A point or a triple of sizes, each with its spread.
 pub(crate) type Triple = [Quantity; 3];
 
+/// A whole number from 1 to a million.
+pub(crate) fn count_of(node: &Node) -> Option<usize> {
+    const MOST: f64 = 1e6;
+    match node.value {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "the guard holds it whole and between 1 and a million"
+        )]
+        Value::Number(number) if number.fract() == 0.0 && (1.0..=MOST).contains(&number) => {
+            Some(number as usize)
+        }
+        _ => None,
+    }
+}
+
 /// One table being read.
 #[derive(Debug)]
 pub(crate) struct Fields<'t, 'p> {
@@ -81,6 +97,11 @@ impl<'t, 'p> Fields<'t, 'p> {
         let key = self.known.key(key);
         debug_assert!(key.is_some(), "not listed for {}", self.known.title);
         key.map_or(Holds::Flag, |key| key.holds)
+    }
+
+    /// How a key is written.
+    pub(crate) fn example(&self, key: &str) -> String {
+        self.holds(key).example(key)
     }
 
     /// Where the table stands.
@@ -199,12 +220,12 @@ impl<'t, 'p> Fields<'t, 'p> {
     /// An optional text that is not blank.
     pub(crate) fn text(&mut self, key: &'static str) -> Option<&'t str> {
         let node = self.node(key)?;
-        self.text_of(key, node, &self.holds(key).example(key))
+        self.text_of(key, node, &self.example(key))
     }
 
     /// A required text that is not blank.
     pub(crate) fn required_text(&mut self, key: &'static str) -> Option<&'t str> {
-        let example = self.holds(key).example(key);
+        let example = self.example(key);
         let node = self.required(key, &example)?;
         self.text_of(key, node, &example)
     }
@@ -215,7 +236,7 @@ impl<'t, 'p> Fields<'t, 'p> {
         match node.value {
             Value::Flag(flag) => Some(flag),
             _ => {
-                let example = self.holds(key).example(key);
+                let example = self.example(key);
                 self.wrong_type(key, node, "true or false, without quotes", &example);
                 None
             }
@@ -224,23 +245,13 @@ impl<'t, 'p> Fields<'t, 'p> {
 
     /// A whole number from 1 to a million.
     pub(crate) fn count(&mut self, key: &'static str) -> Option<usize> {
-        const MOST: f64 = 1e6;
         let node = self.node(key)?;
-        match node.value {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "the guard holds it whole and between 1 and a million"
-            )]
-            Value::Number(number) if number.fract() == 0.0 && (1.0..=MOST).contains(&number) => {
-                Some(number as usize)
-            }
-            _ => {
-                let example = self.holds(key).example(key);
-                self.wrong_type(key, node, "a whole number from 1 up", &example);
-                None
-            }
+        let count = count_of(node);
+        if count.is_none() {
+            let example = self.example(key);
+            self.wrong_type(key, node, "a whole number from 1 up", &example);
         }
+        count
     }
 
     /// One of `choices`, each a word and what it stands for.
@@ -358,7 +369,7 @@ impl<'t, 'p> Fields<'t, 'p> {
 
     /// A required quantity.
     pub(crate) fn required_quantity(&mut self, key: &'static str) -> Option<Quantity> {
-        let node = self.required(key, &self.holds(key).example(key))?;
+        let node = self.required(key, &self.example(key))?;
         self.quantity_in(key, node)
     }
 
@@ -425,7 +436,7 @@ impl<'t, 'p> Fields<'t, 'p> {
 
     /// A required point or triple of sizes.
     pub(crate) fn required_triple(&mut self, key: &'static str) -> Option<Triple> {
-        let node = self.required(key, &self.holds(key).example(key))?;
+        let node = self.required(key, &self.example(key))?;
         self.triple_in(key, node)
     }
 
@@ -462,7 +473,7 @@ impl<'t, 'p> Fields<'t, 'p> {
     pub(crate) fn table(&mut self, key: &'static str) -> Option<Fields<'t, '_>> {
         let node = self.node(key)?;
         let (Value::Table(table), Holds::Table(known)) = (&node.value, self.holds(key)) else {
-            self.wrong_type(key, node, "a table", &self.holds(key).example(key));
+            self.wrong_type(key, node, "a table", &self.example(key));
             return None;
         };
         let owner = match known.title.starts_with('[') {

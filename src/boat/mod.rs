@@ -482,11 +482,38 @@ impl Boat {
     /// Where a point of the hull is, in words: "port side, aft".
     #[must_use]
     pub fn place_in_words(&self, point: &Vec3) -> String {
+        self.in_words(point, false)
+    }
+
+    /// Where an opening's sill is, in words, for an up: on either side where both sides'
+    /// lowest points of its rim are as low.
+    #[must_use]
+    pub fn sill_in_words(&self, opening: &Opening, up: &Vec3) -> String {
+        /// Heights that differ by less are one, m: a tape's finest division. Ours.
+        const SAME_M: f64 = 5e-4;
+        let sill = opening.sill_m(up);
+        let (lo, hi) = self.hull_box_m;
+        let middle = f64::midpoint(lo.y, hi.y);
+        let across = (sill.y - middle).abs();
+        // The other side's lowest point lies as far out, but for a tenth of the breadth.
+        let mirrored = |point: &&Vec3| {
+            let off = (point.y - middle) * (middle - sill.y).signum();
+            (off - across).abs() < (hi.y - lo.y) / 10.0
+        };
+        let others = opening.rim.iter().filter(mirrored);
+        let lowest = others.map(|point| up.dot(point)).reduce(f64::min);
+        let as_low = lowest.is_some_and(|height| height - up.dot(&sill) < SAME_M);
+        self.in_words(&sill, as_low)
+    }
+
+    /// Where a point is, in words, and perhaps its like on the other side.
+    fn in_words(&self, point: &Vec3, on_both_sides: bool) -> String {
         // Thirds of the length; a tenth of the half breadth counts as middle.
         let (lo, hi) = self.hull_box_m;
         let along = (point.x - lo.x) / (hi.x - lo.x);
         let across = (point.y - f64::midpoint(lo.y, hi.y)) / ((hi.y - lo.y) / 2.0);
         let side = match across {
+            y if y.abs() > 0.1 && on_both_sides => "either side",
             y if y > 0.1 => "port side",
             y if y < -0.1 => "starboard side",
             _ => "on the centre line",

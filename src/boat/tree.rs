@@ -9,6 +9,7 @@ use toml::de::{DeTable, DeValue};
 use super::place::{Place, Source, clipped};
 use super::problem::{Fault, Problem};
 use crate::files::Files;
+use crate::mesh::{is_named_like_a_mesh, is_utf16};
 use crate::quantity::Quantity;
 
 /// Most bytes in one boat file.
@@ -17,9 +18,6 @@ pub(crate) const MAX_FILE_BYTES: usize = 1 << 20;
 const MAX_TABLES: usize = 20_000;
 /// Most levels of tables and lists inside each other; a boat needs five.
 const MAX_NESTING: usize = 16;
-
-/// How the names of meshes end.
-const MESHES: [&str; 4] = ["stl", "obj", "ply", "glb"];
 
 /// A value and where it stands.
 #[derive(Debug, Clone)]
@@ -83,9 +81,7 @@ pub(crate) fn read_source(
         };
         Box::new(Problem::new(asked_at, fault).help(help))
     })?;
-    let extension = path.extension().and_then(|extension| extension.to_str());
-    let of_mesh = |known: &&str| extension.is_some_and(|is| is.eq_ignore_ascii_case(known));
-    if MESHES.iter().any(of_mesh) {
+    if is_named_like_a_mesh(path) {
         let path = path.display().to_string();
         let help = format!("`awash start {path}` makes a boat file for it");
         return Err(Box::new(
@@ -104,7 +100,7 @@ pub(crate) fn read_source(
     let text = String::from_utf8(bytes).map_err(|error| {
         let good = error.utf8_error().valid_up_to();
         let bytes = error.into_bytes();
-        let utf16 = crate::mesh::is_utf16(&bytes);
+        let utf16 = is_utf16(&bytes);
         let read_so_far = String::from_utf8_lossy(&bytes[..good]).into_owned();
         let source = Source::new(path.to_owned(), read_so_far, layer);
         let help = if utf16 {

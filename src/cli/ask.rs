@@ -13,6 +13,10 @@ pub(super) struct Person<I, O> {
     pub(super) output: O,
 }
 
+/// What Enter stands for where things are asked for until there are no more.
+pub(super) const NO_MORE: &str = "no more";
+pub(super) const NOTHING_MORE: &str = "nothing more";
+
 /// A question.
 pub(super) struct Question<'a> {
     /// What is asked.
@@ -72,11 +76,11 @@ impl<I: BufRead, O: Write> Person<I, O> {
 
 /// Whether "no" says that there is no more, where that is what Enter stands for.
 fn ends(question: &Question<'_>, answer: &str) -> bool {
-    let more = ["no more", "nothing more"].contains(&question.enter);
+    let more = [NO_MORE, NOTHING_MORE].contains(&question.enter);
     let answer = answer.to_lowercase();
     more && matches!(
         answer.trim_end_matches('.'),
-        "n" | "no" | "none" | "nothing" | "no more" | "nothing more"
+        "n" | "no" | "none" | "nothing" | NO_MORE | NOTHING_MORE
     )
 }
 

@@ -8,10 +8,7 @@ use clap::builder::{PathBufValueParser, TypedValueParser};
 use tempfile::NamedTempFile;
 
 use super::CommandError;
-
-/// Endings of what a boat is made of: no drawing, table or page goes there, forced
-/// or not.
-const BOATS_AND_MESHES: [&str; 5] = ["toml", "stl", "obj", "ply", "glb"];
+use crate::mesh::is_named_like_a_mesh;
 
 /// Endings of what is neither a boat file nor a mesh.
 const PAGES: [&str; 7] = ["svg", "csv", "html", "pdf", "dxf", "png", "json"];
@@ -34,10 +31,10 @@ fn has_ending(path: &Path, endings: &[&str]) -> bool {
 }
 
 /// Reads the name of a drawing, table or page to write: not that of a boat file or
-/// a mesh.
+/// a mesh, which it does not replace, forced or not.
 pub(super) fn drawing_or_table() -> impl TypedValueParser<Value = PathBuf> {
     PathBufValueParser::new().try_map(|path| {
-        if has_ending(&path, &BOATS_AND_MESHES) {
+        if has_ending(&path, &["toml"]) || is_named_like_a_mesh(&path) {
             Err(format!(
                 "{} is named like a boat file or a mesh; give what is written a name of its own",
                 path.display()
@@ -65,7 +62,7 @@ pub(super) fn stl_file() -> impl TypedValueParser<Value = PathBuf> {
 /// Reads the name of a boat file to write.
 pub(super) fn boat_file() -> impl TypedValueParser<Value = PathBuf> {
     PathBufValueParser::new().try_map(|path| {
-        if has_ending(&path, &BOATS_AND_MESHES[1..]) || has_ending(&path, &PAGES) {
+        if is_named_like_a_mesh(&path) || has_ending(&path, &PAGES) {
             Err(format!(
                 "{}: a boat file is written there; end its name in .toml",
                 path.display()

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::cap::ring_area;
 use super::symmetry::{principal_axes, quantile};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// A hole over this share of the hull's length that opens upward is its gunwale.
 const GUNWALE_SHARE: f64 = 0.7;
@@ -111,22 +111,17 @@ pub fn tell_holes(rims: &[Vec<Vec3>], hull: (Vec3, Vec3)) -> Vec<Hole> {
 /// Whether one row of points lies in the bottom, its middle under another in plan.
 fn lies_below(lower: &[Vec3], upper: &[Vec3], (lo, hi): (Vec3, Vec3)) -> bool {
     let middle = lower.iter().sum::<Vec3>() / lower.len().max(1) as f64;
-    let (mut least, mut most) = (Vec3::repeat(f64::INFINITY), Vec3::repeat(f64::NEG_INFINITY));
-    for p in upper {
-        (least, most) = (least.inf(p), most.sup(p));
-    }
-    middle.z < lo.z + HIGH_SHARE * (hi.z - lo.z)
-        && (least.x..=most.x).contains(&middle.x)
-        && (least.y..=most.y).contains(&middle.y)
+    let is_under = |axis: usize| {
+        let (least, most) = least_and_most(upper.iter().map(|p| p[axis]));
+        (least..=most).contains(&middle[axis])
+    };
+    middle.z < lo.z + HIGH_SHARE * (hi.z - lo.z) && is_under(0) && is_under(1)
 }
 
 fn tell(rim: &[Vec3], (lo, hi): (Vec3, Vec3), has_cockpit: bool) -> Hole {
     let (middle, [long, broad, _]) = principal_axes(rim);
     let extent = |axis: &Vec3| {
-        let along = rim.iter().map(|p| p.dot(axis));
-        let (least, most) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), x| {
-            (l.min(x), m.max(x))
-        });
+        let (least, most) = least_and_most(rim.iter().map(|p| p.dot(axis)));
         (most - least).max(0.0)
     };
     let next = rim.iter().cycle().skip(1);

@@ -71,7 +71,7 @@ pub use pieces::{falls_apart, pieces};
 pub use placement::{Moved, NoLength, Placement};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
-pub use read::{MOST_BYTES, is_utf16, parse_mesh, read_mesh};
+pub use read::{MOST_BYTES, is_named_like_a_mesh, is_utf16, parse_mesh, read_mesh};
 pub use runs::{FaceRuns, Reach};
 pub use sections::{Section, SectionLoop, Slicer, section_segments};
 pub use stl::{MAX_FACETS, parse_stl, write_mended_stl, write_stl};

@@ -3,7 +3,7 @@ use nalgebra::Rotation3;
 
 use super::surface::Surface;
 use super::symmetry::principal_axes;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// A hull whose longest axis is nearer to x than this (cosine of 25°) lies along
 /// it: its length is measured square, as a tape does between two plumb lines.
@@ -84,9 +84,7 @@ impl Moved {
 fn length_m(surface: &Surface, turn: &Rotation3<f64>) -> f64 {
     let extent = |axis: &Vec3| {
         let along = surface.vertices.iter().map(|v| (turn * v).dot(axis));
-        let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-            (lo.min(x), hi.max(x))
-        });
+        let (lo, hi) = least_and_most(along);
         hi - lo
     };
     let along_x = extent(&Vec3::x());

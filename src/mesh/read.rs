@@ -1,4 +1,5 @@
 //! One way to read a mesh file, whatever its type.
+use std::ffi::OsStr;
 use std::path::Path;
 
 use super::doubt::MeshError;
@@ -54,6 +55,14 @@ fn mesh_bytes(files: &dyn Files, path: &Path) -> Result<Vec<u8>, MeshError> {
     (count <= MOST_BYTES)
         .then_some(bytes)
         .ok_or_else(|| too_large(count))
+}
+
+/// Whether a file is named like a mesh that is read here: STL, OBJ, PLY or GLB.
+#[must_use]
+pub fn is_named_like_a_mesh(path: &Path) -> bool {
+    let ending = path.extension().map(OsStr::to_ascii_lowercase);
+    let ending = ending.as_deref().and_then(OsStr::to_str);
+    matches!(ending, Some("stl" | "obj" | "ply" | "glb"))
 }
 
 /// Reads the bytes of a mesh file. `extension` is the end of its name in

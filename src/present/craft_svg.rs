@@ -1,6 +1,6 @@
 //! A craft as it lies in the water, drawn: outline, water, rims with their
 //! heights and signs, what is aboard, CG and CB.
-use super::svg::{Anchor, Svg, apart, colour, wrapped};
+use super::svg::{Anchor, Svg, apart, colour, extent, wrapped};
 use crate::quantity::{Dimension, UnitSystem, show, show_beside};
 use crate::study::{CraftPicture, RimSeen, Verdict, View};
 
@@ -70,19 +70,8 @@ pub(super) fn sign(verdict: Option<Verdict>) -> &'static str {
 
 /// Left, right, lowest and highest of a view's outline, m.
 pub(super) fn reach(view: &View) -> [f64; 4] {
-    let start = [
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-    ];
-    let points = view
-        .outline
-        .iter()
-        .chain(view.rims.iter().flat_map(|rim| rim.loops.iter().flatten()));
-    points.fold(start, |[left, right, low, high], [x, y]| {
-        [left.min(*x), right.max(*x), low.min(*y), high.max(*y)]
-    })
+    let rims = view.rims.iter().flat_map(|rim| rim.loops.iter().flatten());
+    extent(view.outline.iter().chain(rims).copied())
 }
 
 /// Room that the numbers of a view's openings take over it.

@@ -3,7 +3,7 @@
 use super::Present;
 use super::cautions::when;
 use super::say::Say;
-use super::svg::{Anchor, EDGE, Svg, apart, colour, shortened};
+use super::svg::{Anchor, EDGE, Svg, apart, colour, extent, shortened};
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{Answer, DiveResult, EndPiece, Material, WayLine};
 
@@ -63,16 +63,14 @@ impl Frame {
         let marks = pieces(result).into_iter().map(|piece| piece.at_m);
         let marks = marks.chain(centres.into_iter().flatten());
         let points = outline.iter().copied().chain(marks.map(|[x, _, z]| [x, z]));
-        let nothing = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-        let (lo, hi) = points.fold(nothing, |(lo, hi), p| {
-            (
-                [lo[0].min(p[0]), lo[1].min(p[1])],
-                [hi[0].max(p[0]), hi[1].max(p[1])],
-            )
-        });
+        let [aft, fore, low, high] = extent(points);
         let [_, _, width, height] = SIDE;
-        let scale = (width / (hi[0] - lo[0]).max(1e-6)).min(height / (hi[1] - lo[1]).max(1e-6));
-        Self { lo, hi, scale }
+        let scale = (width / (fore - aft).max(1e-6)).min(height / (high - low).max(1e-6));
+        Self {
+            lo: [aft, low],
+            hi: [fore, high],
+            scale,
+        }
     }
 
     fn at(&self, x: f64, z: f64) -> [f64; 2] {

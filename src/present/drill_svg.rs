@@ -4,9 +4,11 @@ use nalgebra::Vector2;
 
 use super::Present;
 use super::say::Say;
-use super::svg::{Anchor, EDGE, Marks, Svg, apart, colour, shortened, width_of, wrapped};
+use super::svg::{
+    Anchor, BADGE, EDGE, Marks, Svg, apart, colour, extent, shortened, thinned, width_of, wrapped,
+};
 use super::tape_svg::{FromSide, degrees, side_title};
-use crate::numerics::convex_hull;
+use crate::numerics::{convex_hull, least_and_most};
 use crate::quantity::{Metric, UnitSystem};
 use crate::study::{
     Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side, SideDrawing,
@@ -21,8 +23,6 @@ const ROW: f64 = 19.0;
 const NUMBERS: f64 = 12.5;
 /// Least room for a column of numbers.
 const COLUMN: f64 = 46.0;
-/// Radius of the disc that an opening's number stands in.
-const BADGE: f64 = 9.0;
 /// An opening flatter than this along the boat lies in the transom, share of its length.
 const FLAT_SHARE: f64 = 0.006;
 
@@ -375,32 +375,16 @@ fn seen(number: usize, points: Vec<[f64; 2]>, is_long: bool, foot: f64, others: 
     };
     // Corners nearer than this to the last are left out.
     const NEAR: f64 = 0.6;
-    let mut kept: Vec<[f64; 2]> = Vec::new();
-    for p in ring {
-        if kept
-            .last()
-            .is_none_or(|q| (q[0] - p[0]).hypot(q[1] - p[1]) > NEAR)
-        {
-            kept.push(p);
-        }
-    }
-    let middle = |axis: usize| {
-        let values = || kept.iter().map(|p| p[axis]);
-        f64::midpoint(
-            values().fold(f64::INFINITY, f64::min),
-            values().fold(f64::NEG_INFINITY, f64::max),
-        )
-    };
-    let lowest = kept.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
+    let kept = thinned(ring, NEAR);
+    let [left, right, highest, lowest] = extent(kept.iter().copied());
     let mut badge = if is_long {
         // On the line itself, a third along.
         kept.get(kept.len() / 3).copied().unwrap_or([0.0; 2])
     } else {
-        [middle(0), lowest + BADGE + 3.0]
+        [f64::midpoint(left, right), lowest + BADGE + 3.0]
     };
     if badge[1] + BADGE > foot {
         // Under the view stand the stations' numbers.
-        let highest = kept.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
         badge[1] = highest - BADGE - 3.0;
     }
     let room = 2.0 * BADGE + 1.0;
@@ -423,12 +407,9 @@ fn drawn(svg: &mut Svg, openings: &[Seen]) {
     /// Least radius that an opening is drawn with.
     const LEAST: f64 = 3.0;
     for seen in openings {
-        let spread = |axis: usize| {
-            let values = || seen.ring.iter().map(|p| p[axis]);
-            values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
-        };
+        let [left, right, high, low] = extent(seen.ring.iter().copied());
         match seen.ring.first() {
-            Some(at) if spread(0).max(spread(1)) < 2.0 * LEAST => {
+            Some(at) if (right - left).max(low - high) < 2.0 * LEAST => {
                 svg.circle(*at, LEAST, colour::INK, Some(colour::INK));
             }
             _ => {
@@ -442,17 +423,8 @@ fn drawn(svg: &mut Svg, openings: &[Seen]) {
         }
     }
     for seen in openings {
-        numbered(svg, seen.badge, seen.number);
+        svg.badge(seen.badge, 13.0, seen.number);
     }
-}
-
-fn numbered(svg: &mut Svg, [x, y]: [f64; 2], number: usize) {
-    svg.circle([x, y], BADGE, colour::INK, Some("white")).text(
-        [x, y + 4.5],
-        13.0,
-        Anchor::Middle,
-        &(number + 1).to_string(),
-    );
 }
 
 /// From astern, port to the left, at the scale of the heights where there is room.
@@ -492,8 +464,8 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
         .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
     let Some(p) = middle else { return };
     let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
-    let left = ends.clone().fold(f64::INFINITY, f64::min) - 8.0;
-    let right = ends.fold(f64::NEG_INFINITY, f64::max);
+    let (left, right) = least_and_most(ends);
+    let left = left - 8.0;
     let bands = [
         (p.free_m, p.high_m, HoleClass::Free),
         (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
@@ -530,7 +502,7 @@ fn openings_list(svg: &mut Svg, result: &DrillResult) {
         let (words, room) = (in_words(opening), WIDTH - WORDS - EDGE);
         let lines = wrapped(&words, TEXT, room).len() as f64;
         let y = svg.lengthen(ROW * lines) + 8.0;
-        numbered(svg, [24.0, y - 4.5], number);
+        svg.badge([24.0, y - 4.5], 13.0, number);
         svg.paragraph([WORDS, y], TEXT, room, &words);
     }
     svg.lengthen(ROW);

@@ -1,7 +1,7 @@
 //! A strip of moments of a craft that fills: from starboard and from astern, with the water
 //! outside and inside.
 use super::Present;
-use super::svg::{Anchor, EDGE, Marks, Svg, colour};
+use super::svg::{Anchor, EDGE, Marks, Svg, colour, extent, thinned};
 use super::words::heel_to_side;
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, FilmFrame, Shape, Start, SwampResult};
@@ -18,6 +18,8 @@ const UNDER: f64 = 52.0;
 const IN_MINUTES_S: f64 = 600.0;
 /// Water of less than this is told in tenths of a litre, m³.
 const TENTHS_UNDER_M3: f64 = 0.01;
+/// Corners nearer than this to the last are left out.
+const NEAR: f64 = 1.5;
 const NUMBERS: [&str; 7] = ["no", "one", "two", "three", "four", "five", "six"];
 
 /// How many moments a strip has, in words, and what they are of.
@@ -43,7 +45,10 @@ pub fn film_strip_svg(
     frames: &[FilmFrame],
     units: UnitSystem,
 ) -> String {
-    let extents = [0, 1].map(|which| extent(frames.iter().map(|frame| &frame.views[which])));
+    let extents = [0, 1].map(|which| {
+        let views = frames.iter().map(|frame| &frame.views[which]);
+        extent(views.flat_map(|view| &view.outline).copied())
+    });
     let scale = [0, 1]
         .map(|k| ROOMS[k] / (extents[k][1] - extents[k][0]).max(1e-6))
         .into_iter()
@@ -52,7 +57,8 @@ pub fn film_strip_svg(
     let mut rows: Vec<[f64; 3]> = Vec::new();
     let mut foot = TOP;
     for pair in frames.chunks(2) {
-        let [_, _, low, high] = extent(pair.iter().flat_map(|frame| &frame.views));
+        let views = pair.iter().flat_map(|frame| &frame.views);
+        let [_, _, low, high] = extent(views.flat_map(|view| &view.outline).copied());
         let (up, down) = (high.max(0.0) * scale, -low.min(0.0) * scale);
         rows.push([up, down, foot]);
         foot += OVER + up + down + UNDER;
@@ -165,24 +171,10 @@ fn times(frames: &[FilmFrame]) -> Vec<String> {
     told.unwrap_or_else(|| with(MOST_DECIMALS))
 }
 
-/// Left, right, lowest and highest of some outlines, m.
-fn extent<'a>(shapes: impl Iterator<Item = &'a Shape>) -> [f64; 4] {
-    let start = [
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-    ];
-    let points = shapes.flat_map(|shape| &shape.outline);
-    points.fold(start, |[left, right, low, high], [x, y]| {
-        [left.min(*x), right.max(*x), low.min(*y), high.max(*y)]
-    })
-}
-
 /// The craft, the water in each space, the openings.
 fn view(svg: &mut Svg, shape: &Shape, levels: &[Option<f64>], zero: [f64; 2], scale: f64) {
     let place = |[x, y]: [f64; 2]| [zero[0] + x * scale, zero[1] - y * scale];
-    let on_paper = |points: &[[f64; 2]]| thinned(points.iter().map(|p| place(*p)));
+    let on_paper = |points: &[[f64; 2]]| thinned(points.iter().map(|p| place(*p)), NEAR);
     svg.polyline(
         &on_paper(&shape.outline),
         colour::INK,
@@ -199,19 +191,6 @@ fn view(svg: &mut Svg, shape: &Shape, levels: &[Option<f64>], zero: [f64; 2], sc
     for rim in &shape.rims {
         svg.polyline(&on_paper(rim), colour::INK, 2.2, None);
     }
-}
-
-/// The points but for those nearer to the last kept than a drawing shows.
-fn thinned(points: impl Iterator<Item = [f64; 2]>) -> Vec<[f64; 2]> {
-    const NEAR: f64 = 1.5;
-    let mut kept: Vec<[f64; 2]> = Vec::new();
-    for p in points {
-        let is_near = |q: &[f64; 2]| (q[0] - p[0]).hypot(q[1] - p[1]) < NEAR;
-        if !kept.last().is_some_and(is_near) {
-            kept.push(p);
-        }
-    }
-    kept
 }
 
 /// What of a closed outline lies below a limit on one axis, or above it where `sign` is −1

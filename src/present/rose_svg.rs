@@ -1,7 +1,7 @@
 //! The rose of leans: how far the craft can lean each way before the first sill is awash.
 use super::Present;
 use super::margins::{ROSE_RING_DEG, ends_deg, rim_deg};
-use super::svg::{Anchor, EDGE, Svg, colour, wrapped};
+use super::svg::{Anchor, BADGE, EDGE, Svg, colour, wrapped};
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, MarginAbout, MarginsResult, TiltLine, direction_in_words};
 
@@ -13,8 +13,6 @@ const RADIUS: f64 = 210.0;
 const LIST: f64 = 574.0;
 const TEXT: f64 = 13.0;
 const ROW: f64 = 19.0;
-/// Radius of the disc that a lobe's number stands in.
-const BADGE: f64 = 9.0;
 
 /// The rose, drawn from above with the bow up: the yardstick's limits as dashed rings, what
 /// gives way first numbered and named below.
@@ -195,7 +193,7 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
         }
         if !is_taken(at) {
             places.push(at);
-            numbered(svg, at, number);
+            svg.badge(at, 12.0, number);
         }
     }
     for (number, (name, least)) in names.iter().enumerate() {
@@ -204,17 +202,8 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
             &format!("{name}: from a lean of {least:.1}°"),
             EDGE + 28.0,
         );
-        numbered(svg, [EDGE + 10.0, y - 4.5], number);
+        svg.badge([EDGE + 10.0, y - 4.5], 12.0, number);
     }
-}
-
-fn numbered(svg: &mut Svg, at: [f64; 2], number: usize) {
-    svg.circle(at, BADGE, colour::INK, Some("white")).text(
-        [at[0], at[1] + 4.5],
-        12.0,
-        Anchor::Middle,
-        &(number + 1).to_string(),
-    );
 }
 
 /// What the four ends of the rose mean.

@@ -6,6 +6,7 @@
 use std::fmt::Write as _;
 
 use super::plain::{harmless, lines_that};
+use crate::numerics::least_and_most;
 
 /// Colours that the colour-blind tell apart, dark enough on white (Okabe and
 /// Ito, Color Universal Design, 2008; from memory).
@@ -25,6 +26,8 @@ pub mod colour {
 /// Room that texts keep from the edge, and from line to line in heights of a text.
 pub(super) const EDGE: f64 = 14.0;
 const LINE: f64 = 1.35;
+/// Radius of the disc that a number stands in.
+pub(super) const BADGE: f64 = 9.0;
 
 /// Where a text hangs from its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,6 +89,32 @@ pub(super) fn apart(wanted: &[f64], gap: f64) -> Vec<f64> {
     moved.collect()
 }
 
+/// Left, right, lowest and highest of some points.
+pub(super) fn extent(points: impl Iterator<Item = [f64; 2]> + Clone) -> [f64; 4] {
+    let (left, right) = least_and_most(points.clone().map(|[x, _]| x));
+    let (low, high) = least_and_most(points.map(|[_, y]| y));
+    [left, right, low, high]
+}
+
+/// The points but for those nearer to the last kept than a drawing shows.
+pub(super) fn thinned(points: impl IntoIterator<Item = [f64; 2]>, near: f64) -> Vec<[f64; 2]> {
+    let mut kept: Vec<[f64; 2]> = Vec::new();
+    for p in points {
+        let is_near = |q: &[f64; 2]| (q[0] - p[0]).hypot(q[1] - p[1]) < near;
+        if !kept.last().is_some_and(is_near) {
+            kept.push(p);
+        }
+    }
+    kept
+}
+
+/// Points as an element's `points`, to so many decimals.
+fn listed(points: &[[f64; 2]], decimals: usize) -> String {
+    let points = points.iter();
+    let points = points.map(|[x, y]| format!("{x:.decimals$},{y:.decimals$}"));
+    points.collect::<Vec<_>>().join(" ")
+}
+
 /// What a pattern repeats.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Marks<'a> {
@@ -137,10 +166,6 @@ impl Svg {
         width: f64,
         fill: Option<&str>,
     ) -> &mut Self {
-        let list: Vec<String> = points
-            .iter()
-            .map(|[x, y]| format!("{x:.2},{y:.2}"))
-            .collect();
         let (name, fill) = match fill {
             Some(fill) => ("polygon", format!("{fill}\" fill-opacity=\"0.25")),
             None => ("polyline", "none".to_owned()),
@@ -148,7 +173,7 @@ impl Svg {
         let _ = writeln!(
             self.body,
             r#"<{name} points="{}" stroke="{stroke}" stroke-width="{width}" fill="{fill}"/>"#,
-            list.join(" ")
+            listed(points, 2)
         );
         self
     }
@@ -181,28 +206,20 @@ impl Svg {
     /// A polygon without an edge line; `fill` is a colour or `url(#id)` of a
     /// [`Self::pattern`].
     pub fn area(&mut self, points: &[[f64; 2]], fill: &str) -> &mut Self {
-        let list: Vec<String> = points
-            .iter()
-            .map(|[x, y]| format!("{x:.1},{y:.1}"))
-            .collect();
         let _ = writeln!(
             self.body,
             r#"<polygon points="{}" fill="{fill}"/>"#,
-            list.join(" ")
+            listed(points, 1)
         );
         self
     }
 
     /// From here to [`Self::unclip`] only what lies within a closed outline shows.
     pub fn clip(&mut self, id: &str, outline: &[[f64; 2]]) -> &mut Self {
-        let list: Vec<String> = outline
-            .iter()
-            .map(|[x, y]| format!("{x:.1},{y:.1}"))
-            .collect();
         let _ = writeln!(
             self.body,
             r#"<defs><clipPath id="{id}"><polygon points="{}"/></clipPath></defs><g clip-path="url(#{id})">"#,
-            list.join(" ")
+            listed(outline, 1)
         );
         self
     }
@@ -215,14 +232,10 @@ impl Svg {
 
     /// A run of dashes.
     pub fn dashes(&mut self, points: &[[f64; 2]], stroke: &str, width: f64) -> &mut Self {
-        let list: Vec<String> = points
-            .iter()
-            .map(|[x, y]| format!("{x:.2},{y:.2}"))
-            .collect();
         let _ = writeln!(
             self.body,
             r#"<polyline points="{}" stroke="{stroke}" stroke-width="{width}" stroke-dasharray="7 4" fill="none"/>"#,
-            list.join(" ")
+            listed(points, 2)
         );
         self
     }
@@ -257,6 +270,17 @@ impl Svg {
             r#"<rect x="{x:.2}" y="{y:.2}" width="{width:.2}" height="{height:.2}" stroke="{stroke}" fill="{fill}" fill-opacity="{opacity:.2}"/>"#
         );
         self
+    }
+
+    /// A number, counted from nought, in a white disc.
+    pub(super) fn badge(&mut self, [x, y]: [f64; 2], height: f64, number: usize) -> &mut Self {
+        let number = (number + 1).to_string();
+        self.circle([x, y], BADGE, colour::INK, Some("white")).text(
+            [x, y + 4.5],
+            height,
+            Anchor::Middle,
+            &number,
+        )
     }
 
     /// A text of a height.

@@ -4,6 +4,7 @@ use super::csv::csv_rows;
 use super::words::{Words, told_first};
 use super::yardsticks::yardsticks;
 use super::{Cell, Present, Sheet};
+use crate::numerics::picked;
 use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, SwampAir, SwampLine, SwampResult};
 
@@ -145,13 +146,6 @@ fn time_line(sheet: &mut Sheet, lines: &[SwampLine]) {
         "lowest sill",
     ];
     sheet.heading("Time line").grid(&header, rows);
-}
-
-/// Some of the lines, first and last among them.
-fn picked(lines: &[SwampLine], count: usize) -> impl Iterator<Item = &SwampLine> {
-    let last = lines.len().saturating_sub(1);
-    let count = count.min(lines.len());
-    (0..count).map(move |k| &lines[k * last / count.saturating_sub(1).max(1)])
 }
 
 /// The time line as a table for a spreadsheet: one line a moment, SI, one

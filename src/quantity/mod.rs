@@ -17,7 +17,7 @@ pub const TAPE_M: f64 = 0.003;
 
 pub use error::QuantityError;
 pub use sentence::{Piece, Sentence};
-pub(crate) use sentence::{litres, metres, mm, sentence};
+pub(crate) use sentence::{capitalised, litres, metres, mm, sentence};
 pub use show::{
     Metric, UnitSystem, show, show_beside, show_in, show_in_beside, show_point, show_with,
     show_within,

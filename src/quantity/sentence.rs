@@ -56,6 +56,13 @@ impl From<String> for Piece {
     }
 }
 
+/// Words as a sentence begins: the first letter large.
+pub(crate) fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.collect::<String>() + letters.as_str()
+}
+
 /// A length to the millimetre or a part of it.
 pub(crate) fn mm(m: f64, decimals: usize) -> Piece {
     Piece::Amount(m, Metric::Millimetre, decimals)

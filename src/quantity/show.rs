@@ -156,15 +156,9 @@ pub fn show_in_beside(
     decimals: usize,
     system: UnitSystem,
 ) -> String {
-    let (unit, per_base) = metric.unit();
     in_systems(system, |us| {
-        if us {
-            let form = Form::choose(value.abs(), unit.dimension, true);
-            let per_base = 1.0 / form.unit.factor;
-            form.beside(value, limits, per_base)
-        } else {
-            Form::fixed(unit, decimals).beside(value, limits, per_base)
-        }
+        let (form, per_base) = Form::in_sentence(value.abs(), metric, decimals, us);
+        form.beside(value, limits, per_base)
     })
 }
 
@@ -178,18 +172,11 @@ pub fn show_within(
     decimals: usize,
     system: UnitSystem,
 ) -> String {
-    let (unit, per_base) = metric.unit();
     in_systems(system, |us| {
         let size = values
             .iter()
             .fold(0.0, |size: f64, value| size.max(value.abs()));
-        let (form, per_base) = if us {
-            let form = Form::choose(size, unit.dimension, true);
-            let per_base = 1.0 / form.unit.factor;
-            (form, per_base)
-        } else {
-            (Form::fixed(unit, decimals), per_base)
-        };
+        let (form, per_base) = Form::in_sentence(size, metric, decimals, us);
         let numbers: Vec<String> = values
             .iter()
             .map(|value| form.digits_of(value * per_base))
@@ -245,6 +232,19 @@ struct Form {
 }
 
 impl Form {
+    /// How a sentence says an amount of this size, in base units, and how many of the
+    /// form's unit go into one base unit.
+    fn in_sentence(size: f64, metric: Metric, decimals: usize, us: bool) -> (Self, f64) {
+        let (unit, per_base) = metric.unit();
+        if us {
+            let form = Self::choose(size, unit.dimension, true);
+            let per_base = 1.0 / form.unit.factor;
+            (form, per_base)
+        } else {
+            (Self::fixed(unit, decimals), per_base)
+        }
+    }
+
     /// The form for an amount of this size, in base units.
     fn choose(size: f64, dimension: Dimension, us: bool) -> Self {
         match dimension {

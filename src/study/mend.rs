@@ -117,10 +117,7 @@ pub fn mend_scan(
         .collect();
     let holes = tell_holes(&rims, mended.surface.bounds().unwrap_or_default());
     let before = read.not_seen.map(|told| told.scaled(mended.moved.scale));
-    let from_before = |error: Option<f64>| match (error, before) {
-        (error, None) => error,
-        (error, Some(before)) => Some(error.unwrap_or(0.0).hypot(before.sinks_m)),
-    };
+    let from_before = |error| both(error, before.map(|told| told.sinks_m), f64::hypot);
     let openings = mended
         .openings
         .iter()

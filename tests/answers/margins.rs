@@ -5,7 +5,7 @@ use awash::study::{float, margins, report};
 use serde_json::Value;
 
 use crate::support::{closed_box, json, list, number, text, top_heavy};
-use crate::zoo::{ZooHull, decked_hull, lopsided_tender, open_tender, zoo};
+use crate::zoo::{ZooHull, bulkhead_box, decked_hull, lopsided_tender, open_tender, zoo};
 
 fn of(hull: &ZooHull) -> Value {
     json(&margins(&hull.boat()).expect("it floats"))
@@ -520,4 +520,37 @@ fn going_over_straight_takes_no_less_than_the_pass() {
     let vanishing = &righting["heel"]["sides"][0]["vanishing"];
     assert!((number(&to_side, "over_deg") - number(vanishing, "angle_deg").abs()).abs() < 1e-4);
     assert!((number(&to_side, "over_work_j") - number(vanishing, "work_j")).abs() < 1e-4);
+}
+
+/// Whoever moves out on a craft that turns over at last fills it first at the heel at which
+/// `float` finds the same weight, there, to bring a sill to the water.
+#[test]
+fn it_fills_under_a_person_at_the_heel_at_which_float_has_its_sill_awash() {
+    for hull in [lopsided_tender(), bulkhead_box()] {
+        // So high that none of the person's bulk is ever in the water.
+        let at = |y: f64| format!("mass = \"120 kg\"\nat = [{}, {y}, 1.0]\n", hull.centre_m.x);
+        let middle = at(hull.centre_m.y);
+        let person = hull.boat_with(&format!(
+            "[[item]]\nname = \"rower\"\nperson = true\n{middle}"
+        ));
+        let result = json(&margins(&person).expect("it floats"));
+        for line in list(&result, "person") {
+            let first = &line["floods_first"];
+            let edge = line["at_m"][1].as_f64().expect("a place");
+            let (mut dry, mut awash) = (hull.centre_m.y, edge);
+            let mut heel = f64::NAN;
+            for _ in 0..18 {
+                let y = f64::midpoint(dry, awash);
+                let weight = hull.boat_with(&format!("[[item]]\nname = \"weight\"\n{}", at(y)));
+                let lies = float(&weight).expect("it floats");
+                let is_dry = lies.openings[0].freeboard_m.is_some_and(|sill| sill > 0.0);
+                match lies.result.rest.filter(|_| is_dry) {
+                    Some(rest) => (dry, heel) = (y, rest.hydrostatics.heel_deg),
+                    None => awash = y,
+                }
+            }
+            let told = number(first, "heel_deg");
+            assert!((told - heel).abs() < 2e-3, "{}: {told} {heel}", hull.name);
+        }
+    }
 }

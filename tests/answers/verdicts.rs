@@ -5,12 +5,14 @@ use awash::present::Present;
 use awash::quantity::UnitSystem;
 use awash::quantity::UnitSystem::Metric;
 use awash::study::{
-    EdgeDoes, FoamWish, Knocked, PlaceOptions, Start, SwampEnd, compare, float, flooded, foam,
-    margins, place, report, spread, swamp,
+    DiveOptions, EdgeDoes, FoamWish, Knocked, PlaceOptions, Start, SwampEnd, compare, dive, float,
+    flooded, foam, margins, place, report, spread, swamp,
 };
 
 use crate::support::{closed_box, json, list, text};
-use crate::zoo::{ZooHull, bulkhead_box, decked_hull, narrow_box, open_tender, twin_hull};
+use crate::zoo::{
+    ZooHull, bulkhead_box, decked_hull, lopsided_tender, narrow_box, open_tender, twin_hull, zoo,
+};
 
 /// A level rim between two corners.
 fn rim(low: [f64; 2], high: [f64; 2], z: f64) -> Vec<Vec3> {
@@ -473,4 +475,89 @@ fn a_craft_that_ends_on_end_reads_as_afloat_nowhere() {
     let verdict = knocked.verdict.expect("asked for");
     assert!(table.contains(&format!(": {verdict}")), "{table}");
     assert!(table.contains("ON ITS SIDE OR END, leaning"), "{table}");
+}
+
+/// A wing that fills through a hole from the bow leans the box over more than its yardstick
+/// allows; with the hole bunged it does not. Said with the lean that it ends at.
+#[test]
+fn a_space_that_leans_it_too_far_is_said_with_what_cures_it() {
+    let mut hull = closed_box([4.0, 1.0, 0.5], 600.0, [0.0, 0.0, 0.15]);
+    hull.openings = vec![("hatch", rim([-0.1, -0.1], [0.1, 0.1], 0.5))];
+    hull.more += "[yardsticks]\nswamped_lean_green = \"6 deg\"\nswamped_lean_red = \"8 deg\"\n";
+    hull.more += "[[compartment]]\nname = \"bow\"\nforward_of = 1.6\n[[compartment]]\nname = \"wing\"\nport_of = 0.35\naft_of = 1.6\n";
+    let bow = |hull: &ZooHull| {
+        let result = flooded(&hull.boat()).expect("it floats");
+        let case = result.cases.iter().find(|case| case.name == "bow");
+        (case.cloned().expect("one"), result.summary(Metric))
+    };
+    let (apart, said) = bow(&hull);
+    assert!(apart.end.verdict > Some(Verdict::Fail), "{apart:?}");
+    assert!(!said.contains("it FAILS with bow"), "{said}");
+    hull.more += "[[passage]]\nname = \"limber\"\nbetween = [\"bow\", \"wing\"]\nat = [1.6, 0.4, 0.02]\ndiameter = \"30 mm\"\n";
+    let (joined, said) = bow(&hull);
+    let lean = joined.end.rest.as_ref().expect("afloat").lean_deg;
+    let told =
+        format!("it FAILS with bow flooded: it leans {lean:.0}°; a bung in its passage cures it");
+    assert!(lean > 8.0 && said.contains(&told), "{lean}: {said}");
+}
+
+/// At the depth from which a trimmed craft is said to sink, the same craft with its ballast
+/// weighs nothing in the water that it was trimmed for.
+#[test]
+fn where_it_is_said_to_sink_from_the_card_has_it_neither_float_nor_sink() {
+    for hull in zoo() {
+        let [x, y, z] = [0, 1, 2].map(|axis| hull.centre_m[axis]);
+        let suit = format!(
+            "[[item]]\nname = \"suit\"\nmass = 3\nat = [{x}, {y}, {z}]\nvolume = \"9 L\"\ngas_volume = \"6 L\"\n"
+        );
+        let boat = hull.boat_with(&suit);
+        let weighed = |depths_m: &[f64]| {
+            let options = DiveOptions {
+                waters: vec![("own".to_owned(), boat.water.clone())],
+                depths_m: depths_m.to_vec(),
+                ..DiveOptions::default()
+            };
+            dive(&boat, &options).expect("weighed")
+        };
+        let from_m = weighed(&[0.0, 40.0]).sinks_from_m;
+        let from_m = from_m.unwrap_or_else(|| panic!("{}: the suit gives way", hull.name));
+        for line in &weighed(&[from_m]).card {
+            let weighs_kg = line.with_ballast.weight_in_water_kg;
+            assert!(weighs_kg.abs() < 1e-3, "{}: {line:?}", hull.name);
+        }
+    }
+}
+
+/// The first line of a comparison holds what `float` says of the first boat and the last.
+#[test]
+fn a_comparison_begins_with_the_sills_and_the_heels_of_both() {
+    for hull in [
+        open_tender(),
+        bulkhead_box(),
+        lopsided_tender(),
+        twin_hull(),
+    ] {
+        let [x, y, z] = [hull.centre_m.x, hull.centre_m.y + 0.2, hull.centre_m.z];
+        let battery =
+            format!("[[item]]\nname = \"battery\"\nmass = \"40 kg\"\nat = [{x}, {y}, {z}]\n");
+        let boats = [hull.boat(), hull.boat_with(&battery)];
+        let [before, after] = boats.each_ref().map(|boat| {
+            let lies = float(boat).expect("it floats");
+            let heights = lies.openings.iter().filter_map(|one| one.freeboard_m);
+            let lowest_m = heights.fold(f64::INFINITY, f64::min);
+            let heel_deg = lies.rest.as_ref().expect("afloat").hydrostatics.heel_deg;
+            let side = if heel_deg > 0.0 { "starboard" } else { "port" };
+            let heel = match format!("{:.1}", heel_deg.abs()).as_str() {
+                "0.0" => "0.0°".to_owned(),
+                angle => format!("{angle}° to {side}"),
+            };
+            (format!("{:.0} mm", 1e3 * lowest_m), heel)
+        });
+        let told = format!(
+            "Lowest sill {} → {} above the water, heel {} → {}. ",
+            before.0, after.0, before.1, after.1
+        );
+        let said = compare(&boats, None).expect("they float").summary(Metric);
+        assert!(said.starts_with(&told), "{}: {told}\n{said}", hull.name);
+    }
 }

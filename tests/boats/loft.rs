@@ -17,7 +17,7 @@ use std::process::ExitCode;
 
 use awash::mesh::Surface;
 use awash::numerics::Vec3;
-use lofting::{Lofted, lerp, model, share, smoothstep};
+use lofting::{Lofted, even_steps, lerp, model, share, shell, smoothstep};
 
 /// Stations from transom to stem (cells along the hull).
 const STATIONS: usize = 92;
@@ -146,38 +146,19 @@ fn section(u: f64) -> Vec<Vec3> {
     for pair in fine.windows(2) {
         girth_m.push(girth_m[girth_m.len() - 1] + (pair[1] - pair[0]).norm());
     }
-    let whole_m = girth_m[SECTION_SAMPLES];
-    (0..=GIRTH_CELLS)
-        .map(|j| {
-            let wanted_m = whole_m * share(j, GIRTH_CELLS);
-            let next = girth_m
-                .partition_point(|g| *g < wanted_m)
-                .clamp(1, SECTION_SAMPLES);
-            let (before_m, after_m) = (girth_m[next - 1], girth_m[next]);
-            let t = ((wanted_m - before_m) / (after_m - before_m)).clamp(0.0, 1.0);
-            fine[next - 1].lerp(&fine[next], t)
-        })
+    let places = even_steps(&girth_m, GIRTH_CELLS).into_iter();
+    places
+        .map(|(at, t)| fine[at].lerp(&fine[at + 1], t))
         .collect()
 }
 
 // ---------------------------------------------------------------------------
 // The three meshes
 
-/// The open shell: one side lofted through the sections, and the flat transom.
+/// The open shell.
 fn hull() -> Surface {
-    let mut half = Lofted::default();
-    let sections: Vec<Vec<Vec3>> = (0..=STATIONS)
-        .map(|i| section(share(i, STATIONS)))
-        .collect();
-    half.patch(&sections);
-    let transom: Vec<Vec<Vec3>> = (0..=TRANSOM_CELLS)
-        .map(|k| {
-            let across = |p: &Vec3| Vec3::new(p.x, p.y * share(k, TRANSOM_CELLS), p.z);
-            sections[0].iter().map(across).collect()
-        })
-        .collect();
-    half.patch(&transom);
-    half.surface(true)
+    let sections = (0..=STATIONS).map(|i| section(share(i, STATIONS)));
+    shell(&sections.collect::<Vec<_>>(), TRANSOM_CELLS)
 }
 
 /// Outline of the deck moulding to port: the sheer moved outward by the lap,

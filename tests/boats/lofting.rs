@@ -65,6 +65,35 @@ impl Lofted {
     }
 }
 
+/// The open shell of a hull: both sides, lofted through port sections from the stern on, each
+/// from the keel to the sheer, and a flat transom of so many cells across.
+pub(crate) fn shell(sections: &[Vec<Vec3>], transom_cells: usize) -> Surface {
+    let mut half = Lofted::default();
+    half.patch(sections);
+    let transom: Vec<Vec<Vec3>> = (0..=transom_cells)
+        .map(|k| {
+            let across = |p: &Vec3| Vec3::new(p.x, p.y * share(k, transom_cells), p.z);
+            sections[0].iter().map(across).collect()
+        })
+        .collect();
+    half.patch(&transom);
+    half.surface(true)
+}
+
+/// Places at even steps along a line, given how far along it each of its points lies, m: each
+/// place's share of the way from the point of a number to the next.
+pub(crate) fn even_steps(along_m: &[f64], steps: usize) -> Vec<(usize, f64)> {
+    let last = along_m.len() - 1;
+    let place = |j: usize| {
+        let wanted_m = along_m[last] * share(j, steps);
+        let next = along_m.partition_point(|at| *at < wanted_m).clamp(1, last);
+        let (before_m, after_m) = (along_m[next - 1], along_m[next]);
+        let way = ((wanted_m - before_m) / (after_m - before_m)).clamp(0.0, 1.0);
+        (next - 1, way)
+    };
+    (0..=steps).map(place).collect()
+}
+
 fn welded(triangles: impl Iterator<Item = [[i64; 3]; 3]>) -> Surface {
     let mut surface = Surface::default();
     let mut index = HashMap::new();

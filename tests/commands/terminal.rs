@@ -38,6 +38,8 @@ fn on_a_terminal_where(
         .env_remove("NO_COLOR")
         .env_remove("CLICOLOR")
         .env_remove("CLICOLOR_FORCE")
+        // Where this is set, colours are taken for welcome on a dumb terminal too.
+        .env_remove("CI")
         .env("TERM", "xterm")
         .envs(environment.iter().copied())
         .args(arguments)

@@ -1,12 +1,12 @@
 //! What later studies say of a mended scan: nothing of slivers, and the weight of its skin
 //! without the scan's roughness.
 use awash::boat::{Boat, read_mesh};
-use awash::mesh::{DoubtKind, Level, MendRecipe, Mirror, Surface, write_stl};
+use awash::mesh::{DoubtKind, Level, MendRecipe, Surface, write_stl};
 
 use super::decked::{HOLES, decked, rough, two_skins};
 use super::halves::cut_half;
 use super::make::{Random, on_a_floor};
-use super::skins::{mended, outer_skin, smooth_rims};
+use super::skins::{mended, mirrored_at_the_cut, outer_skin, outer_skin_on_a_floor, smooth_rims};
 
 fn written(path: &std::path::Path, surface: &Surface) {
     write_stl(std::fs::File::create(path).expect("a file"), surface).expect("written");
@@ -36,14 +36,8 @@ pub(crate) fn defects_when_read(surface: &Surface) -> Vec<String> {
 fn a_mended_scan_written_and_read_again_has_no_defect() {
     let hull = decked(0.02, &HOLES);
     let both = two_skins(&hull, 0.005, 9.0);
-    let on_floor = MendRecipe {
-        drop_floor: true,
-        ..outer_skin()
-    };
-    let half = MendRecipe {
-        mirror: Some(Mirror::AtCut),
-        ..smooth_rims()
-    };
+    let on_floor = outer_skin_on_a_floor();
+    let half = mirrored_at_the_cut();
     for (what, scan, recipe) in [
         ("double", both.clone(), outer_skin()),
         ("floor", on_a_floor(&both, 0.004), on_floor),

@@ -1,30 +1,15 @@
 //! What mending leaves behind: meshes mended once more, and meshes of few triangles.
 use std::path::Path;
-use std::process::Command;
 
 use awash::mesh::{Surface, write_stl};
 use awash::numerics::Vec3;
 use serde_json::Value;
 
+use super::awash;
 use super::decked::rough;
 use super::make::{Random, on_a_floor};
 use super::skins::volume_below;
 use super::tender::{FLAT, pram};
-
-fn awash(folder: &Path, arguments: &[&str]) -> Value {
-    let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
-        .current_dir(folder)
-        .args(arguments)
-        .args(["--format", "json"])
-        .output()
-        .expect("the program runs");
-    assert!(
-        answer.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&answer.stderr)
-    );
-    serde_json::from_slice(&answer.stdout).expect("JSON")
-}
 
 fn put(folder: &Path, name: &str, surface: &Surface) {
     let file = std::fs::File::create(folder.join(name)).expect("a file");

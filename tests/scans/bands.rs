@@ -1,13 +1,13 @@
 //! Whether what mending says of its own errors is true: base, heel and pitch of the frame and
 //! the rims' lowest points, each with its ±, over seeds that nothing was set on.
-use awash::mesh::{MendRecipe, Mirror, Surface};
+use awash::mesh::Surface;
 use awash::numerics::Vec3;
 
 use super::after::defects_when_read;
 use super::decked::{Decked, HOLES, decked, rough_in, two_skins};
 use super::halves::cut_half;
 use super::make::{Random, on_a_floor};
-use super::skins::{Off, mended, outer_skin, smooth_rims};
+use super::skins::{Off, mended, mirrored_at_the_cut, outer_skin_on_a_floor, smooth_rims};
 use super::tender::{Bottom, FLAT, pram};
 
 const SEEDS: std::ops::Range<u64> = 800..808;
@@ -56,14 +56,8 @@ fn what_is_told_of_errors_is_true() {
         },
         0.025,
     ));
-    let on_floor = MendRecipe {
-        drop_floor: true,
-        ..outer_skin()
-    };
-    let half = MendRecipe {
-        mirror: Some(Mirror::AtCut),
-        ..smooth_rims()
-    };
+    let on_floor = outer_skin_on_a_floor();
+    let half = mirrored_at_the_cut();
     // As fine as the limits of its rims ask for.
     let fine = decked(0.02, &HOLES);
     let floored = on_a_floor(&two_skins(&deck, 0.005, 9.0), 0.004);

@@ -4,7 +4,7 @@ use awash::numerics::Vec3;
 
 use super::decked::{Decked, HOLES, decked, rough, two_skins};
 use super::make::{Random, port_half};
-use super::skins::{Off, mended, outer_skin, smooth_rims};
+use super::skins::{Off, mended, mirrored_at_the_cut, outer_skin, smooth_rims};
 
 /// What is allowed of a half, at any noise: share of the volume, and of a rim's
 /// lowest point, m.
@@ -21,13 +21,6 @@ pub(crate) fn cut_half(hull: &Surface) -> Surface {
         ..MendRecipe::default()
     };
     mended(hull.clone(), &cut).expect("half of it").surface
-}
-
-fn at_cut() -> MendRecipe {
-    MendRecipe {
-        mirror: Some(Mirror::AtCut),
-        ..smooth_rims()
-    }
 }
 
 /// The port half with its edge torn anyhow: up to 8 mm past the centre plane or short of
@@ -62,7 +55,7 @@ fn come(
         MendError::RaggedHalf { number, .. } if noise_m > 0.001 => Ok(number),
         other => Err(other.to_string()),
     };
-    let result = match mended(scan.clone(), &at_cut()) {
+    let result = match mended(scan.clone(), &mirrored_at_the_cut()) {
         Ok(result) => result,
         Err(error) => {
             let recipe = MendRecipe {
@@ -211,7 +204,7 @@ fn a_rough_half_with_a_ragged_edge_is_refused_unless_its_part_is_given() {
     let mut random = Random(720);
     let half = torn_half(&hull.outer, &mut random);
     let scan = rough(half, 0.002, &mut random);
-    let refused = mended(scan.clone(), &at_cut()).expect_err("the cut is not known");
+    let refused = mended(scan.clone(), &mirrored_at_the_cut()).expect_err("the cut is not known");
     let MendError::RaggedHalf { number, share, .. } = refused else {
         panic!("{refused}");
     };
@@ -224,7 +217,7 @@ fn a_rough_half_with_a_ragged_edge_is_refused_unless_its_part_is_given() {
     mended(scan, &by_number).expect("on by number");
     // Cut straight it is as good as any.
     let straight = rough(cut_half(&hull.outer), 0.002, &mut random);
-    mended(straight, &at_cut()).expect("the cut is known");
+    mended(straight, &mirrored_at_the_cut()).expect("the cut is known");
 }
 
 #[test]

@@ -4,15 +4,17 @@ use std::fmt::Write as _;
 
 use awash::boat::read_mesh;
 use awash::mesh::{
-    Crop, FacetNumbers, Level, MendRecipe, Mended, Mirror, Moved, Placement, Surface, mend,
-    rough_edges_m, solids, write_stl,
+    Crop, FacetNumbers, Level, MendRecipe, Mended, Moved, Placement, Surface, mend, rough_edges_m,
+    solids, write_stl,
 };
 use awash::numerics::Vec3;
 
 use super::decked::{HOLES, decked, open_sides, rough, two_skins};
 use super::halves::cut_half;
 use super::make::{Random, on_a_floor, with_flipped};
-use super::skins::{check, mended, outer_skin, smooth_rims};
+use super::skins::{
+    check, mended, mirrored_at_the_cut, outer_skin, outer_skin_on_a_floor, smooth_rims,
+};
 
 /// With a texture's corner for each corner of each face and a normal for each face, as
 /// scanning programs write it.
@@ -142,10 +144,7 @@ fn a_scan_in_no_known_scale_is_brought_to_its_length() {
         scale_to_length_m: Some(hi.x - lo.x),
         ..Placement::default()
     };
-    let half = MendRecipe {
-        mirror: Some(Mirror::AtCut),
-        ..smooth_rims()
-    };
+    let half = mirrored_at_the_cut();
     for scale in [0.137, 7.3] {
         let mut random = Random(53);
         let made = Moved {
@@ -190,10 +189,7 @@ fn rims_in_the_wrong_unit_are_left_as_they_are() {
 fn the_origin_is_at_the_lowest_point_of_what_is_written() {
     let hull = decked(0.02, &HOLES);
     let mut random = Random(56);
-    let on_floor = MendRecipe {
-        drop_floor: true,
-        ..outer_skin()
-    };
+    let on_floor = outer_skin_on_a_floor();
     let cropped = MendRecipe {
         crop: Crop {
             least: [None, None, Some(0.05)],
@@ -233,10 +229,7 @@ fn a_crumb_of_the_floor_is_not_kept() {
     assert!(raised > 0);
     let mut scan = rough(scan, 0.0008, &mut random);
     random.motion().apply(&mut scan);
-    let recipe = MendRecipe {
-        drop_floor: true,
-        ..outer_skin()
-    };
+    let recipe = outer_skin_on_a_floor();
     let result = mended(scan, &recipe).expect("it can be mended");
     let (low, high) = result.surface.bounds().expect("a hull");
     let broader = (high.y - low.y) - (hi.y - lo.y);

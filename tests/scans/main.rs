@@ -25,6 +25,9 @@ mod postures;
 mod skins;
 mod tender;
 
+use std::path::Path;
+use std::process::Command;
+
 use awash::immersion::{MomentTree, WaterPlane};
 use awash::mesh::{
     FacetNumbers, Level, MendError, MendRecipe, Mended, Mirror, Moved, Placement, PrepareOptions,
@@ -35,6 +38,7 @@ use make::{
     Random, double_skinned, finer, hull, noisy, on_a_floor, port_half, with_flipped, with_holes,
     with_missing,
 };
+use serde_json::Value;
 
 /// Design waterline, m over the keel: the hull with one or two people in it.
 const WATERLINE_M: f64 = 0.15;
@@ -48,6 +52,24 @@ const LEVEL: Level = Level::RimHeights {
     bow_m: 0.42,
     stern_m: 0.36,
 };
+
+/// What a command prints in a folder.
+fn printed(folder: &Path, arguments: &[&str]) -> String {
+    let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("the program runs");
+    let failed = String::from_utf8_lossy(&answer.stderr);
+    assert!(answer.status.success(), "{arguments:?}: {failed}");
+    String::from_utf8_lossy(&answer.stdout).into_owned()
+}
+
+/// What it answers.
+fn awash(folder: &Path, arguments: &[&str]) -> Value {
+    let printed = printed(folder, &[arguments, &["--format", "json"]].concat());
+    serde_json::from_str(&printed).expect("JSON")
+}
 
 fn volume_below(surface: &Surface, plane: &WaterPlane) -> f64 {
     let prepared = prepare(surface.clone(), &PrepareOptions::default());

@@ -1,7 +1,6 @@
 //! From a scan to the first float that can be trusted, by the commands that each
 //! answer proposes.
 use std::path::Path;
-use std::process::Command;
 
 use awash::boat::Boat;
 use awash::mesh::{Level, MendRecipe, Surface, write_stl};
@@ -11,21 +10,7 @@ use serde_json::Value;
 use super::decked::{FORM, Form, HOLES, decked, formed, rough, two_skins};
 use super::make::{Random, on_a_floor, port_half, with_holes};
 use super::skins::{lowest, mended};
-
-fn awash(folder: &Path, arguments: &[&str]) -> Value {
-    let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
-        .current_dir(folder)
-        .args(arguments)
-        .args(["--format", "json"])
-        .output()
-        .expect("the program runs");
-    assert!(
-        answer.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&answer.stderr)
-    );
-    serde_json::from_slice(&answer.stdout).expect("JSON")
-}
+use super::{awash, printed};
 
 fn text(value: &Value) -> String {
     value.to_string()
@@ -163,14 +148,7 @@ fn the_proposed_commands_lead_from_a_double_skinned_scan_to_its_freeboards() {
 }
 
 fn first_line(folder: &Path, arguments: &[&str]) -> (String, String) {
-    let answer = Command::new(env!("CARGO_BIN_EXE_awash"))
-        .current_dir(folder)
-        .args(arguments)
-        .output()
-        .expect("the program runs");
-    let text = String::from_utf8_lossy(&answer.stdout).into_owned();
-    let failed = String::from_utf8_lossy(&answer.stderr);
-    assert!(answer.status.success(), "{arguments:?}: {failed}");
+    let text = printed(folder, arguments);
     (text.lines().next().unwrap_or_default().to_owned(), text)
 }
 

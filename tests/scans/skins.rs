@@ -3,8 +3,8 @@
 //! (`decked.rs`): the envelope with its openings capped, and the rims.
 use awash::immersion::{MomentTree, WaterPlane};
 use awash::mesh::{
-    Confidence, FacetNumbers, HoleKind, Level, MendError, MendRecipe, Mended, Moved, Placement,
-    PrepareOptions, Surface, mend, prepare, tell_holes, two_sides,
+    Confidence, FacetNumbers, HoleKind, Level, MendError, MendRecipe, Mended, Mirror, Moved,
+    Placement, PrepareOptions, Surface, mend, prepare, tell_holes, two_sides,
 };
 use awash::numerics::Vec3;
 
@@ -74,6 +74,22 @@ pub(crate) fn smooth_rims() -> MendRecipe {
         smooth_rims: true,
         upright: Some(Level::Floor),
         ..MendRecipe::default()
+    }
+}
+
+/// The outer skin of a hull that a floor was scanned with.
+pub(crate) fn outer_skin_on_a_floor() -> MendRecipe {
+    MendRecipe {
+        drop_floor: true,
+        ..outer_skin()
+    }
+}
+
+/// Half a hull, mirrored where it was cut.
+pub(crate) fn mirrored_at_the_cut() -> MendRecipe {
+    MendRecipe {
+        mirror: Some(Mirror::AtCut),
+        ..smooth_rims()
     }
 }
 
@@ -265,10 +281,7 @@ fn a_patch_missing_below_is_no_opening_and_the_hull_stays_upright() {
 fn what_a_floor_hid_of_the_bottom_is_filled_and_the_floor_is_below() {
     let hull = decked(0.02, &HOLES);
     let mut random = Random(25);
-    let recipe = MendRecipe {
-        drop_floor: true,
-        ..outer_skin()
-    };
+    let recipe = outer_skin_on_a_floor();
     let mut made = random.motion();
     made.turn = nalgebra::Rotation3::from_axis_angle(&Vec3::x_axis(), 3.0) * made.turn;
     let mut scan = on_a_floor(&two_skins(&hull, 0.005, 9.0), 0.004);

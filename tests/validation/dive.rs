@@ -108,6 +108,76 @@ fn a_suit_of_foam_neoprene_lifts_as_the_dive_tables_say() {
     }
 }
 
+/// A box trimmed to lift 1 kg at the surface, 10 L of gas in the suit aboard: of Boyle's law
+/// a tenth of the gas is gone, and the lift with it, where p₀/(p₀ + ρ g h) = 0.9, closed
+/// form. The depth is told to a millimetre. Neither a suit without gas nor a lift that the
+/// gas cannot use up has such a depth.
+#[test]
+fn a_craft_trimmed_by_a_soft_suit_sinks_from_the_depth_that_boyle_says() {
+    let sinks_from = |gas_litres: f64, buoyant_kg: f64| {
+        let suit = item(
+            "suit",
+            &format!(
+                "mass = 3\nat = [0, 0, 0.3]\nvolume = \"13 L\"\ngas_volume = \"{gas_litres} L\""
+            ),
+        );
+        let boat = boxed("1000 kg/m3", LIGHT_HULL, &suit);
+        let options = DiveOptions {
+            buoyant_kg,
+            ..DiveOptions::default()
+        };
+        let result = dived(&boat, &options);
+        let told = result
+            .summary(Metric)
+            .contains("down it sinks all the same");
+        assert_eq!(told, result.sinks_from_m.is_some());
+        result.sinks_from_m
+    };
+    let depth_m = ATMOSPHERE_PA * (1.0 / 0.9 - 1.0) / (1000.0 * GRAVITY);
+    near(
+        "depth",
+        sinks_from(10.0, 1.0).expect("it sinks"),
+        depth_m,
+        1e-3,
+    );
+    assert_eq!(sinks_from(0.001, 1.0), None);
+    assert_eq!(sinks_from(10.0, 9.9), None);
+}
+
+/// Trimmed for the reserve with 0.5 kg of lift, a craft with full cylinders weighs what the
+/// air between both weighs, less that lift: Archimedes' principle, as the cylinder is rigid.
+#[test]
+fn with_full_cylinders_it_weighs_the_air_more_than_it_was_trimmed_for() {
+    let cylinder = item(
+        "cylinder",
+        "mass = 12\nat = [0, 0, 0.2]\nvolume = \"14 L\"\ncylinder = { water_volume = \"12 L\", pressure = \"232 bar\", reserve = \"30 bar\" }",
+    );
+    let boat = boxed("1000 kg/m3", LIGHT_HULL, &cylinder);
+    let result = dived(&boat, &DiveOptions::default());
+    let full = result.full_when_trimmed_for_less().expect("less than full");
+    let air_kg = result.air[0].air_used_kg;
+    near(
+        "with full ones",
+        full.weight_in_water_kg,
+        air_kg - 0.5,
+        1e-9,
+    );
+    assert!(
+        result.summary(Metric).contains("with full ones it sinks"),
+        "{}",
+        result.summary(Metric)
+    );
+    let for_full = DiveOptions {
+        cylinders: CylinderState::Full,
+        ..DiveOptions::default()
+    };
+    assert!(
+        dived(&boat, &for_full)
+            .full_when_trimmed_for_less()
+            .is_none()
+    );
+}
+
 /// An aluminium cylinder of 80 ft³ (11.1 L, 3000 psi) goes from about −1.4 lb full to
 /// +4.4 lb empty in sea water (from memory of a maker's table; none is named): it swings
 /// by the air in it, 5.8 lb. The table's figures are to 0.1 lb each, and fills are stated

@@ -49,6 +49,10 @@ fn an_inverted_box_keeps_its_air() {
     near_share("lift", upright.air_lift_kg, 240.0, ROUNDING);
     near("level", pocket.level_m.expect("a rim"), 0.0, LEVEL_M);
     near("vent", pocket.end_m[2], 0.4, LEVEL_M);
+    // In the middle of the level ceiling, to a column's side.
+    for across in [pocket.end_m[0], pocket.end_m[1]] {
+        near("vent", across, 0.0, upright.cell_m);
+    }
     // Boyle, 1000 kg/m³ at 10 m.
     let times = 1.0 + 1000.0 * 9.80665 * 10.0 / 101_325.0;
     near_share("at 10 m", pocket.at_10_m_kg, 240.0 / times, ROUNDING);

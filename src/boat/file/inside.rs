@@ -66,14 +66,10 @@ pub enum Extent {
 impl Extent {
     /// The planes that bound it: by which key, along which axis, and where, m.
     pub(in crate::boat) fn planes(&self) -> Vec<(&'static str, usize, Quantity)> {
-        const KEYS: [[&str; 3]; 2] = [
-            ["forward_of", "port_of", "above"],
-            ["aft_of", "starboard_of", "below"],
-        ];
         let Self::Between { lower, upper } = self else {
             return Vec::new();
         };
-        let sides = [lower, upper].into_iter().zip(KEYS);
+        let sides = [lower, upper].into_iter().zip([LOWER, UPPER]);
         sides
             .flat_map(|(side, keys)| {
                 (0..3).filter_map(move |axis| Some((keys[axis], axis, side[axis]?)))
@@ -229,8 +225,8 @@ pub(super) fn passage(fields: &mut Fields<'_, '_>) -> Option<Passage> {
 
 fn between(fields: &mut Fields<'_, '_>) -> Option<[String; 2]> {
     use crate::boat::tree::Value;
-    let example = "between = [\"bow locker\", \"inside\"]";
-    let node = fields.required("between", example)?;
+    let example = fields.example("between");
+    let node = fields.required("between", &example)?;
     if let Value::List(list) = &node.value
         && let [one, other] = list.as_slice()
         && let (Value::Text(one), Value::Text(other)) = (&one.value, &other.value)
@@ -238,7 +234,7 @@ fn between(fields: &mut Fields<'_, '_>) -> Option<[String; 2]> {
     {
         return Some([one.clone(), other.clone()]);
     }
-    fields.wrong_type("between", node, "the names of two compartments", example);
+    fields.wrong_type("between", node, "the names of two compartments", &example);
     None
 }
 

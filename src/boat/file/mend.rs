@@ -2,8 +2,8 @@
 use std::fmt::Write as _;
 
 use super::shapes::metres;
-use crate::boat::fields::Fields;
-use crate::boat::tree::{Node, Value};
+use crate::boat::fields::{Fields, count_of};
+use crate::boat::tree::Value;
 use crate::mesh::{Crop, Level, MendRecipe, Mirror};
 use crate::quantity::Quantity;
 
@@ -74,19 +74,8 @@ fn numbers(mend: &mut Fields<'_, '_>, key: &'static str) -> Vec<usize> {
     let Some(node) = mend.node(key) else {
         return Vec::new();
     };
-    let of = |node: &Node| match node.value {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "the guard holds it whole and between 1 and a million"
-        )]
-        Value::Number(number) if number.fract() == 0.0 && (1.0..=1e6).contains(&number) => {
-            Some(number as usize)
-        }
-        _ => None,
-    };
     let all = match &node.value {
-        Value::List(list) => list.iter().map(of).collect(),
+        Value::List(list) => list.iter().map(count_of).collect(),
         _ => None,
     };
     all.unwrap_or_else(|| {

@@ -3,7 +3,7 @@ use std::sync::Arc;
 
 use super::inside;
 use super::item;
-use super::keys::{PLUGS, STATES, TOP, TURN, WATERS};
+use super::keys::{HULL, PLUGS, STATES, TOP, TURN, WATERS};
 use super::layup;
 use super::limits;
 use super::measured;
@@ -129,7 +129,7 @@ fn checked(fields: &mut Fields<'_, '_>, water: Result<Water, WaterError>) -> Opt
 
 fn hull(top: &mut Fields<'_, '_>) -> Option<Hull> {
     if !top.has("hull") {
-        top.missing(&["hull"], "[hull] with mesh = \"hull.stl\" below");
+        top.missing(&["hull"], HULL.example);
         return None;
     }
     let mut fields = top.table("hull")?;

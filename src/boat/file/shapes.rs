@@ -10,9 +10,9 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 /// A required `mesh` path and the place that names it.
 pub(super) fn mesh(fields: &mut Fields<'_, '_>) -> Option<(PathBuf, Place)> {
-    let example = "mesh = \"hull.stl\"";
-    let node = fields.required("mesh", example)?;
-    let name = fields.text_of("mesh", node, example)?;
+    let example = fields.example("mesh");
+    let node = fields.required("mesh", &example)?;
+    let name = fields.text_of("mesh", node, &example)?;
     Some((node.place.beside(name), node.place.clone()))
 }
 
@@ -116,11 +116,11 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
     let to = fields.required_triple("to");
     let radius = match fields.one_way(&[&["radius"], &["diameter"]]) {
         Way::Several => None,
-        Way::One(1) => length(&mut fields, "diameter").map(|diameter| Quantity {
+        Way::One(1) => fields.quantity("diameter").map(|diameter| Quantity {
             value: diameter.value / 2.0,
             spread: diameter.spread / 2.0,
         }),
-        Way::One(_) => length(&mut fields, "radius"),
+        Way::One(_) => fields.quantity("radius"),
         Way::None => {
             fields.missing(
                 &["radius", "diameter"],
@@ -150,10 +150,6 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
         to,
         radius: radius?,
     })
-}
-
-fn length(fields: &mut Fields<'_, '_>, key: &'static str) -> Option<Quantity> {
-    fields.quantity(key)
 }
 
 /// A length as a message shows it.

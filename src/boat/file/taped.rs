@@ -7,7 +7,7 @@ use crate::boat::Lie;
 use crate::boat::fields::{nearest, stands_below};
 use crate::boat::hull_mesh::HullPlan;
 use crate::boat::overlay::is_taped;
-use crate::boat::place::{Place, clipped};
+use crate::boat::place::clipped;
 use crate::boat::problem::{Fault, Problem};
 use crate::boat::tape::{self, HullOnTape, Readings, Tape, TapeFault, Taped};
 use crate::boat::tree::{Loaded, Node, Table, Value};
@@ -46,7 +46,7 @@ pub(super) fn read(
     held: &mut Option<Held>,
     problems: &mut Vec<Problem>,
 ) -> Option<BoatFile> {
-    if first_taped(&loaded.root).is_none() {
+    if !holds_tape(&loaded.root) {
         return read::boat(loaded, None, problems);
     }
     let mut resolved = loaded.clone();
@@ -102,16 +102,16 @@ fn resolve(
     made
 }
 
-fn first_taped(table: &Table) -> Option<Place> {
-    fn in_node(node: &Node) -> Option<Place> {
+/// Whether a tape reading stands in a table or below it.
+fn holds_tape(table: &Table) -> bool {
+    fn in_node(node: &Node) -> bool {
         match &node.value {
-            Value::Table(table) if is_taped(table) => Some(node.place.clone()),
-            Value::Table(table) => first_taped(table),
-            Value::List(list) => list.iter().find_map(in_node),
-            _ => None,
+            Value::Table(table) => is_taped(table) || holds_tape(table),
+            Value::List(list) => list.iter().any(in_node),
+            _ => false,
         }
     }
-    table.values().find_map(|entry| in_node(&entry.node))
+    table.values().any(|entry| in_node(&entry.node))
 }
 
 struct Walk<'a, 'p> {
@@ -134,7 +134,7 @@ impl Walk<'_, '_> {
             }
             let node = &mut entry.node;
             let has_taped = match &node.value {
-                Value::Table(inner) => is_taped(inner) || first_taped(inner).is_some(),
+                Value::Table(inner) => is_taped(inner) || holds_tape(inner),
                 Value::List(list) => list
                     .iter()
                     .any(|node| matches!(&node.value, Value::Table(t) if is_taped(t))),

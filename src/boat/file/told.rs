@@ -2,7 +2,7 @@
 use serde_json::{Map, Value, json};
 
 use super::keys::TOP;
-use crate::boat::fields::{Bare, Bound, Holds, TableKeys};
+use crate::boat::fields::{Bare, Holds, TableKeys};
 use crate::quantity::Dimension;
 
 /// JSON Schema (draft 2020-12) of the boat file, for editors that know it.
@@ -52,30 +52,22 @@ fn object(table: &TableKeys) -> Value {
 
 fn value_of(holds: Holds) -> Value {
     let reference = |table| json!({ "$ref": format!("#/$defs/{}", slug(table)) });
-    let length = || {
-        value_of(Holds::Quantity(
-            Dimension::Length,
-            Bound::Any,
-            Bare::Allowed,
-        ))
-    };
-    let three = || json!({ "type": "array", "items": length(), "minItems": 3, "maxItems": 3 });
+    let amount = || json!({ "type": ["string", "number"] });
+    let three = || json!({ "type": "array", "items": amount(), "minItems": 3, "maxItems": 3 });
     match holds {
         Holds::Text(_) => json!({ "type": "string", "minLength": 1 }),
         Holds::Flag => json!({ "type": "boolean" }),
         Holds::Count => json!({ "type": "integer", "minimum": 1 }),
         Holds::Choice(words) => json!({ "enum": words }),
-        Holds::Quantity(dimension, _, Bare::Allowed) if dimension.takes_bare_numbers() => {
-            json!({ "type": ["string", "number"] })
-        }
+        Holds::Quantity(dimension, _, Bare::Allowed) if dimension.takes_bare_numbers() => amount(),
         Holds::Quantity(..) => json!({ "type": "string" }),
-        Holds::Share => json!({ "type": ["string", "number"] }),
+        Holds::Share => amount(),
         Holds::Point(tape) => json!({ "anyOf": [three(), reference(tape)] }),
         Holds::Sizes => three(),
         Holds::Points(tape) => {
             json!({ "type": "array", "items": value_of(Holds::Point(tape)), "minItems": 1 })
         }
-        Holds::Coordinate(_, tape) => json!({ "anyOf": [length(), reference(tape)] }),
+        Holds::Coordinate(_, tape) => json!({ "anyOf": [amount(), reference(tape)] }),
         Holds::Table(table) => reference(table),
         Holds::Tables(table) => json!({ "type": "array", "items": reference(table) }),
         Holds::Own(_, _, types) => json!({ "type": types }),
@@ -127,6 +119,7 @@ fn titled(table: &TableKeys) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::capitalised;
     use crate::reference::hold;
 
     /// Every key, table by table, Markdown: what it holds, then what it means.
@@ -151,11 +144,8 @@ mod tests {
     }
 
     fn in_full(tells: &str) -> String {
-        let mut letters = tells.chars();
-        let first = letters.next().map(char::to_uppercase);
-        let first: String = first.into_iter().flatten().collect();
         let stop = if tells.ends_with(" or") { "" } else { "." };
-        format!("{first}{}{stop}", letters.as_str())
+        capitalised(tells) + stop
     }
 
     /// `AWASH_WRITE=1 cargo test --lib the_page_tells` writes the keys into the page anew.

@@ -3,7 +3,7 @@ use std::io::{BufRead, Write};
 use std::path::Path;
 
 use super::super::CommandError;
-use super::super::ask::{Person, Question};
+use super::super::ask::{NO_MORE, NOTHING_MORE, Person, Question};
 use super::super::progress::Progress;
 use super::hull::{Hull, proposed};
 use super::read::{is_nothing, length, length_m, mass, one_of, sideways, yes_or_no};
@@ -296,7 +296,7 @@ impl<I: BufRead, O: Write> Talk<I, O> {
             let name = self.person.ask(
                 &Question {
                     asks: "Is there a hole that the scan does not show, drilled or planned, such as for a cable? Its name:",
-                    enter: "no more",
+                    enter: NO_MORE,
                     help: "Every hole that is not named is taken as not there.",
                 },
                 |text| unlike_all(text, &taken),
@@ -335,7 +335,7 @@ impl<I: BufRead, O: Write> Talk<I, O> {
             let name = self.person.ask(
                 &Question {
                     asks: "What else goes aboard, such as a battery? Its name:",
-                    enter: "nothing more",
+                    enter: NOTHING_MORE,
                     help: "Motor, battery, cylinder, lead, anchor, fuel. What is not named is taken as not there.",
                 },
                 |text| unlike_all(text, &taken),

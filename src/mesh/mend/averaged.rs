@@ -22,7 +22,7 @@ const BACK: f64 = -0.53;
 const FEW_ROUNDS: usize = 15;
 const DRAWN_ROUNDS: usize = 6;
 /// Of normal noise this share lies within a deviation.
-const WITHIN_DEVIATION: f64 = 0.6827;
+pub(super) const WITHIN_DEVIATION: f64 = 0.6827;
 
 impl Bench<'_> {
     /// The share of a mended surface's area that its averaged skin has, told where that is

@@ -12,7 +12,8 @@ use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
 use super::averaged::averaged;
 use super::floor::Floor;
-use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
+use super::posture::{Facing, Level, Posture, Told, find_posture};
+use super::reach::SMOOTH_M;
 use super::unseen::Unseen;
 use super::{Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, rebuild, rim};
 use crate::numerics::Vec3;
@@ -29,8 +30,6 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 
 /// A hull stood on a floor that hid a part of it longer round than this, m.
 const STOOD_ROUND_M: f64 = 0.3;
-/// A skin less rough than this, m, is as it was drawn.
-const ROUGH_M: f64 = 1e-4;
 /// What lies past a crop by no more than so many deviations of the noise stays.
 const PAST_NOISE: f64 = 5.0;
 /// A lowest point that moved less than this, m, is where it was.
@@ -507,12 +506,8 @@ impl<'a> Bench<'a> {
         let sinks_m = by_unseen.map(|(sinks_m, _)| sinks_m);
         let not_seen = self.not_seen(by_unseen);
         let tilt_error = posture.as_ref().map(|posture| {
-            let rolled = TiltError {
-                heel_deg: self.roll_error.to_degrees(),
-                ..TiltError::default()
-            };
             let tilted = by_unseen.map(|(_, tilt)| tilt).unwrap_or_default();
-            posture.tilt_error.and(rolled).and(tilted)
+            posture.tilt_error.and(self.rolled()).and(tilted)
         });
         let whole = closed.surface;
         let mut surface = whole.clone();
@@ -525,17 +520,21 @@ impl<'a> Bench<'a> {
         let mut openings = survey.examination.loops.clone();
         openings.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
         let mirror = self.plane_now();
-        // How far a corner lies off the plane that a half was mirrored in.
-        let off_mirror_m = |corner: &Vec3| {
-            mirror.map_or(0.0, |(normal, offset_m)| {
-                (normal.dot(corner) - offset_m).abs()
-            })
+        // How far an opening lies off the plane that a half was mirrored in: rolled, the half
+        // carries its side of the rim up or down.
+        let rolls_m = |opening: &Loop| {
+            let corners = opening.vertices.iter();
+            let off_m = corners.map(|v| {
+                mirror.map_or(0.0, |(normal, offset_m)| {
+                    (normal.dot(&surface.vertices[*v as usize]) - offset_m).abs()
+                })
+            });
+            self.roll_error * off_m.fold(0.0, f64::max)
         };
+        let rolls_m: Vec<f64> = openings.iter().map(rolls_m).collect();
         // A rim that no curve was fitted to is as rough as the skin that it ends.
         let rough_m = (self.noise_m * self.moved.scale).max(averaged(&surface).1);
-        let rims = openings.iter().flat_map(|opening| &opening.vertices);
-        let off_m = rims.map(|v| off_mirror_m(&surface.vertices[*v as usize]));
-        self.refuse_ragged(rough_m, self.roll_error * off_m.fold(0.0, f64::max))?;
+        self.refuse_ragged(rough_m, rolls_m.iter().copied().fold(0.0, f64::max))?;
         let mut doubts = self.doubts;
         let overlaps = closed
             .examination
@@ -568,7 +567,7 @@ impl<'a> Bench<'a> {
                 error_m.max(unlike_m)
             }
         };
-        let as_rough = (rough_m > ROUGH_M).then(|| rim::error_of_m(rough_m));
+        let as_rough = (rough_m > SMOOTH_M).then(|| rim::error_of_m(rough_m));
         let ring = |opening: &Loop| -> Vec<Vec3> {
             let corners = opening.vertices.iter();
             corners.map(|v| surface.vertices[*v as usize]).collect()
@@ -582,19 +581,14 @@ impl<'a> Bench<'a> {
         };
         let rim_errors_m: Vec<Option<f64>> = openings
             .iter()
-            .map(|opening| {
+            .zip(rolls_m)
+            .map(|(opening, rolls_m)| {
                 let fitted = fitted(opening);
                 // The outer skin is cut along its rims, so that one without a curve is ragged.
                 let ragged_m = (self.skin_thickness_m.is_some() && fitted.is_none())
                     .then(|| rim::ragged_m(&ring(opening)));
                 let told = ragged_m.and_then(|off_m| rim::doubt_ragged(opening.length_m, off_m));
                 doubts.extend(told);
-                // A half that is rolled carries its side of the rim up or down.
-                let rim = opening.vertices.iter();
-                let most_m = rim
-                    .map(|v| off_mirror_m(&surface.vertices[*v as usize]))
-                    .fold(0.0, f64::max);
-                let rolls_m = self.roll_error * most_m;
                 let parts = [
                     fitted.or(ragged_m).or(as_rough),
                     sinks_m,

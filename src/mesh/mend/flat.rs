@@ -4,7 +4,7 @@ use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{principal_axes, quantile};
 use super::floor::COVE_M;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// Points that are looked at, and planes through three of them that are tried.
 const POINTS: usize = 3000;
@@ -225,9 +225,7 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
     let least_m = LEAST_REACH_SHARE * surface.diagonal_m();
     let (_, [_, _, thin]) = principal_axes(&points);
     let across = points.iter().map(|p| p.dot(&thin));
-    let (lo, hi) = across.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-        (lo.min(x), hi.max(x))
-    });
+    let (lo, hi) = least_and_most(across);
     let even = averaged(edge);
     let mut parts: Vec<FlatPart> = Vec::new();
     let mut left: Vec<usize> = (0..edge.len()).collect();

@@ -9,7 +9,7 @@ use super::super::symmetry::principal_axes;
 use super::bench::Bench;
 use super::unseen::{Unseen, WATER_SHARE};
 use super::{MendError, cut, flat, outer, rim};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// Share of the diagonal within which an open edge of a half is drawn onto a
 /// given centre plane: 7 mm on a hull of 3.4 m.
@@ -228,10 +228,7 @@ impl Bench<'_> {
 /// The longest extent of a row of points, m.
 fn longest_extent(points: &[Vec3]) -> f64 {
     let (_, [long, ..]) = principal_axes(points);
-    let along = points.iter().map(|p| p.dot(&long));
-    let (lo, hi) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-        (lo.min(x), hi.max(x))
-    });
+    let (lo, hi) = least_and_most(points.iter().map(|p| p.dot(&long)));
     (hi - lo).max(0.0)
 }
 

@@ -2,7 +2,7 @@
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::openness::{Voxels, evenly_round};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// A cell of the grid as a share of the hull's length: 18 mm on a hull of 3.6 m, so that
 /// missing triangles let nothing through and a hatch does.
@@ -43,11 +43,7 @@ pub(super) fn sky_seen(surface: &Surface, points: &[Vec3], hull: &Directions) ->
     let middle_at = |x: &f64| {
         let near = points.iter().zip(&along);
         let near = near.filter(|(_, at)| (*at - x).abs() < step_m);
-        let (lo, hi) = near
-            .map(|(p, _)| p.dot(&hull.high))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| {
-                (lo.min(h), hi.max(h))
-            });
+        let (lo, hi) = least_and_most(near.map(|(p, _)| p.dot(&hull.high)));
         f64::midpoint(lo, hi)
     };
     let middles: Vec<f64> = stations.iter().map(middle_at).collect();

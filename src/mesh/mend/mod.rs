@@ -242,8 +242,9 @@ pub enum MendError {
 /// The steps come in this order, whatever a recipe holds: clean, floor,
 /// specks and largest shell, near its length, mirror at the cut, outer skin, upright,
 /// placement, crop, mirror at the centre, smooth rims, fill by number, upright anew where
-/// something was cut off below, fill and orient, the origin's height, rebuild. Last, the mesh as it came is closed too, for its volume beside that of
-/// what came of it: a step that can't be done is told before that.
+/// something was cut off below, fill and orient, the origin's height, rebuild. Last, the
+/// mesh as it came is closed too, for its volume beside that of what came of it: a step that
+/// can't be done is told before that.
 ///
 /// # Errors
 /// [`MendError`] where a step cannot be done; the message says what to do.

@@ -7,7 +7,7 @@ use super::super::symmetry::principal_axes;
 use super::averaged::averaged;
 use super::banded::{Banded, Factor};
 use super::floor::Floor;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// Least size of a cell, m.
 const LEAST_CELL_M: f64 = 0.01;
@@ -409,9 +409,7 @@ impl Plate {
 fn slender(surface: &Surface, along: &Vec3, across: &Vec3) -> f64 {
     let [long, broad] = [along, across].map(|way| {
         let at = surface.vertices.iter().map(|p| p.dot(way));
-        let (lo, hi) = at.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), at| {
-            (lo.min(at), hi.max(at))
-        });
+        let (lo, hi) = least_and_most(at);
         hi - lo
     });
     let times = long / broad;

@@ -15,7 +15,7 @@ use super::super::units::Confidence;
 use super::floor::StoodOn;
 use super::inside::{Directions, sky_seen};
 use super::reach::{Reach, Rough, keel, reach};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 use crate::quantity::TAPE_M;
 
 /// Points from which the hull's shape is judged.
@@ -425,9 +425,7 @@ impl<'a> Shape<'a> {
         let high = normal.cross(&along);
         let extent = |axis: &Vec3| {
             let values = surface.vertices.iter().map(|v| v.dot(axis));
-            let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-                (lo.min(x), hi.max(x))
-            });
+            let (lo, hi) = least_and_most(values);
             hi - lo
         };
         Self {
@@ -499,9 +497,7 @@ impl<'a> Shape<'a> {
             return (toward(over - under), Confidence::Guess, by_edges);
         }
         let heights = surface.vertices.iter().map(|v| v.dot(&self.high));
-        let (lo, hi) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| {
-            (lo.min(h), hi.max(h))
-        });
+        let (lo, hi) = least_and_most(heights);
         let half_way = f64::midpoint(lo, hi);
         let volume = surface.signed_volume_m3().abs();
         let fills = volume / (self.length_m * self.breadth_m * (hi - lo));
@@ -641,10 +637,7 @@ fn level_by_rim(
             .iter()
             .map(|v| turn * surface.vertices[*v as usize])
             .collect();
-        let xs = points.iter().map(|p| p.x);
-        let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-            (lo.min(x), hi.max(x))
-        });
+        let (lo, hi) = least_and_most(points.iter().map(|p| p.x));
         let room = RIM_END_SHARE * (hi - lo);
         let mean = |wanted: &dyn Fn(f64) -> bool| {
             let near: Vec<Vec3> = points.iter().copied().filter(|p| wanted(p.x)).collect();

@@ -7,12 +7,12 @@ use nalgebra::{DMatrix, DVector};
 use super::super::surface::Surface;
 use super::super::symmetry::quantile;
 use super::super::topology::open_edge_vertices;
-use super::averaged::averaged;
+use super::averaged::{WITHIN_DEVIATION, averaged};
 use super::curves::cell_of;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// A skin less rough than this, m, is as it was drawn: its farthest corner counts.
-const SMOOTH_M: f64 = 1e-4;
+pub(super) const SMOOTH_M: f64 = 1e-4;
 /// The fit takes the skin that lies this near to the farthest corner, in standard deviations
 /// of the roughness that drawn corners keep: the first that holds so many corners, and from there on the widest that
 /// the fit still follows within so many deviations and whose answer agrees with all narrower
@@ -224,10 +224,7 @@ pub(super) fn keel(scan: &Rough) -> Vec<(f64, f64, f64)> {
     if noise_m < SMOOTH_M {
         return lowest_corners(corners, 0.0);
     }
-    let xs = corners.iter().map(|v| v.x);
-    let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-        (lo.min(x), hi.max(x))
-    });
+    let (lo, hi) = least_and_most(corners.iter().map(|v| v.x));
     let step_m = KEEL_STEP_M.max((hi - lo) / MOST_STEPS);
     let slot = |x: f64| cell_of(&Vec3::new(x - lo, 0.0, 0.0), step_m)[0];
     let mut slots: HashMap<i32, Vec<(Vec3, f64)>> = HashMap::new();
@@ -256,10 +253,7 @@ pub(super) fn keel(scan: &Rough) -> Vec<(f64, f64, f64)> {
 
 /// The lowest corners, one a strip along x, as sure as is said.
 fn lowest_corners(placed: &[Vec3], deviation_m: f64) -> Vec<(f64, f64, f64)> {
-    let xs = placed.iter().map(|v| v.x);
-    let (lo, hi) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-        (lo.min(x), hi.max(x))
-    });
+    let (lo, hi) = least_and_most(placed.iter().map(|v| v.x));
     let width = (hi - lo) / STRIPS as f64;
     let mut lowest: Vec<Option<(f64, f64, f64)>> = vec![None; STRIPS];
     for v in placed {
@@ -357,8 +351,7 @@ impl Fit {
         let off = &fit.heights - &matrix * &fit.solved;
         let off: Vec<f64> = off.iter().map(|off| off.abs()).collect();
         let spare = (count - columns) as f64 / count as f64;
-        // Of normal noise 0.6827 lies within a deviation.
-        fit.scatter_m = quantile(off, 0.6827) / spare.sqrt();
+        fit.scatter_m = quantile(off, WITHIN_DEVIATION) / spare.sqrt();
         Some(fit)
     }
 
@@ -472,10 +465,7 @@ struct Range {
 
 impl Range {
     fn of(points: &[Vec3], value: impl Fn(&Vec3) -> f64) -> Self {
-        let values = points.iter().map(value);
-        let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| {
-            (lo.min(x), hi.max(x))
-        });
+        let (lo, hi) = least_and_most(points.iter().map(value));
         Self {
             middle: f64::midpoint(lo, hi),
             half: (hi - lo).max(f64::MIN_POSITIVE) / 2.0,

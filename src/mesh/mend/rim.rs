@@ -495,6 +495,7 @@ pub(super) fn middle_edge(surface: &Surface) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::numerics::least_and_most;
 
     /// A level circle of 0.5 m with a sixth of its lip gone, 48 mm deep: the mean over a
     /// quarter about the middle of the gap lies two thirds down, about its end one half.
@@ -566,9 +567,7 @@ mod tests {
             ring.rotate_left(begin);
             let rim = Rim::fit(&ring, 0.0, &near).expect("a rim");
             let heights = rim.points.iter().map(|p| p.z);
-            let (lo, hi) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), z| {
-                (lo.min(z), hi.max(z))
-            });
+            let (lo, hi) = least_and_most(heights);
             assert!((lo - 0.049).abs() < 0.004, "{begin}: {lo} … {hi}");
             assert!(
                 (lo - 0.049).abs() < rim.error_m(),

@@ -34,15 +34,20 @@ impl Bench<'_> {
     /// What that and a mirrored half's roll leave open, as a file may carry it.
     pub(super) fn not_seen(&self, by_unseen: Option<(f64, TiltError)>) -> Option<NotSeen> {
         let (sinks_m, tilt) = by_unseen?;
-        let rolled = TiltError {
-            heel_deg: self.roll_error.to_degrees(),
-            ..tilt
-        };
+        let tilt = self.rolled().and(tilt);
         Some(NotSeen {
             sinks_m,
-            heel_deg: rolled.heel_deg.hypot(tilt.heel_deg),
+            heel_deg: tilt.heel_deg,
             pitch_deg: tilt.pitch_deg,
         })
+    }
+
+    /// How far a mirrored half may be rolled.
+    pub(super) fn rolled(&self) -> TiltError {
+        TiltError {
+            heel_deg: self.roll_error.to_degrees(),
+            ..TiltError::default()
+        }
     }
 
     /// How far the craft may float higher or lower, ± m, and how far it may lean, by what

@@ -1,8 +1,11 @@
 //! What got better and worse, in sentences.
 use super::super::say::Say;
 use super::super::words::heel_to_side;
-use crate::quantity::UnitSystem;
+use crate::quantity::{UnitSystem, capitalised};
 use crate::study::{CompareResult, CraftState, EndDoes, Outcome, Steps};
+
+/// A change of heel under this is not told in the first line, deg.
+const HEEL_TOLD_DEG: f64 = 0.5;
 
 pub(super) fn summary(result: &CompareResult, units: UnitSystem) -> String {
     match &result.outcome {
@@ -102,14 +105,8 @@ fn headline(result: &CompareResult, last: usize, say: Say) -> String {
     if told.is_empty() {
         return String::new();
     }
-    let told = told.join(", ");
-    let mut letters = told.chars();
-    let first = letters.next().map(|letter| letter.to_ascii_uppercase());
-    first.into_iter().chain(letters).collect::<String>() + ". "
+    capitalised(&told.join(", ")) + ". "
 }
-
-/// A change of heel under this is not told in the first line, deg.
-const HEEL_TOLD_DEG: f64 = 0.5;
 
 /// What tells how a boat ends with a space flooded from how the first does.
 fn does(end: EndDoes, say: Say) -> String {

@@ -6,7 +6,7 @@ use super::super::say::Say;
 use super::html::Page;
 use crate::present::cell::{Cell, cells, length};
 use crate::present::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, UnitSystem, capitalised, show};
 use crate::study::{
     Answer, EdgeDoes, LEAST_DECK_M, ListResult, LoadEnd, MOST_HEEL_DEG, MarginsResult,
     OpeningVerdict, ReportResult, SwampEnd, direction_in_words,
@@ -50,7 +50,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
         let text = format!(
             "{} {}: {}{}",
             sign(verdict.verdict),
-            super::about(verdict.about),
+            capitalised(super::about(verdict.about)),
             but.unwrap_or_default(),
             super::text(result, verdict.about, units)
         );
@@ -230,23 +230,28 @@ fn by_tape(result: &ReportResult) -> impl Iterator<Item = Vec<Cell>> {
     rows.collect::<Vec<_>>().into_iter()
 }
 
+/// How far to a side a place lies.
+fn across_in_words(to_port_m: f64, units: UnitSystem) -> String {
+    let off = show(to_port_m.abs(), Dimension::Length, units);
+    match to_port_m {
+        y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
+        y if y > 0.0 => format!("{off} to port"),
+        _ => format!("{off} to starboard"),
+    }
+}
+
 /// What is aboard and where, in one paragraph.
 fn aboard(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     let Some(weights) = &result.weights else {
         return;
     };
-    let length = |value: f64| show(value, Dimension::Length, units);
     let things = weights.lines.iter().map(|line| {
-        let across = match line.place.to_port_m {
-            y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
-            y if y > 0.0 => format!("{} to port", length(y)),
-            y => format!("{} to starboard", length(-y)),
-        };
+        let across = across_in_words(line.place.to_port_m, units);
         let mass = show(line.mass_kg, Dimension::Mass, units);
         format!(
             "{} {mass}, {} from the stem, {across}",
             short(&line.name),
-            length(line.place.from_stem_m)
+            show(line.place.from_stem_m, Dimension::Length, units)
         )
     });
     let mut things: Vec<String> = things.collect();
@@ -351,18 +356,13 @@ fn weakest_place(
     weights: Option<&Answer<ListResult>>,
     units: UnitSystem,
 ) -> Option<String> {
-    let length = |value: f64| show(value, Dimension::Length, units);
     let loads = margins.load.iter();
     let (mass, line) = loads
         .filter_map(|line| Some((line.mass_kg?, line)))
         .min_by(|a, b| a.0.total_cmp(&b.0))?;
     let [x, y, _] = line.at_m;
-    let aft = length(weights?.stem_m[0] - x);
-    let across = match y {
-        y if y.abs() < MIDDLE_WITHIN_M => "in the middle".to_owned(),
-        y if y > 0.0 => format!("{} to port", length(y)),
-        y => format!("{} to starboard", length(-y)),
-    };
+    let aft = show(weights?.stem_m[0] - x, Dimension::Length, units);
+    let across = across_in_words(y, units);
     let then = if line.end == LoadEnd::TurnsOver {
         ": with more the craft turns over"
     } else {

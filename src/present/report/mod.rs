@@ -23,7 +23,7 @@ use super::{
     Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
     righting_svg, rose_svg, tape_svg,
 };
-use crate::quantity::UnitSystem;
+use crate::quantity::{UnitSystem, capitalised};
 use crate::study::{About, Answer, ReportResult, ReportVerdict, Verdict};
 
 /// Words of the trade that the page uses.
@@ -82,9 +82,9 @@ impl Present for Answer<ReportResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::titled(&self.name, units);
-        sheet.notes(&[overall(&self.verdicts)]);
+        sheet.notes(&[overall(&self.verdicts, units)]);
         let rows = gravest_first(&self.verdicts).into_iter().map(|verdict| {
-            let about = about(verdict.about);
+            let about = capitalised(about(verdict.about));
             let text = text(self, verdict.about, units);
             format!("{about}, {}: {text}", word(verdict, units))
         });
@@ -143,7 +143,7 @@ fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> St
         "<header>\n<h1>{}</h1>\n<p>{}</p>\n<p><strong>{}</strong></p>\n",
         escaped(&result.name),
         escaped(&made(result, units)),
-        escaped(&overall(&result.verdicts))
+        escaped(&overall(&result.verdicts, units))
     );
     head.push_str("<div class=\"first\">\n<ul class=\"verdicts\">\n");
     for verdict in gravest_first(&result.verdicts) {
@@ -152,7 +152,7 @@ fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> St
             "<li class=\"{}\"><span class=\"word\"><span class=\"sign\" aria-hidden=\"true\">{}</span>{}: {}</span>{}</li>",
             verdict.verdict.unwrap_or(Verdict::Marginal),
             sign(verdict.verdict),
-            about(verdict.about),
+            capitalised(about(verdict.about)),
             escaped(&word(verdict, units)),
             escaped(&text(result, verdict.about, units))
         );
@@ -197,16 +197,17 @@ fn origin(result: &ReportResult, units: UnitSystem) -> String {
     format!("<p class=\"soft\">{words}</p>\n")
 }
 
-/// How many of the verdicts fail, and which.
-fn overall(verdicts: &[ReportVerdict]) -> String {
-    let of = |wanted: Option<Verdict>| {
-        let found = verdicts.iter().filter(|verdict| verdict.verdict == wanted);
+/// How many of the verdicts fail, and which; and what no yardstick speaks of.
+fn overall(verdicts: &[ReportVerdict], units: UnitSystem) -> String {
+    let of = |wanted: Verdict| {
+        let found = verdicts.iter();
+        let found = found.filter(|verdict| verdict.verdict == Some(wanted));
         found
-            .map(|verdict| about(verdict.about).to_lowercase())
+            .map(|verdict| about(verdict.about))
             .collect::<Vec<_>>()
     };
     let count = verdicts.len();
-    match (of(Some(Verdict::Fail)), of(Some(Verdict::Marginal))) {
+    let judged = match (of(Verdict::Fail), of(Verdict::Marginal)) {
         (failed, _) if !failed.is_empty() => {
             let fail = if failed.len() == 1 {
                 "fails its yardstick"
@@ -222,7 +223,9 @@ fn overall(verdicts: &[ReportVerdict]) -> String {
             )
         }
         _ => format!("None of {count} fails its yardstick."),
-    }
+    };
+    let buts = verdicts.iter().filter_map(|verdict| but(verdict, units));
+    buts.fold(judged, |told, but| format!("{told} {but}."))
 }
 
 /// The verdicts, those that fail first; what no yardstick judges comes behind those.
@@ -251,14 +254,14 @@ fn word(verdict: &ReportVerdict, units: UnitSystem) -> String {
     }
 }
 
-/// What is judged, in words.
+/// What is judged, in words within a sentence.
 fn about(about: About) -> &'static str {
     match about {
-        About::AtRest => "At rest",
-        About::LeaningAndKnocks => "Leaning and knocks",
-        About::AfterAKnock => "After a knock",
-        About::FullOfWater => "Full of water",
-        About::OneCompartmentOpen => "One compartment open",
+        About::AtRest => "at rest",
+        About::LeaningAndKnocks => "leaning and knocks",
+        About::AfterAKnock => "after a knock",
+        About::FullOfWater => "full of water",
+        About::OneCompartmentOpen => "one compartment open",
         About::GapDived => "CB over CG, dived",
     }
 }
@@ -293,7 +296,7 @@ fn words(answer: &Answer<ReportResult>) -> Words {
     for (number, verdict) in result.verdicts.iter().enumerate() {
         let key = |name: &str| format!("/verdicts/{number}/{name}");
         words = words
-            .and(key("about"), about(verdict.about))
+            .and(key("about"), capitalised(about(verdict.about)))
             .and(key("but"), but(verdict, UNITS))
             .and(key("text"), text(result, verdict.about, UNITS));
     }
@@ -404,10 +407,7 @@ fn by_tape(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 fn after_a_knock(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(swamp) = &result.swamp {
-        let mut caption = moments_in_words(&result.film, swamp.start);
-        if let Some(first) = caption.get_mut(..1) {
-            first.make_ascii_uppercase();
-        }
+        let caption = capitalised(&moments_in_words(&result.film, swamp.start));
         page.study(
             KNOCK,
             &swamp.summary(units),
@@ -505,4 +505,37 @@ fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: Unit
     }
     page.sheet(&words);
     page.end();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::study::When;
+
+    /// No yardstick speaks of a craft that turns over on its way down, but the first line does.
+    #[test]
+    fn the_first_line_says_what_fails_and_what_turns_over() {
+        let judged = |about, verdict| ReportVerdict {
+            about,
+            verdict: Some(verdict),
+            turns_over: None,
+        };
+        let at_rest = judged(About::AtRest, Verdict::Clear);
+        let dived = ReportVerdict {
+            about: About::GapDived,
+            verdict: None,
+            turns_over: Some(When::AtRest),
+        };
+        let said = |verdicts: &[ReportVerdict]| overall(verdicts, UnitSystem::Metric);
+        assert_eq!(
+            said(&[at_rest.clone(), judged(About::GapDived, Verdict::Fail)]),
+            "1 of 2 fails its yardstick: CB over CG, dived."
+        );
+        let turns_over = said(&[at_rest, dived]);
+        assert!(
+            turns_over
+                .starts_with("None of 2 fails its yardstick. IT TURNS OVER on the way down, "),
+            "{turns_over}"
+        );
+    }
 }

@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::attitude::Lies;
-use super::shared::deck::sill_place_in_words;
 use super::shared::heads::{HeadLine, heads};
 use super::shared::hydrostatics::{Hydrostatics, coordinates, draughts_m};
 use super::shared::scan_band::{ScanBand, lean_errors_deg, leans_a_sill_m};
@@ -485,7 +484,7 @@ pub fn opening_at(boat: &Boat, opening: &Opening, plane: Option<&WaterPlane>) ->
         freeboard_m,
         freeboard_error_m: (opening.rim_spread_m > 0.0).then_some(opening.rim_spread_m),
         sill_m: plane.map(|_| coordinates(sill)),
-        place: sill_place_in_words(boat, opening, &up),
+        place: boat.sill_in_words(opening, &up),
         state: opening.state,
         verdict,
     }

@@ -9,7 +9,7 @@ use super::super::shared::hydrostatics::coordinates;
 use super::Study;
 use crate::equilibrium::{Craft, EquilibriumError, Hold, Rest, angle, find_rest_from, other_side};
 use crate::immersion::WaterPlane;
-use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, first_below};
+use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3, first_below, least_and_most};
 
 /// Share of the mass by which a lift or load grows between two looks.
 const LOAD_STEP: f64 = 0.02;
@@ -178,9 +178,7 @@ impl Study<'_> {
         let within = END_SHARE * (hi.x - lo.x);
         let corners = self.boat.envelope.surface.vertices.iter();
         let across = corners.filter(|v| (v.x - end_x).abs() <= within);
-        let (low, high) = across.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-            (low.min(v.y), high.max(v.y))
-        });
+        let (low, high) = least_and_most(across.map(|v| v.y));
         if low <= high {
             f64::midpoint(low, high)
         } else {

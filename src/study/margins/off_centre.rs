@@ -15,7 +15,7 @@ use crate::boat::{Boat, FaceSource, MassEntry};
 use crate::equilibrium::{Craft, EquilibriumError, Settled, settle_worse};
 use crate::immersion::WaterPlane;
 use crate::mesh::Slicer;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// How far fore and aft of the person the edge is looked for, m.
 const EDGE_WITHIN_M: f64 = 0.1;
@@ -142,14 +142,14 @@ impl Study<'_> {
             .into_iter()
             .flat_map(|off| slicer.section(0, at.x + off).loops)
             .flat_map(|one| one.points);
-        let reach = corners.chain(cuts).map(|v| [v.y, v.y]);
-        let reach = reach.reduce(|[low, high], [y, _]| [low.min(y), high.max(y)]);
-        reach.map_or_else(Vec::new, |[low, high]| {
-            vec![
-                ("port", Vec3::new(at.x, high, at.z)),
-                ("starboard", Vec3::new(at.x, low, at.z)),
-            ]
-        })
+        let (low, high) = least_and_most(corners.chain(cuts).map(|v| v.y));
+        if low > high {
+            return Vec::new();
+        }
+        vec![
+            ("port", Vec3::new(at.x, high, at.z)),
+            ("starboard", Vec3::new(at.x, low, at.z)),
+        ]
     }
 
     /// The person aboard set on either edge.

@@ -1,5 +1,5 @@
 //! Where one can put something on a boat, looked at from above. Holds no study.
-use crate::boat::{Boat, Opening};
+use crate::boat::Boat;
 use crate::mesh::Surface;
 use crate::numerics::Vec3;
 
@@ -29,33 +29,6 @@ impl<'a> Deck<'a> {
                 height_over(&a, &b, &c, x, y)
             })
             .reduce(f64::max)
-    }
-}
-
-/// Where an opening's sill is, in words, for an up: on either side where both sides'
-/// lowest points of its rim are as low.
-pub(in crate::study) fn sill_place_in_words(boat: &Boat, opening: &Opening, up: &Vec3) -> String {
-    /// Heights that differ by less are one, m: a tape's finest division. Ours.
-    const SAME_M: f64 = 5e-4;
-    let sill = opening.sill_m(up);
-    let words = boat.place_in_words(&sill);
-    let Some((side, _)) = words.split_once(" side, ") else {
-        return words;
-    };
-    let (lo, hi) = boat.hull_box_m;
-    let middle = f64::midpoint(lo.y, hi.y);
-    let across = (sill.y - middle).abs();
-    // The other side's lowest point lies as far out, but for a tenth of the breadth.
-    let mirrored = |point: &&Vec3| {
-        let off = (point.y - middle) * (middle - sill.y).signum();
-        (off - across).abs() < (hi.y - lo.y) / 10.0
-    };
-    let others = opening.rim.iter().filter(mirrored);
-    let lowest = others.map(|point| up.dot(point)).reduce(f64::min);
-    if lowest.is_some_and(|height| height - up.dot(&sill) < SAME_M) {
-        words.replacen(side, "either", 1)
-    } else {
-        words
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use crate::boat::{Boat, Opening, Verdict};
 use crate::equilibrium::Rest;
 use crate::immersion::WaterPlane;
-use crate::numerics::{Vec3, place_bits};
+use crate::numerics::{Vec3, least_and_most, place_bits};
 
 /// Lines across a view at which its outline is taken.
 const OUTLINE_LINES: usize = 400;
@@ -102,11 +102,7 @@ pub(in crate::study) fn shapes(boat: &Boat, plane: &WaterPlane, spaces: &[&str])
         let reach = |name: &str| {
             let space = boat.compartments.iter().find(|space| space.name == name);
             let corners = space.map_or(&[][..], |space| &space.surface().vertices);
-            let nothing = [f64::INFINITY, f64::NEG_INFINITY];
-            corners.iter().fold(nothing, |[low, high], corner| {
-                let at = right.dot(corner);
-                [low.min(at), high.max(at)]
-            })
+            least_and_most(corners.iter().map(|corner| right.dot(corner))).into()
         };
         let curves = boat.openings.iter().flat_map(|o| curves_of(boat, o));
         Shape {
@@ -262,11 +258,7 @@ fn chained(edges: &[[Vec3; 2]]) -> Vec<Vec<Vec3>> {
 fn outline(boat: &Boat, seen: &impl Fn(&Vec3) -> [f64; 2]) -> Vec<[f64; 2]> {
     let surface = &boat.envelope.surface;
     let flat: Vec<[f64; 2]> = surface.vertices.iter().map(seen).collect();
-    let (lo, hi) = flat
-        .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), p| {
-            (lo.min(p[0]), hi.max(p[0]))
-        });
+    let (lo, hi) = least_and_most(flat.iter().map(|p| p[0]));
     let step = (hi - lo) / OUTLINE_LINES as f64;
     if !step.is_finite() || step <= 0.0 {
         return Vec::new();

@@ -2,7 +2,7 @@
 use super::{SwampLine, SwampResult};
 use crate::boat::Boat;
 use crate::immersion::WaterPlane;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, picked};
 use crate::study::shared::picture::{Shape, shapes};
 
 /// Most frames of a film.
@@ -70,9 +70,5 @@ fn moments(lines: &[SwampLine]) -> Vec<&SwampLine> {
             _ => kept.push(line),
         }
     }
-    let last = kept.len().saturating_sub(1);
-    let count = FRAMES.min(kept.len());
-    (0..count)
-        .map(|k| kept[k * last / count.saturating_sub(1).max(1)])
-        .collect()
+    picked(&kept, FRAMES).copied().collect()
 }
