@@ -89,7 +89,8 @@ impl AreaMoment {
         surface.sum_over_faces(|face| Self::of_face(surface, face))
     }
 
-    fn of_face(surface: &Surface, face: usize) -> Self {
+    /// Of one of them.
+    pub(super) fn of_face(surface: &Surface, face: usize) -> Self {
         let area_m2 = surface.face_area_m2(face);
         let [a, b, c] = surface.corners(face);
         Self {

@@ -48,6 +48,7 @@ use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 use crate::water::Water;
 
+mod built;
 mod inside;
 mod item;
 mod item_gas;
@@ -65,6 +66,7 @@ mod taped;
 mod tests;
 mod told;
 
+pub use built::{Built, Bulkhead, Deck, Skeg, Sponson, SponsonSection, SponsonSides};
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
 pub use shape::{BoxShape, Cylinder, Foot, Outline, Shape, Wall};
@@ -386,12 +388,14 @@ pub struct Part {
     pub name: String,
     /// `role`.
     pub role: Role,
-    /// `mesh`, `box`, `cylinder`, `outline` or `wall`.
+    /// `mesh`, `box`, `cylinder`, `outline`, `wall`, or what is made from the hull.
     pub shape: Shape,
     /// `at`, m.
     pub at: Point,
     /// `mass`, `skin`, `laminate` or `foam`.
     pub weight: Weight,
+    /// Whether the file says nothing of its weight, and `weight` is the usual laminate.
+    pub laid_up_as_usual: bool,
     /// `covers`: the opening that a cover closes.
     pub covers: Option<String>,
     /// Where it stands in the file.

@@ -65,6 +65,20 @@ fn middle_of_rim(rim: &[Vec3]) -> Vec3 {
     Vec3::new(half_way.x + at.x, half_way.y + at.y, height)
 }
 
+/// The doubts about parts made from the hull whose weight the file does not say.
+pub(super) fn usual_laminates(file: &BoatFile) -> impl Iterator<Item = Doubt> + '_ {
+    let parts = file.parts.iter().filter(|part| part.laid_up_as_usual);
+    parts.map(|part| {
+        Doubt::new(
+            DoubtKind::Place,
+            format!(
+                "part \"{}\": nothing is said of its weight; it is taken as 3 layers of 200 g/m² cloth with as much resin, 1.2 kg/m²: give its `laminate`, or its `mass`",
+                part.name
+            ),
+        )
+    })
+}
+
 /// Something that the boat file leaves open, and that is taken for the worse.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum LeftOpen {

@@ -2,11 +2,12 @@
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
+use super::built::{self, CannotBuild};
 use super::compartment::Solid;
 use super::envelope::{
     AreaMoment, BooleanError, Combined, Envelope, FaceSource, Joinable, Operation,
 };
-use super::file::{self, BoatFile, Foot, Mark, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Built, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
@@ -104,6 +105,11 @@ pub(super) fn with_parts(
             all.made.push(made);
             continue;
         }
+        if let Shape::Built(built) = &part.shape {
+            let made = all.build(file, part, index, built, doubts)?;
+            all.made.push(made);
+            continue;
+        }
         let (solid, top_faces) = read_part(&*file.from, part, doubts)?;
         let mut made = Made {
             centroid_m: solid.volume_centroid_m(),
@@ -135,6 +141,77 @@ pub(super) fn with_parts(
 }
 
 impl WithParts {
+    /// The cap over an opening that is an open edge of the hull or the top of a wall.
+    fn cap_of(&self, file: &BoatFile, name: &str) -> Option<FaceSource> {
+        let opening = file.openings.iter().find(|o| o.name == name)?;
+        let cap = match opening.mark.as_ref()? {
+            Mark::Loop(number) => u32::try_from(*number - 1).ok(),
+            Mark::Wall(name) => {
+                let top = self.wall_tops.iter().find(|(wall, _)| wall == name);
+                top.map(|(_, cap)| *cap)
+            }
+            _ => None,
+        };
+        cap.map(FaceSource::Cap)
+    }
+
+    /// Makes a part from the hull as the parts before it left that.
+    fn build(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        built: &Built,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let cannot = |source: CannotBuild| BoatError::CannotBuild {
+            name: part.name.clone(),
+            place: part.place.clone(),
+            source,
+        };
+        let before = self.envelope.envelope();
+        let mut sheet = None;
+        let solid = match built {
+            Built::Deck(deck) => {
+                let no_edge = || CannotBuild::NoEdge(deck.over.clone());
+                let cap = self.cap_of(file, &deck.over).ok_or_else(no_edge);
+                let source = FaceSource::Part(index);
+                let laid = cap.and_then(|cap| built::laid(before, cap, deck, source));
+                let built::Laid { envelope, sheet } = laid.map_err(cannot)?;
+                let change = mesh::change_between(&before.surface, &envelope.surface);
+                self.envelope = Joinable::new(envelope);
+                self.volume_m3 += change.signed_volume_m3();
+                return Ok(Made {
+                    centroid_m: sheet.centroid_m().unwrap_or_default(),
+                    volume_m3: change.signed_volume_m3(),
+                    plate: plate_of(part, &sheet),
+                    change,
+                    foam: None,
+                });
+            }
+            Built::Bulkhead(bulkhead) => {
+                let across = built::across(before, bulkhead.station.value);
+                sheet = Some(across.map_err(cannot)?);
+                Surface::default()
+            }
+            Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
+            Built::Skeg(skeg) => built::skeg(before, skeg).map_err(cannot)?,
+        };
+        let mut made = Made {
+            centroid_m: sheet
+                .and_then(|sheet| sheet.centroid_m())
+                .unwrap_or_else(|| solid.volume_centroid_m()),
+            volume_m3: solid.signed_volume_m3(),
+            plate: sheet.and_then(|sheet| plate_of(part, &sheet)),
+            change: Surface::default(),
+            foam: None,
+        };
+        if sheet.is_none() {
+            made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
+        }
+        Ok(made)
+    }
+
     /// Puts a wall round an opening: its cap is lifted.
     #[expect(
         clippy::too_many_arguments,
@@ -150,23 +227,9 @@ impl WithParts {
         skin: &file::Skin,
         doubts: &mut Vec<Doubt>,
     ) -> Result<Made, BoatError> {
-        let opening = file.openings.iter().find(|o| o.name == round);
-        let cap = match opening.and_then(|opening| opening.mark.as_ref()) {
-            Some(Mark::Loop(number)) => u32::try_from(*number - 1).ok(),
-            Some(Mark::Wall(name)) => {
-                let top = self.wall_tops.iter().find(|(wall, _)| wall == name);
-                top.map(|(_, cap)| *cap)
-            }
-            _ => None,
-        };
-        let raised = cap.map(|cap| {
+        let raised = self.cap_of(file, round).map(|cap| {
             let source = FaceSource::Part(index);
-            raised(
-                self.envelope.envelope(),
-                FaceSource::Cap(cap),
-                wall.height.value,
-                source,
-            )
+            raised(self.envelope.envelope(), cap, wall.height.value, source)
         });
         let Some((after, foot)) = raised.filter(|(_, foot)| !foot.is_empty()) else {
             return Err(BoatError::NothingToRaise {
@@ -373,6 +436,15 @@ impl Made {
     }
 }
 
+/// Mass of a sheet that a part is, kg, and its centre, m; none where it is not laid up.
+fn plate_of(part: &file::Part, sheet: &AreaMoment) -> Option<(f64, Vec3)> {
+    let Weight::Skin(skin) = &part.weight else {
+        return None;
+    };
+    let mass_kg = sheet.area_m2 * skin.thickness.value * skin.density.value;
+    Some((mass_kg, sheet.centroid_m()?))
+}
+
 /// Makes one skin of a hull whose pieces pass through each other, which would
 /// count the room that they share twice: the pieces are joined as parts are.
 /// `None`, and the doubt stays, where they are no solids of their own, where
@@ -455,7 +527,8 @@ fn read_part(
             CYLINDER_SIDES,
         ),
         Shape::Outline(outline) => outline_solid(outline),
-        Shape::OnRim => Surface::default(),
+        // What is made from the hull is made where it is joined.
+        Shape::OnRim | Shape::Built(_) => Surface::default(),
         Shape::Wall(wall) => {
             let thickness_m = match &part.weight {
                 Weight::Skin(skin) => skin.thickness.value,

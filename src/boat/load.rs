@@ -51,6 +51,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         let covered = buried.get(&source).copied().unwrap_or_default();
         visible.plus(&covered)
     };
+    doubts.extend(guessed::usual_laminates(file));
     let hull_mass = hull_mass(file, &area_of(FaceSource::Hull), area_share, &mut doubts);
     let mut openings = find_openings(
         file,

@@ -10,6 +10,7 @@ use crate::numerics::Vec3;
 use crate::water::Water;
 
 mod builder;
+mod built;
 mod bulkheads;
 mod changes;
 mod compartment;
@@ -47,6 +48,7 @@ mod winding;
 mod yardsticks;
 
 pub use builder::BoatBuilder;
+pub use built::CannotBuild;
 pub use bulkheads::Bulkheads;
 pub use changes::{Change, ChangeKind, Changed, changes, with_change};
 pub use compartment::{Compartment, Content, Passage, Tank};
@@ -369,6 +371,16 @@ pub enum BoatError {
         place: Place,
         /// The compartments.
         spaces: Vec<String>,
+    },
+    /// A part that the hull does not give.
+    #[error("{place}: part \"{name}\": {source}")]
+    CannotBuild {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why not.
+        source: CannotBuild,
     },
     /// A wall goes round an opening that has no edge to stand on.
     #[error(

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::envelope::{Envelope, FaceSource, Joinable};
-use super::file::{BoatFile, Foot, Hull, Opening, Part, Shape};
+use super::file::{BoatFile, Built, Foot, Hull, Opening, Part, Shape};
 use super::hull_frame::{HullFrame, Lie};
 use super::hull_mesh::HullError;
 use super::joining::{WithParts, as_one_skin, with_parts};
@@ -142,7 +142,7 @@ impl<Said: PartialEq, T: Clone> Shared<Said, T> {
 struct ShapeSaid {
     hull: Hull,
     parts: Vec<Part>,
-    /// Where a wall stands on one of their rims.
+    /// Where a wall stands on one of their rims or a deck lies on it.
     openings: Vec<Opening>,
 }
 
@@ -150,6 +150,7 @@ impl ShapeSaid {
     fn of(file: &BoatFile) -> Self {
         let stands_on_a_rim = file.parts.iter().any(|part| match &part.shape {
             Shape::Wall(wall) => matches!(wall.foot, Foot::Round(_)),
+            Shape::Built(Built::Deck(_)) => true,
             _ => false,
         });
         Self {

@@ -33,7 +33,7 @@ pub(super) fn ring_area(points: &[Vec3]) -> Vec3 {
 ///
 /// The flag says whether the fill is trustworthy: false when the ring crosses
 /// itself in its best-fit plane and a fan had to do.
-pub(super) fn triangulate_ring(
+pub(crate) fn triangulate_ring(
     points: &[Vec3],
     taken: impl Fn(usize, usize) -> bool,
 ) -> (Vec<[u32; 3]>, bool) {

@@ -5,6 +5,7 @@ mod zoo;
 
 mod afloat;
 mod agree;
+mod built;
 mod calibrate;
 mod float;
 mod margins;

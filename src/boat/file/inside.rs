@@ -198,6 +198,35 @@ fn extent(fields: &mut Fields<'_, '_>, name: Option<&str>) -> Option<Extent> {
     }
 }
 
+/// Adds the compartments that parts make.
+pub(super) fn add_built(
+    parts: &[super::Part],
+    compartments: &mut Vec<Compartment>,
+    problems: &mut Vec<Problem>,
+) {
+    for part in parts {
+        let super::Shape::Built(built) = &part.shape else {
+            continue;
+        };
+        let Some(space) = super::built::space_of(built, &part.place) else {
+            continue;
+        };
+        if space.name == REST_OF_INSIDE || compartments.iter().any(|c| c.name == space.name) {
+            let fault = Fault::Conflict {
+                owner: format!("[[part]] \"{}\"", part.name),
+                given: format!(
+                    "a compartment named \"{}\", which there is already",
+                    space.name
+                ),
+            };
+            let help = "give the compartment that this part makes a name of its own";
+            problems.push(Problem::new(&part.place, fault).help(help));
+            continue;
+        }
+        compartments.push(space);
+    }
+}
+
 pub(super) fn passage(fields: &mut Fields<'_, '_>) -> Option<Passage> {
     let name = fields.required_text("name").map(str::to_owned);
     let between = between(fields);

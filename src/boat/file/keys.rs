@@ -1,6 +1,6 @@
 //! Every key of the boat file, in the order of its page: what it holds and what it means.
 //! The readers take type, range and unit from here, the page and the JSON Schema all.
-use super::{MeshUnits, OpeningState, Plug, Role, WaterGiven};
+use super::{MeshUnits, OpeningState, Plug, Role, SponsonSection, SponsonSides, WaterGiven};
 use crate::boat::fields::Bare::{Allowed, Refused};
 use crate::boat::fields::Bound::{Any, NotNegative, Positive};
 use crate::boat::fields::Holds::{
@@ -210,6 +210,10 @@ pub(super) static PART: TableKeys = TableKeys {
         "cylinder" => Table(&CYLINDER), "its shape: a cylinder";
         "outline" => Table(&OUTLINE), "its shape: a ring of points drawn along an axis";
         "wall" => Table(&WALL), "its shape: a thin wall that stands up";
+        "deck" => Table(&DECK), "made from the hull: a deck from rim to rim; like all that is made from the hull it needs no `role`, and is three layers of 200 g/m² cloth with as much resin (ours), and that is told, unless its weight is said";
+        "bulkhead" => Table(&BULKHEAD), "made from the hull: a wall across the inside";
+        "sponson" => Table(&SPONSON), "made from the hull: along its side, on the outside";
+        "skeg" => Table(&SKEG), "made from the hull: along under its bottom";
         "at" => POINT, "moves the shape; not where it is given by tape";
         "mass" => Quantity(Mass, NotNegative, Allowed), "what it weighs; a part that says nothing of its weight counts as weightless, and that is told";
         "centre" => POINT, "beside a mass: where it balances, moved by `at`; the middle of its volume unless said";
@@ -272,6 +276,71 @@ pub(super) static WALL: TableKeys = TableKeys {
         "closed" => Flag, "the foot comes back to its first point, as a coaming does: the water is kept out of all that it encloses, and its top may be an opening's rim";
         "round" => Text("cockpit"), "instead of a foot: the opening on whose rim it stands, an open edge of the hull (`loop`) or the top of another wall; its length is that of the outside of the rim in plan";
         "height" => Quantity(Length, Positive, Allowed), "how high it stands; required";
+    },
+};
+pub(super) static DECK: TableKeys = TableKeys {
+    title: "`deck`",
+    example: "deck = { over = \"cockpit\", aft = { from_stem = \"80 cm\" }, camber = \"4 cm\" }",
+    tells: "closes an opening from rim to rim between two stations; what is left of the opening keeps its name, its rim running across where the deck stops",
+    keys: keys! {
+        "over" => Text("cockpit"), "the opening that it closes, an open edge of the hull (`loop`) or the top of a wall before it; required";
+        "aft" => X, "its after end; the opening's unless said";
+        "forward" => X, "its forward end; the opening's unless said";
+        "camber" => Quantity(Length, NotNegative, Allowed), "its rise over the rim amidships where it is widest, in a parabola that is the same curve all along; 0 unless said";
+        "crown" => Quantity(Length, NotNegative, Allowed), "its further rise half-way between its ends; 0 unless said";
+        "bulkhead" => Flag, "closed down to the bottom where it stops, by a bulkhead of the same make";
+        "compartment" => Text("bow locker"), "beside `bulkhead`: makes the space under it a compartment of this name";
+    },
+};
+static BULKHEAD: TableKeys = TableKeys {
+    title: "`bulkhead`",
+    example: "bulkhead = { station = { from_stern = \"60 cm\" }, compartment = \"stern\", closes = \"aft\" }",
+    tells: "a wall across the inside, from the bottom to the deck or the rim",
+    keys: keys! {
+        "station" => X, "where it stands; required";
+        "compartment" => Text("stern"), "makes the space on one side of it a compartment of this name";
+        "closes" => Choice(&END_WORDS), "on which side that is";
+    },
+};
+pub(super) const ENDS: [(&str, bool); 2] = [("aft", false), ("forward", true)];
+static END_WORDS: [&str; 2] = words_of(&ENDS);
+static SPONSON: TableKeys = TableKeys {
+    title: "`sponson`",
+    example: "sponson = { aft = 0.2, forward = \"2.6 m\", middle = \"25 cm\", width = \"12 cm\" }",
+    tells: "runs along the outside of the hull's side, at one height, with one section across the boat",
+    keys: keys! {
+        "aft" => X, "its after end; required";
+        "forward" => X, "its forward end; required";
+        "middle" => Z, "the height of its middle; required";
+        "section" => Choice(&SECTION_WORDS), "a tube whose axis lies on the skin; an upright rectangle; level on top and running in to the skin at its foot; round unless said";
+        "width" => Quantity(Length, Positive, Allowed), "how far it stands out from the skin at its middle, or a tube's diameter; required";
+        "height" => Quantity(Length, Positive, Allowed), "how high it is; as its width unless said";
+        "offset" => Quantity(Length, NotNegative, Allowed), "moves it out from the skin, the room between filled; 0 unless said";
+        "side" => Choice(&SIDE_WORDS), "on which side; on both unless said";
+    },
+};
+pub(super) const SECTIONS: [(&str, SponsonSection); 3] = [
+    ("round", SponsonSection::Round),
+    ("box", SponsonSection::Box),
+    ("triangle", SponsonSection::Triangle),
+];
+static SECTION_WORDS: [&str; 3] = words_of(&SECTIONS);
+pub(super) const SIDES: [(&str, SponsonSides); 3] = [
+    ("port", SponsonSides::Port),
+    ("starboard", SponsonSides::Starboard),
+    ("both", SponsonSides::Both),
+];
+static SIDE_WORDS: [&str; 3] = words_of(&SIDES);
+static SKEG: TableKeys = TableKeys {
+    title: "`skeg`",
+    example: "skeg = { aft = 0.1, forward = \"90 cm\", depth = \"10 cm\", width = \"3 cm\" }",
+    tells: "a fin along under the bottom",
+    keys: keys! {
+        "aft" => X, "its after end; required";
+        "forward" => X, "its forward end; required";
+        "depth" => Quantity(Length, Positive, Allowed), "how far it reaches below the skin at its middle; required";
+        "width" => Quantity(Length, Positive, Allowed), "how thick it is; required";
+        "off_middle" => Y, "y of its middle; 0 unless said";
     },
 };
 pub(super) static SKIN: TableKeys = TableKeys {

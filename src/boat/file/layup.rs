@@ -8,14 +8,11 @@ use crate::quantity::Quantity;
 /// Density of E-glass, kg/m³: 2540 in makers' tables (from memory), 2600 in Non-destructive
 /// Testing and Repair of Pipelines, Review on Materials for Composite Repair Systems, table 4
 /// (read).
-const E_GLASS: f64 = 2540.0;
+pub(super) const E_GLASS: f64 = 2540.0;
 /// Density of cured epoxy, kg/m³ (the same, table 5: 1150; read).
-const EPOXY: f64 = 1150.0;
+pub(super) const EPOXY: f64 = 1150.0;
 
-/// `laminate`: so many layers of cloth and so much resin to the cloth's mass,
-/// as the even skin that they make: its mass for the area is `layers · cloth ·
-/// (1 + resin)`, its thickness `layers · cloth · (1/fibre density +
-/// resin/resin density)`, without voids.
+/// `laminate`: see [`laid_up`].
 pub(super) fn laminate(fields: &mut Fields<'_, '_>) -> Option<Skin> {
     let mut fields = fields.table("laminate")?;
     let cloth = fields.required_quantity("cloth");
@@ -26,23 +23,35 @@ pub(super) fn laminate(fields: &mut Fields<'_, '_>) -> Option<Skin> {
         None
     };
     let resin = fields.required_quantity("resin");
-    let [fibre_density, resin_density] = [("fibre_density", E_GLASS), ("resin_density", EPOXY)]
+    let densities = [("fibre_density", E_GLASS), ("resin_density", EPOXY)]
         .map(|(key, usual)| fields.quantity(key).map_or(usual, |given| given.value));
     fields.finish();
-    let (cloth, layers, resin) = (cloth?, layers?, resin?);
-    let dry = cloth.value * f64::from(u32::try_from(layers).unwrap_or(u32::MAX));
+    let layers = f64::from(u32::try_from(layers?).unwrap_or(u32::MAX));
+    Some(laid_up(cloth?, layers, resin?, densities))
+}
+
+/// So many layers of cloth and so much resin to the cloth's mass, as the even skin that they
+/// make: its mass for the area is `layers · cloth · (1 + resin)`, its thickness `layers ·
+/// cloth · (1/fibre density + resin/resin density)`, without voids.
+pub(super) fn laid_up(
+    cloth: Quantity,
+    layers: f64,
+    resin: Quantity,
+    [fibre_density, resin_density]: [f64; 2],
+) -> Skin {
+    let dry = cloth.value * layers;
     let thickness = dry * (1.0 / fibre_density + resin.value / resin_density);
     let density = dry * (1.0 + resin.value) / thickness;
     // The mass is off by what the cloth and the resin are off; all of it is
     // put on the thickness, which both mass and volume go with.
     let share = (cloth.spread / cloth.value).hypot(resin.spread / (1.0 + resin.value));
-    Some(Skin {
+    Skin {
         thickness: Quantity {
             value: thickness,
             spread: thickness * share,
         },
         density: Quantity::exact(density),
-    })
+    }
 }
 
 /// `foam`: its density, kg/m³.

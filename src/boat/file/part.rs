@@ -1,4 +1,5 @@
 //! Reading of `[[part]]`.
+use super::built;
 use super::keys::ROLES;
 use super::layup;
 use super::shapes;
@@ -8,7 +9,11 @@ use crate::boat::overlay::cover_of;
 use crate::quantity::Quantity;
 
 pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
-    let role = role(fields);
+    let is_built = built::KEYS.iter().any(|key| fields.has(key));
+    let role = match is_built && !fields.has("role") {
+        true => Some(Role::Add),
+        false => role(fields),
+    };
     // A cover may go by what it covers.
     let name = match (role, fields.has("name")) {
         (Some(Role::Cover), false) => fields.text("covers").map(cover_of),
@@ -21,9 +26,18 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let at = fields.triple("at").unwrap_or([Quantity::exact(0.0); 3]);
     let weight = shapes::weight(fields, false);
     let covers = covers(fields, role);
-    let (role, shape, weight) = (role?, shape?, weight?);
-    if let Shape::Wall(wall) = &shape {
-        check_wall(fields, wall, role, &weight)?;
+    let (role, shape, mut weight) = (role?, shape?, weight?);
+    let mut laid_up_as_usual = false;
+    match &shape {
+        Shape::Wall(wall) => check_wall(fields, wall, role, &weight)?,
+        Shape::Built(built) => {
+            built::check(fields, built, role, &weight)?;
+            laid_up_as_usual = weight == Weight::Unknown;
+            if laid_up_as_usual {
+                weight = Weight::Skin(built::usual_laminate());
+            }
+        }
+        _ => {}
     }
     Some(Part {
         name: name?,
@@ -31,6 +45,7 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
         shape,
         at,
         weight,
+        laid_up_as_usual,
         covers,
         place: fields.place().clone(),
     })
@@ -38,13 +53,26 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
 
 /// The shape; a cover that is only weighed needs none.
 fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
-    let ways: &[&[&str]] = &[&["mesh"], &["box"], &["cylinder"], &["outline"], &["wall"]];
+    let ways: &[&[&str]] = &[
+        &["mesh"],
+        &["box"],
+        &["cylinder"],
+        &["outline"],
+        &["wall"],
+        &built::KEYS[..1],
+        &built::KEYS[1..2],
+        &built::KEYS[2..3],
+        &built::KEYS[3..],
+    ];
     fields.drop_outdated("units", &ways[1..]);
     match fields.one_way(ways) {
         Way::None if lies_on_rim => Some(Shape::OnRim),
         Way::None => {
             fields.missing(
-                &["mesh", "box", "cylinder", "outline", "wall"],
+                &[
+                    "mesh", "box", "cylinder", "outline", "wall", "deck", "bulkhead", "sponson",
+                    "skeg",
+                ],
                 "a shape, for example mesh = \"wall.stl\"",
             );
             None
@@ -57,7 +85,8 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
         Way::One(1) => shapes::box_shape(fields).map(Shape::Box),
         Way::One(2) => shapes::cylinder(fields).map(Shape::Cylinder),
         Way::One(3) => layup::outline(fields).map(Shape::Outline),
-        Way::One(_) => layup::wall(fields).map(Shape::Wall),
+        Way::One(4) => layup::wall(fields).map(Shape::Wall),
+        Way::One(way) => built::built(fields, way - 5).map(Shape::Built),
     }
 }
 

@@ -39,10 +39,11 @@ pub(super) fn boat(
     let parts = top.entries("part", part::part);
     let openings = top.entries("opening", opening);
     let items = top.entries("item", item::item);
-    let compartments = top.entries("compartment", inside::compartment);
+    let mut compartments = top.entries("compartment", inside::compartment);
     let passages = top.entries("passage", inside::passage);
     let yardsticks = limits::yardsticks(&mut top);
     top.finish();
+    inside::add_built(&parts, &mut compartments, problems);
     inside::check_names(&compartments, &passages, &openings, &items, problems);
     let (water_given, water) = water?;
     Some(BoatFile {

@@ -3,6 +3,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
+use super::built::Built;
 use super::{MeshUnits, Point, point_m};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
@@ -26,6 +27,8 @@ pub enum Shape {
     Outline(Outline),
     /// `wall`.
     Wall(Wall),
+    /// `deck`, `bulkhead`, `sponson` or `skeg`: made from the hull.
+    Built(Built),
     /// None: a cover that lies on the rim of its opening.
     OnRim,
 }

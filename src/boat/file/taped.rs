@@ -18,7 +18,7 @@ use crate::quantity::Quantity;
 const POINTS: [&str; 7] = ["at", "centre", "volume_at", "min", "max", "from", "to"];
 const LISTS: [&str; 3] = ["rim", "points", "foot"];
 /// Keys that hold one coordinate, and which.
-const COORDINATES: [(&str, usize); 8] = [
+const COORDINATES: [(&str, usize); 11] = [
     ("forward_of", 0),
     ("aft_of", 0),
     ("forward", 0),
@@ -27,6 +27,9 @@ const COORDINATES: [(&str, usize); 8] = [
     ("starboard_of", 1),
     ("above", 2),
     ("below", 2),
+    ("station", 0),
+    ("off_middle", 1),
+    ("middle", 2),
 ];
 /// Tables that speak of the mesh before it is a hull, or are written by a command.
 const NOT_IN: [&str; 5] = ["mend", "measured", "turn", "scale_to", "origin"];

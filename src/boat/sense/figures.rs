@@ -1,7 +1,7 @@
 //! Every figure of a boat file with the range that it can be meant in. All limits are
 //! ours, without a source; they only raise a doubt.
 use super::super::file::{
-    self, BoatFile, BoxShape, Bulk, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
+    self, BoatFile, BoxShape, Built, Bulk, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
 };
 use super::super::place::Place;
 use super::{Loaded, THINGS_KG_M3, settings, shown, slip};
@@ -440,6 +440,7 @@ fn weight(table: &mut Table<'_, '_>, weight: &Weight, at: &Point) {
 fn shape(table: &mut Table<'_, '_>, shape: &Shape, at: &Point) {
     match shape {
         Shape::Mesh { .. } | Shape::OnRim => {}
+        Shape::Built(built) => built_figures(table, built),
         Shape::Box(shape) => cuboid(table, shape, at),
         Shape::Cylinder(shape) => tube(table, shape, at),
         Shape::Outline(outline) => drawn(table, outline, at),
@@ -450,6 +451,30 @@ fn shape(table: &mut Table<'_, '_>, shape: &Shape, at: &Point) {
                 }
             }
             table.side("height", wall.height);
+        }
+    }
+}
+
+fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
+    let none = Quantity::exact(0.0);
+    match built {
+        Built::Deck(deck) => {
+            for (key, rise) in [("camber", deck.camber), ("crown", deck.crown)] {
+                if rise.value > 0.0 {
+                    table.side(key, rise);
+                }
+            }
+        }
+        Built::Bulkhead(bulkhead) => {
+            table.place("station", &[bulkhead.station, none, none]);
+        }
+        Built::Sponson(sponson) => {
+            table.side("width", sponson.width);
+            table.side("height", sponson.height);
+        }
+        Built::Skeg(skeg) => {
+            table.side("depth", skeg.depth);
+            table.side("width", skeg.width);
         }
     }
 }

@@ -1,0 +1,182 @@
+//! What runs along the outside of the hull: sponsons and skegs, closed solids that reach
+//! into it.
+use std::f64::consts::TAU;
+
+use nalgebra::Vector2;
+
+use super::CannotBuild;
+use crate::boat::envelope::Envelope;
+use crate::boat::file::{Skeg, Sponson, SponsonSection, SponsonSides};
+use crate::mesh::{Section, Slicer, Surface};
+use crate::numerics::Vec3;
+
+/// Lengths into which such a part is cut, between each two of which it is straight.
+const BAYS: usize = 64;
+/// Sides of a tube's section, whose area is the circle's.
+const SIDES: u32 = 64;
+/// How far a part reaches into the hull, m: enough for a joint that no rounding parts. Ours.
+const INTO_M: f64 = 0.01;
+
+/// The solid of a sponson, one piece a side, m.
+///
+/// # Errors
+/// [`CannotBuild`] where the hull has no such side.
+pub(in crate::boat) fn sponson(hull: &Envelope, given: &Sponson) -> Result<Surface, CannotBuild> {
+    let slicer = Slicer::of(&hull.surface);
+    let sides: &[f64] = match given.sides {
+        SponsonSides::Port => &[1.0],
+        SponsonSides::Starboard => &[-1.0],
+        SponsonSides::Both => &[1.0, -1.0],
+    };
+    let mut solid = Surface::default();
+    for &side in sides {
+        let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(given.ends)
+            .map(|x_m| {
+                let section = slicer.section(0, x_m);
+                sponson_ring(hull, &section, given, side)
+            })
+            .collect();
+        solid.append(&lofted(&rings?));
+    }
+    Ok(solid)
+}
+
+/// The section of a sponson at a station.
+fn sponson_ring(
+    hull: &Envelope,
+    section: &Section,
+    given: &Sponson,
+    side: f64,
+) -> Result<Vec<Vec3>, CannotBuild> {
+    let (middle, offset) = (given.middle.value, given.offset.value);
+    let (width, half) = (given.width.value, given.height.value / 2.0);
+    // How far out the skin lies at a height.
+    let out = |z_m: f64| {
+        let reach = reach(hull, section, 2, z_m, Vector2::new(side, 0.0));
+        reach.ok_or(CannotBuild::NoSide {
+            side: if side > 0.0 { "port" } else { "starboard" },
+            x_m: section.at_m,
+            z_m,
+        })
+    };
+    let skin = out(middle)?;
+    let flat: Vec<[f64; 2]> = match given.section {
+        SponsonSection::Round => {
+            let angle = TAU / f64::from(SIDES);
+            // `½ n sin(2π/n) R² = π r²`.
+            let radius = width / 2.0 * (angle / angle.sin()).sqrt();
+            let around = (0..SIDES).map(|k| (f64::from(k) + 0.5) * angle);
+            around
+                .map(|turn| {
+                    [
+                        skin + offset + radius * turn.cos(),
+                        middle + radius * turn.sin(),
+                    ]
+                })
+                .collect()
+        }
+        SponsonSection::Box | SponsonSection::Triangle => {
+            let (low, high) = (out(middle - half)?, out(middle + half)?);
+            let inner = low.min(high).min(skin) - INTO_M;
+            let outer = skin + offset + width;
+            let foot = match given.section {
+                SponsonSection::Triangle => low + offset,
+                _ => outer,
+            };
+            vec![
+                [inner, middle - half],
+                [foot, middle - half],
+                [outer, middle + half],
+                [inner, middle + half],
+            ]
+        }
+    };
+    Ok(flat
+        .into_iter()
+        .map(|[y, z]| Vec3::new(section.at_m, side * y, z))
+        .collect())
+}
+
+/// The solid of a skeg, m.
+///
+/// # Errors
+/// [`CannotBuild::NoBottom`] where the hull has none over it.
+pub(in crate::boat) fn skeg(hull: &Envelope, given: &Skeg) -> Result<Surface, CannotBuild> {
+    let slicer = Slicer::of(&hull.surface);
+    let (middle, half) = (given.off_middle.value, given.width.value / 2.0);
+    let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(given.ends)
+        .map(|x_m| {
+            let section = slicer.section(0, x_m);
+            let bottom = |y_m: f64| {
+                let reach = reach(hull, &section, 1, y_m, Vector2::new(0.0, -1.0));
+                reach
+                    .map(|down| -down)
+                    .ok_or(CannotBuild::NoBottom { x_m, y_m })
+            };
+            let at = bottom(middle)?;
+            let top = at.max(bottom(middle - half)?).max(bottom(middle + half)?) + INTO_M;
+            let foot = at - given.depth.value;
+            let corners = [(-half, foot), (half, foot), (half, top), (-half, top)];
+            Ok(corners.map(|(y, z)| Vec3::new(x_m, middle + y, z)).to_vec())
+        })
+        .collect();
+    Ok(lofted(&rings?))
+}
+
+fn stations(ends: [crate::quantity::Quantity; 2]) -> impl Iterator<Item = f64> {
+    let [aft, forward] = ends.map(|end| end.value);
+    (0..=BAYS).map(move |k| aft + (forward - aft) * k as f64 / BAYS as f64)
+}
+
+/// How far the hull's skin reaches along `way` in a section where its coordinate along
+/// `axis` is this, m: caps are no skin.
+fn reach(
+    hull: &Envelope,
+    section: &Section,
+    axis: usize,
+    at_m: f64,
+    way: Vector2<f64>,
+) -> Option<f64> {
+    let skin = section
+        .runs()
+        .filter(|(_, face)| !hull.sources[*face as usize].is_bare());
+    let reaches = skin.filter_map(|([a, b], _)| {
+        let (from, to) = (a[axis] - at_m, b[axis] - at_m);
+        if (from < 0.0) == (to < 0.0) {
+            return None;
+        }
+        let point = a + (b - a) * (from / (from - to));
+        Some(way.x * point.y + way.y * point.z)
+    });
+    reaches.max_by(f64::total_cmp)
+}
+
+/// The closed solid through rings of equally many points, each in a plane across x, turned
+/// outward.
+fn lofted(rings: &[Vec<Vec3>]) -> Surface {
+    let count = rings.first().map_or(0, Vec::len);
+    let id =
+        |ring: usize, point: usize| u32::try_from(ring * count + point % count).unwrap_or(u32::MAX);
+    let mut faces = Vec::new();
+    for ring in 1..rings.len() {
+        for point in 0..count {
+            let [a, b] = [id(ring - 1, point), id(ring - 1, point + 1)];
+            let [c, d] = [id(ring, point), id(ring, point + 1)];
+            faces.extend([[a, d, b], [a, c, d]]);
+        }
+    }
+    // The sections are convex, but for a triangle whose foot lies in its own shade.
+    for point in 1..count - 1 {
+        faces.push([id(0, 0), id(0, point), id(0, point + 1)]);
+        let last = rings.len() - 1;
+        faces.push([id(last, 0), id(last, point + 1), id(last, point)]);
+    }
+    let mut solid = Surface {
+        vertices: rings.concat(),
+        faces,
+    };
+    if solid.signed_volume_m3() < 0.0 {
+        solid.flip();
+    }
+    solid
+}

@@ -1,0 +1,473 @@
+//! A deck laid over an opening from rim to rim. It takes the place of that stretch of the
+//! opening's cap, corner for corner along the rim, so that nothing need be joined.
+use std::collections::HashMap;
+
+use super::{CannotBuild, across};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource};
+use crate::boat::file::Deck;
+use crate::mesh::{Surface, triangulate_ring};
+use crate::numerics::Vec3;
+
+/// Lengths into which a deck is cut, and half as many breadths as it is cut into across. Under
+/// `n` chords of a parabola lies `1 − 1/n²` of its area: it is drawn so much higher.
+const BAYS: usize = 64;
+const HALF_BREADTHS: usize = 16;
+/// Share of the opening's length within which a corner of the rim lies at a station, or an
+/// end of the rim straight across.
+const AT_STATION: f64 = 1e-6;
+const STRAIGHT_ACROSS: f64 = 1e-3;
+/// How far inside its end the bulkhead of a deck is measured, as a share of its length.
+const INSIDE: f64 = 1e-6;
+
+/// The envelope with a deck, and the sheet that it is, its bulkheads with it.
+pub(in crate::boat) struct Laid {
+    /// The envelope.
+    pub(in crate::boat) envelope: Envelope,
+    /// Area and first moment of the sheet.
+    pub(in crate::boat) sheet: AreaMoment,
+}
+
+/// Lays a deck of source `part` over what is left of a cap.
+///
+/// # Errors
+/// [`CannotBuild`] where the opening's edge does not bear one.
+pub(in crate::boat) fn laid(
+    before: &Envelope,
+    cap: FaceSource,
+    deck: &Deck,
+    part: FaceSource,
+) -> Result<Laid, CannotBuild> {
+    let mut rim = Rim::of(before, cap, &deck.over)?;
+    let plan = Plan::of(&rim, deck)?;
+    for station in 0..=BAYS {
+        rim.cut_at(plan.x_m(station), plan.near_m)?;
+    }
+    let mut sides = rim.sides(&plan)?;
+    let first = rim.envelope.surface.faces.len();
+    rim.lay(&plan, deck, &mut sides, part)?;
+    let deck_faces = first..rim.envelope.surface.faces.len();
+    let is_open_end = |face: &usize| rim.open_ends.iter().any(|end| end.contains(face));
+    let mut sheet = deck_faces
+        .filter(|face| !is_open_end(face))
+        .map(|face| AreaMoment::of_face(&rim.envelope.surface, face))
+        .sum::<AreaMoment>();
+    for left in &sides.left {
+        rim.close(left, cap);
+    }
+    let mut envelope = rim.envelope;
+    envelope.surface.drop_unused_vertices();
+    if deck.bulkhead {
+        let inside = INSIDE * (plan.to_m - plan.from_m);
+        let ends = [(plan.from_m + inside), (plan.to_m - inside)];
+        for (x_m, _) in ends.into_iter().zip(plan.stops).filter(|(_, stops)| *stops) {
+            sheet = sheet.plus(&across(&envelope, x_m)?);
+        }
+    }
+    Ok(Laid { envelope, sheet })
+}
+
+/// Where a deck lies along the boat.
+struct Plan {
+    from_m: f64,
+    to_m: f64,
+    /// Whether it stops at its after and forward end, rather than end with the opening.
+    stops: [bool; 2],
+    near_m: f64,
+}
+
+impl Plan {
+    fn of(rim: &Rim, deck: &Deck) -> Result<Self, CannotBuild> {
+        let x = |v: &u32| rim.place(*v).x;
+        let least = rim.ring.iter().map(x).fold(f64::INFINITY, f64::min);
+        let most = rim.ring.iter().map(x).fold(f64::NEG_INFINITY, f64::max);
+        let near_m = AT_STATION * (most - least);
+        let inside =
+            |at_m: f64, end: &'static str| match at_m > least + near_m && at_m < most - near_m {
+                true => Ok(at_m),
+                false => Err(CannotBuild::EndOffOpening {
+                    end,
+                    at_m,
+                    from_m: least,
+                    to_m: most,
+                }),
+            };
+        let [aft, forward] = deck.ends;
+        Ok(Self {
+            from_m: aft.map_or(Ok(least), |at| inside(at.value, "begin"))?,
+            to_m: forward.map_or(Ok(most), |at| inside(at.value, "end"))?,
+            stops: deck.ends.map(|end| end.is_some()),
+            near_m,
+        })
+    }
+
+    fn x_m(&self, station: usize) -> f64 {
+        self.from_m + (self.to_m - self.from_m) * station as f64 / BAYS as f64
+    }
+}
+
+/// The rim of an opening whose cap has been taken off.
+struct Rim {
+    envelope: Envelope,
+    /// Its corners, as the cap went round them: from starboard to port over the bow.
+    ring: Vec<u32>,
+    /// The face on the other side of each stretch, by its ends as that face has them.
+    beside: HashMap<[u32; 2], usize>,
+    /// Faces that only close an end upright, where a deck stands open: no sheet is there.
+    open_ends: Vec<std::ops::Range<usize>>,
+}
+
+/// The rim's two sides under a deck, and what a deck leaves of the opening.
+struct Sides {
+    /// Starboard and port, each from aft to forward.
+    chains: [Vec<u32>; 2],
+    /// Across the after end, from port to starboard, and the forward one, from starboard to
+    /// port: corners between the sides, where the deck ends with the opening.
+    runs: [Vec<u32>; 2],
+    /// What of the rim lies round what is left open at each end, to where the deck stops.
+    left: [Vec<u32>; 2],
+}
+
+impl Rim {
+    fn of(before: &Envelope, cap: FaceSource, name: &str) -> Result<Self, CannotBuild> {
+        let mut next: HashMap<u32, u32> = HashMap::new();
+        let mut half_edges = std::collections::HashSet::new();
+        let (mut faces, mut sources) = (Vec::new(), Vec::new());
+        for (face, source) in before.surface.faces.iter().zip(&before.sources) {
+            if *source == cap {
+                let [a, b, c] = *face;
+                half_edges.extend([[a, b], [b, c], [c, a]]);
+            } else {
+                faces.push(*face);
+                sources.push(*source);
+            }
+        }
+        for [a, b] in &half_edges {
+            if !half_edges.contains(&[*b, *a]) {
+                next.insert(*a, *b);
+            }
+        }
+        let Some(first) = next.keys().min().copied() else {
+            return Err(CannotBuild::NoEdge(name.to_owned()));
+        };
+        let edges = next.len();
+        let mut ring = vec![first];
+        let mut at = next[&first];
+        while at != first && ring.len() <= edges {
+            ring.push(at);
+            let Some(onward) = next.get(&at) else { break };
+            at = *onward;
+        }
+        if ring.len() != edges {
+            return Err(CannotBuild::SeveralEdges(loops(&next)));
+        }
+        let mut beside = HashMap::new();
+        for (number, [a, b, c]) in faces.iter().enumerate() {
+            for edge in [[*a, *b], [*b, *c], [*c, *a]] {
+                if next.get(&edge[1]) == Some(&edge[0]) {
+                    beside.insert(edge, number);
+                }
+            }
+        }
+        let rim = Self {
+            envelope: Envelope {
+                surface: Surface {
+                    vertices: before.surface.vertices.clone(),
+                    faces,
+                },
+                sources,
+            },
+            ring,
+            beside,
+            open_ends: Vec::new(),
+        };
+        let plan: Vec<Vec3> = rim.ring.iter().map(|v| rim.place(*v)).collect();
+        let onward = plan.iter().cycle().skip(1);
+        let double: f64 = plan
+            .iter()
+            .zip(onward)
+            .map(|(a, b)| a.xy().perp(&b.xy()))
+            .sum();
+        if double <= 0.0 {
+            return Err(CannotBuild::NotLevel);
+        }
+        Ok(rim)
+    }
+
+    fn place(&self, v: u32) -> Vec3 {
+        self.envelope.surface.vertices[v as usize]
+    }
+
+    fn add(&mut self, place: Vec3) -> u32 {
+        self.envelope.surface.vertices.push(place);
+        u32::try_from(self.envelope.surface.vertices.len() - 1).unwrap_or(u32::MAX)
+    }
+
+    fn face(&mut self, face: [u32; 3], source: FaceSource) {
+        self.envelope.surface.faces.push(face);
+        self.envelope.sources.push(source);
+    }
+
+    /// Puts a corner on the rim wherever it crosses a station, in the skin beside it too.
+    fn cut_at(&mut self, x_m: f64, near_m: f64) -> Result<(), CannotBuild> {
+        let mut ring = Vec::with_capacity(self.ring.len() + 2);
+        for number in 0..self.ring.len() {
+            let (a, b) = (self.ring[number], self.ring[(number + 1) % self.ring.len()]);
+            ring.push(a);
+            let (from, to) = (self.place(a), self.place(b));
+            let is_near = (from.x - x_m).abs().min((to.x - x_m).abs()) <= near_m;
+            if is_near || (from.x < x_m) == (to.x < x_m) {
+                continue;
+            }
+            let mut place = from + (to - from) * ((x_m - from.x) / (to.x - from.x));
+            place.x = x_m;
+            let middle = self.add(place);
+            ring.push(middle);
+            let Some(face) = self.beside.remove(&[b, a]) else {
+                return Err(CannotBuild::RunsBack(x_m));
+            };
+            let corners = self.envelope.surface.faces[face];
+            let third = corners
+                .into_iter()
+                .find(|v| *v != a && *v != b)
+                .unwrap_or(a);
+            let source = self.envelope.sources[face];
+            self.envelope.surface.faces[face] = [middle, a, third];
+            self.face([b, middle, third], source);
+            let other = self.envelope.surface.faces.len() - 1;
+            self.beside.insert([middle, a], face);
+            self.beside.insert([b, middle], other);
+            if let Some(moved) = self.beside.get_mut(&[third, b]) {
+                *moved = other;
+            }
+        }
+        self.ring = ring;
+        Ok(())
+    }
+
+    /// Parts the rim at the deck's ends.
+    fn sides(&self, plan: &Plan) -> Result<Sides, CannotBuild> {
+        let count = self.ring.len();
+        let straight_m = STRAIGHT_ACROSS * (plan.to_m - plan.from_m);
+        // Of the corners at an end the numbers in the ring of the one that comes to it and
+        // the one that leaves it: of port and starboard aft, of starboard and port forward.
+        let meets = |end: usize| -> Result<[usize; 2], CannotBuild> {
+            let x_m = [plan.from_m, plan.to_m][end];
+            let stops = plan.stops[end];
+            let near_m = if stops { plan.near_m } else { straight_m };
+            let is_there = |k: usize| (self.place(self.ring[k % count]).x - x_m).abs() <= near_m;
+            let begins: Vec<usize> = (0..count)
+                .filter(|&k| is_there(k) && !is_there(k + count - 1))
+                .collect();
+            let run_to = |k: usize| (k..).find(|&n| !is_there(n + 1)).unwrap_or(k) % count;
+            match (stops, begins.as_slice()) {
+                // Each of two corners stands alone.
+                (true, &[one, other]) => {
+                    // Aft, the ring leaves the deck on port; forward, on starboard.
+                    let ahead = |k: usize| self.place(self.ring[(k + count - 1) % count]).x > x_m;
+                    let leaves_first = ahead(one) == (end == 0);
+                    Ok(if leaves_first {
+                        [one, other]
+                    } else {
+                        [other, one]
+                    })
+                }
+                (false, &[one]) => Ok([one, run_to(one)]),
+                _ => Err(CannotBuild::RunsBack(x_m)),
+            }
+        };
+        let ([port_aft, starboard_aft], [starboard_fore, port_fore]) = (meets(0)?, meets(1)?);
+        let stretch = |from: usize, to: usize| -> Vec<u32> {
+            let length = (to + count - from) % count;
+            (0..=length)
+                .map(|k| self.ring[(from + k) % count])
+                .collect()
+        };
+        let starboard = stretch(starboard_aft, starboard_fore);
+        let mut port = stretch(port_fore, port_aft);
+        port.reverse();
+        let mut left = [Vec::new(), Vec::new()];
+        let mut runs = [Vec::new(), Vec::new()];
+        let across = [(port_aft, starboard_aft), (starboard_fore, port_fore)];
+        for (end, (from, to)) in across.into_iter().enumerate() {
+            let run = stretch(from, to);
+            if plan.stops[end] {
+                left[end] = run;
+            } else if run.len() > 2 {
+                runs[end] = run[1..run.len() - 1].to_vec();
+            }
+        }
+        Ok(Sides {
+            chains: [starboard, port],
+            runs,
+            left,
+        })
+    }
+
+    /// Closes a ring of corners with faces of one source.
+    fn close(&mut self, ring: &[u32], source: FaceSource) {
+        if ring.len() < 3 {
+            return;
+        }
+        let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
+        let (triangles, _) = triangulate_ring(&places, |_, _| false);
+        for triangle in triangles {
+            self.face(triangle.map(|k| ring[k as usize]), source);
+        }
+    }
+
+    /// The deck's arches, bay by bay, and what closes it upright at its ends.
+    fn lay(
+        &mut self,
+        plan: &Plan,
+        deck: &Deck,
+        sides: &mut Sides,
+        part: FaceSource,
+    ) -> Result<(), CannotBuild> {
+        // The corner of each side at each station.
+        let mut at = [Vec::new(), Vec::new()];
+        for (chain, at) in sides.chains.iter().zip(&mut at) {
+            for station in 0..=BAYS {
+                let x_m = plan.x_m(station);
+                let number = match station {
+                    0 => 0,
+                    BAYS => chain.len() - 1,
+                    _ => {
+                        let is_there = |v: &u32| (self.place(*v).x - x_m).abs() <= plan.near_m;
+                        let mut there = (0..chain.len()).filter(|&k| is_there(&chain[k]));
+                        let first = there.next().ok_or(CannotBuild::RunsBack(x_m))?;
+                        if there.next_back().is_some_and(|last| last > first + 1) {
+                            return Err(CannotBuild::RunsBack(x_m));
+                        }
+                        first
+                    }
+                };
+                at.push(number);
+            }
+            if at.windows(2).any(|pair| pair[0] >= pair[1]) {
+                return Err(CannotBuild::RunsBack(plan.from_m));
+            }
+        }
+        let ends: Vec<[Vec3; 2]> = (0..=BAYS)
+            .map(|k| [0, 1].map(|side| self.place(sides.chains[side][at[side][k]])))
+            .collect();
+        let half_m = |[starboard, port]: &[Vec3; 2]| (port - starboard).xy().norm() / 2.0;
+        let widest = ends.iter().map(half_m).fold(0.0, f64::max);
+        let higher = |count: usize| 1.0 / (1.0 - 1.0 / (count * count) as f64);
+        let is_arched = deck.camber.value + deck.crown.value > 0.0;
+        // Each arch: the corners between the rims, none where it does not rise.
+        let mut arches: Vec<Vec<u32>> = Vec::with_capacity(BAYS + 1);
+        for (station, pair) in ends.iter().enumerate() {
+            let u = station as f64 / BAYS as f64;
+            let rise = deck.camber.value * (half_m(pair) / widest).powi(2)
+                + deck.crown.value * 4.0 * u * (1.0 - u) * higher(BAYS);
+            let mut arch = Vec::new();
+            // Level with the rim, only where its bay rises and what is left open can share it.
+            let end = usize::from(station == BAYS);
+            let shares = is_arched && station % BAYS == 0 && plan.stops[end];
+            if half_m(pair) > 0.0 && (rise > 0.0 || shares) {
+                for breadth in 1..2 * HALF_BREADTHS {
+                    let across = breadth as f64 / HALF_BREADTHS as f64 - 1.0;
+                    let base = pair[0] + (pair[1] - pair[0]) * ((across + 1.0) / 2.0);
+                    let up = rise * (1.0 - across * across) * higher(2 * HALF_BREADTHS);
+                    arch.push(self.add(base + Vec3::z() * up));
+                }
+            }
+            if shares && rise == 0.0 {
+                match end {
+                    0 => sides.left[0].extend(&arch),
+                    _ => sides.left[1].extend(arch.iter().rev()),
+                }
+            }
+            arches.push(arch);
+        }
+        for bay in 0..BAYS {
+            let [starboard, port] = [0, 1].map(|side| {
+                let numbers = at[side][bay]..=at[side][bay + 1];
+                sides.chains[side][numbers].to_vec()
+            });
+            self.lay_bay(&arches[bay], &arches[bay + 1], &starboard, &port, part);
+        }
+        // Each end's ring from where the rim goes on: bottom edge, then back over the arch.
+        for (end, station) in [(0, 0), (1, BAYS)] {
+            let [starboard, port] = [0, 1].map(|side| sides.chains[side][at[side][station]]);
+            let mut ring = vec![if end == 0 { port } else { starboard }];
+            ring.extend(&sides.runs[end]);
+            ring.push(if end == 0 { starboard } else { port });
+            match end {
+                0 => ring.extend(&arches[station]),
+                _ => ring.extend(arches[station].iter().rev()),
+            }
+            ring.dedup();
+            let begin = self.envelope.surface.faces.len();
+            let is_shared = sides.left[end]
+                .last()
+                .is_some_and(|v| arches[station].contains(v));
+            if !is_shared && arches[station].len() + sides.runs[end].len() > 0 {
+                self.close(&ring, part);
+            }
+            if plan.stops[end] {
+                self.open_ends
+                    .push(begin..self.envelope.surface.faces.len());
+            }
+        }
+        Ok(())
+    }
+
+    /// What lies between two arches.
+    fn lay_bay(
+        &mut self,
+        aft: &[u32],
+        fore: &[u32],
+        starboard: &[u32],
+        port: &[u32],
+        part: FaceSource,
+    ) {
+        if aft.len() != fore.len() || aft.is_empty() {
+            // One of them is the straight line between the rims: as it lies.
+            let mut ring: Vec<u32> = starboard.to_vec();
+            ring.extend(fore);
+            ring.extend(port.iter().rev());
+            ring.extend(aft.iter().rev());
+            ring.dedup();
+            if ring.first() == ring.last() {
+                ring.pop();
+            }
+            self.close(&ring, part);
+            return;
+        }
+        for column in 1..aft.len() {
+            let [a, b] = [aft[column - 1], aft[column]];
+            let [c, d] = [fore[column - 1], fore[column]];
+            // Alike on both sides.
+            let faces = match column <= aft.len() / 2 {
+                true => [[a, c, d], [a, d, b]],
+                false => [[a, c, b], [b, c, d]],
+            };
+            for face in faces {
+                self.face(face, part);
+            }
+        }
+        let (first, last) = (aft[0], aft[aft.len() - 1]);
+        for pair in starboard.windows(2) {
+            self.face([pair[0], pair[1], first], part);
+        }
+        self.face([starboard[starboard.len() - 1], fore[0], first], part);
+        for pair in port.windows(2) {
+            self.face([pair[1], pair[0], last], part);
+        }
+        self.face([last, fore[fore.len() - 1], port[port.len() - 1]], part);
+    }
+}
+
+/// How many loops these edges make.
+fn loops(next: &HashMap<u32, u32>) -> usize {
+    let mut left: std::collections::BTreeSet<u32> = next.keys().copied().collect();
+    let mut count = 0;
+    while let Some(mut at) = left.pop_first() {
+        count += 1;
+        while let Some(onward) = next.get(&at).filter(|onward| left.remove(onward)) {
+            at = *onward;
+        }
+    }
+    count
+}

@@ -1,0 +1,88 @@
+//! Parts made from the hull by few numbers: decks laid over openings, bulkheads fitted to
+//! the inside, sponsons and skegs along the outside.
+mod along;
+mod deck;
+
+pub(super) use along::{skeg, sponson};
+pub(super) use deck::{Laid, laid};
+
+use super::envelope::{AreaMoment, Envelope};
+use crate::mesh::Slicer;
+use crate::quantity::{Dimension, Quantity, UnitSystem};
+
+/// Why the hull gives no such part.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum CannotBuild {
+    /// The opening is none that has an edge of its own.
+    #[error(
+        "there is no open edge \"{0}\" to lay it over: `over` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one"
+    )]
+    NoEdge(String),
+    /// Something passes through the opening.
+    #[error(
+        "something passes through the opening, which has {0} edges: put this part before what does so in the file"
+    )]
+    SeveralEdges(usize),
+    /// The opening's edge does not lie round a level middle.
+    #[error(
+        "the opening does not face up: a deck goes from side to side over an opening that does"
+    )]
+    NotLevel,
+    /// A station that does not cross the opening.
+    #[error("it would {end} at x {}, and the opening runs from x {} to {}", length(*.at_m), length(*.from_m), length(*.to_m))]
+    EndOffOpening {
+        /// "begin" or "end".
+        end: &'static str,
+        /// The station, m.
+        at_m: f64,
+        /// The opening's least x, m.
+        from_m: f64,
+        /// Its greatest, m.
+        to_m: f64,
+    },
+    /// The edge runs back on itself.
+    #[error(
+        "the edge of the opening runs back on itself at x {}, so that no line goes once from side to side there; end the deck before that, or lay it by points (`outline`)", length(*.0)
+    )]
+    RunsBack(f64),
+    /// No hull at a station.
+    #[error("there is no hull at x {}", length(*.0))]
+    NoHull(f64),
+    /// No side of the hull at a height.
+    #[error("at x {} the hull has no {side} side at height z {}", length(*.x_m), length(*.z_m))]
+    NoSide {
+        /// "port" or "starboard".
+        side: &'static str,
+        /// The station, m.
+        x_m: f64,
+        /// The height, m.
+        z_m: f64,
+    },
+    /// No bottom of the hull beneath a line.
+    #[error("at x {} the hull has no bottom at y {}", length(*.x_m), length(*.y_m))]
+    NoBottom {
+        /// The station, m.
+        x_m: f64,
+        /// Across, m.
+        y_m: f64,
+    },
+}
+
+fn length(metres: f64) -> String {
+    Quantity::exact(metres).show(Dimension::Length, UnitSystem::Metric)
+}
+
+/// The area inside an envelope at a station, as a sheet fitted there has it.
+///
+/// # Errors
+/// [`CannotBuild::NoHull`] where there is none.
+pub(super) fn across(envelope: &Envelope, x_m: f64) -> Result<AreaMoment, CannotBuild> {
+    let section = Slicer::of(&envelope.surface).section(0, x_m);
+    let middle = section.centroid_m().ok_or(CannotBuild::NoHull(x_m))?;
+    let area_m2 = section.area_m2();
+    Ok(AreaMoment {
+        area_m2,
+        moment_m3: middle * area_m2,
+    })
+}

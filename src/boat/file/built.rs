@@ -1,0 +1,300 @@
+//! Parts that are made from the hull itself by few numbers: their data and reading.
+use serde::Serialize;
+
+use super::inside::{Compartment, Extent};
+use super::keys::{SECTIONS, SIDES};
+use super::shapes::metres;
+use super::{Role, Skin, Weight};
+use crate::boat::fields::Fields;
+use crate::boat::place::Place;
+use crate::quantity::Quantity;
+
+/// A part made from the hull.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Built {
+    /// `deck`.
+    Deck(Deck),
+    /// `bulkhead`.
+    Bulkhead(Bulkhead),
+    /// `sponson`.
+    Sponson(Sponson),
+    /// `skeg`.
+    Skeg(Skeg),
+}
+
+/// Which keys of a part give such a shape.
+pub(super) const KEYS: [&str; 4] = ["deck", "bulkhead", "sponson", "skeg"];
+
+/// `deck`: closes an opening from rim to rim.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Deck {
+    /// `over`: the opening, an open edge of the hull or the top of a wall.
+    pub over: String,
+    /// `aft` and `forward`: x of its ends, m; those of the opening unless given.
+    pub ends: [Option<Quantity>; 2],
+    /// `camber`: its rise over the rim amidships where it is widest, m.
+    pub camber: Quantity,
+    /// `crown`: its further rise half-way between its ends, m.
+    pub crown: Quantity,
+    /// `bulkhead`: whether it is closed down to the bottom where it stops.
+    pub bulkhead: bool,
+    /// `compartment`: what the space under it is called.
+    pub compartment: Option<String>,
+}
+
+/// `bulkhead`: a wall across the inside.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Bulkhead {
+    /// `station`: its x, m.
+    pub station: Quantity,
+    /// The compartment that it closes, and whether that is the space forward of it.
+    pub closes: Option<(String, bool)>,
+}
+
+/// `sponson`: along the hull's side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sponson {
+    /// `aft` and `forward`: x of its ends, m.
+    pub ends: [Quantity; 2],
+    /// `middle`: z of its middle, m.
+    pub middle: Quantity,
+    /// `section`.
+    pub section: SponsonSection,
+    /// `width`: how far it stands out from the skin; a round one's diameter, m.
+    pub width: Quantity,
+    /// `height`, m.
+    pub height: Quantity,
+    /// `offset`: how far outside the skin it begins, a round one's axis lies, m.
+    pub offset: Quantity,
+    /// `side`.
+    pub sides: SponsonSides,
+}
+
+/// `section` of a sponson.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SponsonSection {
+    /// A tube with its axis on the skin.
+    Round,
+    /// An upright rectangle.
+    Box,
+    /// Level at the top, running in to the skin at its foot.
+    Triangle,
+}
+
+/// `side` of a sponson.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SponsonSides {
+    /// Port alone.
+    Port,
+    /// Starboard alone.
+    Starboard,
+    /// One on each side.
+    Both,
+}
+
+/// `skeg`: along under the keel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Skeg {
+    /// `aft` and `forward`: x of its ends, m.
+    pub ends: [Quantity; 2],
+    /// `depth` under the skin, m.
+    pub depth: Quantity,
+    /// `width`: how thick it is, m.
+    pub width: Quantity,
+    /// `off_middle`: y of its middle, m.
+    pub off_middle: Quantity,
+}
+
+/// What a built part is laid up of where nothing is said: three layers of 200 g/m² with as
+/// much resin (ours).
+pub(super) fn usual_laminate() -> Skin {
+    super::layup::laid_up(
+        Quantity::exact(0.2),
+        3.0,
+        Quantity::exact(1.0),
+        [super::layup::E_GLASS, super::layup::EPOXY],
+    )
+}
+
+/// The shape under one of [`KEYS`].
+pub(super) fn built(part: &mut Fields<'_, '_>, key: usize) -> Option<Built> {
+    let mut fields = part.table(KEYS[key])?;
+    let built = match key {
+        0 => deck(&mut fields).map(Built::Deck),
+        1 => bulkhead(&mut fields).map(Built::Bulkhead),
+        2 => sponson(&mut fields).map(Built::Sponson),
+        _ => skeg(&mut fields).map(Built::Skeg),
+    };
+    fields.finish();
+    built
+}
+
+/// A built part adds to the hull, by its place on it, and is laid up or weighed; foam only
+/// where it has a volume of its own.
+pub(super) fn check(
+    fields: &mut Fields<'_, '_>,
+    built: &Built,
+    role: Role,
+    weight: &Weight,
+) -> Option<()> {
+    if fields.has("at") {
+        let help = "its own numbers say where on the hull it is";
+        fields.misplaced("at", "given", "left out of a part made from the hull", help);
+        return None;
+    }
+    if role != Role::Add {
+        let node = fields.node("role")?;
+        let help = "a part made from the hull is built onto it: take `role` out";
+        fields.out_of_range("role", node, "not \"add\"".into(), "\"add\"", help);
+        return None;
+    }
+    let is_sheet = matches!(built, Built::Deck(_) | Built::Bulkhead(_));
+    if is_sheet && matches!(weight, Weight::Foam(_)) {
+        let help = "it is a sheet: give its laminate, skin or mass";
+        fields.misplaced("foam", "given", "left out here", help);
+        return None;
+    }
+    Some(())
+}
+
+fn deck(fields: &mut Fields<'_, '_>) -> Option<Deck> {
+    let over = fields.required_text("over").map(str::to_owned);
+    let ends = ["aft", "forward"].map(|key| fields.quantity(key));
+    if let [Some(aft), Some(forward)] = ends {
+        in_order(fields, [aft, forward])?;
+    }
+    let [camber, crown] =
+        ["camber", "crown"].map(|key| fields.quantity(key).unwrap_or(Quantity::exact(0.0)));
+    let bulkhead = fields.flag("bulkhead").unwrap_or(false);
+    let compartment = fields.text("compartment").map(str::to_owned);
+    if compartment.is_some() && !bulkhead {
+        fields.missing(
+            &["bulkhead"],
+            "bulkhead = true, without which nothing closes the space under the deck",
+        );
+        return None;
+    }
+    if bulkhead && ends.iter().all(Option::is_none) {
+        let example =
+            "the station where the deck stops, for example aft = { from_stem = \"80 cm\" }";
+        fields.missing(&["aft", "forward"], example);
+        return None;
+    }
+    Some(Deck {
+        over: over?,
+        ends,
+        camber,
+        crown,
+        bulkhead,
+        compartment,
+    })
+}
+
+fn bulkhead(fields: &mut Fields<'_, '_>) -> Option<Bulkhead> {
+    let station = fields.required_quantity("station");
+    let compartment = fields.text("compartment").map(str::to_owned);
+    let is_forward = fields.choice("closes", &super::keys::ENDS);
+    let closes = match (compartment, is_forward) {
+        (Some(name), Some(forward)) => Some((name, forward)),
+        (Some(_), None) => {
+            fields.missing(&["closes"], "closes = \"aft\", or \"forward\"");
+            return None;
+        }
+        (None, Some(_)) => {
+            fields.missing(&["compartment"], "compartment = \"stern\"");
+            return None;
+        }
+        (None, None) => None,
+    };
+    Some(Bulkhead {
+        station: station?,
+        closes,
+    })
+}
+
+fn sponson(fields: &mut Fields<'_, '_>) -> Option<Sponson> {
+    let ends = ends(fields);
+    let middle = fields.required_quantity("middle");
+    let section = fields.choice("section", &SECTIONS);
+    let section = section.unwrap_or(SponsonSection::Round);
+    let width = fields.required_quantity("width");
+    let height = fields.quantity("height");
+    if section == SponsonSection::Round && height.is_some() {
+        let help = "a round one is as high as it is wide; section = \"box\" has a height";
+        fields.misplaced("height", "of a round sponson", "left out", help);
+    }
+    let offset = fields.quantity("offset").unwrap_or(Quantity::exact(0.0));
+    let sides = fields.choice("side", &SIDES);
+    let width = width?;
+    Some(Sponson {
+        ends: ends?,
+        middle: middle?,
+        section,
+        width,
+        height: height.unwrap_or(width),
+        offset,
+        sides: sides.unwrap_or(SponsonSides::Both),
+    })
+}
+
+fn skeg(fields: &mut Fields<'_, '_>) -> Option<Skeg> {
+    let ends = ends(fields);
+    let [depth, width] = ["depth", "width"].map(|key| fields.required_quantity(key));
+    let off_middle = fields.quantity("off_middle");
+    Some(Skeg {
+        ends: ends?,
+        depth: depth?,
+        width: width?,
+        off_middle: off_middle.unwrap_or(Quantity::exact(0.0)),
+    })
+}
+
+fn ends(fields: &mut Fields<'_, '_>) -> Option<[Quantity; 2]> {
+    let [aft, forward] = ["aft", "forward"].map(|key| fields.required_quantity(key));
+    let ends = [aft?, forward?];
+    in_order(fields, ends)?;
+    Some(ends)
+}
+
+fn in_order(fields: &mut Fields<'_, '_>, [aft, forward]: [Quantity; 2]) -> Option<()> {
+    if aft.value < forward.value {
+        return Some(());
+    }
+    let node = fields.node("forward")?;
+    let rule = format!("more than `aft`, {}", metres(&aft));
+    let help = "x grows towards the bow";
+    fields.out_of_range("forward", node, metres(&forward), &rule, help);
+    None
+}
+
+/// The compartment that a part makes, if it does.
+pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
+    let (name, lower, upper) = match built {
+        Built::Deck(deck) => (deck.compartment.clone()?, deck.ends[0], deck.ends[1]),
+        Built::Bulkhead(bulkhead) => {
+            let (name, forward) = bulkhead.closes.clone()?;
+            let station = Some(bulkhead.station);
+            match forward {
+                true => (name, station, None),
+                false => (name, None, station),
+            }
+        }
+        Built::Sponson(_) | Built::Skeg(_) => return None,
+    };
+    Some(Compartment {
+        name,
+        extent: Extent::Between {
+            lower: [lower, None, None],
+            upper: [upper, None, None],
+        },
+        permeability: None,
+        sealed: false,
+        free_flooding: true,
+        flooded: false,
+        fill: None,
+        place: place.clone(),
+    })
+}

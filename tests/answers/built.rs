@@ -1,0 +1,381 @@
+//! Parts made from the hull by few numbers: decks, bulkheads, sponsons, skegs. On the box
+//! they are held to closed forms, derived beside them.
+use awash::boat::{Boat, BoatError, PartAboard};
+use awash::mesh::solids;
+use awash::numerics::Vec3;
+
+use crate::zoo::{ZooHull, decked_hull, lopsided_tender, open_tender, twin_hull};
+
+/// Length, breadth and depth of the open box, m.
+const BOX: [f64; 3] = [2.0, 0.8, 0.4];
+/// Layers of 200 g/m² with as much resin, three of them, kg/m².
+const USUAL_KG_M2: f64 = 1.2;
+
+/// A box open at the top, its stern at x 0, its bottom at z 0.
+fn open_box() -> ZooHull {
+    let [l, b, d] = BOX;
+    let mut surface = solids::cuboid(Vec3::new(0.0, -b / 2.0, 0.0), Vec3::new(l, b / 2.0, d));
+    let vertices = surface.vertices.clone();
+    let is_top = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z > d / 2.0);
+    surface.faces.retain(|face| !is_top(face));
+    ZooHull {
+        name: "open box",
+        surface,
+        mass_kg: 200.0,
+        centre_m: Vec3::new(l / 2.0, 0.0, 0.1),
+        openings: vec![("top", Vec::new())],
+        more: String::new(),
+    }
+}
+
+fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
+    let boat = hull.boat_with(&format!("[[part]]\nname = \"it\"\n{part}\n"));
+    assert!(boat.envelope.surface.is_balanced(), "{}: {part}", hull.name);
+    let whole = hull.boat().envelope.surface.signed_volume_m3();
+    let with = boat.envelope.surface.signed_volume_m3();
+    let it = boat.parts[0].clone();
+    let change = it.change.signed_volume_m3();
+    assert!((with - whole - change).abs() < 1e-12, "{part}: {change}");
+    (boat, it)
+}
+
+fn refused(hull: &ZooHull, part: &str) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = hull.write(folder.path(), &format!("[[part]]\nname = \"it\"\n{part}\n"));
+    match Boat::load(&file) {
+        Err(error @ BoatError::CannotBuild { .. }) => error.to_string(),
+        Err(other) => panic!("{part}: {other}"),
+        Ok(_) => panic!("{part}: built"),
+    }
+}
+
+fn near(found: f64, wanted: f64, what: &str) {
+    let off = (found - wanted).abs();
+    assert!(
+        off <= 1e-6 * wanted.abs().max(1e-3),
+        "{what}: {found} for {wanted}"
+    );
+}
+
+/// Length of the line through 33 points of `rise (1 − η²)`, the box's breadth across: how
+/// the sheet is drawn.
+fn arch_m(rise: f64) -> f64 {
+    let higher = rise / (1.0 - 1.0 / 1024.0);
+    let point = |k: i32| {
+        let across = f64::from(k) / 16.0 - 1.0;
+        (across * BOX[1] / 2.0, higher * (1.0 - across * across))
+    };
+    (0..32)
+        .map(|k| {
+            let ((a, b), (c, d)) = (point(k), point(k + 1));
+            (c - a).hypot(d - b)
+        })
+        .sum()
+}
+
+/// Derived in closed form: under a parabola lie two thirds of breadth times rise, under the
+/// crown's another two thirds of its length; the sheet is the arch's length along the deck.
+#[test]
+fn a_deck_on_a_box_has_the_volume_mass_and_rim_of_its_parabola() {
+    let [l, b, d] = BOX;
+    for (from, camber, crown) in [
+        (1.25, 0.05, 0.0),
+        (0.0, 0.05, 0.0),
+        (0.4, 0.0, 0.0),
+        (0.3, 0.04, 0.03),
+    ] {
+        let aft = if from > 0.0 {
+            format!("aft = {from}, ")
+        } else {
+            String::new()
+        };
+        let deck = format!("deck = {{ over = \"top\", {aft}camber = {camber}, crown = {crown} }}");
+        let (boat, it) = made(&open_box(), &deck);
+        let long = l - from;
+        let wanted = long * b * (2.0 / 3.0) * (camber + 2.0 / 3.0 * crown);
+        near(it.change.signed_volume_m3(), wanted, &deck);
+        let mass = it.mass.clone().expect("laid up");
+        if crown == 0.0 {
+            // Upright over the bow, and over the stern where the deck ends with the box.
+            let upright = 2.0 / 3.0 * b * camber * if from > 0.0 { 1.0 } else { 2.0 };
+            let sheet = arch_m(camber) * long + upright;
+            near(mass.mass_kg, USUAL_KG_M2 * sheet, &deck);
+        }
+        near(mass.centre_m.y + 1.0, 1.0, "amidships");
+        let told = |text: &&String| text.contains("3 layers of 200 g/m²");
+        assert_eq!(doubts(&boat).iter().filter(told).count(), 1);
+        match boat.openings.as_slice() {
+            [] => assert_eq!(from, 0.0, "nothing is left open"),
+            [left] => {
+                let most = left.rim.iter().map(|p| p.x).fold(0.0, f64::max);
+                near(most, from, "where the opening ends");
+                assert!(left.rim.iter().all(|p| (p.z - d).abs() < 1e-12), "level");
+            }
+            more => panic!("{} openings", more.len()),
+        }
+    }
+}
+
+fn doubts(boat: &Boat) -> Vec<String> {
+    boat.doubts
+        .iter()
+        .map(|doubt| doubt.text.to_string())
+        .collect()
+}
+
+/// The same of one that stops at both ends, where nothing rises over the rim.
+#[test]
+fn a_crown_alone_runs_out_level_with_the_rim_at_both_ends() {
+    let deck = "deck = { over = \"top\", aft = 0.4, forward = 1.5, crown = 0.06 }";
+    let (boat, it) = made(&open_box(), deck);
+    let wanted = 1.1 * BOX[1] * (4.0 / 9.0) * 0.06;
+    near(it.change.signed_volume_m3(), wanted, deck);
+    // Both ends of the box are left open.
+    let at = |x: f64| boat.openings[0].rim.iter().any(|p| (p.x - x).abs() < 1e-9);
+    assert!([0.0, 0.4, 1.5, 2.0].into_iter().all(at) && boat.openings.len() == 1);
+}
+
+/// Derived in closed form: the bulkhead is breadth times depth and the arch over it, and the
+/// compartment all under the deck.
+#[test]
+fn a_deck_closed_by_a_bulkhead_makes_its_compartment() {
+    let [l, b, d] = BOX;
+    let deck = "deck = { over = \"top\", aft = 1.2, camber = 0.06, bulkhead = true, compartment = \"bow\" }";
+    let (boat, it) = made(&open_box(), deck);
+    let arch = 2.0 / 3.0 * b * 0.06;
+    let sheet = arch_m(0.06) * 0.8 + arch + (b * d + arch);
+    near(
+        it.mass.expect("laid up").mass_kg,
+        USUAL_KG_M2 * sheet,
+        "mass",
+    );
+    let bow = boat.compartments.iter().find(|space| space.name == "bow");
+    let held = bow.expect("made").surface().signed_volume_m3();
+    near(held, (l - 1.2) * (b * d + arch), "compartment");
+}
+
+/// Derived in closed form: breadth times depth.
+#[test]
+fn a_bulkhead_is_the_area_across_and_makes_the_space_on_its_side() {
+    let [l, b, d] = BOX;
+    for (end, held_m) in [("aft", 0.5), ("forward", l - 0.5)] {
+        let wall = format!(
+            "bulkhead = {{ station = 0.5, compartment = \"end\", closes = \"{end}\" }}\nskin = {{ thickness = \"9 mm\", density = 540 }}"
+        );
+        let (boat, it) = made(&open_box(), &wall);
+        let mass = it.mass.expect("weighed");
+        near(mass.mass_kg, b * d * 0.009 * 540.0, "mass");
+        assert!((mass.centre_m - Vec3::new(0.5, 0.0, d / 2.0)).norm() < 1e-9);
+        assert_eq!(it.change.faces.len(), 0, "it stands inside");
+        let space = boat.compartments.iter().find(|space| space.name == "end");
+        let held = space.expect("made").surface().signed_volume_m3();
+        near(held, held_m * b * d, end);
+    }
+}
+
+/// Derived in closed form: of a tube on the skin half stands out; a box is width times
+/// height, a triangle half of that; times the length, on each side.
+#[test]
+fn sponsons_on_a_box_have_the_volume_of_their_section_along_it() {
+    let (long, width, height) = (1.4, 0.12, 0.16);
+    for (section, area) in [
+        (
+            "section = \"round\"",
+            std::f64::consts::PI * width * width / 8.0,
+        ),
+        ("section = \"box\", height = 0.16", width * height),
+        (
+            "section = \"box\", height = 0.16, offset = 0.05",
+            (width + 0.05) * height,
+        ),
+        (
+            "section = \"triangle\", height = 0.16",
+            width * height / 2.0,
+        ),
+    ] {
+        for (side, count) in [("port", 1.0), ("starboard", 1.0), ("both", 2.0)] {
+            let part = format!(
+                "sponson = {{ aft = 0.3, forward = 1.7, middle = 0.2, width = {width}, side = \"{side}\", {section} }}"
+            );
+            let (boat, it) = made(&open_box(), &part);
+            near(it.change.signed_volume_m3(), count * area * long, &part);
+            let centre = it.mass.expect("laid up").centre_m;
+            let way = match side {
+                "port" => 1.0,
+                "starboard" => -1.0,
+                _ => 0.0,
+            };
+            assert!((centre.x - 1.0).abs() < 1e-9, "{part}: {centre}");
+            assert!(centre.y * way >= 0.0 && (way != 0.0 || centre.y.abs() < 1e-9));
+            let said = doubts(&boat);
+            assert!(
+                said.iter().all(|text| text.contains("3 layers")),
+                "{said:?}"
+            );
+        }
+    }
+}
+
+/// Derived in closed form: length times depth times width.
+#[test]
+fn a_skeg_under_a_box_has_its_length_times_depth_times_width() {
+    let (_, it) = made(
+        &open_box(),
+        "skeg = { aft = 0.1, forward = 0.9, depth = \"10 cm\", width = \"3 cm\" }",
+    );
+    near(it.change.signed_volume_m3(), 0.8 * 0.1 * 0.03, "volume");
+    let (lo, _) = it.change.bounds().expect("there");
+    near(lo.z, -0.1, "depth");
+}
+
+/// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
+/// the rise going with the breadth's square, summed here over the rim's own breadths.
+#[test]
+fn decks_on_a_tender_hold_what_their_arches_do() {
+    for hull in [open_tender(), lopsided_tender()] {
+        for from in [0.7, 1.3, 2.2] {
+            let camber = 0.08;
+            let deck = format!("deck = {{ over = \"gunwale\", aft = {from}, camber = {camber} }}");
+            let flat = format!("deck = {{ over = \"gunwale\", aft = {from} }}");
+            let (boat, it) = made(&hull, &deck);
+            let (_, level) = made(&hull, &flat);
+            let rim = hull.boat().openings[0].rim.clone();
+            let breadth = |x: f64| {
+                let at = |side: f64| {
+                    let on_side = rim
+                        .chunks(2)
+                        .filter(|run| (run[0].y + run[1].y) * side > 0.0);
+                    let mut found = on_side.filter_map(|run| {
+                        let share = (x - run[0].x) / (run[1].x - run[0].x);
+                        let is_on = (0.0..=1.0).contains(&share);
+                        is_on.then(|| run[0] + (run[1] - run[0]) * share)
+                    });
+                    found.next().expect("a rim on that side")
+                };
+                (at(1.0) - at(-1.0)).xy().norm()
+            };
+            const STEPS: i32 = 200;
+            let long = (3.2 - from) / f64::from(STEPS);
+            let places = (0..STEPS).map(|k| from + (f64::from(k) + 0.5) * long);
+            let widths: Vec<f64> = places.map(breadth).collect();
+            let widest = breadth(from).max(widths.iter().copied().fold(0.0, f64::max));
+            let sum: f64 = widths.iter().map(|b| b.powi(3)).sum::<f64>() * long;
+            let wanted = 2.0 / 3.0 * camber * sum / widest.powi(2);
+            let arched = it.change.signed_volume_m3() - level.change.signed_volume_m3();
+            // Straight between 64 stations: most off where the breadth runs out at the stem.
+            assert!(
+                (arched / wanted - 1.0).abs() < 2e-3,
+                "{deck}: {arched} {wanted}"
+            );
+            let most = boat.openings[0].rim.iter().map(|p| p.x).fold(0.0, f64::max);
+            near(most, from, "where the opening ends");
+        }
+    }
+}
+
+/// Moved along, a part changes what it weighs and pushes aside by little: internal
+/// consistency.
+#[test]
+fn built_parts_change_smoothly_as_they_move_along() {
+    let tender = open_tender();
+    for (hull, part) in [
+        (
+            &tender,
+            "deck = { over = \"gunwale\", aft = AT, camber = 0.05 }",
+        ),
+        (&tender, "bulkhead = { station = AT }"),
+        (
+            &tender,
+            "sponson = { aft = AT, forward = 2.4, middle = 0.4, width = 0.1 }",
+        ),
+        (
+            &tender,
+            "skeg = { aft = AT, forward = 2.4, depth = 0.1, width = 0.02 }",
+        ),
+        (&decked_hull(), "bulkhead = { station = AT }"),
+        (
+            &decked_hull(),
+            "sponson = { aft = AT, forward = 3.4, middle = 0.2, width = 0.1 }",
+        ),
+        (
+            &decked_hull(),
+            "skeg = { aft = AT, forward = 2.4, depth = 0.1, width = 0.02 }",
+        ),
+    ] {
+        let figures: Vec<[f64; 2]> = (0..12)
+            .map(|step| {
+                let at = 0.9 + 0.01 * f64::from(step);
+                let (_, it) = made(hull, &part.replace("AT", &format!("{at:.3}")));
+                let mass = it.mass.expect("laid up").mass_kg;
+                [mass, it.change.signed_volume_m3()]
+            })
+            .collect();
+        for figure in 0..2 {
+            let steps: Vec<f64> = figures
+                .windows(2)
+                .map(|w| w[1][figure] - w[0][figure])
+                .collect();
+            let most = steps
+                .iter()
+                .fold(0.0_f64, |most, step| most.max(step.abs()));
+            let bends = steps
+                .windows(2)
+                .map(|w| (w[1] - w[0]).abs())
+                .fold(0.0, f64::max);
+            assert!(
+                bends <= 0.25 * most + 1e-6,
+                "{}: {part}: {steps:?}",
+                hull.name
+            );
+        }
+    }
+}
+
+#[test]
+fn what_the_hull_does_not_bear_is_refused_with_its_reason() {
+    for (hull, part, says) in [
+        (
+            open_box(),
+            "deck = { over = \"hatch\" }",
+            "no open edge \"hatch\"",
+        ),
+        (
+            open_box(),
+            "deck = { over = \"top\", aft = 2.5 }",
+            "the opening runs from x 0",
+        ),
+        (
+            open_box(),
+            "bulkhead = { station = 2.3 }",
+            "no hull at x 2.30",
+        ),
+        (
+            open_box(),
+            "sponson = { aft = 0.2, forward = 1.8, middle = 0.9, width = 0.1 }",
+            "no port side at height z 900 mm",
+        ),
+        (
+            open_box(),
+            "sponson = { aft = -0.2, forward = 1.8, middle = 0.2, width = 0.1 }",
+            "no port side",
+        ),
+        (
+            open_box(),
+            "skeg = { aft = 0.2, forward = 1.8, depth = 0.1, width = 0.02, off_middle = 0.7 }",
+            "no bottom at y 700 mm",
+        ),
+        (
+            decked_hull(),
+            "deck = { over = \"hatch\" }",
+            "no open edge \"hatch\"",
+        ),
+        (
+            twin_hull(),
+            "skeg = { aft = 2.9, forward = 3.4, depth = 0.1, width = 0.02, off_middle = 0.65 }",
+            "no bottom",
+        ),
+    ] {
+        let told = refused(&hull, part);
+        assert!(told.contains(says), "{part}: {told}");
+    }
+}
