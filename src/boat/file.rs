@@ -458,10 +458,43 @@ pub enum Mark {
         /// Unit of its numbers.
         units: Option<MeshUnits>,
     },
+    /// `circle` or `rectangle`: drawn on the skin.
+    OnSkin(OnSkin),
     /// `wall`: the top edge of a closed wall, by the part's name.
     Wall(String),
     /// `loop = n`: the n-th open edge of the hull's mesh, counted from 1.
     Loop(usize),
+}
+
+/// `circle` or `rectangle`: an opening drawn on the skin about its middle.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OnSkin {
+    /// `centre`, m.
+    pub centre: Point,
+    /// `diameter`, or `length`, `height` and `corner`.
+    pub outlined: Outlined,
+    /// `along`: the axis that it is cut along, 0 for x; none, measured on the skin.
+    pub along: Option<usize>,
+}
+
+/// What is drawn on the skin.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outlined {
+    /// A circle.
+    Circle {
+        /// `diameter`, m, more than 0.
+        diameter: Quantity,
+    },
+    /// A rectangle.
+    Rectangle {
+        /// `length` along the boat, m, more than 0.
+        length: Quantity,
+        /// `height` up the skin, or across a deck, m, more than 0.
+        height: Quantity,
+        /// `corner`: the radius of its corners, m, 0 or more.
+        corner: Quantity,
+    },
 }
 
 /// `state` of an opening.

@@ -7,6 +7,7 @@ use super::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
 use super::file::{self, BoatFile, Foot, Mark, Shape, WaterGiven, Weight, point_m};
 use super::guessed::{self, LeftOpen};
 use super::joining::{close_by_covers, read_cutter};
+use super::on_skin;
 use super::opening::{ConvexMark, Opening};
 use super::outside::{Block, Lies, Outside, lies, outside};
 use super::parts::{cutter_rim, outline_solid};
@@ -434,6 +435,7 @@ fn height_spread_m(file: &BoatFile, given: &file::Opening) -> f64 {
         (None, Some(Mark::Box(file::BoxShape::Centred { centre, .. }))) => of(&[*centre]),
         (None, Some(Mark::Cylinder(cylinder))) => of(&[cylinder.from, cylinder.to]),
         (None, Some(Mark::Outline(outline))) => of(&outline.points),
+        (None, Some(Mark::OnSkin(on_skin))) => of(&[on_skin.centre]),
         (None, Some(Mark::Wall(name))) => wall_spread_m(file, name),
         (None, Some(Mark::Mesh { .. } | Mark::Loop(_)) | None) => 0.0,
     }
@@ -497,6 +499,14 @@ fn marked_rim(
         Mark::Outline(outline) => cut_rim(given, whole, outline_solid(outline)),
         Mark::Mesh { path, units } => {
             cut_rim(given, whole, read_cutter(from, given, path, *units)?)
+        }
+        Mark::OnSkin(on_skin) => {
+            let rim = on_skin::rim(whole.envelope(), whole.runs(), on_skin);
+            rim.map_err(|source| BoatError::NotOnSkin {
+                name: given.name.clone(),
+                place: given.place.clone(),
+                source,
+            })
         }
         Mark::Loop(_) | Mark::Wall(_) => Ok(Vec::new()),
     }

@@ -27,6 +27,7 @@ mod load;
 mod mass_entry;
 mod mass_errors;
 mod near;
+mod on_skin;
 mod opening;
 mod outside;
 mod overlay;
@@ -60,6 +61,7 @@ pub use hull_frame::{HullFrame, Lie, placement_toml};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub(crate) use mass_errors::lower_factor;
 pub use mass_errors::{AboardThen, MassError, MeasuredWhole};
+pub use on_skin::NotOnSkin;
 pub use opening::{ConvexMark, Opening, OpeningOver, lowest_along};
 pub use outside::{Outside, OutsideFinder};
 pub use person::{DENSITY_WITHIN, Person};
@@ -371,6 +373,16 @@ pub enum BoatError {
         place: Place,
         /// The compartments.
         spaces: Vec<String>,
+    },
+    /// An opening that cannot be drawn on the skin.
+    #[error("{place}: opening \"{name}\": {source}")]
+    NotOnSkin {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+        /// Why not.
+        source: NotOnSkin,
     },
     /// A part that the hull does not give.
     #[error("{place}: part \"{name}\": {source}")]

@@ -181,7 +181,7 @@ pub(super) fn morton(place: &Vec3) -> u64 {
 
 /// Point of a triangle nearest to `p`, by the regions in which `p` may lie
 /// (Ericson, Real-Time Collision Detection, 2005, section 5.1.5; from memory).
-pub(super) fn nearest_on_triangle(p: &Vec3, [a, b, c]: &[Vec3; 3]) -> Vec3 {
+pub(crate) fn nearest_on_triangle(p: &Vec3, [a, b, c]: &[Vec3; 3]) -> Vec3 {
     let (ab, ac, ap) = (b - a, c - a, p - a);
     let (d1, d2) = (ab.dot(&ap), ac.dot(&ap));
     if d1 <= 0.0 && d2 <= 0.0 {

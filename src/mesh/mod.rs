@@ -60,6 +60,7 @@ pub use columns::{
 pub(crate) use doubt::at as place_in_text;
 pub use doubt::{Doubt, DoubtKind, MeshError};
 pub(crate) use exchange::{from_library, to_library};
+pub(crate) use face_tree::nearest_on_triangle;
 pub use hole::{Hole, HoleKind, tell_holes};
 pub use inset::{FlatLoop, common, inset};
 pub use mend::{

@@ -11,6 +11,7 @@ mod float;
 mod margins;
 mod mirrored;
 mod moved;
+mod on_skin;
 mod remedies;
 mod righting;
 mod spread;

@@ -384,6 +384,8 @@ pub(super) static OPENING: TableKeys = TableKeys {
         "box" => Table(&BOX), "where it is: a cutter through the skin";
         "cylinder" => Table(&CYLINDER), "the same, round";
         "outline" => Table(&OUTLINE), "the same, drawn along an axis";
+        "circle" => Table(&CIRCLE), "where it is: a circle drawn on the skin";
+        "rectangle" => Table(&RECTANGLE), "the same, a rectangle with rounded corners";
         "mesh" => Text("cutter.stl"), "the same, a closed mesh";
         "units" => Choice(&UNIT_WORDS), "unit of the mesh's numbers";
         "wall" => Text("coaming"), "where it is: the top of this closed wall";
@@ -392,6 +394,28 @@ pub(super) static OPENING: TableKeys = TableKeys {
         "floods" => Text("bow locker"), "the compartment that its water goes to; unless said each space that it lies over, through what of it lies there";
         "discharge" => Share, "what really flows of area times √(2 g depth): 0.61, a sharp edge, unless said; 0.75 rounded, 0.80 a short tube; over a crest with air above 0.987 of it";
         "height_error" => Quantity(Length, NotNegative, Refused), "how far the height of its rim may be off, ±; that of its points, or of a rim fitted to a scan, unless said";
+    },
+};
+static CIRCLE: TableKeys = TableKeys {
+    title: "`circle`",
+    example: "circle = { centre = { from_stem = \"1.2 m\", from_middle = \"port\", below_rim = \"15 cm\" }, diameter = \"110 mm\" }",
+    tells: "a round opening by its middle and size, measured along the skin as a paper pattern laid on it is",
+    keys: keys! {
+        "centre" => POINT, "its middle on the skin, within 3 cm of it (ours); required";
+        "diameter" => Quantity(Length, Positive, Allowed), "how wide it is; required";
+        "along" => Choice(&AXIS_WORDS), "cut along this axis instead, as a hole saw goes: its size is then that across the axis";
+    },
+};
+static RECTANGLE: TableKeys = TableKeys {
+    title: "`rectangle`",
+    example: "rectangle = { centre = { from_stem = \"1.2 m\", from_middle = \"port\", below_rim = \"15 cm\" }, length = \"40 cm\", height = \"25 cm\", corner = \"4 cm\" }",
+    tells: "a rectangular opening by its middle and size, likewise",
+    keys: keys! {
+        "centre" => POINT, "its middle on the skin, within 3 cm of it (ours); required";
+        "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it; required";
+        "height" => Quantity(Length, Positive, Allowed), "up the skin, or across a deck; required";
+        "corner" => Quantity(Length, NotNegative, Allowed), "the radius of its corners, at most half its smaller side; 0 unless said";
+        "along" => Choice(&AXIS_WORDS), "as of a circle";
     },
 };
 pub(super) const STATES: [(&str, OpeningState); 4] = [

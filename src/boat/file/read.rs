@@ -263,6 +263,8 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         &["cylinder"],
         &["outline"],
         &["wall"],
+        &["circle"],
+        &["rectangle"],
         &["loop"],
     ];
     fields.drop_outdated("units", &ways[1..]);
@@ -275,7 +277,17 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
             if !fields.has("rim") {
                 let example =
                     "where it is, for example rim = [[1.2, 0.3, 0.25], [1.2, -0.3, 0.25]]";
-                let keys = ["rim", "box", "cylinder", "outline", "mesh", "wall", "loop"];
+                let keys = [
+                    "rim",
+                    "circle",
+                    "rectangle",
+                    "box",
+                    "cylinder",
+                    "outline",
+                    "mesh",
+                    "wall",
+                    "loop",
+                ];
                 fields.missing(&keys, example);
             }
             None
@@ -289,6 +301,8 @@ fn opening(fields: &mut Fields<'_, '_>) -> Option<Opening> {
         Way::One(2) => shapes::cylinder(fields).map(Mark::Cylinder),
         Way::One(3) => layup::outline(fields).map(Mark::Outline),
         Way::One(4) => fields.text("wall").map(|name| Mark::Wall(name.to_owned())),
+        Way::One(5) => shapes::circle(fields).map(Mark::OnSkin),
+        Way::One(6) => shapes::rectangle(fields).map(Mark::OnSkin),
         Way::One(_) => fields.count("loop").map(Mark::Loop),
     };
     if rim.is_none() && mark.is_none() {

@@ -1,9 +1,9 @@
 //! Reading of shapes, weights and paths, which several tables share.
 use std::path::PathBuf;
 
-use super::keys::UNITS;
+use super::keys::{AXES, UNITS};
 use super::layup;
-use super::{BoxShape, Cylinder, MeshUnits, Point, Skin, Weight};
+use super::{BoxShape, Cylinder, MeshUnits, OnSkin, Outlined, Point, Skin, Weight};
 use crate::boat::fields::{Fields, Way};
 use crate::boat::place::Place;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
@@ -149,6 +149,51 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
         from,
         to,
         radius: radius?,
+    })
+}
+
+/// `circle` of an opening.
+pub(super) fn circle(fields: &mut Fields<'_, '_>) -> Option<OnSkin> {
+    let mut fields = fields.table("circle")?;
+    let centre = fields.required_triple("centre");
+    let diameter = fields.required_quantity("diameter");
+    let along = fields.choice("along", &AXES);
+    fields.finish();
+    Some(OnSkin {
+        centre: centre?,
+        outlined: Outlined::Circle {
+            diameter: diameter?,
+        },
+        along,
+    })
+}
+
+/// `rectangle` of an opening.
+pub(super) fn rectangle(fields: &mut Fields<'_, '_>) -> Option<OnSkin> {
+    let mut fields = fields.table("rectangle")?;
+    let centre = fields.required_triple("centre");
+    let [length, height] = ["length", "height"].map(|key| fields.required_quantity(key));
+    let corner = fields.quantity("corner").unwrap_or(Quantity::exact(0.0));
+    let along = fields.choice("along", &AXES);
+    if let (Some(length), Some(height)) = (length, height)
+        && 2.0 * corner.value > length.value.min(height.value)
+        && let Some(node) = fields.node("corner")
+    {
+        let half = Quantity::exact(length.value.min(height.value) / 2.0);
+        let rule = format!("at most half its smaller side, {}", metres(&half));
+        let help = "so rounded it is wider than the opening; a `circle` has one size";
+        fields.out_of_range("corner", node, metres(&corner), &rule, help);
+        return None;
+    }
+    fields.finish();
+    Some(OnSkin {
+        centre: centre?,
+        outlined: Outlined::Rectangle {
+            length: length?,
+            height: height?,
+            corner,
+        },
+        along,
     })
 }
 

@@ -1,7 +1,8 @@
 //! Every figure of a boat file with the range that it can be meant in. All limits are
 //! ours, without a source; they only raise a doubt.
 use super::super::file::{
-    self, BoatFile, BoxShape, Built, Bulk, Foot, Gives, Mark, Point, Shape, Skin, Weight, point_m,
+    self, BoatFile, BoxShape, Built, Bulk, Foot, Gives, Mark, Outlined, Point, Shape, Skin, Weight,
+    point_m,
 };
 use super::super::place::Place;
 use super::{Loaded, THINGS_KG_M3, settings, shown, slip};
@@ -485,6 +486,16 @@ fn marked(table: &mut Table<'_, '_>, mark: &Mark) {
         Mark::Box(shape) => cuboid(table, shape, &at),
         Mark::Cylinder(shape) => tube(table, shape, &at),
         Mark::Outline(outline) => drawn(table, outline, &at),
+        Mark::OnSkin(on_skin) => {
+            table.place("centre", &on_skin.centre);
+            match on_skin.outlined {
+                Outlined::Circle { diameter } => table.side("diameter", diameter),
+                Outlined::Rectangle { length, height, .. } => {
+                    table.side("length", length);
+                    table.side("height", height);
+                }
+            }
+        }
         Mark::Mesh { .. } | Mark::Wall(_) | Mark::Loop(_) => {}
     }
 }

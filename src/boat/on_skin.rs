@@ -1,0 +1,254 @@
+//! Openings drawn on the skin by their middle and size: measured along the skin, as a paper
+//! pattern laid on it is, or cut along an axis, as a hole saw goes.
+use std::collections::HashMap;
+use std::f64::consts::TAU;
+
+use nalgebra::Vector2;
+
+use super::envelope::Envelope;
+use super::file::{OnSkin, Outlined, point_m};
+use super::opening::ConvexMark;
+use crate::mesh::{FaceRuns, nearest_on_triangle};
+use crate::numerics::Vec3;
+
+/// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
+/// its radius inside it. A quarter as many lie on each side of a rectangle.
+const DIRECTIONS: u32 = 256;
+/// How far from the skin its middle may be given, m: the tape's error, and a scan's. Ours.
+const OFF_SKIN_M: f64 = 0.03;
+/// How far a cut along an axis reaches either way, in the pattern's size.
+const REACHES: f64 = 1.0;
+
+/// Share of the way to the middle of its face by which a middle is moved into that.
+const INTO_FACE: f64 = 1e-9;
+
+/// Why there is no such opening.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum NotOnSkin {
+    /// The middle is no place on the skin.
+    #[error(
+        "its `centre` lies {0:.0} mm off the skin: give it by tape with a side alone in `from_middle`, which is on the skin"
+    )]
+    OffSkin(f64),
+    /// The pattern runs over the edge of the skin.
+    #[error("it runs over the edge of the skin: move it or make it smaller")]
+    OverTheEdge,
+}
+
+/// The rim of an opening, in turn round it, boat frame, m.
+///
+/// # Errors
+/// [`NotOnSkin`].
+pub(super) fn rim(
+    envelope: &Envelope,
+    runs: &FaceRuns,
+    given: &OnSkin,
+) -> Result<Vec<Vec3>, NotOnSkin> {
+    let outline = outline(&given.outlined);
+    let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
+    let patch = Patch::about(envelope, runs, &point_m(&given.centre), reach_m)?;
+    if let Some(axis) = given.along {
+        let (u, v) = [(1, 2), (0, 2), (0, 1)][axis];
+        let [u, v] = [u, v].map(|axis| Vec3::ith(axis, 1.0));
+        let out = u.cross(&v);
+        let next = outline.iter().cycle().skip(1);
+        let sides = outline.iter().zip(next).map(|(a, b)| {
+            let run = (b - a).normalize();
+            let normal = u * run.y - v * run.x;
+            (normal, normal.dot(&(patch.middle + u * a.x + v * a.y)))
+        });
+        let far_m = REACHES * 2.0 * reach_m;
+        let ends = [out, -out].map(|way| (way, way.dot(&patch.middle) + far_m));
+        let rim = ConvexMark::of_faces(sides.chain(ends).collect()).rim_among(envelope, runs);
+        return if rim.is_empty() {
+            Err(NotOnSkin::OverTheEdge)
+        } else {
+            Ok(rim)
+        };
+    }
+    let [u, v] = patch.axes();
+    outline
+        .iter()
+        .map(|flat| patch.walked(&(u * flat.x + v * flat.y)))
+        .collect()
+}
+
+/// The corners of a pattern round its middle, counter-clockwise, m.
+fn outline(outlined: &Outlined) -> Vec<Vector2<f64>> {
+    let turned = |middle: Vector2<f64>, radius: f64, from: f64, count: u32, share: f64| {
+        (0..=count).map(move |k| {
+            let (sin, cos) = (from + share * f64::from(k) / f64::from(count)).sin_cos();
+            middle + Vector2::new(cos, sin) * radius
+        })
+    };
+    match outlined {
+        Outlined::Circle { diameter } => {
+            let radius = diameter.value / 2.0;
+            let mut round: Vec<_> =
+                turned(Vector2::zeros(), radius, 0.0, DIRECTIONS, TAU).collect();
+            round.pop();
+            round
+        }
+        Outlined::Rectangle {
+            length,
+            height,
+            corner,
+        } => {
+            let half = Vector2::new(length.value, height.value) / 2.0;
+            let radius = corner.value;
+            let inner = half.map(|side| side - radius);
+            let quarter = if radius > 0.0 { DIRECTIONS / 4 } else { 0 };
+            let corners = [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)];
+            let mut ring = Vec::new();
+            for (number, (x, y)) in (0..).zip(corners) {
+                let middle = Vector2::new(x * inner.x, y * inner.y);
+                match quarter {
+                    0 => ring.push(middle),
+                    _ => {
+                        let from = f64::from(number) * TAU / 4.0;
+                        ring.extend(turned(middle, radius, from, quarter, TAU / 4.0));
+                    }
+                }
+                // Along the side to the next corner, so that a bent skin is followed.
+                let (x, y) = corners[(number as usize + 1) % 4];
+                let last = ring[ring.len() - 1];
+                let ahead = Vector2::new(x * inner.x, y * inner.y);
+                let run = (ahead - middle) / f64::from(DIRECTIONS / 4);
+                ring.extend((1..DIRECTIONS / 4).map(|k| last + run * f64::from(k)));
+            }
+            ring
+        }
+    }
+}
+
+/// The skin about a place.
+struct Patch<'a> {
+    envelope: &'a Envelope,
+    /// The place on the skin that is nearest to the one given, and the face that it lies on.
+    middle: Vec3,
+    face: usize,
+    /// Outward, the mean over the pattern's reach.
+    out: Vec3,
+    /// Faces by their edges, as they have them.
+    by_edge: HashMap<[u32; 2], usize>,
+}
+
+impl<'a> Patch<'a> {
+    fn about(
+        envelope: &'a Envelope,
+        runs: &FaceRuns,
+        at: &Vec3,
+        reach_m: f64,
+    ) -> Result<Self, NotOnSkin> {
+        let surface = &envelope.surface;
+        let within_m = 2.0 * reach_m + OFF_SKIN_M;
+        let is_near = |[lo, hi]: &[Vec3; 2]| {
+            let off = (lo - at).sup(&(at - hi)).sup(&Vec3::zeros());
+            off.norm() <= within_m
+        };
+        let mut by_edge = HashMap::new();
+        let mut nearest: Option<(f64, Vec3, usize)> = None;
+        let mut faces = Vec::new();
+        for face in runs.faces(is_near) {
+            if envelope.sources[face].is_bare() {
+                continue;
+            }
+            let [a, b, c] = surface.faces[face];
+            for edge in [[a, b], [b, c], [c, a]] {
+                by_edge.insert(edge, face);
+            }
+            let place = nearest_on_triangle(at, &surface.corners(face));
+            let off_m = (place - at).norm();
+            faces.push((face, place));
+            if nearest.is_none_or(|(least, ..)| off_m < least) {
+                nearest = Some((off_m, place, face));
+            }
+        }
+        let (off_m, middle, face) = nearest.ok_or(NotOnSkin::OffSkin(within_m * 1000.0))?;
+        if off_m > OFF_SKIN_M {
+            return Err(NotOnSkin::OffSkin(off_m * 1000.0));
+        }
+        // Within its face, however little, so that every way begins across that.
+        let [a, b, c] = surface.corners(face);
+        let middle = middle + ((a + b + c) / 3.0 - middle) * INTO_FACE;
+        let facing = surface.face_normal(face);
+        let about = faces.iter().filter(|(other, place)| {
+            let normal = surface.face_normal(*other);
+            (place - middle).norm() <= reach_m && normal.dot(&facing) > 0.0
+        });
+        let sum: Vec3 = about
+            .map(|(other, _)| surface.face_normal(*other) * surface.face_area_m2(*other))
+            .sum();
+        Ok(Self {
+            envelope,
+            middle,
+            face,
+            out: sum.try_normalize(0.0).unwrap_or(facing),
+            by_edge,
+        })
+    }
+
+    /// Along the boat, or across where the skin faces along it, and square to that up the skin.
+    fn axes(&self) -> [Vec3; 2] {
+        let across = |axis: &Vec3| axis - self.out * self.out.dot(axis);
+        let along = across(&Vec3::x());
+        let along = if along.norm() > 0.5 {
+            along
+        } else {
+            across(&Vec3::y())
+        };
+        let along = along.normalize();
+        [along, self.out.cross(&along)]
+    }
+
+    /// The place to which `way`, laid on the skin from the middle, leads in the plane square
+    /// to the skin: so far along it as the way is long.
+    fn walked(&self, way: &Vec3) -> Result<Vec3, NotOnSkin> {
+        let mut left_m = way.norm();
+        let Some(ahead) = way.try_normalize(0.0) else {
+            return Ok(self.middle);
+        };
+        let side = self.out.cross(&ahead);
+        let height = |p: &Vec3| side.dot(&(p - self.middle));
+        let (mut at, mut face) = (self.middle, self.face);
+        let mut came_by = None;
+        // No face is passed twice on the way.
+        for _ in 0..=self.by_edge.len() {
+            let corners = self.envelope.surface.faces[face];
+            let mut best: Option<(f64, Vec3, [u32; 2])> = None;
+            for k in 0..3 {
+                let edge = [corners[k], corners[(k + 1) % 3]];
+                if came_by == Some([edge[1], edge[0]]) {
+                    continue;
+                }
+                let [a, b] = edge.map(|v| self.envelope.surface.vertices[v as usize]);
+                let (from, to) = (height(&a), height(&b));
+                if (from < 0.0) == (to < 0.0) {
+                    continue;
+                }
+                let place = a + (b - a) * (from / (from - to));
+                // The first face has two ways out: the one ahead.
+                let forward = (place - at).dot(&ahead);
+                if best.is_none_or(|(most, ..)| forward > most) {
+                    best = Some((forward, place, edge));
+                }
+            }
+            let Some((_, place, edge)) = best else {
+                return Err(NotOnSkin::OverTheEdge);
+            };
+            let step_m = (place - at).norm();
+            if step_m >= left_m {
+                return Ok(at + (place - at) * (left_m / step_m));
+            }
+            left_m -= step_m;
+            at = place;
+            came_by = Some(edge);
+            face = *self
+                .by_edge
+                .get(&[edge[1], edge[0]])
+                .ok_or(NotOnSkin::OverTheEdge)?;
+        }
+        Err(NotOnSkin::OverTheEdge)
+    }
+}
