@@ -9,10 +9,11 @@ use super::envelope::{
 };
 use super::file::{self, BoatFile, Built, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
+use super::load::marked_rim;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
-use super::walls::{foot_of, raised, wall_mass, wall_solid};
+use super::walls::{Raised, Rise, WallFoot, foot_of, raised, standing_round, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
@@ -26,6 +27,8 @@ const CYLINDER_SIDES: usize = 256;
 /// Share of the volume by which a boolean may differ from the column check
 /// before it is doubted: the check's own error stays under it.
 const CHECK_TOLERANCE: f64 = 2e-4;
+/// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
+const LEAST_LEVELNESS: f64 = 0.5;
 /// Share of the hull's volume below which a part counts as changing nothing.
 const CHANGES_NOTHING: f64 = 1e-9;
 /// Share of a part's volume within which a cut took all of it.
@@ -45,6 +48,10 @@ pub(super) struct WithParts {
     made: Vec<Made>,
     /// Closed walls by name, and the number of the cap over each.
     pub(super) wall_tops: Vec<(String, u32)>,
+    /// Openings in the skin that a wall goes round, and the cap over that wall.
+    pub(super) coamings: Vec<(String, u32)>,
+    /// How many caps there are.
+    caps: u32,
     /// Parts that were joined with the whole hull, for what is near them did not do.
     pub(super) whole_joins: usize,
     /// Volume of the envelope, m³.
@@ -88,20 +95,21 @@ pub(super) fn with_parts(
     open_edges: usize,
     doubts: &mut Vec<Doubt>,
 ) -> Result<WithParts, BoatError> {
-    let mut next_cap = u32::try_from(open_edges).unwrap_or(u32::MAX);
     let mut all = WithParts {
+        caps: u32::try_from(open_edges).unwrap_or(u32::MAX),
         volume_m3: hull.envelope().surface.signed_volume_m3(),
         whole_joins: 0,
         envelope: hull,
         buried: HashMap::new(),
         made: Vec::with_capacity(file.parts.len()),
         wall_tops: Vec::new(),
+        coamings: Vec::new(),
     };
     for (index, part) in (0..).zip(&file.parts) {
-        if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight)
+        if let Shape::Wall(wall) = &part.shape
             && let Foot::Round(round) = &wall.foot
         {
-            let made = all.raise(file, part, index, wall, round, skin, doubts)?;
+            let made = all.raise(file, part, index, wall, round, doubts)?;
             all.made.push(made);
             continue;
         }
@@ -118,9 +126,9 @@ pub(super) fn with_parts(
             change: Surface::default(),
             foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
-        if let (Shape::Wall(wall), Weight::Skin(skin)) = (&part.shape, &part.weight) {
+        if let Shape::Wall(wall) = &part.shape {
             let foot = foot_of(wall, &point_m(&part.at));
-            made.plate = Some(wall_mass(&foot, wall.height.value, skin));
+            made.plate = plate_of(part, &foot.sheet(wall.height.value));
         }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
@@ -129,9 +137,9 @@ pub(super) fn with_parts(
         } else {
             let mut solid = Envelope::of_part(solid, index);
             if top_faces > 0 {
-                solid.sources[..top_faces].fill(FaceSource::Cap(next_cap));
-                all.wall_tops.push((part.name.clone(), next_cap));
-                next_cap += 1;
+                let cap = all.next_cap();
+                solid.sources[..top_faces].fill(FaceSource::Cap(cap));
+                all.wall_tops.push((part.name.clone(), cap));
             }
             made.change = all.add(part, &solid, doubts)?;
         }
@@ -212,11 +220,12 @@ impl WithParts {
         Ok(made)
     }
 
-    /// Puts a wall round an opening: its cap is lifted.
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the pieces of one part, taken apart by its caller's match"
-    )]
+    fn next_cap(&mut self) -> u32 {
+        self.caps += 1;
+        self.caps - 1
+    }
+
+    /// Puts a wall round an opening: its cap is lifted, or a prism put on its rim.
     fn raise(
         &mut self,
         file: &BoatFile,
@@ -224,20 +233,27 @@ impl WithParts {
         index: u32,
         wall: &file::Wall,
         round: &str,
-        skin: &file::Skin,
         doubts: &mut Vec<Doubt>,
     ) -> Result<Made, BoatError> {
+        let rise = Rise::of(wall);
         let raised = self.cap_of(file, round).map(|cap| {
             let source = FaceSource::Part(index);
-            raised(self.envelope.envelope(), cap, wall.height.value, source)
+            raised(self.envelope.envelope(), cap, rise, source)
         });
-        let Some((after, foot)) = raised.filter(|(_, foot)| !foot.is_empty()) else {
-            return Err(BoatError::NothingToRaise {
-                name: part.name.clone(),
-                place: part.place.clone(),
-                wanted: round.to_owned(),
-            });
+        let nothing = || BoatError::NothingToRaise {
+            name: part.name.clone(),
+            place: part.place.clone(),
+            wanted: round.to_owned(),
         };
+        let Some(raised) = raised else {
+            return self
+                .raise_hole(file, part, index, rise, round, doubts)?
+                .ok_or_else(nothing);
+        };
+        let Raised {
+            envelope: after,
+            sheet,
+        } = raised.ok_or_else(nothing)?;
         let doubled = |envelope: &Envelope| {
             mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
         };
@@ -257,10 +273,45 @@ impl WithParts {
         Ok(Made {
             centroid_m: change.volume_centroid_m(),
             volume_m3: change.signed_volume_m3(),
-            plate: Some(wall_mass(&foot, wall.height.value, skin)),
+            plate: plate_of(part, &sheet),
             change,
             foam: None,
         })
+    }
+
+    /// Puts a wall round a hole in the skin that faces up; `None` where there is none.
+    fn raise_hole(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        rise: Rise,
+        round: &str,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Option<Made>, BoatError> {
+        let opening = file.openings.iter().find(|o| o.name == round);
+        let Some((opening, mark)) = opening.and_then(|o| Some((o, o.mark.as_ref()?))) else {
+            return Ok(None);
+        };
+        let rim = marked_rim(&*file.from, opening, mark, &self.envelope)?;
+        let faces_up = WallFoot::round(&rim).levelness() >= LEAST_LEVELNESS;
+        let Some((solid, tops, sheet)) = faces_up.then(|| standing_round(&rim, rise)).flatten()
+        else {
+            return Ok(None);
+        };
+        let mut made = Made {
+            centroid_m: solid.volume_centroid_m(),
+            volume_m3: solid.signed_volume_m3(),
+            plate: plate_of(part, &sheet),
+            change: Surface::default(),
+            foam: None,
+        };
+        let mut solid = Envelope::of_part(solid, index);
+        let cap = self.next_cap();
+        solid.sources[..tops].fill(FaceSource::Cap(cap));
+        self.coamings.push((round.to_owned(), cap));
+        made.change = self.add(part, &solid, doubts)?;
+        Ok(Some(made))
     }
 
     /// Joins or cuts one part, checks the volume by columns, remembers the skin

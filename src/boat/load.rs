@@ -59,6 +59,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         &with_parts.envelope,
         &open_edges,
         &with_parts.wall_tops,
+        &with_parts.coamings,
         &mut doubts,
     )?;
     close_by_covers(file, &mut openings)?;
@@ -247,6 +248,7 @@ fn find_openings(
     whole: &Joinable,
     edges: &[OpenEdge],
     wall_tops: &[(String, u32)],
+    coamings: &[(String, u32)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Opening>, BoatError> {
     let found = Finder {
@@ -254,6 +256,7 @@ fn find_openings(
         whole,
         edges,
         wall_tops,
+        coamings,
     };
     let mut openings = Vec::new();
     for given in &file.openings {
@@ -282,6 +285,7 @@ struct Finder<'a> {
     whole: &'a Joinable,
     edges: &'a [OpenEdge],
     wall_tops: &'a [(String, u32)],
+    coamings: &'a [(String, u32)],
 }
 
 impl<'a> Finder<'a> {
@@ -293,6 +297,10 @@ impl<'a> Finder<'a> {
         let cap = self.cap(given)?;
         let rim = match (&given.mark, by_tape) {
             (_, Some(by_tape)) => by_tape,
+            (Some(_), None) if self.coaming(given).is_some() => match cap {
+                Some(FaceSource::Cap(top)) => rim_of_cap(envelope, top),
+                _ => Vec::new(),
+            },
             (Some(Mark::Loop(number)), None) => rim_of_edge(envelope, *number - 1),
             (Some(Mark::Wall(_)), None) => match cap {
                 Some(FaceSource::Cap(top)) => rim_of_cap(envelope, top),
@@ -328,6 +336,9 @@ impl<'a> Finder<'a> {
 
     /// The cap over an open edge or a wall that an opening names, which must be there.
     fn cap(self, given: &file::Opening) -> Result<Option<FaceSource>, BoatError> {
+        if let Some(cap) = self.coaming(given) {
+            return Ok(Some(FaceSource::Cap(cap)));
+        }
         match &given.mark {
             Some(Mark::Loop(number)) => match number.checked_sub(1) {
                 Some(index) if index < self.edges.len() => Ok(cap_of_edge(index)),
@@ -355,6 +366,14 @@ impl<'a> Finder<'a> {
             }
             _ => Ok(None),
         }
+    }
+
+    /// The cap over a wall that goes round a hole in the skin.
+    fn coaming(self, given: &file::Opening) -> Option<u32> {
+        let mut coamings = self.coamings.iter();
+        coamings
+            .find(|(name, _)| *name == given.name)
+            .map(|(_, cap)| *cap)
     }
 
     fn is_marked(self, mark: &Mark) -> bool {
@@ -480,7 +499,7 @@ fn water_spread_kg_m3(file: &BoatFile) -> f64 {
 }
 
 /// The curve of a mark on the skin.
-fn marked_rim(
+pub(super) fn marked_rim(
     from: &dyn Files,
     given: &file::Opening,
     mark: &Mark,

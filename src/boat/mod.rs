@@ -396,7 +396,7 @@ pub enum BoatError {
     },
     /// A wall goes round an opening that has no edge to stand on.
     #[error(
-        "{place}: part \"{name}\": there is no open edge \"{wanted}\" to put a wall round: `round` takes the name of an [[opening]] with `loop = n`, or with the `wall` of a part before this one; for another opening give the wall's `foot`"
+        "{place}: part \"{name}\": there is no edge \"{wanted}\" that faces up to put a wall round: `round` takes the name of an [[opening]] that is an open edge (`loop = n`), the top of the `wall` of a part before this one, or a hole in a deck; for one by `rim` alone, or in an upright side, give the wall's `foot`"
     )]
     NothingToRaise {
         /// Its name.

@@ -1,14 +1,19 @@
 //! Thin walls of laminate: their solid, and what they weigh.
 use std::collections::{HashMap, HashSet};
 
-use super::envelope::{Envelope, FaceSource};
-use super::file::{Foot, Point, Skin, Wall, point_m};
-use crate::mesh::{Surface, solids};
+use super::envelope::{AreaMoment, Envelope, FaceSource};
+use super::file::{Foot, Point, Wall, point_m};
+use crate::immersion::WaterPlane;
+use crate::mesh::{Surface, solids, triangulate_ring};
 use crate::numerics::{Vec3, place_bits};
 
 /// Longest mitre at a corner of a wall, in half thicknesses: past it the
 /// corner is cut off.
 const LONGEST_MITRE: f64 = 4.0;
+
+/// How far a wall round a hole in the skin reaches down into the hull, m: enough for a joint
+/// that no rounding parts. Ours.
+const INTO_M: f64 = 0.01;
 
 /// The closed solid of a wall on points, and how many of its faces, the first,
 /// are its open top: none where the wall is a sheet, all of the top where it
@@ -99,6 +104,15 @@ impl WallFoot {
         centre + Vec3::z() * (height_m / 2.0)
     }
 
+    /// A wall of one height on it, as a sheet.
+    pub(super) fn sheet(&self, height_m: f64) -> AreaMoment {
+        let area_m2 = self.length_m() * height_m;
+        AreaMoment {
+            area_m2,
+            moment_m3: self.centre_m(height_m) * area_m2,
+        }
+    }
+
     /// Where its sides begin, m.
     pub fn points_m(&self) -> impl Iterator<Item = Vec3> + '_ {
         self.sides.iter().map(|[a, _]| *a)
@@ -150,41 +164,93 @@ pub(super) fn foot_of(wall: &Wall, at: &Vec3) -> WallFoot {
     }
 }
 
-/// Mass of a wall, kg, and its centre, m.
-pub(super) fn wall_mass(foot: &WallFoot, height_m: f64, skin: &Skin) -> (f64, Vec3) {
-    let area_m2 = foot.length_m() * height_m;
-    let mass_kg = area_m2 * skin.thickness.value * skin.density.value;
-    (mass_kg, foot.centre_m(height_m))
+/// How a wall round an opening goes up from its rim.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Rise {
+    height_m: f64,
+    /// Outward over up.
+    flare: f64,
+    /// What is up where its top is level; none where the top follows the rim.
+    level: Option<Vec3>,
 }
 
-/// The envelope with a wall round what is left of a cap: the cap lifted along z
-/// and the strip between its old rim and its new one closed by the wall's own
-/// faces. With it the wall's foot, the outer loop of that rim; empty where nothing
-/// of the cap is left.
+impl Rise {
+    pub(super) fn of(wall: &Wall) -> Self {
+        let level = wall
+            .level_at
+            .map(|[heel, pitch]| WaterPlane::at_attitude(heel.value, pitch.value, 0.0).up);
+        Self {
+            height_m: wall.height.value,
+            flare: wall.flare.value.to_radians().tan(),
+            level,
+        }
+    }
+
+    /// Whether it is as high all along and upright, so that its foot tells its area.
+    fn is_plain(&self) -> bool {
+        self.flare == 0.0 && self.level.is_none()
+    }
+
+    /// How far up along z each place of a rim goes, m.
+    fn lifts_m(&self, rim: &[Vec3]) -> Vec<f64> {
+        let Some(up) = self.level else {
+            return vec![self.height_m; rim.len()];
+        };
+        let highest = rim
+            .iter()
+            .map(|p| up.dot(p))
+            .fold(f64::NEG_INFINITY, f64::max);
+        let lift = |p: &Vec3| self.height_m + (highest - up.dot(p)) / up.z;
+        rim.iter().map(lift).collect()
+    }
+}
+
+/// Outward at each corner of a ring that goes counter-clockwise seen from above, so far that
+/// its sides move out by 1.
+fn outward(ring: &[Vec3]) -> Vec<Vec3> {
+    let count = ring.len();
+    let side = |k: usize| {
+        let along = (ring[(k + 1) % count] - ring[k]).xy();
+        along
+            .try_normalize(0.0)
+            .map(|along| Vec3::new(along.y, -along.x, 0.0))
+    };
+    (0..count)
+        .map(|k| match (side((k + count - 1) % count), side(k)) {
+            (Some(before), Some(after)) => {
+                let both = before + after;
+                let mitred = both * (2.0 / both.norm_squared());
+                mitred
+                    .try_normalize(0.0)
+                    .map_or(after, |_| mitred.cap_magnitude(LONGEST_MITRE))
+            }
+            (one, other) => one.or(other).unwrap_or_default(),
+        })
+        .collect()
+}
+
+/// The envelope with a wall round what is left of a cap: the cap lifted and the strip
+/// between its old rim and its new one closed by the wall's own faces.
+pub(super) struct Raised {
+    pub(super) envelope: Envelope,
+    /// Area and first moment of the wall, on one side.
+    pub(super) sheet: AreaMoment,
+}
+
+/// Raises what is left of a cap; `None` where nothing of it is left.
 pub(super) fn raised(
     envelope: &Envelope,
     cap: FaceSource,
-    height_m: f64,
+    rise: Rise,
     wall: FaceSource,
-) -> (Envelope, WallFoot) {
-    let mut raised = envelope.clone();
-    let surface = &mut raised.surface;
-    let of_cap: Vec<usize> = (0..surface.faces.len())
+) -> Option<Raised> {
+    let of_cap: Vec<usize> = (0..envelope.surface.faces.len())
         .filter(|&face| envelope.sources[face] == cap)
         .collect();
     let mut half_edges = HashSet::new();
-    let mut lifted: HashMap<u32, u32> = HashMap::new();
     for &face in &of_cap {
-        let [a, b, c] = surface.faces[face];
+        let [a, b, c] = envelope.surface.faces[face];
         half_edges.extend([[a, b], [b, c], [c, a]]);
-        for v in [a, b, c] {
-            lifted.entry(v).or_insert_with(|| {
-                let place = surface.vertices[v as usize] + Vec3::z() * height_m;
-                surface.vertices.push(place);
-                u32::try_from(surface.vertices.len() - 1).unwrap_or(u32::MAX)
-            });
-        }
-        surface.faces[face] = [a, b, c].map(|v| lifted[&v]);
     }
     let mut rim: Vec<[u32; 2]> = half_edges
         .iter()
@@ -192,17 +258,110 @@ pub(super) fn raised(
         .copied()
         .collect();
     rim.sort_unstable();
+    let place = |v: u32| envelope.surface.vertices[v as usize];
+    let next: HashMap<u32, u32> = rim.iter().map(|[a, b]| (*a, *b)).collect();
+    let before: HashMap<u32, u32> = rim.iter().map(|[a, b]| (*b, *a)).collect();
+    let corners: Vec<u32> = rim.iter().map(|[a, _]| *a).collect();
+    let places: Vec<Vec3> = corners.iter().map(|v| place(*v)).collect();
+    let lifts_m = rise.lifts_m(&places);
+    let mut raised = envelope.clone();
+    let surface = &mut raised.surface;
+    let mut lifted: HashMap<u32, u32> = HashMap::new();
+    let mut lift = |surface: &mut Surface, v: u32, by: Vec3| {
+        surface.vertices.push(place(v) + by);
+        lifted.insert(
+            v,
+            u32::try_from(surface.vertices.len() - 1).unwrap_or(u32::MAX),
+        );
+    };
+    for (&v, &lift_m) in corners.iter().zip(&lifts_m) {
+        let (from, to) = (before.get(&v), next.get(&v));
+        let three = [from.copied().unwrap_or(v), v, to.copied().unwrap_or(v)].map(place);
+        let out = outward(&three)[1];
+        lift(surface, v, Vec3::z() * lift_m + out * (lift_m * rise.flare));
+    }
+    // Corners amid the cap go up as its rim does on the whole.
+    let mean_m = lifts_m.iter().sum::<f64>() / lifts_m.len().max(1) as f64;
+    let amid: std::collections::BTreeSet<u32> = of_cap
+        .iter()
+        .flat_map(|&face| envelope.surface.faces[face])
+        .filter(|v| !next.contains_key(v))
+        .collect();
+    for v in amid {
+        lift(surface, v, Vec3::z() * mean_m);
+    }
+    for &face in &of_cap {
+        surface.faces[face] = envelope.surface.faces[face].map(|v| lifted[&v]);
+    }
+    let strip = surface.faces.len();
     for [a, b] in &rim {
         let (over_a, over_b) = (lifted[a], lifted[b]);
         surface
             .faces
             .extend([[*a, *b, over_b], [*a, over_b, over_a]]);
     }
+    let ends: Vec<Vec3> = rim.iter().flatten().map(|v| place(*v)).collect();
+    let foot = WallFoot::round(&ends);
+    let strips = strip..surface.faces.len();
+    let sheet = match rise.is_plain() {
+        true => foot.sheet(rise.height_m),
+        false => strips.map(|face| AreaMoment::of_face(surface, face)).sum(),
+    };
     surface.drop_unused_vertices();
     raised.sources.resize(raised.surface.faces.len(), wall);
-    let place = |v: u32| envelope.surface.vertices[v as usize];
-    let ends: Vec<Vec3> = rim.iter().flatten().map(|v| place(*v)).collect();
-    (raised, WallFoot::round(&ends))
+    (!foot.is_empty()).then_some(Raised {
+        envelope: raised,
+        sheet,
+    })
+}
+
+/// The solid of a wall round a rim that is no cap: from a little under the rim up to its top,
+/// which are its first faces; and its sheet. `None` where the rim makes no ring.
+pub(super) fn standing_round(rim: &[Vec3], rise: Rise) -> Option<(Surface, usize, AreaMoment)> {
+    let foot = WallFoot::round(rim);
+    let mut ring: Vec<Vec3> = foot.points_m().collect();
+    if ring.len() < 3 {
+        return None;
+    }
+    let onward = ring.iter().cycle().skip(1);
+    let double: f64 = ring
+        .iter()
+        .zip(onward)
+        .map(|(a, b)| a.xy().perp(&b.xy()))
+        .sum();
+    if double < 0.0 {
+        ring.reverse();
+    }
+    let lifts_m = rise.lifts_m(&ring);
+    let out = outward(&ring);
+    let top: Vec<Vec3> = (0..ring.len())
+        .map(|k| ring[k] + Vec3::z() * lifts_m[k] + out[k] * (lifts_m[k] * rise.flare))
+        .collect();
+    let sunk: Vec<Vec3> = ring.iter().map(|p| p - Vec3::z() * INTO_M).collect();
+    let (count, triangles) = (ring.len(), triangulate_ring(&top, |_, _| false).0);
+    let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
+    let (mut faces, tops) = (triangles.clone(), triangles.len());
+    let vertices = [top, sunk, ring].concat();
+    let mut strip = Vec::new();
+    for k in 0..count {
+        let next = (k + 1) % count;
+        let [a, b, c, d] = [k, next, count + k, count + next].map(id);
+        faces.extend([[c, d, b], [c, b, a]]);
+        let [e, f] = [2 * count + k, 2 * count + next].map(id);
+        strip.extend([[e, f, b], [e, b, a]]);
+    }
+    let strip = Surface {
+        vertices: vertices.clone(),
+        faces: strip,
+    };
+    let sheet = AreaMoment::of(&strip);
+    let below = triangles
+        .iter()
+        .map(|[a, b, c]| [*a, *c, *b].map(|v| v + id(count)));
+    faces.extend(below);
+    let mut solid = Surface { vertices, faces };
+    solid.drop_unused_vertices();
+    Some((solid, tops, sheet))
 }
 
 /// The loops of a rim that is given as edges, two ends each in any order. `None`
@@ -326,14 +485,14 @@ mod tests {
                 }
             },
             height: Quantity::exact(0.2),
+            flare: Quantity::exact(0.0),
+            level_at: None,
         }
     }
 
-    fn skin() -> Skin {
-        Skin {
-            thickness: Quantity::exact(0.002),
-            density: Quantity::exact(1500.0),
-        }
+    /// Area of a sheet, m², and its middle, m.
+    fn of_sheet(sheet: &AreaMoment) -> (f64, Vec3) {
+        (sheet.area_m2, sheet.centroid_m().unwrap())
     }
 
     /// A line and the same line from its other end.
@@ -353,8 +512,8 @@ mod tests {
             assert_eq!(top, 0);
             assert!(solid.is_balanced());
             assert!((solid.signed_volume_m3() - 1.5 * 0.2 * 0.002).abs() < 1e-12);
-            let (mass, centre) = wall_mass(&foot_of(&wall, &Vec3::z()), 0.2, &skin());
-            assert!((mass - 1.5 * 0.2 * 3.0).abs() < 1e-12);
+            let (area, centre) = of_sheet(&foot_of(&wall, &Vec3::z()).sheet(0.2));
+            assert!((area - 1.5 * 0.2).abs() < 1e-12);
             let middle = (Vec3::new(0.5, 0.0, 0.35) + Vec3::new(1.0, 0.25, 0.4) * 0.5) / 1.5;
             let wanted = middle + Vec3::z() * (0.1 + 1.0);
             assert!((centre - wanted).norm() < 1e-12, "{centre}");
@@ -380,8 +539,8 @@ mod tests {
                 .flat_map(|face| solid.corners(face))
                 .map(|v| v.z - 0.1 * v.x);
             assert!(over_slope.all(|z| (z - 0.2).abs() < 1e-12));
-            let (mass, centre) = wall_mass(&foot_of(&wall, &Vec3::zeros()), 0.2, &skin());
-            assert!((mass - 4.0 * 0.2 * 3.0).abs() < 1e-12);
+            let (area, centre) = of_sheet(&foot_of(&wall, &Vec3::zeros()).sheet(0.2));
+            assert!((area - 4.0 * 0.2).abs() < 1e-12);
             let wanted = Vec3::new(0.5, 0.5, 0.15);
             assert!((centre - wanted).norm() < 1e-12, "{centre}");
         }
@@ -402,7 +561,13 @@ mod tests {
             .combine(&Envelope::of_part(deck, 1), Operation::Join)
             .unwrap();
         let before = decked.surface.signed_volume_m3();
-        let (made, foot) = raised(&decked, FaceSource::Cap(0), 0.3, FaceSource::Part(2));
+        let rise = Rise {
+            height_m: 0.3,
+            flare: 0.0,
+            level: None,
+        };
+        let made = raised(&decked, FaceSource::Cap(0), rise, FaceSource::Part(2)).unwrap();
+        let (made, sheet) = (made.envelope, made.sheet);
         assert!(made.surface.is_balanced());
         assert_eq!(made.sources.len(), made.surface.faces.len());
         let added = made.surface.signed_volume_m3() - before;
@@ -411,15 +576,13 @@ mod tests {
         assert!(rim.iter().flatten().all(|p| (p.z - 1.3).abs() < 1e-12));
         let area = made.areas()[&FaceSource::Part(2)].area_m2;
         assert!((area - 3.0 * 0.3).abs() < 1e-12, "{area}");
-        let (mass, centre) = wall_mass(&foot, 0.3, &skin());
-        assert!((mass - 3.0 * 0.3 * 3.0).abs() < 1e-12);
+        let (area, centre) = of_sheet(&sheet);
+        assert!((area - 3.0 * 0.3).abs() < 1e-12);
         assert!(
             (centre - Vec3::new(0.75, 0.5, 1.15)).norm() < 1e-12,
             "{centre}"
         );
-        let (same, foot) = raised(&decked, FaceSource::Cap(7), 0.3, FaceSource::Part(2));
-        assert!(foot.is_empty());
-        assert_eq!(same.surface, decked.surface);
+        assert!(raised(&decked, FaceSource::Cap(7), rise, FaceSource::Part(2)).is_none());
     }
 
     #[test]

@@ -228,6 +228,88 @@ fn a_skeg_under_a_box_has_its_length_times_depth_times_width() {
     near(lo.z, -0.1, "depth");
 }
 
+/// Derived in closed form: a wall that leans out makes a prismatoid, height over 6 times the
+/// areas below, above and four times half-way; its sheet is its four trapezia.
+#[test]
+fn a_flared_coaming_round_a_box_is_a_prismatoid() {
+    let [l, b, d] = BOX;
+    for flare in [25.0_f64, -10.0] {
+        let (height, out) = (0.15, 0.15 * flare.to_radians().tan());
+        let wall =
+            format!("role = \"add\"\nwall = {{ round = \"top\", height = 0.15, flare = {flare} }}");
+        let (boat, it) = made(&open_box(), &wall);
+        let area = |by: f64| (l + 2.0 * by) * (b + 2.0 * by);
+        let wanted = height / 6.0 * (area(0.0) + 4.0 * area(out / 2.0) + area(out));
+        near(it.change.signed_volume_m3(), wanted, "volume");
+        let sheet = 2.0 * (l + b + 2.0 * out) * height.hypot(out);
+        near(
+            it.mass.expect("laid up").mass_kg,
+            USUAL_KG_M2 * sheet,
+            "mass",
+        );
+        let rim = &boat.openings[0].rim;
+        assert!(rim.iter().all(|p| (p.z - d - height).abs() < 1e-12));
+        let most = rim.iter().map(|p| p.x).fold(0.0, f64::max);
+        near(most, l + out, "its top");
+    }
+}
+
+/// Derived in closed form: level at a pitch the top's slope along the boat is the pitch's
+/// tangent; where the foot is highest in the water the wall is as high as asked.
+#[test]
+fn a_coaming_that_is_level_afloat_is_lowest_where_its_foot_stands_highest() {
+    let [l, b, d] = BOX;
+    let wall = "role = \"add\"\nwall = { round = \"top\", height = 0.1, level_at = { pitch = 2 } }";
+    let (boat, it) = made(&open_box(), wall);
+    // Bow up: the bow's rim is highest, and the wall there 0.1 m.
+    let slope = 2.0_f64.to_radians().tan();
+    near(
+        it.change.signed_volume_m3(),
+        l * b * (0.1 + slope * l / 2.0),
+        "volume",
+    );
+    let heights = boat.openings[0]
+        .rim
+        .iter()
+        .map(|p| p.z - d - 0.1 - slope * (l - p.x));
+    assert!(heights.into_iter().all(|off| off.abs() < 1e-9));
+}
+
+/// Derived in closed form: 256 corners on the circle, `n/2 sin(2π/n)` of its radius' square.
+#[test]
+fn a_coaming_round_a_hatch_cut_in_a_deck_has_the_rim_at_its_top() {
+    let mut hull = open_box();
+    hull.surface = solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4));
+    hull.openings.clear();
+    let hatch =
+        "[[opening]]\nname = \"hatch\"\ncircle = { centre = [1.2, 0.1, 0.4], diameter = 0.3 }\n";
+    let wall = format!("role = \"add\"\nwall = {{ round = \"hatch\", height = 0.08 }}\n{hatch}");
+    let (boat, it) = made(&hull, &wall);
+    let angle = std::f64::consts::TAU / 256.0;
+    let area = 128.0 * angle.sin() * 0.15 * 0.15;
+    near(it.change.signed_volume_m3(), area * 0.08, "volume");
+    let girth = 256.0 * 2.0 * 0.15 * (angle / 2.0).sin();
+    near(
+        it.mass.expect("laid up").mass_kg,
+        USUAL_KG_M2 * girth * 0.08,
+        "mass",
+    );
+    let [opening] = boat.openings.as_slice() else {
+        panic!("{} openings", boat.openings.len());
+    };
+    assert!(opening.rim.iter().all(|p| (p.z - 0.48).abs() < 1e-9));
+    // A hole in an upright side bears no wall.
+    let side = hatch.replace("[1.2, 0.1, 0.4]", "[1.2, 0.4, 0.2]");
+    let folder = tempfile::tempdir().expect("a folder");
+    let wall = format!(
+        "[[part]]\nname = \"it\"\nrole = \"add\"\nwall = {{ round = \"hatch\", height = 0.08 }}\n{side}"
+    );
+    let told = Boat::load(&hull.write(folder.path(), &wall))
+        .expect_err("no wall there")
+        .to_string();
+    assert!(told.contains("faces up"), "{told}");
+}
+
 /// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
 /// the rise going with the breadth's square, summed here over the rim's own breadths.
 #[test]

@@ -270,12 +270,23 @@ static AXIS_WORDS: [&str; 3] = words_of(&AXES);
 pub(super) static WALL: TableKeys = TableKeys {
     title: "`wall`",
     example: "wall = { round = \"cockpit\", height = \"12 cm\" }",
-    tells: "a thin wall of a laminate or skin: its mass is length × height, its thickness that of the layup",
+    tells: "a thin wall of a laminate or skin, a coaming or a bulwark: its mass is length × height, its thickness that of the layup",
     keys: keys! {
         "foot" => POINTS, "the points that it stands on; let it reach a little into the hull";
         "closed" => Flag, "the foot comes back to its first point, as a coaming does: the water is kept out of all that it encloses, and its top may be an opening's rim";
-        "round" => Text("cockpit"), "instead of a foot: the opening on whose rim it stands, an open edge of the hull (`loop`) or the top of another wall; its length is that of the outside of the rim in plan";
-        "height" => Quantity(Length, Positive, Allowed), "how high it stands; required";
+        "round" => Text("cockpit"), "instead of a foot: the opening on whose rim it stands, which then has its rim at the wall's top; any that faces up but one by `rim` alone. Its length is that of the outside of the rim in plan";
+        "height" => Quantity(Length, Positive, Allowed), "how high it stands, at its lowest where its top is level; required";
+        "flare" => Quantity(Angle, Any, Allowed), "beside `round`: how far it leans outward from upright; 0 unless said";
+        "level_at" => Table(&LEVEL_AT), "beside `round`: its top is level when the craft lies at this heel and pitch, as `float` tells them; otherwise it follows its foot";
+    },
+};
+static LEVEL_AT: TableKeys = TableKeys {
+    title: "`level_at`",
+    example: "level_at = { pitch = \"-0.6 deg\" }",
+    tells: "how the craft lies; 0 where one is left out",
+    keys: keys! {
+        "heel" => Quantity(Angle, Any, Allowed), "starboard down, +";
+        "pitch" => Quantity(Angle, Any, Allowed), "bow up, +";
     },
 };
 pub(super) static DECK: TableKeys = TableKeys {

@@ -3,7 +3,7 @@
 use super::keys::{AXES, OUTLINE};
 use super::{Foot, Outline, Point, Skin, Wall};
 use crate::boat::fields::{Fields, Way};
-use crate::quantity::Quantity;
+use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 /// Density of E-glass, kg/m³: 2540 in makers' tables (from memory), 2600 in Non-destructive
 /// Testing and Repair of Pipelines, Review on Materials for Composite Repair Systems, table 4
@@ -11,6 +11,9 @@ use crate::quantity::Quantity;
 pub(super) const E_GLASS: f64 = 2540.0;
 /// Density of cured epoxy, kg/m³ (the same, table 5: 1150; read).
 pub(super) const EPOXY: f64 = 1150.0;
+
+/// How far from upright a wall may lean, degrees. Ours.
+const MOST_FLARE_DEG: f64 = 60.0;
 
 /// `laminate`: see [`laid_up`].
 pub(super) fn laminate(fields: &mut Fields<'_, '_>) -> Option<Skin> {
@@ -112,11 +115,40 @@ pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
             .map(|name| Foot::Round(name.to_owned())),
     };
     let height = fields.required_quantity("height");
+    let goes_round = fields.has("round");
+    let mut only_round = |key: &'static str| {
+        if fields.has(key) && !goes_round {
+            let help = "it is for a wall that goes round an opening: `round`";
+            fields.misplaced(key, "beside `foot`", "beside `round`", help);
+        }
+    };
+    only_round("flare");
+    only_round("level_at");
+    let flare = fields.quantity("flare").unwrap_or(Quantity::exact(0.0));
+    if flare.value.abs() > MOST_FLARE_DEG
+        && let Some(node) = fields.node("flare")
+    {
+        let found = flare.show(Dimension::Angle, UnitSystem::Metric);
+        let help = "upright is 0; with a minus it leans inward";
+        fields.out_of_range("flare", node, found, "within 60° of upright", help);
+        return None;
+    }
+    let level_at = level_at(&mut fields);
     fields.finish();
     Some(Wall {
         foot: foot?,
         height: height?,
+        flare,
+        level_at,
     })
+}
+
+fn level_at(wall: &mut Fields<'_, '_>) -> Option<[Quantity; 2]> {
+    let mut fields = wall.table("level_at")?;
+    let [heel, pitch] = ["heel", "pitch"].map(|key| fields.quantity(key));
+    fields.finish();
+    let level = Quantity::exact(0.0);
+    Some([heel.unwrap_or(level), pitch.unwrap_or(level)])
 }
 
 fn foot(fields: &mut Fields<'_, '_>) -> Option<Foot> {

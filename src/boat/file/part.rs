@@ -28,15 +28,13 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let covers = covers(fields, role);
     let (role, shape, mut weight) = (role?, shape?, weight?);
     let mut laid_up_as_usual = false;
+    if matches!(shape, Shape::Wall(_) | Shape::Built(_)) && weight == Weight::Unknown {
+        laid_up_as_usual = true;
+        weight = Weight::Skin(built::usual_laminate());
+    }
     match &shape {
         Shape::Wall(wall) => check_wall(fields, wall, role, &weight)?,
-        Shape::Built(built) => {
-            built::check(fields, built, role, &weight)?;
-            laid_up_as_usual = weight == Weight::Unknown;
-            if laid_up_as_usual {
-                weight = Weight::Skin(built::usual_laminate());
-            }
-        }
+        Shape::Built(built) => built::check(fields, built, role, &weight)?,
         _ => {}
     }
     Some(Part {

@@ -39,8 +39,12 @@ pub enum Shape {
 pub struct Wall {
     /// What it stands on.
     pub foot: Foot,
-    /// How high it stands over that, m.
+    /// How high it stands over that, m; where its top is level, at its lowest.
     pub height: Quantity,
+    /// `flare`: how far it leans outward from upright, degrees; only round an opening.
+    pub flare: Quantity,
+    /// `level_at`: heel and pitch at which its top is level, degrees; likewise.
+    pub level_at: Option<[Quantity; 2]>,
 }
 
 /// What a wall stands on.
