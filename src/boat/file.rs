@@ -66,7 +66,9 @@ mod taped;
 mod tests;
 mod told;
 
-pub use built::{Built, Bulkhead, Deck, Skeg, Sponson, SponsonSection, SponsonSides};
+pub use built::{
+    Built, Bulkhead, Deck, Filling, Pocket, Skeg, Sponson, SponsonSection, SponsonSides,
+};
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;
 pub use shape::{BoxShape, Cylinder, Foot, Outline, Shape, Wall};

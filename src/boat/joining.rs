@@ -10,6 +10,7 @@ use super::envelope::{
 use super::file::{self, BoatFile, Built, Foot, Mark, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::load::marked_rim;
+use super::on_skin;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
@@ -204,6 +205,23 @@ impl WithParts {
             }
             Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
             Built::Skeg(skeg) => built::skeg(before, skeg).map_err(cannot)?,
+            Built::Pocket(pocket) => {
+                let (on_skin, depth_m) = (&pocket.on_skin, pocket.depth.value);
+                let solid = on_skin::pocket(before, self.envelope.runs(), on_skin, depth_m);
+                solid.map_err(CannotBuild::from).map_err(cannot)?
+            }
+            Built::Filling(filling) => {
+                let solid = built::filling(&self.envelope, filling, &file.items);
+                let solid = solid.map_err(cannot)?;
+                // It stands inside: the envelope is what it was.
+                return Ok(Made {
+                    centroid_m: solid.volume_centroid_m(),
+                    volume_m3: solid.signed_volume_m3(),
+                    plate: None,
+                    change: Surface::default(),
+                    foam: Some(solid),
+                });
+            }
         };
         let mut made = Made {
             centroid_m: sheet
@@ -212,7 +230,7 @@ impl WithParts {
             volume_m3: solid.signed_volume_m3(),
             plate: sheet.and_then(|sheet| plate_of(part, &sheet)),
             change: Surface::default(),
-            foam: None,
+            foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
         };
         if sheet.is_none() {
             made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;

@@ -8,7 +8,7 @@ use nalgebra::Vector2;
 use super::envelope::Envelope;
 use super::file::{OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
-use crate::mesh::{FaceRuns, nearest_on_triangle};
+use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, triangulate_ring};
 use crate::numerics::Vec3;
 
 /// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
@@ -67,11 +67,50 @@ pub(super) fn rim(
             Ok(rim)
         };
     }
-    let [u, v] = patch.axes();
-    outline
-        .iter()
-        .map(|flat| patch.walked(&(u * flat.x + v * flat.y)))
-        .collect()
+    patch.drawn(&outline)
+}
+
+/// The solid of a pocket so deep square to the skin, reaching out of it.
+///
+/// # Errors
+/// [`NotOnSkin`].
+pub(super) fn pocket(
+    envelope: &Envelope,
+    runs: &FaceRuns,
+    given: &OnSkin,
+    depth_m: f64,
+) -> Result<Surface, NotOnSkin> {
+    let outline = outline(&given.outlined);
+    let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
+    let patch = Patch::about(envelope, runs, &point_m(&given.centre), reach_m)?;
+    let rim = patch.drawn(&outline)?;
+    // Out past all of the skin that it goes round, however that bulges.
+    let highest = rim.iter().map(|p| patch.out.dot(&(p - patch.middle)));
+    let out_m = highest.fold(0.0, f64::max) + reach_m;
+    let outer = rim.iter().map(|p| {
+        let high_m = patch.out.dot(&(p - patch.middle));
+        p + patch.out * (out_m - high_m)
+    });
+    let inner = rim.iter().map(|p| p - patch.out * depth_m);
+    let count = rim.len();
+    let vertices: Vec<Vec3> = inner.chain(outer).collect();
+    let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
+    let (floor, _) = triangulate_ring(&vertices[..count], |_, _| false);
+    let mut faces = Vec::with_capacity(4 * count);
+    for [a, b, c] in floor {
+        faces.push([a, c, b]);
+        faces.push([a, b, c].map(|v| v + id(count)));
+    }
+    for k in 0..count {
+        let next = (k + 1) % count;
+        let [a, b, c, d] = [k, next, count + k, count + next].map(id);
+        faces.extend([[a, b, d], [a, d, c]]);
+    }
+    let mut solid = Surface { vertices, faces };
+    if solid.signed_volume_m3() < 0.0 {
+        solid.flip();
+    }
+    Ok(solid)
 }
 
 /// The corners of a pattern round its middle, counter-clockwise, m.
@@ -200,6 +239,15 @@ impl<'a> Patch<'a> {
         };
         let along = along.normalize();
         [along, self.out.cross(&along)]
+    }
+
+    /// A pattern laid on it.
+    fn drawn(&self, outline: &[Vector2<f64>]) -> Result<Vec<Vec3>, NotOnSkin> {
+        let [u, v] = self.axes();
+        outline
+            .iter()
+            .map(|flat| self.walked(&(u * flat.x + v * flat.y)))
+            .collect()
     }
 
     /// The place to which `way`, laid on the skin from the middle, leads in the plane square

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::envelope::{Envelope, FaceSource, Joinable};
-use super::file::{BoatFile, Built, Foot, Hull, Opening, Part, Shape};
+use super::file::{BoatFile, Built, Foot, Hull, Item, Opening, Part, Shape};
 use super::hull_frame::{HullFrame, Lie};
 use super::hull_mesh::HullError;
 use super::joining::{WithParts, as_one_skin, with_parts};
@@ -144,6 +144,8 @@ struct ShapeSaid {
     parts: Vec<Part>,
     /// Where a wall stands on one of their rims or a deck lies on it.
     openings: Vec<Opening>,
+    /// Round which a filling leaves room.
+    items: Vec<Item>,
 }
 
 impl ShapeSaid {
@@ -153,9 +155,14 @@ impl ShapeSaid {
             Shape::Built(Built::Deck(_)) => true,
             _ => false,
         });
+        let fills = |part: &Part| matches!(part.shape, Shape::Built(Built::Filling(_)));
         Self {
             hull: file.hull.clone(),
             parts: file.parts.clone(),
+            items: match file.parts.iter().any(fills) {
+                true => file.items.clone(),
+                false => Vec::new(),
+            },
             openings: if stands_on_a_rim {
                 file.openings.clone()
             } else {

@@ -310,6 +310,74 @@ fn a_coaming_round_a_hatch_cut_in_a_deck_has_the_rim_at_its_top() {
     assert!(told.contains("faces up"), "{told}");
 }
 
+/// Derived in closed form: length times breadth times height, less the item's room with what
+/// is left clear round it.
+#[test]
+fn a_filling_is_what_its_bounds_leave_of_the_inside_without_the_items() {
+    let [_, b, _] = BOX;
+    let item =
+        "[[item]]\nname = \"battery\"\nmass = 20\nat = [0.3, 0.1, 0.1]\nsize = [0.3, 0.2, 0.2]\n";
+    let foam = "foam = { density = 32 }\nfilling = { aft = -0.05, forward = 0.6, below = 0.25";
+    for (more, bounds, wanted) in [
+        ("", " }", 0.6 * b * 0.25),
+        (item, " }", 0.6 * b * 0.25 - 0.3 * 0.2 * 0.2),
+        (
+            item,
+            ", clear = 0.01 }",
+            0.6 * b * 0.25 - 0.32 * 0.22 * 0.21,
+        ),
+        (
+            "",
+            ", above = 0.05, port_of = 0.1, starboard_of = 0.3 }",
+            0.6 * 0.2 * 0.2,
+        ),
+    ] {
+        let (_, it) = made(&open_box(), &format!("{foam}{bounds}\n{more}"));
+        let mass = it.mass.expect("foam weighs");
+        near(mass.mass_kg, 32.0 * wanted, bounds);
+        near(mass.solid_m3.expect("it takes room"), wanted, bounds);
+        assert!(it.change.faces.is_empty(), "it stands inside");
+    }
+    // Moved, the item takes its room elsewhere: what is shared between boats knows.
+    let nothing = "foam = { density = 32 }\nfilling = { aft = 2.5, forward = 2.6 }";
+    assert!(refused(&open_box(), nothing).contains("nothing of the hull's inside"));
+    let folder = tempfile::tempdir().expect("a folder");
+    let bare = open_box().write(
+        folder.path(),
+        "[[part]]\nname = \"it\"\nfilling = { aft = 0, forward = 1 }\n",
+    );
+    let told = Boat::load(&bare).expect_err("foam of what?").to_string();
+    assert!(told.contains("foam = { density"), "{told}");
+}
+
+/// Derived in closed form: length times height times depth, the corners' squares less their
+/// quarters of a circle, each of 64 chords: `32 sin(π/128)` of the radius' square.
+#[test]
+fn a_pocket_in_a_flat_side_is_its_area_times_its_depth() {
+    let (length, height, depth) = (0.5, 0.2, 0.08);
+    for corner in [0.0_f64, 0.04] {
+        let pocket = format!(
+            "pocket = {{ centre = [1.2, -0.4, 0.2], length = {length}, height = {height}, corner = {corner}, depth = {depth} }}"
+        );
+        let (_, it) = made(&open_box(), &pocket);
+        let quarter = 32.0 * (std::f64::consts::PI / 128.0).sin();
+        let area = length * height - 4.0 * corner.powi(2) * (1.0 - quarter);
+        near(it.change.signed_volume_m3(), -area * depth, &pocket);
+        let arc = 64.0 * 2.0 * (std::f64::consts::PI / 256.0).sin() * corner;
+        let girth = 2.0 * (length + height - 4.0 * corner) + 4.0 * arc;
+        let mass = it.mass.expect("laid up").mass_kg;
+        near(
+            mass,
+            USUAL_KG_M2 * (area + girth * depth),
+            "floor and sides",
+        );
+    }
+    let round = "pocket = { centre = [1.0, 0.1, 0.0], diameter = 0.2, depth = 0.05 }";
+    let (_, it) = made(&open_box(), round);
+    let area = 128.0 * (std::f64::consts::TAU / 256.0).sin() * 0.01;
+    near(it.change.signed_volume_m3(), -area * 0.05, round);
+}
+
 /// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
 /// the rise going with the breadth's square, summed here over the rim's own breadths.
 #[test]

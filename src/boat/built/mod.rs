@@ -2,11 +2,14 @@
 //! the inside, sponsons and skegs along the outside.
 mod along;
 mod deck;
+mod fill;
 
 pub(super) use along::{skeg, sponson};
 pub(super) use deck::{Laid, laid};
+pub(super) use fill::filling;
 
 use super::envelope::{AreaMoment, Envelope};
+use crate::boat::NotOnSkin;
 use crate::mesh::Slicer;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
@@ -46,6 +49,12 @@ pub enum CannotBuild {
         "the edge of the opening runs back on itself at x {}, so that no line goes once from side to side there; end the deck before that, or lay it by points (`outline`)", length(*.0)
     )]
     RunsBack(f64),
+    /// A filling of nothing.
+    #[error("nothing of the hull's inside lies between its bounds that no item takes")]
+    NothingInside,
+    /// A pocket off the skin.
+    #[error(transparent)]
+    NotOnSkin(#[from] NotOnSkin),
     /// No hull at a station.
     #[error("there is no hull at x {}", length(*.0))]
     NoHull(f64),

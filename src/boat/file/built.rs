@@ -4,8 +4,8 @@ use serde::Serialize;
 use super::inside::{Compartment, Extent};
 use super::keys::{SECTIONS, SIDES};
 use super::shapes::metres;
-use super::{Role, Skin, Weight};
-use crate::boat::fields::Fields;
+use super::{OnSkin, Role, Skin, Weight};
+use crate::boat::fields::{Fields, Way};
 use crate::boat::place::Place;
 use crate::quantity::Quantity;
 
@@ -21,10 +21,14 @@ pub enum Built {
     Sponson(Sponson),
     /// `skeg`.
     Skeg(Skeg),
+    /// `filling`.
+    Filling(Filling),
+    /// `pocket`.
+    Pocket(Pocket),
 }
 
 /// Which keys of a part give such a shape.
-pub(super) const KEYS: [&str; 4] = ["deck", "bulkhead", "sponson", "skeg"];
+pub(super) const KEYS: [&str; 6] = ["deck", "bulkhead", "sponson", "skeg", "filling", "pocket"];
 
 /// `deck`: closes an opening from rim to rim.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -108,6 +112,28 @@ pub struct Skeg {
     pub off_middle: Quantity,
 }
 
+/// `filling`: foam fitted to the inside.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Filling {
+    /// `aft` and `forward`: x of its ends, m.
+    pub ends: [Quantity; 2],
+    /// `above` and `below`: z between which it lies, m; no limit where one is left out.
+    pub heights: [Option<Quantity>; 2],
+    /// `starboard_of` and `port_of`: y under and over which it lies, m.
+    pub sides: [Option<Quantity>; 2],
+    /// `clear`: room left round items, m.
+    pub clear: Quantity,
+}
+
+/// `pocket`: cut into the skin and closed again.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Pocket {
+    /// Where and how large it is.
+    pub on_skin: OnSkin,
+    /// `depth` square to the skin, m.
+    pub depth: Quantity,
+}
+
 /// What a built part is laid up of where nothing is said: three layers of 200 g/m² with as
 /// much resin (ours).
 pub(super) fn usual_laminate() -> Skin {
@@ -126,7 +152,9 @@ pub(super) fn built(part: &mut Fields<'_, '_>, key: usize) -> Option<Built> {
         0 => deck(&mut fields).map(Built::Deck),
         1 => bulkhead(&mut fields).map(Built::Bulkhead),
         2 => sponson(&mut fields).map(Built::Sponson),
-        _ => skeg(&mut fields).map(Built::Skeg),
+        3 => skeg(&mut fields).map(Built::Skeg),
+        4 => filling(&mut fields).map(Built::Filling),
+        _ => pocket(&mut fields).map(Built::Pocket),
     };
     fields.finish();
     built
@@ -145,19 +173,96 @@ pub(super) fn check(
         fields.misplaced("at", "given", "left out of a part made from the hull", help);
         return None;
     }
-    if role != Role::Add {
+    if role != built.role() {
         let node = fields.node("role")?;
-        let help = "a part made from the hull is built onto it: take `role` out";
-        fields.out_of_range("role", node, "not \"add\"".into(), "\"add\"", help);
+        let help = "its shape says what it does to the hull: take `role` out";
+        fields.out_of_range("role", node, "another".into(), "left out", help);
         return None;
     }
-    let is_sheet = matches!(built, Built::Deck(_) | Built::Bulkhead(_));
-    if is_sheet && matches!(weight, Weight::Foam(_)) {
+    let has_foam = matches!(weight, Weight::Foam(_));
+    if matches!(built, Built::Filling(_)) && !has_foam {
+        fields.missing(&["foam"], "foam = { density = \"32 kg/m3\" }");
+        return None;
+    }
+    if matches!(
+        built,
+        Built::Deck(_) | Built::Bulkhead(_) | Built::Pocket(_)
+    ) && has_foam
+    {
         let help = "it is a sheet: give its laminate, skin or mass";
         fields.misplaced("foam", "given", "left out here", help);
         return None;
     }
     Some(())
+}
+
+/// What a part of such a shape does to the hull.
+pub(super) fn role_of(key: &str) -> Role {
+    match key {
+        "pocket" => Role::Recess,
+        _ => Role::Add,
+    }
+}
+
+impl Built {
+    fn role(&self) -> Role {
+        match self {
+            Self::Pocket(_) => Role::Recess,
+            _ => Role::Add,
+        }
+    }
+
+    /// Whether it is a sheet or has a skin, so that a usual laminate can be taken for it.
+    pub(super) fn is_laid_up(&self) -> bool {
+        !matches!(self, Self::Filling(_))
+    }
+}
+
+fn filling(fields: &mut Fields<'_, '_>) -> Option<Filling> {
+    let ends = ends(fields);
+    let heights = ["above", "below"].map(|key| fields.quantity(key));
+    let sides = ["port_of", "starboard_of"].map(|key| fields.quantity(key));
+    for ([low, high], keys) in [
+        (heights, ["above", "below"]),
+        (sides, ["port_of", "starboard_of"]),
+    ] {
+        if let (Some(low), Some(high)) = (low, high)
+            && low.value >= high.value
+            && let Some(node) = fields.node(keys[1])
+        {
+            let rule = format!("more than `{}`, {}", keys[0], metres(&low));
+            let help = "y grows to port, z up";
+            fields.out_of_range(keys[1], node, metres(&high), &rule, help);
+            return None;
+        }
+    }
+    let clear = fields.quantity("clear").unwrap_or(Quantity::exact(0.0));
+    Some(Filling {
+        ends: ends?,
+        heights,
+        sides,
+        clear,
+    })
+}
+
+fn pocket(fields: &mut Fields<'_, '_>) -> Option<Pocket> {
+    let on_skin = match fields.one_way(&[&["diameter"], &["length", "height", "corner"]]) {
+        Way::None => {
+            fields.missing(
+                &["diameter", "length"],
+                "diameter = \"20 cm\", or length and height",
+            );
+            None
+        }
+        Way::Several => None,
+        Way::One(0) => super::shapes::round_on_skin(fields),
+        Way::One(_) => super::shapes::rectangle_on_skin(fields),
+    };
+    let depth = fields.required_quantity("depth");
+    Some(Pocket {
+        on_skin: on_skin?,
+        depth: depth?,
+    })
 }
 
 fn deck(fields: &mut Fields<'_, '_>) -> Option<Deck> {
@@ -282,7 +387,7 @@ pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
                 false => (name, None, station),
             }
         }
-        Built::Sponson(_) | Built::Skeg(_) => return None,
+        Built::Sponson(_) | Built::Skeg(_) | Built::Filling(_) | Built::Pocket(_) => return None,
     };
     Some(Compartment {
         name,

@@ -214,6 +214,8 @@ pub(super) static PART: TableKeys = TableKeys {
         "bulkhead" => Table(&BULKHEAD), "made from the hull: a wall across the inside";
         "sponson" => Table(&SPONSON), "made from the hull: along its side, on the outside";
         "skeg" => Table(&SKEG), "made from the hull: along under its bottom";
+        "filling" => Table(&FILLING), "made from the hull: foam fitted to the inside; beside `foam`";
+        "pocket" => Table(&POCKET), "made from the hull: a recess into its skin";
         "at" => POINT, "moves the shape; not where it is given by tape";
         "mass" => Quantity(Mass, NotNegative, Allowed), "what it weighs; a part that says nothing of its weight counts as weightless, and that is told";
         "centre" => POINT, "beside a mass: where it balances, moved by `at`; the middle of its volume unless said";
@@ -352,6 +354,33 @@ static SKEG: TableKeys = TableKeys {
         "depth" => Quantity(Length, Positive, Allowed), "how far it reaches below the skin at its middle; required";
         "width" => Quantity(Length, Positive, Allowed), "how thick it is; required";
         "off_middle" => Y, "y of its middle; 0 unless said";
+    },
+};
+static FILLING: TableKeys = TableKeys {
+    title: "`filling`",
+    example: "filling = { aft = 0, forward = \"60 cm\", below = \"30 cm\" }",
+    tells: "a block of foam fitted to the inside of the hull, right out to its skin, whose room in it stays the skin's, and clear of every item with a `size`",
+    keys: keys! {
+        "aft" => X, "its after end; required";
+        "forward" => X, "its forward end; required";
+        "above" => Z, "its lower face; the bottom unless said";
+        "below" => Z, "its top; the deck or the rim unless said";
+        "port_of" => Y, "its starboard face; the skin unless said";
+        "starboard_of" => Y, "its port face; the skin unless said";
+        "clear" => Quantity(Length, NotNegative, Allowed), "room left round items; 0 unless said";
+    },
+};
+static POCKET: TableKeys = TableKeys {
+    title: "`pocket`",
+    example: "pocket = { centre = { from_stem = \"1.2 m\", from_middle = \"port\", below_rim = \"15 cm\" }, length = \"30 cm\", height = \"20 cm\", corner = \"3 cm\", depth = \"8 cm\" }",
+    tells: "cut into the hull's skin, square to it, and closed by new skin",
+    keys: keys! {
+        "centre" => POINT, "its middle on the skin, within 3 cm of it (ours); required";
+        "diameter" => Quantity(Length, Positive, Allowed), "of a round one, or";
+        "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it, and";
+        "height" => Quantity(Length, Positive, Allowed), "up the skin, or across a deck";
+        "corner" => Quantity(Length, NotNegative, Allowed), "the radius of its corners; 0 unless said";
+        "depth" => Quantity(Length, Positive, Allowed), "how deep it goes into the hull; required";
     },
 };
 pub(super) static SKIN: TableKeys = TableKeys {

@@ -9,10 +9,10 @@ use crate::boat::overlay::cover_of;
 use crate::quantity::Quantity;
 
 pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
-    let is_built = built::KEYS.iter().any(|key| fields.has(key));
-    let role = match is_built && !fields.has("role") {
-        true => Some(Role::Add),
-        false => role(fields),
+    let built = built::KEYS.iter().find(|key| fields.has(key));
+    let role = match built.filter(|_| !fields.has("role")) {
+        Some(key) => Some(built::role_of(key)),
+        None => role(fields),
     };
     // A cover may go by what it covers.
     let name = match (role, fields.has("name")) {
@@ -28,7 +28,12 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let covers = covers(fields, role);
     let (role, shape, mut weight) = (role?, shape?, weight?);
     let mut laid_up_as_usual = false;
-    if matches!(shape, Shape::Wall(_) | Shape::Built(_)) && weight == Weight::Unknown {
+    let can_be_laid_up = match &shape {
+        Shape::Wall(_) => true,
+        Shape::Built(built) => built.is_laid_up(),
+        _ => false,
+    };
+    if can_be_laid_up && weight == Weight::Unknown {
         laid_up_as_usual = true;
         weight = Weight::Skin(built::usual_laminate());
     }
@@ -60,7 +65,9 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
         &built::KEYS[..1],
         &built::KEYS[1..2],
         &built::KEYS[2..3],
-        &built::KEYS[3..],
+        &built::KEYS[3..4],
+        &built::KEYS[4..5],
+        &built::KEYS[5..],
     ];
     fields.drop_outdated("units", &ways[1..]);
     match fields.one_way(ways) {
@@ -69,7 +76,7 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
             fields.missing(
                 &[
                     "mesh", "box", "cylinder", "outline", "wall", "deck", "bulkhead", "sponson",
-                    "skeg",
+                    "skeg", "filling", "pocket",
                 ],
                 "a shape, for example mesh = \"wall.stl\"",
             );

@@ -155,45 +155,61 @@ pub(super) fn cylinder(fields: &mut Fields<'_, '_>) -> Option<Cylinder> {
 /// `circle` of an opening.
 pub(super) fn circle(fields: &mut Fields<'_, '_>) -> Option<OnSkin> {
     let mut fields = fields.table("circle")?;
-    let centre = fields.required_triple("centre");
-    let diameter = fields.required_quantity("diameter");
+    let circle = round_on_skin(&mut fields);
     let along = fields.choice("along", &AXES);
     fields.finish();
-    Some(OnSkin {
-        centre: centre?,
-        outlined: Outlined::Circle {
-            diameter: diameter?,
-        },
-        along,
-    })
+    Some(OnSkin { along, ..circle? })
 }
 
 /// `rectangle` of an opening.
 pub(super) fn rectangle(fields: &mut Fields<'_, '_>) -> Option<OnSkin> {
     let mut fields = fields.table("rectangle")?;
+    let rectangle = rectangle_on_skin(&mut fields);
+    let along = fields.choice("along", &AXES);
+    fields.finish();
+    Some(OnSkin {
+        along,
+        ..rectangle?
+    })
+}
+
+/// `centre` and `diameter`.
+pub(super) fn round_on_skin(fields: &mut Fields<'_, '_>) -> Option<OnSkin> {
+    let centre = fields.required_triple("centre");
+    let diameter = fields.required_quantity("diameter");
+    Some(OnSkin {
+        centre: centre?,
+        outlined: Outlined::Circle {
+            diameter: diameter?,
+        },
+        along: None,
+    })
+}
+
+/// `centre`, `length`, `height` and `corner`.
+pub(super) fn rectangle_on_skin(fields: &mut Fields<'_, '_>) -> Option<OnSkin> {
     let centre = fields.required_triple("centre");
     let [length, height] = ["length", "height"].map(|key| fields.required_quantity(key));
     let corner = fields.quantity("corner").unwrap_or(Quantity::exact(0.0));
-    let along = fields.choice("along", &AXES);
-    if let (Some(length), Some(height)) = (length, height)
-        && 2.0 * corner.value > length.value.min(height.value)
+    let (length, height) = (length?, height?);
+    let smaller = length.value.min(height.value);
+    if 2.0 * corner.value > smaller
         && let Some(node) = fields.node("corner")
     {
-        let half = Quantity::exact(length.value.min(height.value) / 2.0);
+        let half = Quantity::exact(smaller / 2.0);
         let rule = format!("at most half its smaller side, {}", metres(&half));
-        let help = "so rounded it is wider than the opening; a `circle` has one size";
+        let help = "so rounded it is wider than the opening; a circle has one size";
         fields.out_of_range("corner", node, metres(&corner), &rule, help);
         return None;
     }
-    fields.finish();
     Some(OnSkin {
         centre: centre?,
         outlined: Outlined::Rectangle {
-            length: length?,
-            height: height?,
+            length,
+            height,
             corner,
         },
-        along,
+        along: None,
     })
 }
 

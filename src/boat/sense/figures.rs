@@ -1,8 +1,8 @@
 //! Every figure of a boat file with the range that it can be meant in. All limits are
 //! ours, without a source; they only raise a doubt.
 use super::super::file::{
-    self, BoatFile, BoxShape, Built, Bulk, Foot, Gives, Mark, Outlined, Point, Shape, Skin, Weight,
-    point_m,
+    self, BoatFile, BoxShape, Built, Bulk, Foot, Gives, Mark, OnSkin, Outlined, Point, Shape, Skin,
+    Weight, point_m,
 };
 use super::super::place::Place;
 use super::{Loaded, THINGS_KG_M3, settings, shown, slip};
@@ -477,6 +477,11 @@ fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
             table.side("depth", skeg.depth);
             table.side("width", skeg.width);
         }
+        Built::Filling(_) => {}
+        Built::Pocket(pocket) => {
+            on_skin(table, &pocket.on_skin);
+            table.side("depth", pocket.depth);
+        }
     }
 }
 
@@ -486,17 +491,19 @@ fn marked(table: &mut Table<'_, '_>, mark: &Mark) {
         Mark::Box(shape) => cuboid(table, shape, &at),
         Mark::Cylinder(shape) => tube(table, shape, &at),
         Mark::Outline(outline) => drawn(table, outline, &at),
-        Mark::OnSkin(on_skin) => {
-            table.place("centre", &on_skin.centre);
-            match on_skin.outlined {
-                Outlined::Circle { diameter } => table.side("diameter", diameter),
-                Outlined::Rectangle { length, height, .. } => {
-                    table.side("length", length);
-                    table.side("height", height);
-                }
-            }
-        }
+        Mark::OnSkin(drawn) => on_skin(table, drawn),
         Mark::Mesh { .. } | Mark::Wall(_) | Mark::Loop(_) => {}
+    }
+}
+
+fn on_skin(table: &mut Table<'_, '_>, drawn: &OnSkin) {
+    table.place("centre", &drawn.centre);
+    match drawn.outlined {
+        Outlined::Circle { diameter } => table.side("diameter", diameter),
+        Outlined::Rectangle { length, height, .. } => {
+            table.side("length", length);
+            table.side("height", height);
+        }
     }
 }
 

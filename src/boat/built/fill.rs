@@ -1,0 +1,40 @@
+//! Foam fitted to the inside.
+use super::CannotBuild;
+use crate::boat::envelope::{BooleanError, Envelope, Joinable, Operation};
+use crate::boat::file::{Filling, Item, point_m};
+use crate::mesh::{Surface, solids};
+use crate::numerics::Vec3;
+
+/// How far past the hull a block reaches where nothing bounds it, m.
+const PAST_M: f64 = 0.1;
+
+/// The solid of a filling: what of the hull lies between its bounds, without the room of
+/// items that have a size.
+///
+/// # Errors
+/// [`CannotBuild::NothingInside`] where nothing of the inside lies there.
+pub(in crate::boat) fn filling(
+    hull: &Joinable,
+    given: &Filling,
+    items: &[Item],
+) -> Result<Surface, CannotBuild> {
+    let (lo, hi) = hull.envelope().surface.bounds().unwrap_or_default();
+    let bounded = |[low, high]: [Option<crate::quantity::Quantity>; 2], axis: usize| {
+        let low = low.map_or(lo[axis] - PAST_M, |low| low.value);
+        [low, high.map_or(hi[axis] + PAST_M, |high| high.value)]
+    };
+    let x = given.ends.map(|end| end.value);
+    let (y, z) = (bounded(given.sides, 1), bounded(given.heights, 2));
+    let [low, high] = [0, 1].map(|end| Vec3::new(x[end], y[end], z[end]));
+    let nothing = |_: BooleanError| CannotBuild::NothingInside;
+    let block = Envelope::of_part(solids::cuboid(low, high), 0);
+    let mut left = hull.combine(&block, Operation::Keep).map_err(nothing)?;
+    for item in items {
+        let Some(size) = item.size else { continue };
+        let half = point_m(&size) / 2.0 + Vec3::repeat(given.clear.value);
+        let middle = point_m(&item.volume_at.unwrap_or(item.at));
+        let room = Envelope::of_part(solids::cuboid(middle - half, middle + half), 0);
+        left = left.combine(&room, Operation::Cut).map_err(nothing)?;
+    }
+    Ok(left.into_envelope().surface.clone())
+}
