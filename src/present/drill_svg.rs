@@ -3,13 +3,13 @@
 use nalgebra::Vector2;
 
 use super::Present;
-use super::say::Say;
+use super::say::{Bare, Say};
 use super::svg::{
     Anchor, BADGE, EDGE, Marks, Svg, apart, colour, extent, shortened, thinned, width_of, wrapped,
 };
-use super::tape_svg::{FromSide, degrees, side_title};
+use super::tape_svg::{FromSide, degrees, in_words, side_title};
 use crate::numerics::{convex_hull, least_and_most};
-use crate::quantity::{Metric, UnitSystem};
+use crate::quantity::{Metric, UnitSystem, capitalised};
 use crate::study::{
     Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side, SideDrawing,
 };
@@ -31,7 +31,7 @@ const NEVER: [&str; 2] = ["#f6d6be", "#ce5c3c"];
 const SEALED: [&str; 2] = ["#ecba54", "#1a1a1a"];
 const FREE: &str = "#faf8f0";
 
-/// The map, metric, heights in mm.
+/// The map, heights in mm or inches.
 #[must_use]
 pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let sides = &result.drawing.sides;
@@ -44,6 +44,7 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let transom_top = first + 2.0 * one_side;
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
     let title = format!("{}: where a hole may go", result.name);
+    let bare = Bare::short(units);
     let mut svg = Svg::new([WIDTH, list_top], &title, &description(result, units));
     svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
         .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
@@ -53,7 +54,10 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
         [14.0, first - 26.0 - ROW],
         TEXT,
         Anchor::Start,
-        "Millimetres; heights over the base line, level with the lowest point of the hull.",
+        &capitalised(&format!(
+            "{}; heights over the base line, level with the lowest point of the hull.",
+            in_words(bare)
+        )),
     )
     .text(
         [14.0, first - 26.0],
@@ -64,12 +68,12 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
         svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
-        one_side_of(&mut svg, result, number, side, &view(side, top + 14.0));
+        one_side_of(&mut svg, result, number, &view(side, top + 14.0), bare);
     }
     if has_transom {
-        transom(&mut svg, result, transom_top, &view(Side::Port, 0.0));
+        transom(&mut svg, result, transom_top, &view(Side::Port, 0.0), bare);
     }
-    openings_list(&mut svg, result);
+    openings_list(&mut svg, result, bare);
     svg.foot_note(
         "Still water only. Free is no promise: waves, a knock or more load reach higher.",
     );
@@ -252,7 +256,8 @@ fn is_near(a: [f64; 2], b: [f64; 2], room: [f64; 2]) -> bool {
     (a[0] - b[0]).abs() < room[0] && (a[1] - b[1]).abs() < room[1]
 }
 
-fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, view: &FromSide) {
+fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, view: &FromSide, bare: Bare) {
+    let side = Side::BOTH[which];
     let sides = &result.drawing.sides;
     let length_m = sides.box_m[1][0] - sides.box_m[0][0];
     let mut openings = Vec::new();
@@ -283,11 +288,11 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         .collect();
     svg.dashes(&rim, colour::INK, 1.0);
     drawn(svg, &openings);
-    numbers(svg, result, side, view);
+    numbers(svg, result, side, view, bare);
 }
 
 /// What stands under a side: the same stations on both.
-fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
+fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide, bare: Bare) {
     let low_m = result.drawing.sides.box_m[0][2];
     let foot = view.at(0.0, low_m)[1] + 18.0;
     for (number, words) in ["from stem", "rim", "free above", "no hole below"]
@@ -308,7 +313,6 @@ fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
         }
         last = x;
         svg.line([x, foot - 18.0], [x, foot - 12.0], colour::INK, 1.0);
-        let mm = |value: f64| format!("{:.0}", value * 1e3);
         let borders = match side {
             Side::Port => &station.port,
             Side::Starboard => &station.starboard,
@@ -320,14 +324,14 @@ fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
                 let free = match &borders.free_over {
                     None => "all".to_owned(),
                     Some(border) if border.below_rim_m <= 0.0 => "none".to_owned(),
-                    Some(border) => mm(border.over_base_m),
+                    Some(border) => bare.told(border.over_base_m),
                 };
                 let never = borders.never_below.as_ref();
-                let never = never.map_or_else(nothing, |border| mm(border.over_base_m));
-                [mm(borders.rim_over_base_m), free, never]
+                let never = never.map_or_else(nothing, |border| bare.told(border.over_base_m));
+                [bare.told(borders.rim_over_base_m), free, never]
             },
         );
-        for (number, text) in [mm(station.from_stem_m), rim, free, never]
+        for (number, text) in [bare.told(station.from_stem_m), rim, free, never]
             .iter()
             .enumerate()
         {
@@ -428,7 +432,7 @@ fn drawn(svg: &mut Svg, openings: &[Seen]) {
 }
 
 /// From astern, port to the left, at the scale of the heights where there is room.
-fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
+fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide, bare: Bare) {
     /// Room beside it for the heights of its borders.
     const BESIDE: f64 = 190.0;
     let sides = &result.drawing.sides;
@@ -483,12 +487,12 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
     for ((z, words), y) in heights.into_iter().zip(apart(&wanted, 18.0)) {
         let from = [right, at(0.0, z)[1]];
         svg.line(from, [right + 16.0, y - 4.0], colour::INK, 0.8);
-        let words = format!("{words} {:.0}", (z - result.base_z_m) * 1e3);
+        let words = format!("{words} {}", bare.told(z - result.base_z_m));
         svg.text([right + 20.0, y], 13.0, Anchor::Start, &words);
     }
 }
 
-fn openings_list(svg: &mut Svg, result: &DrillResult) {
+fn openings_list(svg: &mut Svg, result: &DrillResult, bare: Bare) {
     /// Where the words begin, beside the number.
     const WORDS: f64 = 42.0;
     let top = svg.lengthen(ROW);
@@ -496,10 +500,13 @@ fn openings_list(svg: &mut Svg, result: &DrillResult) {
         [EDGE, top + 8.0],
         15.0,
         Anchor::Start,
-        "Openings: lowest point above the water, at rest and leaned, mm",
+        &format!(
+            "Openings: lowest point above the water, at rest and leaned, {}",
+            bare.unit
+        ),
     );
     for (number, opening) in result.openings.iter().enumerate() {
-        let (words, room) = (in_words(opening), WIDTH - WORDS - EDGE);
+        let (words, room) = (opening_in_words(opening, bare), WIDTH - WORDS - EDGE);
         let lines = wrapped(&words, TEXT, room).len() as f64;
         let y = svg.lengthen(ROW * lines) + 8.0;
         svg.badge([24.0, y - 4.5], 13.0, number);
@@ -508,10 +515,10 @@ fn openings_list(svg: &mut Svg, result: &DrillResult) {
     svg.lengthen(ROW);
 }
 
-fn in_words(opening: &OpeningClass) -> String {
-    let height = |metres: f64| match format!("{:.0}", metres.abs() * 1e3) {
-        mm if metres < 0.0 => format!("{mm} under"),
-        mm => mm,
+fn opening_in_words(opening: &OpeningClass, bare: Bare) -> String {
+    let height = |metres: f64| match bare.told(metres.abs()) {
+        under if metres < 0.0 => format!("{under} under"),
+        above => above,
     };
     format!(
         "{}{}: {} at rest, {} leaned: {}",

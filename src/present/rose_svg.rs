@@ -1,9 +1,10 @@
 //! The rose of leans: how far the craft can lean each way before the first sill is awash.
 use super::Present;
-use super::margins::{ROSE_RING_DEG, ends_deg, rim_deg};
+use super::margins::{ROSE_RING_DEG, ends_deg, lean_in_words, limits, rim_deg};
+use super::say::Say;
 use super::svg::{Anchor, BADGE, EDGE, Svg, colour, wrapped};
-use crate::quantity::UnitSystem;
-use crate::study::{Answer, MarginAbout, MarginsResult, TiltLine, direction_in_words};
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{Answer, MarginAbout, MarginsResult, TiltLine};
 
 const WIDTH: f64 = 600.0;
 /// Where the middle of the rose lies, and its radius.
@@ -46,7 +47,7 @@ pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
         .map(|line| on_rose(line.bearing_deg, ends_deg(line).unwrap_or(rim), rim))
         .collect();
     svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
-    limits(&mut svg, result, rim);
+    yardstick(&mut svg, result, rim, units);
     worst_lean(&mut svg, result, rim);
     ways(&mut svg, rim);
     lobes(&mut svg, result, rim);
@@ -75,7 +76,7 @@ fn rings_and_spokes(svg: &mut Svg, rim: f64) {
 }
 
 /// The limits of the yardstick for the smallest lean.
-fn limits(svg: &mut Svg, result: &MarginsResult, rim: f64) {
+fn yardstick(svg: &mut Svg, result: &MarginsResult, rim: f64, units: UnitSystem) {
     let judged = result.verdicts.iter();
     let mut judged = judged.filter(|line| matches!(line.about, MarginAbout::SmallestLean { .. }));
     let Some(limits) = judged.find_map(|line| line.limits.as_ref()) else {
@@ -98,7 +99,7 @@ fn limits(svg: &mut Svg, result: &MarginsResult, rim: f64) {
                 [EDGE + 34.0, y],
                 12.0,
                 Anchor::Start,
-                &format!("{words} {lean:.0}°"),
+                &format!("{words} {}", Say(units).limit(lean, Metric::Degree)),
             );
     }
 }
@@ -114,10 +115,11 @@ fn worst_lean(svg: &mut Svg, result: &MarginsResult, rim: f64) {
     };
     let Some(lean) = lean else { return };
     let at = on_rose(worst.bearing_deg, lean, rim);
-    let way = direction_in_words(worst.bearing_deg);
+    let way = result.way_in_words(worst, turns_over);
     svg.line(MIDDLE, at, colour::WORST, 2.5);
     svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
-    told(svg, &format!("Worst (dot): {lean:.1}° {way}, {then}"), EDGE);
+    let lean = lean_in_words(lean, &limits(result)[0]);
+    told(svg, &format!("Worst (dot): {lean} {way}, {then}"), EDGE);
 }
 
 /// A line more under the rose, from so far in; returns where it stands.
@@ -196,10 +198,11 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
             svg.badge(at, 12.0, number);
         }
     }
+    let [limits, _] = limits(result);
     for (number, (name, least)) in names.iter().enumerate() {
         let y = told(
             svg,
-            &format!("{name}: from a lean of {least:.1}°"),
+            &format!("{name}: from a lean of {}", lean_in_words(*least, &limits)),
             EDGE + 28.0,
         );
         svg.badge([EDGE + 10.0, y - 4.5], 12.0, number);
