@@ -70,9 +70,33 @@ pub(super) fn sign(verdict: Option<Verdict>) -> &'static str {
 }
 
 /// Left, right, lowest and highest of a view's outline, m.
-pub(super) fn reach(view: &View) -> [f64; 4] {
+fn hull_reach(view: &View) -> [f64; 4] {
     let rims = view.rims.iter().flat_map(|rim| rim.loops.iter().flatten());
     extent(view.outline.iter().chain(rims).copied())
+}
+
+/// The same of all that is drawn: what hangs outside the hull with its circle.
+pub(super) fn reach(view: &View) -> [f64; 4] {
+    let [left, right, low, high] = hull_reach(view);
+    let of_all = RADIUS_OF_ALL * (high - low);
+    let shares = shares(view).into_iter();
+    let circles = view.things.iter().zip(shares).flat_map(|(thing, share)| {
+        let radius = of_all * share.sqrt();
+        [-radius, radius].map(|off| thing.at.map(|at| at + off))
+    });
+    extent(
+        [[left, low], [right, high]]
+            .into_iter()
+            .chain(circles.collect::<Vec<_>>()),
+    )
+}
+
+/// What share each thing aboard has of the weight of all.
+fn shares(view: &View) -> Vec<f64> {
+    let all: f64 = view.things.iter().map(|thing| thing.mass_kg.max(0.0)).sum();
+    let things = view.things.iter();
+    let shares = things.map(|thing| thing.mass_kg.max(0.0) / all.max(f64::MIN_POSITIVE));
+    shares.collect()
 }
 
 /// Room that the numbers of a view's openings take over it.
@@ -150,12 +174,10 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
         1.2,
         Some(colour::GRID),
     );
-    let [_, _, low, high] = reach(view);
+    let [_, _, low, high] = hull_reach(view);
     let of_all = RADIUS_OF_ALL * (high - low) * frame.scale;
     let of_all = of_all.clamp(RADII_OF_ALL[0], RADII_OF_ALL[1]);
-    let all: f64 = view.things.iter().map(|thing| thing.mass_kg.max(0.0)).sum();
-    for thing in &view.things {
-        let share = thing.mass_kg.max(0.0) / all.max(f64::MIN_POSITIVE);
+    for (thing, share) in view.things.iter().zip(shares(view)) {
         let radius = (of_all * share.sqrt()).max(LEAST_RADIUS);
         svg.circle(frame.place(thing.at), radius, colour::INK, None);
     }

@@ -172,7 +172,7 @@ impl Map<'_> {
         let right = right.fold(LEFT + axes[0].count * CELL[0], f64::max);
         let width = (right + RIGHT).max(LEAST_WIDTH);
         let mut svg = Svg::new([width, low + 44.0], &self.title, &self.description);
-        svg.pattern("map-fails", 8.0, "white", Marks::Stripes("#e9b49a"))
+        svg.pattern("map-fails", 8.0, "white", Marks::Stripes("#cf7a50"))
             .heading([14.0, 26.0], 16.0, Anchor::Start, &self.title);
         svg.paragraph([14.0, 48.0], 12.0, width - 28.0, self.how);
         if outline.len() > 2 {

@@ -3,7 +3,7 @@
 use nalgebra::Vector2;
 
 use super::Present;
-use super::say::{Bare, Say};
+use super::say::{Bare, Say, one_system};
 use super::svg::{
     Anchor, BADGE, EDGE, Marks, Svg, apart, colour, extent, shortened, thinned, width_of, wrapped,
 };
@@ -73,7 +73,7 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     if has_transom {
         transom(&mut svg, result, transom_top, &view(Side::Port, 0.0), bare);
     }
-    openings_list(&mut svg, result, bare);
+    openings_list(&mut svg, result, Say(one_system(units)));
     svg.foot_note(
         "Still water only. Free is no promise: waves, a knock or more load reach higher.",
     );
@@ -111,15 +111,15 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
             "url(#drill-never)",
             format!(
                 "never: under water, or less than {} above it at rest",
-                say.mm(result.never_under_m)
+                say.limit(result.never_under_m, Metric::Millimetre)
             ),
         ),
         (
             "url(#drill-sealed)",
             format!(
-                "only if sealed: less than {}, or reached by a lean of {:.0}° any way",
-                say.mm(result.free_over_m),
-                result.lean_deg
+                "only if sealed: less than {}, or reached by a lean of {} any way",
+                say.limit(result.free_over_m, Metric::Millimetre),
+                say.limit(result.lean_deg, Metric::Degree)
             ),
         ),
         (FREE, "free: higher than both".to_owned()),
@@ -142,7 +142,7 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
         };
         let how = format!(
             " ({}, heel {}, pitch {}){more}",
-            say.kg(case.mass_kg, 0),
+            light_or_whole(case.mass_kg, say),
             degrees(case.heel_deg),
             degrees(case.pitch_deg)
         );
@@ -154,6 +154,12 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
             &(shortened(&case.name, TEXT, room) + &how),
         );
     }
+}
+
+/// Whole kilograms, a craft of a few to a tenth.
+fn light_or_whole(mass_kg: f64, say: Say) -> String {
+    const LIGHT_KG: f64 = 10.0;
+    say.kg(mass_kg, usize::from(mass_kg < LIGHT_KG))
 }
 
 /// The three classes between their borders, the borders, and the highest water.
@@ -482,8 +488,15 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide, bare:
     for (y, word) in apart(&wanted, 16.0).into_iter().zip(words) {
         svg.text([left, y], 13.0, Anchor::End, word);
     }
-    let heights = [(p.free_m, "free above"), (p.never_m, "no hole below")];
-    let wanted = heights.map(|(z, _)| at(0.0, z)[1] + 4.0);
+    let heights = [
+        (p.free_m, "free above", p.high_m > p.free_m),
+        (p.never_m, "no hole below", p.never_m > p.low_m),
+    ];
+    let heights: Vec<(f64, &str)> = heights
+        .into_iter()
+        .filter_map(|(z, words, is_there)| is_there.then_some((z, words)))
+        .collect();
+    let wanted: Vec<f64> = heights.iter().map(|(z, _)| at(0.0, *z)[1] + 4.0).collect();
     for ((z, words), y) in heights.into_iter().zip(apart(&wanted, 18.0)) {
         let from = [right, at(0.0, z)[1]];
         svg.line(from, [right + 16.0, y - 4.0], colour::INK, 0.8);
@@ -492,7 +505,7 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide, bare:
     }
 }
 
-fn openings_list(svg: &mut Svg, result: &DrillResult, bare: Bare) {
+fn openings_list(svg: &mut Svg, result: &DrillResult, say: Say) {
     /// Where the words begin, beside the number.
     const WORDS: f64 = 42.0;
     let top = svg.lengthen(ROW);
@@ -500,13 +513,11 @@ fn openings_list(svg: &mut Svg, result: &DrillResult, bare: Bare) {
         [EDGE, top + 8.0],
         15.0,
         Anchor::Start,
-        &format!(
-            "Openings: lowest point above the water, at rest and leaned, {}",
-            bare.unit
-        ),
+        "Openings: lowest point above the water, at rest and leaned",
     );
     for (number, opening) in result.openings.iter().enumerate() {
-        let (words, room) = (opening_in_words(opening, bare), WIDTH - WORDS - EDGE);
+        let words = opening_in_words(opening, result, say);
+        let room = WIDTH - WORDS - EDGE;
         let lines = wrapped(&words, TEXT, room).len() as f64;
         let y = svg.lengthen(ROW * lines) + 8.0;
         svg.badge([24.0, y - 4.5], 13.0, number);
@@ -515,17 +526,21 @@ fn openings_list(svg: &mut Svg, result: &DrillResult, bare: Bare) {
     svg.lengthen(ROW);
 }
 
-fn opening_in_words(opening: &OpeningClass, bare: Bare) -> String {
-    let height = |metres: f64| match bare.told(metres.abs()) {
-        under if metres < 0.0 => format!("{under} under"),
-        above => above,
+fn opening_in_words(opening: &OpeningClass, result: &DrillResult, say: Say) -> String {
+    let height = |metres: f64, limits: &[f64]| {
+        if metres < 0.0 {
+            format!("{} under", say.mm_beside(-metres, &[0.0]))
+        } else {
+            say.mm_beside(metres, limits)
+        }
     };
+    let limits = [0.0, result.never_under_m, result.free_over_m];
     format!(
         "{}{}: {} at rest, {} leaned: {}",
         opening.name,
         if opening.covered { " (covered)" } else { "" },
-        height(opening.height_m),
-        height(opening.height_leaned_m),
+        height(opening.height_m, &limits),
+        height(opening.height_leaned_m, &limits[..1]),
         opening.class.word()
     )
 }

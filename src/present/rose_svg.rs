@@ -49,6 +49,7 @@ pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
     svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
     yardstick(&mut svg, result, rim, units);
     worst_lean(&mut svg, result, rim);
+    ring_numbers(&mut svg, rim);
     ways(&mut svg, rim);
     lobes(&mut svg, result, rim);
     svg.foot_note("Calm still water only; displacement held.");
@@ -62,12 +63,23 @@ fn on_rose(bearing_deg: f64, lean_deg: f64, rim_deg: f64) -> [f64; 2] {
     [MIDDLE[0] + radius * sin, MIDDLE[1] - radius * cos]
 }
 
-fn rings_and_spokes(svg: &mut Svg, rim: f64) {
+/// The rings' leans, deg.
+fn rings(rim: f64) -> impl Iterator<Item = f64> {
     let rings = (1..=6_u8).map(|n| ROSE_RING_DEG * f64::from(n));
-    for ring in rings.take_while(|ring| *ring <= rim) {
-        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
+    rings.take_while(move |ring| *ring <= rim)
+}
+
+/// Their numbers, over what is drawn.
+fn ring_numbers(svg: &mut Svg, rim: f64) {
+    for ring in rings(rim) {
         let [x, y] = on_rose(45.0, ring, rim);
-        svg.text([x + 2.0, y], 12.0, Anchor::Start, &format!("{ring:.0}°"));
+        svg.text_over([x + 2.0, y], 12.0, Anchor::Start, &format!("{ring:.0}°"));
+    }
+}
+
+fn rings_and_spokes(svg: &mut Svg, rim: f64) {
+    for ring in rings(rim) {
+        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
     }
     for spoke in 0..12 {
         let end = on_rose(30.0 * f64::from(spoke), rim, rim);

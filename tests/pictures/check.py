@@ -2,7 +2,7 @@
 """Measures the drawings that make.sh made: `check.py FOLDER [us]`. Only Python is needed.
 
 In every drawing, those within pages too: no text is cut off by the edge, none covers
-another, none is too small or too pale, nothing reads "-0" or "NaN"; the drawing has a
+another, none is too small or too pale, no line is faint, nothing reads "-0" or "NaN"; the drawing has a
 title and a description; in a template no text lies over a line to cut by; a film has
 as many moments as it says, each with a time of its own; in those made in US units no number
 is metric but in templates, which are full size."""
@@ -30,6 +30,9 @@ SHOWN_WIDE, LEAST_HIGH = 1040, 7.5
 WIDEST = 2000
 # WCAG 2.2, success criterion 1.4.3: text of normal size.
 LEAST_CONTRAST = 4.5
+# The same, 1.4.11: lines that carry meaning. Grids do not, and what is flat of an edge is named
+# beside its broad line.
+LEAST_LINE_CONTRAST, LESSER_LINES = 3.0, ("none", "white", "#b8b8b8", "#e69f00")
 
 
 class Text:
@@ -100,6 +103,13 @@ def faults(name, svg, us):
     for a, b in combinations(texts, 2):
         if a.covers(b):
             yield f"over each other: {a}, {b}"
+    for circle in tree.iter(tag + "circle"):
+        x, y, radius = (float(circle.get(key)) for key in ("cx", "cy", "r"))
+        if min(x - left, left + wide - x, y - top, top + high - y) < radius:
+            yield f"circle cut off by the edge at {x:.0f}, {y:.0f}"
+    for stroke in {e.get("stroke", "none") for e in tree.iter()} - set(LESSER_LINES):
+        if contrast(stroke) < LEAST_LINE_CONTRAST:
+            yield f"faint lines, {stroke}"
     is_template = (tree.get("width") or "").endswith("mm")
     if is_template:
         for line in tree.iter(tag + "polygon"):

@@ -88,7 +88,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
         then.push(swamp.summary(units));
-        if swamp.no_return_m3.is_some() {
+        if swamp.no_return_m3.is_some_and(|m3| m3 > 0.0) {
             then.push("Out of it well before that much is inside.".to_owned());
         }
     }
@@ -276,6 +276,14 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if margins.lies.is_capsized() {
         let words = margins.lies.words();
         let nothing = format!("Nothing: it turns over by itself and lies {words}.");
+        page.list("notes", &[nothing]);
+        return;
+    }
+    let under = result.float.openings.iter();
+    let under = under.filter(|opening| opening.verdict == OpeningVerdict::UnderWater);
+    let under: Vec<&str> = under.map(|opening| opening.name.as_str()).collect();
+    if !under.is_empty() {
+        let nothing = format!("Nothing: it fills through {} as it lies.", under.join(", "));
         page.list("notes", &[nothing]);
         return;
     }

@@ -124,7 +124,8 @@ fn sinks(result: &SwampResult) -> String {
 }
 
 fn no_return(result: &SwampResult, say: Say) -> String {
-    let Some(m3) = result.no_return_m3 else {
+    // With a sill under water it fills by itself from nothing on, which is said first.
+    let Some(m3) = result.no_return_m3.filter(|m3| *m3 > 0.0) else {
         return String::new();
     };
     let loose = match result.standing_m3 {

@@ -181,7 +181,7 @@ impl MarginsResult {
             }
         };
         match way {
-            _ if !has_its_like(&self.tilt, line, of) => way,
+            _ if its_like(&self.tilt, line, of).is_none() => way,
             "to starboard" | "to port" => "to either side",
             "over the starboard bow" | "over the port bow" => "over either bow",
             "over the starboard quarter" | "over the port quarter" => "over either quarter",
@@ -255,9 +255,14 @@ pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>,
         edge_load: study.edge_load()?,
         worst_tilt_place: worst_tilt.as_ref().and_then(|worst| {
             let sill = Vec3::from(worst.sill_m?);
-            Some(match has_its_like(&tilt, worst, |line| line.lean_deg) {
-                true => boat.place_on_both_sides(&sill),
-                false => boat.place_in_words(&sill),
+            let other = its_like(&tilt, worst, |line| line.lean_deg);
+            let off = |y: f64| y - boat.frame.middle_y_m;
+            let other = other.and_then(|line| line.sill_m);
+            let on_both_sides = other.is_some_and(|other| off(other[1]) * off(sill.y) < 0.0);
+            Some(if on_both_sides {
+                boat.place_on_both_sides(&sill)
+            } else {
+                boat.place_in_words(&sill)
             })
         }),
         tilt,
@@ -275,19 +280,22 @@ pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>,
     Ok(answer.lying(boat, rest.plane()))
 }
 
-/// Whether the lean mirrored to the other side ends alike: at an angle, `of` each line, that
+/// The lean mirrored to the other side where it ends alike: at an angle, `of` each line, that
 /// differs by less than is told, by the same opening.
-fn has_its_like(lines: &[TiltLine], one: &TiltLine, of: impl Fn(&TiltLine) -> Option<f64>) -> bool {
+fn its_like<'a>(
+    lines: &'a [TiltLine],
+    one: &TiltLine,
+    of: impl Fn(&TiltLine) -> Option<f64>,
+) -> Option<&'a TiltLine> {
     /// Leans that differ by less are one, deg: half of the last place told. Ours.
     const SAME_DEG: f64 = 0.05;
-    let other = (360.0 - one.bearing_deg) % 360.0;
-    let mut others = lines.iter();
-    let other =
-        others.find(|line| line.bearing_deg != one.bearing_deg && line.bearing_deg == other);
-    other.is_some_and(|other| {
-        let alike = of(one).zip(of(other));
-        alike.is_some_and(|(a, b)| (a - b).abs() < SAME_DEG) && one.opening == other.opening
-    })
+    let bearing_deg = (360.0 - one.bearing_deg) % 360.0;
+    let mut others = lines
+        .iter()
+        .filter(|line| line.bearing_deg != one.bearing_deg);
+    let other = others.find(|line| line.bearing_deg == bearing_deg)?;
+    let (a, b) = of(one).zip(of(other))?;
+    ((a - b).abs() < SAME_DEG && one.opening == other.opening).then_some(other)
 }
 
 /// The line with the least value, the first of those alike.

@@ -184,16 +184,17 @@ fn past_skin(boat: &Boat, sections: &[Section]) -> Vec<String> {
     past.map(|part| part.name.clone()).collect()
 }
 
-/// How much skin, as long as it shows in a section, a part covers, m: faces that went with it,
-/// which are turned over in its change, so that the craft goes on behind them.
+/// How much skin, as long as it shows in a section, a part covers, m: faces that it changed,
+/// with the craft on both sides of them.
 fn covered_m(change: &Surface, cut: &Section, whole: &Section) -> f64 {
-    /// How far behind a face is looked, m.
-    const BEHIND_M: f64 = 1e-3;
+    /// How far from a face is looked, m.
+    const BESIDE_M: f64 = 1e-3;
     let runs = cut.loops.iter().flat_map(|one| one.runs());
     let covered = runs.filter(|([a, b], face)| {
         let normal = change.face_normal(*face as usize);
         let normal = normal / normal.norm().max(f64::MIN_POSITIVE);
-        normal.z.abs() < OPEN_TOP && whole.holds(&((a + b) / 2.0 + normal * BEHIND_M))
+        let beside = |off: f64| whole.holds(&((a + b) / 2.0 + normal * off));
+        normal.z.abs() < OPEN_TOP && beside(BESIDE_M) && beside(-BESIDE_M)
     });
     covered.map(|([a, b], _)| (b - a).norm()).sum()
 }
