@@ -45,7 +45,13 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
         sheet.notes(&["none given"]);
         return;
     }
-    let rows = result.openings.iter().map(|opening| {
+    // The lowest first.
+    let mut lowest_first: Vec<_> = result.openings.iter().collect();
+    lowest_first.sort_by(|a, b| {
+        let height = |height: Option<f64>| height.unwrap_or(f64::NEG_INFINITY);
+        height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
+    });
+    let rows = lowest_first.into_iter().map(|opening| {
         cells![
             &opening.name,
             opening.freeboard_m.map_or_else(

@@ -272,6 +272,9 @@ class Browser:
         self.ask("Page.navigate", url=html.as_uri())
         while not self.loaded:
             self.note(json.loads(self.socket.recv()))
+        # Hints follow how far a thing is moved, which the next frame tells.
+        frames = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+        self.ask("Runtime.evaluate", expression=frames, awaitPromise=True)
         return json.loads(self.value(ASK))
 
     def value(self, expression):
