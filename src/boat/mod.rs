@@ -509,6 +509,12 @@ impl Boat {
         self.in_words(point, false)
     }
 
+    /// The same of a point that has its like on the other side: "either side, aft".
+    #[must_use]
+    pub fn place_on_both_sides(&self, point: &Vec3) -> String {
+        self.in_words(point, true)
+    }
+
     /// Where an opening's sill is, in words, for an up: on either side where both sides'
     /// lowest points of its rim are as low.
     #[must_use]

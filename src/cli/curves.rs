@@ -44,7 +44,11 @@ impl Curves {
         let boat = output.load(&self.boat)?;
         let result = curves(&boat, self.pitch, self.steps);
         if let Some(svg) = &self.svg {
-            put(svg, curves_svg(&result).as_bytes(), self.force)?;
+            put(
+                svg,
+                curves_svg(&result, output.units).as_bytes(),
+                self.force,
+            )?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)

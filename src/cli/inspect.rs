@@ -50,7 +50,11 @@ impl Inspect {
         let result = inspect(&name, read, &progress);
         drop(progress);
         if let Some(svg) = &self.svg {
-            put(svg, inspect_svg(&result).as_bytes(), self.force)?;
+            put(
+                svg,
+                inspect_svg(&result, output.units).as_bytes(),
+                self.force,
+            )?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)

@@ -147,7 +147,7 @@ impl Section {
         let result = section(&boat, &options)
             .map_err(|source| CommandError::of_rest(&self.boat, &boat, source))?;
         if let Some(svg) = &self.svg {
-            put(svg, lines_svg(&result).as_bytes(), self.force)?;
+            put(svg, lines_svg(&result, output.units).as_bytes(), self.force)?;
         }
         output.print(&result)?;
         Ok(Outcome::Fine)

@@ -95,6 +95,19 @@ impl Section {
         (middle.x.is_finite() && middle.y.is_finite()).then(|| self.in_space(&middle))
     }
 
+    /// Whether a point near the plane lies inside the curves.
+    #[must_use]
+    pub fn holds(&self, point: &Vec3) -> bool {
+        let p = self.flat(point);
+        let runs = self.loops.iter().flat_map(SectionLoop::runs);
+        let beyond = runs.filter(|([a, b], _)| {
+            let (a, b) = (self.flat(a), self.flat(b));
+            let crosses = (a.y > p.y) != (b.y > p.y);
+            crosses && a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) > p.x
+        });
+        beyond.count() % 2 == 1
+    }
+
     /// Length of the curves over the faces that `counts` picks, m.
     #[must_use]
     pub fn girth_m(&self, counts: impl Fn(u32) -> bool) -> f64 {

@@ -28,6 +28,10 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
         C::OverheadAndSilt => "Keep a free way up: nothing overhead, no line to foul, and stirred silt hides both.".into(),
         C::VentGasBags => "Gas in bags and suits grows on the way up: a bag needs a dump valve in reach, and must never lift you.".into(),
         C::Authorities => "A motor usually makes a craft registrable: ask the boating and diving authorities and whoever owns the water. Local rules and licensed practice come first.".into(),
+        C::PanelPastSkin { parts } => format!(
+            "The panel runs out into {}, as if the hull's skin were cut away behind it. Where that skin stays, cut the panel along the hull's inside, as the template of the boat without that part has it.",
+            parts.join(", ")
+        ),
         C::ResinOnPolyethylene => "Resin bonds poorly to polyethylene: a wall stuck to it may peel, and its sill goes with it.".into(),
         C::PlugNotStated { drain } => format!(
             "drain \"{drain}\": the boat file does not say whether its plug is in; it is taken as out, so that water comes in there: write plug = \"in\" or plug = \"out\"."

@@ -3,12 +3,11 @@
 use std::ops::Add;
 
 use super::plain::on_one_line;
-use super::say::limits_of;
 use crate::quantity::{
     Dimension, Metric, Quantity, Sentence, UnitSystem, show, show_beside, show_in, show_point,
     show_with,
 };
-use crate::study::{Limits, Verdict};
+use crate::study::Verdict;
 
 /// Words, quantities, or some of both in the order they are read; nothing where there is
 /// nothing to say.
@@ -30,8 +29,8 @@ enum Piece {
     Stepped(f64, Dimension, f64),
     /// An amount with its ±, in one unit.
     Spread(Quantity, Dimension),
-    /// An amount held to two limits: finer where one would else read the same.
-    Beside(f64, Dimension, [f64; 2]),
+    /// An amount held to limits: finer where one would else read the same.
+    Beside(f64, Dimension, Vec<f64>),
     /// In one metric unit whatever its size, to so many decimals.
     In(f64, Metric, usize),
     /// A place's x, y and z in one unit.
@@ -71,10 +70,10 @@ impl Cell {
         Self(vec![Piece::Amount(value, dimension)])
     }
 
-    /// An amount held to two limits: finer where one would else read the same.
+    /// An amount held to limits: finer where one would else read the same.
     #[must_use]
-    pub fn beside(value: f64, dimension: Dimension, limits: &Limits) -> Self {
-        Self(vec![Piece::Beside(value, dimension, limits_of(limits))])
+    pub fn beside(value: f64, dimension: Dimension, limits: &[f64]) -> Self {
+        Self(vec![Piece::Beside(value, dimension, limits.to_vec())])
     }
 
     /// An amount with its ±, in one unit.
@@ -192,6 +191,17 @@ pub(super) use cells;
 
 pub(super) fn length(m: f64) -> Cell {
     Cell::quantity(m, Dimension::Length)
+}
+
+/// A length that is held to limits.
+pub(super) fn length_beside(m: f64, limits: &[f64]) -> Cell {
+    Cell::beside(m, Dimension::Length, limits)
+}
+
+/// An angle that is held to limits; of a lean to either side.
+pub(super) fn angle_beside(deg: f64, limits: &[f64]) -> Cell {
+    let limits: Vec<f64> = limits.iter().map(|limit| limit.copysign(deg)).collect();
+    Cell::beside(deg, Dimension::Angle, &limits)
 }
 
 pub(super) fn mass(kg: f64) -> Cell {

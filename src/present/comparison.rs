@@ -2,7 +2,7 @@
 use std::iter::once;
 
 use super::cautions::cautions;
-use super::cell::{angle, length, or_dash, signed};
+use super::cell::{angle_beside, length, length_beside, or_dash, signed};
 use super::say::Say;
 use super::words::Words;
 use super::{Cell, Present, Sheet};
@@ -248,8 +248,12 @@ fn flooded_cells(row: &FloodedRow) -> Vec<Cell> {
             (true, true) => "afloat",
         };
         Cell::from(said)
-            + end.lean_deg.map(|lean| ", leaning " + angle(lean))
-            + end.sill_m.map(|sill| ", sill " + length(sill))
+            + end
+                .lean_deg
+                .map(|lean| ", leaning " + angle_beside(lean, &end.lean_limits_deg))
+            + end
+                .sill_m
+                .map(|sill| ", sill " + length_beside(sill, &end.sill_limits_m))
             + end.verdict.map(|verdict| format!(": {verdict}"))
     };
     let ends = row.ends.iter().map(|end| or_dash(end.as_ref().map(cell)));

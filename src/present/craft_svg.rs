@@ -1,7 +1,8 @@
 //! A craft as it lies in the water, drawn: outline, water, rims with their
 //! heights and signs, what is aboard, CG and CB.
+use super::say::Bare;
 use super::svg::{Anchor, Svg, apart, colour, extent, wrapped};
-use crate::quantity::{Dimension, UnitSystem, show, show_beside};
+use crate::quantity::{Dimension, Metric, UnitSystem, show_beside};
 use crate::study::{CraftPicture, RimSeen, Verdict, View};
 
 /// Height of labels and of their rows, in the drawing's unit.
@@ -69,9 +70,33 @@ pub(super) fn sign(verdict: Option<Verdict>) -> &'static str {
 }
 
 /// Left, right, lowest and highest of a view's outline, m.
-pub(super) fn reach(view: &View) -> [f64; 4] {
+fn hull_reach(view: &View) -> [f64; 4] {
     let rims = view.rims.iter().flat_map(|rim| rim.loops.iter().flatten());
     extent(view.outline.iter().chain(rims).copied())
+}
+
+/// The same of all that is drawn: what hangs outside the hull with its circle.
+pub(super) fn reach(view: &View) -> [f64; 4] {
+    let [left, right, low, high] = hull_reach(view);
+    let of_all = RADIUS_OF_ALL * (high - low);
+    let shares = shares(view).into_iter();
+    let circles = view.things.iter().zip(shares).flat_map(|(thing, share)| {
+        let radius = of_all * share.sqrt();
+        [-radius, radius].map(|off| thing.at.map(|at| at + off))
+    });
+    extent(
+        [[left, low], [right, high]]
+            .into_iter()
+            .chain(circles.collect::<Vec<_>>()),
+    )
+}
+
+/// What share each thing aboard has of the weight of all.
+fn shares(view: &View) -> Vec<f64> {
+    let all: f64 = view.things.iter().map(|thing| thing.mass_kg.max(0.0)).sum();
+    let things = view.things.iter();
+    let shares = things.map(|thing| thing.mass_kg.max(0.0) / all.max(f64::MIN_POSITIVE));
+    shares.collect()
 }
 
 /// Room that the numbers of a view's openings take over it.
@@ -149,12 +174,10 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
         1.2,
         Some(colour::GRID),
     );
-    let [_, _, low, high] = reach(view);
+    let [_, _, low, high] = hull_reach(view);
     let of_all = RADIUS_OF_ALL * (high - low) * frame.scale;
     let of_all = of_all.clamp(RADII_OF_ALL[0], RADII_OF_ALL[1]);
-    let all: f64 = view.things.iter().map(|thing| thing.mass_kg.max(0.0)).sum();
-    for thing in &view.things {
-        let share = thing.mass_kg.max(0.0) / all.max(f64::MIN_POSITIVE);
+    for (thing, share) in view.things.iter().zip(shares(view)) {
         let radius = (of_all * share.sqrt()).max(LEAST_RADIUS);
         svg.circle(frame.place(thing.at), radius, colour::INK, None);
     }
@@ -231,20 +254,27 @@ pub(super) fn craft_svg(
         ("from astern", &picture.stern, true),
         ("from above, bow to the right", &picture.above, false),
     ];
-    drawn(&format!("{name} at rest"), summary, &views, Some(units))
+    drawn(&format!("{name} at rest"), summary, &views, units, true)
 }
 
-/// One craft from starboard, its openings listed in some units or left to a table that
-/// numbers them by [`numbers`].
+/// One craft from starboard, its openings listed or left to a table that numbers them by
+/// [`numbers`].
 #[must_use]
 pub(super) fn craft_side_svg(
     name: &str,
     summary: &str,
     picture: &CraftPicture,
-    listed: Option<UnitSystem>,
+    units: UnitSystem,
+    is_listed: bool,
 ) -> String {
     let views = [("from starboard, bow to the right", &picture.side, true)];
-    drawn(&format!("{name} at rest"), summary, &views, listed)
+    drawn(
+        &format!("{name} at rest"),
+        summary,
+        &views,
+        units,
+        is_listed,
+    )
 }
 
 /// The openings' names in the order of their numbers.
@@ -253,11 +283,39 @@ pub(super) fn numbers(picture: &CraftPicture) -> Vec<&str> {
     rims.map(|rim| rim.name.as_str()).collect()
 }
 
+/// The longest round length that fits, m, and what it is called.
+fn scale_bar(room_m: f64, units: UnitSystem) -> (f64, String) {
+    let bars: &[(Metric, &[u8])] = &[
+        (Metric::Metre, &[10, 5, 2, 1]),
+        match units {
+            UnitSystem::Us => (Metric::Millimetre, &[6, 3, 2, 1]),
+            _ => (Metric::Millimetre, &[200, 100, 50, 20, 10]),
+        },
+    ];
+    let bars = bars.iter().flat_map(|(metric, rounds)| {
+        let bare = Bare::of(*metric, units);
+        let bars = rounds.iter().map(move |round| {
+            let long = f64::from(*round) / bare.value(1.0);
+            (long, format!("{round} {}", bare.unit))
+        });
+        bars.collect::<Vec<_>>()
+    });
+    let mut last = (0.0, String::new());
+    for bar in bars {
+        last = bar;
+        if last.0 <= room_m {
+            break;
+        }
+    }
+    last
+}
+
 fn drawn(
     title: &str,
     summary: &str,
     views: &[(&str, &View, bool)],
-    listed_in: Option<UnitSystem>,
+    units: UnitSystem,
+    is_listed: bool,
 ) -> String {
     let longest = views.iter().fold(1e-6, |longest: f64, (_, view, _)| {
         let [left, right, ..] = reach(view);
@@ -272,8 +330,8 @@ fn drawn(
         tops.push(tops.last().copied().unwrap_or_default() + height);
     }
     let list_top = tops.last().copied().unwrap_or_default();
-    let lines = listed_in.zip(views.first());
-    let lines = lines.map_or_else(Vec::new, |(units, (_, view, _))| {
+    let lines = views.first().filter(|_| is_listed);
+    let lines = lines.map_or_else(Vec::new, |(_, view, _)| {
         listed(view, WIDTH - 2.0 * MARGIN, units)
     });
     let height = list_top + list_height(&lines) + 48.0;
@@ -297,17 +355,12 @@ fn drawn(
         Anchor::Start,
         "circles: things aboard, their area by their share of the weight; ✕ fails, ! marginal, ✓ clear, – covered",
     );
-    // A round length that fits.
-    let long = [10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05]
-        .into_iter()
-        .find(|long| *long <= longest / 2.0)
-        .unwrap_or(0.01);
+    let (long, words) = scale_bar(longest / 2.0, units);
     svg.line([MARGIN, y], [MARGIN + long * scale, y], colour::INK, 2.0);
     for end in [0.0, long * scale] {
         let x = MARGIN + end;
         svg.line([x, y - 5.0], [x, y + 5.0], colour::INK, 2.0);
     }
-    let words = show(long, Dimension::Length, UnitSystem::Metric);
     svg.text(
         [MARGIN + long * scale + 8.0, y + 4.0],
         LABEL,

@@ -2,8 +2,10 @@
 use super::Present;
 use super::craft_svg::sign;
 use super::plot::{number, round_values};
+use super::say::{Bare, one_system};
 use super::svg::{Anchor, Marks, Svg, colour};
-use crate::quantity::{Dimension, UnitSystem, show};
+use super::yardsticks::{To, limits};
+use crate::quantity::{Dimension, Metric, UnitSystem, show, show_beside};
 use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceResult, Verdict};
 
 /// Size of a place in the drawing.
@@ -78,7 +80,7 @@ pub fn load_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
         outline_m: &result.outline_m,
         frame: result.frame,
     }
-    .drawn(&|kg| show(kg, Dimension::Mass, one_system(units)))
+    .drawn(units, &|kg| show(kg, Dimension::Mass, one_system(units)))
 }
 
 /// The lowest sill with the item in each place.
@@ -107,6 +109,7 @@ pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
         };
         noted.push((flat(best.at_m), word));
     }
+    let sills = limits(&result.yardsticks, To::Sill);
     Map {
         id: "place-map",
         title: format!("{}: lowest sill with {} there", result.name, result.item),
@@ -117,15 +120,9 @@ pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
         frame: result.frame,
         noted,
     }
-    .drawn(&|height| show(height, Dimension::Length, one_system(units)))
-}
-
-/// A place holds one number only.
-fn one_system(units: UnitSystem) -> UnitSystem {
-    match units {
-        UnitSystem::Us => UnitSystem::Us,
-        UnitSystem::Metric | UnitSystem::Both => UnitSystem::Metric,
-    }
+    .drawn(units, &|height| {
+        show_beside(height, &sills, Dimension::Length, one_system(units))
+    })
 }
 
 /// Even places along one axis.
@@ -159,7 +156,7 @@ impl Axis {
 }
 
 impl Map<'_> {
-    fn drawn(&self, say: &dyn Fn(f64) -> String) -> String {
+    fn drawn(&self, units: UnitSystem, say: &dyn Fn(f64) -> String) -> String {
         let axes = [0, 1].map(|axis| Axis::of(&self.cells, axis));
         let place = |[x, y]: [f64; 2]| {
             [
@@ -175,7 +172,7 @@ impl Map<'_> {
         let right = right.fold(LEFT + axes[0].count * CELL[0], f64::max);
         let width = (right + RIGHT).max(LEAST_WIDTH);
         let mut svg = Svg::new([width, low + 44.0], &self.title, &self.description);
-        svg.pattern("map-fails", 8.0, "white", Marks::Stripes("#e9b49a"))
+        svg.pattern("map-fails", 8.0, "white", Marks::Stripes("#cf7a50"))
             .heading([14.0, 26.0], 16.0, Anchor::Start, &self.title);
         svg.paragraph([14.0, 48.0], 12.0, width - 28.0, self.how);
         if outline.len() > 2 {
@@ -225,16 +222,16 @@ impl Map<'_> {
                     .text_over([x, y + 13.0], 12.0, Anchor::Middle, &words.join(", "));
             }
         }
-        self.axes(&mut svg, low, &place);
+        self.axes(&mut svg, Bare::of(Metric::Metre, units), low, &place);
         if self.cells.is_empty() {
             svg.text([14.0, TOP], 14.0, Anchor::Start, "No place has a number.");
         }
-        svg.foot_note(&self.frame.in_words(UnitSystem::Metric));
+        svg.foot_note(&self.frame.in_words(units));
         svg.finish()
     }
 
     /// Round x under the map, round y beside it.
-    fn axes(&self, svg: &mut Svg, low: f64, place: &dyn Fn([f64; 2]) -> [f64; 2]) {
+    fn axes(&self, svg: &mut Svg, bare: Bare, low: f64, place: &dyn Fn([f64; 2]) -> [f64; 2]) {
         let reach = |axis: usize| {
             let all = || self.outline_m.iter().map(|p| p[axis]);
             Some([all().reduce(f64::min)?, all().reduce(f64::max)?])
@@ -242,18 +239,33 @@ impl Map<'_> {
         let (Some(x), Some(y)) = (reach(0), reach(1)) else {
             return;
         };
-        for value in round_values(x) {
-            let [at, _] = place([value, 0.0]);
+        // Round in the unit shown.
+        let per_m = bare.value(1.0);
+        for value in round_values(x.map(|x| x * per_m)) {
+            let [at, _] = place([value / per_m, 0.0]);
             svg.line([at, low + 4.0], [at, low + 10.0], colour::INK, 1.0)
                 .text([at, low + 23.0], 11.0, Anchor::Middle, &number(value));
         }
         let [end, _] = place([x[1], 0.0]);
-        svg.text([end, low + 39.0], 12.0, Anchor::End, "x, m");
-        for value in round_values(y) {
-            let [_, at] = place([0.0, value]);
+        svg.text(
+            [end, low + 39.0],
+            12.0,
+            Anchor::End,
+            &format!("x, {}", bare.unit),
+        );
+        let mut name = TOP - 14.0;
+        for value in round_values(y.map(|y| y * per_m)) {
+            let [_, at] = place([0.0, value / per_m]);
+            // Over the topmost number.
+            name = name.min(at - 12.0);
             svg.line([LEFT - 14.0, at], [LEFT - 8.0, at], colour::INK, 1.0)
                 .text([LEFT - 18.0, at + 4.0], 11.0, Anchor::End, &number(value));
         }
-        svg.text([LEFT - 18.0, TOP - 14.0], 12.0, Anchor::End, "y, m");
+        svg.text(
+            [LEFT - 18.0, name],
+            12.0,
+            Anchor::End,
+            &format!("y, {}", bare.unit),
+        );
     }
 }

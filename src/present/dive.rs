@@ -1,6 +1,8 @@
 //! The table of a dived craft.
 use super::cautions::when;
-use super::cell::{angle, cells, fixed, length, mass, point, point_or_none, quantity_in, volume};
+use super::cell::{
+    angle, cells, fixed, length, length_beside, mass, point, point_or_none, quantity_in, volume,
+};
 use super::say::Say;
 use super::words::Words;
 use super::{Cell, Present, Sheet};
@@ -68,7 +70,7 @@ fn flooded(sheet: &mut Sheet, result: &DiveResult) {
             "centre of buoyancy x, y, z",
             point_or_none(result.centre_of_buoyancy_m),
         )
-        .value("CB over CG, craft level", gap(hangs))
+        .value("CB over CG, craft level", gap(hangs, result))
         .value("hangs, pitch and heel", angles(hangs))
         .value(
             "moment that turns it back",
@@ -101,9 +103,10 @@ fn ballast(sheet: &mut Sheet, result: &DiveResult) {
         || "only on a line that runs along or across".into(),
         |[first, last]| end(first) + "; " + end(last),
     );
+    let least = Say(sheet.units).limit(result.least_gap_m, Metric::Millimetre);
     let hangs_with_ends = balance.hangs_with_ends.as_ref().map_or_else(
         || "-".into(),
-        |hangs| angles(hangs) + "; CB over CG " + gap(hangs),
+        |hangs| angles(hangs) + "; CB over CG " + gap(hangs, result),
     );
     sheet
         .heading("Ballast")
@@ -112,9 +115,9 @@ fn ballast(sheet: &mut Sheet, result: &DiveResult) {
         .value("in one piece", one_piece(balance))
         .value(
             "CB over CG then",
-            gap(&balance.hangs)
+            gap(&balance.hangs, result)
                 + " ("
-                + length(result.least_gap_m)
+                + least
                 + " asked for: borrowed at second hand from class rules for manned submersibles, not read)",
         )
         .value("hangs then, pitch and heel", angles(&balance.hangs));
@@ -267,8 +270,8 @@ fn with_spread(weight_kg: f64, spread_kg: f64) -> Cell {
     }
 }
 
-fn gap(hangs: &Hangs) -> Cell {
-    match length(hangs.gap_m) {
+fn gap(hangs: &Hangs, result: &DiveResult) -> Cell {
+    match length_beside(hangs.gap_m, &[0.0, result.least_gap_m]) {
         under if hangs.gap_m < 0.0 => under + ": CB UNDER CG, it turns over",
         over => over,
     }

@@ -2,9 +2,9 @@
 //! turns back in every state on the way down.
 use super::Present;
 use super::cautions::when;
-use super::say::Say;
+use super::say::{Bare, Say};
 use super::svg::{Anchor, EDGE, Svg, apart, colour, extent, shortened};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, Metric, UnitSystem, show, show_beside};
 use crate::study::{Answer, DiveResult, EndPiece, Material, WayLine};
 
 /// Size of the drawing.
@@ -121,7 +121,8 @@ fn side(
     if let Some([bx, _, bz]) = result.trimmed_centre_of_buoyancy_m {
         let buoyancy = at(bx, bz);
         svg.circle(buoyancy, 8.0, colour::MAIN, Some(colour::MAIN));
-        let gap = show((bz - gz).abs(), Dimension::Length, units);
+        let limits = [0.0, if bz < gz { 0.0 } else { result.least_gap_m }];
+        let gap = show_beside((bz - gz).abs(), &limits, Dimension::Length, units);
         let side = if bz >= gz { "over" } else { "UNDER" };
         labels.push((
             buoyancy,
@@ -169,7 +170,8 @@ fn pieces(result: &DiveResult) -> Vec<EndPiece> {
 
 /// One bar a state: how much moment a lean of one degree calls up.
 fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
-    let moment = |line: &WayLine| line.righting_transverse_n_m;
+    let bare = Bare::of(Metric::NewtonMetre, units);
+    let moment = |line: &WayLine| bare.value(line.righting_transverse_n_m);
     let most = result
         .way_down
         .iter()
@@ -179,7 +181,10 @@ fn bars(svg: &mut Svg, result: &DiveResult, bars_top: f64, units: UnitSystem) {
         [WIDTH / 2.0, bars_top - 24.0],
         15.0,
         Anchor::Middle,
-        "The way down: moment across that a lean of one degree calls up, N m",
+        &format!(
+            "The way down: moment across that a lean of one degree calls up, {}",
+            bare.unit
+        ),
     );
     // Three digits of the largest.
     let decimals = decimals_for(most);

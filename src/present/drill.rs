@@ -1,9 +1,10 @@
 //! The tables of the drill and cut map.
-use super::cell::{angle, area, cells, length_by, mass, or_dash};
+use super::cell::{angle, area, cells, length_beside, length_by, mass, or_dash};
+use super::say::Say;
 use super::slice::height_on_z;
 use super::words::Words;
 use super::{Cell, Present, Sheet};
-use crate::quantity::UnitSystem;
+use crate::quantity::{Metric, UnitSystem};
 use crate::study::{Answer, DrillResult, SideBorders};
 
 mod words;
@@ -36,17 +37,18 @@ fn length(m: f64) -> Cell {
 }
 
 fn meanings(sheet: &mut Sheet, result: &DrillResult) {
-    let shown = |cell: Cell| cell.text(sheet.units);
+    let say = Say(sheet.units);
+    let height = |m| say.limit(m, Metric::Millimetre);
     let [never, leaned] = &result.sources;
     let meanings = [
         format!(
             "never: under water at rest, or less than {} above it in any of the conditions ({never})",
-            shown(length(result.never_under_m)),
+            height(result.never_under_m),
         ),
         format!(
             "only if sealed: less than {} above it, or reached when the craft leans by {} any way ({leaned})",
-            shown(length(result.free_over_m)),
-            shown(angle(result.lean_deg)),
+            height(result.free_over_m),
+            say.limit(result.lean_deg, Metric::Degree),
         ),
         "free: higher than both, in every condition".to_owned(),
     ];
@@ -141,12 +143,13 @@ fn openings(sheet: &mut Sheet, result: &DrillResult) {
     if result.openings.is_empty() {
         return;
     }
+    let limits = [0.0, result.never_under_m, result.free_over_m];
     let rows = result.openings.iter().map(|opening| {
         cells![
             &opening.name,
             if opening.covered { "covered" } else { "" },
-            length(opening.height_m),
-            length(opening.height_leaned_m),
+            length_beside(opening.height_m, &limits),
+            length_beside(opening.height_leaned_m, &limits[..1]),
             opening.class.word(),
         ]
     });

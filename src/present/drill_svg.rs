@@ -3,13 +3,13 @@
 use nalgebra::Vector2;
 
 use super::Present;
-use super::say::Say;
+use super::say::{Bare, Say, one_system};
 use super::svg::{
     Anchor, BADGE, EDGE, Marks, Svg, apart, colour, extent, shortened, thinned, width_of, wrapped,
 };
-use super::tape_svg::{FromSide, degrees, side_title};
+use super::tape_svg::{FromSide, degrees, in_words, side_title};
 use crate::numerics::{convex_hull, least_and_most};
-use crate::quantity::{Metric, UnitSystem};
+use crate::quantity::{Metric, UnitSystem, capitalised};
 use crate::study::{
     Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side, SideDrawing,
 };
@@ -31,7 +31,7 @@ const NEVER: [&str; 2] = ["#f6d6be", "#ce5c3c"];
 const SEALED: [&str; 2] = ["#ecba54", "#1a1a1a"];
 const FREE: &str = "#faf8f0";
 
-/// The map, metric, heights in mm.
+/// The map, heights in mm or inches.
 #[must_use]
 pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let sides = &result.drawing.sides;
@@ -44,6 +44,7 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let transom_top = first + 2.0 * one_side;
     let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
     let title = format!("{}: where a hole may go", result.name);
+    let bare = Bare::short(units);
     let mut svg = Svg::new([WIDTH, list_top], &title, &description(result, units));
     svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
         .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
@@ -53,7 +54,10 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
         [14.0, first - 26.0 - ROW],
         TEXT,
         Anchor::Start,
-        "Millimetres; heights over the base line, level with the lowest point of the hull.",
+        &capitalised(&format!(
+            "{}; heights over the base line, level with the lowest point of the hull.",
+            in_words(bare)
+        )),
     )
     .text(
         [14.0, first - 26.0],
@@ -64,12 +68,12 @@ pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
         svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
-        one_side_of(&mut svg, result, number, side, &view(side, top + 14.0));
+        one_side_of(&mut svg, result, number, &view(side, top + 14.0), bare);
     }
     if has_transom {
-        transom(&mut svg, result, transom_top, &view(Side::Port, 0.0));
+        transom(&mut svg, result, transom_top, &view(Side::Port, 0.0), bare);
     }
-    openings_list(&mut svg, result);
+    openings_list(&mut svg, result, Say(one_system(units)));
     svg.foot_note(
         "Still water only. Free is no promise: waves, a knock or more load reach higher.",
     );
@@ -107,15 +111,15 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
             "url(#drill-never)",
             format!(
                 "never: under water, or less than {} above it at rest",
-                say.mm(result.never_under_m)
+                say.limit(result.never_under_m, Metric::Millimetre)
             ),
         ),
         (
             "url(#drill-sealed)",
             format!(
-                "only if sealed: less than {}, or reached by a lean of {:.0}° any way",
-                say.mm(result.free_over_m),
-                result.lean_deg
+                "only if sealed: less than {}, or reached by a lean of {} any way",
+                say.limit(result.free_over_m, Metric::Millimetre),
+                say.limit(result.lean_deg, Metric::Degree)
             ),
         ),
         (FREE, "free: higher than both".to_owned()),
@@ -138,7 +142,7 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
         };
         let how = format!(
             " ({}, heel {}, pitch {}){more}",
-            say.kg(case.mass_kg, 0),
+            light_or_whole(case.mass_kg, say),
             degrees(case.heel_deg),
             degrees(case.pitch_deg)
         );
@@ -150,6 +154,12 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
             &(shortened(&case.name, TEXT, room) + &how),
         );
     }
+}
+
+/// Whole kilograms, a craft of a few to a tenth.
+fn light_or_whole(mass_kg: f64, say: Say) -> String {
+    const LIGHT_KG: f64 = 10.0;
+    say.kg(mass_kg, usize::from(mass_kg < LIGHT_KG))
 }
 
 /// The three classes between their borders, the borders, and the highest water.
@@ -252,7 +262,8 @@ fn is_near(a: [f64; 2], b: [f64; 2], room: [f64; 2]) -> bool {
     (a[0] - b[0]).abs() < room[0] && (a[1] - b[1]).abs() < room[1]
 }
 
-fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, view: &FromSide) {
+fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, view: &FromSide, bare: Bare) {
+    let side = Side::BOTH[which];
     let sides = &result.drawing.sides;
     let length_m = sides.box_m[1][0] - sides.box_m[0][0];
     let mut openings = Vec::new();
@@ -283,11 +294,11 @@ fn one_side_of(svg: &mut Svg, result: &DrillResult, which: usize, side: Side, vi
         .collect();
     svg.dashes(&rim, colour::INK, 1.0);
     drawn(svg, &openings);
-    numbers(svg, result, side, view);
+    numbers(svg, result, side, view, bare);
 }
 
 /// What stands under a side: the same stations on both.
-fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
+fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide, bare: Bare) {
     let low_m = result.drawing.sides.box_m[0][2];
     let foot = view.at(0.0, low_m)[1] + 18.0;
     for (number, words) in ["from stem", "rim", "free above", "no hole below"]
@@ -308,7 +319,6 @@ fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
         }
         last = x;
         svg.line([x, foot - 18.0], [x, foot - 12.0], colour::INK, 1.0);
-        let mm = |value: f64| format!("{:.0}", value * 1e3);
         let borders = match side {
             Side::Port => &station.port,
             Side::Starboard => &station.starboard,
@@ -320,14 +330,14 @@ fn numbers(svg: &mut Svg, result: &DrillResult, side: Side, view: &FromSide) {
                 let free = match &borders.free_over {
                     None => "all".to_owned(),
                     Some(border) if border.below_rim_m <= 0.0 => "none".to_owned(),
-                    Some(border) => mm(border.over_base_m),
+                    Some(border) => bare.told(border.over_base_m),
                 };
                 let never = borders.never_below.as_ref();
-                let never = never.map_or_else(nothing, |border| mm(border.over_base_m));
-                [mm(borders.rim_over_base_m), free, never]
+                let never = never.map_or_else(nothing, |border| bare.told(border.over_base_m));
+                [bare.told(borders.rim_over_base_m), free, never]
             },
         );
-        for (number, text) in [mm(station.from_stem_m), rim, free, never]
+        for (number, text) in [bare.told(station.from_stem_m), rim, free, never]
             .iter()
             .enumerate()
         {
@@ -428,7 +438,7 @@ fn drawn(svg: &mut Svg, openings: &[Seen]) {
 }
 
 /// From astern, port to the left, at the scale of the heights where there is room.
-fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
+fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide, bare: Bare) {
     /// Room beside it for the heights of its borders.
     const BESIDE: f64 = 190.0;
     let sides = &result.drawing.sides;
@@ -478,17 +488,24 @@ fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide) {
     for (y, word) in apart(&wanted, 16.0).into_iter().zip(words) {
         svg.text([left, y], 13.0, Anchor::End, word);
     }
-    let heights = [(p.free_m, "free above"), (p.never_m, "no hole below")];
-    let wanted = heights.map(|(z, _)| at(0.0, z)[1] + 4.0);
+    let heights = [
+        (p.free_m, "free above", p.high_m > p.free_m),
+        (p.never_m, "no hole below", p.never_m > p.low_m),
+    ];
+    let heights: Vec<(f64, &str)> = heights
+        .into_iter()
+        .filter_map(|(z, words, is_there)| is_there.then_some((z, words)))
+        .collect();
+    let wanted: Vec<f64> = heights.iter().map(|(z, _)| at(0.0, *z)[1] + 4.0).collect();
     for ((z, words), y) in heights.into_iter().zip(apart(&wanted, 18.0)) {
         let from = [right, at(0.0, z)[1]];
         svg.line(from, [right + 16.0, y - 4.0], colour::INK, 0.8);
-        let words = format!("{words} {:.0}", (z - result.base_z_m) * 1e3);
+        let words = format!("{words} {}", bare.told(z - result.base_z_m));
         svg.text([right + 20.0, y], 13.0, Anchor::Start, &words);
     }
 }
 
-fn openings_list(svg: &mut Svg, result: &DrillResult) {
+fn openings_list(svg: &mut Svg, result: &DrillResult, say: Say) {
     /// Where the words begin, beside the number.
     const WORDS: f64 = 42.0;
     let top = svg.lengthen(ROW);
@@ -496,10 +513,11 @@ fn openings_list(svg: &mut Svg, result: &DrillResult) {
         [EDGE, top + 8.0],
         15.0,
         Anchor::Start,
-        "Openings: lowest point above the water, at rest and leaned, mm",
+        "Openings: lowest point above the water, at rest and leaned",
     );
     for (number, opening) in result.openings.iter().enumerate() {
-        let (words, room) = (in_words(opening), WIDTH - WORDS - EDGE);
+        let words = opening_in_words(opening, result, say);
+        let room = WIDTH - WORDS - EDGE;
         let lines = wrapped(&words, TEXT, room).len() as f64;
         let y = svg.lengthen(ROW * lines) + 8.0;
         svg.badge([24.0, y - 4.5], 13.0, number);
@@ -508,17 +526,21 @@ fn openings_list(svg: &mut Svg, result: &DrillResult) {
     svg.lengthen(ROW);
 }
 
-fn in_words(opening: &OpeningClass) -> String {
-    let height = |metres: f64| match format!("{:.0}", metres.abs() * 1e3) {
-        mm if metres < 0.0 => format!("{mm} under"),
-        mm => mm,
+fn opening_in_words(opening: &OpeningClass, result: &DrillResult, say: Say) -> String {
+    let height = |metres: f64, limits: &[f64]| {
+        if metres < 0.0 {
+            format!("{} under", say.mm_beside(-metres, &[0.0]))
+        } else {
+            say.mm_beside(metres, limits)
+        }
     };
+    let limits = [0.0, result.never_under_m, result.free_over_m];
     format!(
         "{}{}: {} at rest, {} leaned: {}",
         opening.name,
         if opening.covered { " (covered)" } else { "" },
-        height(opening.height_m),
-        height(opening.height_leaned_m),
+        height(opening.height_m, &limits),
+        height(opening.height_leaned_m, &limits[..1]),
         opening.class.word()
     )
 }

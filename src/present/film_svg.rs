@@ -1,6 +1,7 @@
 //! A strip of moments of a craft that fills: from starboard and from astern, with the water
 //! outside and inside.
 use super::Present;
+use super::say::{Say, one_system};
 use super::svg::{Anchor, EDGE, Marks, Svg, colour, extent, thinned};
 use super::words::heel_to_side;
 use crate::quantity::UnitSystem;
@@ -127,9 +128,9 @@ pub fn film_strip_svg(
             svg.line(ends[0], ends[1], colour::MAIN, 2.5);
         }
         let caption = format!(
-            "{time}: {:.decimals$} L inside, heel {}, pitch {}",
-            frame.water_m3 * 1e3,
-            heel_to_side(frame.heel_deg, "°"),
+            "{time}: {} inside, heel {}, pitch {}",
+            Say(one_system(units)).litres(frame.water_m3, decimals),
+            heel_to_side(frame.heel_deg, "", &[]),
             pitch_in_words(frame.pitch_deg)
         );
         let foot = [left + WIDTH / 2.0, sea + down + 26.0];

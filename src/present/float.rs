@@ -1,13 +1,13 @@
 //! The table of a floating craft.
-use super::cell::{angle, cells, fixed, length, mass, plus_minus, point, point_or_none, volume};
+use super::cell::{
+    angle, cells, fixed, length, length_beside, mass, plus_minus, point, point_or_none, volume,
+};
 use super::slice::{height_on_z, under_water};
 use super::words::{Words, told_first};
-use super::yardsticks::yardsticks;
+use super::yardsticks::{To, limits, yardsticks};
 use super::{Cell, Part, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{
-    Answer, FloatResult, Limits, OpeningVerdict, RestResult, ScanBand, Verdict, Yardstick,
-};
+use crate::study::{Answer, FloatResult, OpeningVerdict, RestResult, ScanBand, Verdict};
 
 mod words;
 
@@ -45,7 +45,13 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
         sheet.notes(&["none given"]);
         return;
     }
-    let rows = result.openings.iter().map(|opening| {
+    // The lowest first.
+    let mut lowest_first: Vec<_> = result.openings.iter().collect();
+    lowest_first.sort_by(|a, b| {
+        let height = |height: Option<f64>| height.unwrap_or(f64::NEG_INFINITY);
+        height(a.freeboard_m).total_cmp(&height(b.freeboard_m))
+    });
+    let rows = lowest_first.into_iter().map(|opening| {
         cells![
             &opening.name,
             opening.freeboard_m.map_or_else(
@@ -91,18 +97,7 @@ fn openings(sheet: &mut Sheet, result: &FloatResult) {
 
 /// The height of a sill, as finely as its yardstick needs.
 pub(super) fn sill_height(height_m: f64, result: &FloatResult) -> Cell {
-    match sill_limits(&result.yardsticks) {
-        Some(limits) => Cell::beside(height_m, Dimension::Length, limits),
-        None => length(height_m),
-    }
-}
-
-/// The limits for a sill at rest among some yardsticks.
-pub(super) fn sill_limits(yardsticks: &[Yardstick]) -> Option<&Limits> {
-    yardsticks.iter().find_map(|yardstick| match yardstick {
-        Yardstick::SillAtRest(limits) => Some(limits),
-        _ => None,
-    })
+    length_beside(height_m, &limits(&result.yardsticks, To::Sill))
 }
 
 fn judged(verdict: OpeningVerdict) -> Cell {

@@ -1,10 +1,10 @@
 //! The table of a craft with its compartments flooded.
-use super::cell::{angle, cells, fixed, length, volume};
+use super::cell::{angle_beside, cells, fixed, length, length_beside, volume};
 use super::words::{Words, told_first};
-use super::yardsticks::yardsticks;
+use super::yardsticks::{To, limits, yardsticks};
 use super::{Cell, Present, Sheet};
 use crate::quantity::UnitSystem;
-use crate::study::{Answer, FloodedAir, FloodedCase, FloodedRest, FloodedResult};
+use crate::study::{Answer, FloodedAir, FloodedCase, FloodedRest, FloodedResult, Yardstick};
 
 mod words;
 
@@ -43,15 +43,23 @@ impl Present for Answer<FloodedResult> {
         );
         sheet
             .heading("How it ends, the water gone on to all that it reaches")
-            .grid(&END_HEADER, self.cases.iter().map(end_row))
+            .grid(
+                &END_HEADER,
+                self.cases
+                    .iter()
+                    .map(|case| end_row(case, &self.yardsticks)),
+            )
             .notes(&words::notes(self, units));
         if self.verdict.is_some() {
             sheet.notes(&yardsticks(&self.yardsticks, units));
         }
         if !self.if_it_leaks.is_empty() {
-            sheet
-                .heading("If a sealed space leaks (not judged)")
-                .grid(&END_HEADER, self.if_it_leaks.iter().map(end_row));
+            sheet.heading("If a sealed space leaks (not judged)").grid(
+                &END_HEADER,
+                self.if_it_leaks
+                    .iter()
+                    .map(|case| end_row(case, &self.yardsticks)),
+            );
         }
         sheet.heading("At first, these flooded and no others").grid(
             &[
@@ -66,7 +74,7 @@ impl Present for Answer<FloodedResult> {
                 "within the ±",
                 "water goes on to",
             ],
-            self.cases.iter().map(row),
+            self.cases.iter().map(|case| row(case, &self.yardsticks)),
         );
         sheet.wary_of(self)
     }
@@ -86,19 +94,23 @@ const END_HEADER: [&str; 11] = [
     "within the ±",
 ];
 
-fn row(case: &FloodedCase) -> Vec<Cell> {
+fn row(case: &FloodedCase, yardsticks: &[Yardstick]) -> Vec<Cell> {
     let band = match (case.floats_in_band, case.sill_band_m) {
-        ([true, true], [Some(low), Some(high)]) => length(low).to(length(high)),
+        ([true, true], [Some(low), Some(high)]) => {
+            let sills = limits(yardsticks, To::SwampedSill);
+            let height = |m| length_beside(m, &sills);
+            height(low).to(height(high))
+        }
         (floats, _) => in_band(floats, floats).into(),
     };
     let on = case.rest.as_ref().map(|rest| rest.spreads_to.join(", "));
     let mut cells = cells![&case.name];
-    cells.extend(lies(case.rest.as_ref()));
+    cells.extend(lies(case.rest.as_ref(), yardsticks));
     cells.extend(cells![band, on]);
     cells
 }
 
-fn end_row(case: &FloodedCase) -> Vec<Cell> {
+fn end_row(case: &FloodedCase, yardsticks: &[Yardstick]) -> Vec<Cell> {
     let end = &case.end;
     let air = match end.air {
         FloodedAir::Lost if case.other_end.is_none() => "lost",
@@ -106,7 +118,7 @@ fn end_row(case: &FloodedCase) -> Vec<Cell> {
         FloodedAir::Kept => "kept (worse)",
     };
     let mut cells = cells![&case.name, end.flooded.join(", "), air];
-    cells.extend(lies(end.rest.as_ref()));
+    cells.extend(lies(end.rest.as_ref(), yardsticks));
     cells.push(in_band(case.end_floats_in_band, case.end_upright_in_band).into());
     cells
 }
@@ -122,7 +134,8 @@ fn in_band(floats: [bool; 2], upright: [bool; 2]) -> &'static str {
 }
 
 /// Afloat, heel, pitch, draughts, GM and the lowest dry opening.
-fn lies(rest: Option<&FloodedRest>) -> [Cell; 7] {
+fn lies(rest: Option<&FloodedRest>, yardsticks: &[Yardstick]) -> [Cell; 7] {
+    let [leans, sills] = [To::SwampedLean, To::SwampedSill].map(|to| limits(yardsticks, to));
     let Some(rest) = rest else {
         let mut cells: [Cell; 7] = Default::default();
         cells[0] = "SINKS".into();
@@ -135,13 +148,15 @@ fn lies(rest: Option<&FloodedRest>) -> [Cell; 7] {
     };
     [
         afloat.into(),
-        angle(rest.heel_deg),
-        angle(rest.pitch_deg),
+        angle_beside(rest.heel_deg, &leans),
+        angle_beside(rest.pitch_deg, &leans),
         length(rest.draught_forward_m),
         length(rest.draught_aft_m),
         length(rest.gm_transverse_m),
         match (&rest.opening, rest.sill_m) {
-            (Some(opening), Some(height)) => Cell::from(opening) + ", " + length(height),
+            (Some(opening), Some(height)) => {
+                Cell::from(opening) + ", " + length_beside(height, &sills)
+            }
             _ if rest.sills_under.is_empty() => "none".into(),
             _ => format!("none; UNDER WATER: {}", rest.sills_under.join(", ")).into(),
         },

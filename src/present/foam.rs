@@ -1,10 +1,10 @@
 //! The table of foam for a swamped craft.
-use super::cell::{angle, cells, length, mass, volume};
+use super::cell::{angle_beside, cells, length, length_beside, mass, volume};
 use super::words::{Words, told_first};
-use super::yardsticks::yardsticks;
+use super::yardsticks::{To, limits, yardsticks};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, FoamResult, Swamped};
+use crate::study::{Answer, FoamPlace, FoamResult};
 
 mod words;
 
@@ -81,7 +81,7 @@ fn as_it_is(sheet: &mut Sheet, result: &FoamResult) {
 
 fn lacks(m3: f64) -> Cell {
     if m3 > 0.0 {
-        volume(m3)
+        Cell::beside(m3, Dimension::Volume, &[0.0])
     } else {
         "none, " + volume(-m3) + " to spare"
     }
@@ -97,7 +97,7 @@ fn places(sheet: &mut Sheet, result: &FoamResult) {
             volume(place.foam_m3),
             mass(place.foam_kg),
         ];
-        row.extend(lies(&place.swamped));
+        row.extend(lies(place, result));
         row
     });
     let header = [
@@ -118,14 +118,21 @@ fn places(sheet: &mut Sheet, result: &FoamResult) {
         .notes(&[CUT_BY_LITRES]);
 }
 
-fn lies(swamped: &Swamped) -> [Cell; 5] {
+fn lies(place: &FoamPlace, result: &FoamResult) -> [Cell; 5] {
+    let swamped = &place.swamped;
+    // What is enough is cut to reach what is asked: no finer than that.
+    let asked = (!place.reaches).then_some(result.freeboard_m);
+    let asked: Vec<f64> = asked.into_iter().collect();
+    let rim = |height| length_beside(height, &asked);
+    let leans = limits(&result.yardsticks, To::SwampedLean);
+    let angle = |deg| angle_beside(deg, &leans);
     let or_sinks = |cell: Option<Cell>| cell.unwrap_or_else(|| "sinks".into());
     let not_found = if swamped.floats { "not found" } else { "sinks" };
     [
-        or_sinks(swamped.rim_m.map(length)),
+        or_sinks(swamped.rim_m.map(rim)),
         swamped
             .rim_no_low_hole_m
-            .map_or_else(|| not_found.into(), length),
+            .map_or_else(|| not_found.into(), rim),
         or_sinks(swamped.heel_deg.map(angle)),
         or_sinks(swamped.pitch_deg.map(angle)),
         or_sinks(swamped.gm_transverse_m.map(length)),

@@ -2,7 +2,9 @@
 use std::collections::HashSet;
 use std::fmt::Write as _;
 
+use super::say::Bare;
 use super::svg::escaped;
+use crate::quantity::{Metric, UnitSystem};
 use crate::study::{Drawing, InspectResult, LooksLike, Polyline};
 
 /// Width of the drawing and of its margins, in its own unit (a pixel at 96 to
@@ -53,7 +55,7 @@ const VIEWS: [View; 3] = [
 
 /// The picture as an SVG document.
 #[must_use]
-pub fn inspect_svg(result: &InspectResult) -> String {
+pub fn inspect_svg(result: &InspectResult, units: UnitSystem) -> String {
     let drawing = &result.drawing;
     let size = drawing.bounds.1 - drawing.bounds.0;
     let scale = (WIDTH - 2.0 * MARGIN) / size.max().max(f64::MIN_POSITIVE);
@@ -77,7 +79,14 @@ pub fn inspect_svg(result: &InspectResult) -> String {
     );
     let mut top = MARGIN;
     for (view, height) in VIEWS.iter().zip(heights) {
-        draw_view(&mut svg, drawing, view, scale, top);
+        draw_view(
+            &mut svg,
+            drawing,
+            view,
+            scale,
+            top,
+            Bare::of(Metric::Metre, units),
+        );
         top += height;
     }
     legend(&mut svg, height);
@@ -85,15 +94,16 @@ pub fn inspect_svg(result: &InspectResult) -> String {
     svg
 }
 
-fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: f64) {
+fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: f64, bare: Bare) {
     let (lo, hi) = drawing.bounds;
     let _ = writeln!(
         svg,
-        "<text x=\"{MARGIN}\" y=\"{:.0}\" fill=\"#555\">{}, {:.2} × {:.2} m</text>",
+        "<text x=\"{MARGIN}\" y=\"{:.0}\" fill=\"#555\">{}, {:.2} × {:.2} {}</text>",
         top + 16.0,
         view.title,
-        hi[view.right.0] - lo[view.right.0],
-        hi[view.up.0] - lo[view.up.0],
+        bare.value(hi[view.right.0] - lo[view.right.0]),
+        bare.value(hi[view.up.0] - lo[view.up.0]),
+        bare.unit,
     );
     let place = |p: &[f64; 3]| {
         let x = MARGIN + (p[view.right.0] - lo[view.right.0]) * view.right.1 * scale;

@@ -1,11 +1,11 @@
 //! The table and the drawing of the margins.
 use std::iter::once;
 
-use super::cell::{angle, cells, energy, fixed, length, mass, point};
+use super::cell::{angle, angle_beside, cells, fixed, length, length_beside, mass, point};
 use super::say::Say;
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, Metric, UnitSystem, show};
 use crate::study::{
     Answer, EdgeDoes, LEAST_DECK_M, LoadEnd, MOST_HEEL_DEG, MarginsResult, PersonLine, TiltLine,
     WATER_CARRIED_ALONG, direction_in_words,
@@ -13,7 +13,7 @@ use crate::study::{
 
 mod words;
 
-pub(super) use words::{about, yardstick};
+pub(super) use words::{about, lean_in_words, limits, yardstick};
 
 /// Bearings shown in the terminal: every 15°.
 const SHOWN_EVERY_DEG: f64 = 15.0;
@@ -48,7 +48,7 @@ impl Present for Answer<MarginsResult> {
             .map(|v| cells![about(v, units), v.verdict, yardstick(v, units)]);
         let header = ["what", "verdict", "yardstick"];
         sheet.heading("Yardsticks").grid(&header, verdicts);
-        rose(&mut sheet, &self.tilt);
+        rose(&mut sheet, self);
         knock(&mut sheet, self);
         sheet.notes(&[format!(
             "drift speed: broadside into a wall, the water that goes with the craft counted as {WATER_CARRIED_ALONG:.1} times its mass: that of a half-round section, more than shallower hulls carry (hydrodynamics textbooks, from memory)"
@@ -78,7 +78,11 @@ pub(super) fn ends_deg(line: &TiltLine) -> Option<f64> {
     line.over_deg.or(line.lean_deg)
 }
 
-fn rose(sheet: &mut Sheet, tilt: &[TiltLine]) {
+fn rose(sheet: &mut Sheet, result: &MarginsResult) {
+    let tilt = &result.tilt;
+    let [leans, works] = limits(result);
+    let angle = |deg| angle_beside(deg, &leans);
+    let energy = |j| Cell::beside(j, Dimension::Energy, &works);
     let rim = rim_deg(tilt);
     let shown = tilt.iter();
     let shown = shown.filter(|line| line.bearing_deg % SHOWN_EVERY_DEG == 0.0);
@@ -121,8 +125,9 @@ fn rose(sheet: &mut Sheet, tilt: &[TiltLine]) {
 }
 
 fn knock(sheet: &mut Sheet, result: &MarginsResult) {
+    let [_, works] = limits(result);
     let rows = result.knock.iter().map(|line| {
-        let work = energy(line.work_j);
+        let work = Cell::beside(line.work_j, Dimension::Energy, &works);
         cells![
             &line.opening,
             if line.converged {
@@ -241,11 +246,15 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult) {
             (None, true) => Cell::from(ended(LoadEnd::TurnsOver)),
             (None, false) => {
                 let none = || Cell::from(ended(LoadEnd::NoRest));
-                line.heel_deg.map_or_else(none, angle)
+                line.heel_deg
+                    .map_or_else(none, |heel| angle_beside(heel, &[MOST_HEEL_DEG]))
             }
         };
-        let mut row = cells![&line.side, heel, line.sill_m.map(length)];
-        row.extend(has_deck.then(|| line.deck_edge_m.map(length).into()));
+        let sill = line.sill_m.map(|height| length_beside(height, &[0.0]));
+        let mut row = cells![&line.side, heel, sill];
+        let deck = line.deck_edge_m;
+        let deck = deck.map(|height| length_beside(height, &[LEAST_DECK_M]));
+        row.extend(has_deck.then(|| deck.into()));
         row.push(rule_in_words(line).into());
         row
     });
@@ -254,7 +263,7 @@ fn off_centre(sheet: &mut Sheet, result: &MarginsResult) {
         header.push("deck edge");
     }
     header.push("borrowed rule");
-    let least = Say(sheet.units).mm(LEAST_DECK_M);
+    let least = Say(sheet.units).limit(LEAST_DECK_M, Metric::Millimetre);
     let deck = if has_deck {
         format!(
             "and, under a watertight weather deck from stem to stern as here, the deck at least {least} above the water"

@@ -1,11 +1,10 @@
 //! Where an item may go, as a table.
-use super::cell::{angle, cells, energy, length, point};
-use super::float::sill_limits;
+use super::cell::{angle, angle_beside, cells, length_beside, point};
 use super::words::{Words, told_first};
-use super::yardsticks::yardsticks;
+use super::yardsticks::{To, limits, yardsticks};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, Limits, PlaceCell, PlaceResult, Verdict};
+use crate::study::{Answer, PlaceCell, PlaceResult, Verdict, Yardstick};
 
 mod words;
 
@@ -20,8 +19,7 @@ impl Present for Answer<PlaceResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::answering(self, units);
-        let sill = sill_limits(&self.yardsticks);
-        let row = |what: &str, cell: &PlaceCell| row(what, cell, sill);
+        let row = |what: &str, cell: &PlaceCell| row(what, cell, &self.yardsticks);
         let mut rows = vec![row("where it is", &self.now)];
         if let Some(best) = &self.best {
             let what = if !self.worth_moving {
@@ -70,15 +68,16 @@ fn header() -> [&'static str; 9] {
     ]
 }
 
-fn row(what: &str, cell: &PlaceCell, sill: Option<&Limits>) -> Vec<Cell> {
-    let knock = Cell::from(cell.knock_j.map(energy));
+fn row(what: &str, cell: &PlaceCell, yardsticks: &[Yardstick]) -> Vec<Cell> {
+    let work = limits(yardsticks, To::Work);
+    let work = |j| Cell::beside(j, Dimension::Energy, &work);
+    let leans = limits(yardsticks, To::Lean);
+    let knock = Cell::from(cell.knock_j.map(work));
     cells![
         what,
         point(cell.at_m),
-        cell.lowest_sill_m.map(|height| match sill {
-            Some(limits) => Cell::beside(height, Dimension::Length, limits),
-            None => length(height),
-        }),
+        cell.lowest_sill_m
+            .map(|height| length_beside(height, &limits(yardsticks, To::Sill))),
         cell.opening.as_ref(),
         match &cell.knock_first {
             Some(first) => knock + format!(": {first} first"),
@@ -86,11 +85,11 @@ fn row(what: &str, cell: &PlaceCell, sill: Option<&Limits>) -> Vec<Cell> {
         },
         match (cell.least_lean_deg, cell.least_over_deg) {
             (lean, Some(over)) if lean.is_none_or(|lean| over < lean) => {
-                angle(over) + " turns it over"
+                angle_beside(over, &leans) + " turns it over"
             }
-            (lean, _) => lean.map(angle).into(),
+            (lean, _) => lean.map(|lean| angle_beside(lean, &leans)).into(),
         },
-        angle(cell.heel_deg),
+        angle_beside(cell.heel_deg, &limits(yardsticks, To::Heel)),
         angle(cell.pitch_deg),
         if cell.fails.is_empty() {
             Cell::from(cell.verdict)

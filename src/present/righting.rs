@@ -1,7 +1,7 @@
 //! The table and the drawing of the righting arms.
 use super::cell::{angle, cells, energy, fixed, length};
-use super::plot::round_values;
-use super::say::Say;
+use super::plot::{number, round_values};
+use super::say::Bare;
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
@@ -191,7 +191,7 @@ pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> Strin
     );
     let arms = curve.points.iter().map(|p| p.arm_m.abs());
     let most_m = arms.fold(0.01, f64::max);
-    axes(&mut svg, most_m, Say(units));
+    axes(&mut svg, most_m, Bare::short(units));
     arm(&mut svg, curve, most_m);
     for (row, side) in (0_u8..).zip(&curve.sides) {
         awash(&mut svg, side, f64::from(row));
@@ -230,7 +230,7 @@ fn y(arm_m: f64, most_m: f64) -> f64 {
     TOP + HEIGHT / 2.0 * (1.0 - arm_m / most_m)
 }
 
-fn axes(svg: &mut Svg, most_m: f64, say: Say) {
+fn axes(svg: &mut Svg, most_m: f64, bare: Bare) {
     for step in -6..=6_i8 {
         let angle = 30.0 * f64::from(step);
         svg.line([x(angle), TOP], [x(angle), TOP + HEIGHT], colour::GRID, 0.5);
@@ -241,11 +241,13 @@ fn axes(svg: &mut Svg, most_m: f64, say: Say) {
             &format!("{angle:.0}°"),
         );
     }
-    for arm in round_values([-most_m, most_m]) {
-        let y = y(arm, most_m);
+    // Round in the unit shown.
+    for arm in round_values([-most_m, most_m].map(|arm| bare.value(arm))) {
+        let y = y(arm / bare.value(1.0), most_m);
         let width = if arm == 0.0 { 1.2 } else { 0.5 };
         svg.line([LEFT, y], [LEFT + WIDTH, y], colour::GRID, width);
-        svg.text([LEFT - 6.0, y + 4.0], 11.0, Anchor::End, &say.mm(arm));
+        let words = format!("{} {}", number(arm), bare.unit);
+        svg.text([LEFT - 6.0, y + 4.0], 11.0, Anchor::End, &words);
     }
 }
 

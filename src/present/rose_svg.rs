@@ -1,9 +1,10 @@
 //! The rose of leans: how far the craft can lean each way before the first sill is awash.
 use super::Present;
-use super::margins::{ROSE_RING_DEG, ends_deg, rim_deg};
+use super::margins::{ROSE_RING_DEG, ends_deg, lean_in_words, limits, rim_deg};
+use super::say::Say;
 use super::svg::{Anchor, BADGE, EDGE, Svg, colour, wrapped};
-use crate::quantity::UnitSystem;
-use crate::study::{Answer, MarginAbout, MarginsResult, TiltLine, direction_in_words};
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{Answer, MarginAbout, MarginsResult, TiltLine};
 
 const WIDTH: f64 = 600.0;
 /// Where the middle of the rose lies, and its radius.
@@ -46,8 +47,9 @@ pub fn rose_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
         .map(|line| on_rose(line.bearing_deg, ends_deg(line).unwrap_or(rim), rim))
         .collect();
     svg.polyline(&outline, colour::MAIN, 2.0, Some(colour::MAIN));
-    limits(&mut svg, result, rim);
+    yardstick(&mut svg, result, rim, units);
     worst_lean(&mut svg, result, rim);
+    ring_numbers(&mut svg, rim);
     ways(&mut svg, rim);
     lobes(&mut svg, result, rim);
     svg.foot_note("Calm still water only; displacement held.");
@@ -61,12 +63,23 @@ fn on_rose(bearing_deg: f64, lean_deg: f64, rim_deg: f64) -> [f64; 2] {
     [MIDDLE[0] + radius * sin, MIDDLE[1] - radius * cos]
 }
 
-fn rings_and_spokes(svg: &mut Svg, rim: f64) {
+/// The rings' leans, deg.
+fn rings(rim: f64) -> impl Iterator<Item = f64> {
     let rings = (1..=6_u8).map(|n| ROSE_RING_DEG * f64::from(n));
-    for ring in rings.take_while(|ring| *ring <= rim) {
-        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
+    rings.take_while(move |ring| *ring <= rim)
+}
+
+/// Their numbers, over what is drawn.
+fn ring_numbers(svg: &mut Svg, rim: f64) {
+    for ring in rings(rim) {
         let [x, y] = on_rose(45.0, ring, rim);
-        svg.text([x + 2.0, y], 12.0, Anchor::Start, &format!("{ring:.0}°"));
+        svg.text_over([x + 2.0, y], 12.0, Anchor::Start, &format!("{ring:.0}°"));
+    }
+}
+
+fn rings_and_spokes(svg: &mut Svg, rim: f64) {
+    for ring in rings(rim) {
+        svg.circle(MIDDLE, RADIUS * ring / rim, colour::GRID, None);
     }
     for spoke in 0..12 {
         let end = on_rose(30.0 * f64::from(spoke), rim, rim);
@@ -75,7 +88,7 @@ fn rings_and_spokes(svg: &mut Svg, rim: f64) {
 }
 
 /// The limits of the yardstick for the smallest lean.
-fn limits(svg: &mut Svg, result: &MarginsResult, rim: f64) {
+fn yardstick(svg: &mut Svg, result: &MarginsResult, rim: f64, units: UnitSystem) {
     let judged = result.verdicts.iter();
     let mut judged = judged.filter(|line| matches!(line.about, MarginAbout::SmallestLean { .. }));
     let Some(limits) = judged.find_map(|line| line.limits.as_ref()) else {
@@ -98,7 +111,7 @@ fn limits(svg: &mut Svg, result: &MarginsResult, rim: f64) {
                 [EDGE + 34.0, y],
                 12.0,
                 Anchor::Start,
-                &format!("{words} {lean:.0}°"),
+                &format!("{words} {}", Say(units).limit(lean, Metric::Degree)),
             );
     }
 }
@@ -114,10 +127,11 @@ fn worst_lean(svg: &mut Svg, result: &MarginsResult, rim: f64) {
     };
     let Some(lean) = lean else { return };
     let at = on_rose(worst.bearing_deg, lean, rim);
-    let way = direction_in_words(worst.bearing_deg);
+    let way = result.way_in_words(worst, turns_over);
     svg.line(MIDDLE, at, colour::WORST, 2.5);
     svg.circle(at, 5.0, colour::WORST, Some(colour::WORST));
-    told(svg, &format!("Worst (dot): {lean:.1}° {way}, {then}"), EDGE);
+    let lean = lean_in_words(lean, &limits(result)[0]);
+    told(svg, &format!("Worst (dot): {lean} {way}, {then}"), EDGE);
 }
 
 /// A line more under the rose, from so far in; returns where it stands.
@@ -196,10 +210,11 @@ fn lobes(svg: &mut Svg, result: &MarginsResult, rim: f64) {
             svg.badge(at, 12.0, number);
         }
     }
+    let [limits, _] = limits(result);
     for (number, (name, least)) in names.iter().enumerate() {
         let y = told(
             svg,
-            &format!("{name}: from a lean of {least:.1}°"),
+            &format!("{name}: from a lean of {}", lean_in_words(*least, &limits)),
             EDGE + 28.0,
         );
         svg.badge([EDGE + 10.0, y - 4.5], 12.0, number);

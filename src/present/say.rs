@@ -1,6 +1,8 @@
 //! Quantities within a sentence: in metric one unit whatever the size, to the digits that
 //! the sentence needs; in US units as in the tables.
-use crate::quantity::{Metric, UnitSystem, show_in, show_in_beside, show_within};
+use crate::quantity::{
+    Metric, UnitSystem, bare_unit, show_in, show_in_beside, show_limit, show_within,
+};
 use crate::study::Limits;
 
 /// Says quantities, given in base units, in one system of units.
@@ -23,6 +25,27 @@ impl Say {
         show_in_beside(m, limits, Metric::Millimetre, 0, self.0)
     }
 
+    /// What is missing or over, as [`Self::of`], never read as nought.
+    pub(super) fn some(self, value: f64, metric: Metric, decimals: usize) -> String {
+        show_in_beside(value, &[0.0], metric, decimals, self.0)
+    }
+
+    /// Degrees, finer where a limit would else read the same.
+    pub(super) fn deg_beside(self, deg: f64, decimals: usize, limits: &[f64]) -> String {
+        show_in_beside(deg, limits, Metric::Degree, decimals, self.0)
+    }
+
+    /// Heel or pitch to a tenth, finer where a lean's limit to its side would else read the same.
+    pub(super) fn angle_beside(self, deg: f64, limits: &[f64]) -> String {
+        let limits: Vec<f64> = limits.iter().map(|limit| limit.copysign(deg)).collect();
+        self.deg_beside(deg, 1, &limits)
+    }
+
+    /// A limit, in its metric unit.
+    pub(super) fn limit(self, value: f64, metric: Metric) -> String {
+        show_limit(value, metric, self.0)
+    }
+
     /// Metres.
     pub(super) fn m(self, m: f64, decimals: usize) -> String {
         show_in(m, Metric::Metre, decimals, self.0)
@@ -43,9 +66,9 @@ impl Say {
         show_in(j, Metric::Joule, decimals, self.0)
     }
 
-    /// Joules to a tenth, finer where a limit would else read the same.
-    pub(super) fn joules_beside(self, j: f64, limits: &[f64]) -> String {
-        show_in_beside(j, limits, Metric::Joule, 1, self.0)
+    /// Joules, finer where a limit would else read the same.
+    pub(super) fn joules_beside(self, j: f64, decimals: usize, limits: &[f64]) -> String {
+        show_in_beside(j, limits, Metric::Joule, decimals, self.0)
     }
 
     /// Any other quantity in its metric unit.
@@ -77,15 +100,58 @@ impl Say {
     }
 }
 
+/// One system where there is room for one number only: of both, metric.
+pub(super) fn one_system(units: UnitSystem) -> UnitSystem {
+    match units {
+        UnitSystem::Us => UnitSystem::Us,
+        UnitSystem::Metric | UnitSystem::Both => UnitSystem::Metric,
+    }
+}
+
+/// Bare numbers in one unit, which is named once: along an axis, in a row under a drawing.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Bare {
+    /// The unit's symbol.
+    pub(super) unit: &'static str,
+    per_base: f64,
+    decimals: usize,
+}
+
+impl Bare {
+    /// Of a metric unit, or the US one that stands for it.
+    pub(super) fn of(metric: Metric, units: UnitSystem) -> Self {
+        let (unit, per_base) = bare_unit(metric, units);
+        // A tenth of an inch is a tape's two millimetres and a half.
+        let decimals = usize::from(unit == "in");
+        Self {
+            unit,
+            per_base,
+            decimals,
+        }
+    }
+
+    /// Short lengths: millimetres or inches.
+    pub(super) fn short(units: UnitSystem) -> Self {
+        Self::of(Metric::Millimetre, units)
+    }
+
+    /// An amount in base units as so many of the unit.
+    pub(super) fn value(self, base: f64) -> f64 {
+        base * self.per_base
+    }
+
+    /// The same as it is printed, without the unit: whole, inches to a tenth.
+    pub(super) fn told(self, base: f64) -> String {
+        let decimals = self.decimals;
+        let text = format!("{:.decimals$}", self.value(base));
+        match text.strip_prefix('-') {
+            Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.to_owned(),
+            _ => text,
+        }
+    }
+}
+
 /// The limits of a margin.
 pub(super) fn limits_of(limits: &Limits) -> [f64; 2] {
     [limits.red.value, limits.green.value]
-}
-
-/// A number with as many decimals as it was given with, at most six: limits that people
-/// write.
-pub(super) fn decimals_of(value: f64) -> usize {
-    let text = format!("{value}");
-    text.split_once('.')
-        .map_or(0, |(_, decimals)| decimals.len().min(6))
 }

@@ -1,8 +1,9 @@
 //! The lines drawing: from the side, from the ends and from above at one scale,
 //! with the curve of section areas under them.
 use super::plot::Plot;
+use super::say::Bare;
 use super::svg::{Anchor, Svg, colour, width_of};
-use crate::quantity::UnitSystem;
+use crate::quantity::{Dimension, Metric, UnitSystem, show};
 use crate::study::{Answer, SectionLine, SectionResult, SectionWater};
 
 const MARGIN: f64 = 56.0;
@@ -16,9 +17,9 @@ const BODY_TIMES: f64 = 1.7;
 const THIN: f64 = 0.9;
 const THICK: f64 = 2.0;
 
-/// The three views and the area curve, metric.
+/// The three views and the area curve.
 #[must_use]
-pub fn lines_svg(result: &Answer<SectionResult>) -> String {
+pub fn lines_svg(result: &Answer<SectionResult>, units: UnitSystem) -> String {
     let [lo, hi] = result.box_m;
     let size = [0, 1, 2].map(|axis| (hi[axis] - lo[axis]).max(1e-6));
     let scale = ALONG / size[0];
@@ -43,11 +44,12 @@ pub fn lines_svg(result: &Answer<SectionResult>) -> String {
     };
     let width = MARGIN * 2.0 + ALONG;
     let title = format!("{}: lines", result.name);
+    let length = |m| show(m, Dimension::Length, units);
     let description = format!(
-        "lines drawing in three views of one craft, {:.3} m long, {:.3} m broad, {:.3} m high: {} buttocks from the side, {} stations from the ends, {} waterlines from above; below them the curve of section areas",
-        size[0],
-        size[1],
-        size[2],
+        "lines drawing in three views of one craft, {} long, {} broad, {} high: {} buttocks from the side, {} stations from the ends, {} waterlines from above; below them the curve of section areas",
+        length(size[0]),
+        length(size[1]),
+        length(size[2]),
         result.buttocks.len(),
         result.stations.len(),
         result.waterlines.len()
@@ -77,9 +79,9 @@ pub fn lines_svg(result: &Answer<SectionResult>) -> String {
         body_times,
     );
     if has_areas {
-        area_curve(&mut svg, result, area_top);
+        area_curve(&mut svg, result, area_top, units);
     }
-    svg.foot_note(&result.frame.in_words(UnitSystem::Metric));
+    svg.foot_note(&result.frame.in_words(units));
     svg.finish()
 }
 
@@ -316,22 +318,27 @@ fn port_runs(points: &[[f64; 3]]) -> Vec<Vec<[f64; 3]>> {
     runs
 }
 
-fn area_curve(svg: &mut Svg, result: &SectionResult, top: f64) {
+fn area_curve(svg: &mut Svg, result: &SectionResult, top: f64, units: UnitSystem) {
     let [lo, hi] = result.box_m;
+    let [length, area] = [Metric::Metre, Metric::SquareMetre].map(|m| Bare::of(m, units));
     let mut points: Vec<[f64; 2]> = result
         .stations
         .iter()
-        .filter_map(|line| Some([line.at_m, line.immersed_area_m2?]))
+        .filter_map(|line| Some([length.value(line.at_m), area.value(line.immersed_area_m2?)]))
         .collect();
     points.sort_by(|a, b| a[0].total_cmp(&b[0]));
     let most = points.iter().map(|p| p[1]).fold(0.0, f64::max);
     let plot = Plot::new(
         [MARGIN, top],
         [ALONG, 180.0],
-        [lo[0], hi[0]],
+        [lo[0], hi[0]].map(|x| length.value(x)),
         [0.0, most * 1.05],
     );
-    plot.axes(svg, "x, m", "curve of section areas: area under water, m²");
+    plot.axes(
+        svg,
+        &format!("x, {}", length.unit),
+        &format!("curve of section areas: area under water, {}", area.unit),
+    );
     let places: Vec<[f64; 2]> = points.iter().map(|[x, y]| plot.at(*x, *y)).collect();
     svg.polyline(&places, colour::MAIN, THICK, None);
     for place in places {

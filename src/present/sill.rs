@@ -1,11 +1,11 @@
 //! What a wall round an opening gains, as a table and a plot.
 use super::cell::{angle, cells, energy, length, mass};
 use super::plot::Plot;
-use super::say::Say;
+use super::say::{Bare, Say};
 use super::svg::{Anchor, Svg, colour};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, show};
+use crate::quantity::{Dimension, Metric, UnitSystem, show};
 use crate::study::{Answer, RimLies, SillResult, SillRow};
 
 mod words;
@@ -61,8 +61,7 @@ impl Present for Answer<SillResult> {
     }
 }
 
-/// The sill over the height of the wall, in millimetres whatever the units of the
-/// table.
+/// The sill over the height of the wall.
 #[must_use]
 pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
     let title = format!("{}: a wall round {}", result.name, result.opening);
@@ -78,20 +77,26 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
         .iter()
         .map(|row| row.lowest_sill_m)
         .fold(0.0, f64::min);
+    let bare = Bare::short(units);
     // Where no wall can help there is no height to draw over: 100 mm of empty plot.
     let tallest = result.rows.last().map_or(0.0, |row| row.wall_m);
     let tallest = if tallest > 0.0 { tallest } else { 0.1 };
     let plot = Plot::new(
         [70.0, 66.0],
         [540.0, 300.0],
-        [0.0, tallest * 1e3],
-        [least * 1e3, most * 1.05e3],
+        [0.0, tallest].map(|m| bare.value(m)),
+        [least, 1.05 * most].map(|m| bare.value(m)),
     );
-    plot.axes(&mut svg, "height of the wall, mm", "above the water, mm");
-    let yardstick = [0.0, tallest].map(|wall| plot.at(wall * 1e3, result.yardstick_m * 1e3));
+    plot.axes(
+        &mut svg,
+        &format!("height of the wall, {}", bare.unit),
+        &format!("above the water, {}", bare.unit),
+    );
+    let at = |wall_m: f64, height_m: f64| plot.at(bare.value(wall_m), bare.value(height_m));
+    let yardstick = [0.0, tallest].map(|wall| at(wall, result.yardstick_m));
     svg.line(yardstick[0], yardstick[1], colour::OTHER, 1.0);
     let [x, y] = yardstick[1];
-    let mm = Say(units).mm(result.yardstick_m);
+    let mm = Say(units).limit(result.yardstick_m, Metric::Millimetre);
     let words = format!("yardstick: {mm} or more");
     svg.text([x - 4.0, y - 5.0], 12.0, Anchor::End, &words);
     let mut run =
@@ -99,7 +104,7 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
             let places: Vec<[f64; 2]> = result
                 .rows
                 .iter()
-                .map(|row| plot.at(row.wall_m * 1e3, of(row) * 1e3))
+                .map(|row| at(row.wall_m, of(row)))
                 .collect();
             let (x, y) = (70.0 + 200.0 * row, 424.0);
             svg.polyline(&places, stroke, width, None)
@@ -120,30 +125,28 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
         1.2,
         "lowest sill of all (thin)",
     );
-    marks(&mut svg, result, &plot, Say(units));
+    marks(&mut svg, result, &at, Say(units));
     svg.finish()
 }
 
 /// The sill as it is, and the wall that brings it to the yardstick.
-fn marks(svg: &mut Svg, result: &SillResult, plot: &Plot, say: Say) {
+fn marks(svg: &mut Svg, result: &SillResult, at: &impl Fn(f64, f64) -> [f64; 2], say: Say) {
     let y = 446.0;
     if let Some(now) = result.rows.first() {
-        let at = plot.at(0.0, now.sill_m * 1e3);
-        svg.circle(at, 5.0, colour::INK, Some("white")).circle(
-            [76.0, y - 4.0],
-            5.0,
-            colour::INK,
-            Some("white"),
+        svg.circle(at(0.0, now.sill_m), 5.0, colour::INK, Some("white"))
+            .circle([76.0, y - 4.0], 5.0, colour::INK, Some("white"));
+        let words = format!(
+            "the sill now: {} above the water",
+            say.mm_beside(now.sill_m, &[0.0, result.yardstick_m])
         );
-        let words = format!("the sill now: {} above the water", say.mm(now.sill_m));
         svg.text([88.0, y], 12.0, Anchor::Start, &words);
     }
     let words = match (result.wall_to_yardstick_m, result.rim_lies) {
         (Some(wall), _) if wall > 0.0 => {
-            let at = plot.at(wall * 1e3, result.yardstick_m * 1e3);
-            let foot = [at[0], plot.at(0.0, 0.0)[1].min(366.0)];
-            svg.dashes(&[at, foot], colour::INK, 1.2).circle(
-                at,
+            let top = at(wall, result.yardstick_m);
+            let foot = [top[0], at(0.0, 0.0)[1].min(366.0)];
+            svg.dashes(&[top, foot], colour::INK, 1.2).circle(
+                top,
                 5.0,
                 colour::INK,
                 Some(colour::INK),

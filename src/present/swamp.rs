@@ -1,12 +1,12 @@
 //! The table of a swamping.
-use super::cell::{angle, cells, length, or_dash, volume};
+use super::cell::{angle_beside, cells, length, length_beside, or_dash, volume};
 use super::csv::csv_rows;
 use super::words::{Words, told_first};
-use super::yardsticks::yardsticks;
+use super::yardsticks::{To, limits, yardsticks};
 use super::{Cell, Present, Sheet};
 use crate::numerics::picked;
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, SwampAir, SwampLine, SwampResult};
+use crate::study::{Answer, SwampAir, SwampResult};
 
 mod words;
 
@@ -24,20 +24,22 @@ impl Present for Answer<SwampResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let mut sheet = Sheet::answering(self, units);
+        let [solid, needed] = [
+            (self.solid_m3, self.solid_needed_m3),
+            (self.solid_needed_m3, self.solid_m3),
+        ]
+        .map(|(m3, other)| Cell::beside(m3, Dimension::Volume, &[other]));
         sheet
             .heading("Inside")
             .value("space that water can fill", volume(self.inside_m3))
-            .value("solid or sealed volume", volume(self.solid_m3))
-            .value(
-                "volume needed to stay up when full",
-                volume(self.solid_needed_m3),
-            )
+            .value("solid or sealed volume", solid)
+            .value("volume needed to stay up when full", needed)
             .value("point of no return", no_return(self));
         if self.verdict.is_some() {
             sheet.notes(&yardsticks(&self.yardsticks, units));
         }
         if let Some(air) = &self.with_air {
-            with_air(&mut sheet, air);
+            with_air(&mut sheet, self, air);
         }
         compartments(&mut sheet, self);
         let keepers = self.kept_up_by.iter();
@@ -45,12 +47,13 @@ impl Present for Answer<SwampResult> {
             &["", "displaces"],
             keepers.map(|keeper| cells![&keeper.name, volume(keeper.volume_m3)]),
         );
+        let sill_limits = limits(&self.yardsticks, To::SwampedSill);
         let sills = self.openings.iter();
         sheet.heading("Openings, as it ends").grid(
             &["opening", "sill above the water"],
-            sills.map(|sill| cells![&sill.name, length(sill.freeboard_m)]),
+            sills.map(|sill| cells![&sill.name, length_beside(sill.freeboard_m, &sill_limits)]),
         );
-        time_line(&mut sheet, &self.time_line);
+        time_line(&mut sheet, self);
         sheet.wary_of(self)
     }
 }
@@ -75,7 +78,9 @@ fn no_return(result: &SwampResult) -> Cell {
     volume(m3) + standing + " inside" + after
 }
 
-fn with_air(sheet: &mut Sheet, air: &SwampAir) {
+fn with_air(sheet: &mut Sheet, result: &SwampResult, air: &SwampAir) {
+    let [leans, sills] =
+        [To::SwampedLean, To::SwampedSill].map(|to| limits(&result.yardsticks, to));
     let afloat = match (air.floats, air.upright) {
         (true, true) => "yes",
         (true, false) => "ON ITS SIDE OR END",
@@ -91,11 +96,18 @@ fn with_air(sheet: &mut Sheet, air: &SwampAir) {
     sheet
         .heading("With the trapped air kept")
         .value("afloat", afloat)
-        .value("heel", or_dash(air.heel_deg.map(angle)))
-        .value("pitch", or_dash(air.pitch_deg.map(angle)))
+        .value(
+            "heel",
+            or_dash(air.heel_deg.map(|heel| angle_beside(heel, &leans))),
+        )
+        .value(
+            "pitch",
+            or_dash(air.pitch_deg.map(|pitch| angle_beside(pitch, &leans))),
+        )
         .value(
             "lowest dry opening",
-            air.sill_m.map_or_else(|| "none".into(), length),
+            air.sill_m
+                .map_or_else(|| "none".into(), |sill| length_beside(sill, &sills)),
         )
         .grid(
             &["compartment", "air kept", "its water lower than outside by"],
@@ -120,7 +132,10 @@ fn compartments(sheet: &mut Sheet, result: &SwampResult) {
         .grid(&["compartment", "holds", "water in it", ""], rows);
 }
 
-fn time_line(sheet: &mut Sheet, lines: &[SwampLine]) {
+fn time_line(sheet: &mut Sheet, result: &SwampResult) {
+    let lines = &result.time_line;
+    let [leans, sills] =
+        [To::SwampedLean, To::SwampedSill].map(|to| limits(&result.yardsticks, to));
     let mut before = None;
     let rows = picked(lines, SHOWN_LINES).map(|line| {
         // A second line of one moment: the craft is let go, or goes over.
@@ -130,9 +145,9 @@ fn time_line(sheet: &mut Sheet, lines: &[SwampLine]) {
             time + again.then_some(", then"),
             volume(line.water_m3),
             Cell::quantity(line.inflow_m3_s, Dimension::Flow),
-            angle(line.heel_deg),
-            angle(line.pitch_deg),
-            line.sill_m.map(length),
+            angle_beside(line.heel_deg, &leans),
+            angle_beside(line.pitch_deg, &leans),
+            line.sill_m.map(|sill| length_beside(sill, &sills)),
         ]
     });
     let mut rows: Vec<Vec<Cell>> = rows.collect();

@@ -1,6 +1,6 @@
 //! Both sides of the hull with the tape marks of the waterline.
 use super::Present;
-use super::say::Say;
+use super::say::{Bare, Say};
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, Side, SideDrawing, TapeResult, TapeStation};
@@ -79,7 +79,7 @@ pub(super) fn side_title(side: Side) -> &'static str {
     }
 }
 
-/// Both sides, metric: marks, and under each station its distances in mm.
+/// Both sides: marks, and under each station its distances in mm or inches.
 #[must_use]
 pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
     let drawing = &result.drawing;
@@ -88,11 +88,13 @@ pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
     let first = 96.0;
     let size = [WIDTH, first + 2.0 * one_side + 44.0];
     let title = format!("{}: waterline by tape", result.name);
+    let bare = Bare::short(units);
     let description = format!(
-        "The craft from both sides with the waterline at rest (heel {}, pitch {}) marked at {} stations from the stem; under each station the distance of the mark below the rim and above the keel along the skin, in millimetres. {}",
+        "The craft from both sides with the waterline at rest (heel {}, pitch {}) marked at {} stations from the stem; under each station the distance of the mark below the rim and above the keel along the skin, in {}. {}",
         degrees(result.heel_deg),
         degrees(result.pitch_deg),
         result.stations.len(),
+        in_words(bare),
         result.summary(units)
     );
     let mut svg = Svg::new(size, &title, &description);
@@ -112,12 +114,15 @@ pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
             [14.0, 67.0],
             TEXT,
             Anchor::Start,
-            "All numbers are millimetres, the tape along the outside of the skin.",
+            &format!(
+                "All numbers are {}, the tape along the outside of the skin.",
+                in_words(bare)
+            ),
         );
     for (number, side) in Side::BOTH.into_iter().enumerate() {
         let top = first + one_side * number as f64;
         svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
-        one(&mut svg, result, number, &view(side, top + 14.0));
+        one(&mut svg, result, number, &view(side, top + 14.0), bare);
     }
     let foot = size[1] - 30.0;
     svg.line([14.0, foot - 5.0], [44.0, foot - 5.0], colour::MAIN, 2.5)
@@ -139,12 +144,20 @@ pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
     svg.finish()
 }
 
+/// The unit of bare short lengths in words.
+pub(super) fn in_words(bare: Bare) -> &'static str {
+    match bare.unit {
+        "in" => "inches",
+        _ => "millimetres",
+    }
+}
+
 /// To a tenth, and never minus nought.
 pub(super) fn degrees(value: f64) -> String {
     format!("{:.1}°", (value * 10.0).round() / 10.0 + 0.0)
 }
 
-fn one(svg: &mut Svg, result: &TapeResult, which: usize, view: &FromSide) {
+fn one(svg: &mut Svg, result: &TapeResult, which: usize, view: &FromSide, bare: Bare) {
     let drawing = &result.drawing;
     svg.polyline(&view.outline(drawing), colour::INK, 1.6, None);
     let line = |points: &[[f64; 2]]| -> Vec<[f64; 2]> {
@@ -173,9 +186,8 @@ fn one(svg: &mut Svg, result: &TapeResult, which: usize, view: &FromSide) {
                 1.0,
             );
         }
-        let mm = |value: Option<f64>| {
-            value.map_or_else(|| "–".to_owned(), |value| format!("{:.0}", value * 1e3))
-        };
+        let told =
+            |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| bare.told(value));
         let cells = [
             Some(station.from_stem_m),
             mark.below_rim_m,
@@ -184,7 +196,7 @@ fn one(svg: &mut Svg, result: &TapeResult, which: usize, view: &FromSide) {
         ];
         for (number, value) in cells.into_iter().enumerate() {
             let y = foot + ROW * number as f64;
-            svg.text([x, y], NUMBERS, Anchor::Middle, &mm(value));
+            svg.text([x, y], NUMBERS, Anchor::Middle, &told(value));
         }
     }
     for station in &result.stations {

@@ -2,6 +2,7 @@
 use serde_json::{Map, Value};
 
 use super::cautions::cautions;
+use super::say::Say;
 use super::yardsticks::yardsticks;
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, AsItLies, Caution, Lies, Yardstick};
@@ -67,12 +68,14 @@ fn put(members: &mut Map<String, Value>, key: &str, told: Value) {
     members.shift_insert(at, key.to_owned(), told);
 }
 
-/// An angle of heel in `degrees`, with its side where it is not nought.
-pub(super) fn heel_to_side(heel_deg: f64, degrees: &str) -> String {
+/// An angle `of` what (nothing, or " of heel"), finer where a limit would else read the same, with its side where it is
+/// not nought.
+pub(super) fn heel_to_side(heel_deg: f64, of: &str, limits: &[f64]) -> String {
     let side = if heel_deg > 0.0 { "starboard" } else { "port" };
-    match format!("{:.1}", heel_deg.abs()).as_str() {
-        "0.0" => format!("0.0{degrees}"),
-        angle => format!("{angle}{degrees} to {side}"),
+    let told = Say(UnitSystem::Metric).deg_beside(heel_deg.abs(), 1, limits);
+    match told.as_str() {
+        "0.0°" => format!("{told}{of}"),
+        _ => format!("{told}{of} to {side}"),
     }
 }
 

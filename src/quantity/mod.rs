@@ -19,8 +19,8 @@ pub use error::QuantityError;
 pub use sentence::{Piece, Sentence};
 pub(crate) use sentence::{capitalised, litres, metres, mm, sentence};
 pub use show::{
-    Metric, UnitSystem, show, show_beside, show_in, show_in_beside, show_point, show_with,
-    show_within,
+    Metric, UnitSystem, bare_unit, show, show_beside, show_in, show_in_beside, show_limit,
+    show_point, show_with, show_within,
 };
 
 /// What kind of amount a number is, which fixes its base unit.

@@ -108,9 +108,27 @@ pub enum Metric {
     MetrePerSecond,
     /// kg/m³.
     KilogramPerCubicMetre,
+    /// Degrees, the same in all systems.
+    Degree,
 }
 
 impl Metric {
+    /// The US unit that stands for it where numbers stand bare.
+    fn us(self) -> Unit {
+        match self {
+            Self::Millimetre => units::INCH,
+            Self::Metre => units::FOOT,
+            Self::Kilogram => units::POUND,
+            Self::Litre => units::US_GALLON,
+            Self::SquareMetre => units::SQUARE_FOOT,
+            Self::Joule | Self::NewtonMetre => units::FOOT_POUND,
+            Self::Newton => units::POUND_FORCE,
+            Self::MetrePerSecond => units::MILE_PER_HOUR,
+            Self::KilogramPerCubicMetre => units::LB_PER_FT3,
+            Self::Degree => units::DEGREE,
+        }
+    }
+
     /// The unit and how many of it go into one base unit.
     fn unit(self) -> (Unit, f64) {
         match self {
@@ -124,6 +142,23 @@ impl Metric {
             Self::Newton => (units::NEWTON, 1.0),
             Self::MetrePerSecond => (units::METRE_PER_SECOND, 1.0),
             Self::KilogramPerCubicMetre => (units::KG_PER_M3, 1.0),
+            Self::Degree => (units::DEGREE, 1.0),
+        }
+    }
+}
+
+/// The unit of bare numbers, as along an axis: its symbol, and how many of it go into one base
+/// unit. Of both systems at once it is the metric one.
+#[must_use]
+pub fn bare_unit(metric: Metric, system: UnitSystem) -> (&'static str, f64) {
+    match system {
+        UnitSystem::Us => {
+            let unit = metric.us();
+            (unit.symbol, 1.0 / unit.factor)
+        }
+        UnitSystem::Metric | UnitSystem::Both => {
+            let (unit, per_base) = metric.unit();
+            (unit.symbol, per_base)
         }
     }
 }
@@ -135,15 +170,30 @@ pub fn show_in(value: f64, metric: Metric, decimals: usize, system: UnitSystem) 
     show_within(&[value], "", metric, decimals, system)
 }
 
-/// As [`show`], an amount that is held to limits: with more decimals, up to three, where a
-/// limit would read the same without being so. What just misses its limit is never
-/// rounded onto it.
+/// As [`show`], an amount that is held to limits: with more decimals, up to
+/// three (one in US units), where a limit would read the same without being so. What misses
+/// its limit by less than that is shown one last place off it, never on it. The limits
+/// themselves are shown by [`show_limit`].
 #[must_use]
 pub fn show_beside(value: f64, limits: &[f64], dimension: Dimension, system: UnitSystem) -> String {
     in_systems(system, |us| {
         let form = Form::choose(value.abs(), dimension, us);
         let per_base = 1.0 / form.unit.factor;
-        form.beside(value, limits, per_base)
+        form.beside(value, limits, per_base, us)
+    })
+}
+
+/// Prints a limit as [`show_in`], with as many of the decimals of [`show_beside`] as it has.
+#[must_use]
+pub fn show_limit(limit: f64, metric: Metric, system: UnitSystem) -> String {
+    in_systems(system, |us| {
+        let (mut form, per_base) = Form::in_sentence(limit.abs(), metric, 0, us);
+        let number = limit * per_base;
+        let most = form.decimals + most_more(form.unit, us);
+        while form.decimals < most && !is_near(form.rounded(number), number) {
+            form.decimals += 1;
+        }
+        form.with_unit(&form.digits_of(number))
     })
 }
 
@@ -158,7 +208,7 @@ pub fn show_in_beside(
 ) -> String {
     in_systems(system, |us| {
         let (form, per_base) = Form::in_sentence(value.abs(), metric, decimals, us);
-        form.beside(value, limits, per_base)
+        form.beside(value, limits, per_base, us)
     })
 }
 
@@ -236,7 +286,7 @@ impl Form {
     /// form's unit go into one base unit.
     fn in_sentence(size: f64, metric: Metric, decimals: usize, us: bool) -> (Self, f64) {
         let (unit, per_base) = metric.unit();
-        if us {
+        if us && unit != units::DEGREE {
             let form = Self::choose(size, unit.dimension, true);
             let per_base = 1.0 / form.unit.factor;
             (form, per_base)
@@ -335,18 +385,30 @@ impl Form {
     }
 
     /// An amount in base units, so finely that no limit reads the same without being so.
-    fn beside(mut self, value: f64, limits: &[f64], per_base: f64) -> String {
-        const MOST_MORE: usize = 3;
-        let most = self.decimals + MOST_MORE;
-        let others = limits.iter().filter(|limit| **limit != value);
-        for limit in others {
-            while self.decimals < most
-                && self.digits_of(limit * per_base) == self.digits_of(value * per_base)
-            {
+    fn beside(mut self, value: f64, limits: &[f64], per_base: f64, us: bool) -> String {
+        let most = self.decimals + most_more(self.unit, us);
+        let mut number = value * per_base;
+        for limit in limits.iter().filter(|limit| **limit != value) {
+            let at = limit * per_base;
+            let reads_as_it = |form: &Self, number| form.digits_of(at) == form.digits_of(number);
+            while self.decimals < most && reads_as_it(&self, number) {
                 self.decimals += 1;
             }
+            if reads_as_it(&self, number) {
+                number = self.rounded(at) + (value - limit).signum() * self.step();
+            }
         }
-        self.with_unit(&self.digits_of(value * per_base))
+        self.with_unit(&self.digits_of(number))
+    }
+
+    /// One last place.
+    fn step(&self) -> f64 {
+        10_f64.powi(-i32::try_from(self.decimals).unwrap_or(i32::MAX))
+    }
+
+    /// A number of this unit as its digits have it.
+    fn rounded(&self, number: f64) -> f64 {
+        (number / self.step()).round() * self.step()
     }
 
     fn with_unit(&self, number: &str) -> String {
@@ -356,6 +418,17 @@ impl Form {
             _ => format!("{number} {}", self.unit.symbol),
         }
     }
+}
+
+/// Decimals that a limit, and what is held to it, may have beyond the usual: metric limits are
+/// mostly whole, one in US units is mostly not and would look finer than it is.
+fn most_more(unit: Unit, us: bool) -> usize {
+    if us && unit != units::DEGREE { 1 } else { 3 }
+}
+
+/// Whether two numbers differ by rounding alone.
+fn is_near(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-9 * b.abs().max(1.0)
 }
 
 /// Whether `size` would print below `limit` in steps of `step`, all in one

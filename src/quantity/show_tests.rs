@@ -208,11 +208,13 @@ fn what_just_misses_its_limit_is_not_rounded_onto_it() {
     let limits = [0.05, 0.1];
     for (value, metric, us) in [
         (0.0496, "49.6 mm", "1.95 in"),
-        (0.049_98, "49.98 mm", "1.968 in"),
+        // Less than the last place under: one place under, not on it. 50 mm is 1.9685 in.
+        (0.049_98, "49.98 mm", "1.96 in"),
+        (0.05 - 1e-9, "49.999 mm", "1.96 in"),
         (0.05, "50 mm", "2.0 in"),
         (0.0804, "80 mm", "3.2 in"),
         // The limit of 100 mm is 3.937 in.
-        (0.1002, "100.2 mm", "3.945 in"),
+        (0.1002, "100.2 mm", "3.95 in"),
     ] {
         let told = |system| super::show_beside(value, &limits, Dimension::Length, system);
         assert_eq!(told(UnitSystem::Metric), metric);
@@ -229,4 +231,51 @@ fn what_just_misses_its_limit_is_not_rounded_onto_it() {
     }
     let deg = super::show_beside(4.999, &[5.0], Dimension::Angle, UnitSystem::Metric);
     assert_eq!(deg, "4.999°");
+}
+
+/// In every unit: what is under a limit reads less than the limit does, what is over reads more
+/// or the same, as a limit belongs to what it begins.
+#[test]
+fn a_value_reads_on_its_own_side_of_its_limit() {
+    use super::Metric::{Degree, Joule, Kilogram, Litre, Millimetre};
+    let number = |text: &str| {
+        text.trim_end_matches('°')
+            .split(' ')
+            .next()
+            .unwrap()
+            .parse::<f64>()
+    };
+    for (metric, per_base) in [
+        (Millimetre, 1e3),
+        (Joule, 1.0),
+        (Degree, 1.0),
+        (Kilogram, 1.0),
+        (Litre, 1e3),
+    ] {
+        for limit in [5.0, 12.6, 50.0, 75.0] {
+            let limit = limit / per_base;
+            for off in [0.3, 0.04, 3e-3, 2e-4, 1e-6, 1e-9] {
+                for system in [UnitSystem::Metric, UnitSystem::Us] {
+                    let told = |value| super::show_in_beside(value, &[limit], metric, 0, system);
+                    let at = super::show_limit(limit, metric, system);
+                    let [under, over] =
+                        [told(limit - off / per_base), told(limit + off / per_base)];
+                    // Else in another unit.
+                    if [&under, &over]
+                        .iter()
+                        .all(|text| text.split(' ').nth(1) == at.split(' ').nth(1))
+                    {
+                        assert!(
+                            number(&under).unwrap() < number(&at).unwrap(),
+                            "{under}, {at}"
+                        );
+                        assert!(
+                            number(&over).unwrap() >= number(&at).unwrap(),
+                            "{over}, {at}"
+                        );
+                    }
+                }
+            }
+        }
+    }
 }

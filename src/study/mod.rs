@@ -50,6 +50,7 @@ pub use flooded::{
     AirKept, FloodableSpace, FloodedAir, FloodedCase, FloodedEnd, FloodedRest, FloodedResult,
     FloodedStep, Reaches, USUAL_PERMEABILITY_SPREAD, flooded,
 };
+pub(crate) use foam::{END_UNDER_M, LEVEL_HEEL_DEG};
 pub use foam::{
     FlotationRule, FoamError, FoamFace, FoamPlace, FoamResult, FoamWish, PULL_SHARE, RuleAbout,
     RuleGot, Swamped, foam,

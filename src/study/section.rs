@@ -212,9 +212,13 @@ pub fn section<'b>(
         drawing: drawing(boat, &slicer, &lo, &hi),
         frame: boat.frame,
     };
+    let lines = [&result.stations, &result.waterlines, &result.buttocks];
+    let panels = lines.into_iter().flatten();
+    let past_skin = Caution::of_panels(panels.filter_map(|line| line.panel.as_ref()));
+    let cautions = past_skin.into_iter().chain([Caution::CalmWaterOnly]);
     Ok(Answer {
         as_it_lies: AsItLies::at_rest(&afloat),
-        ..Answer::of(boat, result, vec![Caution::CalmWaterOnly])
+        ..Answer::of(boat, result, cautions.collect())
     })
 }
 

@@ -3,7 +3,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
-use super::shared::cautions::Doing;
+use super::shared::cautions::{Caution, Doing};
 use super::shared::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
 use crate::boat::{Boat, FaceSource, HullFrame};
 use crate::mesh::{Section, SectionLoop, Slicer};
@@ -198,6 +198,7 @@ pub fn template(
         });
     }
     let other_face = outlines.next();
+    let past = Caution::of_panels(panel.iter());
     let all = || {
         let both = std::iter::once(&cut).chain(&other_face);
         both.flat_map(|outline| outline.curves_m.iter().flatten())
@@ -236,7 +237,8 @@ pub fn template(
         box_m,
         frame: boat.frame,
     };
-    let cautions = Doing::Building.cautions(boat).collect();
+    let cautions = past.into_iter().chain(Doing::Building.cautions(boat));
+    let cautions = cautions.collect();
     Ok(Answer::of(boat, result, cautions))
 }
 

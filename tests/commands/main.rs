@@ -3,6 +3,7 @@
 #[cfg(target_os = "linux")]
 #[path = "../house/banned.rs"]
 mod banned;
+mod beside;
 mod box_boat;
 mod broken_boat_files;
 mod broken_boats;

@@ -128,3 +128,28 @@ fn a_boat_that_sinks_is_told_and_one_without_openings_has_no_rose() {
     );
     assert!(plain["worst_tilt"].is_null());
 }
+
+/// A box and its opening mirror themselves, so the worst lean is one over either bow; with a
+/// chest to port it is to that side alone. Derived in closed form: a mirror image floats alike.
+#[test]
+fn a_lean_that_is_alike_on_both_sides_is_told_of_both() {
+    use super::box_boat::{BOX, folder_with_hull};
+    let well = "[[opening]]\nname = \"well\"\nrim = [[0.6, -0.45, 0.5], [1.4, -0.45, 0.5], [1.4, 0.45, 0.5], [0.6, 0.45, 0.5]]\n";
+    let chest = "[[item]]\nname = \"chest\"\nmass = \"20 kg\"\nat = [1, 0.2, 0.1]\n";
+    let said = |more: &str| {
+        let folder = folder_with_hull();
+        folder.write("boat.toml", format!("{BOX}{well}{more}"));
+        let line = ["margins", "boat.toml", "--format", "json"];
+        let result = awash_in(folder.path(), line).json();
+        result["summary"].as_str().expect("text").to_owned()
+    };
+    let (even, to_port) = (said(""), said(chest));
+    assert!(
+        even.contains("when it leans over either bow") && even.contains("well (either side,"),
+        "{even}"
+    );
+    assert!(
+        !to_port.contains("either") && to_port.contains("well (port side,"),
+        "{to_port}"
+    );
+}

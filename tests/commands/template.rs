@@ -196,3 +196,40 @@ fn what_can_not_be_cut_is_refused() {
     assert!(refused(&["--station", "0", "-o", "b.svg"]).contains("--force"));
     assert_eq!(awash(["template", "--help"]).code, 0);
 }
+
+/// A bulkhead at a sponson runs out past the hull's skin, and that is said; at a deck over the
+/// open hull, and clear of the sponson, it does not. Derived in closed form: the sponson covers
+/// 0.2 m of the hull's side, the deck none.
+#[test]
+fn a_panel_that_runs_out_into_a_sponson_says_so() {
+    let folder = box_folder();
+    let sponson = "[[part]]\nname = \"sponson\"\nrole = \"add\"\nbox = { min = [-1, 0.45, 0.1], max = [1, 0.7, 0.3] }\nmass = \"5 kg\"\n";
+    let deck = "[[part]]\nname = \"deck\"\nrole = \"add\"\nbox = { min = [-2, -0.5, 0.48], max = [2, 0.5, 0.55] }\nmass = \"5 kg\"\n";
+    let boat = fs::read_to_string(folder.path().join("box.toml")).expect("the boat");
+    folder.write("box.toml", format!("{boat}{sponson}{deck}"));
+    let panel = |station: &str, panel: &[&str]| {
+        let line = [
+            "template",
+            "box.toml",
+            "-o",
+            "a.svg",
+            "--force",
+            "--station",
+            station,
+        ];
+        awash_in(folder.path(), line.iter().chain(panel)).stdout
+    };
+    let told = |table: &str| {
+        let flat = table.split_whitespace().collect::<Vec<_>>().join(" ");
+        flat.contains("runs out into sponson, as if")
+    };
+    let as_panel = ["--panel", "--skin", "5 mm"];
+    let at_sponson = panel("0.3", &as_panel);
+    assert!(told(&at_sponson), "{at_sponson}");
+    let svg = fs::read_to_string(folder.path().join("a.svg")).expect("it was written");
+    assert!(svg.contains("CAREFUL: runs out into sponson"), "{svg}");
+    for (station, options) in [("1.5", &as_panel[..]), ("0.3", &[])] {
+        let table = panel(station, options);
+        assert!(!table.contains("runs out"), "{table}");
+    }
+}

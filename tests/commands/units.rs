@@ -3,7 +3,7 @@ use std::path::Path;
 use std::process::Command;
 
 use super::banned::BANNED;
-use super::run::awash;
+use super::run::{Folder, awash};
 
 const DECKED: &str = "tests/boats/after.toml";
 const BULKHEADS: &str = "tests/boats/bulkheads.toml";
@@ -69,6 +69,49 @@ fn nothing_in_a_us_table_is_metric() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert!(seen_in_metric > 40, "the reader is blind: {seen_in_metric}");
+}
+
+/// Commands that draw, all in `a.svg`.
+const DRAWINGS: [(&[&str], &str); 10] = [
+    (&["margins", DECKED], "--svg"),
+    (&["margins", DECKED], "--load-svg"),
+    (&["place", DECKED, "battery"], "--svg"),
+    (&["sill", DECKED, "well lip"], "--svg"),
+    (&["drill", DECKED], "--svg"),
+    (&["tape", DECKED], "--svg"),
+    (&["section", DECKED], "--svg"),
+    (&["curves", DECKED], "--svg"),
+    (&["swamp", DECKED], "--svg"),
+    (&["dive", DIVED], "--svg"),
+];
+
+#[test]
+fn nothing_in_a_us_drawing_is_metric() {
+    let folder = Folder::new();
+    let file = folder.path().join("a.svg").display().to_string();
+    // Words of an axis or a row of bare numbers.
+    let names = ["mm", "m", "kg", "m²", "N m", "kg·m"].map(|unit| format!(", {unit}"));
+    let metric_words = |units: &str, (command, option): (&[&str], &str)| {
+        let more = [option, &file, "--force", "--units", units];
+        awash(command.iter().chain(&more));
+        let svg = std::fs::read_to_string(&file).expect("it was written");
+        let texts = svg.lines().filter_map(|line| line.split_once("<text"));
+        let texts = texts.filter_map(|(_, text)| Some(text.split_once('>')?.1.split_once('<')?.0));
+        let texts: Vec<&str> = texts.collect();
+        let axes = texts.iter().filter(|text| {
+            let small = text.to_lowercase();
+            names.iter().any(|name| text.ends_with(name)) || small.contains("millimet")
+        });
+        let axes: Vec<String> = axes.map(|text| (*text).to_owned()).collect();
+        [metric_in(&texts.join(" ; ")), axes].concat()
+    };
+    let mut seen_in_metric = 0;
+    for drawing in DRAWINGS {
+        let us = metric_words("us", drawing);
+        assert!(us.is_empty(), "{drawing:?}: {us:?}");
+        seen_in_metric += metric_words("metric", drawing).len();
+    }
+    assert!(seen_in_metric > 20, "the reader is blind: {seen_in_metric}");
 }
 
 /// NIST SP 811, appendix B: an inch is 25.4 mm. The headline's height in both units.

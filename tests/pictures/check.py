@@ -1,10 +1,11 @@
 #!/usr/bin/env python3
-"""Measures the drawings that make.sh made: `check.py FOLDER`. Only Python is needed.
+"""Measures the drawings that make.sh made: `check.py FOLDER [us]`. Only Python is needed.
 
 In every drawing, those within pages too: no text is cut off by the edge, none covers
-another, none is too small or too pale, nothing reads "-0" or "NaN"; the drawing has a
+another, none is too small or too pale, no line is faint, nothing reads "-0" or "NaN"; the drawing has a
 title and a description; in a template no text lies over a line to cut by; a film has
-as many moments as it says, each with a time of its own."""
+as many moments as it says, each with a time of its own; in those made in US units no number
+is metric but in templates, which are full size."""
 import re
 import sys
 import xml.etree.ElementTree as xml
@@ -29,6 +30,9 @@ SHOWN_WIDE, LEAST_HIGH = 1040, 7.5
 WIDEST = 2000
 # WCAG 2.2, success criterion 1.4.3: text of normal size.
 LEAST_CONTRAST = 4.5
+# The same, 1.4.11: lines that carry meaning. Grids do not, and what is flat of an edge is named
+# beside its broad line.
+LEAST_LINE_CONTRAST, LESSER_LINES = 3.0, ("none", "white", "#b8b8b8", "#e69f00")
 
 
 class Text:
@@ -76,7 +80,11 @@ def crosses(box, a, b):
     return low < high
 
 
-def faults(name, svg):
+# A metric unit behind a number, or as an axis or a row of bare numbers has it.
+METRIC = re.compile(r"(?<=[\d…] )(mm|cm|m|kg|g|L|mL|J|N|N m|m²|m/s|kg/m³)\b|, (mm|m|kg|m²|N m|kg·m)$|[Mm]illimet|1 cm")
+
+
+def faults(name, svg, us):
     tree = xml.fromstring(svg)
     tag = "{http://www.w3.org/2000/svg}"
     left, top, wide, high = map(float, tree.get("viewBox").split())
@@ -95,6 +103,13 @@ def faults(name, svg):
     for a, b in combinations(texts, 2):
         if a.covers(b):
             yield f"over each other: {a}, {b}"
+    for circle in tree.iter(tag + "circle"):
+        x, y, radius = (float(circle.get(key)) for key in ("cx", "cy", "r"))
+        if min(x - left, left + wide - x, y - top, top + high - y) < radius:
+            yield f"circle cut off by the edge at {x:.0f}, {y:.0f}"
+    for stroke in {e.get("stroke", "none") for e in tree.iter()} - set(LESSER_LINES):
+        if contrast(stroke) < LEAST_LINE_CONTRAST:
+            yield f"faint lines, {stroke}"
     is_template = (tree.get("width") or "").endswith("mm")
     if is_template:
         for line in tree.iter(tag + "polygon"):
@@ -102,6 +117,9 @@ def faults(name, svg):
         for line in tree.iter(tag + "polyline"):
             yield from over_cut(line, texts, False)
         return
+    for text in texts if us else []:
+        if METRIC.search(text.words):
+            yield f"metric: {text}"
     if wide > WIDEST or high > 3 * WIDEST or min(wide, high) < 150:
         yield f"{wide:.0f} by {high:.0f} large"
     small = [t for t in texts if t.high * min(1, SHOWN_WIDE / wide) < LEAST_HIGH]
@@ -127,14 +145,14 @@ def over_cut(line, texts, closed):
 
 
 def main():
-    folder = Path(sys.argv[1])
+    folder, us = Path(sys.argv[1]), "us" in sys.argv[2:]
     count, bad = 0, 0
     for path in sorted([*folder.glob("*.svg"), *folder.glob("*.html")]):
         text = path.read_text()
         drawings = [text] if path.suffix == ".svg" else re.findall(r"<svg\b.*?</svg>", text, re.S)
         for number, svg in enumerate(drawings):
             count += 1
-            for fault in faults(path.name, svg):
+            for fault in faults(path.name, svg, us):
                 bad += 1
                 print(f"{path.name}{f' drawing {number + 1}' if path.suffix == '.html' else ''}: {fault}")
     print(f"{count} drawings, {bad} faults")

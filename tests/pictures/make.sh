@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Makes every drawing and page of the program for a set of boats: make.sh TO [AWASH] [BOAT].
+# Makes every drawing and page of the program for a set of boats: make.sh TO [AWASH] [BOAT] [UNITS].
 # check.py measures them. With rsvg-convert, what is in TO/*.svg can be looked at.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
@@ -7,13 +7,14 @@ root=$(cd "$here/../.." && pwd)
 to=$(mkdir -p "$1" && cd "$1" && pwd)
 awash=$(realpath "${2:-$root/target/debug/awash}")
 only=${3:-}
+units=${4:-metric}
 python3 "$here/boats.py" "$to/boats"
 
 # A command that answers with an error may be right for that boat: its words are kept.
 run() {
   local out=$1
   shift
-  "$awash" "$@" --force >"$out.txt" 2>&1 || echo "exit $? of: $*" >>"$to/failed.txt"
+  "$awash" "$@" --units "$units" --force >"$out.txt" 2>&1 || echo "exit $? of: $*" >>"$to/failed.txt"
 }
 
 # Every drawing of one boat: name, file, an item of it, an opening, a station, before it.

@@ -15,7 +15,7 @@ from pathlib import Path
 REPOSITORY = Path(__file__).resolve().parents[2]
 DECKED = REPOSITORY / "tests" / "boats"
 NEEDS = ["websocket-client", "pymupdf"]
-WIDTHS = {"desktop": (1280, 800, False), "phone": (390, 844, True), "small phone": (320, 568, True)}
+WIDTHS = {"desktop": (1280, 800, False), "tablet": (768, 1024, True), "phone": (390, 844, True), "small phone": (320, 568, True)}
 # Least height of a text in a drawing as it is shown, px; least contrast of a text (WCAG
 # 2.2, success criterion 1.4.3).
 LEAST_TEXT_PX, LEAST_CONTRAST = 9.0, 4.5
@@ -66,6 +66,8 @@ ASK = """(() => {
     return [...seen].map(String);
   }
 })()""".replace("LEAST_TEXT_PX", str(LEAST_TEXT_PX)).replace("LEAST_CONTRAST", str(LEAST_CONTRAST))
+# What is not as it must be, all told at the end.
+FAULTS = []
 DARK = "getComputedStyle(document.body).backgroundColor.match(/\\d+/g).every(v => v < 64)"
 
 
@@ -75,6 +77,7 @@ def main():
     parser.add_argument("--awash", type=Path, default=REPOSITORY / "target/release/awash")
     parser.add_argument("--chromium", default=shutil.which("chromium") or shutil.which("chromium-browser"))
     parser.add_argument("--pictures", type=Path, help="keep pictures of the pages here")
+    parser.add_argument("--slow", action="store_true", help="a dev build: times are told, not limited")
     parser.add_argument("--inside", action="store_true", help=argparse.SUPPRESS)
     arguments = parser.parse_args()
     if not arguments.chromium:
@@ -100,7 +103,10 @@ def main():
         made(arguments.awash, hard, scratch, "many.toml")
         fine = split_boats(scratch)
         seconds, _ = made(arguments.awash, fine, scratch / "alone", "after.toml")
-        at_most("report of the split hull, s", seconds, MOST_SECONDS)
+        if arguments.slow:
+            print(f"report of the split hull, s: {seconds:.1f}, not held to its limit")
+        else:
+            at_most("report of the split hull, s", seconds, MOST_SECONDS)
         # Each step from the boat before is a craft of its own: told, not limited.
         seconds, page = made(arguments.awash, fine, scratch / "fine", "after.toml", "before.toml")
         print(f"the same with the boat before, s: {seconds:.1f}")
@@ -109,11 +115,11 @@ def main():
             for html in sorted(scratch.glob("*.html")):
                 is_sheet = html.name.startswith("sheet")
                 for name, size in WIDTHS.items():
-                    look(browser, html, name, size, arguments.pictures, is_sheet)
+                    look(browser, html, name, size, arguments.pictures)
                 browser.dark(True)
-                look(browser, html, "dark desktop", WIDTHS["desktop"], arguments.pictures, is_sheet)
+                look(browser, html, "dark desktop", WIDTHS["desktop"], arguments.pictures)
                 if not browser.value(DARK):
-                    sys.exit(f"{html.name}: not dark where dark is wanted")
+                    FAULTS.append(f"{html.name}: not dark where dark is wanted")
                 browser.dark(False)
                 for paper, size in PAPERS.items():
                     pages = browser.pages(html, size)
@@ -122,8 +128,8 @@ def main():
                     blank = max(pages[:-1], default=0.0)
                     where = f"page {pages.index(blank) + 1} of {len(pages)}" if len(pages) > 1 else "one page"
                     at_most(f"{html.name} on {paper}, blank foot in % ({where})", 100 * blank, 100 * MOST_BLANK)
-    print("all as they must be")
-    return 0
+    print("\n".join(["NOT as they must be:", *FAULTS]) if FAULTS else "all as they must be")
+    return int(bool(FAULTS))
 
 
 def made(awash, boats, folder, boat, before=None):
@@ -172,16 +178,15 @@ def in_nine(a, b, c):
 def at_most(what, got, most):
     print(f"{what}: {got:.1f}, must be at most {most}")
     if got > most:
-        sys.exit(f"{what}: too much")
+        FAULTS.append(f"{what}: {got:.1f} is too much")
 
 
-def look(browser, html, name, size, pictures, is_sheet):
+def look(browser, html, name, size, pictures):
     page = browser.open(html, size)
     faults = {key: page[key] for key in ("twice", "dead") if page[key]}
     faults |= {key: page[key] for key in ("unnamed", "blind", "headless", "empty") if page[key]}
     faults |= {key: page[key] for key in ("bare", "unhinted", "pale") if page[key]}
-    # The sheet's one drawing is shown whole.
-    if page["small"] and not is_sheet:
+    if page["small"]:
         faults["small texts in drawings, px"] = page["small"]
     if page["sideways"] > 0:
         faults["runs out sideways, px"] = page["sideways"]
@@ -197,7 +202,7 @@ def look(browser, html, name, size, pictures, is_sheet):
         pictures.mkdir(parents=True, exist_ok=True)
         (pictures / f"{html.stem}-{name.replace(' ', '-')}.png").write_bytes(browser.picture(size))
     if faults:
-        sys.exit("the page is not as it must be")
+        FAULTS.append(f"{html.name} at {name} width: {faults}")
 
 
 class Browser:
@@ -267,6 +272,9 @@ class Browser:
         self.ask("Page.navigate", url=html.as_uri())
         while not self.loaded:
             self.note(json.loads(self.socket.recv()))
+        # Hints follow how far a thing is moved, which the next frame tells.
+        frames = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+        self.ask("Runtime.evaluate", expression=frames, awaitPromise=True)
         return json.loads(self.value(ASK))
 
     def value(self, expression):

@@ -98,7 +98,7 @@ fn headline(result: &CompareResult, last: usize, say: Say) -> String {
     let heel = both("heel_deg")
         .filter(|(first, last)| (first - last).abs() >= HEEL_TOLD_DEG)
         .map(|(first, last)| {
-            let side = |deg: f64| heel_to_side(deg, "°");
+            let side = |deg: f64| heel_to_side(deg, "", &[]);
             format!("heel {} → {}", side(first), side(last))
         });
     let told: Vec<String> = sill.into_iter().chain(heel).collect();

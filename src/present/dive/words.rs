@@ -93,12 +93,12 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
     let gaps: Vec<String> = result
         .gaps
         .iter()
-        .map(|gap| gap_in_words(*gap, say))
+        .map(|gap| gap_in_words(*gap, result.least_gap_m, say))
         .collect();
     let gap = format!(
         " CB then lies {} ({} asked for).",
         gaps.join(", "),
-        say.mm(result.least_gap_m)
+        say.limit(result.least_gap_m, Metric::Millimetre)
     );
     let weakest = result.weakest.map_or_else(String::new, |number| {
         let line = &result.way_down[number];
@@ -127,14 +127,17 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
 }
 
 /// "52 mm over CG with full cylinders".
-fn gap_in_words(gap: StateGap, say: Say) -> String {
+fn gap_in_words(gap: StateGap, least_m: f64, say: Say) -> String {
     let state = match gap.cylinders {
         Some(CylinderState::Full) => " with full cylinders",
         Some(CylinderState::Reserve) => " with cylinders down to the reserve",
         None => "",
     };
     let side = if gap.gap_m >= 0.0 { "over" } else { "UNDER" };
-    format!("{} {side} CG{state}", say.mm(gap.gap_m.abs()))
+    // Under CG every limit is missed.
+    let limits = [0.0, if gap.gap_m < 0.0 { 0.0 } else { least_m }];
+    let height = say.mm_beside(gap.gap_m.abs(), &limits);
+    format!("{height} {side} CG{state}")
 }
 
 /// The heel that ballast in two pieces on one line leaves, where it is noticed.

@@ -34,10 +34,10 @@ pub(super) fn summary(result: &DrillResult, units: UnitSystem) -> String {
     let fills = fills(&result.fills_through).map_or_else(String::new, |told| told + " ");
     let area = |m2| say.of(m2, Metric::SquareMetre, 2);
     format!(
-        "{fills}{holds} below {} above the water at rest; free above {} and out of reach of a lean of {:.0}° any way; between them only if sealed. Free: {} of skin, only if sealed: {}.{openings}",
-        say.mm(result.never_under_m),
-        say.mm(result.free_over_m),
-        result.lean_deg,
+        "{fills}{holds} below {} above the water at rest; free above {} and out of reach of a lean of {} any way; between them only if sealed. Free: {} of skin, only if sealed: {}.{openings}",
+        say.limit(result.never_under_m, Metric::Millimetre),
+        say.limit(result.free_over_m, Metric::Millimetre),
+        say.limit(result.lean_deg, Metric::Degree),
         area(free),
         area(sealed)
     )

@@ -1,7 +1,7 @@
 //! What a craft at rest does, in a sentence.
-use super::super::say::{Say, limits_of};
+use super::super::say::Say;
 use super::super::words::capsize;
-use super::sill_limits;
+use super::super::yardsticks::{To, limits};
 use crate::quantity::UnitSystem;
 use crate::study::{FloatResult, Hydrostatics, OpeningResult, OpeningVerdict};
 
@@ -72,7 +72,7 @@ const MILLIMETRE_M: f64 = 1e-3;
 /// A height in whole millimetres, in tenths under one: nought is never said of
 /// what is above the water.
 fn millimetres(height_m: f64, result: &FloatResult, say: Say) -> String {
-    let limits = sill_limits(&result.yardsticks).map_or_else(Vec::new, |l| limits_of(l).to_vec());
+    let limits = limits(&result.yardsticks, To::Sill);
     match height_m / MILLIMETRE_M {
         small if small < 0.05 => format!("less than {}", say.tenths_of_mm(0.1 * MILLIMETRE_M)),
         small if small < 1.0 => say.tenths_of_mm(height_m),

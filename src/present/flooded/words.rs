@@ -1,10 +1,8 @@
 //! What flooding means, in sentences.
 use super::super::say::Say;
-use crate::quantity::UnitSystem;
-use crate::study::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult, Verdict};
-
-/// A lean under this is not what makes an end fail, deg: half of the least band (ours).
-const TOLD_DEG: f64 = 5.0;
+use super::super::yardsticks::{To, limits};
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{FloodedAir, FloodedCase, FloodedEnd, FloodedResult, Verdict, Yardstick};
 
 /// The end of each single compartment flooded: sunk, lying over, where the water went.
 pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
@@ -26,7 +24,11 @@ pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
         };
         parts.insert(0, format!("It stays afloat with {one} flooded"));
     }
-    parts.extend(singles.iter().filter_map(|case| leans(case)));
+    parts.extend(
+        singles
+            .iter()
+            .filter_map(|case| fails(case, &result.yardsticks, Say(units))),
+    );
     let spreading: Vec<String> = singles.iter().filter_map(|case| way_on(case)).collect();
     if !spreading.is_empty() {
         parts.push(format!("water goes on: {}", spreading.join("; ")));
@@ -50,7 +52,7 @@ pub(super) fn summary(result: &FloodedResult, units: UnitSystem) -> String {
     if sinks && result.lacks_m3 > 0.0 {
         parts.push(format!(
             "wholly flooded with all aboard it lacks {} of solid or sealed volume to stay up",
-            Say(units).litres(result.lacks_m3, 0)
+            Say(units).some(result.lacks_m3, Metric::Litre, 0)
         ));
     }
     if !sealed.is_empty() {
@@ -86,19 +88,23 @@ fn ill(cases: &[&FloodedCase], when: impl Fn(&str) -> String) -> Vec<String> {
     parts
 }
 
-/// That an end afloat leans more than its yardstick allows, and whether bungs cure it.
-fn leans(case: &FloodedCase) -> Option<String> {
-    let lean_deg = case.end.rest.as_ref()?.lean_deg;
+/// What an end afloat fails by, its lean or its sill, and whether bungs cure it; a sill under
+/// water is told apart.
+fn fails(case: &FloodedCase, yardsticks: &[Yardstick], say: Say) -> Option<String> {
+    let rest = case.end.rest.as_ref()?;
     let fails = case.end.verdict == Some(Verdict::Fail) && !case.end.lies_over();
+    let [leans, sills] = [To::SwampedLean, To::SwampedSill].map(|to| limits(yardsticks, to));
+    let by = if leans.iter().all(|limit| rest.lean_deg > *limit) {
+        format!("it leans {}", say.deg_beside(rest.lean_deg, 0, &leans))
+    } else {
+        let sill_m = rest.sill_m.or(rest.rim_m).filter(|sill_m| *sill_m > 0.0)?;
+        let height = say.mm_beside(sill_m, &sills);
+        format!("its lowest sill is {height} above the water")
+    };
     let bunged = case.with_bungs.as_ref();
     let bunged = bunged.filter(|end| end.verdict.is_some_and(|verdict| verdict > Verdict::Fail));
     let bungs = bunged.map_or("", |_| "; a bung in its passage cures it");
-    (fails && lean_deg >= TOLD_DEG).then(|| {
-        format!(
-            "it FAILS with {} flooded: it leans {lean_deg:.0}°{bungs}",
-            case.name
-        )
-    })
+    fails.then(|| format!("it FAILS with {} flooded: {by}{bungs}", case.name))
 }
 
 /// "from bow it spreads to inside, then stern".
@@ -128,13 +134,13 @@ pub(super) fn notes(result: &FloodedResult, units: UnitSystem) -> Vec<String> {
     let say = Say(units);
     let mut notes = Vec::new();
     for case in result.singles() {
-        notes.extend(air(case, say));
-        notes.extend(bung(case, say));
+        notes.extend(air(case, &result.yardsticks, say));
+        notes.extend(bung(case, &result.yardsticks, say));
     }
     notes
 }
 
-fn air(case: &FloodedCase, say: Say) -> Option<String> {
+fn air(case: &FloodedCase, yardsticks: &[Yardstick], say: Say) -> Option<String> {
     let other = case.other_end.as_ref()?;
     let (kept, lost) = match case.end.air {
         FloodedAir::Kept => (&case.end, other),
@@ -161,12 +167,12 @@ fn air(case: &FloodedCase, say: Say) -> Option<String> {
     Some(format!(
         "With {} flooded and the trapped air kept ({told}) it {}; with that air gone it {}. {vent}.",
         case.name,
-        ends(kept, say),
-        ends(lost, say)
+        ends(kept, yardsticks, say),
+        ends(lost, yardsticks, say)
     ))
 }
 
-fn bung(case: &FloodedCase, say: Say) -> Option<String> {
+fn bung(case: &FloodedCase, yardsticks: &[Yardstick], say: Say) -> Option<String> {
     let bunged = case.with_bungs.as_ref()?;
     let mut through: Vec<&str> = Vec::new();
     for next in case.end.steps.iter().flat_map(|step| &step.reaches) {
@@ -178,12 +184,13 @@ fn bung(case: &FloodedCase, say: Say) -> Option<String> {
         "With {} flooded the water goes on through {}; with every passage stopped by a bung it {}.",
         case.name,
         through.join(", "),
-        ends(bunged, say)
+        ends(bunged, yardsticks, say)
     ))
 }
 
 /// "ends afloat, heel 2°, pitch -3°, side hatch 40 mm above the water".
-fn ends(end: &FloodedEnd, say: Say) -> String {
+fn ends(end: &FloodedEnd, yardsticks: &[Yardstick], say: Say) -> String {
+    let [leans, sills] = [To::SwampedLean, To::SwampedSill].map(|to| limits(yardsticks, to));
     let Some(rest) = &end.rest else {
         return "SINKS".to_owned();
     };
@@ -194,7 +201,10 @@ fn ends(end: &FloodedEnd, say: Say) -> String {
     };
     let sill = match (&rest.opening, rest.sill_m) {
         (Some(opening), Some(height)) => {
-            format!(", {opening} {} above the water", say.mm(height))
+            format!(
+                ", {opening} {} above the water",
+                say.mm_beside(height, &sills)
+            )
         }
         _ => match end.swamped_under() {
             Some(under) => format!(", no dry opening left, {} under water", under.join(", ")),
@@ -202,7 +212,8 @@ fn ends(end: &FloodedEnd, say: Say) -> String {
         },
     };
     format!(
-        "{lies} (heel {:.1}°, pitch {:.1}°{sill})",
-        rest.heel_deg, rest.pitch_deg
+        "{lies} (heel {}, pitch {}{sill})",
+        say.angle_beside(rest.heel_deg, &leans),
+        say.angle_beside(rest.pitch_deg, &leans)
     )
 }

@@ -1,7 +1,10 @@
 //! What foam does for a swamped craft, in sentences.
 use super::super::say::Say;
-use crate::quantity::UnitSystem;
-use crate::study::{FlotationRule, FoamFace, FoamPlace, FoamResult, RuleAbout, RuleGot, Swamped};
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{
+    END_UNDER_M, FlotationRule, FoamFace, FoamPlace, FoamResult, LEVEL_HEEL_DEG, RuleAbout,
+    RuleGot, Swamped,
+};
 
 /// What foam does for the swamped craft.
 pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> String {
@@ -12,20 +15,21 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
     } else {
         "floats ON ITS SIDE OR END"
     };
+    let asked = [0.0, result.freeboard_m];
     let now = match as_it_is.rim_as_it_lies_m() {
         Some(rim) if rim < 0.0 => format!(
             "Swamped it {lies}, but the rim of {} is {} under water",
             result.opening,
-            say.mm(-rim)
+            say.mm_beside(-rim, &asked[..1])
         ),
         Some(rim) => format!(
             "Swamped it {lies} with the rim of {} {} above the water{}",
             result.opening,
-            say.mm(rim),
-            other_rim(as_it_is, say)
+            say.mm_beside(rim, &asked),
+            other_rim(as_it_is, &asked, say)
         ),
         None => {
-            let litres = |m3: f64| say.litres(m3, 0);
+            let litres = |m3: f64| say.some(m3, Metric::Litre, 0);
             let gone = if result.overboard.is_empty() {
                 String::new()
             } else {
@@ -49,7 +53,7 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
             )
         }
     };
-    let wanted = say.mm(result.freeboard_m);
+    let wanted = say.limit(result.freeboard_m, Metric::Millimetre);
     match result.places.iter().find(|place| place.reaches) {
         Some(place) if place.foam_m3 > 0.0 => {
             let foam = format!(
@@ -62,7 +66,7 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
                 .swamped
                 .rim_as_it_lies_m()
                 .unwrap_or(result.freeboard_m);
-            let other = other_rim(&place.swamped, say);
+            let other = other_rim(&place.swamped, &[], say);
             if place.swamped.low_hole {
                 format!(
                     "{foam} keep the rim of {} {wanted} above the water{other}.",
@@ -87,8 +91,8 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
 }
 
 /// In what state the first figure of a rim holds, and the figure in the other.
-fn other_rim(swamped: &Swamped, say: Say) -> String {
-    let mm = |rim: f64| say.mm(rim);
+fn other_rim(swamped: &Swamped, asked: &[f64], say: Say) -> String {
+    let mm = |rim: f64| say.mm_beside(rim, asked);
     match (swamped.low_hole, swamped.rim_m, swamped.rim_no_low_hole_m) {
         (true, Some(_), Some(full)) => format!(
             " (water inside level with the water outside; {} if no hole low down lets it level out)",
@@ -161,12 +165,12 @@ pub(super) fn rule_got(rule: &FlotationRule, units: UnitSystem) -> String {
         RuleGot::Sinks => "sinks".to_owned(),
         RuleGot::Carries { spare_kg, pull_kg } if spare_kg >= 0.0 => format!(
             "{} to spare with {} pulling",
-            say.kg(spare_kg, 0),
+            say.some(spare_kg, Metric::Kilogram, 0),
             say.kg(pull_kg, 0)
         ),
         RuleGot::Carries { spare_kg, pull_kg } => format!(
             "sinks: {} short with {} pulling",
-            say.kg(-spare_kg, 0),
+            say.some(-spare_kg, Metric::Kilogram, 0),
             say.kg(pull_kg, 0)
         ),
         RuleGot::Lies {
@@ -176,10 +180,13 @@ pub(super) fn rule_got(rule: &FlotationRule, units: UnitSystem) -> String {
         } => {
             let height = |name: &str, m: f64| {
                 let side = if m >= 0.0 { "over" } else { "under" };
-                format!("{name} {} {side} the water", say.mm(m.abs()))
+                // The rule's 6 in, and the water itself.
+                let m = say.mm_beside(m.abs(), &[0.0, END_UNDER_M]);
+                format!("{name} {m} {side} the water")
             };
             format!(
-                "heel {heel_deg:.1}°, {}, {}",
+                "heel {}, {}, {}",
+                say.angle_beside(heel_deg, &[LEVEL_HEEL_DEG]),
                 height("bow", bow_m),
                 height("stern", stern_m)
             )

@@ -1,11 +1,11 @@
 //! How small a lean or knock floods the craft, in sentences.
-use super::super::say::{Say, decimals_of, limits_of};
+use super::super::say::{Say, limits_of};
 use super::super::words::capsize;
 use super::super::yardsticks::{OFF_CENTRE_RULE, between};
 use crate::quantity::{Metric, UnitSystem};
 use crate::study::{
     EdgeDoes, KnockLine, KnockState, LEAST_DECK_M, MOST_HEEL_DEG, MarginAbout, MarginVerdict,
-    MarginsResult, direction_in_words,
+    MarginsResult,
 };
 
 /// What a yardstick judges.
@@ -47,11 +47,12 @@ pub(in crate::present) fn yardstick(line: &MarginVerdict, units: UnitSystem) -> 
             "a craft that comes to rest on its side, on end or bottom up fails".to_owned()
         }
         MarginAbout::OnEdge { .. } => format!(
-            "one person on an edge: heel at most {MOST_HEEL_DEG:.0}°, no opening under water, and where a weather deck runs from stem to stern its edge {} above the water (borrowed from {OFF_CENTRE_RULE})",
-            say.mm(LEAST_DECK_M)
+            "one person on an edge: heel at most {}, no opening under water, and where a weather deck runs from stem to stern its edge {} above the water (borrowed from {OFF_CENTRE_RULE})",
+            say.limit(MOST_HEEL_DEG, Metric::Degree),
+            say.limit(LEAST_DECK_M, Metric::Millimetre)
         ),
-        MarginAbout::SmallestLean { .. } => limits(&|deg| format!("{deg}°")),
-        MarginAbout::LeastEnergy { .. } => limits(&|j| say.joules(j, decimals_of(j))),
+        MarginAbout::SmallestLean { .. } => limits(&|deg| say.limit(deg, Metric::Degree)),
+        MarginAbout::LeastEnergy { .. } => limits(&|j| say.limit(j, Metric::Joule)),
     }
 }
 
@@ -87,7 +88,7 @@ fn to_it(does: EdgeDoes, say: Say) -> String {
 fn dips_deck(say: Say) -> String {
     format!(
         "dips the edge of its deck to within {} of the water",
-        say.mm(LEAST_DECK_M)
+        say.limit(LEAST_DECK_M, Metric::Millimetre)
     )
 }
 
@@ -113,24 +114,28 @@ pub(super) fn summary(result: &MarginsResult, units: UnitSystem) -> String {
     }
 }
 
-fn worst_in_words(result: &MarginsResult, say: Say) -> String {
+/// Limits of the smallest lean, deg, and of the least energy, J.
+pub(in crate::present) fn limits(result: &MarginsResult) -> [Vec<f64>; 2] {
     let judged = |is: fn(&MarginAbout) -> bool| {
         let mut judged = result.verdicts.iter().filter(|line| is(&line.about));
         let limits = judged.find_map(|line| line.limits.as_ref());
         limits.map_or_else(Vec::new, |limits| limits_of(limits).to_vec())
     };
-    let lean_limits = judged(|about| matches!(about, MarginAbout::SmallestLean { .. }));
-    let work_limits = judged(|about| matches!(about, MarginAbout::LeastEnergy { .. }));
-    // To a tenth, finer under a degree and where a limit would else read the same.
-    let lean_in_words = |lean: f64| {
-        let least = if lean < 1.0 { 2 } else { 1 };
-        let told = |lean: f64, decimals: usize| format!("{lean:.decimals$}°");
-        let differs = |decimals: &usize| {
-            let mut others = lean_limits.iter().filter(|limit| **limit != lean);
-            others.all(|limit| told(*limit, *decimals) != told(lean, *decimals))
-        };
-        told(lean, (least..4).find(differs).unwrap_or(4))
-    };
+    [
+        judged(|about| matches!(about, MarginAbout::SmallestLean { .. })),
+        judged(|about| matches!(about, MarginAbout::LeastEnergy { .. })),
+    ]
+}
+
+/// A lean to a tenth, finer under a degree and where a limit would else read the same.
+pub(in crate::present) fn lean_in_words(lean_deg: f64, limits: &[f64]) -> String {
+    let decimals = if lean_deg < 1.0 { 2 } else { 1 };
+    Say(UnitSystem::Metric).deg_beside(lean_deg, decimals, limits)
+}
+
+fn worst_in_words(result: &MarginsResult, say: Say) -> String {
+    let [lean_limits, work_limits] = limits(result);
+    let lean_in_words = |lean: f64| lean_in_words(lean, &lean_limits);
     let over = match result.soonest() {
         Some((line, true)) => line.over_deg.zip(line.over_work_j).map(|(lean, work)| {
             let dry = if line.lean_deg.is_some() {
@@ -140,9 +145,9 @@ fn worst_in_words(result: &MarginsResult, say: Say) -> String {
             };
             format!(
                 "It turns over soonest when it leans {}: past {} it goes over by itself{dry}; that takes {}. ",
-                direction_in_words(line.bearing_deg),
+                result.way_in_words(line, true),
                 lean_in_words(lean),
-                say.joules_beside(work, &work_limits)
+                say.joules_beside(work, 1, &work_limits)
             )
         }),
         _ => None,
@@ -171,7 +176,7 @@ fn worst_in_words(result: &MarginsResult, say: Say) -> String {
     };
     format!(
         "{over}It floods soonest when it leans {}: {} puts {opening} ({place}) under{first}.{knock}",
-        direction_in_words(worst.bearing_deg),
+        result.way_in_words(worst, false),
         lean_in_words(lean)
     )
 }
@@ -180,7 +185,7 @@ fn worst_in_words(result: &MarginsResult, say: Say) -> String {
 fn least_knock(line: &KnockLine, limits: &[f64], say: Say) -> String {
     let work = format!(
         "{}, the craft drifting into a wall at {}",
-        say.joules_beside(line.work_j, limits),
+        say.joules_beside(line.work_j, 1, limits),
         say.of(line.drift_m_s, Metric::MetrePerSecond, 2)
     );
     let opening = &line.opening;

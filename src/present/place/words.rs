@@ -1,22 +1,32 @@
 //! Where an item is best put, in a sentence.
 use super::super::say::Say;
 use super::super::words::heel_to_side;
+use super::super::yardsticks::{To, limits};
 use crate::quantity::UnitSystem;
 use crate::study::{PlaceCell, PlaceResult};
 
 pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
     let say = Say(units);
+    let work = limits(&result.yardsticks, To::Work);
     let said = |cell: &PlaceCell| {
         let sill = cell.lowest_sill_m.map_or_else(
             || "no opening given".to_owned(),
-            |sill| format!("lowest sill {} above the water", say.mm(sill)),
+            |sill| {
+                format!(
+                    "lowest sill {} above the water",
+                    say.mm_beside(sill, &limits(&result.yardsticks, To::Sill))
+                )
+            },
         );
         let first = cell.knock_first.as_ref();
         let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
-        let knock = cell.knock_j.map_or_else(String::new, |work| {
-            format!(", least knock {}{first}", say.joules(work, 0))
+        let knock = cell.knock_j.map_or_else(String::new, |j| {
+            format!(", least knock {}{first}", say.joules_beside(j, 0, &work))
         });
-        format!("{sill}, heel {}{knock}", heel_to_side(cell.heel_deg, "°"))
+        format!(
+            "{sill}, heel {}{knock}",
+            heel_to_side(cell.heel_deg, "", &limits(&result.yardsticks, To::Heel))
+        )
     };
     let now = format!("{} where it is: {}", result.item, said(&result.now));
     let best = result.best.as_ref().map_or_else(String::new, |best| {

@@ -2,14 +2,15 @@
 //! in, what not to do, what to do when it fills.
 use super::super::craft_svg::{craft_side_svg, numbers, sign};
 use super::super::float::sill_height;
+use super::super::margins::{lean_in_words, limits as margins_limits};
 use super::super::say::Say;
 use super::html::Page;
 use crate::present::cell::{Cell, cells, length};
 use crate::present::{Present, Sheet};
-use crate::quantity::{Dimension, UnitSystem, capitalised, show};
+use crate::quantity::{Dimension, Metric, UnitSystem, capitalised, show, show_beside};
 use crate::study::{
     Answer, EdgeDoes, LEAST_DECK_M, ListResult, LoadEnd, MOST_HEEL_DEG, MarginsResult,
-    OpeningVerdict, ReportResult, SwampEnd, direction_in_words,
+    OpeningVerdict, ReportResult, SwampEnd,
 };
 
 /// Most openings that the page has room for, the lowest first.
@@ -67,7 +68,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     }
     if let Some(picture) = &result.at_rest {
         page.figure(
-            &craft_side_svg(&result.name, &result.float.summary(units), picture, None),
+            &craft_side_svg(&result.name, &result.float.summary(units), picture, units, false),
             if result.float.is_capsized() {
                 "Set upright it turns over and, closed tight, comes to lie so, seen from its starboard side"
             } else if unfit {
@@ -87,7 +88,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     let mut then: Vec<String> = Vec::new();
     if let Some(swamp) = &result.swamp {
         then.push(swamp.summary(units));
-        if swamp.no_return_m3.is_some() {
+        if swamp.no_return_m3.is_some_and(|m3| m3 > 0.0) {
             then.push("Out of it well before that much is inside.".to_owned());
         }
     }
@@ -278,33 +279,42 @@ fn limits(page: &mut Page, result: &ReportResult, units: UnitSystem) {
         page.list("notes", &[nothing]);
         return;
     }
-    let mut said = leans(margins);
-    said.extend(knock(margins, units));
+    let under = result.float.openings.iter();
+    let under = under.filter(|opening| opening.verdict == OpeningVerdict::UnderWater);
+    let under: Vec<&str> = under.map(|opening| opening.name.as_str()).collect();
+    if !under.is_empty() {
+        let nothing = format!("Nothing: it fills through {} as it lies.", under.join(", "));
+        page.list("notes", &[nothing]);
+        return;
+    }
+    let [lean_limits, work_limits] = margins_limits(margins);
+    let mut said = leans(margins, &lean_limits);
+    said.extend(knock(margins, &work_limits, units));
     said.extend(lifts(margins, units));
     said.extend(persons(margins, units));
     said.extend(weakest_place(margins, result.weights.as_ref(), units));
     page.list("notes", &said);
 }
 
-fn leans(margins: &MarginsResult) -> Vec<String> {
-    let lean = |bearing_deg, deg| {
-        let way = direction_in_words(bearing_deg);
-        format!("Leaning {way}: {deg:.1}°")
+fn leans(margins: &MarginsResult, limits: &[f64]) -> Vec<String> {
+    let lean = |line, deg, turns_over| {
+        let way = margins.way_in_words(line, turns_over);
+        format!("Leaning {way}: {}", lean_in_words(deg, limits))
     };
     let over = margins.soonest().filter(|(_, turns_over)| *turns_over);
     let over = over.and_then(|(worst, _)| {
-        let lean = lean(worst.bearing_deg, worst.over_deg?);
+        let lean = lean(worst, worst.over_deg?, true);
         Some(format!("{lean} turns it over."))
     });
     let under = margins.worst_tilt.as_ref().and_then(|worst| {
-        let lean = lean(worst.bearing_deg, worst.lean_deg?);
+        let lean = lean(worst, worst.lean_deg?, false);
         let opening = worst.opening.as_deref().unwrap_or("an opening");
         Some(format!("{lean} puts {opening} under."))
     });
     over.into_iter().chain(under).collect()
 }
 
-fn knock(margins: &MarginsResult, units: UnitSystem) -> Option<String> {
+fn knock(margins: &MarginsResult, limits: &[f64], units: UnitSystem) -> Option<String> {
     let knock = margins.knock.first()?;
     let then = match &knock.first {
         Some(first) => format!("and it {first}"),
@@ -312,7 +322,7 @@ fn knock(margins: &MarginsResult, units: UnitSystem) -> Option<String> {
     };
     Some(format!(
         "A knock of {}, as drifting into a wall at {}, {then}.",
-        show(knock.work_j, Dimension::Energy, units),
+        show_beside(knock.work_j, limits, Dimension::Energy, units),
         show(knock.drift_m_s, Dimension::Speed, units),
     ))
 }
@@ -329,6 +339,7 @@ fn lifts(margins: &MarginsResult, units: UnitSystem) -> impl Iterator<Item = Str
 }
 
 fn persons(margins: &MarginsResult, units: UnitSystem) -> impl Iterator<Item = String> {
+    let say = Say(units);
     margins.person.iter().filter_map(move |person| {
         let why = match person.does()? {
             EdgeDoes::TurnsOver => "it turns over".to_owned(),
@@ -337,12 +348,14 @@ fn persons(margins: &MarginsResult, units: UnitSystem) -> impl Iterator<Item = S
             EdgeDoes::Heels => {
                 let heel = person.heel_deg.unwrap_or_default().abs();
                 format!(
-                    "it heels {heel:.0}° (at most {MOST_HEEL_DEG:.0}° by a borrowed rule, MGN 280, annex 11.4.1)"
+                    "it heels {} (at most {} by a borrowed rule, MGN 280, annex 11.4.1)",
+                    say.deg_beside(heel, 0, &[MOST_HEEL_DEG]),
+                    say.limit(MOST_HEEL_DEG, Metric::Degree)
                 )
             }
             EdgeDoes::DipsDeck => format!(
                 "the edge of its deck comes within {} of the water, a borrowed rule (MGN 280, annex 11.4.1) is not met",
-                Say(units).mm(LEAST_DECK_M)
+                say.limit(LEAST_DECK_M, Metric::Millimetre)
             ),
         };
         let (who, side) = (&person.person, &person.side);

@@ -124,7 +124,7 @@ pub fn report_html(result: &Answer<ReportResult>, units: UnitSystem) -> String {
     spread(&mut page, result, units);
     page.section("curves", "Curves over draught");
     page.figure(
-        &curves_svg(&result.curves),
+        &curves_svg(&result.curves, units),
         "Displacement, metacentres and coefficients over draught",
     );
     page.end();
@@ -160,7 +160,7 @@ fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> St
     head.push_str("</ul>\n");
     if let Some(picture) = &result.at_rest {
         head.push_str(&page.figure_apart(
-            &craft_side_svg(&result.name, &result.float.summary(units), picture, Some(units)),
+            &craft_side_svg(&result.name, &result.float.summary(units), picture, units, true),
             "As it lies with everything aboard, seen from starboard; its openings, the lowest first",
         ));
     }

@@ -63,7 +63,7 @@ pub(super) fn summary(result: &RightingResult, units: UnitSystem) -> String {
 
 /// An angle of heel with its side.
 fn heels(heel_deg: f64) -> String {
-    heel_to_side(heel_deg, "° of heel")
+    heel_to_side(heel_deg, " of heel", &[])
 }
 
 /// The way over from where a capsized craft lies.

@@ -1,7 +1,8 @@
 //! What happens, in a few sentences.
 use super::super::say::Say;
-use crate::quantity::UnitSystem;
-use crate::study::{EndsLying, Start, SwampAir, SwampBunged, SwampEnd, SwampResult};
+use super::super::yardsticks::{To, limits};
+use crate::quantity::{Metric, UnitSystem};
+use crate::study::{EndsLying, Start, SwampAir, SwampBunged, SwampEnd, SwampResult, Yardstick};
 
 /// What sinks sooner is not told to the second, s: water then outruns the craft's own way
 /// down, which is not followed (ours).
@@ -28,17 +29,19 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
     let end = end_with_air_lost(result, say);
     let floats = result.end_air_lost != SwampEnd::Sunk;
     let end = match &result.with_air {
-        Some(air) => with_air(air, &end, floats, say),
+        Some(air) => with_air(air, &result.yardsticks, &end, floats, say),
         None => end,
     };
     let bungs = result.with_bungs.as_ref();
-    let bungs = bungs.map_or_else(String::new, |bunged| bungs_in_words(bunged, say));
+    let bungs = bungs.map_or_else(String::new, |bunged| {
+        bungs_in_words(bunged, &result.yardsticks, say)
+    });
     let no_return = no_return(result, say);
     let missing = result.solid_needed_m3 - result.solid_m3;
     let foam = if missing > 0.0 {
         format!(
             " Full of water with all aboard it does NOT stay up: it lacks {} of solid or sealed volume.",
-            say.litres(missing, 0)
+            say.some(missing, Metric::Litre, 0)
         )
     } else {
         String::new()
@@ -67,7 +70,7 @@ fn end_with_air_lost(result: &SwampResult, say: Say) -> String {
     let taken_m3 = lines.map(|line| line.water_m3).fold(0.0, f64::max);
     let decimals = usize::from(taken_m3 > 0.0 && taken_m3 < SMALL_M3);
     let taken = say.litres(taken_m3, decimals);
-    let lies = lies_in_words(result.ends_lying);
+    let lies = lies_in_words(result.ends_lying, &result.yardsticks, say);
     match result.end_air_lost {
         SwampEnd::Recovers if taken_m3 < 1e-3 && result.opening.is_none() => {
             "nothing enters.".to_owned()
@@ -121,7 +124,8 @@ fn sinks(result: &SwampResult) -> String {
 }
 
 fn no_return(result: &SwampResult, say: Say) -> String {
-    let Some(m3) = result.no_return_m3 else {
+    // With a sill under water it fills by itself from nothing on, which is said first.
+    let Some(m3) = result.no_return_m3.filter(|m3| *m3 > 0.0) else {
         return String::new();
     };
     let loose = match result.standing_m3 {
@@ -134,25 +138,30 @@ fn no_return(result: &SwampResult, say: Say) -> String {
     )
 }
 
-fn bungs_in_words(bunged: &SwampBunged, say: Say) -> String {
+fn bungs_in_words(bunged: &SwampBunged, yardsticks: &[Yardstick], say: Say) -> String {
+    let sills = limits(yardsticks, To::SwampedSill);
     let sill = bunged.sill_m.map_or_else(String::new, |sill_m| {
         let side = if sill_m < 0.0 { "under" } else { "over" };
         format!(
             ", its lowest sill {} {side} the water",
-            say.mm(sill_m.abs())
+            // Under the water every limit is missed.
+            say.mm_beside(sill_m.abs(), if sill_m < 0.0 { &[0.0] } else { &sills })
         )
     });
     format!(
         " With every passage stopped by a bung it stays afloat{}{sill}.",
-        lies_in_words(bunged.lies)
+        lies_in_words(bunged.lies, yardsticks, say)
     )
 }
 
 /// ", leaning 38°", or nothing where that is clear.
-fn lies_in_words(lies: EndsLying) -> String {
+fn lies_in_words(lies: EndsLying, yardsticks: &[Yardstick], say: Say) -> String {
     match lies {
         EndsLying::Upright => String::new(),
-        EndsLying::Leaning(deg) => format!(", leaning {deg:.0}°"),
+        EndsLying::Leaning(deg) => {
+            let leans = limits(yardsticks, To::SwampedLean);
+            format!(", leaning {}", say.deg_beside(deg, 0, &leans))
+        }
         EndsLying::OnItsSideOrEnd => ", ON ITS SIDE OR END".to_owned(),
         EndsLying::UpsideDown => ", UPSIDE DOWN".to_owned(),
     }
@@ -160,7 +169,15 @@ fn lies_in_words(lies: EndsLying) -> String {
 
 /// How it ends with air kept, behind how it ends with the air lost; before that where it
 /// is worse.
-fn with_air(air: &SwampAir, lost: &str, lost_floats: bool, say: Say) -> String {
+fn with_air(
+    air: &SwampAir,
+    yardsticks: &[Yardstick],
+    lost: &str,
+    lost_floats: bool,
+    say: Say,
+) -> String {
+    let leans = limits(yardsticks, To::SwampedLean);
+    let angle = |deg: f64| say.angle_beside(deg, &leans);
     let rooms: Vec<String> = air
         .air_kept
         .iter()
@@ -174,7 +191,11 @@ fn with_air(air: &SwampAir, lost: &str, lost_floats: bool, say: Say) -> String {
             } else {
                 " ON ITS SIDE OR END"
             };
-            format!("it lies afloat{over} (heel {heel:.1}°, pitch {pitch:.1}°)")
+            format!(
+                "it lies afloat{over} (heel {}, pitch {})",
+                angle(heel),
+                angle(pitch)
+            )
         }
         _ => "it SINKS".to_owned(),
     };

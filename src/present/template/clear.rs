@@ -6,7 +6,7 @@ use crate::present::svg::{Anchor, width_of};
 const ROOM_MM: f64 = 0.6;
 
 /// Low and high corner, mm.
-type Box = [[f64; 2]; 2];
+pub(super) type Box = [[f64; 2]; 2];
 
 impl Drawing {
     /// A text at the first of some places that is clear, at the last where none is.
@@ -32,7 +32,8 @@ impl Drawing {
         self.text(at, height_mm, anchor, text);
     }
 
-    fn is_clear(&self, area: &Box) -> bool {
+    /// Whether no line to cut by and no text lies in a box.
+    pub(super) fn is_clear(&self, area: &Box) -> bool {
         !self.marks.iter().any(|mark| match mark {
             Mark::Run {
                 points,

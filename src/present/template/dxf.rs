@@ -70,13 +70,20 @@ impl Dxf {
     /// Line types, layers and one text style.
     fn tables(&mut self) {
         self.pair(0, "SECTION").pair(2, "TABLES");
-        self.pair(0, "TABLE").pair(2, "LTYPE").pair(70, "7");
+        let dashed = Style::ALL
+            .iter()
+            .filter(|style| !style.dashes_mm().is_empty());
+        self.pair(0, "TABLE")
+            .pair(2, "LTYPE")
+            .pair(70, &(1 + dashed.count()).to_string());
         self.line_type("CONTINUOUS", "solid", &[]);
         for style in Style::ALL {
             self.line_type(line_type(style), style.layer(), style.dashes_mm());
         }
         self.pair(0, "ENDTAB");
-        self.pair(0, "TABLE").pair(2, "LAYER").pair(70, "8");
+        self.pair(0, "TABLE")
+            .pair(2, "LAYER")
+            .pair(70, &(2 + Style::ALL.len()).to_string());
         for (layer, kind) in [("0", "CONTINUOUS"), ("TEXT", "CONTINUOUS")]
             .into_iter()
             .chain(Style::ALL.map(|style| (style.layer(), line_type(style))))

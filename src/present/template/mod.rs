@@ -16,7 +16,7 @@ use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
-use crate::study::{Answer, Line, RunOf, TemplateOutline, TemplateResult};
+use crate::study::{Answer, Caution, Line, RunOf, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -283,7 +283,7 @@ impl Drawing {
         }
     }
 
-    fn words(&mut self, result: &TemplateResult) {
+    fn words(&mut self, result: &Answer<TemplateResult>) {
         let mut lines = vec![
             self.title.clone(),
             format!("Full size, millimetres. This side up: {}.", result.seen),
@@ -303,6 +303,17 @@ impl Drawing {
         let has = |of: RunOf| result.cut.runs.iter().any(|run| run.of == of);
         if has(RunOf::Part) {
             lines.push("Long dashes: the outside of a part that is joined to the hull.".into());
+        }
+        for caution in &result.cautions {
+            if let Caution::PanelPastSkin { parts } = caution {
+                let parts = parts.join(", ");
+                lines.extend(lines_of(
+                    &format!(
+                        "CAREFUL: runs out into {parts}, as if the hull's skin were cut away there."
+                    ),
+                    LETTERS,
+                ));
+            }
         }
         if has(RunOf::Nothing) {
             lines.push("Dots: the open top, where there is nothing to cut.".into());

@@ -77,13 +77,15 @@ impl Tiling {
         [0, 1].map(|k| self.corner[k] + steps[k] * (self.window[k] - OVERLAP_MM))
     }
 
-    /// Whether any line or text of the drawing reaches into a sheet.
+    /// Whether any line or text of the drawing reaches into a sheet, but for an open top, where
+    /// there is nothing to cut.
     fn shows_anything(&self, drawing: &Drawing, column: u16, row: u16) -> bool {
         let low = self.window_at(column, row);
         let inside = |a: [f64; 2], b: [f64; 2]| {
             (0..2).all(|k| a[k].max(b[k]) >= low[k] && a[k].min(b[k]) <= low[k] + self.window[k])
         };
         drawing.marks.iter().any(|mark| match mark {
+            Mark::Run { style, .. } if *style == Style::Open => false,
             Mark::Run { points, closed, .. } => {
                 let next = points
                     .iter()
@@ -165,9 +167,8 @@ fn sheet(drawing: &Drawing, tiling: &Tiling, column: u16, row: u16) -> Content {
         title: String::new(),
     };
     overlap_marks(&mut frame, tiling, [column, row]);
-    // Words stand at the foot of the drawing, so the square hangs from the top.
-    let top = MARGIN_MM + tiling.window[1] - OVERLAP_MM - CHECK_SQUARE_MM;
-    frame.check_square([MARGIN_MM + OVERLAP_MM, top]);
+    let corner = clear_of_lines(drawing, from, window);
+    frame.check_square(corner.map(|v| v + MARGIN_MM));
     let letter = char::from(b'A' + u8::try_from(row % 26).unwrap_or(0));
     frame.text(
         [MARGIN_MM, MARGIN_MM - 6.0],
@@ -187,6 +188,27 @@ fn sheet(drawing: &Drawing, tiling: &Tiling, column: u16, row: u16) -> Content {
         draw(&mut content, mark, [0.0; 2]);
     }
     content
+}
+
+/// Where in a sheet's window its check square covers no line to cut by and no text, from the
+/// top left on; there where it covers some wherever it stands. `from` is the window's corner in
+/// the drawing, mm.
+fn clear_of_lines(drawing: &Drawing, from: [f64; 2], window: [f64; 2]) -> [f64; 2] {
+    const STEP_MM: f64 = 10.0;
+    let room = window.map(|v| v - 2.0 * OVERLAP_MM - CHECK_SQUARE_MM);
+    let steps = |room: f64| {
+        let steps = (0..50_u8).map(|step| STEP_MM * f64::from(step));
+        steps.take_while(move |step| *step <= room)
+    };
+    let mut places = steps(room[1]).flat_map(|down| {
+        steps(room[0]).map(move |right| [OVERLAP_MM + right, OVERLAP_MM + room[1] - down])
+    });
+    let is_clear = |corner: &[f64; 2]| {
+        let low = [0, 1].map(|k| from[k] + corner[k]);
+        drawing.is_clear(&[low, low.map(|v| v + CHECK_SQUARE_MM)])
+    };
+    let first = [OVERLAP_MM, OVERLAP_MM + room[1]];
+    places.find(is_clear).unwrap_or(first)
 }
 
 /// The frame of the window, and crosses where it overlaps its neighbours: laid
@@ -325,6 +347,27 @@ mod tests {
         assert_eq!(sheets(186.1, 186.0), 2);
         assert_eq!(sheets(186.0 + 174.0, 186.0), 2);
         assert_eq!(sheets(186.0 + 174.1, 186.0), 3);
+    }
+
+    /// A line to cut by down the left of a sheet: the square stands to the right of it.
+    #[test]
+    fn the_check_square_keeps_clear_of_what_is_cut() {
+        let mut drawing = Drawing {
+            marks: Vec::new(),
+            low: [0.0; 2],
+            high: [186.0, 273.0],
+            title: String::new(),
+        };
+        let place = |drawing: &Drawing| clear_of_lines(drawing, [0.0; 2], [186.0, 273.0]);
+        let first = [OVERLAP_MM, 273.0 - OVERLAP_MM - CHECK_SQUARE_MM];
+        assert_eq!(place(&drawing), first);
+        drawing.run([40.0, 0.0], [40.0, 273.0], Style::Cut);
+        let beside = place(&drawing);
+        assert!(beside[0] > 40.0 && beside[1] == first[1], "{beside:?}");
+        // Nowhere clear: where it always stood.
+        drawing.run([0.0, 0.0], [186.0, 273.0], Style::Cut);
+        drawing.run([0.0, 273.0], [186.0, 0.0], Style::Part);
+        assert_eq!(place(&drawing), first);
     }
 
     /// The digits of Helvetica are 0.556 of its size wide.

@@ -21,6 +21,7 @@ mod rules;
 pub use fill::FoamFace;
 use fill::{Body, Family, Fill};
 use retained::Retained;
+pub(crate) use rules::{END_UNDER_M, LEVEL_HEEL_DEG};
 pub use rules::{FlotationRule, RuleAbout, RuleGot};
 
 /// Share of a person's weight that hangs on the craft in the water: 33 CFR

@@ -9,9 +9,9 @@ use crate::equilibrium::{
 use crate::numerics::Vec3;
 
 /// 33 CFR 183.235: swamped with nobody aboard, most heel, deg.
-const MOST_HEEL_DEG: f64 = 10.0;
+pub(crate) const LEVEL_HEEL_DEG: f64 = 10.0;
 /// The same: how far the lower end may be under, m (6 inches).
-const END_UNDER_M: f64 = 6.0 * 0.0254;
+pub(crate) const END_UNDER_M: f64 = 6.0 * 0.0254;
 /// Share of the length from each end within which that end's highest point is
 /// taken. Ours: the rule's own reference areas are drawn on its boats.
 const END_SHARE: f64 = 0.05;
@@ -132,7 +132,7 @@ fn lies(boat: &Boat, rest: &Rest) -> (RuleGot, bool) {
     let stern = top(&|x| x <= lo.x + near);
     let heel = rest.plane().heel_deg();
     let (higher, lower) = (bow.max(stern), bow.min(stern));
-    let met = heel.abs() <= MOST_HEEL_DEG && higher > 0.0 && lower >= -END_UNDER_M;
+    let met = heel.abs() <= LEVEL_HEEL_DEG && higher > 0.0 && lower >= -END_UNDER_M;
     let got = RuleGot::Lies {
         heel_deg: heel.abs(),
         bow_m: bow,

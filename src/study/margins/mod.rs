@@ -168,6 +168,27 @@ impl MarginsResult {
             .or_else(|| Some((self.worst_tilt.as_ref()?, false)))
     }
 
+    /// Which way a line of the rose leans, in words; "to either side" where the other side's is
+    /// alike, by going over or by flooding.
+    #[must_use]
+    pub fn way_in_words(&self, line: &TiltLine, turns_over: bool) -> &'static str {
+        let way = direction_in_words(line.bearing_deg);
+        let of = |line: &TiltLine| {
+            if turns_over {
+                line.over_deg
+            } else {
+                line.lean_deg
+            }
+        };
+        match way {
+            _ if its_like(&self.tilt, line, of).is_none() => way,
+            "to starboard" | "to port" => "to either side",
+            "over the starboard bow" | "over the port bow" => "over either bow",
+            "over the starboard quarter" | "over the port quarter" => "over either quarter",
+            _ => way,
+        }
+    }
+
     /// On which edge the person aboard does that to the craft, `None` for either, and who
     /// it is.
     pub(crate) fn edges_where(&self, does: EdgeDoes) -> Option<(Option<&str>, &str)> {
@@ -232,11 +253,19 @@ pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>,
         load: study.load()?,
         person: study.person_moved()?,
         edge_load: study.edge_load()?,
-        tilt,
         worst_tilt_place: worst_tilt.as_ref().and_then(|worst| {
             let sill = Vec3::from(worst.sill_m?);
-            Some(boat.place_in_words(&sill))
+            let other = its_like(&tilt, worst, |line| line.lean_deg);
+            let off = |y: f64| y - boat.frame.middle_y_m;
+            let other = other.and_then(|line| line.sill_m);
+            let on_both_sides = other.is_some_and(|other| off(other[1]) * off(sill.y) < 0.0);
+            Some(if on_both_sides {
+                boat.place_on_both_sides(&sill)
+            } else {
+                boat.place_in_words(&sill)
+            })
         }),
+        tilt,
         worst_tilt,
         worst_over,
         least_work,
@@ -249,6 +278,24 @@ pub fn margins<'b>(boat: impl Into<Afloat<'b>>) -> Result<Answer<MarginsResult>,
     result.verdicts = verdicts(boat, &result);
     let answer = Answer::of(boat, result, cautions(boat, lies));
     Ok(answer.lying(boat, rest.plane()))
+}
+
+/// The lean mirrored to the other side where it ends alike: at an angle, `of` each line, that
+/// differs by less than is told, by the same opening.
+fn its_like<'a>(
+    lines: &'a [TiltLine],
+    one: &TiltLine,
+    of: impl Fn(&TiltLine) -> Option<f64>,
+) -> Option<&'a TiltLine> {
+    /// Leans that differ by less are one, deg: half of the last place told. Ours.
+    const SAME_DEG: f64 = 0.05;
+    let bearing_deg = (360.0 - one.bearing_deg) % 360.0;
+    let mut others = lines
+        .iter()
+        .filter(|line| line.bearing_deg != one.bearing_deg);
+    let other = others.find(|line| line.bearing_deg == bearing_deg)?;
+    let (a, b) = of(one).zip(of(other))?;
+    ((a - b).abs() < SAME_DEG && one.opening == other.opening).then_some(other)
 }
 
 /// The line with the least value, the first of those alike.

@@ -3,6 +3,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::heads::{HeadLine, MOUTH_UNDER_TOP_M};
+use super::panel::PanelLine;
 use crate::boat::{Boat, DENSITY_WITHIN, LeftOpen, MassEntry, Role};
 
 /// What no number covers, or what is doubtful about a craft.
@@ -35,6 +36,11 @@ pub enum Caution {
     VentGasBags,
     /// Authorities and local rules.
     Authorities,
+    /// A panel that runs out past the hull's own skin into parts that stand outside of it.
+    PanelPastSkin {
+        /// They.
+        parts: Vec<String>,
+    },
     /// Walls bonded to polyethylene.
     ResinOnPolyethylene,
     /// The boat file does not say whether a drain's plug is in.
@@ -351,6 +357,21 @@ fn has_lead(boat: &Boat) -> bool {
         density.is_some_and(|density| density >= LEAD_FROM_KG_M3)
     };
     boat.masses.iter().any(is_lead)
+}
+
+impl Caution {
+    /// That panels run out past the hull's own skin; `None` where none of them does.
+    pub(in crate::study) fn of_panels<'a>(
+        panels: impl Iterator<Item = &'a PanelLine>,
+    ) -> Option<Self> {
+        let mut parts: Vec<String> = Vec::new();
+        for name in panels.flat_map(|panel| &panel.past_skin) {
+            if !parts.contains(name) {
+                parts.push(name.clone());
+            }
+        }
+        (!parts.is_empty()).then_some(Self::PanelPastSkin { parts })
+    }
 }
 
 /// What is done with an answer, which is what it can hurt in.

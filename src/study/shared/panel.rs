@@ -5,8 +5,8 @@ use serde::Serialize;
 
 use super::hydrostatics::coordinates;
 use crate::boat::file::{BoatFile, Weight};
-use crate::boat::{Boat, FaceSource};
-use crate::mesh::{FlatLoop, Section, Slicer, common, inset};
+use crate::boat::{Boat, FaceSource, Role};
+use crate::mesh::{FlatLoop, Section, Slicer, Surface, common, inset};
 use crate::numerics::Vec3;
 
 /// Sine past which a skin counts as lying in the panel's plane: its breadth
@@ -14,6 +14,10 @@ use crate::numerics::Vec3;
 const SLANT_LIMIT: f64 = 0.985;
 /// Bevels given round a panel.
 const BEVEL_POINTS: usize = 12;
+/// A part that covers less skin than this is joined along a seam, m. Ours.
+const SEAM_M: f64 = 0.05;
+/// A face whose normal's z is more than this (45°) is taken for the open top that a deck shuts.
+const OPEN_TOP: f64 = 0.707;
 /// Points this near are as low, m.
 const ROUNDING_M: f64 = 1e-9;
 
@@ -89,6 +93,10 @@ pub struct PanelLine {
     pub square_edged_area_m2: f64,
     /// The bevel at points round the first face.
     pub bevels: Vec<BevelLine>,
+    /// The parts that stand outside of hull skin where its faces lie: there it runs out past
+    /// that skin, as if it were cut away.
+    #[serde(skip)]
+    pub past_skin: Vec<String>,
 }
 
 /// One face of a panel.
@@ -155,8 +163,40 @@ pub(in crate::study) fn panel_at(
         allow_m: options.allow_m,
         square_edged_area_m2: flat_area(&square),
         bevels: bevels(boat, &sections[0]),
+        past_skin: past_skin(boat, &sections),
         faces: [face(0), face(1)],
     }
+}
+
+/// The parts that cover more hull skin than a seam in any of some sections.
+fn past_skin(boat: &Boat, sections: &[Section]) -> Vec<String> {
+    let added = boat
+        .parts
+        .iter()
+        .filter(|part| matches!(part.role, Role::Add | Role::Attach));
+    let past = added.filter(|part| {
+        let change = Slicer::of(&part.change);
+        sections.iter().any(|whole| {
+            let cut = change.section(whole.axis, whole.at_m);
+            covered_m(&part.change, &cut, whole) > SEAM_M
+        })
+    });
+    past.map(|part| part.name.clone()).collect()
+}
+
+/// How much skin, as long as it shows in a section, a part covers, m: faces that it changed,
+/// with the craft on both sides of them.
+fn covered_m(change: &Surface, cut: &Section, whole: &Section) -> f64 {
+    /// How far from a face is looked, m.
+    const BESIDE_M: f64 = 1e-3;
+    let runs = cut.loops.iter().flat_map(|one| one.runs());
+    let covered = runs.filter(|([a, b], face)| {
+        let normal = change.face_normal(*face as usize);
+        let normal = normal / normal.norm().max(f64::MIN_POSITIVE);
+        let beside = |off: f64| whole.holds(&((a + b) / 2.0 + normal * off));
+        normal.z.abs() < OPEN_TOP && beside(BESIDE_M) && beside(-BESIDE_M)
+    });
+    covered.map(|([a, b], _)| (b - a).norm()).sum()
 }
 
 /// What is left of a section inside the skin and the room for glass.

@@ -40,6 +40,12 @@ pub struct SpaceEnd {
     /// What they say of its lean alone.
     #[serde(skip)]
     lean: Option<Verdict>,
+    /// The limits of its lean, deg.
+    #[serde(skip)]
+    pub lean_limits_deg: [f64; 2],
+    /// The limits of its sill, m.
+    #[serde(skip)]
+    pub sill_limits_m: [f64; 2],
 }
 
 impl FloodedRow {
@@ -86,7 +92,10 @@ impl SpaceEnd {
     fn of(boat: &Boat, (compartment, end): (String, FloodedEnd)) -> Self {
         let rest = end.rest.as_ref();
         let lean_deg = rest.map(|rest| rest.lean_deg);
+        let (lean, sill) = (&boat.yardsticks.swamped_lean, &boat.yardsticks.swamped_sill);
         Self {
+            lean_limits_deg: [lean.green.value, lean.red.value],
+            sill_limits_m: [sill.red.value, sill.green.value],
             compartment,
             floats: end.floats,
             upright: rest.is_some_and(|rest| rest.upright),
