@@ -67,7 +67,8 @@ mod tests;
 mod told;
 
 pub use built::{
-    Built, Bulkhead, Deck, Filling, Pocket, Skeg, Sponson, SponsonSection, SponsonSides,
+    Built, Bulkhead, Deck, Filling, Hinge, Lifted, Pocket, Skeg, Sponson, SponsonSection,
+    SponsonSides,
 };
 pub use item_gas::{AirCylinder, Gives};
 pub use mend::mend_toml;

@@ -120,13 +120,8 @@ pub(super) fn with_parts(
             continue;
         }
         let (solid, top_faces) = read_part(&*file.from, part, doubts)?;
-        let mut made = Made {
-            centroid_m: solid.volume_centroid_m(),
-            volume_m3: solid.signed_volume_m3(),
-            plate: None,
-            change: Surface::default(),
-            foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
-        };
+        let mut made = Made::of_solid(&solid);
+        made.foam = matches!(part.weight, Weight::Foam(_)).then(|| solid.clone());
         if let Shape::Wall(wall) = &part.shape {
             let foot = foot_of(wall, &point_m(&part.at));
             made.plate = plate_of(part, &foot.sheet(wall.height.value));
@@ -210,28 +205,29 @@ impl WithParts {
                 let solid = on_skin::pocket(before, self.envelope.runs(), on_skin, depth_m);
                 solid.map_err(CannotBuild::from).map_err(cannot)?
             }
+            Built::Lifted(panel) => {
+                let lifted = on_skin::lifted(before, self.envelope.runs(), panel);
+                let (solid, gaps) = lifted.map_err(CannotBuild::from).map_err(cannot)?;
+                let mut made = Made::of_solid(&solid);
+                made.plate = plate_of(part, &gaps);
+                made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
+                return Ok(made);
+            }
             Built::Filling(filling) => {
                 let solid = built::filling(&self.envelope, filling, &file.items);
                 let solid = solid.map_err(cannot)?;
                 // It stands inside: the envelope is what it was.
-                return Ok(Made {
-                    centroid_m: solid.volume_centroid_m(),
-                    volume_m3: solid.signed_volume_m3(),
-                    plate: None,
-                    change: Surface::default(),
-                    foam: Some(solid),
-                });
+                let mut made = Made::of_solid(&solid);
+                made.foam = Some(solid);
+                return Ok(made);
             }
         };
-        let mut made = Made {
-            centroid_m: sheet
-                .and_then(|sheet| sheet.centroid_m())
-                .unwrap_or_else(|| solid.volume_centroid_m()),
-            volume_m3: solid.signed_volume_m3(),
-            plate: sheet.and_then(|sheet| plate_of(part, &sheet)),
-            change: Surface::default(),
-            foam: matches!(part.weight, Weight::Foam(_)).then(|| solid.clone()),
-        };
+        let mut made = Made::of_solid(&solid);
+        made.foam = matches!(part.weight, Weight::Foam(_)).then(|| solid.clone());
+        if let Some(sheet) = &sheet {
+            made.centroid_m = sheet.centroid_m().unwrap_or_default();
+            made.plate = plate_of(part, sheet);
+        }
         if sheet.is_none() {
             made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
         }
@@ -317,13 +313,8 @@ impl WithParts {
         else {
             return Ok(None);
         };
-        let mut made = Made {
-            centroid_m: solid.volume_centroid_m(),
-            volume_m3: solid.signed_volume_m3(),
-            plate: plate_of(part, &sheet),
-            change: Surface::default(),
-            foam: None,
-        };
+        let mut made = Made::of_solid(&solid);
+        made.plate = plate_of(part, &sheet);
         let mut solid = Envelope::of_part(solid, index);
         let cap = self.next_cap();
         solid.sources[..tops].fill(FaceSource::Cap(cap));
@@ -472,6 +463,17 @@ impl WithParts {
 }
 
 impl Made {
+    /// A solid that has not been joined yet.
+    fn of_solid(solid: &Surface) -> Self {
+        Self {
+            centroid_m: solid.volume_centroid_m(),
+            volume_m3: solid.signed_volume_m3(),
+            plate: None,
+            change: Surface::default(),
+            foam: None,
+        }
+    }
+
     fn mass(&self, part: &file::Part, area: &AreaMoment, source: FaceSource) -> Option<MassEntry> {
         match &part.weight {
             Weight::Weighed {

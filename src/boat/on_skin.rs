@@ -5,8 +5,8 @@ use std::f64::consts::TAU;
 
 use nalgebra::Vector2;
 
-use super::envelope::Envelope;
-use super::file::{OnSkin, Outlined, point_m};
+use super::envelope::{AreaMoment, Envelope};
+use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
 use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, triangulate_ring};
 use crate::numerics::Vec3;
@@ -21,6 +21,10 @@ const REACHES: f64 = 1.0;
 
 /// Share of the way to the middle of its face by which a middle is moved into that.
 const INTO_FACE: f64 = 1e-9;
+
+/// How far a lifted panel's sides reach into the hull, m: enough for a joint that no rounding
+/// parts. Ours.
+const INTO_M: f64 = 0.01;
 
 /// Why there is no such opening.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -91,26 +95,78 @@ pub(super) fn pocket(
         let high_m = patch.out.dot(&(p - patch.middle));
         p + patch.out * (out_m - high_m)
     });
-    let inner = rim.iter().map(|p| p - patch.out * depth_m);
-    let count = rim.len();
-    let vertices: Vec<Vec3> = inner.chain(outer).collect();
+    let inner: Vec<Vec3> = rim.iter().map(|p| p - patch.out * depth_m).collect();
+    Ok(closed(&inner, &outer.collect::<Vec<Vec3>>()))
+}
+
+/// The solid under a panel that is turned up about one of its sides, reaching a little into
+/// the hull, and the sheet that closes its gaps.
+///
+/// # Errors
+/// [`NotOnSkin`].
+pub(super) fn lifted(
+    envelope: &Envelope,
+    runs: &FaceRuns,
+    given: &Lifted,
+) -> Result<(Surface, AreaMoment), NotOnSkin> {
+    let outline = outline(&given.panel.outlined);
+    let half = outline
+        .iter()
+        .fold(Vector2::zeros(), |most: Vector2<f64>, p| most.sup(p));
+    let patch = Patch::about(envelope, runs, &point_m(&given.panel.centre), half.norm())?;
+    let rim = patch.drawn(&outline)?;
+    let [u, v] = patch.axes();
+    let (free, half_m) = match given.hinge {
+        Hinge::Aft => (u, half.x),
+        Hinge::Forward => (-u, half.x),
+        Hinge::Starboard => (v, half.y),
+        Hinge::Port => (-v, half.y),
+    };
+    let hinge = patch.middle - free * half_m;
+    let (sin, cos) = given.angle.value.to_radians().sin_cos();
+    let turned = |p: &Vec3| {
+        let from = p - hinge;
+        let (along, up) = (free.dot(&from), patch.out.dot(&from));
+        // What is curved back beyond the hinge stays.
+        if along <= 0.0 {
+            return *p;
+        }
+        p + free * (along * cos - up * sin - along) + patch.out * (along * sin + up * cos - up)
+    };
+    let top: Vec<Vec3> = rim.iter().map(turned).collect();
+    let sunk: Vec<Vec3> = rim.iter().map(|p| p - patch.out * INTO_M).collect();
+    let sheet = AreaMoment::of(&strip(&rim, &top));
+    Ok((closed(&sunk, &top), sheet))
+}
+
+/// The strip from one ring up to another of as many points.
+fn strip(lower: &[Vec3], upper: &[Vec3]) -> Surface {
+    let count = lower.len();
     let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
-    let (floor, _) = triangulate_ring(&vertices[..count], |_, _| false);
     let mut faces = Vec::with_capacity(4 * count);
-    for [a, b, c] in floor {
-        faces.push([a, c, b]);
-        faces.push([a, b, c].map(|v| v + id(count)));
-    }
     for k in 0..count {
         let next = (k + 1) % count;
         let [a, b, c, d] = [k, next, count + k, count + next].map(id);
         faces.extend([[a, b, d], [a, d, c]]);
     }
-    let mut solid = Surface { vertices, faces };
+    Surface {
+        vertices: [lower, upper].concat(),
+        faces,
+    }
+}
+
+/// The outward solid between two rings, one over the other.
+fn closed(lower: &[Vec3], upper: &[Vec3]) -> Surface {
+    let mut solid = strip(lower, upper);
+    let count = u32::try_from(lower.len()).unwrap_or(u32::MAX);
+    for [a, b, c] in triangulate_ring(upper, |_, _| false).0 {
+        solid.faces.push([a, c, b]);
+        solid.faces.push([a, b, c].map(|v| v + count));
+    }
     if solid.signed_volume_m3() < 0.0 {
         solid.flip();
     }
-    Ok(solid)
+    solid
 }
 
 /// The corners of a pattern round its middle, counter-clockwise, m.

@@ -378,6 +378,50 @@ fn a_pocket_in_a_flat_side_is_its_area_times_its_depth() {
     near(it.change.signed_volume_m3(), -area * 0.05, round);
 }
 
+/// Derived in closed form: a panel of length l turned up by an angle about one side makes a
+/// wedge of `½ l² sin` a breadth; the gaps are two triangles of half `l² sin` and the
+/// strip from the cut up to the free edge, `2 l sin(½ angle)` high.
+#[test]
+fn a_lifted_panel_is_a_wedge_and_weighs_what_closes_its_gaps() {
+    let mut hull = open_box();
+    hull.surface = solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4));
+    hull.openings.clear();
+    for (hinge, long, broad) in [
+        ("aft", 0.6, 0.4),
+        ("forward", 0.6, 0.4),
+        ("port", 0.4, 0.6),
+        ("starboard", 0.4, 0.6),
+    ] {
+        let angle = 20.0_f64.to_radians();
+        let by_height = long * angle.sin();
+        for up in ["angle = 20".to_owned(), format!("height_up = {by_height}")] {
+            let panel = format!(
+                "lifted = {{ centre = [1.0, 0.05, 0.4], length = 0.6, height = 0.4, hinge = \"{hinge}\", {up} }}"
+            );
+            let (_, it) = made(&hull, &panel);
+            let wedge = long * long * angle.sin() / 2.0 * broad;
+            near(it.change.signed_volume_m3(), wedge, &panel);
+            let gaps = long * long * angle.sin() + broad * 2.0 * long * (angle / 2.0).sin();
+            near(
+                it.mass.expect("laid up").mass_kg,
+                USUAL_KG_M2 * gaps,
+                &panel,
+            );
+            let (_, high) = it.change.bounds().expect("there");
+            near(high.z, 0.4 + by_height, "its free edge");
+        }
+    }
+    let steep = "[[part]]\nname = \"it\"\nlifted = { centre = [1, 0, 0.4], length = 0.6, height = 0.4, hinge = \"aft\", height_up = 0.7 }\n";
+    let folder = tempfile::tempdir().expect("a folder");
+    let told = Boat::load(&hull.write(folder.path(), steep))
+        .expect_err("too high")
+        .to_string();
+    assert!(
+        told.contains("as high as the panel is long, 600 mm"),
+        "{told}"
+    );
+}
+
 /// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
 /// the rise going with the breadth's square, summed here over the rim's own breadths.
 #[test]

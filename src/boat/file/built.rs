@@ -2,9 +2,9 @@
 use serde::Serialize;
 
 use super::inside::{Compartment, Extent};
-use super::keys::{SECTIONS, SIDES};
+use super::keys::{HINGES, SECTIONS, SIDES};
 use super::shapes::metres;
-use super::{OnSkin, Role, Skin, Weight};
+use super::{OnSkin, Outlined, Role, Skin, Weight};
 use crate::boat::fields::{Fields, Way};
 use crate::boat::place::Place;
 use crate::quantity::Quantity;
@@ -25,10 +25,14 @@ pub enum Built {
     Filling(Filling),
     /// `pocket`.
     Pocket(Pocket),
+    /// `lifted`.
+    Lifted(Lifted),
 }
 
 /// Which keys of a part give such a shape.
-pub(super) const KEYS: [&str; 6] = ["deck", "bulkhead", "sponson", "skeg", "filling", "pocket"];
+pub(super) const KEYS: [&str; 7] = [
+    "deck", "bulkhead", "sponson", "skeg", "filling", "pocket", "lifted",
+];
 
 /// `deck`: closes an opening from rim to rim.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -134,6 +138,31 @@ pub struct Pocket {
     pub depth: Quantity,
 }
 
+/// `lifted`: a panel of the skin, cut free along three sides and turned up about the fourth.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lifted {
+    /// The panel: a rectangle.
+    pub panel: OnSkin,
+    /// `hinge`: the side that it turns about.
+    pub hinge: Hinge,
+    /// `angle`, or that which the `height` of its free edge makes, degrees.
+    pub angle: Quantity,
+}
+
+/// `hinge` of a lifted panel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hinge {
+    /// Its after side, or that to port where the skin faces along the boat.
+    Aft,
+    /// Its forward side.
+    Forward,
+    /// Its port side, or the upper one of a panel in the hull's side.
+    Port,
+    /// Its starboard side, or the lower one.
+    Starboard,
+}
+
 /// What a built part is laid up of where nothing is said: three layers of 200 g/m² with as
 /// much resin (ours).
 pub(super) fn usual_laminate() -> Skin {
@@ -154,7 +183,8 @@ pub(super) fn built(part: &mut Fields<'_, '_>, key: usize) -> Option<Built> {
         2 => sponson(&mut fields).map(Built::Sponson),
         3 => skeg(&mut fields).map(Built::Skeg),
         4 => filling(&mut fields).map(Built::Filling),
-        _ => pocket(&mut fields).map(Built::Pocket),
+        5 => pocket(&mut fields).map(Built::Pocket),
+        _ => lifted(&mut fields).map(Built::Lifted),
     };
     fields.finish();
     built
@@ -186,7 +216,7 @@ pub(super) fn check(
     }
     if matches!(
         built,
-        Built::Deck(_) | Built::Bulkhead(_) | Built::Pocket(_)
+        Built::Deck(_) | Built::Bulkhead(_) | Built::Pocket(_) | Built::Lifted(_)
     ) && has_foam
     {
         let help = "it is a sheet: give its laminate, skin or mass";
@@ -262,6 +292,51 @@ fn pocket(fields: &mut Fields<'_, '_>) -> Option<Pocket> {
     Some(Pocket {
         on_skin: on_skin?,
         depth: depth?,
+    })
+}
+
+fn lifted(fields: &mut Fields<'_, '_>) -> Option<Lifted> {
+    let panel = super::shapes::rectangle_on_skin(fields);
+    let hinge = fields.choice("hinge", &HINGES);
+    if !fields.has("hinge") {
+        fields.missing(&["hinge"], "hinge = \"aft\"");
+    }
+    let way = fields.one_way(&[&["angle"], &["height_up"]]);
+    let (panel, hinge) = (panel?, hinge?);
+    let Outlined::Rectangle { length, height, .. } = panel.outlined else {
+        return None;
+    };
+    let reach = match hinge {
+        Hinge::Aft | Hinge::Forward => length.value,
+        Hinge::Port | Hinge::Starboard => height.value,
+    };
+    let (key, angle) = match way {
+        Way::None => {
+            let example = "angle = \"20 deg\", or height_up = \"12 cm\"";
+            fields.missing(&["angle", "height_up"], example);
+            return None;
+        }
+        Way::Several => return None,
+        Way::One(0) => ("angle", fields.required_quantity("angle")?),
+        Way::One(_) => {
+            let up = fields.required_quantity("height_up")?;
+            let angle = (up.value / reach).asin().to_degrees();
+            ("height_up", Quantity::exact(angle))
+        }
+    };
+    // Not a number where it is higher than the panel is long.
+    let is_turned = angle.value <= 90.0;
+    if !is_turned && let Some(node) = fields.node(key) {
+        let long = metres(&Quantity::exact(reach));
+        let rule = format!("no more than upright: 90°, or as high as the panel is long, {long}");
+        let help = "it turns about its hinge";
+        fields.out_of_range(key, node, "more".into(), &rule, help);
+        return None;
+    }
+    Some(Lifted {
+        panel,
+        hinge,
+        angle,
     })
 }
 
@@ -387,7 +462,7 @@ pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
                 false => (name, None, station),
             }
         }
-        Built::Sponson(_) | Built::Skeg(_) | Built::Filling(_) | Built::Pocket(_) => return None,
+        _ => return None,
     };
     Some(Compartment {
         name,

@@ -1,6 +1,6 @@
 //! Every key of the boat file, in the order of its page: what it holds and what it means.
 //! The readers take type, range and unit from here, the page and the JSON Schema all.
-use super::{MeshUnits, OpeningState, Plug, Role, SponsonSection, SponsonSides, WaterGiven};
+use super::{Hinge, MeshUnits, OpeningState, Plug, Role, SponsonSection, SponsonSides, WaterGiven};
 use crate::boat::fields::Bare::{Allowed, Refused};
 use crate::boat::fields::Bound::{Any, NotNegative, Positive};
 use crate::boat::fields::Holds::{
@@ -216,6 +216,7 @@ pub(super) static PART: TableKeys = TableKeys {
         "skeg" => Table(&SKEG), "made from the hull: along under its bottom";
         "filling" => Table(&FILLING), "made from the hull: foam fitted to the inside; beside `foam`";
         "pocket" => Table(&POCKET), "made from the hull: a recess into its skin";
+        "lifted" => Table(&LIFTED), "made from the hull: a panel of its skin turned up";
         "at" => POINT, "moves the shape; not where it is given by tape";
         "mass" => Quantity(Mass, NotNegative, Allowed), "what it weighs; a part that says nothing of its weight counts as weightless, and that is told";
         "centre" => POINT, "beside a mass: where it balances, moved by `at`; the middle of its volume unless said";
@@ -383,6 +384,27 @@ static POCKET: TableKeys = TableKeys {
         "depth" => Quantity(Length, Positive, Allowed), "how deep it goes into the hull; required";
     },
 };
+static LIFTED: TableKeys = TableKeys {
+    title: "`lifted`",
+    example: "lifted = { centre = [1.9, 0, 0.4], length = \"60 cm\", height = \"40 cm\", hinge = \"aft\", height_up = \"12 cm\" }",
+    tells: "a panel of the deck, cut free along three sides and turned up about the fourth, the gaps closed by laminate. The panel stays part of the hull's own mass (its centre's small rise is not counted); the room under it opens into the hull",
+    keys: keys! {
+        "centre" => POINT, "its middle on the skin, within 3 cm of it (ours); required";
+        "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it; required";
+        "height" => Quantity(Length, Positive, Allowed), "across a deck, or up the skin; required";
+        "corner" => Quantity(Length, NotNegative, Allowed), "the radius of its corners; 0 unless said";
+        "hinge" => Choice(&HINGE_WORDS), "the side that stays (of a panel in the hull's side port is its upper one); required";
+        "angle" => Quantity(Angle, Positive, Allowed), "how far it is turned up, or";
+        "height_up" => Quantity(Length, Positive, Allowed), "how high its free edge then stands square over the skin";
+    },
+};
+pub(super) const HINGES: [(&str, Hinge); 4] = [
+    ("aft", Hinge::Aft),
+    ("forward", Hinge::Forward),
+    ("port", Hinge::Port),
+    ("starboard", Hinge::Starboard),
+];
+static HINGE_WORDS: [&str; 4] = words_of(&HINGES);
 pub(super) static SKIN: TableKeys = TableKeys {
     title: "`skin`",
     example: "skin = { thickness = \"5 mm\", density = \"955 kg/m3\" }",

@@ -67,7 +67,8 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
         &built::KEYS[2..3],
         &built::KEYS[3..4],
         &built::KEYS[4..5],
-        &built::KEYS[5..],
+        &built::KEYS[5..6],
+        &built::KEYS[6..],
     ];
     fields.drop_outdated("units", &ways[1..]);
     match fields.one_way(ways) {
@@ -76,7 +77,7 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
             fields.missing(
                 &[
                     "mesh", "box", "cylinder", "outline", "wall", "deck", "bulkhead", "sponson",
-                    "skeg", "filling", "pocket",
+                    "skeg", "filling", "pocket", "lifted",
                 ],
                 "a shape, for example mesh = \"wall.stl\"",
             );

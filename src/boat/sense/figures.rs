@@ -478,6 +478,7 @@ fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
             table.side("width", skeg.width);
         }
         Built::Filling(_) => {}
+        Built::Lifted(lifted) => on_skin(table, &lifted.panel),
         Built::Pocket(pocket) => {
             on_skin(table, &pocket.on_skin);
             table.side("depth", pocket.depth);
