@@ -366,9 +366,9 @@ pub fn rough_edges_m(surface: &Surface) -> Option<f64> {
 /// Draws the rough open edges of a surface onto smooth curves, cuts off what hangs inside
 /// of a lip's crest, and tells the curves.
 /// `wanted` picks them.
-pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bool) -> Vec<Rim> {
+pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&Rim) -> bool) -> Vec<Rim> {
     let mut rims = rough_edges(surface);
-    rims.retain(|rim| wanted(&rim.points));
+    rims.retain(|rim| wanted(rim));
     for rim in &rims {
         let curve = Curves::of(std::slice::from_ref(rim));
         let within_m = match &rim.hangs {
@@ -382,6 +382,42 @@ pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bo
         draw_onto(surface, &curve, within_m);
     }
     rims
+}
+
+/// Where the deepest lip that turns down inside its opening hangs how far under its crest, m;
+/// `None` where none does.
+#[must_use]
+pub fn hanging_lip_m(surface: &Surface) -> Option<f64> {
+    hanging_lips(surface)
+        .into_iter()
+        .map(|(_, deep_m)| deep_m)
+        .reduce(f64::max)
+}
+
+/// Middles of open edges that hang under a crest, and how far at most, m.
+pub(super) fn hanging_lips(surface: &Surface) -> Vec<(Vec3, f64)> {
+    let hanging = rough_edges(surface).into_iter().filter_map(|rim| {
+        let edge = rim.hangs.as_ref()?;
+        let near = Curves::of([&rim]);
+        let under = edge
+            .iter()
+            .filter_map(|p| near.nearest(p, FARTHEST_M).map(|over| (over - p).norm()));
+        let deep_m = under.fold(0.0, f64::max);
+        Some((edge.iter().sum::<Vec3>() / edge.len() as f64, deep_m))
+    });
+    hanging.collect()
+}
+
+/// The doubt of an opening, so long round, whose edge hangs under its lip's crest, m.
+pub(super) fn doubt_hanging(round_m: f64, deep_m: f64) -> Doubt {
+    let text = sentence![
+        "the lip of the opening ",
+        metres(round_m, 2),
+        " round turns down inside it, and its edge hangs ",
+        mm(deep_m, 0),
+        " under its crest: water comes in over the crest, which `smooth_rims` makes its rim",
+    ];
+    Doubt::new(DoubtKind::Skin, text).of_sill(deep_m)
 }
 
 fn rough_edges(surface: &Surface) -> Vec<Rim> {
