@@ -589,12 +589,11 @@ impl<'a> Bench<'a> {
                 .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
                 .map(|(_, error_m)| with_unseen_m(*error_m) * scale)
         };
-        let hanging = rim::hanging_lips(&surface);
-        let hangs_m = |opening: &Loop| {
+        let left = rim::left_as_they_are(&surface);
+        let left_as_it_is = |opening: &Loop| {
             let near_m = RIM_NEAR_SHARE * opening.length_m;
-            let mut lips = hanging.iter();
-            let lip = lips.find(|(middle, _)| (middle - opening.centre).norm() < near_m);
-            lip.map(|(_, deep_m)| *deep_m)
+            let mut left = left.iter();
+            left.find(|left| (left.middle - opening.centre).norm() < near_m)
         };
         let rim_errors_m: Vec<Option<f64>> = openings
             .iter()
@@ -606,11 +605,14 @@ impl<'a> Bench<'a> {
                     .then(|| rim::ragged_m(&ring(opening)));
                 let told = ragged_m.and_then(|off_m| rim::doubt_ragged(opening.length_m, off_m));
                 doubts.extend(told);
-                let hangs_m = fitted.is_none().then(|| hangs_m(opening)).flatten();
+                let left = left_as_it_is(opening).filter(|_| fitted.is_none());
+                let hangs_m = left.and_then(|left| left.hangs_m);
+                let as_left = left.filter(|_| as_rough.or(hangs_m).is_some());
+                let as_left = [as_left.map(|left| left.error_m), as_rough];
+                let as_left = as_left.into_iter().flatten().reduce(f64::max);
                 doubts.extend(hangs_m.map(|deep_m| rim::doubt_hanging(opening.length_m, deep_m)));
                 let parts = [
-                    hangs_m,
-                    fitted.or(ragged_m).or(as_rough),
+                    fitted.or(ragged_m).or(as_left),
                     sinks_m,
                     (rolls_m > 0.0).then_some(rolls_m),
                 ];

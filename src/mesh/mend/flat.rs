@@ -64,8 +64,8 @@ const RIVAL_SHARE: f64 = 0.5;
 /// seems to be itself.
 const CLEARLY_SHEERED: f64 = 3.0;
 /// A sheer so small, as a share of the diagonal (8 mm on a hull of 3.6 m, as a root mean
-/// square), may be a cut that strays, if its edge is torn: rougher than the other by this
-/// factor.
+/// square), may be a cut that strays, if its edge is torn: rougher than the other, or than
+/// what counts as flat, by this factor.
 const SMALL_SHEER_SHARE: f64 = 2e-3;
 const TORN_TIMES: f64 = 1.5;
 
@@ -493,9 +493,10 @@ pub(super) fn cut_of<'a>(
 ) -> Option<&'a FlatPart> {
     let beats = |a: &Sheer, b: &Sheer| {
         let is_small = b.bend_m < SMALL_SHEER_SHARE * size_m;
+        let clean_m = a.rough_m.max(LEAST_REACH_SHARE * size_m);
         b.share > SHEERED_SHARE
             && b.bend_m > CLEARLY_SHEERED * a.bend_m
-            && !(is_small && b.rough_m > TORN_TIMES * a.rough_m)
+            && !(is_small && b.rough_m > TORN_TIMES * clean_m)
     };
     let longest = parts.iter().map(|part| part.share).fold(0.0, f64::max);
     let is_rival = |share: f64| share > RIVAL_SHARE * longest;

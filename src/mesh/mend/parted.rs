@@ -58,7 +58,7 @@ impl Bench<'_> {
         let hangs = |rim: &Rim| {
             let edge = rim.points.iter().copied();
             let by_floor = floor.is_some_and(|floor| floor.left(rim.length_m, edge));
-            rim.hangs.is_some() && !by_floor
+            rim.hangs && !by_floor
         };
         let cut = rim::smooth_edges(&mut self.surface, hangs);
         if cut.is_empty() {
