@@ -8,9 +8,12 @@ use super::plausible::{
 };
 use crate::files::Files;
 use crate::mesh::{
-    self, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError, NoLength,
-    NotSeen, Placement, PrepareOptions, Prepared, Surface, UnitGuess,
+    self, Carried, Doubt, DoubtKind, FacetNumbers, MendError, MendRecipe, Mended, MeshError,
+    NoLength, Placement, PrepareOptions, Prepared, Surface, UnitGuess,
 };
+
+/// A mesh of no known unit is looked at as if it were so long, m: a hull on a floor.
+const LOOKED_AT_M: f64 = 5.0;
 
 /// A mesh file as loose facets, welded and in metres, not yet examined.
 #[derive(Debug)]
@@ -25,8 +28,8 @@ pub struct MeshInMetres {
     pub unit_guess: Option<UnitGuess>,
     /// Metres in one unit of the file; `None` where a given length settles the scale.
     pub metres_a_unit: Option<f64>,
-    /// What a mended mesh says of what no scan saw of it, m.
-    pub not_seen: Option<NotSeen>,
+    /// What a mesh that was mended before tells of itself, m.
+    pub carried: Option<Carried>,
 }
 
 /// Reads a mesh file. Without `metres_a_unit` the unit is the format's own
@@ -61,14 +64,31 @@ pub fn read_mesh(
         doubts,
         unit_guess,
         metres_a_unit: Some(metres_a_unit),
-        not_seen: raw.not_seen.map(|told| told.scaled(metres_a_unit)),
+        carried: raw.carried.map(|told| told.scaled(metres_a_unit)),
     })
 }
 
 fn guessed_unit(raw: &mesh::RawMesh, guess_matters: bool, doubts: &mut Vec<Doubt>) -> UnitGuess {
     let longest = raw.longest_side();
-    let guess = mesh::guess_unit(longest);
+    let mut guess = mesh::guess_unit(longest);
     if raw.metres_a_unit.is_none() {
+        // The floor that a hull was scanned on may be any length; it is looked for near its
+        // true size, since a scanner's cove is so many millimetres.
+        let near = LOOKED_AT_M / longest;
+        let seen = scaled(&raw.surface, near);
+        let floor = mesh::without_floor(&seen);
+        if let Some((hull, ..)) = &floor {
+            guess = mesh::guess_unit(mesh::length_of(hull) / near);
+        }
+        let hull = floor.map_or(seen, |(hull, ..)| hull);
+        let has_two_sides =
+            |guess: &UnitGuess| mesh::two_sides(&scaled(&hull, guess.factor / near)).is_some();
+        if let Some(other) = guess.other_way()
+            && has_two_sides(&other)
+            && !has_two_sides(&guess)
+        {
+            guess = other;
+        }
         if guess_matters {
             doubts.push(guess.doubt());
         }
@@ -87,6 +107,14 @@ fn guessed_unit(raw: &mesh::RawMesh, guess_matters: bool, doubts: &mut Vec<Doubt
         length_m: longest,
         ..UnitGuess::metres()
     }
+}
+
+fn scaled(surface: &Surface, scale: f64) -> Surface {
+    let mut scaled = surface.clone();
+    for v in &mut scaled.vertices {
+        *v *= scale;
+    }
+    scaled
 }
 
 impl MeshInMetres {
@@ -210,6 +238,14 @@ impl HullPlan {
         let (mut errors_m, mut tilt, mut area) = (Vec::new(), None, None);
         match &self.mend {
             Some(recipe) => {
+                let mut mended = mesh::mend(
+                    read.surface,
+                    &read.options.facets,
+                    recipe,
+                    &self.placement,
+                    &|_| {},
+                )?;
+                mended.keep_what_was_told(read.carried, recipe, &self.placement);
                 let Mended {
                     surface,
                     doubts,
@@ -217,13 +253,7 @@ impl HullPlan {
                     tilt_error,
                     area_share,
                     ..
-                } = mesh::mend(
-                    read.surface,
-                    &read.options.facets,
-                    recipe,
-                    &self.placement,
-                    &|_| {},
-                )?;
+                } = mended;
                 read.surface = surface;
                 errors_m = rim_errors_m;
                 tilt = tilt_error;

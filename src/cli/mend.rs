@@ -192,10 +192,12 @@ impl Mend {
         }
         progress.say("writing");
         put_with(&self.output, Writes::Mesh, self.force, |out| {
-            write_mended_stl(out, &surface, result.not_seen.as_ref()).map_err(|error| match error {
-                MeshError::Write(source) => cannot(&self.output, &source),
-                other => other.into(),
-            })
+            write_mended_stl(out, &surface, result.carried().as_ref()).map_err(
+                |error| match error {
+                    MeshError::Write(source) => cannot(&self.output, &source),
+                    other => other.into(),
+                },
+            )
         })?;
         if let Some(boat) = &self.boat {
             self.write_boat(boat, &result, &recipe)?;

@@ -60,7 +60,7 @@ impl Start {
         let mesh = named_from(&hull_file, &boat_file)?;
         let text = first_boat(&mesh, &answers, &hull.as_scanned(), &talk.not_known);
         put_with(&hull_file, Writes::Mesh, false, |out| {
-            write_mended_stl(out, &hull.surface, hull.result.not_seen.as_ref()).map_err(|error| {
+            write_mended_stl(out, &hull.surface, hull.result.carried().as_ref()).map_err(|error| {
                 match error {
                     MeshError::Write(source) => cannot(&hull_file, &source),
                     other => other.into(),

@@ -66,11 +66,12 @@ pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, Facing, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror,
     Posture, PostureError, RebuildError, StoodOn, TiltError, Told, find_facing, find_posture,
-    flat_edges, mend, part_below, rebuild_may_help, rough_edges_m, two_sides, without_floor,
+    flat_edges, hanging_lip_m, mend, part_below, rebuild_may_help, rough_edges_m, two_sides,
+    without_floor,
 };
-pub use not_seen::NotSeen;
+pub use not_seen::{Carried, NotSeen};
 pub use pieces::{falls_apart, pieces};
-pub use placement::{Moved, NoLength, Placement};
+pub use placement::{Moved, NoLength, Placement, length_of};
 pub use prepare::{CappedLoop, DEFAULT_FILL_UNDER_M, PrepareOptions, Prepared, prepare};
 pub use raw::{FacetNumbers, RawMesh};
 pub use read::{MOST_BYTES, is_named_like_a_mesh, is_utf16, parse_mesh, read_mesh};

@@ -1,13 +1,18 @@
 //! Turning, scaling and shifting a mesh into the boat's frame.
 use nalgebra::Rotation3;
 
+use super::samples::spread_over;
 use super::surface::Surface;
-use super::symmetry::principal_axes;
+use super::symmetry::{principal_axes, quantile};
 use crate::numerics::{Vec3, least_and_most};
 
 /// A hull whose longest axis is nearer to x than this (cosine of 25°) lies along
 /// it: its length is measured square, as a tape does between two plumb lines.
 const ALONG_X: f64 = 0.9;
+
+/// Points by which a length is told, and the share of them that is left out at either end.
+const LENGTH_POINTS: usize = 3000;
+const STRAY_SHARE: f64 = 0.005;
 
 /// How a mesh comes to lie in the boat's frame: turned, then scaled, then
 /// shifted.
@@ -20,6 +25,16 @@ pub struct Placement {
     pub scale_to_length_m: Option<f64>,
     /// The point of the turned and scaled mesh that becomes the origin, m.
     pub origin_m: Option<Vec3>,
+}
+
+/// The length of a hull in any pose and of any size, but for stray bits: along its longest axis
+/// all but a hundredth of its area.
+#[must_use]
+pub fn length_of(surface: &Surface) -> f64 {
+    let points = spread_over(surface, LENGTH_POINTS, |_| true);
+    let (_, [long, ..]) = principal_axes(&points);
+    let along: Vec<f64> = points.iter().map(|p| p.dot(&long)).collect();
+    quantile(along.clone(), 1.0 - STRAY_SHARE) - quantile(along, STRAY_SHARE)
 }
 
 /// A mesh without extent along x cannot be scaled to a length.

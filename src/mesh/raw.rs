@@ -1,7 +1,7 @@
 //! What a mesh file holds, nothing shared or judged yet.
 use super::cap::triangulate_ring;
 use super::doubt::{Doubt, DoubtKind, first_few, id};
-use super::not_seen::NotSeen;
+use super::not_seen::Carried;
 use super::surface::Surface;
 use super::weld::weld_equal;
 use crate::numerics::Vec3;
@@ -26,8 +26,8 @@ pub struct RawMesh {
     pub doubts: Vec<Doubt>,
     /// Metres in one unit, where the file's format fixes it.
     pub metres_a_unit: Option<f64>,
-    /// What a mended mesh says of what no scan saw of it.
-    pub not_seen: Option<NotSeen>,
+    /// What a mended mesh tells of itself.
+    pub carried: Option<Carried>,
 }
 
 impl RawMesh {
@@ -277,7 +277,7 @@ impl<'a> Polygons<'a> {
             },
             doubts,
             metres_a_unit: None,
-            not_seen: None,
+            carried: None,
         }
     }
 }

@@ -9,7 +9,7 @@
 use std::io::{BufWriter, Write};
 
 use super::doubt::{Doubt, DoubtKind, MeshError, id};
-use super::not_seen::{HEADER, NotSeen};
+use super::not_seen::{Carried, HEADER};
 use super::order::order_of_place;
 use super::raw::{FacetNumbers, RawMesh, is_finite, not_finite};
 use super::stl_text::parse_text;
@@ -46,7 +46,7 @@ pub fn parse_stl(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     let exact = declared.is_some_and(|n| BINARY_LEAD + BINARY_FACET * n == bytes.len());
     let raw = if exact {
         RawMesh {
-            not_seen: NotSeen::read(bytes),
+            carried: Carried::read(bytes),
             ..parse_binary(&bytes[BINARY_LEAD..], Vec::new())?
         }
     } else if looks_like_text(bytes) {
@@ -204,7 +204,7 @@ fn parse_binary(body: &[u8], mut doubts: Vec<Doubt>) -> Result<RawMesh, MeshErro
         facets,
         doubts,
         metres_a_unit: None,
-        not_seen: None,
+        carried: None,
     })
 }
 
@@ -246,17 +246,17 @@ pub fn write_stl(out: impl Write, surface: &Surface) -> Result<(), MeshError> {
     write_with([0; HEADER], out, surface)
 }
 
-/// Writes a mended surface as [`write_stl`] does, with what no scan saw of it in its header,
-/// where [`parse_stl`] finds it.
+/// Writes a mended surface as [`write_stl`] does, with what it carries in its header, where
+/// [`parse_stl`] finds it.
 ///
 /// # Errors
 /// As [`write_stl`].
 pub fn write_mended_stl(
     out: impl Write,
     surface: &Surface,
-    not_seen: Option<&NotSeen>,
+    carried: Option<&Carried>,
 ) -> Result<(), MeshError> {
-    let header = not_seen.map_or([0; HEADER], NotSeen::header);
+    let header = carried.map_or([0; HEADER], Carried::header);
     write_with(header, out, surface)
 }
 

@@ -182,7 +182,7 @@ impl<'a> TextReader<'a> {
             facets: FacetNumbers::without(dropped),
             doubts,
             metres_a_unit: None,
-            not_seen: None,
+            carried: None,
         }
     }
 }

@@ -1,4 +1,6 @@
 //! The plane in which one side of a hull is the mirror image of the other.
+use std::collections::BTreeMap;
+
 use nalgebra::{Matrix3, SymmetricEigen};
 use rayon::prelude::*;
 use schemars::JsonSchema;
@@ -34,6 +36,11 @@ const SETTLED_SHARE: f64 = 0.01;
 /// Mirrored points farther from the surface than this many medians take no
 /// part: the sides differ there.
 const OUTLIER_MEDIANS: f64 = 3.0;
+/// Stretches in which the sides are compared, as a share of the diagonal: 30 cm on a hull of
+/// 3.6 m; how far apart noise is independent, m; and how many points make one.
+const STRETCH_SHARE: f64 = 0.08;
+const NOISE_APART_M: f64 = 0.1;
+const LEAST_IN_STRETCH: usize = 10;
 /// Half of the differences of two numbers with normal noise are smaller than this, in
 /// standard deviations of one: √2 · 0.6745.
 const HALF_OF_DIFFERENCES: f64 = 0.954;
@@ -177,6 +184,57 @@ pub(super) fn judge_plane(
 ) -> MirrorPlane {
     let points = spread_over(surface, FINE_POINTS, |_| true);
     Plane { normal, offset_m }.judged(tree, &points, &Vec3::zeros())
+}
+
+/// By how much the two sides of a surface differ in stretches that are too long for noise, as
+/// a root mean square, m: zero where noise explains it. What lies so far off that the plane
+/// was found without it, as a dent or a fitting does, takes no part.
+pub(super) fn uneven_m(surface: &Surface, tree: &FaceTree, plane: &MirrorPlane) -> f64 {
+    let points = spread_over(surface, FINE_POINTS, |_| true);
+    let normals = SmoothNormals::of(surface);
+    let (middle, _) = principal_axes(&points);
+    let stretch_m = STRETCH_SHARE * surface.diagonal_m();
+    let off = points.par_iter().filter_map(|p| {
+        let image = plane.mirrored(p);
+        let near = tree.nearest(&image)?;
+        let own = surface.face_normal(near.face as usize);
+        let normal = normals.at(&near.point, own);
+        // A place and its image lie in one stretch, the same way out.
+        let (on_port, way) = if plane.normal.dot(p) > plane.offset_m {
+            (*p, 1.0)
+        } else {
+            (image, -1.0)
+        };
+        let outward = normal.dot(&(near.point - middle)).signum();
+        let higher_m = way * outward * normal.dot(&(image - near.point));
+        let far_m = near.distance_squared.sqrt();
+        let cell = on_port.map(|x| (x / stretch_m).floor());
+        Some((far_m, [cell.x, cell.y, cell.z].map(f64::to_bits), higher_m))
+    });
+    let off: Vec<(f64, [u64; 3], f64)> = off.collect();
+    let limit_m = OUTLIER_MEDIANS * plane.median_m;
+    let mut stretches: BTreeMap<[u64; 3], Vec<f64>> = BTreeMap::new();
+    for (_, cell, higher_m) in off.into_iter().filter(|(far_m, ..)| *far_m <= limit_m) {
+        stretches.entry(cell).or_default().push(higher_m);
+    }
+    let independent = (stretch_m / NOISE_APART_M).powi(2).max(1.0);
+    let (mut squares, mut by_noise, mut count) = (0.0, 0.0, 0.0);
+    for heights in stretches
+        .values()
+        .filter(|heights| heights.len() >= LEAST_IN_STRETCH)
+    {
+        let all = heights.len() as f64;
+        let mean = heights.iter().sum::<f64>() / all;
+        let spread = heights.iter().map(|h| (h - mean).powi(2)).sum::<f64>() / all;
+        squares += mean * mean * all;
+        by_noise += spread / independent.min(all / 2.0) * all;
+        count += all;
+    }
+    let kept = stretches.len().max(1) as f64;
+    // Two deviations of a mean of so many squares of normal numbers.
+    let by_noise = by_noise * (1.0 + 2.0 * (2.0 / kept).sqrt());
+    let square = (squares - by_noise) / f64::max(count, 1.0);
+    square.max(0.0).sqrt()
 }
 
 /// How well a surface mirrors itself in `normal · x = offset_m`, and the plane near that

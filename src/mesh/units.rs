@@ -87,6 +87,21 @@ impl UnitGuess {
 }
 
 impl UnitGuess {
+    /// The other unit that would fit, taken instead.
+    #[must_use]
+    pub fn other_way(&self) -> Option<Self> {
+        let (other, length_m) = self.other?;
+        let found = CANDIDATES.iter().find(|(unit, ..)| *unit == other);
+        found.map(|&(unit, symbol, factor)| Self {
+            factor,
+            unit,
+            symbol,
+            confidence: self.confidence,
+            length_m,
+            other: Some((self.unit, self.length_m)),
+        })
+    }
+
     /// What is taken for its unit, and what else it could be.
     #[must_use]
     pub fn sentence(&self) -> Sentence {

@@ -6,8 +6,8 @@ use super::shared::hydrostatics::coordinates;
 use crate::boat::file::mend_toml;
 use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
-    Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, NotSeen, Placement,
-    Posture, Surface, TiltError, mend, tell_holes,
+    Carried, Doubt, Hole, HoleKind, Loop, MendError, MendRecipe, MendStep, MeshSummary, NotSeen,
+    Placement, Posture, Surface, TiltError, mend, tell_holes,
 };
 use crate::numerics::Vec3;
 use crate::progress::Progress;
@@ -83,6 +83,21 @@ impl OpeningLine {
     }
 }
 
+impl MendResult {
+    /// What the mended mesh is to tell of itself; `None` where nothing is known of it.
+    #[must_use]
+    pub fn carried(&self) -> Option<Carried> {
+        let rims = self.openings.iter().filter_map(|line| line.height_error_m);
+        let carried = Carried {
+            not_seen: self.not_seen,
+            tilt_error: self.tilt_error.unwrap_or_default(),
+            rim_m: rims.fold(0.0, f64::max),
+        };
+        let nothing = carried.tilt_error == TiltError::default() && carried.rim_m == 0.0;
+        (self.not_seen.is_some() || !nothing).then_some(carried)
+    }
+}
+
 /// Mends a scan; a step that has begun is not broken off.
 ///
 /// # Errors
@@ -95,7 +110,7 @@ pub fn mend_scan(
     placement: &Placement,
     watch: &dyn Progress,
 ) -> Result<(MendResult, Surface), MendError> {
-    let mended = mend(
+    let mut mended = mend(
         read.surface,
         &read.options.facets,
         recipe,
@@ -104,6 +119,7 @@ pub fn mend_scan(
             watch.stage(stage);
         },
     )?;
+    mended.keep_what_was_told(read.carried, recipe, placement);
     let volumes = mended.before.volume_m3.zip(mended.after.volume_m3);
     let rims: Vec<Vec<Vec3>> = mended
         .openings
@@ -116,14 +132,12 @@ pub fn mend_scan(
         })
         .collect();
     let holes = tell_holes(&rims, mended.surface.bounds().unwrap_or_default());
-    let before = read.not_seen.map(|told| told.scaled(mended.moved.scale));
-    let from_before = |error| both(error, before.map(|told| told.sinks_m), f64::hypot);
     let openings = mended
         .openings
         .iter()
         .zip(&holes)
         .zip(&mended.rim_errors_m)
-        .map(|((rim, hole), error)| OpeningLine::of(rim, hole, from_before(*error)));
+        .map(|((rim, hole), error)| OpeningLine::of(rim, hole, *error));
     let openings = openings.collect();
     let mut mesh_doubts = read.doubts;
     mesh_doubts.extend(mended.doubts);
@@ -140,29 +154,12 @@ pub fn mend_scan(
         after: mended.after,
         openings,
         skin_thickness_m: mended.skin_thickness_m,
-        tilt_error: both(mended.tilt_error, before.map(of_tilt), TiltError::and),
-        not_seen: both(mended.not_seen, before, NotSeen::and),
+        tilt_error: mended.tilt_error,
+        not_seen: mended.not_seen,
         area_share: mended.area_share,
         posture: mended.posture,
         recipe: mend_toml(recipe, placement.scale_to_length_m),
         mesh_doubts,
     };
     Ok((result, mended.surface))
-}
-
-/// What a mesh that was mended before carries, as the lean that it may bring.
-fn of_tilt(not_seen: NotSeen) -> TiltError {
-    TiltError {
-        heel_deg: not_seen.heel_deg,
-        pitch_deg: not_seen.pitch_deg,
-        ..TiltError::default()
-    }
-}
-
-/// Either of two, or both together.
-fn both<T>(a: Option<T>, b: Option<T>, and: impl FnOnce(T, T) -> T) -> Option<T> {
-    match (a, b) {
-        (Some(a), Some(b)) => Some(and(a, b)),
-        (a, b) => a.or(b),
-    }
 }

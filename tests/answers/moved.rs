@@ -244,7 +244,7 @@ fn inspected(hull: &ZooHull) -> Value {
         options: PrepareOptions::default(),
         doubts: Vec::new(),
         unit_guess: None,
-        not_seen: None,
+        carried: None,
         metres_a_unit: Some(1.0),
     };
     json(&inspect(hull.name, read, &|_| ()))

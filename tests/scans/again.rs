@@ -48,6 +48,57 @@ fn what_a_floor_hid_is_still_unsure_when_it_is_mended_once_more() {
     }
 }
 
+/// Mended once more, and once more without being turned upright: the same corners are no surer.
+#[test]
+fn what_a_mended_mesh_is_unsure_of_it_stays_unsure_of() {
+    let mut random = Random(952);
+    let mut scan = rough(
+        super::decked::decked(0.02, &super::decked::HOLES).outer,
+        0.002,
+        &mut random,
+    );
+    random.motion().apply(&mut scan);
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    put(folder, "scan.stl", &scan);
+    let run = |line: &str| awash(folder, &line.split(' ').collect::<Vec<_>>());
+    let once = run("mend scan.stl -o once.stl --mesh-units m --upright --smooth-rims");
+    let twice = run("mend once.stl -o twice.stl --mesh-units m --upright");
+    let thrice = run("mend twice.stl -o thrice.stl --mesh-units m");
+    let tilt = |result: &Value| {
+        let told = &result["tilt_error"];
+        let all = [
+            &told["heel_deg"],
+            &told["pitch_deg"],
+            &told["origin_m"][0],
+            &told["origin_m"][1],
+            &told["origin_m"][2],
+        ];
+        all.map(|value| value.as_f64().expect("told"))
+    };
+    let heights = |result: &Value| -> Vec<f64> {
+        let openings = result["openings"].as_array().expect("a list").iter();
+        openings
+            .map(|opening| opening["height_error_m"].as_f64().expect("a ±"))
+            .collect()
+    };
+    for again in [&twice, &thrice] {
+        for (now, before) in tilt(again).into_iter().zip(tilt(&once)) {
+            assert!(
+                now > before - 1e-3 && now > 0.999 * before - 1e-6,
+                "{now} after {before}"
+            );
+        }
+        for (now, before) in heights(again).into_iter().zip(heights(&once)) {
+            assert!(now > before - 1e-6, "{now} after {before}");
+        }
+    }
+    // Nor does it grow each time.
+    for (last, before) in tilt(&thrice).into_iter().zip(tilt(&twice)) {
+        assert!((last - before).abs() < 1e-3, "{last} after {before}");
+    }
+}
+
 /// An open box with a wall: outer corners, then inner ones.
 fn box_with_wall([long, broad, high]: [f64; 3], wall_m: f64) -> Surface {
     let mut surface = Surface::default();

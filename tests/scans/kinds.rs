@@ -238,7 +238,12 @@ fn a_crumb_of_the_floor_is_not_kept() {
 
 /// Mended by a recipe, then once more with the holes filled that lie in the bottom, as many
 /// as are given.
-fn filled_below(scan: Surface, recipe: MendRecipe, made: &Moved, holes: usize) -> Mended {
+pub(crate) fn filled_below(
+    scan: Surface,
+    recipe: MendRecipe,
+    made: &Moved,
+    holes: usize,
+) -> Mended {
     let result = mended(scan.clone(), &recipe).expect("it can be mended");
     let whole = made.then(&result.moved);
     let below = |opening: &awash::mesh::Loop| whole.back(&opening.centre).z < 0.12;
@@ -286,7 +291,7 @@ fn trestles_go_and_what_they_hid_is_filled() {
 
 /// A scan on two boards whose skin runs into that of the hull, as a scanner closes a corner
 /// that it cannot see into.
-fn on_boards(mut scan: Surface, boards: [f64; 2]) -> Surface {
+pub(crate) fn on_boards(mut scan: Surface, boards: [f64; 2]) -> Surface {
     for x in boards {
         let vertices = &scan.vertices;
         scan.faces.retain(|face| {

@@ -10,7 +10,7 @@ use super::make::Random;
 use super::skins::{Off, allowed, mended, smooth_rims};
 
 /// The hull with a flange inside each opening, so deep under its rim, m: the rim is its crest.
-fn turned_down(hull: &Decked, deep_m: f64) -> Surface {
+pub(crate) fn turned_down(hull: &Decked, deep_m: f64) -> Surface {
     let mut surface = hull.outer.clone();
     let sides = open_sides(&surface);
     let next: HashMap<u32, u32> = sides.iter().copied().collect();

@@ -24,6 +24,7 @@ mod path;
 mod postures;
 mod skins;
 mod tender;
+mod wary;
 
 use std::path::Path;
 use std::process::Command;

@@ -98,7 +98,7 @@ impl Hull {
             doubts: Vec::new(),
             unit_guess: None,
             metres_a_unit: Some(1.0),
-            not_seen: self.result.not_seen,
+            carried: self.result.carried(),
         };
         let name = self.result.output.clone();
         let place = Placement::default();

@@ -12,11 +12,12 @@ use super::super::topology::{NO_SHELL, Topology};
 use super::super::units::Confidence;
 use super::averaged::averaged;
 use super::floor::Floor;
-use super::posture::{Facing, Level, Posture, Told, find_posture};
+use super::posture::{Facing, Level, Posture, TiltError, Told, find_posture};
 use super::reach::SMOOTH_M;
 use super::unseen::Unseen;
 use super::{Crop, MendError, MendRecipe, MendStep, Mended, MeshSummary, flat, rebuild, rim};
 use crate::numerics::Vec3;
+use crate::quantity::{mm, sentence};
 
 /// A loose shell with less of the largest's area than this is a speck.
 const SPECK_AREA_SHARE: f64 = 1e-3;
@@ -32,6 +33,9 @@ const RIM_NEAR_SHARE: f64 = 0.1;
 const STOOD_ROUND_M: f64 = 0.3;
 /// What lies past a crop by no more than so many deviations of the noise stays.
 const PAST_NOISE: f64 = 5.0;
+/// A hull whose sides differ is told of where its level is known to no more than this, deg: a
+/// spirit level shows as much.
+const LEVEL_DEG: f64 = 0.2;
 /// A lowest point that moved less than this, m, is where it was.
 pub(super) const MOVED_M: f64 = 1e-6;
 
@@ -279,6 +283,7 @@ impl<'a> Bench<'a> {
                 self.doubts.push(Doubt::new(DoubtKind::Place, text));
             }
         }
+        self.doubts.extend(doubt_lopsided(&posture));
         let by_rim = by_rim_in_words(level, &posture);
         self.log(
             "upright",
@@ -507,7 +512,12 @@ impl<'a> Bench<'a> {
         let not_seen = self.not_seen(by_unseen);
         let tilt_error = posture.as_ref().map(|posture| {
             let tilted = by_unseen.map(|(_, tilt)| tilt).unwrap_or_default();
-            posture.tilt_error.and(self.rolled()).and(tilted)
+            let by_filled = TiltError {
+                origin_m: [0.0, 0.0, self.base_by_unseen_m(&closed.surface)],
+                ..TiltError::default()
+            };
+            let own = posture.tilt_error.and(by_filled);
+            own.and(self.rolled()).and(tilted)
         });
         let whole = closed.surface;
         let mut surface = whole.clone();
@@ -579,6 +589,12 @@ impl<'a> Bench<'a> {
                 .find(|(middle, _)| (self.moved.point(middle) - opening.centre).norm() < near)
                 .map(|(_, error_m)| with_unseen_m(*error_m) * scale)
         };
+        let left = rim::left_as_they_are(&surface);
+        let left_as_it_is = |opening: &Loop| {
+            let near_m = RIM_NEAR_SHARE * opening.length_m;
+            let mut left = left.iter();
+            left.find(|left| (left.middle - opening.centre).norm() < near_m)
+        };
         let rim_errors_m: Vec<Option<f64>> = openings
             .iter()
             .zip(rolls_m)
@@ -589,8 +605,14 @@ impl<'a> Bench<'a> {
                     .then(|| rim::ragged_m(&ring(opening)));
                 let told = ragged_m.and_then(|off_m| rim::doubt_ragged(opening.length_m, off_m));
                 doubts.extend(told);
+                let left = left_as_it_is(opening).filter(|_| fitted.is_none());
+                let hangs_m = left.and_then(|left| left.hangs_m);
+                let as_left = left.filter(|_| as_rough.or(hangs_m).is_some());
+                let as_left = [as_left.map(|left| left.error_m), as_rough];
+                let as_left = as_left.into_iter().flatten().reduce(f64::max);
+                doubts.extend(hangs_m.map(|deep_m| rim::doubt_hanging(opening.length_m, deep_m)));
                 let parts = [
-                    fitted.or(ragged_m).or(as_rough),
+                    fitted.or(ragged_m).or(as_left),
                     sinks_m,
                     (rolls_m > 0.0).then_some(rolls_m),
                 ];
@@ -613,6 +635,19 @@ impl<'a> Bench<'a> {
             doubts,
         })
     }
+}
+
+/// The doubt of a hull whose sides differ, so that its centre plane may be rolled.
+fn doubt_lopsided(posture: &Posture) -> Option<Doubt> {
+    let heel_deg = posture.tilt_error.heel_deg;
+    (posture.uneven_m > 0.0 && heel_deg > LEVEL_DEG).then(|| {
+        let text = sentence![
+            "port and starboard differ by ",
+            mm(posture.uneven_m, 1),
+            format!(" over long stretches, so no plane halves the hull and it is level from side to side only to ± {heel_deg:.1}°: if that matters, set it level by a spirit level across its rim and turn it so by `turn`")
+        ];
+        Doubt::new(DoubtKind::Place, text)
+    })
 }
 
 /// What a hull was levelled by, where that was its rim.

@@ -1,5 +1,7 @@
 //! Large flat things in a scan: a floor that the hull stands on, and the plane
 //! in which half a hull was cut off.
+use nalgebra::{SMatrix, SVector};
+
 use super::super::samples::spread_over;
 use super::super::surface::Surface;
 use super::super::symmetry::{principal_axes, quantile};
@@ -16,6 +18,8 @@ const ON_PLANE_SHARE: f64 = 1.1e-3;
 /// rest lies over it.
 const FLOOR_SHARE: f64 = 0.12;
 const STRAY_SHARE: f64 = 0.03;
+/// Of a plane through three points of a torn edge that is not settled yet.
+const TRIED_STRAY_SHARE: f64 = 0.08;
 /// Share of the diagonal that goes with a floor over it at least: 1.5 mm where
 /// the floor is 5 m long.
 const FLOOR_EDGE_SHARE: f64 = 3e-4;
@@ -42,15 +46,28 @@ const SETTLINGS: usize = 4;
 /// 15 cm of the edge of half a hull of 3.6 m. Teeth average out along that, a bend or a
 /// curve in the plane does not.
 const AVERAGED: usize = 16;
-/// Four teeth average to half; over this share of the whole, what is left is a bend.
-const BENT_SHARE: f64 = 0.6;
+/// A rim runs in one smooth bend, a sheer: a smooth surface of so many terms over its plane
+/// holds at least this much of the square of what its averaged heights are off that. Of a torn
+/// cut it holds as little as chance gives it.
+const SHEER_TERMS: usize = 8;
+const SHEERED_SHARE: f64 = 0.6;
+const TRIFLE: f64 = 1e-9;
+/// A cut reaches along at least this share of the open edge: a plane through a piece of a rim
+/// does not.
+const CUT_REACHES: f64 = 0.85;
 /// Flat parts that are listed at most.
 const MOST_PARTS: usize = 4;
 /// A part of this share of the longest may be the cut too: a sheer may, the rims of a
 /// deck's openings are shorter.
 const RIVAL_SHARE: f64 = 0.5;
-/// A part of an edge is the cut when all such others are more bent by this factor.
-const CLEARLY_BENT: f64 = 2.0;
+/// A part of an edge is the cut when all such others are sheered by so many times what it
+/// seems to be itself.
+const CLEARLY_SHEERED: f64 = 3.0;
+/// A sheer so small, as a share of the diagonal (8 mm on a hull of 3.6 m, as a root mean
+/// square), may be a cut that strays, if its edge is torn: rougher than the other, or than
+/// what counts as flat, by this factor.
+const SMALL_SHEER_SHARE: f64 = 2e-3;
+const TORN_TIMES: f64 = 1.5;
 
 /// `normal · x = offset_m`, and the points on it.
 #[derive(Debug, Clone)]
@@ -201,18 +218,70 @@ pub(super) struct FlatPart {
     pub(super) reach_m: f64,
     /// Nine tenths do, m.
     pub(super) off_m: f64,
-    /// Root mean square height over the plane of means along stretches, m, and that as a
-    /// share of the edge's own: near 1 for a bend, small for noise and teeth.
-    bend_m: f64,
-    bend_share: f64,
+    /// How it bends.
+    sheer: Sheer,
     pub(super) share: f64,
     pub(super) middle: Vec3,
     /// Points of the edge on it, in order, m.
     pub(super) on: Vec<Vec3>,
 }
 
-/// The flat parts of an edge, given as points evenly along it, the most telling
-/// first.
+/// How a part of an edge bends off its plane.
+#[derive(Debug, Clone, Copy)]
+struct Sheer {
+    /// Root mean square height of the smooth bend over the plane, m.
+    bend_m: f64,
+    /// Share of the square of the averaged heights that it holds.
+    share: f64,
+    /// Root mean square height of the edge over it, m.
+    rough_m: f64,
+}
+
+impl Sheer {
+    /// Of points along a part, in order, over the plane with this normal.
+    fn of(points: &[Vec3], normal: &Vec3, offset_m: f64) -> Self {
+        let (middle, [long, across, _]) = principal_axes(points);
+        let half_m = points.iter().map(|p| (p - middle).dot(&long).abs());
+        let half_m = half_m.fold(f64::MIN_POSITIVE, f64::max);
+        let row = |p: &Vec3| {
+            let [s, t] = [long, across].map(|axis| (p - middle).dot(&axis) / half_m);
+            let terms = [1.0, s, t, s * s, s * t, t * t, s.powi(3), s.powi(4)];
+            SVector::<f64, SHEER_TERMS>::from(terms)
+        };
+        let height = |p: &Vec3| normal.dot(p) - offset_m;
+        // Along the part alone: at its ends the averaged edge leaves its plane.
+        let stretches = points.chunks(2 * AVERAGED + 1).map(|stretch| {
+            let count = stretch.len() as f64;
+            let middle = stretch.iter().sum::<Vec3>() / count;
+            (row(&middle), height(&middle), count)
+        });
+        let stretches: Vec<_> = stretches.collect();
+        let whole = points.len().max(1) as f64;
+        let mut matrix = SMatrix::identity() * (TRIFLE * whole);
+        let mut right = SVector::zeros();
+        for (row, height, count) in &stretches {
+            matrix += row * row.transpose() * *count;
+            right += row * (*height * count);
+        }
+        let solved = matrix.try_inverse().unwrap_or_default() * right;
+        let mean = |squares: f64| squares / whole;
+        let bend = mean(
+            stretches
+                .iter()
+                .map(|s| s.0.dot(&solved).powi(2) * s.2)
+                .sum(),
+        );
+        let all = mean(stretches.iter().map(|s| s.1.powi(2) * s.2).sum());
+        let off = |p: &Vec3| (height(p) - row(p).dot(&solved)).powi(2);
+        Self {
+            bend_m: bend.sqrt(),
+            share: bend / all.max(f64::MIN_POSITIVE),
+            rough_m: mean(points.iter().map(off).sum()).sqrt(),
+        }
+    }
+}
+
+/// The flat parts of an edge, given as points evenly along it, the longest first.
 ///
 /// How near a part lies to its plane is not given but found: each plane is taken at
 /// the reach at which so many points so near would be least likely of an edge that runs
@@ -232,7 +301,7 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
     while parts.len() < MOST_PARTS
         && left.len() as f64 > REST_SHARE * edge.len() as f64
         && let places = left.iter().map(|k| even[*k]).collect::<Vec<Vec3>>()
-        && let Some(found) = most_telling(&places, least_m, hi - lo)
+        && let Some(found) = most_telling(&places, &points, least_m, hi - lo)
     {
         let found = found.settled_on(edge, &left, &even);
         let height = |p: &Vec3| found.normal.dot(p) - found.offset_m;
@@ -240,39 +309,29 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
             .iter()
             .partition(|k| height(&edge[**k]).abs() <= found.reach_m);
         let share = on.len() as f64 / edge.len() as f64;
-        let least_share = if parts.is_empty() {
-            HALF_SHARE
-        } else {
-            REST_SHARE / 2.0
-        };
-        if share < least_share {
+        if share < REST_SHARE / 2.0 {
             break;
         }
         let on_it: Vec<Vec3> = on.iter().map(|k| edge[*k]).collect();
         let heights: Vec<f64> = on_it.iter().map(height).collect();
         let farthest = |share| quantile(heights.iter().map(|h| h.abs()).collect(), share);
-        if let Some(normal) = away_from(&points, &found) {
-            let square = |sum: f64| (sum / on.len() as f64).sqrt();
-            // Along the part alone: at its ends the averaged edge leaves its plane.
-            let stretches = heights.chunks(2 * AVERAGED + 1).map(|stretch| {
-                let count = stretch.len() as f64;
-                (stretch.iter().sum::<f64>() / count).powi(2) * count
-            });
-            let bend_m = square(stretches.sum());
-            let all_m = square(heights.iter().map(|h| h * h).sum());
+        if let Some(normal) = away_from(&points, &found, STRAY_SHARE) {
             parts.push(FlatPart {
                 normal,
                 offset_m: found.offset_m * normal.dot(&found.normal),
                 reach_m: found.reach_m,
                 off_m: farthest(0.9),
-                bend_m,
-                bend_share: bend_m / all_m.max(f64::MIN_POSITIVE),
+                sheer: Sheer::of(&on_it, &found.normal, found.offset_m),
                 share,
                 middle: on_it.iter().sum::<Vec3>() / on.len() as f64,
                 on: on_it,
             });
         }
         left = off;
+    }
+    parts.sort_by(|a, b| b.share.total_cmp(&a.share));
+    if parts.first().is_none_or(|part| part.share < HALF_SHARE) {
+        parts.clear();
     }
     parts
 }
@@ -322,8 +381,9 @@ impl Telling {
     }
 }
 
-/// The plane that is least likely to be chance among points spread over `width_m`.
-fn most_telling(points: &[Vec3], least_m: f64, width_m: f64) -> Option<Telling> {
+/// The plane that is least likely to be chance among points of an edge, spread over
+/// `width_m`, with all of the surface on one side: a plane through keel and gunwale is none.
+fn most_telling(points: &[Vec3], surface: &[Vec3], least_m: f64, width_m: f64) -> Option<Telling> {
     let count = points.len();
     if count < 10 {
         return None;
@@ -379,7 +439,8 @@ fn most_telling(points: &[Vec3], least_m: f64, width_m: f64) -> Option<Telling> 
                 pick(k + 41, 15_485_863),
             ];
             let normal = (b - a).cross(&(c - a)).try_normalize(1e-12)?;
-            Some(tell(normal, normal.dot(&a)))
+            let plane = tell(normal, normal.dot(&a));
+            away_from(surface, &plane, TRIED_STRAY_SHARE).map(|_| plane)
         })
         .collect();
     tried.sort_by(|a, b| a.chance.total_cmp(&b.chance));
@@ -403,14 +464,15 @@ fn most_telling(points: &[Vec3], least_m: f64, width_m: f64) -> Option<Telling> 
             }
             plane
         })
+        .filter(|plane| away_from(surface, plane, TRIED_STRAY_SHARE).is_some())
         .min_by(|a, b| a.chance.total_cmp(&b.chance))
 }
 
 /// A plane's normal away from the surface, all but strays of which lies on one
 /// side of it.
-fn away_from(points: &[Vec3], flat: &Telling) -> Option<Vec3> {
+fn away_from(points: &[Vec3], flat: &Telling, stray_share: f64) -> Option<Vec3> {
     let heights = || points.iter().map(|p| flat.normal.dot(p) - flat.offset_m);
-    let allowed = STRAY_SHARE * points.len() as f64;
+    let allowed = stray_share * points.len() as f64;
     let over = heights().filter(|h| *h > flat.reach_m).count() as f64;
     let under = heights().filter(|h| *h < -flat.reach_m).count() as f64;
     if over <= allowed {
@@ -420,20 +482,47 @@ fn away_from(points: &[Vec3], flat: &Telling) -> Option<Vec3> {
     }
 }
 
-/// The cut among flat parts: the only one, or the one beside which all others are
-/// bent. A level rim is as flat as a cut, and smoother than a torn one.
-pub(super) fn cut_of(parts: &[FlatPart]) -> Option<&FlatPart> {
-    let beats = |a: &FlatPart, b: &FlatPart| {
-        b.bend_share > BENT_SHARE && CLEARLY_BENT * a.bend_m < b.bend_m
+/// The cut among flat parts: the one beside which all others, and what of the edge is in no
+/// flat part, bend in a sheer. A level rim is as flat as a cut, and smoother than a torn
+/// one: mirrored in it half a hull is as sound a body as in its cut, so that nothing but the
+/// number tells.
+pub(super) fn cut_of<'a>(
+    edge: &[Vec3],
+    parts: &'a [FlatPart],
+    size_m: f64,
+) -> Option<&'a FlatPart> {
+    let beats = |a: &Sheer, b: &Sheer| {
+        let is_small = b.bend_m < SMALL_SHEER_SHARE * size_m;
+        let clean_m = a.rough_m.max(LEAST_REACH_SHARE * size_m);
+        b.share > SHEERED_SHARE
+            && b.bend_m > CLEARLY_SHEERED * a.bend_m
+            && !(is_small && b.rough_m > TORN_TIMES * clean_m)
     };
     let longest = parts.iter().map(|part| part.share).fold(0.0, f64::max);
+    let is_rival = |share: f64| share > RIVAL_SHARE * longest;
+    let (_, [long, ..]) = principal_axes(edge);
+    let reaches_m = |points: &[Vec3]| {
+        let (lo, hi) = least_and_most(points.iter().map(|p| p.dot(&long)));
+        hi - lo
+    };
+    let least_m = CUT_REACHES * reaches_m(edge);
     let rivals = || {
         let parts = parts.iter().enumerate();
-        parts.filter(|(_, part)| part.share > RIVAL_SHARE * longest)
+        parts.filter(|(_, part)| is_rival(part.share) && reaches_m(&part.on) > least_m)
     };
+    let off_all = |p: &&Vec3| {
+        let off = |part: &FlatPart| (part.normal.dot(p) - part.offset_m).abs() > part.reach_m;
+        parts.iter().all(off)
+    };
+    let rest: Vec<Vec3> = edge.iter().filter(off_all).copied().collect();
+    let rest = is_rival(rest.len() as f64 / edge.len() as f64).then(|| {
+        let (middle, [_, _, normal]) = principal_axes(&rest);
+        Sheer::of(&rest, &normal, normal.dot(&middle))
+    });
     let mut cuts = rivals().filter(|(i, a)| {
         let mut others = rivals().filter(|(j, _)| j != i);
-        others.all(|(_, b)| beats(a, b))
+        others.all(|(_, b)| beats(&a.sheer, &b.sheer))
+            && rest.as_ref().is_none_or(|rest| beats(&a.sheer, rest))
     });
     cuts.next().map(|(_, cut)| cut)
 }

@@ -62,8 +62,9 @@ pub fn flat_edges(surface: &Surface, loops: &[Loop]) -> Vec<FlatEdge> {
     let Some(longest) = longest else {
         return Vec::new();
     };
-    let parts = flat::flat_parts(surface, &evenly_along(surface, &longest.vertices));
-    let cut = flat::cut_of(&parts).map(|cut| cut.middle);
+    let edge = evenly_along(surface, &longest.vertices);
+    let parts = flat::flat_parts(surface, &edge);
+    let cut = flat::cut_of(&edge, &parts, surface.diagonal_m()).map(|cut| cut.middle);
     let edges = (1..).zip(parts).map(|(number, part)| FlatEdge {
         is_cut: cut == Some(part.middle),
         number,
@@ -87,8 +88,10 @@ impl Bench<'_> {
         let listed = || {
             let lines = (1..).zip(&parts).map(|(number, part): (usize, _)| {
                 format!(
-                    "{number}: {:.0} % of the edge, its middle at {}, within {:.1} mm of flat",
+                    "{number}: {:.0} % of the edge, {:.2} m by {:.2} m, its middle at {}, within {:.1} mm of flat",
                     100.0 * part.share,
+                    extent(&part.on, 0),
+                    extent(&part.on, 1),
                     at(&part.middle),
                     1e3 * part.off_m
                 )
@@ -104,10 +107,11 @@ impl Bench<'_> {
                     parts: listed(),
                 })?,
             None if parts.is_empty() => return Err(MendError::NoCut),
-            None => flat::cut_of(&parts).ok_or_else(|| MendError::TwoCuts { parts: listed() })?,
+            None => flat::cut_of(&edge, &parts, self.surface.diagonal_m())
+                .ok_or_else(|| MendError::TwoCuts { parts: listed() })?,
         };
         let most_m = TORN_MOST_SHARE * self.surface.diagonal_m();
-        let along = longest_extent(&edge);
+        let along = extent(&edge, 0);
         // Torn places are as good as independent a hand's breadth apart; but what is torn
         // off may be more on one side all along: evenly so up to half of it, whose
         // deviation is that over √3. Of normal noise 0.9 lie within 1.64 deviations, and a
@@ -148,6 +152,7 @@ impl Bench<'_> {
             volume_m3: WATER_SHARE * volume_m3,
             middle: part.middle,
             along_m: along / 12.0_f64.sqrt(),
+            lowest: None,
             by_mirror: true,
         });
         // The slope of a line through points spread so far, by least squares. What is torn
@@ -225,10 +230,10 @@ impl Bench<'_> {
     }
 }
 
-/// The longest extent of a row of points, m.
-fn longest_extent(points: &[Vec3]) -> f64 {
-    let (_, [long, ..]) = principal_axes(points);
-    let (lo, hi) = least_and_most(points.iter().map(|p| p.dot(&long)));
+/// How far points reach along one of their own axes, the longest being 0, m.
+fn extent(points: &[Vec3], axis: usize) -> f64 {
+    let (_, axes) = principal_axes(points);
+    let (lo, hi) = least_and_most(points.iter().map(|p| p.dot(&axes[axis])));
     (hi - lo).max(0.0)
 }
 

@@ -17,6 +17,10 @@ use crate::numerics::Vec3;
 /// Holes longer round than this are filled fair, smaller ones straight across, m.
 const FAIR_OVER_M: f64 = 0.15;
 
+/// In its middle a film may be off by so many times its mean height's error, as a plate held
+/// at its edge is.
+const SAGS: f64 = 3.0;
+
 impl Bench<'_> {
     /// Whether a hole is what a floor hid of the bottom.
     pub(super) fn is_left_by_floor(&self, hole: &Loop) -> bool {
@@ -46,10 +50,11 @@ impl Bench<'_> {
         let bounds = self.surface.bounds().unwrap_or_default();
         let floor = self.floor_now();
         // What the floor hid and what the scan lacks has no rim.
-        let is_rim = |points: &[Vec3]| {
+        let is_rim = |rim: &rim::Rim| {
+            let points = &rim.points;
             let edge = points.iter().copied();
             let by_floor = floor.is_some_and(|floor| floor.left(round_m(points), edge));
-            let holes = tell_holes(&[points.to_vec()], bounds);
+            let holes = tell_holes(std::slice::from_ref(points), bounds);
             !(by_floor || is_upright && holes[0].probably == HoleKind::ScanHole)
         };
         let fitted = rim::smooth_edges(&mut self.surface, is_rim);
@@ -148,6 +153,11 @@ impl Bench<'_> {
                 .iter()
                 .map(|p| (p - plane).dot(&out).abs())
                 .fold(0.0, f64::max);
+            let lowest = film.inner.iter().min_by(|a, b| a.z.total_cmp(&b.z));
+            let lowest = lowest.map(|place| {
+                let error_m = SAGS * film.volume_error_m3 / hole.area_m2;
+                (self.moved.back(place), error_m / self.moved.scale)
+            });
             for (v, place) in hole.vertices.iter().zip(&film.ring) {
                 self.surface.vertices[*v as usize] = *place;
             }
@@ -158,6 +168,7 @@ impl Bench<'_> {
                 volume_m3: film.volume_error_m3 / self.moved.scale.powi(3),
                 middle: self.moved.back(&hole.centre),
                 along_m: 0.0,
+                lowest,
                 by_mirror: false,
             });
             let down = floor.map_or("", |_| " and down to where the floor was");

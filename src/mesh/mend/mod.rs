@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::check::{Examination, Loop};
 use super::doubt::Doubt;
-use super::not_seen::NotSeen;
+use super::not_seen::{Carried, NotSeen};
 use super::placement::{Moved, NoLength, Placement};
 use super::raw::FacetNumbers;
 use super::surface::Surface;
@@ -51,7 +51,7 @@ pub use posture::{
     Facing, Level, Posture, PostureError, TiltError, Told, find_facing, find_posture,
 };
 pub use rebuild::{RebuildError, may_help as rebuild_may_help};
-pub use rim::rough_edges_m;
+pub use rim::{hanging_lip_m, rough_edges_m};
 
 /// Where the missing half of a hull is mirrored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
@@ -163,6 +163,47 @@ pub struct Mended {
     pub doubts: Vec<Doubt>,
 }
 
+impl Mended {
+    /// Keeps what the mesh told of itself by mending before: the same corners are no surer for
+    /// being mended again. What a tape or the user said since then is not overruled.
+    pub fn keep_what_was_told(
+        &mut self,
+        before: Option<Carried>,
+        recipe: &MendRecipe,
+        placement: &Placement,
+    ) {
+        let Some(before) = before.map(|before| before.scaled(self.moved.scale)) else {
+            return;
+        };
+        let by_tape = matches!(recipe.upright, Some(Level::RimHeights { .. }));
+        let mut told = before.tilt_error;
+        if placement.turn.is_some() {
+            told = TiltError::default();
+        } else if by_tape {
+            told.pitch_deg = 0.0;
+            told.origin_m[2] = 0.0;
+        }
+        if placement.origin_m.is_some() {
+            told.origin_m = [0.0; 3];
+        }
+        if let Some(not_seen) = before.not_seen {
+            self.not_seen = Some(self.not_seen.map_or(not_seen, |own| own.and(not_seen)));
+            told.heel_deg = told.heel_deg.max(not_seen.heel_deg);
+            told.pitch_deg = told.pitch_deg.max(not_seen.pitch_deg);
+        }
+        let own = self.tilt_error.unwrap_or_default();
+        let kept = own.at_least(told);
+        if self.tilt_error.is_some() || kept != TiltError::default() {
+            self.tilt_error = Some(kept);
+        }
+        if before.rim_m > 0.0 {
+            for error in &mut self.rim_errors_m {
+                *error = Some(error.map_or(before.rim_m, |own| own.max(before.rim_m)));
+            }
+        }
+    }
+}
+
 /// Why a mesh could not be mended as wanted.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum MendError {
@@ -186,7 +227,7 @@ pub enum MendError {
     NoCut,
     /// Two flat edges.
     #[error(
-        "the open edge has several flat parts (the cut and a level rim?), so which to mirror in is not known: give its number instead of `cut` ({parts})"
+        "the open edge has several flat parts, and no sheer tells a rim from the cut, so which to mirror in is not known: give the number of the one along the keel instead of `cut` ({parts}); the picture of `inspect` (--svg) shows them"
     )]
     TwoCuts {
         /// The parts in words.

@@ -31,6 +31,8 @@ const CELL_SHARE: f64 = 1.0 / 320.0;
 /// it, and of the whole for there to be two sides.
 const PAIRED_SHARE: f64 = 0.3;
 const TWO_SIDED_SHARE: f64 = 0.05;
+/// The other side of a skin lies behind its faces, or before them all: this share agrees.
+const ONE_WAY: f64 = 0.75;
 /// Share from which a mesh is said to hold both sides, and the faces asked.
 const TOLD_SHARE: f64 = 0.1;
 /// Where some faces only, spread so that every other one finds its opposite, find this
@@ -106,7 +108,8 @@ pub(in super::super) fn two_sides_of_shells(surface: &Surface, shells: usize) ->
         }
     }
     let pairing = pairing_of(surface);
-    (pairing.share > TOLD_SHARE).then_some(pairing.thickness_m)
+    let found = pairing.share > TOLD_SHARE && pairing.one_way > ONE_WAY;
+    found.then_some(pairing.thickness_m)
 }
 
 fn pairing_of(surface: &Surface) -> Pairing {
@@ -236,7 +239,7 @@ impl Work {
         let samples = Samples::of(&surface, rough_m);
         let tree = FaceTree::over(&surface);
         let pairing = pair(&surface, Some(&topology), &tree, ASKED, &samples);
-        if pairing.share < TWO_SIDED_SHARE {
+        if pairing.share < TWO_SIDED_SHARE || pairing.one_way < ONE_WAY {
             return None;
         }
         let cell_m = rough_m.max(CELL_SKINS * pairing.thickness_m);

@@ -2,6 +2,7 @@
 use super::super::surface::Surface;
 use super::bench::Bench;
 use super::film::refine;
+use super::rim::{self, Rim};
 use super::{MendError, outer};
 
 /// Where the two sides of a skin cannot be parted, edges longer than this share of the
@@ -45,7 +46,34 @@ impl Bench<'_> {
         self.skin_thickness_m = Some(skin.thickness_m);
         self.surface = skin.surface;
         self.something_left("outer skin")?;
-        self.drop_specks(false)
+        self.drop_specks(false)?;
+        self.cut_hanging_lips();
+        Ok(())
+    }
+
+    /// Where the scan did not go round a lip that turns down, its outer side ends below its
+    /// crest, with no cut to be found: the crest is the rim.
+    fn cut_hanging_lips(&mut self) {
+        let floor = self.floor_now();
+        let hangs = |rim: &Rim| {
+            let edge = rim.points.iter().copied();
+            let by_floor = floor.is_some_and(|floor| floor.left(rim.length_m, edge));
+            rim.hangs && !by_floor
+        };
+        let cut = rim::smooth_edges(&mut self.surface, hangs);
+        if cut.is_empty() {
+            return;
+        }
+        for rim in &cut {
+            self.rims.push((rim.middle_m(), rim.error_m()));
+        }
+        self.log(
+            "lips",
+            format!(
+                "{} lips that turn down inside their openings were cut off along their crests",
+                cut.len()
+            ),
+        );
     }
 }
 

@@ -10,7 +10,7 @@ use super::super::hole::raggedness;
 use super::super::pieces::falls_apart;
 use super::super::samples::spread_over;
 use super::super::surface::Surface;
-use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile};
+use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quantile, uneven_m};
 use super::super::units::Confidence;
 use super::floor::StoodOn;
 use super::inside::{Directions, sky_seen};
@@ -35,6 +35,9 @@ const STEEPEST: f64 = 4.0;
 const SLOPE_HALVINGS: usize = 50;
 /// Of the slopes at which a keel may stand so many are looked at.
 const SLOPES: usize = 9;
+/// What differs between the sides of a lopsided hull may move its plane as one piece, so many
+/// times as large: the plane was laid where it differs least.
+const OF_ONE_PIECE: f64 = 3.0;
 /// Places this far apart, m, are rough independently.
 const APART_M: f64 = 0.1;
 /// Sides that differ by more than this share of the breadth, at nine places
@@ -117,6 +120,10 @@ pub struct Posture {
     /// How rough the mesh is, as a standard deviation, m.
     #[serde(skip)]
     pub noise_m: f64,
+    /// How far port and starboard differ in stretches too long for noise, as a root mean
+    /// square, m: then no plane halves the hull, and what is level is not known by one.
+    #[serde(skip)]
+    pub uneven_m: f64,
 }
 
 /// How far a hull's frame, as a scan tells it, may be turned from its own: ±, deg.
@@ -138,6 +145,18 @@ impl TiltError {
             heel_deg: self.heel_deg.hypot(other.heel_deg),
             pitch_deg: self.pitch_deg.hypot(other.pitch_deg),
             origin_m: [0, 1, 2].map(|k| self.origin_m[k].hypot(other.origin_m[k])),
+        }
+    }
+}
+
+impl TiltError {
+    /// Each part no less than that of another with the same cause.
+    #[must_use]
+    pub fn at_least(self, other: Self) -> Self {
+        Self {
+            heel_deg: self.heel_deg.max(other.heel_deg),
+            pitch_deg: self.pitch_deg.max(other.pitch_deg),
+            origin_m: [0, 1, 2].map(|k| self.origin_m[k].max(other.origin_m[k])),
         }
     }
 }
@@ -263,9 +282,13 @@ pub fn find_posture(
             (turn, Some(base), error, Some([rim.length_m, apart_m]))
         }
     };
+    let uneven_m = match told.plane {
+        Some(_) => 0.0,
+        None => uneven_m(surface, &tree, &plane),
+    };
     let [heel_error, aside_m] = match told.plane {
         Some(_) => [0.0; 2],
-        None => shape.plane_errors(surface, noise_m),
+        None => shape.plane_errors(surface, noise_m, uneven_m),
     };
     let on_plane = (turn * (plane.normal * plane.offset_m)).y;
     let aside = Vec3::y() * on_plane;
@@ -293,6 +316,7 @@ pub fn find_posture(
             origin_m: [aft.error_m, aside_m, base.error_m],
         },
         noise_m,
+        uneven_m,
         turn,
         plane,
         up: facing.up_sure,
@@ -592,9 +616,10 @@ impl<'a> Shape<'a> {
     }
 
     /// How far the centre plane may be rolled about the hull's length, ± rad, and lie aside,
-    /// ± m, by noise: two deviations of a fit by least squares to pairs of places, a hand's
-    /// breadth apart.
-    fn plane_errors(&self, surface: &Surface, noise_m: f64) -> [f64; 2] {
+    /// ± m. By noise: two deviations of a fit by least squares to pairs of places, a hand's
+    /// breadth apart. By sides that differ in long stretches: as far as a difference so many
+    /// times as large, all of one piece, would move it.
+    fn plane_errors(&self, surface: &Surface, noise_m: f64, uneven_m: f64) -> [f64; 2] {
         let (mut area, mut squares) = (0.0, [0.0; 2]);
         for face in 0..surface.faces.len() {
             let middle = surface.corners(face).iter().sum::<Vec3>() / 3.0;
@@ -617,6 +642,7 @@ impl<'a> Shape<'a> {
             let lever = (sum / area).sqrt();
             // Of a pair's difference, √2 of the noise, a move makes twice its height.
             let error = 2.0 * noise_m / (std::f64::consts::SQRT_2 * lever * pairs.sqrt());
+            let error = error.hypot(OF_ONE_PIECE * uneven_m / (2.0 * lever));
             if error.is_finite() { error } else { 0.0 }
         })
     }

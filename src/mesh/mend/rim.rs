@@ -80,9 +80,9 @@ pub(super) struct Rim {
     less: f64,
     /// Half of the edge's corners lie nearer to the curve than this, m.
     off_m: f64,
-    /// Where the curve runs over a lip's crest and the mesh's edge hangs below it on the
-    /// inner side: the corners of that edge.
-    pub(super) hangs: Option<Vec<Vec3>>,
+    /// Whether the curve runs over a lip's crest and the mesh's edge hangs below it on the
+    /// inner side.
+    pub(super) hangs: bool,
 }
 
 impl Rim {
@@ -119,7 +119,7 @@ impl Rim {
             noise_m,
             less,
             off_m: 0.0,
-            hangs: None,
+            hangs: false,
             points: curve,
         };
         let near = Curves::of([&rim]);
@@ -360,31 +360,84 @@ pub(super) fn draw_onto(surface: &mut Surface, near: &Curves, within_m: f64) {
 #[must_use]
 pub fn rough_edges_m(surface: &Surface) -> Option<f64> {
     let rims = rough_edges(surface);
-    rims.iter().map(|rim| rim.scatter_m).reduce(f64::max)
+    rims.iter().map(|(rim, _)| rim.scatter_m).reduce(f64::max)
 }
 
 /// Draws the rough open edges of a surface onto smooth curves, cuts off what hangs inside
 /// of a lip's crest, and tells the curves.
 /// `wanted` picks them.
-pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&[Vec3]) -> bool) -> Vec<Rim> {
+pub(super) fn smooth_edges(surface: &mut Surface, wanted: impl Fn(&Rim) -> bool) -> Vec<Rim> {
     let mut rims = rough_edges(surface);
-    rims.retain(|rim| wanted(&rim.points));
-    for rim in &rims {
+    rims.retain(|(rim, _)| wanted(rim));
+    for (rim, edge) in &rims {
         let curve = Curves::of(std::slice::from_ref(rim));
-        let within_m = match &rim.hangs {
-            Some(edge) => {
-                let edge_m = middle_edge(surface);
-                lip::cut_off(surface, &curve, edge, edge_m);
-                DRAWN_EDGES * edge_m
-            }
-            None => OFF_MEDIANS * rim.off_m,
+        let within_m = if rim.hangs {
+            let edge_m = middle_edge(surface);
+            lip::cut_off(surface, &curve, edge, edge_m);
+            DRAWN_EDGES * edge_m
+        } else {
+            OFF_MEDIANS * rim.off_m
         };
         draw_onto(surface, &curve, within_m);
     }
-    rims
+    rims.into_iter().map(|(rim, _)| rim).collect()
 }
 
-fn rough_edges(surface: &Surface) -> Vec<Rim> {
+/// Where the deepest lip that turns down inside its opening hangs how far under its crest, m;
+/// `None` where none does.
+#[must_use]
+pub fn hanging_lip_m(surface: &Surface) -> Option<f64> {
+    let left = left_as_they_are(surface).into_iter();
+    left.filter_map(|left| left.hangs_m).reduce(f64::max)
+}
+
+/// An open edge that was not drawn onto its curve.
+pub(super) struct LeftAsItIs {
+    /// Middle of its corners, m.
+    pub(super) middle: Vec3,
+    /// How far it hangs under its lip's crest, where it does, m.
+    pub(super) hangs_m: Option<f64>,
+    /// How far its lowest corner may lie from the rim's true height, ± m: under the curve
+    /// through it, since of many corners the lowest is the one that noise carried down, and
+    /// what is not known of that curve.
+    pub(super) error_m: f64,
+}
+
+/// The rough open edges of an upright surface, and those that hang.
+pub(super) fn left_as_they_are(surface: &Surface) -> Vec<LeftAsItIs> {
+    let lowest_m = |points: &[Vec3]| points.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
+    let left = rough_edges(surface).into_iter().map(|(rim, edge)| {
+        let hangs_m = rim.hangs.then(|| {
+            let near = Curves::of([&rim]);
+            let under = edge
+                .iter()
+                .filter_map(|p| near.nearest(p, FARTHEST_M).map(|over| (over - p).norm()));
+            under.fold(0.0, f64::max)
+        });
+        let under_m = (lowest_m(&rim.points) - lowest_m(&edge)).max(0.0);
+        LeftAsItIs {
+            middle: edge.iter().sum::<Vec3>() / edge.len() as f64,
+            hangs_m,
+            error_m: hangs_m.unwrap_or(under_m) + rim.error_m(),
+        }
+    });
+    left.collect()
+}
+
+/// The doubt of an opening, so long round, whose edge hangs under its lip's crest, m.
+pub(super) fn doubt_hanging(round_m: f64, deep_m: f64) -> Doubt {
+    let text = sentence![
+        "the lip of the opening ",
+        metres(round_m, 2),
+        " round turns down inside it, and its edge hangs ",
+        mm(deep_m, 0),
+        " under its crest: water comes in over the crest, which `smooth_rims` makes its rim",
+    ];
+    Doubt::new(DoubtKind::Skin, text).of_sill(deep_m)
+}
+
+/// The rims of rough open edges, each with the corners of its edge.
+fn rough_edges(surface: &Surface) -> Vec<(Rim, Vec<Vec3>)> {
     if falls_apart(surface) {
         return Vec::new();
     }
@@ -425,14 +478,15 @@ fn rough_edges(surface: &Surface) -> Vec<Rim> {
                 })
                 .collect();
             let lip = crest.filter(|crest| lip::runs_over(crest, &sides));
-            Some(lip.map_or(edge, |crest| Rim {
-                hangs: Some(points),
+            let rim = lip.map_or(edge, |crest| Rim {
+                hangs: true,
                 is_torn: true,
                 ..crest
-            }))
+            });
+            Some((rim, points))
         })
-        .filter(|rim| {
-            let is_rough = rim.scatter_m > ROUGH_M || rim.hangs.is_some();
+        .filter(|(rim, _)| {
+            let is_rough = rim.scatter_m > ROUGH_M || rim.hangs;
             rim.length_m > LEAST_ROUND_M && is_rough
         })
         .collect()

@@ -15,6 +15,9 @@ const THICKEST_M: f64 = 0.012;
 /// sideways than this, m.
 const TURNED_OVER: f64 = -0.7;
 pub(super) const SIDEWAYS_M: f64 = 0.006;
+/// It covers as much as the side that asks, but for a factor: a few faces that noise folded
+/// over are no side.
+const COVERS: f64 = 0.3;
 
 /// What faces find behind or before them.
 #[derive(Debug, Clone, Default)]
@@ -25,6 +28,9 @@ pub(super) struct Pairing {
     pub(super) thickness_m: f64,
     /// Share of all that were asked that found the other side.
     pub(super) share: f64,
+    /// Share of these that found it on the side of their normal on which most of their shell
+    /// did: faces that noise folded over lie before and behind alike.
+    pub(super) one_way: f64,
 }
 
 /// So many faces at most, spread evenly: of each sample the one nearest to its middle, in
@@ -78,6 +84,10 @@ pub(super) fn pair(
                 let off = way.dot(&normal);
                 // The nearest of a rough side lies too near: its mean does not.
                 let beyond = samples.at(near.face as usize);
+                let [less, more] = [f64::min, f64::max].map(|of| of(own.area_m2, beyond.area_m2));
+                if less < COVERS * more {
+                    return None;
+                }
                 let across = (normal - beyond.normal).try_normalize(0.0)?;
                 let thick = (beyond.place - own.place).dot(&across).abs();
                 ((way - normal * off).norm() < SIDEWAYS_M).then_some((off, thick))
@@ -96,6 +106,10 @@ pub(super) fn pair(
             shell[2] += usize::from(off.is_some_and(|off| off.0 < 0.0));
         }
     }
+    let most = |shell: &[usize; 3]| shell[2].max(shell[1] - shell[2]);
+    let all: usize = pairing.shells.iter().map(|shell| shell[1]).sum();
+    let agree: usize = pairing.shells.iter().map(most).sum();
+    pairing.one_way = agree as f64 / all.max(1) as f64;
     let offs: Vec<f64> = found.iter().filter_map(|f| f.1).map(|f| f.1).collect();
     pairing.share = offs.len() as f64 / found.len().max(1) as f64;
     pairing.thickness_m = quantile(offs, 0.5);

@@ -18,6 +18,8 @@ pub(super) struct Unseen {
     pub(super) middle: Vec3,
     /// How far fore or aft of that it may be, as a standard deviation, m.
     pub(super) along_m: f64,
+    /// The lowest of it as it lay when it was filled, m, and how far its height may be off, ±.
+    pub(super) lowest: Option<(Vec3, f64)>,
     /// Whether a mirrored half leaves it open, rather than a part that was filled.
     pub(super) by_mirror: bool,
 }
@@ -40,6 +42,20 @@ impl Bench<'_> {
             heel_deg: tilt.heel_deg,
             pitch_deg: tilt.pitch_deg,
         })
+    }
+
+    /// How far the base may be off where it lies in what was filled, ± m: under what a trestle
+    /// hid the keel may go on lower. Where a floor says where the base is, that is known.
+    pub(super) fn base_by_unseen_m(&self, closed: &Surface) -> f64 {
+        let Some((lo, _)) = closed.bounds().filter(|_| !self.stood) else {
+            return 0.0;
+        };
+        let filled = self.unseen.iter().filter_map(|unseen| unseen.lowest);
+        let by_each = filled.map(|(lowest, error_m)| {
+            let over_m = self.moved.point(&lowest).z - lo.z;
+            (error_m * self.moved.scale - over_m).max(0.0)
+        });
+        by_each.fold(0.0, f64::max)
     }
 
     /// How far a mirrored half may be rolled.

@@ -77,6 +77,10 @@ fn because_in_words(because: &Because, say: Say) -> String {
             "both sides of the skin are here, about {} apart: as it is, it displaces no more than its skin",
             say.tenths_of_mm(*apart_m)
         ),
+        Because::LipHangs { under_m } => format!(
+            "a lip turns down inside its opening: its edge hangs {} under the crest that water must pass over",
+            say.mm(*under_m)
+        ),
         Because::RoughEdges {
             scatter_m,
             too_low_m,

@@ -157,6 +157,10 @@ fn judge_what_is_there(result: &InspectResult, verdict: &mut Verdict) {
         );
         verdict.step("--smooth-rims");
     }
+    if let Some(under_m) = result.hanging_lip_m {
+        verdict.find(Grade::UsableWithCare, Because::LipHangs { under_m });
+        verdict.step("--smooth-rims");
+    }
     if let Some(guess) = &result.unit_guess
         && guess.confidence == Confidence::Guess
     {

@@ -6,8 +6,9 @@ use super::shared::hydrostatics::coordinates;
 use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
     ColumnAudit, DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved,
-    Posture, Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges, prepare,
-    rebuild_may_help, rough_edges_m, section_segments, tell_holes, two_sides, without_floor,
+    Posture, Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges,
+    hanging_lip_m, prepare, rebuild_may_help, rough_edges_m, section_segments, tell_holes,
+    two_sides, without_floor,
 };
 use crate::numerics::Vec3;
 use crate::progress::Progress;
@@ -89,6 +90,10 @@ pub struct InspectResult {
     /// How far its roughest open edge lies off a smooth curve, m: the standard
     /// deviation; `None` where none is rough or both sides of the skin are there.
     pub rough_edges_m: Option<f64>,
+    /// How far the edge of a lip that turns down hangs under its crest at most, m, where one
+    /// does.
+    #[serde(skip)]
+    hanging_lip_m: Option<f64>,
     /// Flat parts of the longest open edge, where the hull does not mirror itself: half of
     /// it may be missing, cut off in one of them.
     pub flat_edges: Vec<FlatEdge>,
@@ -155,6 +160,11 @@ pub enum Because {
         scatter_m: f64,
         /// How far too low their lowest point may lie, m.
         too_low_m: f64,
+    },
+    /// A lip turns down inside its opening.
+    LipHangs {
+        /// How far its edge hangs under its crest, m.
+        under_m: f64,
     },
     /// The unit is a guess.
     UnitGuessed {
@@ -348,6 +358,10 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
     watch.stage("looking for both sides of the skin");
     let hull = floor.as_ref().map_or(&open, |(rest, ..)| rest);
     let skin_thickness_m = two_sides(hull);
+    let hanging_lip_m = skin_thickness_m
+        .is_none()
+        .then(|| hanging_lip_m(hull))
+        .flatten();
     let rough_edges_m = skin_thickness_m
         .is_none()
         .then(|| rough_edges_m(hull))
@@ -428,6 +442,7 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
         stand_under_m,
         skin_thickness_m,
         rough_edges_m,
+        hanging_lip_m,
         flat_edges,
         grade: Grade::Good,
         because: Vec::new(),

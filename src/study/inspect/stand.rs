@@ -16,9 +16,10 @@ const OVER_LEVELS: usize = 4;
 const BEGINS: f64 = 1.25;
 /// Cells of the plan along the hull.
 const ALONG: f64 = 120.0;
-/// A scan reaches lower than its hull by noise at this share of the cells, and the cut is laid
-/// so far under it, m.
-const LOWEST_SHARE: f64 = 0.02;
+/// Noise carries the lowest of a scan's corners some three deviations under the hull: the cut
+/// is laid so many over it, whence a crop keeps what goes past it by noise, and so far under
+/// that, m.
+const OVER_NOISES: f64 = 1.5;
 const UNDER_M: f64 = 0.001;
 
 /// How far what is narrow reaches down under the hull, m, where the hull is far wider at
@@ -37,15 +38,10 @@ pub(super) fn stand_under_m(hull: &Surface, posture: &Posture) -> Option<f64> {
     let top = (FIRST_LEVEL..LEVELS / 2 + FIRST_LEVEL)
         .find(|k| area[*k] > 0.0 && area[k + OVER_LEVELS] > WIDENS * area[*k])?;
     let begins = (top..LEVELS).find(|k| area[*k] > BEGINS * area[top])?;
-    let mut others = plan.away_from(level(begins - 1));
-    others.sort_by(f64::total_cmp);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a share of a count"
-    )]
-    let lowest = others.get((LOWEST_SHARE * others.len() as f64) as usize)?;
-    Some(lowest - UNDER_M - lo)
+    // A sharp keel is the lowest of few cells: all of them count.
+    let others = plan.away_from(level(begins - 1)).into_iter();
+    let lowest = others.min_by(f64::total_cmp)?;
+    Some(lowest + OVER_NOISES * posture.noise_m - UNDER_M - lo)
 }
 
 /// The lowest that is seen from below in each cell of the plan of an upright hull, m.
