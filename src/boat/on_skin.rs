@@ -96,7 +96,7 @@ pub(super) fn pocket(
         p + patch.out * (out_m - high_m)
     });
     let inner: Vec<Vec3> = rim.iter().map(|p| p - patch.out * depth_m).collect();
-    Ok(closed(&inner, &outer.collect::<Vec<Vec3>>()))
+    Ok(closed(&[&inner, &outer.collect::<Vec<Vec3>>()]))
 }
 
 /// The solid under a panel that is turned up about one of its sides, reaching a little into
@@ -135,33 +135,40 @@ pub(super) fn lifted(
     };
     let top: Vec<Vec3> = rim.iter().map(turned).collect();
     let sunk: Vec<Vec3> = rim.iter().map(|p| p - patch.out * INTO_M).collect();
-    let sheet = AreaMoment::of(&strip(&rim, &top));
-    Ok((closed(&sunk, &top), sheet))
+    let sheet = AreaMoment::of(&strip(&[&rim, &top]));
+    Ok((closed(&[&sunk, &rim, &top]), sheet))
 }
 
-/// The strip from one ring up to another of as many points.
-fn strip(lower: &[Vec3], upper: &[Vec3]) -> Surface {
-    let count = lower.len();
+/// The strip through rings of as many points, each over the one before.
+fn strip(rings: &[&[Vec3]]) -> Surface {
+    let count = rings.first().map_or(0, |ring| ring.len());
     let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
-    let mut faces = Vec::with_capacity(4 * count);
-    for k in 0..count {
-        let next = (k + 1) % count;
-        let [a, b, c, d] = [k, next, count + k, count + next].map(id);
-        faces.extend([[a, b, d], [a, d, c]]);
+    let mut faces = Vec::with_capacity(2 * count * rings.len());
+    for ring in 1..rings.len() {
+        let (below, above) = ((ring - 1) * count, ring * count);
+        for k in 0..count {
+            let next = (k + 1) % count;
+            let [a, b, c, d] = [below + k, below + next, above + k, above + next].map(id);
+            faces.extend([[a, b, d], [a, d, c]]);
+        }
     }
     Surface {
-        vertices: [lower, upper].concat(),
+        vertices: rings.concat(),
         faces,
     }
 }
 
-/// The outward solid between two rings, one over the other.
-fn closed(lower: &[Vec3], upper: &[Vec3]) -> Surface {
-    let mut solid = strip(lower, upper);
-    let count = u32::try_from(lower.len()).unwrap_or(u32::MAX);
-    for [a, b, c] in triangulate_ring(upper, |_, _| false).0 {
+/// The outward solid through rings, each over the one before, closed as the last one is.
+fn closed(rings: &[&[Vec3]]) -> Surface {
+    let mut solid = strip(rings);
+    let Some(top) = rings.last() else {
+        return solid;
+    };
+    let below = solid.vertices.len() - top.len();
+    let up = u32::try_from(below).unwrap_or(u32::MAX);
+    for [a, b, c] in triangulate_ring(top, |_, _| false).0 {
         solid.faces.push([a, c, b]);
-        solid.faces.push([a, b, c].map(|v| v + count));
+        solid.faces.push([a, b, c].map(|v| v + up));
     }
     if solid.signed_volume_m3() < 0.0 {
         solid.flip();
