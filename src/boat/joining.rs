@@ -203,7 +203,11 @@ impl WithParts {
             Built::Pocket(pocket) => {
                 let (on_skin, depth_m) = (&pocket.on_skin, pocket.depth.value);
                 let solid = on_skin::pocket(before, self.envelope.runs(), on_skin, depth_m);
-                solid.map_err(CannotBuild::from).map_err(cannot)?
+                let (solid, floor) = solid.map_err(CannotBuild::from).map_err(cannot)?;
+                if let Some(out) = floor.iter().find(|p| !self.envelope.encloses(p)) {
+                    return Err(cannot(CannotBuild::Through((*out).into())));
+                }
+                solid
             }
             Built::Lifted(panel) => {
                 let lifted = on_skin::lifted(before, self.envelope.runs(), panel);
@@ -214,7 +218,12 @@ impl WithParts {
                 return Ok(made);
             }
             Built::Filling(filling) => {
-                let solid = built::filling(&self.envelope, filling, &file.items);
+                let foams: Vec<&Surface> = self
+                    .made
+                    .iter()
+                    .filter_map(|made| made.foam.as_ref())
+                    .collect();
+                let solid = built::filling(&self.envelope, filling, &file.items, &foams);
                 let solid = solid.map_err(cannot)?;
                 // It stands inside: the envelope is what it was.
                 let mut made = Made::of_solid(&solid);
@@ -223,13 +232,18 @@ impl WithParts {
             }
         };
         let mut made = Made::of_solid(&solid);
-        made.foam = matches!(part.weight, Weight::Foam(_)).then(|| solid.clone());
         if let Some(sheet) = &sheet {
             made.centroid_m = sheet.centroid_m().unwrap_or_default();
             made.plate = plate_of(part, sheet);
         }
         if sheet.is_none() {
             made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
+        }
+        if matches!(part.weight, Weight::Foam(_)) {
+            // What reaches into the hull is only there for the joint.
+            made.centroid_m = made.change.volume_centroid_m();
+            made.volume_m3 = made.change.signed_volume_m3();
+            made.foam = Some(made.change.clone());
         }
         Ok(made)
     }

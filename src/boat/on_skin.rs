@@ -14,6 +14,9 @@ use crate::numerics::Vec3;
 /// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
 /// its radius inside it. A quarter as many lie on each side of a rectangle.
 const DIRECTIONS: u32 = 256;
+/// How the skin at a pattern's edge faces its middle, at least: turned by no more than 60°.
+/// Ours.
+const LEAST_FACING: f64 = 0.5;
 /// How far from the skin its middle may be given, m: the tape's error, and a scan's. Ours.
 const OFF_SKIN_M: f64 = 0.03;
 /// How far a cut along an axis reaches either way, in the pattern's size.
@@ -35,6 +38,11 @@ pub enum NotOnSkin {
         "its `centre` lies {0:.0} mm off the skin: give it by tape with a side alone in `from_middle`, which is on the skin"
     )]
     OffSkin(f64),
+    /// The pattern goes round a bend.
+    #[error(
+        "it bends round the hull, its edge turned more than 60° from its middle: move it or make it smaller"
+    )]
+    RoundTheBend,
     /// The pattern runs over the edge of the skin.
     #[error("it runs over the edge of the skin: move it or make it smaller")]
     OverTheEdge,
@@ -74,7 +82,8 @@ pub(super) fn rim(
     patch.drawn(&outline)
 }
 
-/// The solid of a pocket so deep square to the skin, reaching out of it.
+/// The solid of a pocket so deep square to the skin, reaching out of it, and the edge of its
+/// floor.
 ///
 /// # Errors
 /// [`NotOnSkin`].
@@ -83,7 +92,7 @@ pub(super) fn pocket(
     runs: &FaceRuns,
     given: &OnSkin,
     depth_m: f64,
-) -> Result<Surface, NotOnSkin> {
+) -> Result<(Surface, Vec<Vec3>), NotOnSkin> {
     let outline = outline(&given.outlined);
     let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
     let patch = Patch::about(envelope, runs, &point_m(&given.centre), reach_m)?;
@@ -96,7 +105,8 @@ pub(super) fn pocket(
         p + patch.out * (out_m - high_m)
     });
     let inner: Vec<Vec3> = rim.iter().map(|p| p - patch.out * depth_m).collect();
-    Ok(closed(&[&inner, &outer.collect::<Vec<Vec3>>()]))
+    let solid = closed(&[&inner, &outer.collect::<Vec<Vec3>>()]);
+    Ok((solid, inner))
 }
 
 /// The solid under a panel that is turned up about one of its sides, reaching a little into
@@ -279,9 +289,7 @@ impl<'a> Patch<'a> {
             let normal = surface.face_normal(*other);
             (place - middle).norm() <= reach_m && normal.dot(&facing) > 0.0
         });
-        let sum: Vec3 = about
-            .map(|(other, _)| surface.face_normal(*other) * surface.face_area_m2(*other))
-            .sum();
+        let sum: Vec3 = about.map(|(other, _)| surface.face_normal(*other)).sum();
         Ok(Self {
             envelope,
             middle,
@@ -350,6 +358,10 @@ impl<'a> Patch<'a> {
             };
             let step_m = (place - at).norm();
             if step_m >= left_m {
+                let normal = self.envelope.surface.face_normal(face).normalize();
+                if normal.dot(&self.out) < LEAST_FACING {
+                    return Err(NotOnSkin::RoundTheBend);
+                }
                 return Ok(at + (place - at) * (left_m / step_m));
             }
             left_m -= step_m;

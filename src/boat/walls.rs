@@ -3,6 +3,8 @@ use std::collections::{HashMap, HashSet};
 
 use super::envelope::{AreaMoment, Envelope, FaceSource};
 use super::file::{Foot, Point, Wall, point_m};
+use nalgebra::{Matrix2, Vector2};
+
 use crate::immersion::WaterPlane;
 use crate::mesh::{Surface, solids, triangulate_ring};
 use crate::numerics::{Vec3, place_bits};
@@ -11,6 +13,10 @@ use crate::numerics::{Vec3, place_bits};
 /// corner is cut off.
 const LONGEST_MITRE: f64 = 4.0;
 
+/// Sine of the angle under which two sides of a rim count as one line, and share of a face's
+/// area that looks towards an opening from which it stands up there.
+const STRAIGHT_ON: f64 = 1e-3;
+const STANDS_UP: f64 = 0.5;
 /// How far a wall round a hole in the skin reaches down into the hull, m: enough for a joint
 /// that no rounding parts. Ours.
 const INTO_M: f64 = 0.01;
@@ -205,28 +211,34 @@ impl Rise {
     }
 }
 
-/// Outward at each corner of a ring that goes counter-clockwise seen from above, so far that
-/// its sides move out by 1.
-fn outward(ring: &[Vec3]) -> Vec<Vec3> {
-    let count = ring.len();
-    let side = |k: usize| {
-        let along = (ring[(k + 1) % count] - ring[k]).xy();
+/// Outward at a corner of a ring that goes counter-clockwise seen from above, between the
+/// corners before and after it, so far that the side before moves out by the first of `moves`
+/// and the side after by the second.
+fn outward([before, at, after]: [Vec3; 3], moves: [f64; 2]) -> Vec3 {
+    let normal = |from: Vec3, to: Vec3| {
+        let along = (to - from).xy();
         along
             .try_normalize(0.0)
-            .map(|along| Vec3::new(along.y, -along.x, 0.0))
+            .map(|along| Vector2::new(along.y, -along.x))
     };
-    (0..count)
-        .map(|k| match (side((k + count - 1) % count), side(k)) {
-            (Some(before), Some(after)) => {
-                let both = before + after;
-                let mitred = both * (2.0 / both.norm_squared());
-                mitred
-                    .try_normalize(0.0)
-                    .map_or(after, |_| mitred.cap_magnitude(LONGEST_MITRE))
-            }
-            (one, other) => one.or(other).unwrap_or_default(),
-        })
-        .collect()
+    let flat = match (normal(before, at), normal(at, after)) {
+        (Some(one), Some(other)) => {
+            let sides = Matrix2::from_rows(&[one.transpose(), other.transpose()]);
+            let solved = sides
+                .try_inverse()
+                .map(|inverse| inverse * Vector2::from(moves));
+            // Nearly in a line, both move as their mean.
+            let is_bent = one.perp(&other).abs() > STRAIGHT_ON;
+            let mean = (one + other) / (one + other).norm_squared().max(f64::MIN_POSITIVE);
+            let together = mean * (moves[0] + moves[1]);
+            solved.filter(|_| is_bent).unwrap_or(together)
+        }
+        (Some(one), None) => one * moves[0],
+        (None, Some(other)) => other * moves[1],
+        (None, None) => Vector2::zeros(),
+    };
+    let flat = flat.cap_magnitude(LONGEST_MITRE);
+    Vec3::new(flat.x, flat.y, 0.0)
 }
 
 /// The envelope with a wall round what is left of a cap: the cap lifted and the strip
@@ -264,6 +276,22 @@ pub(super) fn raised(
     let corners: Vec<u32> = rim.iter().map(|[a, _]| *a).collect();
     let places: Vec<Vec3> = corners.iter().map(|v| place(*v)).collect();
     let lifts_m = rise.lifts_m(&places);
+    // Sides along which something stands up already and faces the opening, as the end of a
+    // deck does: a wall there goes straight up.
+    let mut is_walled: HashSet<[u32; 2]> = HashSet::new();
+    for (face, corners) in envelope.surface.faces.iter().enumerate() {
+        let [a, b, c] = *corners;
+        for [b, a] in [[a, b], [b, c], [c, a]] {
+            if next.get(&a) == Some(&b) {
+                let along = (place(b) - place(a)).xy().normalize();
+                let normal = envelope.surface.face_normal(face).normalize();
+                let out = normal.x * along.y - normal.y * along.x;
+                if out < -STANDS_UP {
+                    is_walled.insert([a, b]);
+                }
+            }
+        }
+    }
     let mut raised = envelope.clone();
     let surface = &mut raised.surface;
     let mut lifted: HashMap<u32, u32> = HashMap::new();
@@ -276,8 +304,9 @@ pub(super) fn raised(
     };
     for (&v, &lift_m) in corners.iter().zip(&lifts_m) {
         let (from, to) = (before.get(&v), next.get(&v));
-        let three = [from.copied().unwrap_or(v), v, to.copied().unwrap_or(v)].map(place);
-        let out = outward(&three)[1];
+        let (from, to) = (from.copied().unwrap_or(v), to.copied().unwrap_or(v));
+        let moves = [[from, v], [v, to]].map(|side| f64::from(!is_walled.contains(&side)));
+        let out = outward([from, v, to].map(place), moves);
         lift(surface, v, Vec3::z() * lift_m + out * (lift_m * rise.flare));
     }
     // Corners amid the cap go up as its rim does on the whole.
@@ -333,12 +362,20 @@ pub(super) fn standing_round(rim: &[Vec3], rise: Rise) -> Option<(Surface, usize
         ring.reverse();
     }
     let lifts_m = rise.lifts_m(&ring);
-    let out = outward(&ring);
-    let top: Vec<Vec3> = (0..ring.len())
-        .map(|k| ring[k] + Vec3::z() * lifts_m[k] + out[k] * (lifts_m[k] * rise.flare))
+    let count = ring.len();
+    let top: Vec<Vec3> = (0..count)
+        .map(|k| {
+            let three = [
+                ring[(k + count - 1) % count],
+                ring[k],
+                ring[(k + 1) % count],
+            ];
+            let out = outward(three, [1.0; 2]) * rise.flare;
+            ring[k] + (Vec3::z() + out) * lifts_m[k]
+        })
         .collect();
     let sunk: Vec<Vec3> = ring.iter().map(|p| p - Vec3::z() * INTO_M).collect();
-    let (count, triangles) = (ring.len(), triangulate_ring(&top, |_, _| false).0);
+    let (triangles, _) = triangulate_ring(&top, |_, _| false);
     let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
     let (mut faces, tops) = (triangles.clone(), triangles.len());
     let vertices = [top, sunk, ring].concat();

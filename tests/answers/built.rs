@@ -422,6 +422,89 @@ fn a_lifted_panel_is_a_wedge_and_weighs_what_closes_its_gaps() {
     );
 }
 
+/// Derived in closed form, as the hollow ones: the foam that would stand inside the hull is
+/// none.
+#[test]
+fn foam_along_the_outside_weighs_what_stands_out() {
+    let area = std::f64::consts::PI * 0.12 * 0.12 / 8.0;
+    for (part, volume) in [
+        (
+            "sponson = { aft = 0.3, forward = 1.7, middle = 0.2, width = 0.12 }",
+            2.0 * area * 1.4,
+        ),
+        (
+            "skeg = { aft = 0.1, forward = 0.9, depth = 0.1, width = 0.03 }",
+            0.8 * 0.1 * 0.03,
+        ),
+    ] {
+        let (_, it) = made(&open_box(), &format!("{part}\nfoam = {{ density = 30 }}"));
+        let mass = it.mass.expect("foam weighs");
+        near(mass.mass_kg, 30.0 * volume, part);
+        near(mass.solid_m3.expect("it takes room"), volume, part);
+    }
+}
+
+/// Along the deck's end a flared wall goes straight up: nothing of it stands over the deck's
+/// own compartment, nothing passes through anything. The rest is a closed form: two sides and
+/// the stern lean out.
+#[test]
+fn a_flared_coaming_stands_straight_on_a_decks_end() {
+    let [_, b, _] = BOX;
+    let (height, flare) = (0.1, 20.0_f64);
+    let out = height * flare.to_radians().tan();
+    let deck = "deck = { over = \"top\", aft = 1.2, camber = 0.04, bulkhead = true, compartment = \"bow\", sealed = true }\n";
+    let wall = format!(
+        "[[part]]\nname = \"coaming\"\nrole = \"add\"\nwall = {{ round = \"top\", height = {height}, flare = {flare} }}\n"
+    );
+    let boat = open_box().boat_with(&format!("[[part]]\nname = \"deck\"\n{deck}{wall}"));
+    assert!(boat.envelope.surface.is_balanced());
+    let area = |by: f64| (1.2 + by) * (b + 2.0 * by);
+    let wanted = height / 6.0 * (area(0.0) + 4.0 * area(out / 2.0) + area(out));
+    near(boat.parts[1].change.signed_volume_m3(), wanted, "volume");
+    let told = doubts(&boat);
+    assert!(
+        told.iter().all(|text| text.contains("3 layers")),
+        "{told:?}"
+    );
+    let bow = boat
+        .compartments
+        .iter()
+        .position(|space| space.name == "bow")
+        .expect("made");
+    assert!(boat.compartments[bow].sealed);
+    assert!(boat.openings[0].spaces().all(|(space, _)| space != bow));
+}
+
+/// Two fillings of one room: the second takes what the first leaves.
+#[test]
+fn fillings_share_no_room() {
+    let [_, b, _] = BOX;
+    let foam = |name: &str, forward: f64| {
+        format!(
+            "[[part]]\nname = \"{name}\"\nfoam = {{ density = 30 }}\nfilling = {{ aft = 0, forward = {forward}, below = 0.2 }}\n"
+        )
+    };
+    let boat = open_box().boat_with(&(foam("one", 0.5) + &foam("other", 0.8)));
+    let litres: Vec<f64> = boat
+        .parts
+        .iter()
+        .filter_map(|part| part.mass.as_ref()?.solid_m3)
+        .collect();
+    near(litres[0], 0.5 * b * 0.2, "the first");
+    near(litres[1], 0.3 * b * 0.2, "the second");
+}
+
+#[test]
+fn a_deck_that_rises_as_no_deck_does_is_doubted() {
+    let boat = open_box()
+        .boat_with("[[part]]\nname = \"it\"\ndeck = { over = \"top\", aft = 1, camber = 3 }\n");
+    let told = doubts(&boat);
+    assert!(
+        told.iter().any(|text| text.contains("`camber` is 3.000 m")),
+        "{told:?}"
+    );
+}
+
 /// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
 /// the rise going with the breadth's square, summed here over the rim's own breadths.
 #[test]

@@ -280,7 +280,10 @@ fn a_wall_round_the_demos_cockpit_raises_its_sill() {
     let wrong = folder.write("wrong.toml", walled("side port"));
     let answer = run(&["float", wrong.to_str().expect("a path")]);
     let message = answer.refusal();
-    assert!(message.contains("no open edge \"side port\""), "{message}");
+    assert!(
+        message.contains("no edge \"side port\" that faces up"),
+        "{message}"
+    );
 }
 
 #[test]

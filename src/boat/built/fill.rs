@@ -9,7 +9,7 @@ use crate::numerics::Vec3;
 const PAST_M: f64 = 0.1;
 
 /// The solid of a filling: what of the hull lies between its bounds, without the room of
-/// items that have a size.
+/// items that have a size and of foam before it.
 ///
 /// # Errors
 /// [`CannotBuild::NothingInside`] where nothing of the inside lies there.
@@ -17,6 +17,7 @@ pub(in crate::boat) fn filling(
     hull: &Joinable,
     given: &Filling,
     items: &[Item],
+    foams: &[&Surface],
 ) -> Result<Surface, CannotBuild> {
     let (lo, hi) = hull.envelope().surface.bounds().unwrap_or_default();
     let bounded = |[low, high]: [Option<crate::quantity::Quantity>; 2], axis: usize| {
@@ -35,6 +36,10 @@ pub(in crate::boat) fn filling(
         let middle = point_m(&item.volume_at.unwrap_or(item.at));
         let room = Envelope::of_part(solids::cuboid(middle - half, middle + half), 0);
         left = left.combine(&room, Operation::Cut).map_err(nothing)?;
+    }
+    for foam in foams {
+        let there = Envelope::of_part((*foam).clone(), 0);
+        left = left.combine(&there, Operation::Cut).map_err(nothing)?;
     }
     Ok(left.into_envelope().surface.clone())
 }

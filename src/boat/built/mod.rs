@@ -55,6 +55,12 @@ pub enum CannotBuild {
     /// A pocket off the skin.
     #[error(transparent)]
     NotOnSkin(#[from] NotOnSkin),
+    /// A pocket that comes out again.
+    #[error(
+        "its floor lies outside the hull at x {}, y {}, z {}: it goes through, or over the edge; make it less deep or smaller",
+        length(_0[0]), length(_0[1]), length(_0[2])
+    )]
+    Through([f64; 3]),
     /// No hull at a station.
     #[error("there is no hull at x {}", length(*.0))]
     NoHull(f64),

@@ -49,6 +49,8 @@ pub struct Deck {
     pub bulkhead: bool,
     /// `compartment`: what the space under it is called.
     pub compartment: Option<String>,
+    /// `sealed`: whether that keeps the water out whatever happens.
+    pub sealed: bool,
 }
 
 /// `bulkhead`: a wall across the inside.
@@ -58,6 +60,8 @@ pub struct Bulkhead {
     pub station: Quantity,
     /// The compartment that it closes, and whether that is the space forward of it.
     pub closes: Option<(String, bool)>,
+    /// `sealed`: whether that keeps the water out whatever happens.
+    pub sealed: bool,
 }
 
 /// `sponson`: along the hull's side.
@@ -350,6 +354,7 @@ fn deck(fields: &mut Fields<'_, '_>) -> Option<Deck> {
         ["camber", "crown"].map(|key| fields.quantity(key).unwrap_or(Quantity::exact(0.0)));
     let bulkhead = fields.flag("bulkhead").unwrap_or(false);
     let compartment = fields.text("compartment").map(str::to_owned);
+    let sealed = sealed(fields, compartment.is_some());
     if compartment.is_some() && !bulkhead {
         fields.missing(
             &["bulkhead"],
@@ -370,12 +375,14 @@ fn deck(fields: &mut Fields<'_, '_>) -> Option<Deck> {
         crown,
         bulkhead,
         compartment,
+        sealed,
     })
 }
 
 fn bulkhead(fields: &mut Fields<'_, '_>) -> Option<Bulkhead> {
     let station = fields.required_quantity("station");
     let compartment = fields.text("compartment").map(str::to_owned);
+    let sealed = sealed(fields, compartment.is_some());
     let is_forward = fields.choice("closes", &super::keys::ENDS);
     let closes = match (compartment, is_forward) {
         (Some(name), Some(forward)) => Some((name, forward)),
@@ -392,7 +399,20 @@ fn bulkhead(fields: &mut Fields<'_, '_>) -> Option<Bulkhead> {
     Some(Bulkhead {
         station: station?,
         closes,
+        sealed,
     })
+}
+
+/// `sealed`, beside the name of a compartment.
+fn sealed(fields: &mut Fields<'_, '_>, has_compartment: bool) -> bool {
+    let sealed = fields.flag("sealed").unwrap_or(false);
+    if sealed && !has_compartment {
+        fields.missing(
+            &["compartment"],
+            "compartment = \"bow locker\", which is sealed",
+        );
+    }
+    sealed
 }
 
 fn sponson(fields: &mut Fields<'_, '_>) -> Option<Sponson> {
@@ -452,15 +472,16 @@ fn in_order(fields: &mut Fields<'_, '_>, [aft, forward]: [Quantity; 2]) -> Optio
 
 /// The compartment that a part makes, if it does.
 pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
-    let (name, lower, upper) = match built {
-        Built::Deck(deck) => (deck.compartment.clone()?, deck.ends[0], deck.ends[1]),
+    let (name, sealed, [lower, upper]) = match built {
+        Built::Deck(deck) => (deck.compartment.clone()?, deck.sealed, deck.ends),
         Built::Bulkhead(bulkhead) => {
             let (name, forward) = bulkhead.closes.clone()?;
             let station = Some(bulkhead.station);
-            match forward {
-                true => (name, station, None),
-                false => (name, None, station),
-            }
+            let bounds = match forward {
+                true => [station, None],
+                false => [None, station],
+            };
+            (name, bulkhead.sealed, bounds)
         }
         _ => return None,
     };
@@ -471,8 +492,8 @@ pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
             upper: [upper, None, None],
         },
         permeability: None,
-        sealed: false,
-        free_flooding: true,
+        sealed,
+        free_flooding: !sealed,
         flooded: false,
         fill: None,
         place: place.clone(),

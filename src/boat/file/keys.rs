@@ -304,6 +304,7 @@ pub(super) static DECK: TableKeys = TableKeys {
         "crown" => Quantity(Length, NotNegative, Allowed), "its further rise half-way between its ends; 0 unless said";
         "bulkhead" => Flag, "closed down to the bottom where it stops, by a bulkhead of the same make";
         "compartment" => Text("bow locker"), "beside `bulkhead`: makes the space under it a compartment of this name";
+        "sealed" => Flag, "beside `compartment`: no opening leads in; it never floods";
     },
 };
 static BULKHEAD: TableKeys = TableKeys {
@@ -314,6 +315,7 @@ static BULKHEAD: TableKeys = TableKeys {
         "station" => X, "where it stands; required";
         "compartment" => Text("stern"), "makes the space on one side of it a compartment of this name";
         "closes" => Choice(&END_WORDS), "on which side that is";
+        "sealed" => Flag, "beside `compartment`: no opening leads in; it never floods";
     },
 };
 pub(super) const ENDS: [(&str, bool); 2] = [("aft", false), ("forward", true)];
@@ -329,7 +331,7 @@ static SPONSON: TableKeys = TableKeys {
         "section" => Choice(&SECTION_WORDS), "a tube whose axis lies on the skin; an upright rectangle; level on top and running in to the skin at its foot; round unless said";
         "width" => Quantity(Length, Positive, Allowed), "how far it stands out from the skin at its middle, or a tube's diameter; required";
         "height" => Quantity(Length, Positive, Allowed), "how high it is; as its width unless said";
-        "offset" => Quantity(Length, NotNegative, Allowed), "moves it out from the skin, the room between filled; 0 unless said";
+        "offset" => Quantity(Length, NotNegative, Allowed), "moves it out from the skin, the room between filled (under a round one only while that is less than its radius: it must touch); 0 unless said";
         "side" => Choice(&SIDE_WORDS), "on which side; on both unless said";
     },
 };
@@ -360,7 +362,7 @@ static SKEG: TableKeys = TableKeys {
 static FILLING: TableKeys = TableKeys {
     title: "`filling`",
     example: "filling = { aft = 0, forward = \"60 cm\", below = \"30 cm\" }",
-    tells: "a block of foam fitted to the inside of the hull, right out to its skin, whose room in it stays the skin's, and clear of every item with a `size`",
+    tells: "a block of foam fitted to the inside of the hull, right out to its skin, whose room in it stays the skin's, and clear of every item with a `size` and of foam before it in the file",
     keys: keys! {
         "aft" => X, "its after end; required";
         "forward" => X, "its forward end; required";

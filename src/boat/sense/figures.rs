@@ -55,6 +55,8 @@ pub(super) const DISCHARGES: (f64, f64) = (0.3, 1.0);
 /// The share of a rough scan's area that its skin has: at least that of noise a third as
 /// high as the edges are long. Ours.
 const AREA_SHARES: (f64, f64) = (0.7, 1.0);
+/// Share of the hull's breadth by which a deck may rise over its rim. Ours.
+const RISE_SHARE: f64 = 0.35;
 /// Share of the hull's height by which a scan or a rim may be off.
 const OFF_SHARE: f64 = 0.3;
 /// Share of the hull's length under which a rim may count as a hole of the scan.
@@ -307,6 +309,18 @@ impl Table<'_, '_> {
         self.of(key, value, Dimension::Length, usual, Why::Longest(longest));
     }
 
+    /// How far a deck rises over its rim.
+    fn rise(&mut self, key: &'static str, value: Quantity) {
+        let usual = (0.0, RISE_SHARE * (self.scale.high.y - self.scale.low.y));
+        self.of(
+            key,
+            value,
+            Dimension::Length,
+            usual,
+            Why::Kind("decks rise"),
+        );
+    }
+
     /// How far something may be off.
     fn off(&mut self, key: &'static str, value: Quantity) {
         let usual = (0.0, OFF_SHARE * (self.scale.high.z - self.scale.low.z));
@@ -462,7 +476,7 @@ fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
         Built::Deck(deck) => {
             for (key, rise) in [("camber", deck.camber), ("crown", deck.crown)] {
                 if rise.value > 0.0 {
-                    table.side(key, rise);
+                    table.rise(key, rise);
                 }
             }
         }
