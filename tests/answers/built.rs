@@ -656,3 +656,90 @@ fn what_the_hull_does_not_bear_is_refused_with_its_reason() {
         assert!(told.contains(says), "{part}: {told}");
     }
 }
+
+/// 200 placements at random, sensible and silly: each is built, the envelope then closed, with
+/// no room counted twice and every opening with its rim, or refused; internal consistency.
+#[test]
+fn random_placements_join_or_are_refused() {
+    let hulls = [
+        open_tender(),
+        lopsided_tender(),
+        decked_hull(),
+        twin_hull(),
+        open_box(),
+    ];
+    let mut random = fastrand::Rng::with_seed(22);
+    let (mut built, mut refused) = (0, 0);
+    for _ in 0..200 {
+        let hull = &hulls[random.usize(..hulls.len())];
+        let (lo, hi) = hull.surface.bounds().expect("a hull");
+        let mut within = |axis: usize, past: f64| {
+            let long = hi[axis] - lo[axis];
+            lo[axis] - past * long + random.f64() * long * (1.0 + 2.0 * past)
+        };
+        let (mut aft, mut forward) = (within(0, 0.05), within(0, 0.05));
+        if aft > forward {
+            std::mem::swap(&mut aft, &mut forward);
+        }
+        let (y, z) = (within(1, 0.0), within(2, 0.0));
+        let small = 0.01 + 0.2 * random.f64();
+        let ends = format!("aft = {aft}, forward = {forward}");
+        let opening = hull.openings.first().map_or("none", |(name, _)| name);
+        let place = format!(
+            "centre = [{aft}, {y}, {z}], length = {}, height = {small}",
+            2.0 * small
+        );
+        let foam = "foam = { density = 30 }";
+        let part = match random.u8(..9) {
+            0 => format!("deck = {{ over = \"{opening}\", {ends}, camber = {small} }}"),
+            1 => format!(
+                "deck = {{ over = \"{opening}\", aft = {aft}, crown = {small}, bulkhead = true, compartment = \"under\" }}"
+            ),
+            2 => {
+                format!("bulkhead = {{ station = {aft}, compartment = \"end\", closes = \"aft\" }}")
+            }
+            3 => format!(
+                "sponson = {{ {ends}, middle = {z}, width = {small}, section = \"round\" }}"
+            ),
+            4 => format!(
+                "sponson = {{ {ends}, middle = {z}, width = {small}, height = {}, section = \"triangle\" }}",
+                2.0 * small
+            ),
+            5 => format!("skeg = {{ {ends}, depth = {small}, width = 0.03, off_middle = {y} }}"),
+            6 => format!("{foam}\nfilling = {{ {ends}, below = {z} }}"),
+            7 => format!("pocket = {{ {place}, depth = {small} }}"),
+            _ => format!(
+                "role = \"add\"\nwall = {{ round = \"{opening}\", height = {small}, flare = {} }}",
+                200.0 * small - 20.0
+            ),
+        };
+        let boat = match hull.try_boat_with(&format!("[[part]]\nname = \"it\"\n{part}\n")) {
+            Ok(boat) => boat,
+            Err(error) => {
+                assert!(error.to_string().len() > 20, "{part}: {error}");
+                refused += 1;
+                continue;
+            }
+        };
+        built += 1;
+        let surface = &boat.envelope.surface;
+        assert!(surface.is_balanced(), "{}: {part}", hull.name);
+        let audit = awash::mesh::audit(surface).expect("columns through it");
+        let is_told = doubts(&boat)
+            .iter()
+            .any(|text| text.contains("counted twice"));
+        assert!(!audit.is_doubled() || is_told, "{}: {part}", hull.name);
+        for opening in &boat.openings {
+            let is_place = |p: &Vec3| p.iter().all(|c| c.is_finite());
+            assert!(!opening.rim.is_empty() && opening.rim.iter().all(is_place));
+        }
+        let change = boat.parts[0].change.signed_volume_m3();
+        let grows = if part.starts_with("pocket") {
+            -change
+        } else {
+            change
+        };
+        assert!(grows >= -1e-9, "{}: {part}: {change}", hull.name);
+    }
+    assert!(built > 50 && refused > 30, "{built} {refused}");
+}

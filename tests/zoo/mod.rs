@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use awash::boat::{Boat, BoatBuilder};
+use awash::boat::{Boat, BoatBuilder, BoatError};
 use awash::mesh::{Surface, solids};
 use awash::numerics::Vec3;
 
@@ -63,8 +63,13 @@ impl ZooHull {
 
     /// The same with more tables at the end of its file.
     pub(crate) fn boat_with(&self, more: &str) -> Boat {
-        let made = self.builder().tables(&self.more).tables(more).build();
+        let made = self.try_boat_with(more);
         made.unwrap_or_else(|error| panic!("{}: {error}", self.name))
+    }
+
+    /// The same, or why there is none.
+    pub(crate) fn try_boat_with(&self, more: &str) -> Result<Boat, BoatError> {
+        self.builder().tables(&self.more).tables(more).build()
     }
 
     fn builder(&self) -> BoatBuilder {
