@@ -2,24 +2,23 @@
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
-use super::built::{self, CannotBuild};
 use super::compartment::Solid;
 use super::envelope::{
     AreaMoment, BooleanError, Combined, Envelope, FaceSource, Joinable, Operation,
 };
-use super::file::{self, BoatFile, Built, Foot, Mark, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Foot, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
-use super::load::marked_rim;
-use super::on_skin;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
-use super::walls::{Raised, Rise, WallFoot, foot_of, raised, standing_round, wall_solid};
+use super::walls::{foot_of, wall_solid};
 use super::{BoatError, MassEntry, OpeningState, PartAboard};
 use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::{Quantity, litres, sentence};
+
+mod from_hull;
 
 /// Sides of the prism that stands for a cylindrical part. Its section has the
 /// circle's area, so its corners stand out by 0.005 % of the radius and the middles
@@ -28,8 +27,6 @@ const CYLINDER_SIDES: usize = 256;
 /// Share of the volume by which a boolean may differ from the column check
 /// before it is doubted: the check's own error stays under it.
 const CHECK_TOLERANCE: f64 = 2e-4;
-/// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
-const LEAST_LEVELNESS: f64 = 0.5;
 /// Share of the hull's volume below which a part counts as changing nothing.
 const CHANGES_NOTHING: f64 = 1e-9;
 /// Share of a part's volume within which a cut took all of it.
@@ -145,198 +142,6 @@ pub(super) fn with_parts(
 }
 
 impl WithParts {
-    /// The cap over an opening that is an open edge of the hull or the top of a wall.
-    fn cap_of(&self, file: &BoatFile, name: &str) -> Option<FaceSource> {
-        let opening = file.openings.iter().find(|o| o.name == name)?;
-        let cap = match opening.mark.as_ref()? {
-            Mark::Loop(number) => u32::try_from(*number - 1).ok(),
-            Mark::Wall(name) => {
-                let top = self.wall_tops.iter().find(|(wall, _)| wall == name);
-                top.map(|(_, cap)| *cap)
-            }
-            _ => None,
-        };
-        cap.map(FaceSource::Cap)
-    }
-
-    /// Makes a part from the hull as the parts before it left that.
-    fn build(
-        &mut self,
-        file: &BoatFile,
-        part: &file::Part,
-        index: u32,
-        built: &Built,
-        doubts: &mut Vec<Doubt>,
-    ) -> Result<Made, BoatError> {
-        let cannot = |source: CannotBuild| BoatError::CannotBuild {
-            name: part.name.clone(),
-            place: part.place.clone(),
-            source,
-        };
-        let before = self.envelope.envelope();
-        let mut sheet = None;
-        let solid = match built {
-            Built::Deck(deck) => {
-                let no_edge = || CannotBuild::NoEdge(deck.over.clone());
-                let cap = self.cap_of(file, &deck.over).ok_or_else(no_edge);
-                let source = FaceSource::Part(index);
-                let laid = cap.and_then(|cap| built::laid(before, cap, deck, source));
-                let built::Laid { envelope, sheet } = laid.map_err(cannot)?;
-                let change = mesh::change_between(&before.surface, &envelope.surface);
-                self.envelope = Joinable::new(envelope);
-                self.volume_m3 += change.signed_volume_m3();
-                return Ok(Made {
-                    centroid_m: sheet.centroid_m().unwrap_or_default(),
-                    volume_m3: change.signed_volume_m3(),
-                    plate: plate_of(part, &sheet),
-                    change,
-                    foam: None,
-                });
-            }
-            Built::Bulkhead(bulkhead) => {
-                let across = built::across(before, bulkhead.station.value);
-                sheet = Some(across.map_err(cannot)?);
-                Surface::default()
-            }
-            Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
-            Built::Skeg(skeg) => built::skeg(before, skeg).map_err(cannot)?,
-            Built::Pocket(pocket) => {
-                let (on_skin, depth_m) = (&pocket.on_skin, pocket.depth.value);
-                let solid = on_skin::pocket(before, self.envelope.runs(), on_skin, depth_m);
-                let (solid, floor) = solid.map_err(CannotBuild::from).map_err(cannot)?;
-                if let Some(out) = floor.iter().find(|p| !self.envelope.encloses(p)) {
-                    return Err(cannot(CannotBuild::Through((*out).into())));
-                }
-                solid
-            }
-            Built::Lifted(panel) => {
-                let lifted = on_skin::lifted(before, self.envelope.runs(), panel);
-                let (solid, gaps) = lifted.map_err(CannotBuild::from).map_err(cannot)?;
-                let mut made = Made::of_solid(&solid);
-                made.plate = plate_of(part, &gaps);
-                made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
-                return Ok(made);
-            }
-            Built::Filling(filling) => {
-                let foams: Vec<&Surface> = self
-                    .made
-                    .iter()
-                    .filter_map(|made| made.foam.as_ref())
-                    .collect();
-                let solid = built::filling(&self.envelope, filling, &file.items, &foams);
-                let solid = solid.map_err(cannot)?;
-                // It stands inside: the envelope is what it was.
-                let mut made = Made::of_solid(&solid);
-                made.foam = Some(solid);
-                return Ok(made);
-            }
-        };
-        let mut made = Made::of_solid(&solid);
-        if let Some(sheet) = &sheet {
-            made.centroid_m = sheet.centroid_m().unwrap_or_default();
-            made.plate = plate_of(part, sheet);
-        }
-        if sheet.is_none() {
-            made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
-        }
-        if matches!(part.weight, Weight::Foam(_)) {
-            // What reaches into the hull is only there for the joint.
-            made.centroid_m = made.change.volume_centroid_m();
-            made.volume_m3 = made.change.signed_volume_m3();
-            made.foam = Some(made.change.clone());
-        }
-        Ok(made)
-    }
-
-    fn next_cap(&mut self) -> u32 {
-        self.caps += 1;
-        self.caps - 1
-    }
-
-    /// Puts a wall round an opening: its cap is lifted, or a prism put on its rim.
-    fn raise(
-        &mut self,
-        file: &BoatFile,
-        part: &file::Part,
-        index: u32,
-        wall: &file::Wall,
-        round: &str,
-        doubts: &mut Vec<Doubt>,
-    ) -> Result<Made, BoatError> {
-        let rise = Rise::of(wall);
-        let raised = self.cap_of(file, round).map(|cap| {
-            let source = FaceSource::Part(index);
-            raised(self.envelope.envelope(), cap, rise, source)
-        });
-        let nothing = || BoatError::NothingToRaise {
-            name: part.name.clone(),
-            place: part.place.clone(),
-            wanted: round.to_owned(),
-        };
-        let Some(raised) = raised else {
-            return self
-                .raise_hole(file, part, index, rise, round, doubts)?
-                .ok_or_else(nothing);
-        };
-        let Raised {
-            envelope: after,
-            sheet,
-        } = raised.ok_or_else(nothing)?;
-        let doubled = |envelope: &Envelope| {
-            mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
-        };
-        let before = self.envelope.envelope();
-        if doubled(&after) && !doubled(before) {
-            doubts.push(Doubt::new(
-                DoubtKind::Part,
-                format!(
-                    "part \"{}\": the wall passes through what stands beside the opening, and that room is counted twice",
-                    part.name
-                ),
-            ));
-        }
-        let change = mesh::change_between(&before.surface, &after.surface);
-        self.envelope = Joinable::new(after);
-        self.volume_m3 += change.signed_volume_m3();
-        Ok(Made {
-            centroid_m: change.volume_centroid_m(),
-            volume_m3: change.signed_volume_m3(),
-            plate: plate_of(part, &sheet),
-            change,
-            foam: None,
-        })
-    }
-
-    /// Puts a wall round a hole in the skin that faces up; `None` where there is none.
-    fn raise_hole(
-        &mut self,
-        file: &BoatFile,
-        part: &file::Part,
-        index: u32,
-        rise: Rise,
-        round: &str,
-        doubts: &mut Vec<Doubt>,
-    ) -> Result<Option<Made>, BoatError> {
-        let opening = file.openings.iter().find(|o| o.name == round);
-        let Some((opening, mark)) = opening.and_then(|o| Some((o, o.mark.as_ref()?))) else {
-            return Ok(None);
-        };
-        let rim = marked_rim(&*file.from, opening, mark, &self.envelope)?;
-        let faces_up = WallFoot::round(&rim).levelness() >= LEAST_LEVELNESS;
-        let Some((solid, tops, sheet)) = faces_up.then(|| standing_round(&rim, rise)).flatten()
-        else {
-            return Ok(None);
-        };
-        let mut made = Made::of_solid(&solid);
-        made.plate = plate_of(part, &sheet);
-        let mut solid = Envelope::of_part(solid, index);
-        let cap = self.next_cap();
-        solid.sources[..tops].fill(FaceSource::Cap(cap));
-        self.coamings.push((round.to_owned(), cap));
-        made.change = self.add(part, &solid, doubts)?;
-        Ok(Some(made))
-    }
-
     /// Joins or cuts one part, checks the volume by columns, remembers the skin
     /// that it covers and says what it changed.
     fn add(

@@ -1,25 +1,18 @@
 //! Thin walls of laminate: their solid, and what they weigh.
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
-use super::envelope::{AreaMoment, Envelope, FaceSource};
+use super::envelope::AreaMoment;
 use super::file::{Foot, Point, Wall, point_m};
-use nalgebra::{Matrix2, Vector2};
-
-use crate::immersion::WaterPlane;
-use crate::mesh::{Surface, solids, triangulate_ring};
+use crate::mesh::{Surface, solids};
 use crate::numerics::{Vec3, place_bits};
+
+mod raised;
+
+pub(super) use raised::{Raised, Rise, raised, standing_round};
 
 /// Longest mitre at a corner of a wall, in half thicknesses: past it the
 /// corner is cut off.
 const LONGEST_MITRE: f64 = 4.0;
-
-/// Sine of the angle under which two sides of a rim count as one line, and share of a face's
-/// area that looks towards an opening from which it stands up there.
-const STRAIGHT_ON: f64 = 1e-3;
-const STANDS_UP: f64 = 0.5;
-/// How far a wall round a hole in the skin reaches down into the hull, m: enough for a joint
-/// that no rounding parts. Ours.
-const INTO_M: f64 = 0.01;
 
 /// The closed solid of a wall on points, and how many of its faces, the first,
 /// are its open top: none where the wall is a sheet, all of the top where it
@@ -170,237 +163,6 @@ pub(super) fn foot_of(wall: &Wall, at: &Vec3) -> WallFoot {
     }
 }
 
-/// How a wall round an opening goes up from its rim.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Rise {
-    height_m: f64,
-    /// Outward over up.
-    flare: f64,
-    /// What is up where its top is level; none where the top follows the rim.
-    level: Option<Vec3>,
-}
-
-impl Rise {
-    pub(super) fn of(wall: &Wall) -> Self {
-        let level = wall
-            .level_at
-            .map(|[heel, pitch]| WaterPlane::at_attitude(heel.value, pitch.value, 0.0).up);
-        Self {
-            height_m: wall.height.value,
-            flare: wall.flare.value.to_radians().tan(),
-            level,
-        }
-    }
-
-    /// Whether it is as high all along and upright, so that its foot tells its area.
-    fn is_plain(&self) -> bool {
-        self.flare == 0.0 && self.level.is_none()
-    }
-
-    /// How far up along z each place of a rim goes, m.
-    fn lifts_m(&self, rim: &[Vec3]) -> Vec<f64> {
-        let Some(up) = self.level else {
-            return vec![self.height_m; rim.len()];
-        };
-        let highest = rim
-            .iter()
-            .map(|p| up.dot(p))
-            .fold(f64::NEG_INFINITY, f64::max);
-        let lift = |p: &Vec3| self.height_m + (highest - up.dot(p)) / up.z;
-        rim.iter().map(lift).collect()
-    }
-}
-
-/// Outward at a corner of a ring that goes counter-clockwise seen from above, between the
-/// corners before and after it, so far that the side before moves out by the first of `moves`
-/// and the side after by the second.
-fn outward([before, at, after]: [Vec3; 3], moves: [f64; 2]) -> Vec3 {
-    let normal = |from: Vec3, to: Vec3| {
-        let along = (to - from).xy();
-        along
-            .try_normalize(0.0)
-            .map(|along| Vector2::new(along.y, -along.x))
-    };
-    let flat = match (normal(before, at), normal(at, after)) {
-        (Some(one), Some(other)) => {
-            let sides = Matrix2::from_rows(&[one.transpose(), other.transpose()]);
-            let solved = sides
-                .try_inverse()
-                .map(|inverse| inverse * Vector2::from(moves));
-            // Nearly in a line, both move as their mean.
-            let is_bent = one.perp(&other).abs() > STRAIGHT_ON;
-            let mean = (one + other) / (one + other).norm_squared().max(f64::MIN_POSITIVE);
-            let together = mean * (moves[0] + moves[1]);
-            solved.filter(|_| is_bent).unwrap_or(together)
-        }
-        (Some(one), None) => one * moves[0],
-        (None, Some(other)) => other * moves[1],
-        (None, None) => Vector2::zeros(),
-    };
-    let flat = flat.cap_magnitude(LONGEST_MITRE);
-    Vec3::new(flat.x, flat.y, 0.0)
-}
-
-/// The envelope with a wall round what is left of a cap: the cap lifted and the strip
-/// between its old rim and its new one closed by the wall's own faces.
-pub(super) struct Raised {
-    pub(super) envelope: Envelope,
-    /// Area and first moment of the wall, on one side.
-    pub(super) sheet: AreaMoment,
-}
-
-/// Raises what is left of a cap; `None` where nothing of it is left.
-pub(super) fn raised(
-    envelope: &Envelope,
-    cap: FaceSource,
-    rise: Rise,
-    wall: FaceSource,
-) -> Option<Raised> {
-    let of_cap: Vec<usize> = (0..envelope.surface.faces.len())
-        .filter(|&face| envelope.sources[face] == cap)
-        .collect();
-    let mut half_edges = HashSet::new();
-    for &face in &of_cap {
-        let [a, b, c] = envelope.surface.faces[face];
-        half_edges.extend([[a, b], [b, c], [c, a]]);
-    }
-    let mut rim: Vec<[u32; 2]> = half_edges
-        .iter()
-        .filter(|[a, b]| !half_edges.contains(&[*b, *a]))
-        .copied()
-        .collect();
-    rim.sort_unstable();
-    let place = |v: u32| envelope.surface.vertices[v as usize];
-    let next: HashMap<u32, u32> = rim.iter().map(|[a, b]| (*a, *b)).collect();
-    let before: HashMap<u32, u32> = rim.iter().map(|[a, b]| (*b, *a)).collect();
-    let corners: Vec<u32> = rim.iter().map(|[a, _]| *a).collect();
-    let places: Vec<Vec3> = corners.iter().map(|v| place(*v)).collect();
-    let lifts_m = rise.lifts_m(&places);
-    // Sides along which something stands up already and faces the opening, as the end of a
-    // deck does: a wall there goes straight up.
-    let mut is_walled: HashSet<[u32; 2]> = HashSet::new();
-    for (face, corners) in envelope.surface.faces.iter().enumerate() {
-        let [a, b, c] = *corners;
-        for [b, a] in [[a, b], [b, c], [c, a]] {
-            if next.get(&a) == Some(&b) {
-                let along = (place(b) - place(a)).xy().normalize();
-                let normal = envelope.surface.face_normal(face).normalize();
-                let out = normal.x * along.y - normal.y * along.x;
-                if out < -STANDS_UP {
-                    is_walled.insert([a, b]);
-                }
-            }
-        }
-    }
-    let mut raised = envelope.clone();
-    let surface = &mut raised.surface;
-    let mut lifted: HashMap<u32, u32> = HashMap::new();
-    let mut lift = |surface: &mut Surface, v: u32, by: Vec3| {
-        surface.vertices.push(place(v) + by);
-        lifted.insert(
-            v,
-            u32::try_from(surface.vertices.len() - 1).unwrap_or(u32::MAX),
-        );
-    };
-    for (&v, &lift_m) in corners.iter().zip(&lifts_m) {
-        let (from, to) = (before.get(&v), next.get(&v));
-        let (from, to) = (from.copied().unwrap_or(v), to.copied().unwrap_or(v));
-        let moves = [[from, v], [v, to]].map(|side| f64::from(!is_walled.contains(&side)));
-        let out = outward([from, v, to].map(place), moves);
-        lift(surface, v, Vec3::z() * lift_m + out * (lift_m * rise.flare));
-    }
-    // Corners amid the cap go up as its rim does on the whole.
-    let mean_m = lifts_m.iter().sum::<f64>() / lifts_m.len().max(1) as f64;
-    let amid: std::collections::BTreeSet<u32> = of_cap
-        .iter()
-        .flat_map(|&face| envelope.surface.faces[face])
-        .filter(|v| !next.contains_key(v))
-        .collect();
-    for v in amid {
-        lift(surface, v, Vec3::z() * mean_m);
-    }
-    for &face in &of_cap {
-        surface.faces[face] = envelope.surface.faces[face].map(|v| lifted[&v]);
-    }
-    let strip = surface.faces.len();
-    for [a, b] in &rim {
-        let (over_a, over_b) = (lifted[a], lifted[b]);
-        surface
-            .faces
-            .extend([[*a, *b, over_b], [*a, over_b, over_a]]);
-    }
-    let ends: Vec<Vec3> = rim.iter().flatten().map(|v| place(*v)).collect();
-    let foot = WallFoot::round(&ends);
-    let strips = strip..surface.faces.len();
-    let sheet = match rise.is_plain() {
-        true => foot.sheet(rise.height_m),
-        false => strips.map(|face| AreaMoment::of_face(surface, face)).sum(),
-    };
-    surface.drop_unused_vertices();
-    raised.sources.resize(raised.surface.faces.len(), wall);
-    (!foot.is_empty()).then_some(Raised {
-        envelope: raised,
-        sheet,
-    })
-}
-
-/// The solid of a wall round a rim that is no cap: from a little under the rim up to its top,
-/// which are its first faces; and its sheet. `None` where the rim makes no ring.
-pub(super) fn standing_round(rim: &[Vec3], rise: Rise) -> Option<(Surface, usize, AreaMoment)> {
-    let foot = WallFoot::round(rim);
-    let mut ring: Vec<Vec3> = foot.points_m().collect();
-    if ring.len() < 3 {
-        return None;
-    }
-    let onward = ring.iter().cycle().skip(1);
-    let double: f64 = ring
-        .iter()
-        .zip(onward)
-        .map(|(a, b)| a.xy().perp(&b.xy()))
-        .sum();
-    if double < 0.0 {
-        ring.reverse();
-    }
-    let lifts_m = rise.lifts_m(&ring);
-    let count = ring.len();
-    let top: Vec<Vec3> = (0..count)
-        .map(|k| {
-            let three = [
-                ring[(k + count - 1) % count],
-                ring[k],
-                ring[(k + 1) % count],
-            ];
-            let out = outward(three, [1.0; 2]) * rise.flare;
-            ring[k] + (Vec3::z() + out) * lifts_m[k]
-        })
-        .collect();
-    let sunk: Vec<Vec3> = ring.iter().map(|p| p - Vec3::z() * INTO_M).collect();
-    let (triangles, _) = triangulate_ring(&top, |_, _| false);
-    let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
-    let (mut faces, tops) = (triangles.clone(), triangles.len());
-    let vertices = [top, sunk, ring].concat();
-    let mut strip = Vec::new();
-    for k in 0..count {
-        let next = (k + 1) % count;
-        let [a, b, c, d] = [k, next, count + k, count + next].map(id);
-        faces.extend([[c, d, b], [c, b, a]]);
-        let [e, f] = [2 * count + k, 2 * count + next].map(id);
-        strip.extend([[e, f, b], [e, b, a]]);
-    }
-    let strip = Surface {
-        vertices: vertices.clone(),
-        faces: strip,
-    };
-    let sheet = AreaMoment::of(&strip);
-    let below = triangles
-        .iter()
-        .map(|[a, b, c]| [*a, *c, *b].map(|v| v + id(count)));
-    faces.extend(below);
-    let mut solid = Surface { vertices, faces };
-    solid.drop_unused_vertices();
-    Some((solid, tops, sheet))
-}
-
 /// The loops of a rim that is given as edges, two ends each in any order. `None`
 /// where the points are no edges that close.
 fn loops_of(rim: &[Vec3]) -> Option<Vec<Vec<Vec3>>> {
@@ -507,7 +269,7 @@ fn both_sides(line: &[Vec3], thickness_m: f64) -> Vec<Vec3> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::envelope::Operation;
+    use super::super::envelope::{Envelope, FaceSource, Operation};
     use super::*;
     use crate::quantity::Quantity;
 

@@ -323,7 +323,23 @@ impl Rim {
         sides: &mut Sides,
         part: FaceSource,
     ) -> Result<(), CannotBuild> {
-        // The corner of each side at each station.
+        let at = self.at_stations(plan, sides)?;
+        let arches = self.arches(plan, deck, sides, &at);
+        for bay in 0..BAYS {
+            let [starboard, port] = [0, 1].map(|side| {
+                let numbers = at[side][bay]..=at[side][bay + 1];
+                sides.chains[side][numbers].to_vec()
+            });
+            self.lay_bay(&arches[bay], &arches[bay + 1], &starboard, &port, part);
+        }
+        for (end, arch) in [&arches[0], &arches[BAYS]].into_iter().enumerate() {
+            self.close_end(plan, sides, end, arch, part);
+        }
+        Ok(())
+    }
+
+    /// The number in each side of its corner at each station.
+    fn at_stations(&self, plan: &Plan, sides: &Sides) -> Result<[Vec<usize>; 2], CannotBuild> {
         let mut at = [Vec::new(), Vec::new()];
         for (chain, at) in sides.chains.iter().zip(&mut at) {
             for station in 0..=BAYS {
@@ -347,6 +363,18 @@ impl Rim {
                 return Err(CannotBuild::RunsBack(plan.from_m));
             }
         }
+        Ok(at)
+    }
+
+    /// Each station's arch: the corners between the rims, none where it does not rise. One
+    /// that is level with the rim where the deck stops is shared with what is left open.
+    fn arches(
+        &mut self,
+        plan: &Plan,
+        deck: &Deck,
+        sides: &mut Sides,
+        at: &[Vec<usize>; 2],
+    ) -> Vec<Vec<u32>> {
         let ends: Vec<[Vec3; 2]> = (0..=BAYS)
             .map(|k| [0, 1].map(|side| self.place(sides.chains[side][at[side][k]])))
             .collect();
@@ -354,14 +382,12 @@ impl Rim {
         let widest = ends.iter().map(half_m).fold(0.0, f64::max);
         let higher = |count: usize| 1.0 / (1.0 - 1.0 / (count * count) as f64);
         let is_arched = deck.camber.value + deck.crown.value > 0.0;
-        // Each arch: the corners between the rims, none where it does not rise.
         let mut arches: Vec<Vec<u32>> = Vec::with_capacity(BAYS + 1);
         for (station, pair) in ends.iter().enumerate() {
             let u = station as f64 / BAYS as f64;
             let rise = deck.camber.value * (half_m(pair) / widest).powi(2)
                 + deck.crown.value * 4.0 * u * (1.0 - u) * higher(BAYS);
             let mut arch = Vec::new();
-            // Level with the rim, only where its bay rises and what is left open can share it.
             let end = usize::from(station == BAYS);
             let shares = is_arched && station % BAYS == 0 && plan.stops[end];
             if half_m(pair) > 0.0 && (rise > 0.0 || shares) {
@@ -380,37 +406,41 @@ impl Rim {
             }
             arches.push(arch);
         }
-        for bay in 0..BAYS {
-            let [starboard, port] = [0, 1].map(|side| {
-                let numbers = at[side][bay]..=at[side][bay + 1];
-                sides.chains[side][numbers].to_vec()
-            });
-            self.lay_bay(&arches[bay], &arches[bay + 1], &starboard, &port, part);
+        arches
+    }
+
+    /// Closes one end upright between the rim across it and its arch.
+    fn close_end(
+        &mut self,
+        plan: &Plan,
+        sides: &Sides,
+        end: usize,
+        arch: &[u32],
+        part: FaceSource,
+    ) {
+        let corner = |side: usize| {
+            let chain = &sides.chains[side];
+            chain[if end == 0 { 0 } else { chain.len() - 1 }]
+        };
+        let [starboard, port] = [corner(0), corner(1)];
+        // From where the rim goes on: along the bottom, then back over the arch.
+        let mut ring = vec![if end == 0 { port } else { starboard }];
+        ring.extend(&sides.runs[end]);
+        ring.push(if end == 0 { starboard } else { port });
+        match end {
+            0 => ring.extend(arch),
+            _ => ring.extend(arch.iter().rev()),
         }
-        // Each end's ring from where the rim goes on: bottom edge, then back over the arch.
-        for (end, station) in [(0, 0), (1, BAYS)] {
-            let [starboard, port] = [0, 1].map(|side| sides.chains[side][at[side][station]]);
-            let mut ring = vec![if end == 0 { port } else { starboard }];
-            ring.extend(&sides.runs[end]);
-            ring.push(if end == 0 { starboard } else { port });
-            match end {
-                0 => ring.extend(&arches[station]),
-                _ => ring.extend(arches[station].iter().rev()),
-            }
-            ring.dedup();
-            let begin = self.envelope.surface.faces.len();
-            let is_shared = sides.left[end]
-                .last()
-                .is_some_and(|v| arches[station].contains(v));
-            if !is_shared && arches[station].len() + sides.runs[end].len() > 0 {
-                self.close(&ring, part);
-            }
-            if plan.stops[end] {
-                self.open_ends
-                    .push(begin..self.envelope.surface.faces.len());
-            }
+        ring.dedup();
+        let begin = self.envelope.surface.faces.len();
+        let is_shared = sides.left[end].last().is_some_and(|v| arch.contains(v));
+        if !is_shared && arch.len() + sides.runs[end].len() > 0 {
+            self.close(&ring, part);
         }
-        Ok(())
+        if plan.stops[end] {
+            self.open_ends
+                .push(begin..self.envelope.surface.faces.len());
+        }
     }
 
     /// What lies between two arches.

@@ -1,0 +1,198 @@
+//! Parts made from the hull, and walls round its openings.
+use super::{Made, WithParts, plate_of};
+use crate::boat::BoatError;
+use crate::boat::built::{self, CannotBuild};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
+use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
+use crate::boat::load::marked_rim;
+use crate::boat::on_skin;
+use crate::boat::walls::{Raised, Rise, WallFoot, raised, standing_round};
+use crate::mesh::{self, Doubt, DoubtKind, Surface};
+
+/// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
+const LEAST_LEVELNESS: f64 = 0.5;
+
+impl WithParts {
+    /// The cap over an opening that is an open edge of the hull or the top of a wall.
+    fn cap_of(&self, file: &BoatFile, name: &str) -> Option<FaceSource> {
+        let opening = file.openings.iter().find(|o| o.name == name)?;
+        let cap = match opening.mark.as_ref()? {
+            Mark::Loop(number) => u32::try_from(*number - 1).ok(),
+            Mark::Wall(name) => {
+                let top = self.wall_tops.iter().find(|(wall, _)| wall == name);
+                top.map(|(_, cap)| *cap)
+            }
+            _ => None,
+        };
+        cap.map(FaceSource::Cap)
+    }
+
+    /// Makes a part from the hull as the parts before it left that.
+    pub(super) fn build(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        built: &Built,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let cannot = |source: CannotBuild| BoatError::CannotBuild {
+            name: part.name.clone(),
+            place: part.place.clone(),
+            source,
+        };
+        let before = self.envelope.envelope();
+        let runs = self.envelope.runs();
+        let solid = match built {
+            Built::Deck(deck) => {
+                let no_edge = || CannotBuild::NoEdge(deck.over.clone());
+                let cap = self.cap_of(file, &deck.over).ok_or_else(no_edge);
+                let source = FaceSource::Part(index);
+                let laid = cap.and_then(|cap| built::laid(before, cap, deck, source));
+                let built::Laid { envelope, sheet } = laid.map_err(cannot)?;
+                let mut made = self.replaced(part, envelope, &sheet);
+                // A flat one has no volume to have a middle.
+                made.centroid_m = sheet.centroid_m().unwrap_or_default();
+                return Ok(made);
+            }
+            Built::Bulkhead(bulkhead) => {
+                let sheet = built::across(before, bulkhead.station.value).map_err(cannot)?;
+                // It stands inside: the envelope is what it was.
+                let mut made = Made::of_solid(&Surface::default());
+                made.centroid_m = sheet.centroid_m().unwrap_or_default();
+                made.plate = plate_of(part, &sheet);
+                return Ok(made);
+            }
+            Built::Filling(filling) => {
+                let foams = self.made.iter().filter_map(|made| made.foam.as_ref());
+                let foams: Vec<&Surface> = foams.collect();
+                let solid = built::filling(&self.envelope, filling, &file.items, &foams);
+                let solid = solid.map_err(cannot)?;
+                let mut made = Made::of_solid(&solid);
+                made.foam = Some(solid);
+                return Ok(made);
+            }
+            Built::Lifted(panel) => {
+                let lifted = on_skin::lifted(before, runs, panel).map_err(CannotBuild::from);
+                let (solid, gaps) = lifted.map_err(cannot)?;
+                let mut made = Made::of_solid(&solid);
+                made.plate = plate_of(part, &gaps);
+                made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
+                return Ok(made);
+            }
+            Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
+            Built::Skeg(skeg) => built::skeg(before, skeg).map_err(cannot)?,
+            Built::Pocket(pocket) => {
+                let depth_m = pocket.depth.value;
+                let solid = on_skin::pocket(before, runs, &pocket.on_skin, depth_m);
+                let (solid, floor) = solid.map_err(CannotBuild::from).map_err(cannot)?;
+                if let Some(out) = floor.iter().find(|p| !self.envelope.encloses(p)) {
+                    return Err(cannot(CannotBuild::Through((*out).into())));
+                }
+                solid
+            }
+        };
+        let mut made = Made::of_solid(&solid);
+        made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
+        if matches!(part.weight, Weight::Foam(_)) {
+            // What reaches into the hull is only there for the joint.
+            made.centroid_m = made.change.volume_centroid_m();
+            made.volume_m3 = made.change.signed_volume_m3();
+            made.foam = Some(made.change.clone());
+        }
+        Ok(made)
+    }
+
+    /// Puts an envelope in which a part is laid up already in place of the one before it.
+    fn replaced(&mut self, part: &file::Part, after: Envelope, sheet: &AreaMoment) -> Made {
+        let before = &self.envelope.envelope().surface;
+        let change = mesh::change_between(before, &after.surface);
+        self.envelope = Joinable::new(after);
+        self.volume_m3 += change.signed_volume_m3();
+        Made {
+            plate: plate_of(part, sheet),
+            change: change.clone(),
+            ..Made::of_solid(&change)
+        }
+    }
+
+    pub(super) fn next_cap(&mut self) -> u32 {
+        self.caps += 1;
+        self.caps - 1
+    }
+
+    /// Puts a wall round an opening: its cap is lifted, or a prism put on its rim.
+    pub(super) fn raise(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        wall: &file::Wall,
+        round: &str,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let rise = Rise::of(wall);
+        let raised = self.cap_of(file, round).map(|cap| {
+            let source = FaceSource::Part(index);
+            raised(self.envelope.envelope(), cap, rise, source)
+        });
+        let nothing = || BoatError::NothingToRaise {
+            name: part.name.clone(),
+            place: part.place.clone(),
+            wanted: round.to_owned(),
+        };
+        let Some(raised) = raised else {
+            return self
+                .raise_hole(file, part, index, rise, round, doubts)?
+                .ok_or_else(nothing);
+        };
+        let Raised {
+            envelope: after,
+            sheet,
+        } = raised.ok_or_else(nothing)?;
+        let doubled = |envelope: &Envelope| {
+            mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
+        };
+        let before = self.envelope.envelope();
+        if doubled(&after) && !doubled(before) {
+            doubts.push(Doubt::new(
+                DoubtKind::Part,
+                format!(
+                    "part \"{}\": the wall passes through what stands beside the opening, and that room is counted twice",
+                    part.name
+                ),
+            ));
+        }
+        Ok(self.replaced(part, after, &sheet))
+    }
+
+    /// Puts a wall round a hole in the skin that faces up; `None` where there is none.
+    fn raise_hole(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        rise: Rise,
+        round: &str,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Option<Made>, BoatError> {
+        let opening = file.openings.iter().find(|o| o.name == round);
+        let Some((opening, mark)) = opening.and_then(|o| Some((o, o.mark.as_ref()?))) else {
+            return Ok(None);
+        };
+        let rim = marked_rim(&*file.from, opening, mark, &self.envelope)?;
+        let faces_up = WallFoot::round(&rim).levelness() >= LEAST_LEVELNESS;
+        let Some((solid, tops, sheet)) = faces_up.then(|| standing_round(&rim, rise)).flatten()
+        else {
+            return Ok(None);
+        };
+        let mut made = Made::of_solid(&solid);
+        made.plate = plate_of(part, &sheet);
+        let mut solid = Envelope::of_part(solid, index);
+        let cap = self.next_cap();
+        solid.sources[..tops].fill(FaceSource::Cap(cap));
+        self.coamings.push((round.to_owned(), cap));
+        made.change = self.add(part, &solid, doubts)?;
+        Ok(Some(made))
+    }
+}
