@@ -19,9 +19,9 @@ const DIRECTIONS: u32 = 256;
 const LEAST_FACING: f64 = 0.5;
 /// How far from the skin its middle may be given, m: the tape's error, and a scan's. Ours.
 const OFF_SKIN_M: f64 = 0.03;
-/// How far a cut along an axis reaches either way, in the pattern's size.
-const REACHES: f64 = 1.0;
 
+/// Skin nearer than this along an axis is that of the middle itself, m.
+const SAME_SKIN_M: f64 = 1e-6;
 /// Share of the way to the middle of its face by which a middle is moved into that.
 const INTO_FACE: f64 = 1e-9;
 
@@ -38,6 +38,11 @@ pub enum NotOnSkin {
         "its `centre` lies {0:.0} mm off the skin: give it by tape with a side alone in `from_middle`, which is on the skin"
     )]
     OffSkin(f64),
+    /// The skin runs along the axis that it would be cut along.
+    #[error(
+        "the skin at its `centre` runs nearly along that axis, which would cut a slot: leave `along` out, or name the axis that goes through the skin there"
+    )]
+    AlongTheSkin,
     /// The pattern goes round a bend.
     #[error(
         "it bends round the hull, its edge turned more than 60° from its middle: move it or make it smaller"
@@ -70,7 +75,12 @@ pub(super) fn rim(
             let normal = u * run.y - v * run.x;
             (normal, normal.dot(&(patch.middle + u * a.x + v * a.y)))
         });
-        let far_m = REACHES * 2.0 * reach_m;
+        let axis = Vec3::ith(axis, 1.0);
+        if patch.out.dot(&axis).abs() < LEAST_FACING {
+            return Err(NotOnSkin::AlongTheSkin);
+        }
+        // Half-way to the skin on the other side at most.
+        let far_m = (2.0 * reach_m).min(patch.free_m(runs, &axis) / 2.0);
         let ends = [out, -out].map(|way| (way, way.dot(&patch.middle) + far_m));
         let rim = ConvexMark::of_faces(sides.chain(ends).collect()).rim_among(envelope, runs);
         return if rim.is_empty() {
@@ -285,11 +295,23 @@ impl<'a> Patch<'a> {
         let [a, b, c] = surface.corners(face);
         let middle = middle + ((a + b + c) / 3.0 - middle) * INTO_FACE;
         let facing = surface.face_normal(face);
-        let about = faces.iter().filter(|(other, place)| {
+        let reach = Vec3::repeat(reach_m);
+        let about = ConvexMark::cuboid(&(middle - reach), &(middle + reach));
+        let near = faces.iter().filter(|(other, place)| {
             let normal = surface.face_normal(*other);
             (place - middle).norm() <= reach_m && normal.dot(&facing) > 0.0
         });
-        let sum: Vec3 = about.map(|(other, _)| surface.face_normal(*other)).sum();
+        // By what of each face lies there, however the skin is cut into faces.
+        let area = |ring: Vec<Vec3>| -> Vec3 {
+            let first = ring.first().copied().unwrap_or_default();
+            let sides = ring.windows(2);
+            sides
+                .map(|side| (side[0] - first).cross(&(side[1] - first)))
+                .sum()
+        };
+        let sum: Vec3 = near
+            .map(|(other, _)| area(about.part_of(&surface.corners(*other))))
+            .sum();
         Ok(Self {
             envelope,
             middle,
@@ -297,6 +319,33 @@ impl<'a> Patch<'a> {
             out: sum.try_normalize(0.0).unwrap_or(facing),
             by_edge,
         })
+    }
+
+    /// How far the next skin lies from the middle along an axis, either way, m.
+    fn free_m(&self, runs: &FaceRuns, axis: &Vec3) -> f64 {
+        let along = axis.iamax();
+        let [u, v] = [(along + 1) % 3, (along + 2) % 3];
+        let meets = |[lo, hi]: &[Vec3; 2]| {
+            [u, v]
+                .iter()
+                .all(|&k| lo[k] <= self.middle[k] && hi[k] >= self.middle[k])
+        };
+        let surface = &self.envelope.surface;
+        let crossed = runs.faces(meets).filter_map(|face| {
+            let [a, b, c] = surface.corners(face);
+            let normal = surface.face_normal(face);
+            let share = |p: &Vec3, q: &Vec3| {
+                let (p, q) = (p - self.middle, q - self.middle);
+                p[u] * q[v] - p[v] * q[u]
+            };
+            let signs = [share(&a, &b), share(&b, &c), share(&c, &a)];
+            let is_over = signs.iter().all(|s| *s >= 0.0) || signs.iter().all(|s| *s <= 0.0);
+            let depth_m = normal.dot(&(a - self.middle)) / normal[along];
+            (is_over && face != self.face && depth_m.is_finite()).then_some(depth_m.abs())
+        });
+        crossed
+            .filter(|depth_m| *depth_m > SAME_SKIN_M)
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// Along the boat, or across where the skin faces along it, and square to that up the skin.

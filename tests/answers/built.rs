@@ -505,6 +505,101 @@ fn a_deck_that_rises_as_no_deck_does_is_doubted() {
     );
 }
 
+/// A flat deck over a sheered rim adds next to nothing: what is left of the opening is closed
+/// from side to side, as it was. Internal consistency.
+#[test]
+fn a_flat_deck_adds_no_room_however_the_rim_is_sheered() {
+    for hull in [open_tender(), lopsided_tender()] {
+        for ends in [
+            "aft = 1.2, forward = 2.1",
+            "aft = 2.2",
+            "forward = 0.6",
+            "aft = 1.0, forward = 1.01",
+        ] {
+            let (_, it) = made(&hull, &format!("deck = {{ over = \"gunwale\", {ends} }}"));
+            let litres = it.change.signed_volume_m3() * 1000.0;
+            assert!(litres.abs() < 0.5, "{}: {ends}: {litres} L", hull.name);
+        }
+    }
+}
+
+/// Derived in closed form: as along the box, from its very end.
+#[test]
+fn parts_begin_at_the_transom_itself() {
+    let (_, it) = made(
+        &open_box(),
+        "skeg = { aft = 0, forward = 0.9, depth = 0.1, width = 0.03 }",
+    );
+    near(it.change.signed_volume_m3(), 0.9 * 0.1 * 0.03, "skeg");
+    let (_, it) = made(
+        &open_box(),
+        "sponson = { aft = 0, forward = 2, middle = 0.2, width = 0.1, height = 0.2, section = \"box\", side = \"port\" }",
+    );
+    near(it.change.signed_volume_m3(), 2.0 * 0.1 * 0.2, "sponson");
+    let (_, it) = made(&open_box(), "bulkhead = { station = 2 }");
+    near(
+        it.mass.expect("laid up").mass_kg,
+        USUAL_KG_M2 * BOX[1] * BOX[2],
+        "bulkhead",
+    );
+}
+
+/// Internal consistency: every point of the top lies as high above the water at that attitude.
+#[test]
+fn a_flared_coaming_is_level_at_its_attitude_too() {
+    let wall = "role = \"add\"\nwall = { round = \"gunwale\", height = 0.1, flare = 20, level_at = { heel = 3, pitch = -1.5 } }";
+    let (boat, _) = made(&lopsided_tender(), wall);
+    let water = awash::immersion::WaterPlane::at_attitude(3.0, -1.5, 0.0);
+    let heights: Vec<f64> = boat.openings[0]
+        .rim
+        .iter()
+        .map(|p| water.height_m(p))
+        .collect();
+    let (least, most) = heights
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), h| {
+            (l.min(*h), m.max(*h))
+        });
+    assert!(most - least < 1e-9, "{least} {most}");
+}
+
+/// Derived in closed form: round a square hatch a flared coaming is a prismatoid on the deck,
+/// its sheet four trapezia, however the hatch was cut.
+#[test]
+fn a_flared_coaming_round_a_square_hatch_stands_on_the_deck() {
+    let mut hull = open_box();
+    hull.surface = solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4));
+    hull.openings.clear();
+    for hatch in [
+        "box = { min = [0.8, -0.2, 0.3], max = [1.2, 0.2, 0.5] }",
+        "rectangle = { centre = [1.0, 0.0, 0.4], length = 0.4, height = 0.4 }",
+        "outline = { points = [[0.8, -0.2, 0], [1.2, -0.2, 0], [1.2, 0.2, 0], [0.8, 0.2, 0]], along = \"z\", from = 0.3, to = 0.5 }",
+    ] {
+        for flare in [0.0_f64, 20.0] {
+            let wall = format!(
+                "role = \"add\"\nwall = {{ round = \"hatch\", height = 0.1, flare = {flare} }}\n[[opening]]\nname = \"hatch\"\n{hatch}\n"
+            );
+            let (boat, it) = made(&hull, &wall);
+            let out = 0.1 * flare.to_radians().tan();
+            let area = |by: f64| (0.4 + 2.0 * by).powi(2);
+            let wanted = 0.1 / 6.0 * (area(0.0) + 4.0 * area(out / 2.0) + area(out));
+            near(it.change.signed_volume_m3(), wanted, &wall);
+            let sheet = 4.0 * (0.4 + out) * 0.1_f64.hypot(out);
+            near(
+                it.mass.expect("laid up").mass_kg,
+                USUAL_KG_M2 * sheet,
+                &wall,
+            );
+            assert!(
+                boat.openings[0]
+                    .rim
+                    .iter()
+                    .all(|p| (p.z - 0.5).abs() < 1e-9)
+            );
+        }
+    }
+}
+
 /// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
 /// the rise going with the breadth's square, summed here over the rim's own breadths.
 #[test]

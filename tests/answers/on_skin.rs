@@ -6,7 +6,7 @@ use awash::boat::{Boat, BoatError};
 use awash::mesh::solids;
 use awash::numerics::Vec3;
 
-use crate::zoo::{ZooHull, decked_hull, round_log};
+use crate::zoo::{ZooHull, decked_hull, open_tender, round_log};
 
 fn rim_of(hull: &ZooHull, opening: &str) -> Vec<Vec3> {
     let boat = hull.boat_with(&format!("[[opening]]\nname = \"it\"\n{opening}\n"));
@@ -105,6 +105,51 @@ fn on_a_round_log_a_size_is_measured_round_it_or_across_it() {
     let rim = rim_of(&hull, &format!("{circle}, along = \"y\" }}"));
     near(ends(&rim, 2)[1], size / 2.0, "across it is the chord");
     assert!(rim.iter().all(|p| p.y > 0.0), "it stays on its side");
+}
+
+/// Cut along an axis a hatch as wide as the hull is deep stays in the deck, and one where the
+/// skin runs along the axis is refused.
+#[test]
+fn a_cut_along_an_axis_goes_through_one_skin_alone() {
+    let rim = rim_of(
+        &closed_box(),
+        "circle = { centre = [1, 0, 0.4], diameter = 0.6, along = \"z\" }",
+    );
+    assert!(
+        rim.iter().all(|p| (p.z - 0.4).abs() < 1e-9),
+        "{:?}",
+        ends(&rim, 2)
+    );
+    let slot = "[[opening]]\nname = \"it\"\ncircle = { centre = [1.2, -0.4, 0.2], diameter = 0.1, along = \"z\" }\n";
+    let told = closed_box()
+        .try_boat_with(slot)
+        .expect_err("a slot")
+        .to_string();
+    assert!(told.contains("nearly along that axis"), "{told}");
+}
+
+/// A sponson beside a pattern, that it does not touch, cuts the skin into other faces: the
+/// pattern's rim stays. Internal consistency.
+#[test]
+fn a_part_beside_it_leaves_an_opening_as_it_is() {
+    let rectangle = "[[opening]]\nname = \"it\"\nrectangle = { centre = { from_stern = 2.2, from_middle = \"port\", over_base = 0.18 }, length = 0.3, height = 0.1 }\n";
+    let sponson = "[[part]]\nname = \"sponson\"\nsponson = { aft = 0.8, forward = 1.9, middle = 0.2, width = 0.08 }\n";
+    for hull in [decked_hull(), open_tender()] {
+        let rim = |more: &str| {
+            let boat = hull.boat_with(&format!("{more}{rectangle}"));
+            let it = boat
+                .openings
+                .iter()
+                .find(|o| o.name == "it")
+                .expect("there");
+            it.rim.clone()
+        };
+        let (bare, beside) = (rim(""), rim(sponson));
+        assert_eq!(bare.len(), beside.len());
+        let apart = bare.iter().zip(&beside).map(|(a, b)| (a - b).norm());
+        let most = apart.fold(0.0, f64::max);
+        assert!(most < 1e-3, "{}: {most}", hull.name);
+    }
 }
 
 /// Every point of a rim lies on the skin, on the decked hull's side, its deck and its bottom,

@@ -9,6 +9,7 @@ use crate::boat::envelope::Envelope;
 use crate::boat::file::{Skeg, Sponson, SponsonSection, SponsonSides};
 use crate::mesh::{Section, Slicer, Surface};
 use crate::numerics::Vec3;
+use crate::quantity::Quantity;
 
 /// Lengths into which such a part is cut, between each two of which it is straight.
 const BAYS: usize = 64;
@@ -16,6 +17,10 @@ const BAYS: usize = 64;
 const SIDES: u32 = 64;
 /// How far a part reaches into the hull, m: enough for a joint that no rounding parts. Ours.
 const INTO_M: f64 = 0.01;
+/// A part that ends within this of the hull's own end, m, is measured so much of the hull's
+/// length inside it, for on the end itself there is no section. Ours.
+const AT_END_M: f64 = 0.001;
+const INSIDE: f64 = 1e-6;
 
 /// The solid of a sponson, one piece a side, m.
 ///
@@ -30,10 +35,10 @@ pub(in crate::boat) fn sponson(hull: &Envelope, given: &Sponson) -> Result<Surfa
     };
     let mut solid = Surface::default();
     for &side in sides {
-        let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(given.ends)
-            .map(|x_m| {
-                let section = slicer.section(0, x_m);
-                sponson_ring(hull, &section, given, side)
+        let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(hull, given.ends)
+            .map(|(x_m, measured_m)| {
+                let section = slicer.section(0, measured_m);
+                sponson_ring(hull, &section, x_m, given, side)
             })
             .collect();
         solid.append(&lofted(&rings?));
@@ -45,6 +50,7 @@ pub(in crate::boat) fn sponson(hull: &Envelope, given: &Sponson) -> Result<Surfa
 fn sponson_ring(
     hull: &Envelope,
     section: &Section,
+    x_m: f64,
     given: &Sponson,
     side: f64,
 ) -> Result<Vec<Vec3>, CannotBuild> {
@@ -55,7 +61,7 @@ fn sponson_ring(
         let reach = reach(hull, section, 2, z_m, Vector2::new(side, 0.0));
         reach.ok_or(CannotBuild::NoSide {
             side: if side > 0.0 { "port" } else { "starboard" },
-            x_m: section.at_m,
+            x_m,
             z_m,
         })
     };
@@ -93,7 +99,7 @@ fn sponson_ring(
     };
     Ok(flat
         .into_iter()
-        .map(|[y, z]| Vec3::new(section.at_m, side * y, z))
+        .map(|[y, z]| Vec3::new(x_m, side * y, z))
         .collect())
 }
 
@@ -104,9 +110,9 @@ fn sponson_ring(
 pub(in crate::boat) fn skeg(hull: &Envelope, given: &Skeg) -> Result<Surface, CannotBuild> {
     let slicer = Slicer::of(&hull.surface);
     let (middle, half) = (given.off_middle.value, given.width.value / 2.0);
-    let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(given.ends)
-        .map(|x_m| {
-            let section = slicer.section(0, x_m);
+    let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(hull, given.ends)
+        .map(|(x_m, measured_m)| {
+            let section = slicer.section(0, measured_m);
             let bottom = |y_m: f64| {
                 let reach = reach(hull, &section, 1, y_m, Vector2::new(0.0, -1.0));
                 reach
@@ -123,13 +129,8 @@ pub(in crate::boat) fn skeg(hull: &Envelope, given: &Skeg) -> Result<Surface, Ca
     Ok(lofted(&rings?))
 }
 
-fn stations(ends: [crate::quantity::Quantity; 2]) -> impl Iterator<Item = f64> {
-    let [aft, forward] = ends.map(|end| end.value);
-    (0..=BAYS).map(move |k| aft + (forward - aft) * k as f64 / BAYS as f64)
-}
-
-/// How far the hull's skin reaches along `way` in a section where its coordinate along
-/// `axis` is this, m: caps are no skin.
+/// How far the hull's skin that faces along `way` reaches in a section where its coordinate
+/// along `axis` is this, m: caps are no skin.
 fn reach(
     hull: &Envelope,
     section: &Section,
@@ -142,13 +143,33 @@ fn reach(
         .filter(|(_, face)| !hull.sources[*face as usize].is_bare());
     let reaches = skin.filter_map(|([a, b], _)| {
         let (from, to) = (a[axis] - at_m, b[axis] - at_m);
-        if (from < 0.0) == (to < 0.0) {
+        // The inside lies to a run's left.
+        let outward = Vector2::new(b.z - a.z, a.y - b.y);
+        if (from < 0.0) == (to < 0.0) || outward.dot(&way) <= 0.0 {
             return None;
         }
         let point = a + (b - a) * (from / (from - to));
         Some(way.x * point.y + way.y * point.z)
     });
     reaches.max_by(f64::total_cmp)
+}
+
+/// Stations of a part, each with where the hull is measured for it: a little inside the
+/// hull's own end where the part ends with that.
+fn stations(hull: &Envelope, ends: [Quantity; 2]) -> impl Iterator<Item = (f64, f64)> {
+    let [aft, forward] = ends.map(|end| end.value);
+    let (lo, hi) = hull.surface.bounds().unwrap_or_default();
+    let inside_m = INSIDE * (hi.x - lo.x);
+    (0..=BAYS).map(move |k| {
+        let x_m = aft + (forward - aft) * k as f64 / BAYS as f64;
+        let near = x_m.clamp(lo.x + inside_m, hi.x - inside_m);
+        let measured_m = if (near - x_m).abs() <= AT_END_M {
+            near
+        } else {
+            x_m
+        };
+        (x_m, measured_m)
+    })
 }
 
 /// The closed solid through rings of equally many points, each in a plane across x, turned

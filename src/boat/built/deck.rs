@@ -6,7 +6,7 @@ use super::{CannotBuild, across};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource};
 use crate::boat::file::Deck;
 use crate::mesh::{Surface, triangulate_ring};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// Lengths into which a deck is cut, and half as many breadths as it is cut into across. Under
 /// `n` chords of a parabola lies `1 − 1/n²` of its area: it is drawn so much higher.
@@ -16,6 +16,8 @@ const HALF_BREADTHS: usize = 16;
 /// end of the rim straight across.
 const AT_STATION: f64 = 1e-6;
 const STRAIGHT_ACROSS: f64 = 1e-3;
+/// How many times as long as broad a ring is drawn to be closed from side to side.
+const LONGER: f64 = 10.0;
 /// How far inside its end the bulkhead of a deck is measured, as a share of its length.
 const INSIDE: f64 = 1e-6;
 
@@ -52,7 +54,7 @@ pub(in crate::boat) fn laid(
         .map(|face| AreaMoment::of_face(&rim.envelope.surface, face))
         .sum::<AreaMoment>();
     for left in &sides.left {
-        rim.close(left, cap);
+        rim.close_across(left, cap);
     }
     let mut envelope = rim.envelope;
     envelope.surface.drop_unused_vertices();
@@ -303,13 +305,26 @@ impl Rim {
         })
     }
 
-    /// Closes a ring of corners with faces of one source.
-    fn close(&mut self, ring: &[u32], source: FaceSource) {
+    /// Closes a level ring of corners with faces of one source from side to side, as caps are.
+    fn close_across(&mut self, ring: &[u32], source: FaceSource) {
+        let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
+        let extent = |axis: usize| {
+            let (least, most) = least_and_most(places.iter().map(|p| p[axis]));
+            most - least
+        };
+        // So much longer than broad that nothing else can be meant.
+        let stretch = (LONGER * extent(1) / extent(0)).max(1.0);
+        let stretch = if stretch.is_finite() { stretch } else { 1.0 };
+        let stretched = places.iter().map(|p| Vec3::new(p.x * stretch, p.y, p.z));
+        self.fill(ring, &stretched.collect::<Vec<Vec3>>(), source);
+    }
+
+    /// Closes a ring of corners that lie at these places to whoever closes it.
+    fn fill(&mut self, ring: &[u32], places: &[Vec3], source: FaceSource) {
         if ring.len() < 3 {
             return;
         }
-        let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
-        let (triangles, _) = triangulate_ring(&places, |_, _| false);
+        let (triangles, _) = triangulate_ring(places, |_, _| false);
         for triangle in triangles {
             self.face(triangle.map(|k| ring[k as usize]), source);
         }
@@ -435,7 +450,8 @@ impl Rim {
         let begin = self.envelope.surface.faces.len();
         let is_shared = sides.left[end].last().is_some_and(|v| arch.contains(v));
         if !is_shared && arch.len() + sides.runs[end].len() > 0 {
-            self.close(&ring, part);
+            let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
+            self.fill(&ring, &places, part);
         }
         if plan.stops[end] {
             self.open_ends
@@ -462,7 +478,7 @@ impl Rim {
             if ring.first() == ring.last() {
                 ring.pop();
             }
-            self.close(&ring, part);
+            self.close_across(&ring, part);
             return;
         }
         for column in 1..aft.len() {

@@ -24,7 +24,7 @@ pub enum CannotBuild {
     NoEdge(String),
     /// Something passes through the opening.
     #[error(
-        "something passes through the opening, which has {0} edges: put this part before what does so in the file"
+        "the opening has {0} edges: something passes through it, or a deck before this one has split it; put this part before what does so in the file, or a deck's bulkhead with it"
     )]
     SeveralEdges(usize),
     /// The opening's edge does not lie round a level middle.
@@ -84,6 +84,9 @@ pub enum CannotBuild {
     },
 }
 
+/// On the hull's very end there is no section: it is taken this share of its length inside.
+const END: f64 = 1e-6;
+
 fn length(metres: f64) -> String {
     Quantity::exact(metres).show(Dimension::Length, UnitSystem::Metric)
 }
@@ -93,7 +96,15 @@ fn length(metres: f64) -> String {
 /// # Errors
 /// [`CannotBuild::NoHull`] where there is none.
 pub(super) fn across(envelope: &Envelope, x_m: f64) -> Result<AreaMoment, CannotBuild> {
-    let section = Slicer::of(&envelope.surface).section(0, x_m);
+    let (lo, hi) = envelope.surface.bounds().unwrap_or_default();
+    let inside_m = END * (hi.x - lo.x);
+    let near_m = x_m.clamp(lo.x + inside_m, hi.x - inside_m);
+    let measured_m = if (near_m - x_m).abs() <= inside_m {
+        near_m
+    } else {
+        x_m
+    };
+    let section = Slicer::of(&envelope.surface).section(0, measured_m);
     let middle = section.centroid_m().ok_or(CannotBuild::NoHull(x_m))?;
     let area_m2 = section.area_m2();
     Ok(AreaMoment {

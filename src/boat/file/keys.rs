@@ -383,7 +383,7 @@ static POCKET: TableKeys = TableKeys {
         "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it, and";
         "height" => Quantity(Length, Positive, Allowed), "up the skin, or across a deck";
         "corner" => Quantity(Length, NotNegative, Allowed), "the radius of its corners; 0 unless said";
-        "depth" => Quantity(Length, Positive, Allowed), "how deep it goes into the hull; required";
+        "depth" => Quantity(Length, Positive, Allowed), "how deep its floor lies under its edge, flat where that is; required";
     },
 };
 static LIFTED: TableKeys = TableKeys {

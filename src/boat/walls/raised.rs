@@ -14,6 +14,8 @@ use crate::numerics::Vec3;
 /// area that looks towards an opening from which it stands up there.
 const STRAIGHT_ON: f64 = 1e-3;
 const STANDS_UP: f64 = 0.5;
+/// Share of a rim's length within which two corners are one.
+const ONE_CORNER: f64 = 1e-4;
 /// How far a wall round a hole in the skin reaches down into the hull, m: enough for a joint
 /// that no rounding parts. Ours.
 const INTO_M: f64 = 0.01;
@@ -45,17 +47,20 @@ impl Rise {
         self.flare == 0.0 && self.level.is_none()
     }
 
-    /// How far up along z each place of a rim goes, m.
-    fn lifts_m(&self, rim: &[Vec3]) -> Vec<f64> {
-        let Some(up) = self.level else {
-            return vec![self.height_m; rim.len()];
-        };
-        let highest = rim
-            .iter()
-            .map(|p| up.dot(p))
-            .fold(f64::NEG_INFINITY, f64::max);
-        let lift = |p: &Vec3| self.height_m + (highest - up.dot(p)) / up.z;
-        rim.iter().map(lift).collect()
+    /// How high its level top lies over a rim, along what is up, m; none where it follows that.
+    fn top_m(&self, rim: impl Iterator<Item = Vec3>) -> Option<f64> {
+        let up = self.level?;
+        let highest = rim.map(|p| up.dot(&p)).fold(f64::NEG_INFINITY, f64::max);
+        Some(highest + self.height_m * up.z)
+    }
+
+    /// How a place of the rim goes up, m; `out` is where its sides move out by 1.
+    fn lift(&self, top_m: Option<f64>, place: &Vec3, out: &Vec3) -> Vec3 {
+        let way = Vec3::z() + out * self.flare;
+        match (self.level, top_m) {
+            (Some(up), Some(top_m)) => way * ((top_m - up.dot(place)) / up.dot(&way)),
+            _ => way * self.height_m,
+        }
     }
 }
 
@@ -105,8 +110,7 @@ pub(in crate::boat) fn raised(
     wall: FaceSource,
 ) -> Option<Raised> {
     let cap = Cap::of(envelope, cap);
-    let places: Vec<Vec3> = cap.rim.iter().map(|[v, _]| cap.place(*v)).collect();
-    let lifts_m = rise.lifts_m(&places);
+    let top_m = rise.top_m(cap.rim.iter().map(|[v, _]| cap.place(*v)));
     let is_walled = cap.walled();
     let mut raised = envelope.clone();
     let surface = &mut raised.surface;
@@ -117,14 +121,17 @@ pub(in crate::boat) fn raised(
         lifted.insert(v, number);
     };
     let before: HashMap<u32, u32> = cap.rim.iter().map(|[a, b]| (*b, *a)).collect();
-    for (&[v, to], &lift_m) in cap.rim.iter().zip(&lifts_m) {
+    let mut lifts_m = 0.0;
+    for &[v, to] in &cap.rim {
         let from = before.get(&v).copied().unwrap_or(v);
         let moves = [[from, v], [v, to]].map(|side| f64::from(!is_walled.contains(&side)));
         let out = outward([from, v, to].map(|v| cap.place(v)), moves);
-        lift(surface, v, Vec3::z() * lift_m + out * (lift_m * rise.flare));
+        let by = rise.lift(top_m, &cap.place(v), &out);
+        lifts_m += by.z;
+        lift(surface, v, by);
     }
     // Corners amid the cap go up as its rim does on the whole.
-    let mean_m = lifts_m.iter().sum::<f64>() / lifts_m.len().max(1) as f64;
+    let mean_m = lifts_m / cap.rim.len().max(1) as f64;
     for v in cap.amid() {
         lift(surface, v, Vec3::z() * mean_m);
     }
@@ -223,7 +230,13 @@ pub(in crate::boat) fn standing_round(
     rise: Rise,
 ) -> Option<(Surface, usize, AreaMoment)> {
     let foot = WallFoot::round(rim);
+    let length_m = foot.length_m();
     let mut ring: Vec<Vec3> = foot.points_m().collect();
+    // Corners that the skin's edges left beside each other are one.
+    ring.dedup_by(|b, a| (*b - *a).norm() < ONE_CORNER * length_m);
+    while ring.len() > 1 && (ring[0] - ring[ring.len() - 1]).norm() < ONE_CORNER * length_m {
+        ring.pop();
+    }
     if ring.len() < 3 {
         return None;
     }
@@ -236,8 +249,8 @@ pub(in crate::boat) fn standing_round(
     if double < 0.0 {
         ring.reverse();
     }
-    let lifts_m = rise.lifts_m(&ring);
     let count = ring.len();
+    let top_m = rise.top_m(ring.iter().copied());
     let top: Vec<Vec3> = (0..count)
         .map(|k| {
             let three = [
@@ -245,33 +258,32 @@ pub(in crate::boat) fn standing_round(
                 ring[k],
                 ring[(k + 1) % count],
             ];
-            let out = outward(three, [1.0; 2]) * rise.flare;
-            ring[k] + (Vec3::z() + out) * lifts_m[k]
+            ring[k] + rise.lift(top_m, &ring[k], &outward(three, [1.0; 2]))
         })
         .collect();
     let sunk: Vec<Vec3> = ring.iter().map(|p| p - Vec3::z() * INTO_M).collect();
-    let (triangles, _) = triangulate_ring(&top, |_, _| false);
+    let (mut faces, _) = triangulate_ring(&top, |_, _| false);
+    let tops = faces.len();
     let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
-    let (mut faces, tops) = (triangles.clone(), triangles.len());
-    let vertices = [top, sunk, ring].concat();
-    let mut strip = Vec::new();
-    for k in 0..count {
-        let next = (k + 1) % count;
-        let [a, b, c, d] = [k, next, count + k, count + next].map(id);
-        faces.extend([[c, d, b], [c, b, a]]);
-        let [e, f] = [2 * count + k, 2 * count + next].map(id);
-        strip.extend([[e, f, b], [e, b, a]]);
-    }
-    let strip = Surface {
-        vertices: vertices.clone(),
-        faces: strip,
-    };
-    let sheet = AreaMoment::of(&strip);
-    let below = triangles
+    let below: Vec<[u32; 3]> = faces
         .iter()
-        .map(|[a, b, c]| [*a, *c, *b].map(|v| v + id(count)));
+        .map(|[a, b, c]| [*a, *c, *b].map(|v| v + id(2 * count)))
+        .collect();
+    // The top, the rim and what reaches into the hull, each strip from the lower to the upper.
+    let first = faces.len();
+    for (upper, lower) in [(0, count), (count, 2 * count)] {
+        for k in 0..count {
+            let next = (k + 1) % count;
+            let [a, b, c, d] = [lower + k, lower + next, upper + k, upper + next].map(id);
+            faces.extend([[a, b, d], [a, d, c]]);
+        }
+    }
+    let vertices = [top, ring, sunk].concat();
+    let wall = Surface {
+        vertices: vertices.clone(),
+        faces: faces[first..first + 2 * count].to_vec(),
+    };
     faces.extend(below);
-    let mut solid = Surface { vertices, faces };
-    solid.drop_unused_vertices();
-    Some((solid, tops, sheet))
+    let solid = Surface { vertices, faces };
+    Some((solid, tops, AreaMoment::of(&wall)))
 }
