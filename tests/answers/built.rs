@@ -600,6 +600,29 @@ fn a_flared_coaming_round_a_square_hatch_stands_on_the_deck() {
     }
 }
 
+/// Derived in closed form: a thwart deck parts the opening; a foredeck and an afterdeck go
+/// over what it leaves, and the opening is what the three leave.
+#[test]
+fn decks_go_over_what_decks_before_them_leave() {
+    let deck = |name: &str, ends: &str| {
+        format!("[[part]]\nname = \"{name}\"\ndeck = {{ over = \"top\", camber = 0.03, {ends} }}\n")
+    };
+    let three = deck("thwart", "aft = 0.9, forward = 1.1")
+        + &deck("bow", "aft = 1.6")
+        + &deck("stern", "forward = 0.4");
+    let boat = open_box().boat_with(&three);
+    assert!(boat.envelope.surface.is_balanced());
+    for (part, long) in boat.parts.iter().zip([0.2, 0.4, 0.4]) {
+        let wanted = long * BOX[1] * 2.0 / 3.0 * 0.03;
+        near(part.change.signed_volume_m3(), wanted, &part.name);
+    }
+    let [left] = boat.openings.as_slice() else {
+        panic!("{} openings", boat.openings.len());
+    };
+    let at = |x: f64| left.rim.iter().any(|p| (p.x - x).abs() < 1e-9);
+    assert!([0.4, 0.9, 1.1, 1.6].into_iter().all(at) && !at(0.0) && !at(2.0));
+}
+
 /// Internal consistency: under a deck at a station stand two thirds of breadth times rise,
 /// the rise going with the breadth's square, summed here over the rim's own breadths.
 #[test]

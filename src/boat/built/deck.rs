@@ -1,11 +1,11 @@
 //! A deck laid over an opening from rim to rim. It takes the place of that stretch of the
 //! opening's cap, corner for corner along the rim, so that nothing need be joined.
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::{CannotBuild, across};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource};
 use crate::boat::file::Deck;
-use crate::mesh::{Surface, triangulate_ring};
+use crate::mesh::{Surface, pieces, triangulate_ring};
 use crate::numerics::{Vec3, least_and_most};
 
 /// Lengths into which a deck is cut, and half as many breadths as it is cut into across. Under
@@ -39,7 +39,7 @@ pub(in crate::boat) fn laid(
     deck: &Deck,
     part: FaceSource,
 ) -> Result<Laid, CannotBuild> {
-    let mut rim = Rim::of(before, cap, &deck.over)?;
+    let mut rim = Rim::of(before, cap, deck)?;
     let plan = Plan::of(&rim, deck)?;
     for station in 0..=BAYS {
         rim.cut_at(plan.x_m(station), plan.near_m)?;
@@ -130,17 +130,18 @@ struct Sides {
 }
 
 impl Rim {
-    fn of(before: &Envelope, cap: FaceSource, name: &str) -> Result<Self, CannotBuild> {
+    fn of(before: &Envelope, cap: FaceSource, deck: &Deck) -> Result<Self, CannotBuild> {
+        let under = stretch_under(before, cap, deck);
         let mut next: HashMap<u32, u32> = HashMap::new();
-        let mut half_edges = std::collections::HashSet::new();
+        let mut half_edges = HashSet::new();
         let (mut faces, mut sources) = (Vec::new(), Vec::new());
-        for (face, source) in before.surface.faces.iter().zip(&before.sources) {
-            if *source == cap {
+        for (number, face) in before.surface.faces.iter().enumerate() {
+            if under.contains(&number) {
                 let [a, b, c] = *face;
                 half_edges.extend([[a, b], [b, c], [c, a]]);
             } else {
                 faces.push(*face);
-                sources.push(*source);
+                sources.push(before.sources[number]);
             }
         }
         for [a, b] in &half_edges {
@@ -149,7 +150,7 @@ impl Rim {
             }
         }
         let Some(first) = next.keys().min().copied() else {
-            return Err(CannotBuild::NoEdge(name.to_owned()));
+            return Err(CannotBuild::NoEdge(deck.over.clone()));
         };
         let edges = next.len();
         let mut ring = vec![first];
@@ -502,6 +503,26 @@ impl Rim {
             self.face([pair[1], pair[0], last], part);
         }
         self.face([last, fore[fore.len() - 1], port[port.len() - 1]], part);
+    }
+}
+
+/// The faces of a cap that a deck goes over: where decks before it have parted the opening, of
+/// the stretch in which its ends lie, if they lie in one alone.
+fn stretch_under(before: &Envelope, cap: FaceSource, deck: &Deck) -> HashSet<usize> {
+    let numbers = 0..before.surface.faces.len();
+    let all: Vec<usize> = numbers.filter(|&n| before.sources[n] == cap).collect();
+    let surface = before.piece(&all).surface;
+    let mut stretches = pieces(&surface);
+    stretches.retain(|stretch| {
+        let corners = stretch.iter().flat_map(|&face| surface.corners(face));
+        let (least, most) = least_and_most(corners.map(|p| p.x));
+        let ends = deck.ends.iter().flatten();
+        ends.into_iter()
+            .all(|end| end.value > least && end.value < most)
+    });
+    match stretches.as_slice() {
+        [one] => one.iter().map(|&face| all[face]).collect(),
+        _ => all.into_iter().collect(),
     }
 }
 
