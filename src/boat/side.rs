@@ -116,6 +116,10 @@ pub(crate) struct SidePath {
     pub(crate) of_loop: usize,
 }
 
+/// Of closed curves that reach out equally far but for rounding, m, the lower is the side:
+/// a deck lies on it.
+const SAME_BREADTH_M: f64 = 1e-6;
+
 impl SidePath {
     /// The side's outer skin; `None` where the section has none there. It is
     /// followed from its outermost point down to y = 0 and up to the rim.
@@ -145,7 +149,16 @@ impl SidePath {
                     })
             })
             .filter(|(out, ..)| *out > 0.0)
-            .reduce(|best, next| if next.0 > best.0 { next } else { best })?;
+            .reduce(|best, next| {
+                let off = next.0 - best.0;
+                let is_level = next.1 != best.1 && off.abs() <= SAME_BREADTH_M;
+                let is_better = if is_level {
+                    lowest(&cut.loops[next.1]) < lowest(&cut.loops[best.1])
+                } else {
+                    off > 0.0
+                };
+                if is_better { next } else { best }
+            })?;
         let runs = upward(&cut.loops[of_loop], side);
         let count = runs.len();
         let start = start % count;
@@ -216,6 +229,10 @@ impl SidePath {
     pub(crate) fn foot_m(&self) -> Vec3 {
         self.points.first().copied().unwrap_or_default()
     }
+}
+
+fn lowest(one: &SectionLoop) -> f64 {
+    one.points.iter().map(|p| p.z).fold(f64::INFINITY, f64::min)
 }
 
 /// The runs of a closed curve in the order that climbs the given side.

@@ -3,7 +3,7 @@ use super::Present;
 use super::craft_svg::sign;
 use super::plot::{number, round_values};
 use super::say::{Bare, one_system};
-use super::svg::{Anchor, Marks, Svg, colour};
+use super::svg::{Anchor, Marks, Svg, colour, extent};
 use super::yardsticks::{To, limits};
 use crate::quantity::{Dimension, Metric, UnitSystem, show, show_beside};
 use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceResult, Verdict};
@@ -133,6 +133,17 @@ struct Axis {
 }
 
 impl Axis {
+    /// Both axes: one with a single row has the other's step.
+    fn both(cells: &[Cell]) -> [Self; 2] {
+        let mut axes = [0, 1].map(|axis| Self::of(cells, axis));
+        for (row, other) in [(0, 1), (1, 0)] {
+            if axes[row].count < 1.5 && axes[other].count > 1.5 {
+                axes[row].step = axes[other].step;
+            }
+        }
+        axes
+    }
+
     fn of(cells: &[Cell], axis: usize) -> Self {
         let mut places: Vec<f64> = cells.iter().map(|cell| cell.at_m[axis]).collect();
         places.sort_by(f64::total_cmp);
@@ -157,19 +168,26 @@ impl Axis {
 
 impl Map<'_> {
     fn drawn(&self, units: UnitSystem, say: &dyn Fn(f64) -> String) -> String {
-        let axes = [0, 1].map(|axis| Axis::of(&self.cells, axis));
-        let place = |[x, y]: [f64; 2]| {
+        let axes = Axis::both(&self.cells);
+        let from_corner = |[x, y]: [f64; 2]| {
             [
-                LEFT + axes[0].at(x) * CELL[0],
-                TOP + (axes[1].count - axes[1].at(y)) * CELL[1],
+                axes[0].at(x) * CELL[0],
+                (axes[1].count - axes[1].at(y)) * CELL[1],
             ]
+        };
+        // The outline may reach farther aft and to port than the places.
+        let beyond = self.outline_m.iter().map(|p| from_corner(*p));
+        let [left, _, top, _] = extent(beyond.chain([[0.0; 2]]));
+        let place = |p: [f64; 2]| {
+            let [x, y] = from_corner(p);
+            [LEFT - left + x, TOP - top + y]
         };
         let outline: Vec<[f64; 2]> = self.outline_m.iter().map(|p| place(*p)).collect();
         // The outline reaches past the middles of the outermost places.
         let low = outline.iter().map(|p| p[1]);
-        let low = low.fold(TOP + axes[1].count * CELL[1], f64::max);
+        let low = low.fold(TOP - top + axes[1].count * CELL[1], f64::max);
         let right = outline.iter().map(|p| p[0]);
-        let right = right.fold(LEFT + axes[0].count * CELL[0], f64::max);
+        let right = right.fold(LEFT - left + axes[0].count * CELL[0], f64::max);
         let width = (right + RIGHT).max(LEAST_WIDTH);
         let mut svg = Svg::new([width, low + 44.0], &self.title, &self.description);
         svg.pattern("map-fails", 8.0, "white", Marks::Stripes("#cf7a50"))

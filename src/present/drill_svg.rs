@@ -4,15 +4,17 @@ use nalgebra::Vector2;
 
 use super::Present;
 use super::say::{Bare, Say, one_system};
-use super::svg::{
-    Anchor, BADGE, EDGE, Marks, Svg, apart, colour, extent, shortened, thinned, width_of, wrapped,
-};
-use super::tape_svg::{FromSide, degrees, in_words, side_title};
-use crate::numerics::{convex_hull, least_and_most};
+use super::svg::{Anchor, BADGE, EDGE, Marks, Svg, colour, extent, thinned, width_of, wrapped};
+use super::tape_svg::{FromSide, TIMES, degrees, in_words, side_title};
+use crate::numerics::convex_hull;
 use crate::quantity::{Metric, UnitSystem, capitalised};
 use crate::study::{
     Answer, BorderPoint, BorderStation, DrillResult, HoleClass, OpeningClass, Side, SideDrawing,
 };
+
+mod transom;
+
+use transom::transom;
 
 const WIDTH: f64 = 640.0;
 const LEFT: f64 = 120.0;
@@ -34,54 +36,86 @@ const FREE: &str = "#faf8f0";
 /// The map, heights in mm or inches.
 #[must_use]
 pub fn drill_svg(result: &Answer<DrillResult>, units: UnitSystem) -> String {
-    let sides = &result.drawing.sides;
-    let along = WIDTH - LEFT - RIGHT;
-    let view = |side, top| FromSide::new(sides, side, [LEFT, top], along);
-    let side_height = view(Side::Port, 0.0).height();
-    let one_side = side_height + 4.0 * ROW + 44.0;
-    let has_transom = result.drawing.transom.len() > 1;
-    let first = 186.0 + ROW * (1 + result.cases.len().min(MOST_CASES)) as f64;
-    let transom_top = first + 2.0 * one_side;
-    let list_top = transom_top + if has_transom { side_height + 58.0 } else { 0.0 };
-    let title = format!("{}: where a hole may go", result.name);
-    let bare = Bare::short(units);
-    let mut svg = Svg::new([WIDTH, list_top], &title, &description(result, units));
-    svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
-        .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
-    svg.heading([14.0, 26.0], 17.0, Anchor::Start, &title);
-    legend(&mut svg, result, Say(units));
-    svg.text(
-        [14.0, first - 26.0 - ROW],
-        TEXT,
-        Anchor::Start,
-        &capitalised(&format!(
-            "{}; heights over the base line, level with the lowest point of the hull.",
-            in_words(bare)
-        )),
-    )
-    .text(
-        [14.0, first - 26.0],
-        TEXT,
-        Anchor::Start,
-        "Free: \"all\" or \"none\" of the side. Never: \"–\" where no part of it is that low.",
-    );
-    for (number, side) in Side::BOTH.into_iter().enumerate() {
-        let top = first + one_side * number as f64;
-        svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
-        one_side_of(&mut svg, result, number, &view(side, top + 14.0), bare);
-    }
-    if has_transom {
-        transom(&mut svg, result, transom_top, &view(Side::Port, 0.0), bare);
-    }
-    openings_list(&mut svg, result, Say(one_system(units)));
-    svg.foot_note(
-        "Still water only. Free is no promise: waves, a knock or more load reach higher.",
-    );
+    let mut svg = both_sides(result, units);
+    transom_and_openings(&mut svg, result, units);
     svg.finish()
 }
 
-/// Cases named in the drawing.
+/// The map in two drawings for one page, so that each is large enough on paper; the second
+/// has its patterns from the first.
+pub(super) fn drill_in_two(result: &Answer<DrillResult>, units: UnitSystem) -> [String; 2] {
+    let mut rest = Svg::new(
+        [WIDTH, 26.0],
+        &format!("{}: transom and openings", result.name),
+        "The transom from astern, divided as the sides are, and the openings by their numbers, each with its height above the water",
+    );
+    transom_and_openings(&mut rest, result, units);
+    [both_sides(result, units).finish(), rest.finish()]
+}
+
+fn view_of(result: &DrillResult, side: Side, top: f64) -> FromSide {
+    let along = WIDTH - LEFT - RIGHT;
+    FromSide::new(&result.drawing.sides, side, [LEFT, top], along)
+}
+
+fn both_sides(result: &Answer<DrillResult>, units: UnitSystem) -> Svg {
+    let one_side = view_of(result, Side::Port, 0.0).height() + 4.0 * ROW + 44.0;
+    let cases = cases_in_lines(result, Say(units));
+    let case_lines = cases.iter().map(Vec::len).sum::<usize>();
+    let first = 186.0 + ROW * (2 + case_lines) as f64;
+    let title = format!("{}: where a hole may go", result.name);
+    let bare = Bare::short(units);
+    let size = [WIDTH, first + 2.0 * one_side];
+    let mut svg = Svg::new(size, &title, &description(result, units));
+    svg.pattern("drill-never", 9.0, NEVER[0], Marks::Stripes(NEVER[1]))
+        .pattern("drill-sealed", 7.0, SEALED[0], Marks::Dots(SEALED[1]));
+    svg.heading([14.0, 26.0], 17.0, Anchor::Start, &title);
+    legend(&mut svg, result, &cases, Say(units));
+    let notes = [
+        capitalised(&format!(
+            "{}; heights over the base line, level with the lowest point of the hull.",
+            in_words(bare)
+        )),
+        format!("Sides: heights drawn {TIMES:.0} times as large as lengths. Transom: one scale."),
+        "Free: \"all\" or \"none\" of the side. Never: \"–\" where no part of it is that low."
+            .to_owned(),
+    ];
+    for (row, note) in (0_u8..).zip(&notes) {
+        let y = first - 26.0 - ROW * f64::from(2 - row);
+        svg.text([14.0, y], TEXT, Anchor::Start, note);
+    }
+    for (number, side) in Side::BOTH.into_iter().enumerate() {
+        let top = first + one_side * number as f64;
+        svg.text([14.0, top], 15.0, Anchor::Start, side_title(side));
+        one_side_of(
+            &mut svg,
+            result,
+            number,
+            &view_of(result, side, top + 14.0),
+            bare,
+        );
+    }
+    svg
+}
+
+fn transom_and_openings(svg: &mut Svg, result: &DrillResult, units: UnitSystem) {
+    if !result.drawing.transoms.is_empty() {
+        transom(
+            svg,
+            result,
+            &view_of(result, Side::Port, 0.0),
+            Bare::short(units),
+        );
+    }
+    openings_list(svg, result, Say(one_system(units)));
+    svg.foot_note(
+        "Still water only. Free is no promise: waves, a knock or more load reach higher.",
+    );
+}
+
+/// Cases named in the drawing, and where their names begin.
 const MOST_CASES: usize = 6;
+const CASES: f64 = 66.0;
 
 fn description(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     let area = |m2| Say(units).of(m2, Metric::SquareMetre, 2);
@@ -105,7 +139,28 @@ fn description(result: &Answer<DrillResult>, units: UnitSystem) -> String {
     )
 }
 
-fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
+/// Each case that is named, with how it lies.
+fn cases_in_lines(result: &DrillResult, say: Say) -> Vec<Vec<String>> {
+    let named = result.cases.iter().take(MOST_CASES).enumerate();
+    let lines = named.map(|(number, case)| {
+        let more = if number + 1 == MOST_CASES && result.cases.len() > MOST_CASES {
+            format!(" and {} more", result.cases.len() - MOST_CASES)
+        } else {
+            String::new()
+        };
+        let words = format!(
+            "{} ({}, heel {}, pitch {}){more}",
+            case.name,
+            light_or_whole(case.mass_kg, say),
+            degrees(case.heel_deg),
+            degrees(case.pitch_deg)
+        );
+        wrapped(&words, TEXT, WIDTH - CASES - RIGHT)
+    });
+    lines.collect()
+}
+
+fn legend(svg: &mut Svg, result: &DrillResult, cases: &[Vec<String>], say: Say) {
     let lines = [
         (
             "url(#drill-never)",
@@ -134,25 +189,9 @@ fn legend(svg: &mut Svg, result: &DrillResult, say: Say) {
     let y = 128.0;
     svg.line([14.0, y - 5.0], [46.0, y - 5.0], colour::MAIN, 3.0)
         .text([54.0, y], TEXT, Anchor::Start, "highest water at rest, in:");
-    for (number, case) in result.cases.iter().take(MOST_CASES).enumerate() {
-        let more = if number + 1 == MOST_CASES && result.cases.len() > MOST_CASES {
-            format!(" and {} more", result.cases.len() - MOST_CASES)
-        } else {
-            String::new()
-        };
-        let how = format!(
-            " ({}, heel {}, pitch {}){more}",
-            light_or_whole(case.mass_kg, say),
-            degrees(case.heel_deg),
-            degrees(case.pitch_deg)
-        );
-        let room = WIDTH - 66.0 - RIGHT - width_of(&how, TEXT);
-        svg.text(
-            [66.0, y + ROW * (number + 1) as f64],
-            TEXT,
-            Anchor::Start,
-            &(shortened(&case.name, TEXT, room) + &how),
-        );
+    for (number, line) in cases.iter().flatten().enumerate() {
+        let at = [CASES, y + ROW * (number + 1) as f64];
+        svg.text_within(at, TEXT, Anchor::Start, WIDTH - CASES - RIGHT, line);
     }
 }
 
@@ -414,94 +453,29 @@ fn seen(number: usize, points: Vec<[f64; 2]>, is_long: bool, foot: f64, others: 
 
 /// Openings, however small, and their numbers over them.
 fn drawn(svg: &mut Svg, openings: &[Seen]) {
-    /// Least radius that an opening is drawn with.
+    /// Least radius that an opening is drawn with, and the size from which on its edge is
+    /// a broad line.
     const LEAST: f64 = 3.0;
+    const BROAD_FROM: f64 = 18.0;
     for seen in openings {
         let [left, right, high, low] = extent(seen.ring.iter().copied());
-        match seen.ring.first() {
-            Some(at) if (right - left).max(low - high) < 2.0 * LEAST => {
-                svg.circle(*at, LEAST, colour::INK, Some(colour::INK));
-            }
-            _ => {
-                svg.polyline(&seen.ring, "white", 4.5, None).polyline(
-                    &seen.ring,
-                    colour::INK,
-                    2.2,
-                    None,
-                );
-            }
+        let size = (right - left).max(low - high);
+        if size < 2.0 * LEAST {
+            let middle = [f64::midpoint(left, right), f64::midpoint(high, low)];
+            svg.circle(middle, LEAST, colour::INK, Some("white"));
+            continue;
+        }
+        let widths = if size < BROAD_FROM {
+            [3.4, 1.2]
+        } else {
+            [4.5, 2.2]
+        };
+        for (stroke, width) in ["white", colour::INK].into_iter().zip(widths) {
+            svg.polyline(&seen.ring, stroke, width, None);
         }
     }
     for seen in openings {
         svg.badge(seen.badge, 13.0, seen.number);
-    }
-}
-
-/// From astern, port to the left, at the scale of the heights where there is room.
-fn transom(svg: &mut Svg, result: &DrillResult, top: f64, side: &FromSide, bare: Bare) {
-    /// Room beside it for the heights of its borders.
-    const BESIDE: f64 = 190.0;
-    let sides = &result.drawing.sides;
-    let [lo, hi] = sides.box_m;
-    let most = (WIDTH - LEFT - BESIDE) / (hi[1] - lo[1]).max(1e-6);
-    let scale = (side.height() / (hi[2] - lo[2]).max(1e-6)).min(most);
-    let at = |y: f64, z: f64| [LEFT + (hi[1] - y) * scale, top + 14.0 + (hi[2] - z) * scale];
-    svg.text(
-        [14.0, top],
-        15.0,
-        Anchor::Start,
-        "Transom from astern, port to the left",
-    );
-    let mut points = result.drawing.transom.clone();
-    points.reverse();
-    classes(svg, &points, None, &at);
-    let low = points.iter().map(|p| at(p.at_m, p.low_m));
-    let high = points.iter().rev().map(|p| at(p.at_m, p.high_m));
-    let mut ring: Vec<[f64; 2]> = low.chain(high).collect();
-    ring.extend(ring.first().copied());
-    svg.polyline(&ring, colour::INK, 1.8, None);
-    let mut openings = Vec::new();
-    for (number, opening) in result.openings.iter().enumerate() {
-        if in_transom(opening, sides) {
-            let across = opening.rim_m.iter().map(|p| at(p[1], p[2])).collect();
-            openings.push(seen(number, across, false, at(0.0, lo[2])[1], &openings));
-        }
-    }
-    drawn(svg, &openings);
-    // Borders in the middle of the transom, by their heights.
-    let middle = points
-        .iter()
-        .min_by(|a, b| a.at_m.abs().total_cmp(&b.at_m.abs()));
-    let Some(p) = middle else { return };
-    let ends = points.iter().map(|p| at(p.at_m, 0.0)[0]);
-    let (left, right) = least_and_most(ends);
-    let left = left - 8.0;
-    let bands = [
-        (p.free_m, p.high_m, HoleClass::Free),
-        (p.never_m, p.free_m, HoleClass::OnlyIfSealed),
-        (p.low_m, p.never_m, HoleClass::Never),
-    ];
-    let bands = bands.into_iter().filter(|(low, high, _)| high > low);
-    let (wanted, words): (Vec<f64>, Vec<&str>) = bands
-        .map(|(low, high, class)| (at(0.0, f64::midpoint(low, high))[1] + 4.0, class.word()))
-        .unzip();
-    for (y, word) in apart(&wanted, 16.0).into_iter().zip(words) {
-        svg.text([left, y], 13.0, Anchor::End, word);
-    }
-    let heights = [
-        (p.free_m, "free above", p.high_m > p.free_m),
-        (p.never_m, "no hole below", p.never_m > p.low_m),
-    ];
-    let heights: Vec<(f64, &str)> = heights
-        .into_iter()
-        .filter_map(|(z, words, is_there)| is_there.then_some((z, words)))
-        .collect();
-    let wanted: Vec<f64> = heights.iter().map(|(z, _)| at(0.0, *z)[1] + 4.0).collect();
-    for ((z, words), y) in heights.into_iter().zip(apart(&wanted, 18.0)) {
-        let from = [right, at(0.0, z)[1]];
-        svg.line(from, [right + 16.0, y - 4.0], colour::INK, 0.8);
-        let words = format!("{words} {}", bare.told(z - result.base_z_m));
-        svg.text([right + 20.0, y], 13.0, Anchor::Start, &words);
     }
 }
 

@@ -5,7 +5,7 @@ use super::say::{Say, one_system};
 use super::svg::{Anchor, EDGE, Marks, Svg, colour, extent, thinned};
 use super::words::heel_to_side;
 use crate::quantity::UnitSystem;
-use crate::study::{Answer, FilmFrame, Shape, Start, SwampResult};
+use crate::study::{Answer, FilmFrame, Shape, Start, SwampEnd, SwampResult};
 
 /// A frame's width; two stand side by side.
 const WIDTH: f64 = 500.0;
@@ -111,8 +111,11 @@ pub fn film_strip_svg(
         .fold(0.0, f64::max);
     let decimals = usize::from(most_m3 < TENTHS_UNDER_M3);
     for (number, (frame, time)) in frames.iter().zip(times).enumerate() {
-        let left = (number % 2) as f64 * WIDTH;
-        let [up, down, top] = rows.get(number / 2).copied().unwrap_or_default();
+        // The last one in the middle where it has a row to itself.
+        let is_alone = number % 2 == 0 && number + 1 == frames.len();
+        let column = if is_alone { 0.5 } else { (number % 2) as f64 };
+        let left = column * WIDTH;
+        let [up, _, top] = rows.get(number / 2).copied().unwrap_or_default();
         let sea = top + OVER + up;
         let middles = [
             left + EDGE + ROOMS[0] / 2.0,
@@ -133,8 +136,14 @@ pub fn film_strip_svg(
             heel_to_side(frame.heel_deg, "", &[]),
             pitch_in_words(frame.pitch_deg)
         );
-        let foot = [left + WIDTH / 2.0, sea + down + 26.0];
+        // Close under its own picture, however deep the other of the row is.
+        let outlines = frame.views.iter().flat_map(|view| &view.outline);
+        let [_, _, low, _] = extent(outlines.copied());
+        let foot = [left + WIDTH / 2.0, sea - low.min(0.0) * scale + 26.0];
         svg.text(foot, 13.0, Anchor::Middle, &caption);
+        if number + 1 == frames.len() && result.end_air_lost == SwampEnd::Sunk {
+            svg.text([foot[0], foot[1] + 18.0], 14.0, Anchor::Middle, "IT SINKS");
+        }
     }
     svg.finish()
 }

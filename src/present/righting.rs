@@ -2,7 +2,7 @@
 use super::cell::{angle, cells, energy, fixed, length};
 use super::plot::{number, round_values};
 use super::say::Bare;
-use super::svg::{Anchor, Svg, colour};
+use super::svg::{Anchor, Svg, colour, shortened, width_of};
 use super::words::{Words, told_first};
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -193,9 +193,7 @@ pub fn righting_svg(result: &Answer<RightingResult>, units: UnitSystem) -> Strin
     let most_m = arms.fold(0.01, f64::max);
     axes(&mut svg, most_m, Bare::short(units));
     arm(&mut svg, curve, most_m);
-    for (row, side) in (0_u8..).zip(&curve.sides) {
-        awash(&mut svg, side, f64::from(row));
-    }
+    awash(&mut svg, &curve.sides);
     let title = format!("{}: arm that turns it back, over heel", result.name);
     for (y, size, text) in [
         (
@@ -266,23 +264,31 @@ fn arm(svg: &mut Svg, curve: &ArmCurve, most_m: f64) {
     }
 }
 
-/// The angle at which the first sill of a side is awash, named over the frame in a row of
-/// its own.
-fn awash(svg: &mut Svg, side: &ArmSide, row: f64) {
-    let Some(flood) = &side.first_sill else {
-        return;
-    };
-    let at = x(flood.angle_deg);
-    let y = TOP - 8.0 - 17.0 * row;
-    svg.line([at, y - 9.0], [at, TOP + HEIGHT], colour::WORST, 1.2);
-    // To the side that has more room.
-    let [before, behind] = [at - LEFT, LEFT + WIDTH - at];
-    let (aside, anchor) = if behind >= before {
-        (5.0, Anchor::Start)
-    } else {
-        (-5.0, Anchor::End)
-    };
-    let angle = (flood.angle_deg * 10.0).round() / 10.0 + 0.0;
-    let words = format!("{} awash at {angle:.1}°", flood.opening);
-    svg.text_within([at + aside, y], 12.0, anchor, behind.max(before), &words);
+/// The angle at which the first sill of each side is awash, named over the frame in a row
+/// of its own; the lines stop for the names.
+fn awash(svg: &mut Svg, sides: &[ArmSide]) {
+    const HIGH: f64 = 12.0;
+    let floods = sides.iter().filter_map(|side| side.first_sill.as_ref());
+    let rows = floods.zip(0_u8..);
+    let rows =
+        rows.map(|(flood, row)| (flood, x(flood.angle_deg), TOP - 8.0 - 17.0 * f64::from(row)));
+    for (_, at, y) in rows.clone() {
+        svg.line([at, y - 9.0], [at, TOP + HEIGHT], colour::WORST, 1.2);
+    }
+    for (flood, at, y) in rows {
+        // To the side that has more room.
+        let [before, behind] = [at - LEFT, LEFT + WIDTH - at];
+        let room = behind.max(before);
+        let angle = (flood.angle_deg * 10.0).round() / 10.0 + 0.0;
+        let words = format!("{} awash at {angle:.1}°", flood.opening);
+        let words = shortened(&words, HIGH, room);
+        let wide = width_of(&words, HIGH);
+        let (aside, anchor, left) = if behind >= before {
+            (5.0, Anchor::Start, at + 3.0)
+        } else {
+            (-5.0, Anchor::End, at - 3.0 - wide)
+        };
+        svg.rectangle([left, y - 12.0], [wide, 16.0], "none", Some(("white", 1.0)))
+            .text([at + aside, y], HIGH, anchor, &words);
+    }
 }

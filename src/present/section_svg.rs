@@ -300,7 +300,8 @@ fn port_at(line: &SectionLine, height: f64) -> Option<f64> {
     most
 }
 
-/// The stretches of a closed curve on the port side.
+/// The stretches of a closed curve on the port side, each from the middle plane to it where
+/// the curve crosses it.
 fn port_runs(points: &[[f64; 3]]) -> Vec<Vec<[f64; 3]>> {
     let Some(start) = points.iter().position(|p| p[1] < 0.0) else {
         let closed = points.iter().chain(points.first()).copied();
@@ -308,12 +309,19 @@ fn port_runs(points: &[[f64; 3]]) -> Vec<Vec<[f64; 3]>> {
     };
     let mut runs = Vec::new();
     let mut run: Vec<[f64; 3]> = Vec::new();
-    for p in points[start..].iter().chain(&points[..=start]) {
+    let next = (1..=points.len()).map(|step| points[(start + step) % points.len()]);
+    let mut last = points[start];
+    for p in next {
+        if (last[1] < 0.0) != (p[1] < 0.0) {
+            let share = last[1] / (last[1] - p[1]);
+            run.push([0, 1, 2].map(|k| last[k] + (p[k] - last[k]) * share));
+        }
         if p[1] >= 0.0 {
-            run.push(*p);
+            run.push(p);
         } else if !run.is_empty() {
             runs.push(std::mem::take(&mut run));
         }
+        last = p;
     }
     runs
 }
@@ -368,4 +376,27 @@ fn outline(
     let closed = points.iter().chain(points.first());
     let list: Vec<[f64; 2]> = closed.map(|p| place(*p)).collect();
     svg.polyline(&list, stroke, width, None);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A bridge deck from one side to the other: its port half is closed but for the middle
+    /// plane, on which it begins and ends (closed form).
+    #[test]
+    fn what_crosses_the_middle_plane_is_drawn_from_it() {
+        let deck = [
+            [1.0, -2.0, 0.0],
+            [1.0, 1.0, 0.0],
+            [1.0, 1.0, 0.5],
+            [1.0, -2.0, 0.5],
+        ];
+        let port = [[1.0, 0.0, 0.0], deck[1], deck[2], [1.0, 0.0, 0.5]];
+        assert_eq!(port_runs(&deck), [port]);
+        // Wherever the curve begins, and whichever way it goes.
+        let turned = [deck[2], deck[3], deck[0], deck[1]];
+        assert_eq!(port_runs(&turned), [port]);
+        assert!(port_runs(&deck.map(|[x, y, z]| [x, y - 3.0, z])).is_empty());
+    }
 }

@@ -95,10 +95,6 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
     let at = |wall_m: f64, height_m: f64| plot.at(bare.value(wall_m), bare.value(height_m));
     let yardstick = [0.0, tallest].map(|wall| at(wall, result.yardstick_m));
     svg.line(yardstick[0], yardstick[1], colour::OTHER, 1.0);
-    let [x, y] = yardstick[1];
-    let mm = Say(units).limit(result.yardstick_m, Metric::Millimetre);
-    let words = format!("yardstick: {mm} or more");
-    svg.text([x - 4.0, y - 5.0], 12.0, Anchor::End, &words);
     let mut run =
         |of: &dyn Fn(&SillRow) -> f64, row: f64, stroke: &str, width: f64, words: &str| {
             let places: Vec<[f64; 2]> = result
@@ -125,6 +121,17 @@ pub fn sill_svg(result: &Answer<SillResult>, units: UnitSystem) -> String {
         1.2,
         "lowest sill of all (thin)",
     );
+    let mm = Say(units).limit(result.yardstick_m, Metric::Millimetre);
+    let words = format!("yardstick: {mm} or more");
+    // Clear of the curves: they rise from left to right, below the line where they reach it late.
+    let half = result.rows.get(result.rows.len() / 2);
+    let is_late = half.is_none_or(|row| row.sill_m < result.yardstick_m);
+    let [[left, y], [right, _]] = yardstick;
+    if is_late {
+        svg.text_over([left + 10.0, y - 6.0], 12.0, Anchor::Start, &words);
+    } else {
+        svg.text_over([right - 4.0, y + 15.0], 12.0, Anchor::End, &words);
+    }
     marks(&mut svg, result, &at, Say(units));
     svg.finish()
 }

@@ -36,13 +36,16 @@ impl Present for Answer<SpreadResult> {
                 "{} draws with seed {}; in {} it sinks or finds no rest, and they count as the worst; heel and pitch are of the others",
                 self.draws, self.seed, self.draws_lost
             ), "a ± is two standard deviations: about 95 of 100 lie within; all are independent but those of what was measured together".to_owned()]);
-        let causes = self.causes.iter();
-        sheet
-            .heading("What moves the lowest sill, either way")
-            .grid(
-                &["", "share of its variance by itself"],
-                causes.map(|cause| cells![&cause.name, fraction(cause.share)]),
-            );
+        // Of a craft that sinks nothing moves it.
+        if !self.causes.is_empty() {
+            let causes = self.causes.iter();
+            sheet
+                .heading("What moves the lowest sill, either way")
+                .grid(
+                    &["", "share of its variance by itself"],
+                    causes.map(|cause| cells![&cause.name, fraction(cause.share)]),
+                );
+        }
         sheet.wary_of(self)
     }
 }

@@ -1,6 +1,6 @@
 //! Both sides of the hull with the tape marks of the waterline.
 use super::Present;
-use super::say::{Bare, Say};
+use super::say::{Bare, Say, one_system};
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::UnitSystem;
 use crate::study::{Answer, Side, SideDrawing, TapeResult, TapeStation};
@@ -10,7 +10,7 @@ const WIDTH: f64 = 640.0;
 const LEFT: f64 = 104.0;
 const RIGHT: f64 = 16.0;
 /// Heights are drawn this much larger than lengths, so that marks come apart.
-const TIMES: f64 = 2.0;
+pub(super) const TIMES: f64 = 2.0;
 const TEXT: f64 = 14.0;
 const ROW: f64 = 19.0;
 /// Size of the numbers under a side.
@@ -105,7 +105,7 @@ pub fn tape_svg(result: &Answer<TapeResult>, units: UnitSystem) -> String {
             Anchor::Start,
             &format!(
                 "{}, hull and all aboard; heel {}, pitch {} (starboard down +, bow up +)",
-                Say(units).kg(result.mass_kg, 1),
+                Say(one_system(units)).kg(result.mass_kg, 1),
                 degrees(result.heel_deg),
                 degrees(result.pitch_deg)
             ),

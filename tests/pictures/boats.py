@@ -91,6 +91,24 @@ def boat(folder, name, title, hull, mass, items, openings=(), more=""):
     (folder / f"{name}.toml").write_text(text)
 
 
+class Twin(Hull):
+    """Two narrow boxes side by side with a deck from one to the other, seven tenths of their length."""
+
+    def write(self, path):
+        wide, apart = self.beam / 5, self.beam / 2
+        corners, faces = [], []
+        blocks = [(0.0, self.length, y, y + wide, 0.0, self.depth) for y in (-apart, apart - wide)]
+        blocks.append((0.2 * self.length, 0.9 * self.length, -apart, apart, self.depth, 1.15 * self.depth))
+        for x0, x1, y0, y1, z0, z1 in blocks:
+            first = len(corners) + 1
+            corners += [(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (z0, z1)]
+            for a, b, c, d in [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]:
+                faces += [(first + a, first + b, first + c), (first + a, first + c, first + d)]
+        with open(path, "w") as out:
+            out.writelines(f"v {x:.6f} {y:.6f} {z:.6f}\n" for x, y, z in corners)
+            out.writelines(f"f {a} {b} {c}\n" for a, b, c in faces)
+
+
 def main():
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
@@ -108,6 +126,13 @@ def main():
          [("rim", "loop = 1"), ("vent", Hull(12.0, 2.6, 1.3).box(0.3, 0.85, 0.1))])
     boat(folder, "tumble", "tumblehome", Hull(4.2, 1.1, 0.55, tumble=0.3), 90,
          [("person", 85, 0.4, 0, 0.55), ("chest", 20, 0.6, 0.05, 0.3)])
+    # An item as broad as the boat has a single row of places; so much of it that it sinks.
+    boat(folder, "narrow", "narrow sledge", Hull(1.6, 0.5, 0.3), 9, [("stones", 130, 0.5, 0, 0.2)],
+         more='[[item]]\nname = "housing"\nmass = 14\nat = [0.8, 0, 0.16]\nvolume = "15 L"\n'
+              'size = [0.5, 0.4, 0.18]\nsealed = true\n')
+    boat(folder, "twin", "twin hull with a name that is a good deal longer than its legend is wide", Twin(4.2, 2.0, 0.5), 160,
+         [("person", 85, 0.4, 0.03, 1.3), ("motor", 30, 0.1, 0, 1.2)],
+         [("vent to port", 'box = { min = [2.0, 0.9, 0.40], max = [2.06, 1.1, 0.44] }')])
 
 
 if __name__ == "__main__":

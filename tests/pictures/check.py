@@ -3,9 +3,9 @@
 
 In every drawing, those within pages too: no text is cut off by the edge, none covers
 another, none is too small or too pale, no line is faint, nothing reads "-0" or "NaN"; the drawing has a
-title and a description; in a template no text lies over a line to cut by; a film has
-as many moments as it says, each with a time of its own; in those made in US units no number
-is metric but in templates, which are full size."""
+title and a description; no line goes through a text; in a template no text lies over a line to
+cut by; a film has as many moments as it says, each with a time of its own and its caption under
+it; in those made in US units no number is metric but in templates, which are full size."""
 import re
 import sys
 import xml.etree.ElementTree as xml
@@ -126,12 +126,69 @@ def faults(name, svg, us):
     if small:
         yield f"{small[0].high} high in {wide:.0f}: {small[0]} and {len(small) - 1} more"
     title = tree.findtext(tag + "title") or ""
+    yield from struck_through(tree, texts, tag)
+    if "where a hole may go" in title and "heights drawn" not in " ".join(t.words for t in texts):
+        yield "does not say that heights are drawn larger than lengths"
     if title.startswith("Swamping"):
+        yield from far_captions(tree, texts, tag)
         times = [m[1] for t in texts if (m := re.match(r"([\d.]+ (?:s|min|h))\b", t.words))]
         said = re.search(r"(one|two|three|four|five|six) moment", " ".join(t.words for t in texts))
         number = said and "zero one two three four five six".split().index(said[1])
         if len(set(times)) != len(times) or number != len(times):
             yield f"says {said and said[0]}, shows {times}"
+
+
+def struck_through(tree, texts, tag):
+    """Lines and outlines over a text that has no white plate between, nor a white rim."""
+    plates, lines, rimmed = [], [], set()
+    for group in tree.iter(tag + "g"):
+        if group.get("stroke") == "white":
+            rimmed.update("".join(t.itertext()) for t in group.iter(tag + "text"))
+    for element in tree.iter():
+        if element.tag == tag + "rect" and element.get("fill") == "white" and element.get("width")[-1] != "%":
+            x, y, wide, high = (float(element.get(key, 0)) for key in ("x", "y", "width", "height"))
+            plates.append((len(lines), (x, y, x + wide, y + high)))
+        elif element.tag == tag + "circle" and element.get("fill") == "white":
+            x, y, r = (float(element.get(key)) for key in ("cx", "cy", "r"))
+            plates.append((len(lines), (x - r, y - r, x + r, y + r)))
+        elif element.get("stroke") in (None, "none", "white", "#b8b8b8"):
+            continue
+        elif element.tag == tag + "line":
+            lines.append([tuple(float(element.get(k)) for k in pair) for pair in (("x1", "y1"), ("x2", "y2"))])
+        elif element.tag == tag + "polyline" and not element.get("stroke-dasharray"):
+            lines.append([tuple(map(float, p.split(","))) for p in element.get("points").split()])
+    for text in texts:
+        if text.words in rimmed or not text.words.strip():
+            continue
+        left, top, right, low = text.box
+        # A letter's hanging part and the room that the widest font takes may be met.
+        box = left + 0.1 * (right - left), top + 2, right - 0.1 * (right - left), low - 0.25 * text.high
+        middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        behind = [n for n, (a, b, c, d) in plates if a <= middle[0] <= c and b <= middle[1] <= d and c - a < 2 * (right - left) + 20]
+        for line in lines[max(behind, default=0):]:
+            if any(crosses(box, a, b) for a, b in zip(line, line[1:])):
+                yield f"a line goes through: {text}"
+                break
+
+
+def far_captions(tree, texts, tag):
+    """Captions of a film that stand far under the picture that they are of, or beside an empty half."""
+    MOST = 40
+    shapes = []
+    for element in tree.iter(tag + "polygon"):
+        points = [tuple(map(float, p.split(","))) for p in element.get("points").split()]
+        shapes.append((points[0][0], max(y for _, y in points)))
+    captions = [t for t in texts if re.match(r"[\d.]+ (?:s|min|h):", t.words)]
+    for text in captions:
+        middle = (text.box[0] + text.box[2]) / 2
+        feet = [y for x, y in shapes if abs(x - middle) < 250 and y < text.box[3]]
+        if not feet or text.box[3] - max(feet) > MOST:
+            yield f"far under its picture: {text}"
+    width = float(tree.get("viewBox").split()[2])
+    if len(captions) % 2:
+        middle = (captions[-1].box[0] + captions[-1].box[2]) / 2
+        if abs(middle - width / 2) > 2:
+            yield "the last moment stands beside an empty half"
 
 
 def over_cut(line, texts, closed):
@@ -150,6 +207,10 @@ def main():
     for path in sorted([*folder.glob("*.svg"), *folder.glob("*.html")]):
         text = path.read_text()
         drawings = [text] if path.suffix == ".svg" else re.findall(r"<svg\b.*?</svg>", text, re.S)
+        for table in re.findall(r"<h\d[^>]*>[^<]*</h\d>\s*(?:<div[^>]*>\s*)?<table\b.*?</table>", text, re.S):
+            if "<td" not in table:
+                bad += 1
+                print(f"{path.name}: no rows under {table[:80]}")
         for number, svg in enumerate(drawings):
             count += 1
             for fault in faults(path.name, svg, us):

@@ -8,7 +8,7 @@ use awash::mesh::{Surface, solids};
 use awash::numerics::Vec3;
 use awash::present::Present;
 use awash::quantity::UnitSystem::Metric;
-use awash::study::{Answer, Planes, RimKind, TapeResult, drill, tape};
+use awash::study::{Answer, BorderPoint, Planes, RimKind, TapeResult, drill, tape};
 
 use crate::boats::{laden_box, made};
 use crate::support::{converges, near};
@@ -283,6 +283,99 @@ fn borders_of_a_box_are_its_waterlines_raised_and_leaned() {
     }
     near("transom", row("transom").never_m2, 0.3, 1e-6);
     near("deck", row("deck and its ends").never_m2, 0.0, 1e-9);
+}
+
+/// Two boxes 4 × 0.4 × 0.5 m, 1 m apart, at a draught of 0.25 m: each has a transom of its
+/// own, and there is none between them.
+#[test]
+fn a_twin_hull_has_two_transoms_in_the_map() {
+    let mut hulls = solids::cuboid(Vec3::new(-2.0, -0.9, 0.0), Vec3::new(2.0, -0.5, 0.5));
+    hulls.append(&solids::cuboid(
+        Vec3::new(-2.0, 0.5, 0.0),
+        Vec3::new(2.0, 0.9, 0.5),
+    ));
+    let boat = boat_of(&hulls, 800.0, [0.0, 0.0, 0.2], "");
+    let result = drill([("twin", &boat)]).expect("it floats");
+    let transoms = &result.drawing.transoms;
+    assert_eq!(transoms.len(), 2);
+    for (points, ends) in transoms.iter().zip([[-0.9, -0.5], [0.5, 0.9]]) {
+        let [first, last] = [points.first(), points.last()].map(|p| p.expect("points").at_m);
+        assert!((first - ends[0]).abs() < 1e-4, "{first}");
+        assert!((last - ends[1]).abs() < 1e-4, "{last}");
+        for p in points {
+            let heights = [p.low_m, p.water_m, p.never_m, p.high_m];
+            for (height, told) in heights.into_iter().zip([0.0, 0.25, 0.30, 0.5]) {
+                assert!((height - told).abs() < WITHIN_M, "{p:?}");
+            }
+        }
+    }
+}
+
+/// The same with a deck on both, flush with their sides, that is a solid of its own: the
+/// side is the hull under it.
+#[test]
+fn a_deck_as_broad_as_the_hulls_does_not_stand_for_their_sides() {
+    let (low, high) = (Vec3::new(-2.0, -0.9, 0.0), Vec3::new(2.0, -0.5, 0.5));
+    let mut hulls = solids::cuboid(low, high);
+    let shift = Vec3::new(0.0, 1.4, 0.0);
+    hulls.append(&solids::cuboid(low + shift, high + shift));
+    let deck = [Vec3::new(-1.2, -0.9, 0.5), Vec3::new(1.2, 0.9, 0.6)];
+    hulls.append(&solids::cuboid(deck[0], deck[1]));
+    let boat = boat_of(&hulls, 800.0, [0.0, 0.0, 0.2], "");
+    let result = drill([("twin", &boat)]).expect("it floats");
+    assert!(result.stations.len() > 10);
+    for station in &result.stations {
+        for side in [&station.port, &station.starboard] {
+            let side = side.as_ref().expect("a side");
+            let never = side.never_below.expect("a border").over_base_m;
+            assert!(
+                (never - 0.30).abs() < WITHIN_M,
+                "{never} at {}",
+                station.x_m
+            );
+        }
+    }
+}
+
+/// 26.6° of deadrise out to 0.5 m, then in again to 0.2 m at 0.5 m height; at a draught of
+/// 0.15 m it carries 4 · 2 · 0.15² m³. The water meets the skin of the transom 2 · 0.15 m
+/// from the middle plane, the border 50 mm over it 2 · 0.20 m, on either side.
+#[test]
+fn a_transom_ends_and_its_borders_meet_the_skin_alike_on_both_sides() {
+    let outline = [
+        [0.0, 0.0],
+        [0.5, 0.25],
+        [0.2, 0.5],
+        [-0.2, 0.5],
+        [-0.5, 0.25],
+    ];
+    let hull = solids::prism_along_x(&outline, -2.0, 2.0);
+    let boat = boat_of(&hull, 180.0, [0.0, 0.0, 0.2], "");
+    let result = drill([("tumblehome", &boat)]).expect("it floats");
+    let [points] = &result.drawing.transoms[..] else {
+        panic!("{} transoms", result.drawing.transoms.len());
+    };
+    let reach = |is_there: &dyn Fn(&BorderPoint) -> bool, sign: f64| {
+        let there = points.iter().filter(|p| is_there(p));
+        there
+            .map(|p| sign * p.at_m)
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    for sign in [-1.0, 1.0] {
+        for (told, got) in [
+            (0.5, reach(&|_| true, sign)),
+            (0.3, reach(&|p| p.water_m > p.low_m, sign)),
+            (0.4, reach(&|p| p.never_m > p.low_m, sign)),
+        ] {
+            assert!((got - told).abs() < 2e-4, "{got} for {told} at {sign}");
+        }
+    }
+    for p in points {
+        let out = p.at_m.abs();
+        let high = 0.5 - (out - 0.2).max(0.0) / 1.2;
+        assert!((p.low_m - out / 2.0).abs() < 1e-9, "{p:?}");
+        assert!((p.high_m - high).abs() < 1e-9, "{p:?}");
+    }
 }
 
 /// 15° of deadrise up to the chines, then straight sides, 0.25 m deep, with a well of

@@ -15,12 +15,13 @@ use html::Page;
 use super::cautions::{cautions, when};
 use super::craft_svg::{craft_side_svg, craft_svg, sign};
 use super::doubts::doubts;
+use super::drill_svg::drill_in_two;
 use super::film_svg::moments_in_words;
 use super::say::Say;
 use super::svg::escaped;
 use super::words::Words;
 use super::{
-    Part, Present, Sheet, compare_svg, curves_svg, dive_svg, drill_svg, film_strip_svg, load_svg,
+    Part, Present, Sheet, compare_svg, curves_svg, dive_svg, film_strip_svg, load_svg,
     righting_svg, rose_svg, tape_svg,
 };
 use crate::quantity::{UnitSystem, capitalised};
@@ -374,11 +375,17 @@ fn margins(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 fn holes(page: &mut Page, result: &ReportResult, units: UnitSystem) {
     if let Some(drill) = &result.drill {
-        let caption = "Height above the water: never, only if sealed, free";
+        let [sides, rest] = drill_in_two(drill, units);
         page.study(
             HOLES,
             &drill.summary(units),
-            &[(&drill_svg(drill, units), caption)],
+            &[
+                (
+                    &sides,
+                    "Height above the water: never, only if sealed, free",
+                ),
+                (&rest, "The same of the transom, and the openings by number"),
+            ],
             &drill.sheet(units),
         );
     } else {

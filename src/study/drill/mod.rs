@@ -16,12 +16,14 @@ use crate::mesh::{Section, Slicer};
 use crate::numerics::Vec3;
 
 mod areas;
+mod transom;
 
 use areas::{Group, areas, group};
 
-/// Stations along the borders of the drawing, and planes across the transom.
+/// Stations along the borders of the drawing.
 const BORDER_STATIONS: u32 = 121;
-const TRANSOM_PLANES: u32 = 41;
+/// The outermost planes of a drawing lie so far within its ends, share of its length.
+const AT_THE_END: f64 = 1e-4;
 /// Corners of two cases' hulls may differ by this, m: rounding.
 const SAME_HULL_M: f64 = 1e-6;
 
@@ -215,8 +217,9 @@ pub struct DrillDrawing {
     pub sides: SideDrawing,
     /// Port, then starboard: along x.
     pub borders: [Vec<BorderPoint>; 2],
-    /// Across the transom from port to starboard; empty where there is none.
-    pub transom: Vec<BorderPoint>,
+    /// Each transom by itself, that of either hull of a twin: along y; empty where there
+    /// is none.
+    pub transoms: Vec<Vec<BorderPoint>>,
 }
 
 /// Heights at one place of a view: z of the skin's lowest and highest point, and
@@ -508,35 +511,21 @@ fn border_point(at_m: f64, path: &[Vec3], limits: &Limits) -> Option<BorderPoint
 }
 
 fn drawing(boat: &Boat, slicer: &Slicer<'_>, limits: &Limits) -> DrillDrawing {
-    let surface = &boat.envelope.surface;
-    let (lo, hi) = surface.bounds().unwrap_or_default();
-    let even = |count: u32, axis: usize| {
-        (0..count).map(move |number| {
-            let share = f64::from(number) / f64::from(count - 1);
-            lo[axis] + (hi[axis] - lo[axis]) * share.clamp(1e-4, 1.0 - 1e-4)
-        })
-    };
+    let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
     let mut drawing = DrillDrawing {
         sides: SideDrawing::of(boat, slicer, None),
+        transoms: transom::transoms(boat, slicer, limits),
         ..DrillDrawing::default()
     };
-    for x in even(BORDER_STATIONS, 0) {
+    for number in 0..BORDER_STATIONS {
+        let share = f64::from(number) / f64::from(BORDER_STATIONS - 1);
+        let x = lo.x + (hi.x - lo.x) * share.clamp(AT_THE_END, 1.0 - AT_THE_END);
         let cut = slicer.section(0, x);
         for (which, side) in Side::BOTH.into_iter().enumerate() {
             let path = side_path(boat, &cut, side);
             let point = path.and_then(|path| border_point(x, &path.points, limits));
             drawing.borders[which].extend(point);
         }
-    }
-    for y in even(TRANSOM_PLANES, 1) {
-        let cut = slicer.section(1, y);
-        let aft = cut.runs().filter(|(_, face)| {
-            let face = *face as usize;
-            face < boat.skin_faces && matches!(group(boat, face), Group::Transom)
-        });
-        let mut points: Vec<Vec3> = aft.flat_map(|(ends, _)| ends).collect();
-        points.sort_by(|a, b| a.z.total_cmp(&b.z));
-        drawing.transom.extend(border_point(y, &points, limits));
     }
     drawing
 }
