@@ -25,6 +25,10 @@ fn units_and_digits() {
         (0.012, Volume, "12.0 L", "3.17 US gal"),
         (0.2, Volume, "200.0 L", "52.8 US gal"),
         (0.00025, Volume, "250 mL", "0.07 US gal"),
+        (3.3e-5, Volume, "33 mL", "1.1 US fl oz"),
+        (3e-6, Volume, "3 mL", "0.10 US fl oz"),
+        (7430.8, Mass, "7431 kg", "16382 lb"),
+        (6.238, Volume, "6.238 m³", "220.3 ft³"),
         (1.0, Volume, "1.000 m³", "35.31 ft³"),
         (1.6, Area, "1.600 m²", "17.22 ft²"),
         (0.001, Area, "10.0 cm²", "1.55 in²"),
@@ -85,8 +89,8 @@ fn huge_numbers_stay_short() {
 #[test]
 fn no_volume_has_an_exponent() {
     for (m3, metric, us) in [
-        (1e9, "1000000000.000 m³", "35314666721.49 ft³"),
-        (-2.5e11, "-250000000000.000 m³", "-8828666680372.15 ft³"),
+        (1e9, "1000000000.000 m³", "35314666721.5 ft³"),
+        (-2.5e11, "-250000000000.000 m³", "-8828666680372.1 ft³"),
     ] {
         assert_eq!(show(m3, Volume, Metric), metric);
         assert_eq!(show(m3, Volume, Us), us);
