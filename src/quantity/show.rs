@@ -39,7 +39,7 @@ const EXPONENT_FROM: f64 = 1e9;
 /// | weight per area | g/m² below 1 kg/m², then kg/m² to 0.01 | oz/yd² to 0.1 below 1 kg/m², then lb/ft² to 0.001 |
 /// | temperature | °C to 0.1 | °F to 0.1 |
 /// | force | N, three digits, at most 1 decimal | lbf likewise |
-/// | energy | J, three digits, at most 2 decimals | ft·lbf likewise |
+/// | energy | J, three digits, at most 1 decimal, 2 below 1 J | ft·lbf likewise |
 /// | speed | m/s to 0.01 | mph to 0.01 |
 /// | flow | L/min to 0.1 | US gal/min to 0.1 |
 /// | second moment | m⁴, four digits | ft⁴, four digits |
@@ -323,12 +323,11 @@ impl Form {
                 3,
                 1,
             ),
-            Dimension::Energy => Self::digits(
-                if us { units::FOOT_POUND } else { units::JOULE },
-                size,
-                3,
-                2,
-            ),
+            Dimension::Energy => {
+                let unit = if us { units::FOOT_POUND } else { units::JOULE };
+                let below_one = prints_below(size / unit.factor, 1.0, 0.01);
+                Self::digits(unit, size, 3, if below_one { 2 } else { 1 })
+            }
             Dimension::SecondMoment => Self::digits(
                 if us { units::FOOT_4 } else { units::METRE_4 },
                 size,
