@@ -152,7 +152,7 @@ pub fn doubt_fill_under(option: &'static str, under_m: f64, longest_m: f64) -> O
 
 /// The unit that was probably meant where a value should lie in a range, as a
 /// question to put behind it.
-fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> String {
+fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> Piece {
     let units = match dimension {
         Dimension::Length => LENGTHS,
         Dimension::Volume => VOLUMES,
@@ -167,11 +167,14 @@ fn slip(dimension: Dimension, value: f64, (least, most): (f64, f64)) -> String {
         .map(|(unit, _)| *unit)
         .take(MOST_UNITS)
         .collect();
-    match meant.as_slice() {
+    // In other units than the figure's own the number must be told as it is written.
+    let number: f64 = format!("{value:.5e}").parse().unwrap_or(value);
+    let asked = |of: &str| match meant.as_slice() {
         [] => String::new(),
-        [one] => format!(": was {one} meant?"),
-        [one, other, ..] => format!(": was {one} or {other} meant?"),
-    }
+        [one] => format!(": was {of}{one} meant?"),
+        [one, other, ..] => format!(": was {of}{one} or {other} meant?"),
+    };
+    Piece::ByUnits(asked(""), asked(&format!("{number} ")))
 }
 
 fn shown(value: f64, dimension: Dimension) -> Piece {
@@ -201,7 +204,8 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
                     litres(volume_m3),
                     ", which with its mass makes ",
                     shown(density, Dimension::Density),
-                    format!("; nothing is that light or that heavy{meant}")
+                    "; nothing is that light or that heavy",
+                    meant
                 ]);
             }
         }

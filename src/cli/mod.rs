@@ -206,7 +206,7 @@ impl CommandError {
     fn of_named(path: &Path, boat: &Boat, error: NamedError) -> Self {
         match error {
             NamedError::Equilibrium(source) => Self::of_rest(path, boat, source),
-            NamedError::Name(source) => Self::Message(format!("{}: {source}", path.display())),
+            other => Self::Message(format!("{}: {other}", path.display())),
         }
     }
 }

@@ -5,8 +5,8 @@ use super::plot::{number, round_values};
 use super::say::{Bare, one_system};
 use super::svg::{Anchor, Marks, Svg, colour, extent};
 use super::yardsticks::{To, limits};
-use crate::quantity::{Dimension, Metric, UnitSystem, show, show_beside};
-use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceResult, Verdict};
+use crate::quantity::{Dimension, Metric, UnitSystem, show, show_beside, show_in};
+use crate::study::{Answer, HullFrame, LoadEnd, MarginsResult, PlaceCell, PlaceResult, Verdict};
 
 /// Size of a place in the drawing.
 const CELL: [f64; 2] = [66.0, 38.0];
@@ -18,8 +18,11 @@ const LEAST_WIDTH: f64 = 560.0;
 /// Shades from the least value to the most: dark text stays readable on both.
 const PALEST: f64 = 0.06;
 const DARKEST: f64 = 0.6;
+/// Share of a step by which places of one grid differ by rounding.
+const EVEN: f64 = 1e-6;
 
 /// One place of a map.
+#[derive(Clone, Copy)]
 struct Cell {
     at_m: [f64; 2],
     value: f64,
@@ -39,8 +42,9 @@ struct Map<'a> {
     cells: Vec<Cell>,
     outline_m: &'a [[f64; 2]],
     frame: HullFrame,
-    /// Places with a word under their number.
-    noted: Vec<([f64; 2], &'static str)>,
+    /// Places with a word under their number, which is their own and not that of the
+    /// middle of the cell that they lie in.
+    noted: Vec<(Cell, &'static str)>,
 }
 
 /// The extra mass that each place of the craft carries before an opening is awash,
@@ -65,17 +69,19 @@ pub fn load_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
         .collect();
     let most = cells.iter().max_by(|a, b| a.value.total_cmp(&b.value));
     let least = cells.iter().min_by(|a, b| a.value.total_cmp(&b.value));
+    let stands = load_stands(result, one_system(units)).unwrap_or_default();
     let noted = [(most, "most"), (least, "least")];
-    let noted = noted.map(|(cell, word)| cell.map(|cell| (cell.at_m, word)));
+    let noted = noted.map(|(cell, word)| cell.map(|cell| (*cell, word)));
+    let noted: Vec<(Cell, &str)> = noted.into_iter().flatten().collect();
     Map {
         id: "load-map",
         title: format!(
             "{}: extra mass until an opening is awash (*: until it turns over)",
             result.name
         ),
-        description: "the greatest extra mass at each place of the deck".to_owned(),
-        how: "from above, bow to the right, port up; the darker the more",
-        noted: noted.into_iter().flatten().collect(),
+        description: loads_in_words(&noted, &stands, units),
+        how: &format!("from above, bow to the right, port up; the darker the more; {stands}"),
+        noted,
         cells,
         outline_m: &result.outline_m,
         frame: result.frame,
@@ -83,32 +89,59 @@ pub fn load_svg(result: &Answer<MarginsResult>, units: UnitSystem) -> String {
     .drawn(units, &|kg| show(kg, Dimension::Mass, one_system(units)))
 }
 
+/// At what height the extra mass of [`load_svg`] stands; `None` without a place.
+pub(super) fn load_stands(result: &MarginsResult, units: UnitSystem) -> Option<String> {
+    let [.., z_m] = result.load.first()?.at_m;
+    let height = show(z_m, Dimension::Length, units);
+    Some(format!("the load's weight is at z {height} everywhere"))
+}
+
+/// The most and least of a load map and where they stand, in a sentence.
+fn loads_in_words(noted: &[(Cell, &str)], stands: &str, units: UnitSystem) -> String {
+    let one = one_system(units);
+    let told = noted.iter().map(|(cell, word)| {
+        let [x, y] = cell.at_m.map(|m| show_in(m, Metric::Metre, 2, one));
+        let mass = show(cell.value, Dimension::Mass, one);
+        let over = if cell.mark.is_empty() {
+            ""
+        } else {
+            ", then it turns over"
+        };
+        format!("{word} {mass} at x {x}, y {y}{over}")
+    });
+    let told: Vec<String> = told.collect();
+    let told = if told.is_empty() {
+        "no place has a number".to_owned()
+    } else {
+        told.join("; ")
+    };
+    format!("The greatest extra mass at each place of the deck: {told}; {stands}.")
+}
+
 /// The lowest sill with the item in each place.
 #[must_use]
 pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
-    let cells: Vec<Cell> = result
-        .cells
-        .iter()
-        .filter_map(|cell| {
-            Some(Cell {
-                at_m: [cell.at_m[0], cell.at_m[1]],
-                value: cell.lowest_sill_m?,
-                sign: sign(Some(cell.verdict)),
-                mark: "",
-                fails: cell.verdict == Verdict::Fail,
-            })
+    let cell = |place: &PlaceCell| {
+        Some(Cell {
+            at_m: [place.at_m[0], place.at_m[1]],
+            value: place.lowest_sill_m?,
+            sign: sign(Some(place.verdict)),
+            mark: "",
+            fails: place.verdict == Verdict::Fail,
         })
-        .collect();
-    let flat = |at: [f64; 3]| [at[0], at[1]];
-    let mut noted = vec![(flat(result.now.at_m), "now")];
+    };
+    let cells: Vec<Cell> = result.cells.iter().filter_map(cell).collect();
+    let mut noted = vec![(cell(&result.now), "now")];
     if let Some(best) = result.best.as_ref().filter(|_| result.worth_moving) {
         let word = if best.fails.is_empty() {
             "best"
         } else {
             "nearest"
         };
-        noted.push((flat(best.at_m), word));
+        noted.push((cell(best), word));
     }
+    let noted = noted.into_iter();
+    let noted = noted.filter_map(|(cell, word)| Some((cell?, word)));
     let sills = limits(&result.yardsticks, To::Sill);
     Map {
         id: "place-map",
@@ -118,7 +151,7 @@ pub fn place_svg(result: &Answer<PlaceResult>, units: UnitSystem) -> String {
         cells,
         outline_m: &result.outline_m,
         frame: result.frame,
-        noted,
+        noted: noted.collect(),
     }
     .drawn(units, &|height| {
         show_beside(height, &sills, Dimension::Length, one_system(units))
@@ -199,12 +232,21 @@ impl Map<'_> {
         let values = self.cells.iter().map(|cell| cell.value);
         let least = values.clone().fold(f64::INFINITY, f64::min);
         let most = values.fold(f64::NEG_INFINITY, f64::max);
+        // What is shown of each cell: what is noted in it, or the cell's own.
+        let lies_in = |noted: &Cell, cell: &Cell| {
+            (0..2).all(|k| (noted.at_m[k] - cell.at_m[k]).abs() <= (0.5 + EVEN) * axes[k].step)
+        };
+        let noted_in = |cell: &Cell| -> Vec<(Cell, &str)> {
+            let noted = self.noted.iter().filter(|(noted, _)| lies_in(noted, cell));
+            noted.copied().collect()
+        };
         for cell in &self.cells {
             let [x, y] = place(cell.at_m);
             let corner = [x - CELL[0] / 2.0, y - CELL[1] / 2.0];
-            let share = (cell.value - least) / (most - least).max(f64::MIN_POSITIVE);
-            let shade = PALEST + (DARKEST - PALEST) * share;
-            if cell.fails {
+            let shown = noted_in(cell).first().map_or(*cell, |(noted, _)| *noted);
+            let share = (shown.value - least) / (most - least).max(f64::MIN_POSITIVE);
+            let shade = PALEST + (DARKEST - PALEST) * share.clamp(0.0, 1.0);
+            if shown.fails {
                 svg.rectangle(corner, CELL, "none", Some(("url(#map-fails)", 1.0)));
             }
             svg.rectangle(corner, CELL, "white", Some((colour::MAIN, shade)));
@@ -214,35 +256,46 @@ impl Map<'_> {
             let closed: Vec<[f64; 2]> = outline.iter().chain(outline.first()).copied().collect();
             svg.polyline(&closed, colour::INK, 1.6, None);
         }
-        // The cell that each noted place lies in.
-        let noted: Vec<([f64; 2], &str)> = self
-            .noted
-            .iter()
-            .filter_map(|(at, word)| {
-                let off = |cell: &&Cell| {
-                    let [x, y] = [0, 1].map(|k| (cell.at_m[k] - at[k]) / axes[k].step);
-                    x.hypot(y)
-                };
-                let cell = self.cells.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
-                (off(&cell) < 1.0).then_some((cell.at_m, *word))
-            })
-            .collect();
         for cell in &self.cells {
             let [x, y] = place(cell.at_m);
-            let words = noted.iter().filter(|(at, _)| *at == cell.at_m);
-            let words: Vec<&str> = words.map(|(_, word)| *word).collect();
-            let lift = if words.is_empty() { 4.0 } else { -2.0 };
-            let label = format!("{} {}{}", cell.sign, say(cell.value), cell.mark);
-            svg.text_over([x, y + lift], 11.0, Anchor::Middle, label.trim());
-            if !words.is_empty() {
+            let label = |cell: &Cell| format!("{} {}{}", cell.sign, say(cell.value), cell.mark);
+            let noted = noted_in(cell);
+            if !noted.is_empty() {
                 let corner = [x - CELL[0] / 2.0 + 1.0, y - CELL[1] / 2.0 + 1.0];
-                svg.rectangle(corner, CELL.map(|v| v - 2.0), colour::INK, None)
-                    .text_over([x, y + 13.0], 12.0, Anchor::Middle, &words.join(", "));
+                svg.rectangle(corner, CELL.map(|v| v - 2.0), colour::INK, None);
+            }
+            let mut write = |down: f64, height: f64, words: &str| {
+                svg.text_over([x, y + down], height, Anchor::Middle, words.trim());
+            };
+            match noted.as_slice() {
+                [] => write(4.0, 11.0, &label(cell)),
+                [(noted, word)] => {
+                    write(-2.0, 11.0, &label(noted));
+                    write(13.0, 12.0, word);
+                }
+                several => {
+                    for (line, (noted, word)) in several.iter().enumerate() {
+                        let down = -4.0 + 14.0 * line as f64;
+                        write(down, 9.0, &format!("{word} {}", label(noted).trim()));
+                    }
+                }
             }
         }
         self.axes(&mut svg, Bare::of(Metric::Metre, units), low, &place);
         if self.cells.is_empty() {
             svg.text([14.0, TOP], 14.0, Anchor::Start, "No place has a number.");
+        }
+        for (noted, word) in &self.noted {
+            if !self.cells.iter().any(|cell| lies_in(noted, cell)) {
+                let [x, y] = noted
+                    .at_m
+                    .map(|m| show_in(m, Metric::Metre, 2, one_system(units)));
+                svg.foot_note(&format!(
+                    "{word} lies off the numbered places, at x {x}, y {y}: {} {}",
+                    noted.sign,
+                    say(noted.value)
+                ));
+            }
         }
         svg.foot_note(&self.frame.in_words(units));
         svg.finish()

@@ -9,6 +9,17 @@ pub(super) fn doubts(all: &[Doubt], units: UnitSystem) -> Vec<String> {
     ranked(all).into_iter().map(in_words).collect()
 }
 
+/// What the doubts are about, in words.
+pub(super) fn doubted(all: &[Doubt]) -> &'static str {
+    let of_file = |doubt: &Doubt| matches!(doubt.kind, DoubtKind::Part | DoubtKind::Place);
+    let some_of_file = all.iter().any(of_file);
+    match (some_of_file, all.iter().all(of_file)) {
+        (true, true) => "what the boat file says",
+        (true, false) => "the mesh and what the boat file says",
+        (false, _) => "the mesh",
+    }
+}
+
 fn ranked(doubts: &[Doubt]) -> Vec<&Doubt> {
     let mut all: Vec<&Doubt> = doubts.iter().collect();
     let off_m = |doubt: &Doubt| doubt.sill_m.unwrap_or(0.0);

@@ -17,8 +17,6 @@ const OVER: f64 = 18.0;
 const UNDER: f64 = 52.0;
 /// From here on times are in minutes, s.
 const IN_MINUTES_S: f64 = 600.0;
-/// Water of less than this is told in tenths of a litre, m³.
-const TENTHS_UNDER_M3: f64 = 0.01;
 /// Corners nearer than this to the last are left out.
 const NEAR: f64 = 1.5;
 const NUMBERS: [&str; 7] = ["no", "one", "two", "three", "four", "five", "six"];
@@ -104,12 +102,6 @@ pub fn film_strip_svg(
         svg.text([x + 30.0, y], 12.0, Anchor::Start, words);
     }
     let times = times(frames);
-    // A small craft's water in tenths.
-    let most_m3 = frames
-        .iter()
-        .map(|frame| frame.water_m3)
-        .fold(0.0, f64::max);
-    let decimals = usize::from(most_m3 < TENTHS_UNDER_M3);
     for (number, (frame, time)) in frames.iter().zip(times).enumerate() {
         // The last one in the middle where it has a row to itself.
         let is_alone = number % 2 == 0 && number + 1 == frames.len();
@@ -132,7 +124,7 @@ pub fn film_strip_svg(
         }
         let caption = format!(
             "{time}: {} inside, heel {}, pitch {}",
-            Say(one_system(units)).litres(frame.water_m3, decimals),
+            Say(one_system(units)).water(frame.water_m3),
             heel_to_side(frame.heel_deg, "", &[]),
             pitch_in_words(frame.pitch_deg)
         );

@@ -2,6 +2,7 @@
 use std::iter::once;
 
 use super::cell::{angle, angle_beside, cells, fixed, length, length_beside, mass, point};
+use super::deck_map::load_stands;
 use super::say::Say;
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
@@ -213,6 +214,9 @@ fn load(sheet: &mut Sheet, result: &MarginsResult) {
             "Load: the greatest extra mass at each place before a sill is awash (port at left)",
         )
         .grid(&header, rows);
+    if let Some(stands) = load_stands(result, sheet.units) {
+        sheet.notes(&[stands]);
+    }
     if result
         .load
         .iter()

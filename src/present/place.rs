@@ -34,6 +34,7 @@ impl Present for Answer<PlaceResult> {
         if let Some(level) = &self.level {
             let what = match () {
                 () if !level.on_the_boat => "would level it, but lies off the boat",
+                () if !level.in_the_hull => "would level it, but lies outside the hull",
                 () if !level.fits => "would level it, but does not fit there",
                 () => "levels the craft",
             };
@@ -47,9 +48,11 @@ impl Present for Answer<PlaceResult> {
             height(a).total_cmp(&height(b))
         });
         let rows = cells.iter().map(|cell| row("", cell));
-        sheet
-            .grid(&header(), rows)
-            .notes(&yardsticks(&self.yardsticks, units));
+        sheet.grid(&header(), rows);
+        if self.outside_the_hull > 0 {
+            sheet.notes(&["places over the boat but outside the hull at this height are left out"]);
+        }
+        sheet.notes(&yardsticks(&self.yardsticks, units));
         sheet.wary_of(self)
     }
 }

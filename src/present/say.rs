@@ -5,6 +5,12 @@ use crate::quantity::{
 };
 use crate::study::Limits;
 
+/// Water of less than these is told in millilitres, in tenths of one, and in tenths of a
+/// litre, m³ (ours).
+const IN_ML_UNDER_M3: f64 = 1e-4;
+const TENTHS_OF_ML_UNDER_M3: f64 = 1e-5;
+const TENTHS_OF_L_UNDER_M3: f64 = 1e-2;
+
 /// Says quantities, given in base units, in one system of units.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Say(pub(super) UnitSystem);
@@ -59,6 +65,19 @@ impl Say {
     /// Litres.
     pub(super) fn litres(self, m3: f64, decimals: usize) -> String {
         show_in(m3, Metric::Litre, decimals, self.0)
+    }
+
+    /// Water taken in, of a model as of a boat: under a tenth of a litre in millilitres, under
+    /// ten litres to a tenth.
+    pub(super) fn water(self, m3: f64) -> String {
+        match m3 {
+            m3 if m3 <= 0.0 => self.litres(m3, 0),
+            m3 if m3 < IN_ML_UNDER_M3 => {
+                let decimals = usize::from(m3 < TENTHS_OF_ML_UNDER_M3);
+                self.of(m3, Metric::Millilitre, decimals)
+            }
+            m3 => self.litres(m3, usize::from(m3 < TENTHS_OF_L_UNDER_M3)),
+        }
     }
 
     /// Joules.

@@ -18,12 +18,16 @@ pub enum Piece {
     Shown(f64, Dimension),
     /// A place in the boat, m.
     Place([f64; 3]),
+    /// Words that go with metric amounts, and with those of other units.
+    ByUnits(String, String),
 }
 
 impl Piece {
     fn in_units(&self, units: UnitSystem) -> String {
         match self {
             Self::Words(words) => words.clone(),
+            Self::ByUnits(metric, _) if units == UnitSystem::Metric => metric.clone(),
+            Self::ByUnits(_, other) => other.clone(),
             Self::Amount(value, metric, decimals) => {
                 show_within(&[*value], "", *metric, *decimals, units)
             }

@@ -31,15 +31,15 @@ const EXPONENT_FROM: f64 = 1e9;
 /// | dimension | metric | US |
 /// |---|---|---|
 /// | length | mm below 1 m (0.1 mm below 10 mm), then m to 1 mm | in below 36 in (0.01 in below 1 in, then 0.1 in), then ft to 0.01 ft |
-/// | mass | g below 1 kg (0.1 g below 10 g), then kg to 0.1 kg | oz below 1 lb, then lb, both to 0.1 |
-/// | volume | mL below 1 L, L to 0.1 L, m³ to 1 L from 1 m³ | US gal to 0.01 below 10, then 0.1; ft³ to 0.01 from 1 m³ |
+/// | mass | g below 1 kg (0.1 g below 10 g), then kg to 0.1 kg, to 1 kg from 1000 | oz below 1 lb, then lb, both to 0.1; to 1 lb from 1000 |
+/// | volume | mL below 1 L, L to 0.1 L, m³ to 1 L from 1 m³ | US fl oz to 0.1 below 0.1 L (0.01 below 1); US gal to 0.01 below 10, then 0.1; ft³ from 1 m³, to 0.01, to 0.1 from 100 |
 /// | area | cm² to 0.1 below 0.01 m², then m² to 0.001 | in² to 0.01 below 0.1 ft², then ft² to 0.01 |
 /// | density | kg/m³ to 0.1 | lb/ft³ to 0.01 |
 /// | pressure | kPa to 0.01 below 0.1 bar, then bar | psi; both three digits, at most 2 decimals |
 /// | weight per area | g/m² below 1 kg/m², then kg/m² to 0.01 | oz/yd² to 0.1 below 1 kg/m², then lb/ft² to 0.001 |
 /// | temperature | °C to 0.1 | °F to 0.1 |
 /// | force | N, three digits, at most 1 decimal | lbf likewise |
-/// | energy | J, three digits, at most 2 decimals | ft·lbf likewise |
+/// | energy | J, three digits, at most 1 decimal, 2 below 1 J | ft·lbf likewise |
 /// | speed | m/s to 0.01 | mph to 0.01 |
 /// | flow | L/min to 0.1 | US gal/min to 0.1 |
 /// | second moment | m⁴, four digits | ft⁴, four digits |
@@ -96,6 +96,8 @@ pub enum Metric {
     Kilogram,
     /// L.
     Litre,
+    /// mL.
+    Millilitre,
     /// m².
     SquareMetre,
     /// J.
@@ -120,6 +122,7 @@ impl Metric {
             Self::Metre => units::FOOT,
             Self::Kilogram => units::POUND,
             Self::Litre => units::US_GALLON,
+            Self::Millilitre => units::US_FLUID_OUNCE,
             Self::SquareMetre => units::SQUARE_FOOT,
             Self::Joule | Self::NewtonMetre => units::FOOT_POUND,
             Self::Newton => units::POUND_FORCE,
@@ -136,6 +139,7 @@ impl Metric {
             Self::Metre => (units::METRE, 1.0),
             Self::Kilogram => (units::KILOGRAM, 1.0),
             Self::Litre => (units::LITRE, 1e3),
+            Self::Millilitre => (units::MILLILITRE, 1e6),
             Self::SquareMetre => (units::SQUARE_METRE, 1.0),
             Self::Joule => (units::JOULE, 1.0),
             Self::NewtonMetre => (units::NEWTON_METRE, 1.0),
@@ -319,12 +323,11 @@ impl Form {
                 3,
                 1,
             ),
-            Dimension::Energy => Self::digits(
-                if us { units::FOOT_POUND } else { units::JOULE },
-                size,
-                3,
-                2,
-            ),
+            Dimension::Energy => {
+                let unit = if us { units::FOOT_POUND } else { units::JOULE };
+                let below_one = prints_below(size / unit.factor, 1.0, 0.01);
+                Self::digits(unit, size, 3, if below_one { 2 } else { 1 })
+            }
             Dimension::SecondMoment => Self::digits(
                 if us { units::FOOT_4 } else { units::METRE_4 },
                 size,
@@ -468,7 +471,7 @@ fn mass(size: f64, us: bool) -> Form {
         return if pounds != 0.0 && prints_below(pounds, 1.0, 0.1 / 16.0) {
             Form::fixed(units::OUNCE, 1)
         } else {
-            Form::fixed(units::POUND, 1)
+            Form::fixed(units::POUND, usize::from(prints_below(pounds, 1e3, 0.1)))
         };
     }
     let grams = size / units::GRAM.factor;
@@ -479,7 +482,7 @@ fn mass(size: f64, us: bool) -> Form {
     } else if prints_below(grams, 1000.0, 1.0) {
         Form::fixed(units::GRAM, 0)
     } else {
-        Form::fixed(units::KILOGRAM, 1)
+        Form::fixed(units::KILOGRAM, usize::from(prints_below(size, 1e3, 0.1)))
     }
 }
 
@@ -488,8 +491,22 @@ fn volume(size: f64, us: bool) -> Form {
     let below_a_cubic_metre = prints_below(litres, 1000.0, 0.1);
     if us {
         let gallons = size / units::US_GALLON.factor;
-        return if !below_a_cubic_metre {
-            Form::fixed(units::CUBIC_FOOT, 2)
+        let ounces = size / units::US_FLUID_OUNCE.factor;
+        return if litres != 0.0 && prints_below(litres, 0.1, 1e-3) {
+            let decimals = if prints_below(ounces, 1.0, 0.01) {
+                2
+            } else {
+                1
+            };
+            Form::fixed(units::US_FLUID_OUNCE, decimals)
+        } else if !below_a_cubic_metre {
+            let cubic_feet = size / units::CUBIC_FOOT.factor;
+            let decimals = if prints_below(cubic_feet, 100.0, 0.01) {
+                2
+            } else {
+                1
+            };
+            Form::fixed(units::CUBIC_FOOT, decimals)
         } else if prints_below(gallons, 10.0, 0.01) {
             Form::fixed(units::US_GALLON, 2)
         } else {

@@ -3,7 +3,7 @@
 //! The factors rest on these international definitions, all exact:
 //! - inch 25.4 mm, pound 0.453 592 37 kg: International Yard and Pound
 //!   Agreement, 1959; NIST SP 811 (2008), appendix B.
-//! - US gallon 231 in³ = 3.785 411 784 L: NIST SP 811, appendix B.
+//! - US gallon 231 in³ = 3.785 411 784 L, fluid ounce 1/128 of it: NIST SP 811, appendix B.
 //! - imperial gallon 4.546 09 L: UK Weights and Measures Act 1985, schedule 1.
 //! - standard gravity 9.806 65 m/s²: 3rd CGPM, 1901.
 //! - standard atmosphere 101 325 Pa: 10th CGPM, 1954.
@@ -129,6 +129,13 @@ pub(super) const US_GALLON: Unit = unit(
     &["USgal", "USgallon", "USgallons", "galUS"],
     Volume,
     US_GALLON_M3,
+);
+
+pub(super) const US_FLUID_OUNCE: Unit = unit(
+    "US fl oz",
+    &["USfloz", "USfluidounce", "USfluidounces"],
+    Volume,
+    US_GALLON_M3 / 128.0,
 );
 
 pub(super) const KG_PER_M3: Unit = unit("kg/m³", &["kg/m3"], Density, 1.0);
@@ -263,6 +270,7 @@ const UNITS: &[Unit] = &[
     ),
     CUBIC_FOOT,
     US_GALLON,
+    US_FLUID_OUNCE,
     unit(
         "imp gal",
         &[

@@ -23,6 +23,7 @@ mod margins;
 mod mesh_case;
 mod off_centre;
 mod parts;
+mod place;
 mod plain_errors;
 mod plausible;
 mod remedies;

@@ -94,7 +94,7 @@ fn rims(boat: &Loaded<'_>, off_m: f64, looked: &mut Looked) {
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let meant = farthest.filter(|_| far).map_or(String::new(), |(_, axis)| {
             let room = (low[axis] - COAMING_M, high[axis] + COAMING_M);
-            slip(Dimension::Length, point[axis].value, room)
+            slip(Dimension::Length, point[axis].value, room).to_string()
         });
         let [x, y, z] = point.map(|q| shown(q.value, Dimension::Length));
         let what = format!(
@@ -238,5 +238,6 @@ fn meant_on(at: &Vec3, wall: &Surface) -> String {
             at[axis],
             (low[axis] - TAPE_M, high[axis] + TAPE_M),
         )
+        .to_string()
     })
 }

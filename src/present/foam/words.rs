@@ -107,7 +107,7 @@ fn other_rim(swamped: &Swamped, asked: &[f64], say: Say) -> String {
     }
 }
 
-/// Where the faces of the foam stand: "forward of x = 2.3104 m".
+/// Where the faces of the foam stand: "forward of x = 2.310 m".
 pub(in crate::present) fn bounds(place: &FoamPlace, units: UnitSystem) -> String {
     bounds_of(&place.faces, units)
 }
@@ -119,7 +119,7 @@ pub(in crate::present) fn bounds_of(faces: &[FoamFace], units: UnitSystem) -> St
     faces.join(" and ")
 }
 
-/// "forward of x = 2.3104 m".
+/// "forward of x = 2.310 m".
 fn face_in_words(face: &FoamFace, say: Say) -> String {
     let [x, y, z] = face.normal;
     let (side, axis, sign) = if x > 0.5 {
@@ -135,7 +135,7 @@ fn face_in_words(face: &FoamFace, say: Say) -> String {
     } else {
         ("below", 'z', -1.0)
     };
-    format!("{side} {axis} = {}", say.m(sign * face.offset_m, 4))
+    format!("{side} {axis} = {}", say.m(sign * face.offset_m, 3))
 }
 
 /// What a rule is about.

@@ -52,7 +52,7 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         }
     });
     let best = if result.best.is_none() && result.cells.is_empty() {
-        "; its box fits nowhere else in the hull at this height".to_owned()
+        "; it has no other place in the hull at this height".to_owned()
     } else {
         best
     };
@@ -66,6 +66,9 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
             if port < 0.0 { "starboard" } else { "port" },
             match () {
                 () if !level.on_the_boat => ", which is off the boat: move something else as well",
+                () if !level.in_the_hull => {
+                    ", which is outside the hull at this height: move something else as well"
+                }
                 () if !level.fits => ", where its box does not fit: move something else as well",
                 () => "",
             }

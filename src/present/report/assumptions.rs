@@ -39,7 +39,14 @@ fn in_words(assumption: &Assumption, result: &ReportResult, units: UnitSystem) -
                 format!(
                     " {} all over would be ± {} of what it carries.",
                     say.mm(error_m),
-                    say.kg(mass_kg, 0)
+                    say.kg(
+                        mass_kg,
+                        match mass_kg {
+                            kg if kg < 1.0 => 2,
+                            kg if kg < 10.0 => 1,
+                            _ => 0,
+                        }
+                    )
                 )
             });
             format!("The mesh is taken as the hull: no error of the scan is stated.{would_be}")

@@ -1,6 +1,7 @@
 //! One page for the helper at the water's edge: what to see before anyone gets
 //! in, what not to do, what to do when it fills.
 use super::super::craft_svg::{craft_side_svg, numbers, sign};
+use super::super::doubts::doubted;
 use super::super::float::sill_height;
 use super::super::margins::{lean_in_words, limits as margins_limits};
 use super::super::say::Say;
@@ -62,7 +63,8 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
         page.paragraph(
             "warn",
             &format!(
-                "Doubts about the mesh ({doubts}) may make these numbers wrong: see the report."
+                "Doubts about {} ({doubts}) may make these numbers wrong: see the report.",
+                doubted(&result.doubts)
             ),
         );
     }
@@ -127,7 +129,7 @@ fn before_anyone_gets_in(page: &mut Page) {
             "Life jacket worn. Nobody strapped in. A second person with a clear way out.",
             "Ballast fixed against sliding, and it can be let go. Battery box aired after charging, then closed.",
             "Covers on, bungs in. Inside dry. Everything on the list aboard, in its place.",
-            "Afloat empty, then loaded: heights at the openings as in the table, within a finger's breadth. If not: out, and measure again.",
+            "Afloat empty, then loaded: heights at the openings as in the table, within a finger's breadth, or half the lowest of them where that is less. If not: out, and measure again.",
         ],
     );
 }

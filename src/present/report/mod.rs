@@ -14,7 +14,7 @@ use html::Page;
 
 use super::cautions::{cautions, when};
 use super::craft_svg::{craft_side_svg, craft_svg, sign};
-use super::doubts::doubts;
+use super::doubts::{doubted, doubts};
 use super::drill_svg::drill_in_two;
 use super::film_svg::moments_in_words;
 use super::say::Say;
@@ -176,8 +176,9 @@ fn head(page: &mut Page, result: &Answer<ReportResult>, units: UnitSystem) -> St
     if count > 0 {
         let _ = writeln!(
             head,
-            "<p class=\"warn\"><strong>{count} doubt{} about the mesh</strong> may make these numbers wrong: see <a href=\"#granted\">what this takes for granted</a>.</p>",
-            if count == 1 { "" } else { "s" }
+            "<p class=\"warn\"><strong>{count} doubt{} about {}</strong> may make these numbers wrong: see <a href=\"#granted\">what this takes for granted</a>.</p>",
+            if count == 1 { "" } else { "s" },
+            doubted(&result.doubts)
         );
     }
     head.push_str("</header>\n");
@@ -500,7 +501,7 @@ fn taken_for_granted(page: &mut Page, result: &Answer<ReportResult>, units: Unit
     page.section("granted", "What this takes for granted");
     page.list("notes", &assumptions(result, units));
     if !result.doubts.is_empty() {
-        page.heading("Doubts about the mesh");
+        page.heading(&format!("Doubts about {}", doubted(&result.doubts)));
         page.list("notes", &doubts(&result.doubts, units));
     }
     page.heading("Cautions");

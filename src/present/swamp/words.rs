@@ -1,14 +1,12 @@
 //! What happens, in a few sentences.
 use super::super::say::Say;
 use super::super::yardsticks::{To, limits};
-use crate::quantity::{Metric, UnitSystem};
+use crate::quantity::UnitSystem;
 use crate::study::{EndsLying, Start, SwampAir, SwampBunged, SwampEnd, SwampResult, Yardstick};
 
 /// What sinks sooner is not told to the second, s: water then outruns the craft's own way
 /// down, which is not followed (ours).
 const AT_ONCE_S: f64 = 10.0;
-/// Less water than this is told to a tenth of a litre, m³.
-const SMALL_M3: f64 = 5e-3;
 
 /// "6 hours", "1.3 hours", "40 min".
 fn in_words(time_s: f64) -> String {
@@ -41,7 +39,7 @@ pub(super) fn summary(result: &SwampResult, units: UnitSystem) -> String {
     let foam = if missing > 0.0 {
         format!(
             " Full of water with all aboard it does NOT stay up: it lacks {} of solid or sealed volume.",
-            say.some(missing, Metric::Litre, 0)
+            say.water(missing)
         )
     } else {
         String::new()
@@ -68,8 +66,7 @@ fn pushed(result: &SwampResult, say: Say) -> Option<String> {
 fn end_with_air_lost(result: &SwampResult, say: Say) -> String {
     let lines = result.time_line.iter();
     let taken_m3 = lines.map(|line| line.water_m3).fold(0.0, f64::max);
-    let decimals = usize::from(taken_m3 > 0.0 && taken_m3 < SMALL_M3);
-    let taken = say.litres(taken_m3, decimals);
+    let taken = say.water(taken_m3);
     let lies = lies_in_words(result.ends_lying, &result.yardsticks, say);
     match result.end_air_lost {
         SwampEnd::Recovers if taken_m3 < 1e-3 && result.opening.is_none() => {
@@ -129,12 +126,12 @@ fn no_return(result: &SwampResult, say: Say) -> String {
         return String::new();
     };
     let loose = match result.standing_m3 {
-        stands if stands > 0.0 => format!("on top of the {} already", say.litres(stands, 0)),
+        stands if stands > 0.0 => format!("on top of the {} already", say.water(stands)),
         _ => "loose".to_owned(),
     };
     format!(
         " {} {loose} inside bring the lowest sill to the water; past that it fills by itself.",
-        say.litres(m3, 0)
+        say.water(m3)
     )
 }
 
@@ -181,7 +178,7 @@ fn with_air(
     let rooms: Vec<String> = air
         .air_kept
         .iter()
-        .map(|air| format!("{} in {}", say.litres(air.air_m3, 0), air.compartment))
+        .map(|air| format!("{} in {}", say.water(air.air_m3), air.compartment))
         .collect();
     let rooms = rooms.join(", ");
     let lies = match (air.floats, air.heel_deg, air.pitch_deg) {

@@ -10,7 +10,7 @@ use super::shared::attitude::comes_first_of_least;
 use super::shared::cautions::{Doing, with_usual};
 use super::shared::deck::Deck;
 use super::shared::hydrostatics::coordinates;
-use super::shared::named::{NamedError, mass_named};
+use super::shared::named::{NamedError, item_named};
 use super::shared::picture::outline_from_above;
 use super::shared::yardstick::{MOST_HEEL_DEG, Yardstick};
 use crate::boat::{Boat, Bulkheads, HullFrame, MassEntry, OutsideFinder, Verdict};
@@ -20,6 +20,9 @@ use crate::equilibrium::{
 };
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
 use crate::progress::Stage;
+use bounds::Bounds;
+
+mod bounds;
 
 /// Most steps to the place that levels the craft: one does, but where what the item
 /// displaces outside moves with it.
@@ -70,10 +73,13 @@ pub struct PlaceResult {
     pub level: Option<LevelPlace>,
     /// Distance between places along x and y, m.
     pub cell_m: [f64; 2],
-    /// All places of the grid that lie on the boat and where it floats; of an item whose
+    /// All places of the grid that lie within the hull's skin, or no further outside than
+    /// the item is as the file has it, and where the craft floats; of an item whose
     /// `size` the file gives and which now stands in the hull, only those where its box
     /// fits within the hull and no bulkhead goes through it.
     pub cells: Vec<PlaceCell>,
+    /// How many places of the grid lie over the boat but outside the hull at this height.
+    pub outside_the_hull: usize,
     /// The limits that the verdicts were taken against.
     #[serde(skip)]
     pub yardsticks: Vec<Yardstick>,
@@ -121,6 +127,9 @@ pub struct LevelPlace {
     pub shift_m: [f64; 2],
     /// Whether that is over the boat.
     pub on_the_boat: bool,
+    /// Whether that is within the hull's skin, or no further outside than the item is as
+    /// the file has it.
+    pub in_the_hull: bool,
     /// Whether the item's box fits within the hull there, clear of its bulkheads.
     pub fits: bool,
     /// The craft with it there.
@@ -142,8 +151,8 @@ pub struct LevelPlace {
 /// ```
 ///
 /// # Errors
-/// [`NamedError::Name`] where there is no such item, [`NamedError::Equilibrium`]
-/// where the boat sinks or no rest is found.
+/// [`NamedError::Name`] where there is no such item, [`NamedError::PartOfTheHull`] where
+/// it is a part, [`NamedError::Equilibrium`] where the boat sinks or no rest is found.
 pub fn place<'b>(
     boat: impl Into<Afloat<'b>>,
     item: &str,
@@ -158,10 +167,11 @@ fn place_afloat(
     options: &PlaceOptions,
 ) -> Result<Answer<PlaceResult>, NamedError> {
     let boat = afloat.boat();
-    let number = mass_named(boat, item)?;
+    let number = item_named(boat, item)?;
     let entry = &boat.masses[number];
     let rest = afloat.rest()?;
     let deck = Deck::of(boat);
+    let z = options.z_m.unwrap_or(entry.centre_m.z);
     let trial = Trial {
         boat,
         without: without_outside(afloat, number),
@@ -171,27 +181,38 @@ fn place_afloat(
         entry: number,
         thing: entry,
         finder: OutsideFinder::of(boat),
+        bounds: Bounds::of(boat, entry, z),
         corners: corners_within(boat, entry),
         bulkheads: Bulkheads::of(&boat.compartments),
     };
-    let z = options.z_m.unwrap_or(entry.centre_m.z);
     let size = deck.high - deck.low;
     let [along, across] = options.grid.map(|count| count.max(1));
     let cell_m = [size.x / f64::from(along), size.y / f64::from(across)];
-    let spots: Vec<[u32; 2]> = (0..along)
+    let spots: Vec<Vec3> = (0..along)
         .flat_map(|i| (0..across).map(move |j| [i, j]))
+        .map(|[i, j]| {
+            let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
+            let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
+            Vec3::new(x, y, z)
+        })
         .collect();
-    let stage = Stage::begin(afloat.watch(), "trying each place", spots.len());
-    let cells: Vec<PlaceCell> = spots
+    let over: Vec<Vec3> = spots
         .into_par_iter()
-        .filter_map(|[i, j]| {
+        .filter(|at| deck.top_m(at.x, at.y).is_some())
+        .collect();
+    let within: Vec<Vec3> = over
+        .par_iter()
+        .copied()
+        .filter(|at| trial.in_the_hull(at))
+        .collect();
+    let outside_the_hull = over.len() - within.len();
+    let stage = Stage::begin(afloat.watch(), "trying each place", within.len());
+    let cells: Vec<PlaceCell> = within
+        .into_par_iter()
+        .filter_map(|at| {
             if let Err(stopped) = stage.next() {
                 return Some(Err(stopped.into()));
             }
-            let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
-            let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
-            deck.top_m(x, y)?;
-            let at = Vec3::new(x, y, z);
             if !trial.fits(&at) {
                 return None;
             }
@@ -201,7 +222,7 @@ fn place_afloat(
     let level = level_place(&trial, &deck, z)?;
     let level_cell = level
         .as_ref()
-        .filter(|level| level.on_the_boat && level.fits)
+        .filter(|level| level.on_the_boat && level.in_the_hull && level.fits)
         .map(|level| &level.cell);
     let best = best_of(cells.iter().chain(level_cell), &entry.centre_m).cloned();
     let now = trial.at_rest(afloat.craft(), rest, &entry.centre_m)?;
@@ -215,6 +236,7 @@ fn place_afloat(
         level,
         cell_m,
         cells,
+        outside_the_hull,
         yardsticks: yardsticks(boat),
         frame: boat.frame,
         outline_m: outline_from_above(boat),
@@ -258,6 +280,7 @@ struct Trial<'a> {
     entry: usize,
     thing: &'a MassEntry,
     finder: OutsideFinder,
+    bounds: Bounds<'a>,
     /// Corners of its box, from its centre, that must stay within the hull, m.
     corners: Vec<Vec3>,
     bulkheads: Bulkheads<'a>,
@@ -313,11 +336,20 @@ impl Trial<'_> {
         craft
     }
 
+    /// Its middle with its centre of gravity at a place, m.
+    fn middle_m(&self, to: &Vec3) -> Vec3 {
+        to + self.thing.volume_centre_m() - self.thing.centre_m
+    }
+
+    fn in_the_hull(&self, to: &Vec3) -> bool {
+        self.bounds.hold(&self.middle_m(to))
+    }
+
     /// Whether the item's box fits within the hull, clear of its bulkheads, with its
     /// centre at a place.
     fn fits(&self, to: &Vec3) -> bool {
         let envelope = &self.boat.envelope;
-        let middle = to + self.thing.volume_centre_m() - self.thing.centre_m;
+        let middle = self.middle_m(to);
         let is_clear = |size: &Vec3| self.bulkheads.through(&middle, size).is_none();
         self.thing.under_water.size_m.as_ref().is_none_or(is_clear)
             && self
@@ -433,6 +465,7 @@ fn level_place(
             return Ok(Some(LevelPlace {
                 shift_m: [to.x - from.x, to.y - from.y],
                 on_the_boat: deck.top_m(to.x, to.y).is_some(),
+                in_the_hull: trial.in_the_hull(&to),
                 fits: trial.fits(&to),
                 cell,
             }));

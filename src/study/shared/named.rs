@@ -25,6 +25,11 @@ pub enum NamedError {
     /// There is no such item or opening.
     #[error(transparent)]
     Name(#[from] NoSuchName),
+    /// What is asked about stays where the boat file shapes it.
+    #[error(
+        "\"{0}\" is a part of the hull: its shape would stay behind, so `place` cannot move it; change its `[[part]]` in the boat file and float that, or name an [[item]]"
+    )]
+    PartOfTheHull(String),
 }
 
 fn listed(known: &[String]) -> String {
@@ -46,6 +51,24 @@ pub(in crate::study) fn mass_named(boat: &Boat, name: &str) -> Result<usize, NoS
             name: name.to_owned(),
             known: boat.aboard().map(|entry| entry.name.clone()).collect(),
         })
+}
+
+/// The number of an item in the boat's list of masses.
+pub(in crate::study) fn item_named(boat: &Boat, name: &str) -> Result<usize, NamedError> {
+    let is_item = |entry: &MassEntry| entry.kind == MassKind::Item;
+    let is_it = |entry: &MassEntry| is_item(entry) && entry.name == name;
+    if let Some(number) = boat.masses.iter().position(is_it) {
+        return Ok(number);
+    }
+    if boat.parts.iter().any(|part| part.name == name) || mass_named(boat, name).is_ok() {
+        return Err(NamedError::PartOfTheHull(name.to_owned()));
+    }
+    let items = boat.masses.iter().filter(|entry| is_item(entry));
+    Err(NamedError::Name(NoSuchName {
+        kind: "item",
+        name: name.to_owned(),
+        known: items.map(|entry| entry.name.clone()).collect(),
+    }))
 }
 
 /// Names of everyone aboard.
