@@ -207,7 +207,8 @@ fn whoever_goes_overboard_takes_their_own_volume_along() {
 fn a_thing_moved_out_of_the_hull_displaces_there() {
     let hull = decked_hull();
     let size = [0.2, 0.2, 0.1];
-    let outside = hull.boat_with(&item(10.0, [1.9, 0.0, -0.1], size));
+    // Under the run of the keel, where that is highest: amidships it is nearer to the skin.
+    let outside = hull.boat_with(&item(10.0, [0.7, 0.0, -0.1], size));
     let options = PlaceOptions {
         grid: [3, 1],
         z_m: Some(-0.1),

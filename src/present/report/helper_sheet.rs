@@ -201,7 +201,7 @@ fn openings(page: &mut Page, result: &ReportResult, units: UnitSystem) {
 
 /// As much of a name as one line of the sheet has room for; the report has the whole.
 fn short(name: &str) -> String {
-    const LETTERS: usize = 34;
+    const LETTERS: usize = 44;
     if name.chars().count() <= LETTERS {
         return name.to_owned();
     }
