@@ -126,6 +126,20 @@ fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: 
     for (number, stretches) in (1..).zip(&drawing.flat) {
         draw_flat(svg, number, stretches, &place);
     }
+    for (points, looks) in &drawing.loops {
+        let _ = writeln!(
+            svg,
+            "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2.5\" stroke-linejoin=\"round\"{}/>",
+            on_paper(points, &place),
+            colour(*looks),
+            dash(*looks),
+        );
+    }
+    // Numbers over all lines, each with a white rim.
+    let _ = writeln!(
+        svg,
+        "<g text-anchor=\"middle\" font-weight=\"bold\" stroke=\"white\" stroke-width=\"3\" paint-order=\"stroke\">"
+    );
     let mut taken: Vec<[f64; 2]> = Vec::new();
     for (number, (points, looks)) in (1..=NUMBERED).zip(&drawing.loops) {
         let count = points.len().max(1) as f64;
@@ -142,20 +156,12 @@ fn draw_view(svg: &mut String, drawing: &Drawing, view: &View, scale: f64, top: 
         let [x, y] = at;
         let _ = writeln!(
             svg,
-            "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"bold\" fill=\"{}\" stroke=\"white\" stroke-width=\"3\" paint-order=\"stroke\">{number}</text>",
+            "<text x=\"{x:.1}\" y=\"{:.1}\" fill=\"{}\">{number}</text>",
             y + 5.0,
             text_colour(*looks),
         );
     }
-    for (points, looks) in &drawing.loops {
-        let _ = writeln!(
-            svg,
-            "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2.5\" stroke-linejoin=\"round\"{}/>",
-            on_paper(points, &place),
-            colour(*looks),
-            dash(*looks),
-        );
-    }
+    svg.push_str("</g>\n");
 }
 
 /// A flat part of an edge: a broad pale line with its number at its middle.

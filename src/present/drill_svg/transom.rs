@@ -43,8 +43,9 @@ pub(super) fn transom(svg: &mut Svg, result: &DrillResult, side: &FromSide, bare
             openings.push(seen(number, across, false, at(0.0, lo[2])[1], &openings));
         }
     }
-    drawn(svg, &openings);
+    // Numbers of openings over the lines to the heights.
     transom_heights(svg, result, &at, bare);
+    drawn(svg, &openings);
 }
 
 /// The classes by name to port of a transom, the heights of its borders to starboard: both
