@@ -67,6 +67,13 @@ pub struct Envelope {
     pub sources: Vec<FaceSource>,
 }
 
+/// An envelope into which a sheet has been laid up.
+pub(super) struct LaidUp {
+    pub(super) envelope: Envelope,
+    /// Area and first moment of the sheet, on one side.
+    pub(super) sheet: AreaMoment,
+}
+
 /// Area and its first moment of a set of faces.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct AreaMoment {
@@ -231,22 +238,32 @@ impl Envelope {
     /// what is left of a cap. Each edge once, as its two end points, m.
     #[must_use]
     pub fn rim_of(&self, source: FaceSource) -> Vec<[Vec3; 2]> {
-        let mut half_edges = HashSet::new();
-        for (face, from) in self.surface.faces.iter().zip(&self.sources) {
-            if *from == source {
-                let [a, b, c] = *face;
-                half_edges.extend([[a, b], [b, c], [c, a]]);
-            }
-        }
-        let mut rim: Vec<[u32; 2]> = half_edges
-            .iter()
-            .filter(|[a, b]| !half_edges.contains(&[*b, *a]))
-            .copied()
-            .collect();
-        rim.sort_unstable();
+        let rim = self.border_of(&self.numbers_of(source));
         rim.iter()
             .map(|edge| edge.map(|v| self.surface.vertices[v as usize]))
             .collect()
+    }
+
+    /// Numbers of the faces from one source.
+    pub(super) fn numbers_of(&self, source: FaceSource) -> Vec<usize> {
+        let numbers = 0..self.surface.faces.len();
+        numbers
+            .filter(|&face| self.sources[face] == source)
+            .collect()
+    }
+
+    /// Edges of some faces that no other of them runs back along, as these run, in the order
+    /// of their vertices.
+    pub(super) fn border_of(&self, faces: &[usize]) -> Vec<[u32; 2]> {
+        let mut half_edges = HashSet::new();
+        for &face in faces {
+            let [a, b, c] = self.surface.faces[face];
+            half_edges.extend([[a, b], [b, c], [c, a]]);
+        }
+        let is_border = |[a, b]: &[u32; 2]| !half_edges.contains(&[*b, *a]);
+        let mut border: Vec<[u32; 2]> = half_edges.iter().copied().filter(is_border).collect();
+        border.sort_unstable();
+        border
     }
 
     /// Joins a solid to the envelope or cuts it out, exactly; every face of

@@ -72,7 +72,7 @@ pub(super) fn usual_laminates(file: &BoatFile) -> impl Iterator<Item = Doubt> + 
         Doubt::new(
             DoubtKind::Place,
             format!(
-                "part \"{}\": nothing is said of its weight; it is taken as 3 layers of 200 g/m² cloth with as much resin, 1.2 kg/m²: give its `laminate`, or its `mass`",
+                "part \"{}\": its weight is not given; it is taken as 3 layers of 200 g/m² cloth with as much resin, 1.2 kg/m²: give its `laminate`, or its `mass`",
                 part.name
             ),
         )

@@ -50,6 +50,8 @@ pub(super) struct WithParts {
     pub(super) coamings: Vec<(String, u32)>,
     /// How many caps there are.
     caps: u32,
+    /// y of the hull's own middle, m.
+    middle_y_m: f64,
     /// Parts that were joined with the whole hull, for what is near them did not do.
     pub(super) whole_joins: usize,
     /// Volume of the envelope, m³.
@@ -86,11 +88,12 @@ struct Made {
 }
 
 /// Joins and cuts all parts of the file, in its order. The open tops of walls
-/// are counted as caps on from those of the hull's `open_edges`.
+/// are counted as caps on from those of the hull's `open_edges`; `middle_y_m` is where its own
+/// middle lies.
 pub(super) fn with_parts(
     file: &BoatFile,
     hull: Joinable,
-    open_edges: usize,
+    (open_edges, middle_y_m): (usize, f64),
     doubts: &mut Vec<Doubt>,
 ) -> Result<WithParts, BoatError> {
     let mut all = WithParts {
@@ -102,6 +105,7 @@ pub(super) fn with_parts(
         made: Vec::with_capacity(file.parts.len()),
         wall_tops: Vec::new(),
         coamings: Vec::new(),
+        middle_y_m,
     };
     for (index, part) in (0..).zip(&file.parts) {
         if let Shape::Wall(wall) = &part.shape

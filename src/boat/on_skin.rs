@@ -8,7 +8,7 @@ use nalgebra::Vector2;
 use super::envelope::{AreaMoment, Envelope};
 use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
-use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, triangulate_ring};
+use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids};
 use crate::numerics::Vec3;
 
 /// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
@@ -40,12 +40,12 @@ pub enum NotOnSkin {
     OffSkin(f64),
     /// The skin runs along the axis that it would be cut along.
     #[error(
-        "the skin at its `centre` runs nearly along that axis, which would cut a slot: leave `along` out, or name the axis that goes through the skin there"
+        "the skin at its `centre` runs nearly along that axis, so the cut would be a slot: leave `along` out, or name the axis that goes through the skin there"
     )]
     AlongTheSkin,
     /// The pattern goes round a bend.
     #[error(
-        "it bends round the hull, its edge turned more than 60° from its middle: move it or make it smaller"
+        "it bends round the hull, so that its edge faces more than 60° away from its middle: move it or make it smaller"
     )]
     RoundTheBend,
     /// The pattern runs over the edge of the skin.
@@ -62,9 +62,7 @@ pub(super) fn rim(
     runs: &FaceRuns,
     given: &OnSkin,
 ) -> Result<Vec<Vec3>, NotOnSkin> {
-    let outline = outline(&given.outlined);
-    let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
-    let patch = Patch::about(envelope, runs, &point_m(&given.centre), reach_m)?;
+    let (patch, outline, reach_m) = Patch::under(envelope, runs, given)?;
     if let Some(axis) = given.along {
         let (u, v) = [(1, 2), (0, 2), (0, 1)][axis];
         let [u, v] = [u, v].map(|axis| Vec3::ith(axis, 1.0));
@@ -103,9 +101,7 @@ pub(super) fn pocket(
     given: &OnSkin,
     depth_m: f64,
 ) -> Result<(Surface, Vec<Vec3>), NotOnSkin> {
-    let outline = outline(&given.outlined);
-    let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
-    let patch = Patch::about(envelope, runs, &point_m(&given.centre), reach_m)?;
+    let (patch, outline, reach_m) = Patch::under(envelope, runs, given)?;
     let rim = patch.drawn(&outline)?;
     // Out past all of the skin that it goes round, however that bulges.
     let highest = rim.iter().map(|p| patch.out.dot(&(p - patch.middle)));
@@ -115,7 +111,7 @@ pub(super) fn pocket(
         p + patch.out * (out_m - high_m)
     });
     let inner: Vec<Vec3> = rim.iter().map(|p| p - patch.out * depth_m).collect();
-    let solid = closed(&[&inner, &outer.collect::<Vec<Vec3>>()]);
+    let solid = solids::solid_through(&[&inner, &outer.collect::<Vec<Vec3>>()]);
     Ok((solid, inner))
 }
 
@@ -129,11 +125,10 @@ pub(super) fn lifted(
     runs: &FaceRuns,
     given: &Lifted,
 ) -> Result<(Surface, AreaMoment), NotOnSkin> {
-    let outline = outline(&given.panel.outlined);
+    let (patch, outline, _) = Patch::under(envelope, runs, &given.panel)?;
     let half = outline
         .iter()
         .fold(Vector2::zeros(), |most: Vector2<f64>, p| most.sup(p));
-    let patch = Patch::about(envelope, runs, &point_m(&given.panel.centre), half.norm())?;
     let rim = patch.drawn(&outline)?;
     let [u, v] = patch.axes();
     let (free, half_m) = match given.hinge {
@@ -155,45 +150,8 @@ pub(super) fn lifted(
     };
     let top: Vec<Vec3> = rim.iter().map(turned).collect();
     let sunk: Vec<Vec3> = rim.iter().map(|p| p - patch.out * INTO_M).collect();
-    let sheet = AreaMoment::of(&strip(&[&rim, &top]));
-    Ok((closed(&[&sunk, &rim, &top]), sheet))
-}
-
-/// The strip through rings of as many points, each over the one before.
-fn strip(rings: &[&[Vec3]]) -> Surface {
-    let count = rings.first().map_or(0, |ring| ring.len());
-    let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
-    let mut faces = Vec::with_capacity(2 * count * rings.len());
-    for ring in 1..rings.len() {
-        let (below, above) = ((ring - 1) * count, ring * count);
-        for k in 0..count {
-            let next = (k + 1) % count;
-            let [a, b, c, d] = [below + k, below + next, above + k, above + next].map(id);
-            faces.extend([[a, b, d], [a, d, c]]);
-        }
-    }
-    Surface {
-        vertices: rings.concat(),
-        faces,
-    }
-}
-
-/// The outward solid through rings, each over the one before, closed as the last one is.
-fn closed(rings: &[&[Vec3]]) -> Surface {
-    let mut solid = strip(rings);
-    let Some(top) = rings.last() else {
-        return solid;
-    };
-    let below = solid.vertices.len() - top.len();
-    let up = u32::try_from(below).unwrap_or(u32::MAX);
-    for [a, b, c] in triangulate_ring(top, |_, _| false).0 {
-        solid.faces.push([a, c, b]);
-        solid.faces.push([a, b, c].map(|v| v + up));
-    }
-    if solid.signed_volume_m3() < 0.0 {
-        solid.flip();
-    }
-    solid
+    let sheet = AreaMoment::of(&solids::strip_through(&[&rim, &top]));
+    Ok((solids::solid_through(&[&sunk, &rim, &top]), sheet))
 }
 
 /// The corners of a pattern round its middle, counter-clockwise, m.
@@ -257,6 +215,19 @@ struct Patch<'a> {
 }
 
 impl<'a> Patch<'a> {
+    /// The skin that a pattern lies on, with the pattern's corners and how far the farthest
+    /// lies from its middle, m.
+    fn under(
+        envelope: &'a Envelope,
+        runs: &FaceRuns,
+        given: &OnSkin,
+    ) -> Result<(Self, Vec<Vector2<f64>>, f64), NotOnSkin> {
+        let outline = outline(&given.outlined);
+        let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
+        let patch = Self::about(envelope, runs, &point_m(&given.centre), reach_m)?;
+        Ok((patch, outline, reach_m))
+    }
+
     fn about(
         envelope: &'a Envelope,
         runs: &FaceRuns,

@@ -61,7 +61,12 @@ impl Shaped {
         let hull = envelope_of(hull);
         let one = overlaps.then(|| as_one_skin(&hull, &mut doubts)).flatten();
         let hull = one.unwrap_or_else(|| Joinable::new(hull));
-        let mut with_parts = with_parts(file, hull, open_edges.len(), &mut doubts)?;
+        let mut with_parts = with_parts(
+            file,
+            hull,
+            (open_edges.len(), lie.frame.middle_y_m),
+            &mut doubts,
+        )?;
         let skin_faces = with_parts.envelope.put_caps_last();
         let surface = &with_parts.envelope.envelope().surface;
         let caps = skin_faces..surface.faces.len();

@@ -3,12 +3,12 @@ use std::collections::HashMap;
 
 use super::envelope::AreaMoment;
 use super::file::{Foot, Point, Wall, point_m};
-use crate::mesh::{Surface, solids};
-use crate::numerics::{Vec3, place_bits};
+use crate::mesh::{Surface, ring_area, solids};
+use crate::numerics::{Vec3, place_bits, ray_meets};
 
 mod raised;
 
-pub(super) use raised::{Raised, Rise, raised, standing_round};
+pub(super) use raised::{Rise, raised, standing_round};
 
 /// Longest mitre at a corner of a wall, in half thicknesses: past it the
 /// corner is cut off.
@@ -128,12 +128,7 @@ impl WallFoot {
 
 /// As [`WallFoot::levelness`]: the plane of a ring is that of its vector area.
 fn levelness_of(ring: &[Vec3]) -> f64 {
-    let next = ring.iter().cycle().skip(1);
-    let area: Vec3 = ring
-        .iter()
-        .zip(next)
-        .map(|(a, b)| (a - ring[0]).cross(&(b - ring[0])))
-        .sum();
+    let area = ring_area(ring);
     let norm = area.norm();
     if norm > 0.0 { area.z.abs() / norm } else { 1.0 }
 }
@@ -142,11 +137,9 @@ fn levelness_of(ring: &[Vec3]) -> f64 {
 /// an odd number of times.
 fn holds(ring: &[Vec3], point: &Vec3) -> bool {
     let next = ring.iter().cycle().skip(1);
-    let crossings = ring.iter().zip(next).filter(|(a, b)| {
-        (a.y > point.y) != (b.y > point.y)
-            && point.x < a.x + (b.x - a.x) * (point.y - a.y) / (b.y - a.y)
-    });
-    crossings.count() % 2 == 1
+    let sides = ring.iter().zip(next);
+    let met = sides.filter(|(a, b)| ray_meets(&point.xy(), &a.xy(), &b.xy()));
+    met.count() % 2 == 1
 }
 
 /// The foot of a wall on points, moved by `at`.
@@ -224,12 +217,8 @@ fn in_order(rim: &[Vec3]) -> Vec<Vec3> {
 
 /// The prism that stands on a ring of points; its first faces are the top's.
 fn standing_on(mut ring: Vec<Vec3>, height_m: f64) -> Surface {
-    let count = ring.len();
-    let double_area: f64 = (0..count)
-        .map(|i| ring[i].xy().perp(&ring[(i + 1) % count].xy()))
-        .sum();
     // As the prism wants it, so that its vertices keep this order.
-    if double_area < 0.0 {
+    if ring_area(&ring).z < 0.0 {
         ring.reverse();
     }
     let plan: Vec<[f64; 2]> = ring.iter().map(|p| [p.x, p.y]).collect();

@@ -16,7 +16,7 @@ const SWAP_ROUNDS: usize = 8;
 
 /// Area vector of a closed ring (Newell): half the sum of the cross products
 /// of neighbours, along the normal of the plane that fits best; m².
-pub(super) fn ring_area(points: &[Vec3]) -> Vec3 {
+pub(crate) fn ring_area(points: &[Vec3]) -> Vec3 {
     let n = points.len();
     let origin = points[0];
     (0..n)

@@ -47,7 +47,7 @@ mod weld;
 mod zip;
 
 pub use border::{border_loops, unmatched_edges};
-pub(crate) use cap::triangulate_ring;
+pub(crate) use cap::{ring_area, triangulate_ring};
 pub use change::change_between;
 pub use check::{
     Defect, DefectClass, DefectKind, Element, Examination, FLAT_HEIGHT_SHARE, Loop, SPECK_SHARE,

@@ -9,7 +9,7 @@ use super::loops::{Ring, trace};
 use super::runs::{FaceRuns, Reach};
 use super::surface::Surface;
 use super::weld::mixed;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, ray_meets};
 
 /// The curves along which the plane `x[axis] = at_m` cuts a surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,12 +100,8 @@ impl Section {
     pub fn holds(&self, point: &Vec3) -> bool {
         let p = self.flat(point);
         let runs = self.loops.iter().flat_map(SectionLoop::runs);
-        let beyond = runs.filter(|([a, b], _)| {
-            let (a, b) = (self.flat(a), self.flat(b));
-            let crosses = (a.y > p.y) != (b.y > p.y);
-            crosses && a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) > p.x
-        });
-        beyond.count() % 2 == 1
+        let met = runs.filter(|([a, b], _)| ray_meets(&p, &self.flat(a), &self.flat(b)));
+        met.count() % 2 == 1
     }
 
     /// Length of the curves over the faces that `counts` picks, m.

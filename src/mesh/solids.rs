@@ -113,6 +113,46 @@ pub fn prism_along_x(outline_yz: &[[f64; 2]], aft_m: f64, fore_m: f64) -> Surfac
     Surface { vertices, faces }
 }
 
+/// The strip through rings of equally many points, each from one ring up to the next: outward
+/// where the rings run counter-clockwise seen from the last.
+#[must_use]
+pub fn strip_through(rings: &[&[Vec3]]) -> Surface {
+    let count = rings.first().map_or(0, |ring| ring.len());
+    let mut faces = Vec::with_capacity(2 * count * rings.len());
+    for ring in 1..rings.len() {
+        let (below, above) = ((ring - 1) * count, ring * count);
+        for k in 0..count {
+            let next = (k + 1) % count;
+            let [a, b, c, d] = [below + k, below + next, above + k, above + next].map(id);
+            faces.extend([[a, b, d], [a, d, c]]);
+        }
+    }
+    Surface {
+        vertices: rings.concat(),
+        faces,
+    }
+}
+
+/// The outward solid through such rings, its first and last closed alike, as the last lies.
+/// Its last faces are those of the last ring: two fewer than that has points.
+#[must_use]
+pub fn solid_through(rings: &[&[Vec3]]) -> Surface {
+    let mut solid = strip_through(rings);
+    let Some(last) = rings.last() else {
+        return solid;
+    };
+    let (end, _) = triangulate_ring(last, |_, _| false);
+    let shift = id(solid.vertices.len() - last.len());
+    solid.faces.extend(end.iter().map(|&[a, b, c]| [a, c, b]));
+    solid
+        .faces
+        .extend(end.iter().map(|face| face.map(|v| v + shift)));
+    if solid.signed_volume_m3() < 0.0 {
+        solid.flip();
+    }
+    solid
+}
+
 /// Regular prism of `sides` sides inscribed in the cylinder about the line
 /// from `from` to `to`. Volume `½ n sin(2π/n) r² h`, which tends to `π r² h`.
 #[must_use]

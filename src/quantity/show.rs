@@ -326,7 +326,7 @@ impl Form {
             Dimension::Energy => {
                 let unit = if us { units::FOOT_POUND } else { units::JOULE };
                 let below_one = prints_below(size / unit.factor, 1.0, 0.01);
-                Self::digits(unit, size, 3, if below_one { 2 } else { 1 })
+                Self::digits(unit, size, 3, 1 + usize::from(below_one))
             }
             Dimension::SecondMoment => Self::digits(
                 if us { units::FOOT_4 } else { units::METRE_4 },
@@ -493,19 +493,11 @@ fn volume(size: f64, us: bool) -> Form {
         let gallons = size / units::US_GALLON.factor;
         let ounces = size / units::US_FLUID_OUNCE.factor;
         return if litres != 0.0 && prints_below(litres, 0.1, 1e-3) {
-            let decimals = if prints_below(ounces, 1.0, 0.01) {
-                2
-            } else {
-                1
-            };
+            let decimals = 1 + usize::from(prints_below(ounces, 1.0, 0.01));
             Form::fixed(units::US_FLUID_OUNCE, decimals)
         } else if !below_a_cubic_metre {
             let cubic_feet = size / units::CUBIC_FOOT.factor;
-            let decimals = if prints_below(cubic_feet, 100.0, 0.01) {
-                2
-            } else {
-                1
-            };
+            let decimals = 1 + usize::from(prints_below(cubic_feet, 100.0, 0.01));
             Form::fixed(units::CUBIC_FOOT, decimals)
         } else if prints_below(gallons, 10.0, 0.01) {
             Form::fixed(units::US_GALLON, 2)

@@ -1,9 +1,9 @@
 //! Parts made from the hull by few numbers: decks, bulkheads, sponsons, skegs. On the box
 //! they are held to closed forms, derived beside them.
 use awash::boat::{Boat, BoatError, PartAboard};
-use awash::mesh::solids;
 use awash::numerics::Vec3;
 
+use crate::support::box_from_stern;
 use crate::zoo::{ZooHull, decked_hull, lopsided_tender, open_tender, twin_hull};
 
 /// Length, breadth and depth of the open box, m.
@@ -13,19 +13,12 @@ const USUAL_KG_M2: f64 = 1.2;
 
 /// A box open at the top, its stern at x 0, its bottom at z 0.
 fn open_box() -> ZooHull {
-    let [l, b, d] = BOX;
-    let mut surface = solids::cuboid(Vec3::new(0.0, -b / 2.0, 0.0), Vec3::new(l, b / 2.0, d));
-    let vertices = surface.vertices.clone();
-    let is_top = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z > d / 2.0);
-    surface.faces.retain(|face| !is_top(face));
-    ZooHull {
-        name: "open box",
-        surface,
-        mass_kg: 200.0,
-        centre_m: Vec3::new(l / 2.0, 0.0, 0.1),
-        openings: vec![("top", Vec::new())],
-        more: String::new(),
-    }
+    let mut hull = box_from_stern();
+    let vertices = hull.surface.vertices.clone();
+    let is_top = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z > BOX[2] / 2.0);
+    hull.surface.faces.retain(|face| !is_top(face));
+    hull.openings = vec![("top", Vec::new())];
+    hull
 }
 
 fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
@@ -40,9 +33,7 @@ fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
 }
 
 fn refused(hull: &ZooHull, part: &str) -> String {
-    let folder = tempfile::tempdir().expect("a folder");
-    let file = hull.write(folder.path(), &format!("[[part]]\nname = \"it\"\n{part}\n"));
-    match Boat::load(&file) {
+    match hull.try_boat_with(&format!("[[part]]\nname = \"it\"\n{part}\n")) {
         Err(error @ BoatError::CannotBuild { .. }) => error.to_string(),
         Err(other) => panic!("{part}: {other}"),
         Ok(_) => panic!("{part}: built"),
@@ -228,6 +219,25 @@ fn a_skeg_under_a_box_has_its_length_times_depth_times_width() {
     near(lo.z, -0.1, "depth");
 }
 
+/// A hull that lies off the plane y = 0 has its skeg under its own middle: internal
+/// consistency with the same hull on that plane.
+#[test]
+fn a_skeg_stands_under_the_hulls_own_middle_wherever_that_lies() {
+    let skeg = "skeg = { aft = 0.4, forward = 1.9, depth = \"10 cm\", width = \"3 cm\" }";
+    for hull in [open_box(), open_tender(), decked_hull()] {
+        let (_, there) = made(&hull, skeg);
+        let (_, aside) = made(&hull.moved(|p| p + Vec3::y() * 0.7), skeg);
+        let [there, aside] = [there, aside].map(|it| {
+            let volume = it.change.signed_volume_m3();
+            (volume, it.mass.expect("laid up").centre_m)
+        });
+        // The middle is found by the sides, to a tenth of a millimetre.
+        assert!((aside.0 / there.0 - 1.0).abs() < 1e-4, "{}", hull.name);
+        let apart = aside.1 - there.1 - Vec3::y() * 0.7;
+        assert!(apart.norm() < 1e-3, "{}: {apart}", hull.name);
+    }
+}
+
 /// Derived in closed form: a wall that leans out makes a prismatoid, height over 6 times the
 /// areas below, above and four times half-way; its sheet is its four trapezia.
 #[test]
@@ -278,9 +288,7 @@ fn a_coaming_that_is_level_afloat_is_lowest_where_its_foot_stands_highest() {
 /// Derived in closed form: 256 corners on the circle, `n/2 sin(2π/n)` of its radius' square.
 #[test]
 fn a_coaming_round_a_hatch_cut_in_a_deck_has_the_rim_at_its_top() {
-    let mut hull = open_box();
-    hull.surface = solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4));
-    hull.openings.clear();
+    let hull = box_from_stern();
     let hatch =
         "[[opening]]\nname = \"hatch\"\ncircle = { centre = [1.2, 0.1, 0.4], diameter = 0.3 }\n";
     let wall = format!("role = \"add\"\nwall = {{ round = \"hatch\", height = 0.08 }}\n{hatch}");
@@ -300,13 +308,11 @@ fn a_coaming_round_a_hatch_cut_in_a_deck_has_the_rim_at_its_top() {
     assert!(opening.rim.iter().all(|p| (p.z - 0.48).abs() < 1e-9));
     // A hole in an upright side bears no wall.
     let side = hatch.replace("[1.2, 0.1, 0.4]", "[1.2, 0.4, 0.2]");
-    let folder = tempfile::tempdir().expect("a folder");
     let wall = format!(
         "[[part]]\nname = \"it\"\nrole = \"add\"\nwall = {{ round = \"hatch\", height = 0.08 }}\n{side}"
     );
-    let told = Boat::load(&hull.write(folder.path(), &wall))
-        .expect_err("no wall there")
-        .to_string();
+    let told = hull.try_boat_with(&wall).expect_err("no wall there");
+    let told = told.to_string();
     assert!(told.contains("faces up"), "{told}");
 }
 
@@ -341,12 +347,9 @@ fn a_filling_is_what_its_bounds_leave_of_the_inside_without_the_items() {
     // Moved, the item takes its room elsewhere: what is shared between boats knows.
     let nothing = "foam = { density = 32 }\nfilling = { aft = 2.5, forward = 2.6 }";
     assert!(refused(&open_box(), nothing).contains("nothing of the hull's inside"));
-    let folder = tempfile::tempdir().expect("a folder");
-    let bare = open_box().write(
-        folder.path(),
-        "[[part]]\nname = \"it\"\nfilling = { aft = 0, forward = 1 }\n",
-    );
-    let told = Boat::load(&bare).expect_err("foam of what?").to_string();
+    let bare = "[[part]]\nname = \"it\"\nfilling = { aft = 0, forward = 1 }\n";
+    let told = open_box().try_boat_with(bare).expect_err("foam of what?");
+    let told = told.to_string();
     assert!(told.contains("foam = { density"), "{told}");
 }
 
@@ -383,9 +386,7 @@ fn a_pocket_in_a_flat_side_is_its_area_times_its_depth() {
 /// strip from the cut up to the free edge, `2 l sin(½ angle)` high.
 #[test]
 fn a_lifted_panel_is_a_wedge_and_weighs_what_closes_its_gaps() {
-    let mut hull = open_box();
-    hull.surface = solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4));
-    hull.openings.clear();
+    let hull = box_from_stern();
     for (hinge, long, broad) in [
         ("aft", 0.6, 0.4),
         ("forward", 0.6, 0.4),
@@ -412,10 +413,8 @@ fn a_lifted_panel_is_a_wedge_and_weighs_what_closes_its_gaps() {
         }
     }
     let steep = "[[part]]\nname = \"it\"\nlifted = { centre = [1, 0, 0.4], length = 0.6, height = 0.4, hinge = \"aft\", height_up = 0.7 }\n";
-    let folder = tempfile::tempdir().expect("a folder");
-    let told = Boat::load(&hull.write(folder.path(), steep))
-        .expect_err("too high")
-        .to_string();
+    let told = hull.try_boat_with(steep).expect_err("too high");
+    let told = told.to_string();
     assert!(
         told.contains("as high as the panel is long, 600 mm"),
         "{told}"
@@ -567,9 +566,7 @@ fn a_flared_coaming_is_level_at_its_attitude_too() {
 /// its sheet four trapezia, however the hatch was cut.
 #[test]
 fn a_flared_coaming_round_a_square_hatch_stands_on_the_deck() {
-    let mut hull = open_box();
-    hull.surface = solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4));
-    hull.openings.clear();
+    let hull = box_from_stern();
     for hatch in [
         "box = { min = [0.8, -0.2, 0.3], max = [1.2, 0.2, 0.5] }",
         "rectangle = { centre = [1.0, 0.0, 0.4], length = 0.4, height = 0.4 }",

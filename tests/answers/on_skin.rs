@@ -2,10 +2,10 @@
 //! beside them.
 use std::f64::consts::PI;
 
-use awash::boat::{Boat, BoatError};
-use awash::mesh::solids;
-use awash::numerics::Vec3;
+use awash::boat::BoatError;
+use awash::numerics::{Vec3, least_and_most};
 
+use crate::support::box_from_stern;
 use crate::zoo::{ZooHull, decked_hull, open_tender, round_log};
 
 fn rim_of(hull: &ZooHull, opening: &str) -> Vec<Vec3> {
@@ -15,9 +15,8 @@ fn rim_of(hull: &ZooHull, opening: &str) -> Vec<Vec3> {
 }
 
 fn ends(rim: &[Vec3], axis: usize) -> [f64; 2] {
-    let along = rim.iter().map(|point| point[axis]);
-    let least = along.clone().fold(f64::INFINITY, f64::min);
-    [least, along.fold(f64::NEG_INFINITY, f64::max)]
+    let (least, most) = least_and_most(rim.iter().map(|point| point[axis]));
+    [least, most]
 }
 
 fn near(found: f64, wanted: f64, what: &str) {
@@ -27,23 +26,11 @@ fn near(found: f64, wanted: f64, what: &str) {
     );
 }
 
-/// A closed box 2 × 0.8 × 0.4 m, its stern at x 0.
-fn closed_box() -> ZooHull {
-    ZooHull {
-        name: "closed box",
-        surface: solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4)),
-        mass_kg: 200.0,
-        centre_m: Vec3::new(1.0, 0.0, 0.1),
-        openings: Vec::new(),
-        more: String::new(),
-    }
-}
-
 /// On a flat side a circle is one, wherever it is measured; the area of its 256 corners is
 /// `n/2 sin(2π/n)` of its radius' square.
 #[test]
 fn on_a_flat_side_a_circle_is_a_circle_and_a_rectangle_its_sides() {
-    let hull = closed_box();
+    let hull = box_from_stern();
     for along in ["", ", along = \"y\""] {
         let circle = format!("circle = {{ centre = [1.2, -0.4, 0.25], diameter = 0.2{along} }}");
         let rim = rim_of(&hull, &circle);
@@ -112,7 +99,7 @@ fn on_a_round_log_a_size_is_measured_round_it_or_across_it() {
 #[test]
 fn a_cut_along_an_axis_goes_through_one_skin_alone() {
     let rim = rim_of(
-        &closed_box(),
+        &box_from_stern(),
         "circle = { centre = [1, 0, 0.4], diameter = 0.6, along = \"z\" }",
     );
     assert!(
@@ -121,7 +108,7 @@ fn a_cut_along_an_axis_goes_through_one_skin_alone() {
         ends(&rim, 2)
     );
     let slot = "[[opening]]\nname = \"it\"\ncircle = { centre = [1.2, -0.4, 0.2], diameter = 0.1, along = \"z\" }\n";
-    let told = closed_box()
+    let told = box_from_stern()
         .try_boat_with(slot)
         .expect_err("a slot")
         .to_string();
@@ -185,12 +172,8 @@ fn what_does_not_lie_on_the_skin_is_refused() {
         ),
         ("circle = { centre = [1.2, -0.4, 0.25] }", "diameter"),
     ] {
-        let folder = tempfile::tempdir().expect("a folder");
-        let file = closed_box().write(
-            folder.path(),
-            &format!("[[opening]]\nname = \"it\"\n{opening}\n"),
-        );
-        let told = match Boat::load(&file) {
+        let opening = format!("[[opening]]\nname = \"it\"\n{opening}\n");
+        let told = match box_from_stern().try_boat_with(&opening) {
             Err(error @ (BoatError::NotOnSkin { .. } | BoatError::File(_))) => error.to_string(),
             Err(other) => panic!("{opening}: {other}"),
             Ok(_) => panic!("{opening}: read"),

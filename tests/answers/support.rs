@@ -26,6 +26,18 @@ pub(crate) fn text<'a>(value: &'a Value, key: &str) -> &'a str {
     found.unwrap_or_else(|| panic!("no text {key} in {value}"))
 }
 
+/// A closed box 2 × 0.8 × 0.4 m of 200 kg, its stern at x 0, its bottom at z 0.
+pub(crate) fn box_from_stern() -> ZooHull {
+    ZooHull {
+        name: "box from its stern",
+        surface: solids::cuboid(Vec3::new(0.0, -0.4, 0.0), Vec3::new(2.0, 0.4, 0.4)),
+        mass_kg: 200.0,
+        centre_m: Vec3::new(1.0, 0.0, 0.1),
+        openings: Vec::new(),
+        more: String::new(),
+    }
+}
+
 /// A closed box by its length, breadth and depth, its lowest face at z = 0, x and y from
 /// the middle.
 pub(crate) fn closed_box([l, b, d]: [f64; 3], mass_kg: f64, centre: [f64; 3]) -> ZooHull {

@@ -4,10 +4,10 @@ use std::f64::consts::TAU;
 
 use nalgebra::Vector2;
 
-use super::CannotBuild;
+use super::{CannotBuild, just_inside};
 use crate::boat::envelope::Envelope;
 use crate::boat::file::{Skeg, Sponson, SponsonSection, SponsonSides};
-use crate::mesh::{Section, Slicer, Surface};
+use crate::mesh::{Section, Slicer, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
@@ -17,10 +17,8 @@ const BAYS: usize = 64;
 const SIDES: u32 = 64;
 /// How far a part reaches into the hull, m: enough for a joint that no rounding parts. Ours.
 const INTO_M: f64 = 0.01;
-/// A part that ends within this of the hull's own end, m, is measured so much of the hull's
-/// length inside it, for on the end itself there is no section. Ours.
+/// A part that ends within this past the hull's own end, m, ends with the hull. Ours.
 const AT_END_M: f64 = 0.001;
-const INSIDE: f64 = 1e-6;
 
 /// The solid of a sponson, one piece a side, m.
 ///
@@ -103,13 +101,18 @@ fn sponson_ring(
         .collect())
 }
 
-/// The solid of a skeg, m.
+/// The solid of a skeg, m; `middle_y_m` is where the hull's own middle lies.
 ///
 /// # Errors
 /// [`CannotBuild::NoBottom`] where the hull has none over it.
-pub(in crate::boat) fn skeg(hull: &Envelope, given: &Skeg) -> Result<Surface, CannotBuild> {
+pub(in crate::boat) fn skeg(
+    hull: &Envelope,
+    given: &Skeg,
+    middle_y_m: f64,
+) -> Result<Surface, CannotBuild> {
     let slicer = Slicer::of(&hull.surface);
-    let (middle, half) = (given.off_middle.value, given.width.value / 2.0);
+    let middle = given.off_middle.map_or(middle_y_m, |y| y.value);
+    let half = given.width.value / 2.0;
     let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(hull, given.ends)
         .map(|(x_m, measured_m)| {
             let section = slicer.section(0, measured_m);
@@ -154,50 +157,18 @@ fn reach(
     reaches.max_by(f64::total_cmp)
 }
 
-/// Stations of a part, each with where the hull is measured for it: a little inside the
-/// hull's own end where the part ends with that.
+/// Stations of a part, each with where the hull is measured for it.
 fn stations(hull: &Envelope, ends: [Quantity; 2]) -> impl Iterator<Item = (f64, f64)> {
     let [aft, forward] = ends.map(|end| end.value);
-    let (lo, hi) = hull.surface.bounds().unwrap_or_default();
-    let inside_m = INSIDE * (hi.x - lo.x);
+    let measured_m = just_inside(hull, AT_END_M);
     (0..=BAYS).map(move |k| {
         let x_m = aft + (forward - aft) * k as f64 / BAYS as f64;
-        let near = x_m.clamp(lo.x + inside_m, hi.x - inside_m);
-        let measured_m = if (near - x_m).abs() <= AT_END_M {
-            near
-        } else {
-            x_m
-        };
-        (x_m, measured_m)
+        (x_m, measured_m(x_m))
     })
 }
 
-/// The closed solid through rings of equally many points, each in a plane across x, turned
-/// outward.
-fn lofted(rings: &[Vec<Vec3>]) -> Surface {
-    let count = rings.first().map_or(0, Vec::len);
-    let id =
-        |ring: usize, point: usize| u32::try_from(ring * count + point % count).unwrap_or(u32::MAX);
-    let mut faces = Vec::new();
-    for ring in 1..rings.len() {
-        for point in 0..count {
-            let [a, b] = [id(ring - 1, point), id(ring - 1, point + 1)];
-            let [c, d] = [id(ring, point), id(ring, point + 1)];
-            faces.extend([[a, d, b], [a, c, d]]);
-        }
-    }
-    // The sections are convex, but for a triangle whose foot lies in its own shade.
-    for point in 1..count - 1 {
-        faces.push([id(0, 0), id(0, point), id(0, point + 1)]);
-        let last = rings.len() - 1;
-        faces.push([id(last, 0), id(last, point + 1), id(last, point)]);
-    }
-    let mut solid = Surface {
-        vertices: rings.concat(),
-        faces,
-    };
-    if solid.signed_volume_m3() < 0.0 {
-        solid.flip();
-    }
-    solid
+/// The closed solid through sections of equally many points, all of them convex.
+fn lofted(sections: &[Vec<Vec3>]) -> Surface {
+    let rings: Vec<&[Vec3]> = sections.iter().map(Vec::as_slice).collect();
+    solids::solid_through(&rings)
 }

@@ -3,9 +3,9 @@
 use std::collections::{HashMap, HashSet};
 
 use super::{CannotBuild, across};
-use crate::boat::envelope::{AreaMoment, Envelope, FaceSource};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, LaidUp};
 use crate::boat::file::Deck;
-use crate::mesh::{Surface, pieces, triangulate_ring};
+use crate::mesh::{Surface, border_loops, pieces, ring_area, triangulate_ring};
 use crate::numerics::{Vec3, least_and_most};
 
 /// Lengths into which a deck is cut, and half as many breadths as it is cut into across. Under
@@ -21,15 +21,7 @@ const LONGER: f64 = 10.0;
 /// How far inside its end the bulkhead of a deck is measured, as a share of its length.
 const INSIDE: f64 = 1e-6;
 
-/// The envelope with a deck, and the sheet that it is, its bulkheads with it.
-pub(in crate::boat) struct Laid {
-    /// The envelope.
-    pub(in crate::boat) envelope: Envelope,
-    /// Area and first moment of the sheet.
-    pub(in crate::boat) sheet: AreaMoment,
-}
-
-/// Lays a deck of source `part` over what is left of a cap.
+/// Lays a deck of source `part` over what is left of a cap; its bulkheads belong to its sheet.
 ///
 /// # Errors
 /// [`CannotBuild`] where the opening's edge does not bear one.
@@ -38,7 +30,7 @@ pub(in crate::boat) fn laid(
     cap: FaceSource,
     deck: &Deck,
     part: FaceSource,
-) -> Result<Laid, CannotBuild> {
+) -> Result<LaidUp, CannotBuild> {
     let mut rim = Rim::of(before, cap, deck)?;
     let plan = Plan::of(&rim, deck)?;
     for station in 0..=BAYS {
@@ -65,7 +57,7 @@ pub(in crate::boat) fn laid(
             sheet = sheet.plus(&across(&envelope, x_m)?);
         }
     }
-    Ok(Laid { envelope, sheet })
+    Ok(LaidUp { envelope, sheet })
 }
 
 /// Where a deck lies along the boat.
@@ -79,9 +71,7 @@ struct Plan {
 
 impl Plan {
     fn of(rim: &Rim, deck: &Deck) -> Result<Self, CannotBuild> {
-        let x = |v: &u32| rim.place(*v).x;
-        let least = rim.ring.iter().map(x).fold(f64::INFINITY, f64::min);
-        let most = rim.ring.iter().map(x).fold(f64::NEG_INFINITY, f64::max);
+        let (least, most) = least_and_most(rim.ring.iter().map(|v| rim.place(*v).x));
         let near_m = AT_STATION * (most - least);
         let inside =
             |at_m: f64, end: &'static str| match at_m > least + near_m && at_m < most - near_m {
@@ -132,51 +122,37 @@ struct Sides {
 impl Rim {
     fn of(before: &Envelope, cap: FaceSource, deck: &Deck) -> Result<Self, CannotBuild> {
         let under = stretch_under(before, cap, deck);
-        let mut next: HashMap<u32, u32> = HashMap::new();
-        let mut half_edges = HashSet::new();
+        let mut cap = Surface {
+            vertices: before.surface.vertices.clone(),
+            faces: Vec::new(),
+        };
         let (mut faces, mut sources) = (Vec::new(), Vec::new());
         for (number, face) in before.surface.faces.iter().enumerate() {
             if under.contains(&number) {
-                let [a, b, c] = *face;
-                half_edges.extend([[a, b], [b, c], [c, a]]);
+                cap.faces.push(*face);
             } else {
                 faces.push(*face);
                 sources.push(before.sources[number]);
             }
         }
-        for [a, b] in &half_edges {
-            if !half_edges.contains(&[*b, *a]) {
-                next.insert(*a, *b);
-            }
-        }
-        let Some(first) = next.keys().min().copied() else {
-            return Err(CannotBuild::NoEdge(deck.over.clone()));
+        let mut loops = border_loops(&cap).unwrap_or_default();
+        let ring = match loops.len() {
+            0 => return Err(CannotBuild::NoEdge(deck.over.clone())),
+            1 => loops.remove(0),
+            several => return Err(CannotBuild::SeveralEdges(several)),
         };
-        let edges = next.len();
-        let mut ring = vec![first];
-        let mut at = next[&first];
-        while at != first && ring.len() <= edges {
-            ring.push(at);
-            let Some(onward) = next.get(&at) else { break };
-            at = *onward;
-        }
-        if ring.len() != edges {
-            return Err(CannotBuild::SeveralEdges(loops(&next)));
-        }
+        let onward = ring.iter().cycle().skip(1);
+        let sides: HashSet<[u32; 2]> = ring.iter().zip(onward).map(|(a, b)| [*b, *a]).collect();
         let mut beside = HashMap::new();
         for (number, [a, b, c]) in faces.iter().enumerate() {
-            for edge in [[*a, *b], [*b, *c], [*c, *a]] {
-                if next.get(&edge[1]) == Some(&edge[0]) {
-                    beside.insert(edge, number);
-                }
+            let edges = [[*a, *b], [*b, *c], [*c, *a]];
+            for edge in edges.into_iter().filter(|edge| sides.contains(edge)) {
+                beside.insert(edge, number);
             }
         }
         let rim = Self {
             envelope: Envelope {
-                surface: Surface {
-                    vertices: before.surface.vertices.clone(),
-                    faces,
-                },
+                surface: Surface { faces, ..cap },
                 sources,
             },
             ring,
@@ -184,13 +160,7 @@ impl Rim {
             open_ends: Vec::new(),
         };
         let plan: Vec<Vec3> = rim.ring.iter().map(|v| rim.place(*v)).collect();
-        let onward = plan.iter().cycle().skip(1);
-        let double: f64 = plan
-            .iter()
-            .zip(onward)
-            .map(|(a, b)| a.xy().perp(&b.xy()))
-            .sum();
-        if double <= 0.0 {
+        if ring_area(&plan).z <= 0.0 {
             return Err(CannotBuild::NotLevel);
         }
         Ok(rim)
@@ -509,8 +479,7 @@ impl Rim {
 /// The faces of a cap that a deck goes over: where decks before it have parted the opening, of
 /// the stretch in which its ends lie, if they lie in one alone.
 fn stretch_under(before: &Envelope, cap: FaceSource, deck: &Deck) -> HashSet<usize> {
-    let numbers = 0..before.surface.faces.len();
-    let all: Vec<usize> = numbers.filter(|&n| before.sources[n] == cap).collect();
+    let all = before.numbers_of(cap);
     let surface = before.piece(&all).surface;
     let mut stretches = pieces(&surface);
     stretches.retain(|stretch| {
@@ -524,17 +493,4 @@ fn stretch_under(before: &Envelope, cap: FaceSource, deck: &Deck) -> HashSet<usi
         [one] => one.iter().map(|&face| all[face]).collect(),
         _ => all.into_iter().collect(),
     }
-}
-
-/// How many loops these edges make.
-fn loops(next: &HashMap<u32, u32>) -> usize {
-    let mut left: std::collections::BTreeSet<u32> = next.keys().copied().collect();
-    let mut count = 0;
-    while let Some(mut at) = left.pop_first() {
-        count += 1;
-        while let Some(onward) = next.get(&at).filter(|onward| left.remove(onward)) {
-            at = *onward;
-        }
-    }
-    count
 }

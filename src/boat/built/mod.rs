@@ -5,7 +5,7 @@ mod deck;
 mod fill;
 
 pub(super) use along::{skeg, sponson};
-pub(super) use deck::{Laid, laid};
+pub(super) use deck::laid;
 pub(super) use fill::filling;
 
 use super::envelope::{AreaMoment, Envelope};
@@ -24,7 +24,7 @@ pub enum CannotBuild {
     NoEdge(String),
     /// Something passes through the opening.
     #[error(
-        "the opening has {0} edges: something passes through it, or a deck before this one has split it; put this part before what does so in the file, or a deck's bulkhead with it"
+        "the opening has {0} edges: something passes through it, or a deck before this one has split it. Put this part before that one in the file, or give an end that lies in the stretch that is meant"
     )]
     SeveralEdges(usize),
     /// The opening's edge does not lie round a level middle.
@@ -46,7 +46,7 @@ pub enum CannotBuild {
     },
     /// The edge runs back on itself.
     #[error(
-        "the edge of the opening runs back on itself at x {}, so that no line goes once from side to side there; end the deck before that, or lay it by points (`outline`)", length(*.0)
+        "the edge of the opening runs back on itself at x {}, so a deck cannot span it there: end the deck before that, or draw it by points (`outline`)", length(*.0)
     )]
     RunsBack(f64),
     /// A filling of nothing.
@@ -57,7 +57,7 @@ pub enum CannotBuild {
     NotOnSkin(#[from] NotOnSkin),
     /// A pocket that comes out again.
     #[error(
-        "its floor lies outside the hull at x {}, y {}, z {}: it goes through, or over the edge; make it less deep or smaller",
+        "its floor lies outside the hull at x {}, y {}, z {}: it breaks through the hull or runs over its edge; make it shallower or smaller",
         length(_0[0]), length(_0[1]), length(_0[2])
     )]
     Through([f64; 3]),
@@ -85,7 +85,7 @@ pub enum CannotBuild {
 }
 
 /// On the hull's very end there is no section: it is taken this share of its length inside.
-const END: f64 = 1e-6;
+const INSIDE: f64 = 1e-6;
 
 fn length(metres: f64) -> String {
     Quantity::exact(metres).show(Dimension::Length, UnitSystem::Metric)
@@ -96,14 +96,7 @@ fn length(metres: f64) -> String {
 /// # Errors
 /// [`CannotBuild::NoHull`] where there is none.
 pub(super) fn across(envelope: &Envelope, x_m: f64) -> Result<AreaMoment, CannotBuild> {
-    let (lo, hi) = envelope.surface.bounds().unwrap_or_default();
-    let inside_m = END * (hi.x - lo.x);
-    let near_m = x_m.clamp(lo.x + inside_m, hi.x - inside_m);
-    let measured_m = if (near_m - x_m).abs() <= inside_m {
-        near_m
-    } else {
-        x_m
-    };
+    let measured_m = just_inside(envelope, 0.0)(x_m);
     let section = Slicer::of(&envelope.surface).section(0, measured_m);
     let middle = section.centroid_m().ok_or(CannotBuild::NoHull(x_m))?;
     let area_m2 = section.area_m2();
@@ -111,4 +104,18 @@ pub(super) fn across(envelope: &Envelope, x_m: f64) -> Result<AreaMoment, Cannot
         area_m2,
         moment_m3: middle * area_m2,
     })
+}
+
+/// Where the hull is measured for a station: there, or a little inside the hull's own end where
+/// the station lies at that, or past it by no more than `within_m`.
+fn just_inside(hull: &Envelope, within_m: f64) -> impl Fn(f64) -> f64 + use<> {
+    let (lo, hi) = hull.surface.bounds().unwrap_or_default();
+    let inside_m = INSIDE * (hi.x - lo.x);
+    move |x_m| {
+        let near_m = x_m.clamp(lo.x + inside_m, hi.x - inside_m);
+        match (near_m - x_m).abs() <= inside_m.max(within_m) {
+            true => near_m,
+            false => x_m,
+        }
+    }
 }

@@ -116,8 +116,8 @@ pub struct Skeg {
     pub depth: Quantity,
     /// `width`: how thick it is, m.
     pub width: Quantity,
-    /// `off_middle`: y of its middle, m.
-    pub off_middle: Quantity,
+    /// `off_middle`: y of its middle, m; the hull's own unless given.
+    pub off_middle: Option<Quantity>,
 }
 
 /// `filling`: foam fitted to the inside.
@@ -179,15 +179,15 @@ pub(super) fn usual_laminate() -> Skin {
 }
 
 /// The shape under one of [`KEYS`].
-pub(super) fn built(part: &mut Fields<'_, '_>, key: usize) -> Option<Built> {
-    let mut fields = part.table(KEYS[key])?;
+pub(super) fn built(part: &mut Fields<'_, '_>, key: &'static str) -> Option<Built> {
+    let mut fields = part.table(key)?;
     let built = match key {
-        0 => deck(&mut fields).map(Built::Deck),
-        1 => bulkhead(&mut fields).map(Built::Bulkhead),
-        2 => sponson(&mut fields).map(Built::Sponson),
-        3 => skeg(&mut fields).map(Built::Skeg),
-        4 => filling(&mut fields).map(Built::Filling),
-        5 => pocket(&mut fields).map(Built::Pocket),
+        "deck" => deck(&mut fields).map(Built::Deck),
+        "bulkhead" => bulkhead(&mut fields).map(Built::Bulkhead),
+        "sponson" => sponson(&mut fields).map(Built::Sponson),
+        "skeg" => skeg(&mut fields).map(Built::Skeg),
+        "filling" => filling(&mut fields).map(Built::Filling),
+        "pocket" => pocket(&mut fields).map(Built::Pocket),
         _ => lifted(&mut fields).map(Built::Lifted),
     };
     fields.finish();
@@ -207,7 +207,11 @@ pub(super) fn check(
         fields.misplaced("at", "given", "left out of a part made from the hull", help);
         return None;
     }
-    if role != built.role() {
+    let of_shape = KEYS
+        .iter()
+        .find(|key| fields.has(key))
+        .map(|key| role_of(key));
+    if of_shape != Some(role) {
         let node = fields.node("role")?;
         let help = "its shape says what it does to the hull: take `role` out";
         fields.out_of_range("role", node, "another".into(), "left out", help);
@@ -230,7 +234,7 @@ pub(super) fn check(
     Some(())
 }
 
-/// What a part of such a shape does to the hull.
+/// What a part of the shape under one of [`KEYS`] does to the hull.
 pub(super) fn role_of(key: &str) -> Role {
     match key {
         "pocket" => Role::Recess,
@@ -239,13 +243,6 @@ pub(super) fn role_of(key: &str) -> Role {
 }
 
 impl Built {
-    fn role(&self) -> Role {
-        match self {
-            Self::Pocket(_) => Role::Recess,
-            _ => Role::Add,
-        }
-    }
-
     /// Whether it is a sheet or has a skin, so that a usual laminate can be taken for it.
     pub(super) fn is_laid_up(&self) -> bool {
         !matches!(self, Self::Filling(_))
@@ -448,7 +445,7 @@ fn skeg(fields: &mut Fields<'_, '_>) -> Option<Skeg> {
         ends: ends?,
         depth: depth?,
         width: width?,
-        off_middle: off_middle.unwrap_or(Quantity::exact(0.0)),
+        off_middle,
     })
 }
 

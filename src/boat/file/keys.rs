@@ -331,7 +331,7 @@ static SPONSON: TableKeys = TableKeys {
         "section" => Choice(&SECTION_WORDS), "a tube whose axis lies on the skin; an upright rectangle; level on top and running in to the skin at its foot; round unless said";
         "width" => Quantity(Length, Positive, Allowed), "how far it stands out from the skin at its middle, or a tube's diameter; required";
         "height" => Quantity(Length, Positive, Allowed), "how high it is; as its width unless said";
-        "offset" => Quantity(Length, NotNegative, Allowed), "moves it out from the skin, the room between filled (under a round one only while that is less than its radius: it must touch); 0 unless said";
+        "offset" => Quantity(Length, NotNegative, Allowed), "moves it out from the skin; behind a box or a triangle the gap is filled, a round one must still touch the skin; 0 unless said";
         "side" => Choice(&SIDE_WORDS), "on which side; on both unless said";
     },
 };
@@ -356,13 +356,13 @@ static SKEG: TableKeys = TableKeys {
         "forward" => X, "its forward end; required";
         "depth" => Quantity(Length, Positive, Allowed), "how far it reaches below the skin at its middle; required";
         "width" => Quantity(Length, Positive, Allowed), "how thick it is; required";
-        "off_middle" => Y, "y of its middle; 0 unless said";
+        "off_middle" => Y, "y of its middle; the hull's own middle unless said";
     },
 };
 static FILLING: TableKeys = TableKeys {
     title: "`filling`",
     example: "filling = { aft = 0, forward = \"60 cm\", below = \"30 cm\" }",
-    tells: "a block of foam fitted to the inside of the hull, right out to its skin, whose room in it stays the skin's, and clear of every item with a `size` and of foam before it in the file",
+    tells: "a block of foam fitted to the inside of the hull, right out to the skin, and clear of every item with a `size` and of the foam before it in the file",
     keys: keys! {
         "aft" => X, "its after end; required";
         "forward" => X, "its forward end; required";
@@ -383,7 +383,7 @@ static POCKET: TableKeys = TableKeys {
         "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it, and";
         "height" => Quantity(Length, Positive, Allowed), "up the skin, or across a deck";
         "corner" => Quantity(Length, NotNegative, Allowed), "the radius of its corners; 0 unless said";
-        "depth" => Quantity(Length, Positive, Allowed), "how deep its floor lies under its edge, flat where that is; required";
+        "depth" => Quantity(Length, Positive, Allowed), "how deep its floor lies below its edge, flat where the edge is; required";
     },
 };
 static LIFTED: TableKeys = TableKeys {

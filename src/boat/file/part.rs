@@ -54,33 +54,18 @@ pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     })
 }
 
+/// Keys of shapes that are given rather than made from the hull.
+const GIVEN: [&str; 5] = ["mesh", "box", "cylinder", "outline", "wall"];
+
 /// The shape; a cover that is only weighed needs none.
 fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
-    let ways: &[&[&str]] = &[
-        &["mesh"],
-        &["box"],
-        &["cylinder"],
-        &["outline"],
-        &["wall"],
-        &built::KEYS[..1],
-        &built::KEYS[1..2],
-        &built::KEYS[2..3],
-        &built::KEYS[3..4],
-        &built::KEYS[4..5],
-        &built::KEYS[5..6],
-        &built::KEYS[6..],
-    ];
+    let keys: Vec<&'static str> = GIVEN.into_iter().chain(built::KEYS).collect();
+    let ways: Vec<&[&'static str]> = keys.iter().map(std::slice::from_ref).collect();
     fields.drop_outdated("units", &ways[1..]);
-    match fields.one_way(ways) {
+    match fields.one_way(&ways) {
         Way::None if lies_on_rim => Some(Shape::OnRim),
         Way::None => {
-            fields.missing(
-                &[
-                    "mesh", "box", "cylinder", "outline", "wall", "deck", "bulkhead", "sponson",
-                    "skeg", "filling", "pocket", "lifted",
-                ],
-                "a shape, for example mesh = \"wall.stl\"",
-            );
+            fields.missing(&keys, "a shape, for example mesh = \"wall.stl\"");
             None
         }
         Way::Several => None,
@@ -92,7 +77,7 @@ fn shape(fields: &mut Fields<'_, '_>, lies_on_rim: bool) -> Option<Shape> {
         Way::One(2) => shapes::cylinder(fields).map(Shape::Cylinder),
         Way::One(3) => layup::outline(fields).map(Shape::Outline),
         Way::One(4) => layup::wall(fields).map(Shape::Wall),
-        Way::One(way) => built::built(fields, way - 5).map(Shape::Built),
+        Way::One(way) => built::built(fields, keys[way]).map(Shape::Built),
     }
 }
 

@@ -2,11 +2,11 @@
 use super::{Made, WithParts, plate_of};
 use crate::boat::BoatError;
 use crate::boat::built::{self, CannotBuild};
-use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable};
+use crate::boat::envelope::{Envelope, FaceSource, Joinable, LaidUp};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
 use crate::boat::on_skin;
-use crate::boat::walls::{Raised, Rise, WallFoot, raised, standing_round};
+use crate::boat::walls::{Rise, WallFoot, raised, standing_round};
 use crate::mesh::{self, Doubt, DoubtKind, Surface};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
@@ -49,11 +49,13 @@ impl WithParts {
                 let cap = self.cap_of(file, &deck.over).ok_or_else(no_edge);
                 let source = FaceSource::Part(index);
                 let laid = cap.and_then(|cap| built::laid(before, cap, deck, source));
-                let built::Laid { envelope, sheet } = laid.map_err(cannot)?;
-                let mut made = self.replaced(part, envelope, &sheet);
+                let laid = laid.map_err(cannot)?;
                 // A flat one has no volume to have a middle.
-                made.centroid_m = sheet.centroid_m().unwrap_or_default();
-                return Ok(made);
+                let centroid_m = laid.sheet.centroid_m().unwrap_or_default();
+                return Ok(Made {
+                    centroid_m,
+                    ..self.replaced(part, laid)
+                });
             }
             Built::Bulkhead(bulkhead) => {
                 let sheet = built::across(before, bulkhead.station.value).map_err(cannot)?;
@@ -81,7 +83,7 @@ impl WithParts {
                 return Ok(made);
             }
             Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
-            Built::Skeg(skeg) => built::skeg(before, skeg).map_err(cannot)?,
+            Built::Skeg(skeg) => built::skeg(before, skeg, self.middle_y_m).map_err(cannot)?,
             Built::Pocket(pocket) => {
                 let depth_m = pocket.depth.value;
                 let solid = on_skin::pocket(before, runs, &pocket.on_skin, depth_m);
@@ -104,13 +106,13 @@ impl WithParts {
     }
 
     /// Puts an envelope in which a part is laid up already in place of the one before it.
-    fn replaced(&mut self, part: &file::Part, after: Envelope, sheet: &AreaMoment) -> Made {
+    fn replaced(&mut self, part: &file::Part, after: LaidUp) -> Made {
         let before = &self.envelope.envelope().surface;
-        let change = mesh::change_between(before, &after.surface);
-        self.envelope = Joinable::new(after);
+        let change = mesh::change_between(before, &after.envelope.surface);
+        self.envelope = Joinable::new(after.envelope);
         self.volume_m3 += change.signed_volume_m3();
         Made {
-            plate: plate_of(part, sheet),
+            plate: plate_of(part, &after.sheet),
             change: change.clone(),
             ..Made::of_solid(&change)
         }
@@ -146,15 +148,12 @@ impl WithParts {
                 .raise_hole(file, part, index, rise, round, doubts)?
                 .ok_or_else(nothing);
         };
-        let Raised {
-            envelope: after,
-            sheet,
-        } = raised.ok_or_else(nothing)?;
+        let raised = raised.ok_or_else(nothing)?;
         let doubled = |envelope: &Envelope| {
             mesh::audit(&envelope.surface).is_some_and(|found| found.is_doubled())
         };
         let before = self.envelope.envelope();
-        if doubled(&after) && !doubled(before) {
+        if doubled(&raised.envelope) && !doubled(before) {
             doubts.push(Doubt::new(
                 DoubtKind::Part,
                 format!(
@@ -163,7 +162,7 @@ impl WithParts {
                 ),
             ));
         }
-        Ok(self.replaced(part, after, &sheet))
+        Ok(self.replaced(part, raised))
     }
 
     /// Puts a wall round a hole in the skin that faces up; `None` where there is none.
@@ -190,7 +189,8 @@ impl WithParts {
         made.plate = plate_of(part, &sheet);
         let mut solid = Envelope::of_part(solid, index);
         let cap = self.next_cap();
-        solid.sources[..tops].fill(FaceSource::Cap(cap));
+        let first = solid.sources.len() - tops;
+        solid.sources[first..].fill(FaceSource::Cap(cap));
         self.coamings.push((round.to_owned(), cap));
         made.change = self.add(part, &solid, doubts)?;
         Ok(Some(made))

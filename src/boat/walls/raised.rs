@@ -4,10 +4,10 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use nalgebra::{Matrix2, Vector2};
 
 use super::{LONGEST_MITRE, WallFoot};
-use crate::boat::envelope::{AreaMoment, Envelope, FaceSource};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, LaidUp};
 use crate::boat::file::Wall;
 use crate::immersion::WaterPlane;
-use crate::mesh::{Surface, triangulate_ring};
+use crate::mesh::{Surface, ring_area, solids};
 use crate::numerics::Vec3;
 
 /// Sine of the angle under which two sides of a rim count as one line, and share of a face's
@@ -94,21 +94,14 @@ fn outward([before, at, after]: [Vec3; 3], moves: [f64; 2]) -> Vec3 {
     Vec3::new(flat.x, flat.y, 0.0)
 }
 
-/// The envelope with a wall round what is left of a cap: the cap lifted and the strip
-/// between its old rim and its new one closed by the wall's own faces.
-pub(in crate::boat) struct Raised {
-    pub(in crate::boat) envelope: Envelope,
-    /// Area and first moment of the wall, on one side.
-    pub(in crate::boat) sheet: AreaMoment,
-}
-
-/// Raises what is left of a cap; `None` where nothing of it is left.
+/// Puts a wall round what is left of a cap: that is lifted, and the strip between its old rim
+/// and its new one closed by the wall's own faces. `None` where nothing of it is left.
 pub(in crate::boat) fn raised(
     envelope: &Envelope,
     cap: FaceSource,
     rise: Rise,
     wall: FaceSource,
-) -> Option<Raised> {
+) -> Option<LaidUp> {
     let cap = Cap::of(envelope, cap);
     let top_m = rise.top_m(cap.rim.iter().map(|[v, _]| cap.place(*v)));
     let is_walled = cap.walled();
@@ -154,7 +147,7 @@ pub(in crate::boat) fn raised(
     };
     surface.drop_unused_vertices();
     raised.sources.resize(raised.surface.faces.len(), wall);
-    (!foot.is_empty()).then_some(Raised {
+    (!foot.is_empty()).then_some(LaidUp {
         envelope: raised,
         sheet,
     })
@@ -170,17 +163,8 @@ struct Cap<'a> {
 
 impl<'a> Cap<'a> {
     fn of(envelope: &'a Envelope, cap: FaceSource) -> Self {
-        let faces: Vec<usize> = (0..envelope.surface.faces.len())
-            .filter(|&face| envelope.sources[face] == cap)
-            .collect();
-        let mut half_edges = HashSet::new();
-        for &face in &faces {
-            let [a, b, c] = envelope.surface.faces[face];
-            half_edges.extend([[a, b], [b, c], [c, a]]);
-        }
-        let is_rim = |[a, b]: &[u32; 2]| !half_edges.contains(&[*b, *a]);
-        let mut rim: Vec<[u32; 2]> = half_edges.iter().copied().filter(is_rim).collect();
-        rim.sort_unstable();
+        let faces = envelope.numbers_of(cap);
+        let rim = envelope.border_of(&faces);
         Self {
             envelope,
             faces,
@@ -224,7 +208,7 @@ impl<'a> Cap<'a> {
 }
 
 /// The solid of a wall round a rim that is no cap: from a little under the rim up to its top,
-/// which are its first faces; and its sheet. `None` where the rim makes no ring.
+/// how many of its last faces that is, and its sheet. `None` where the rim makes no ring.
 pub(in crate::boat) fn standing_round(
     rim: &[Vec3],
     rise: Rise,
@@ -240,13 +224,7 @@ pub(in crate::boat) fn standing_round(
     if ring.len() < 3 {
         return None;
     }
-    let onward = ring.iter().cycle().skip(1);
-    let double: f64 = ring
-        .iter()
-        .zip(onward)
-        .map(|(a, b)| a.xy().perp(&b.xy()))
-        .sum();
-    if double < 0.0 {
+    if ring_area(&ring).z < 0.0 {
         ring.reverse();
     }
     let count = ring.len();
@@ -262,28 +240,7 @@ pub(in crate::boat) fn standing_round(
         })
         .collect();
     let sunk: Vec<Vec3> = ring.iter().map(|p| p - Vec3::z() * INTO_M).collect();
-    let (mut faces, _) = triangulate_ring(&top, |_, _| false);
-    let tops = faces.len();
-    let id = |k: usize| u32::try_from(k).unwrap_or(u32::MAX);
-    let below: Vec<[u32; 3]> = faces
-        .iter()
-        .map(|[a, b, c]| [*a, *c, *b].map(|v| v + id(2 * count)))
-        .collect();
-    // The top, the rim and what reaches into the hull, each strip from the lower to the upper.
-    let first = faces.len();
-    for (upper, lower) in [(0, count), (count, 2 * count)] {
-        for k in 0..count {
-            let next = (k + 1) % count;
-            let [a, b, c, d] = [lower + k, lower + next, upper + k, upper + next].map(id);
-            faces.extend([[a, b, d], [a, d, c]]);
-        }
-    }
-    let vertices = [top, ring, sunk].concat();
-    let wall = Surface {
-        vertices: vertices.clone(),
-        faces: faces[first..first + 2 * count].to_vec(),
-    };
-    faces.extend(below);
-    let solid = Surface { vertices, faces };
-    Some((solid, tops, AreaMoment::of(&wall)))
+    let wall = solids::strip_through(&[&ring, &top]);
+    let solid = solids::solid_through(&[&sunk, &ring, &top]);
+    Some((solid, count - 2, AreaMoment::of(&wall)))
 }
