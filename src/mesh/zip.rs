@@ -32,26 +32,17 @@ pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
     let flat = flattened(points)?;
     let long = long_direction(&flat);
     let along: Vec<f64> = flat.iter().map(|p| p.dot(&long)).collect();
-    let by_along = |a: &usize, b: &usize| along[*a].total_cmp(&along[*b]);
-    let least = (0..n).min_by(by_along)?;
-    let most = (0..n).max_by(by_along)?;
-    // Where the ring runs straight across at an end, that whole run must lie
-    // on one side, or the last triangles are between its own points.
-    let near = STRAIGHT_ACROSS * (along[most] - along[least]);
-    let corner = |of: usize| {
-        let run = (0..n).map(|k| (of + k) % n);
-        run.take_while(|p| (along[*p] - along[of]).abs() <= near)
-            .last()
-            .unwrap_or(of)
+    let (there, back, length) = sides(&along)?;
+    // Of both next points abreast, whether the first side's is taken.
+    let there_first = |i: usize, j: usize| {
+        let ahead = along[back[j + 1]] - along[there[i + 1]];
+        if ahead.abs() > IN_STEP * length {
+            return ahead > 0.0;
+        }
+        // The shorter way across, whichever side is which.
+        let across = |a: usize, b: usize| (points[a] - points[b]).norm_squared();
+        across(there[i + 1], back[j]) <= across(there[i], back[j + 1])
     };
-    let (start, end) = (corner(least), corner(most));
-    // Counter-clockwise from start to end, and the other way round.
-    let there: Vec<usize> = (0..=(end + n - start) % n)
-        .map(|k| (start + k) % n)
-        .collect();
-    let back: Vec<usize> = (0..=(start + n - end) % n)
-        .map(|k| (start + n - k) % n)
-        .collect();
     let area2 = |[a, b, c]: [usize; 3]| (flat[b] - flat[a]).perp(&(flat[c] - flat[a]));
     let ring2 = 2.0 * ring_area(points).norm();
     // Height over the longest side as a share of it; negative when folded over.
@@ -64,36 +55,28 @@ pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
     while triangles.len() < n - 2 {
         let next_there = (i + 1 < there.len()).then(|| [there[i], there[i + 1], back[j]]);
         let next_back = (j + 1 < back.len()).then(|| [there[i], back[j + 1], back[j]]);
-        let there_first = match (next_there, next_back) {
+        let is_there_first = match (next_there, next_back) {
             // Both sides end in the same corner, which closes the ring: it
             // waits for a run straight across on the other side.
             (Some(_), Some(_)) if i + 2 == there.len() && j + 2 < back.len() => false,
             (Some(_), Some(_)) if j + 2 == back.len() && i + 2 < there.len() => true,
-            (Some(_), Some(_)) => {
-                let ahead = along[back[j + 1]] - along[there[i + 1]];
-                if ahead.abs() > IN_STEP * (along[most] - along[least]) {
-                    ahead > 0.0
-                } else {
-                    // The shorter way across, whichever side is which.
-                    let across = |a: usize, b: usize| (points[a] - points[b]).norm_squared();
-                    across(there[i + 1], back[j]) <= across(there[i], back[j + 1])
-                }
-            }
+            (Some(_), Some(_)) => there_first(i, j),
             (Some(_), None) => true,
             (None, _) => false,
         };
-        let wanted = if there_first { next_there } else { next_back };
-        let other = if there_first { next_back } else { next_there };
+        let (wanted, other) = if is_there_first {
+            (next_there, next_back)
+        } else {
+            (next_back, next_there)
+        };
         // A run straight across is taken from the far side's next point; a
         // small step backward of a ragged rim is taken as it is, or the far
         // side would run ahead of it.
         let triangle = match (wanted, other) {
-            (Some(needle), Some(other)) if height(needle).abs() <= NEEDLE => {
-                if height(other) > NEEDLE {
-                    other
-                } else {
-                    needle
-                }
+            (Some(needle), Some(other))
+                if height(needle).abs() <= NEEDLE && height(other) > NEEDLE =>
+            {
+                other
             }
             (Some(triangle), _) => triangle,
             (None, _) => return None,
@@ -107,6 +90,28 @@ pub(super) fn zip_across(points: &[Vec3]) -> Option<Vec<[u32; 3]>> {
     }
     let covered: f64 = triangles.iter().map(|&t| area2(t).abs()).sum();
     (covered <= (1.0 + FOLDED) * ring2).then(|| triangles.into_iter().map(|t| t.map(id)).collect())
+}
+
+/// The two sides of a ring whose points lie `along` its long direction, from its least to
+/// its most: counter-clockwise, and the other way round; and how long it is.
+fn sides(along: &[f64]) -> Option<(Vec<usize>, Vec<usize>, f64)> {
+    let n = along.len();
+    let by_along = |a: &usize, b: &usize| along[*a].total_cmp(&along[*b]);
+    let least = (0..n).min_by(by_along)?;
+    let most = (0..n).max_by(by_along)?;
+    let length = along[most] - along[least];
+    // Where the ring runs straight across at an end, that whole run must lie
+    // on one side, or the last triangles are between its own points.
+    let corner = |of: usize| {
+        let run = (0..n).map(|k| (of + k) % n);
+        run.take_while(|p| (along[*p] - along[of]).abs() <= STRAIGHT_ACROSS * length)
+            .last()
+            .unwrap_or(of)
+    };
+    let (start, end) = (corner(least), corner(most));
+    let there = (0..=(end + n - start) % n).map(|k| (start + k) % n);
+    let back = (0..=(start + n - end) % n).map(|k| (start + n - k) % n);
+    Some((there.collect(), back.collect(), length))
 }
 
 /// The points in their best-fit plane, counter-clockwise.

@@ -42,59 +42,28 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
         C::HeadUnderWater {
             states,
             mouth_under_top_m,
-        } => {
-            let told: Vec<String> = states.iter().map(|then| heads_then(then, say)).collect();
-            format!(
-                "HEAD UNDER WATER, everyone sitting as the file has them: {}. `head` of an item says how high its top is over `at`; the mouth is taken {} lower (ours, no source).",
-                told.join("; "),
-                say.m(*mouth_under_top_m, 2)
-            )
-        }
-        C::NobodyMarked { left_out } => format!(
-            "No item is marked `person = true`: {}.",
-            match left_out {
-                LeftOut::Everything => "no head is held against the water, nobody is moved off centre, and nobody leaves when it swamps",
-                LeftOut::EdgeLoads => "nobody is moved to an edge, and no edge load is given",
-                LeftOut::Heads => "no head is held against the water",
-                LeftOut::Leaving => "nobody leaves the craft when it swamps unless `--overboard` says so, and one person is counted as hanging on unless `--people` says so",
-                LeftOut::Divers => "a diver aboard is weighed like any other thing, and no head is looked for at the surface",
-            }
-        ),
+        } => heads_under_water(states, *mouth_under_top_m, say),
+        C::NobodyMarked { left_out } => nobody_marked(*left_out),
         C::PersonsOfWatersDensity {
             persons,
             density_within,
             weight_in_water_spread_kg,
-        } => {
-            let so = weight_in_water_spread_kg.map_or_else(String::new, |kg| {
-                format!(
-                    ", so every weight in water of the craft, and the lead, may be {} off either way",
-                    say.kg(kg, 1)
-                )
-            });
-            format!(
-                "No volume is given for {}: taken as of the water's density ± {:.0} % (ours: bodies are {} by breath, suits not counted){so}.",
-                persons.join(", "),
-                density_within * 100.0,
-                say.within(&BODIES_KG_M3, " to ", Metric::KilogramPerCubicMetre, 0)
-            )
-        }
+        } => of_waters_density(persons, *density_within, *weight_in_water_spread_kg, say),
         C::WithoutVolume { things, taken } => without_volume(&things.join(", "), *taken),
         C::WeightTurnsItOver {
             gm_transverse_m,
             gm_longitudinal_m,
-        } => format!(
-            "Weight off the middle turns it over: held upright its metacentric height is {} across, {} along, but that does not bring it back. Bring the weights to the middle.",
-            say.m(*gm_transverse_m, 3),
-            say.m(*gm_longitudinal_m, 3)
-        ),
+        } => {
+            let [across, along] = [gm_transverse_m, gm_longitudinal_m].map(|gm| say.m(*gm, 3));
+            format!("Weight off the middle turns it over: held upright its metacentric height is {across} across, {along} along, but that does not bring it back. Bring the weights to the middle.")
+        }
         C::UnstableUpright {
             gm_transverse_m,
             gm_longitudinal_m,
-        } => format!(
-            "Held upright it is unstable: metacentric height across {}, along {}. Lower the weights or widen the waterplane.",
-            say.m(*gm_transverse_m, 3),
-            say.m(*gm_longitudinal_m, 3)
-        ),
+        } => {
+            let [across, along] = [gm_transverse_m, gm_longitudinal_m].map(|gm| say.m(*gm, 3));
+            format!("Held upright it is unstable: metacentric height across {across}, along {along}. Lower the weights or widen the waterplane.")
+        }
         C::SillUnderWater { opening } => format!(
             "{opening}: the sill is under water at rest; the craft fills through it."
         ),
@@ -104,13 +73,12 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
             openings,
             limit_m,
         } => {
-            let surface = surface_error_m
-                .map_or_else(String::new, |m| format!(" of ± {}", say.tenths_of_mm(m)));
+            let surface = surface_error_m.map(|m| format!(" of ± {}", say.tenths_of_mm(m)));
+            let [error, limit] = [freeboard_error_m, limit_m].map(|m| say.mm(*m));
             format!(
-                "The scan's error{surface} is ± {} of freeboard: {} could be under the limit of {}.",
-                say.mm(*freeboard_error_m),
-                openings.join(", "),
-                say.mm(*limit_m)
+                "The scan's error{} is ± {error} of freeboard: {} could be under the limit of {limit}.",
+                surface.unwrap_or_default(),
+                openings.join(", ")
             )
         }
         C::BearingsOfCapsized => "Bearings of this capsized craft are those of someone who looks down on it with its bow ahead: port is on the left as it lies.".into(),
@@ -180,6 +148,51 @@ fn in_words(caution: &Caution, units: UnitSystem) -> String {
 
 /// Bodies by breath, kg/m³; ours.
 const BODIES_KG_M3: [f64; 2] = [945.0, 1028.0];
+
+fn heads_under_water(states: &[HeadsThen], mouth_under_top_m: f64, say: Say) -> String {
+    let told: Vec<String> = states.iter().map(|then| heads_then(then, say)).collect();
+    format!(
+        "HEAD UNDER WATER, everyone sitting as the file has them: {}. `head` of an item says how high its top is over `at`; the mouth is taken {} lower (ours, no source).",
+        told.join("; "),
+        say.m(mouth_under_top_m, 2)
+    )
+}
+
+fn nobody_marked(left_out: LeftOut) -> String {
+    format!(
+        "No item is marked `person = true`: {}.",
+        match left_out {
+            LeftOut::Everything =>
+                "no head is held against the water, nobody is moved off centre, and nobody leaves when it swamps",
+            LeftOut::EdgeLoads => "nobody is moved to an edge, and no edge load is given",
+            LeftOut::Heads => "no head is held against the water",
+            LeftOut::Leaving =>
+                "nobody leaves the craft when it swamps unless `--overboard` says so, and one person is counted as hanging on unless `--people` says so",
+            LeftOut::Divers =>
+                "a diver aboard is weighed like any other thing, and no head is looked for at the surface",
+        }
+    )
+}
+
+fn of_waters_density(
+    persons: &[String],
+    density_within: f64,
+    weight_in_water_spread_kg: Option<f64>,
+    say: Say,
+) -> String {
+    let so = weight_in_water_spread_kg.map_or_else(String::new, |kg| {
+        format!(
+            ", so every weight in water of the craft, and the lead, may be {} off either way",
+            say.kg(kg, 1)
+        )
+    });
+    format!(
+        "No volume is given for {}: taken as of the water's density ± {:.0} % (ours: bodies are {} by breath, suits not counted){so}.",
+        persons.join(", "),
+        density_within * 100.0,
+        say.within(&BODIES_KG_M3, " to ", Metric::KilogramPerCubicMetre, 0)
+    )
+}
 
 fn without_volume(things: &str, taken: WithoutVolume) -> String {
     match taken {

@@ -199,6 +199,37 @@ impl Axis {
     }
 }
 
+/// Writes a cell's number in its middle, or what is noted there.
+fn label_cell(
+    svg: &mut Svg,
+    [x, y]: [f64; 2],
+    cell: &Cell,
+    noted: &[(Cell, &str)],
+    say: &dyn Fn(f64) -> String,
+) {
+    let label = |cell: &Cell| format!("{} {}{}", cell.sign, say(cell.value), cell.mark);
+    if !noted.is_empty() {
+        let corner = [x - CELL[0] / 2.0 + 1.0, y - CELL[1] / 2.0 + 1.0];
+        svg.rectangle(corner, CELL.map(|v| v - 2.0), colour::INK, None);
+    }
+    let mut write = |down: f64, height: f64, words: &str| {
+        svg.text_over([x, y + down], height, Anchor::Middle, words.trim());
+    };
+    match noted {
+        [] => write(4.0, 11.0, &label(cell)),
+        [(noted, word)] => {
+            write(-2.0, 11.0, &label(noted));
+            write(13.0, 12.0, word);
+        }
+        several => {
+            for (line, (noted, word)) in several.iter().enumerate() {
+                let down = -4.0 + 14.0 * line as f64;
+                write(down, 9.0, &format!("{word} {}", label(noted).trim()));
+            }
+        }
+    }
+}
+
 impl Map<'_> {
     fn drawn(&self, units: UnitSystem, say: &dyn Fn(f64) -> String) -> String {
         let axes = Axis::both(&self.cells);
@@ -257,29 +288,7 @@ impl Map<'_> {
             svg.polyline(&closed, colour::INK, 1.6, None);
         }
         for cell in &self.cells {
-            let [x, y] = place(cell.at_m);
-            let label = |cell: &Cell| format!("{} {}{}", cell.sign, say(cell.value), cell.mark);
-            let noted = noted_in(cell);
-            if !noted.is_empty() {
-                let corner = [x - CELL[0] / 2.0 + 1.0, y - CELL[1] / 2.0 + 1.0];
-                svg.rectangle(corner, CELL.map(|v| v - 2.0), colour::INK, None);
-            }
-            let mut write = |down: f64, height: f64, words: &str| {
-                svg.text_over([x, y + down], height, Anchor::Middle, words.trim());
-            };
-            match noted.as_slice() {
-                [] => write(4.0, 11.0, &label(cell)),
-                [(noted, word)] => {
-                    write(-2.0, 11.0, &label(noted));
-                    write(13.0, 12.0, word);
-                }
-                several => {
-                    for (line, (noted, word)) in several.iter().enumerate() {
-                        let down = -4.0 + 14.0 * line as f64;
-                        write(down, 9.0, &format!("{word} {}", label(noted).trim()));
-                    }
-                }
-            }
+            label_cell(&mut svg, place(cell.at_m), cell, &noted_in(cell), say);
         }
         self.axes(&mut svg, Bare::of(Metric::Metre, units), low, &place);
         if self.cells.is_empty() {

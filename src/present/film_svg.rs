@@ -80,27 +80,7 @@ pub fn film_strip_svg(
             Anchor::Middle,
             "left: from starboard, bow to the right; right: from astern; one scale; calm still water only",
         );
-    let legend = [
-        (WIDTH - 190.0, "outside water", None),
-        (WIDTH - 50.0, "water inside", Some("url(#film-inside)")),
-        (WIDTH + 80.0, "opening", None),
-    ];
-    for (number, (x, words, fill)) in legend.into_iter().enumerate() {
-        let y = 66.0;
-        match (fill, number) {
-            (Some(fill), _) => {
-                let area = [[x, y - 10.0], [x + 24.0, y - 10.0], [x + 24.0, y], [x, y]];
-                svg.area(&area, fill);
-            }
-            (None, 0) => {
-                svg.line([x, y - 4.0], [x + 24.0, y - 4.0], colour::MAIN, 2.5);
-            }
-            (None, _) => {
-                svg.line([x, y - 4.0], [x + 24.0, y - 4.0], colour::INK, 2.2);
-            }
-        }
-        svg.text([x + 30.0, y], 12.0, Anchor::Start, words);
-    }
+    legend(&mut svg);
     let times = times(frames);
     for (number, (frame, time)) in frames.iter().zip(times).enumerate() {
         // The last one in the middle where it has a row to itself.
@@ -138,6 +118,25 @@ pub fn film_strip_svg(
         }
     }
     svg.finish()
+}
+
+/// What the lines and the stripes are.
+fn legend(svg: &mut Svg) {
+    let y = 66.0;
+    let signs = [
+        (WIDTH - 190.0, "outside water", Some((colour::MAIN, 2.5))),
+        (WIDTH - 50.0, "water inside", None),
+        (WIDTH + 80.0, "opening", Some((colour::INK, 2.2))),
+    ];
+    for (x, words, line) in signs {
+        if let Some((colour, width)) = line {
+            svg.line([x, y - 4.0], [x + 24.0, y - 4.0], colour, width);
+        } else {
+            let area = [[x, y - 10.0], [x + 24.0, y - 10.0], [x + 24.0, y], [x, y]];
+            svg.area(&area, "url(#film-inside)");
+        }
+        svg.text([x + 30.0, y], 12.0, Anchor::Start, words);
+    }
 }
 
 /// "0.4° bow up".

@@ -2,7 +2,7 @@
 use super::super::cautions::when;
 use super::super::say::Say;
 use crate::quantity::{Metric, UnitSystem};
-use crate::study::{CylinderState, DiveResult, EndPiece, Hangs, Material, StateGap};
+use crate::study::{CylinderState, DiveResult, EndPiece, Hangs, Material, StateGap, WayLine};
 
 /// Heel from which ballast on one line is said to leave some, deg.
 const NOTICED_HEEL_DEG: f64 = 0.1;
@@ -17,64 +17,8 @@ fn amount(material: Material, mass_kg: f64, volume_m3: f64, say: Say) -> String 
 
 pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> String {
     let say = Say(units);
-    let weight = result.hangs.weight_in_water_kg;
-    let spread = result.weight_in_water_spread_kg;
-    let banded = |kg: f64| {
-        if spread > 0.0 {
-            say.within(&[kg, spread], " ± ", Metric::Kilogram, 1)
-        } else {
-            say.kg(kg, 1)
-        }
-    };
-    let either_way = if weight.abs() < spread {
-        " (persons' volumes are not known: it may do either)"
-    } else {
-        ""
-    };
-    let as_is = if weight >= 0.0 {
-        format!(
-            "Flooded and under, it weighs {} and sinks{either_way}.",
-            banded(weight)
-        )
-    } else {
-        format!(
-            "Flooded and under, it lifts {} and comes up{either_way}.",
-            banded(-weight)
-        )
-    };
-    let balance = &result.balance;
-    let wanted = if balance.wanted_lift_kg > 0.0 {
-        format!("{} of lift", say.kg(balance.wanted_lift_kg, 1))
-    } else {
-        "neutral".to_owned()
-    };
-    let place = |at: [f64; 3]| format!("x = {}, y = {}", say.m(at[0], 2), say.m(at[1], 2));
-    let piece = |end: &EndPiece| amount(end.material, end.mass_kg, end.volume_m3, say);
-    let lead = match (balance.material, balance.at_m) {
-        (Material::Nothing, _) | (_, None) => format!(" It is {wanted} as it is."),
-        (material, Some(at)) => {
-            let amount = amount(material, balance.mass_kg, balance.volume_m3, say);
-            if balance.levels {
-                format!(
-                    " For {wanted} and level it needs {amount} at {}.",
-                    place(at)
-                )
-            } else {
-                let ends = balance.ends.as_ref().map_or_else(String::new, |ends| {
-                    let [first, last] = ends.each_ref().map(piece);
-                    format!(
-                        " {first} at x = {} and {last} at x = {} level it fore and aft{}.",
-                        say.m(ends[0].at_m[0], 2),
-                        say.m(ends[1].at_m[0], 2),
-                        heel_left(balance.hangs_with_ends.as_ref())
-                    )
-                });
-                format!(
-                    " For {wanted} it needs {amount}, but no place offered makes it level in one piece.{ends}"
-                )
-            }
-        }
-    };
+    let as_is = as_it_is(result, say);
+    let lead = lead_it_needs(result, say);
     let full = result.full_when_trimmed_for_less();
     let full = full.map_or_else(String::new, |full| {
         let kg = full.weight_in_water_kg;
@@ -100,21 +44,9 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
         gaps.join(", "),
         say.limit(result.least_gap_m, Metric::Millimetre)
     );
-    let weakest = result.weakest.map_or_else(String::new, |number| {
-        let line = &result.way_down[number];
-        let strength = if line.turns_over() {
-            "it turns over".to_owned()
-        } else {
-            format!(
-                "{} a degree",
-                say.of(line.righting_transverse_n_m, Metric::NewtonMetre, 1)
-            )
-        };
-        format!(
-            " Weakest on the way down: {}, {strength}.",
-            when(&line.when(), say)
-        )
-    });
+    let weakest = result
+        .weakest
+        .map_or_else(String::new, |number| weakest(&result.way_down[number], say));
     let unknown = if result.without_volume.is_empty() {
         String::new()
     } else {
@@ -124,6 +56,78 @@ pub(in crate::present) fn summary(result: &DiveResult, units: UnitSystem) -> Str
         )
     };
     format!("{as_is}{lead}{full}{deeper}{gap}{weakest}{unknown}")
+}
+
+/// What it does flooded and under as it is.
+fn as_it_is(result: &DiveResult, say: Say) -> String {
+    let weight = result.hangs.weight_in_water_kg;
+    let spread = result.weight_in_water_spread_kg;
+    let amount = if spread > 0.0 {
+        say.within(&[weight.abs(), spread], " ± ", Metric::Kilogram, 1)
+    } else {
+        say.kg(weight.abs(), 1)
+    };
+    let either_way = if weight.abs() < spread {
+        " (persons' volumes are not known: it may do either)"
+    } else {
+        ""
+    };
+    if weight >= 0.0 {
+        format!("Flooded and under, it weighs {amount} and sinks{either_way}.")
+    } else {
+        format!("Flooded and under, it lifts {amount} and comes up{either_way}.")
+    }
+}
+
+/// The lead or foam that trims it, and where.
+fn lead_it_needs(result: &DiveResult, say: Say) -> String {
+    let balance = &result.balance;
+    let wanted = if balance.wanted_lift_kg > 0.0 {
+        format!("{} of lift", say.kg(balance.wanted_lift_kg, 1))
+    } else {
+        "neutral".to_owned()
+    };
+    let (material, at) = match (balance.material, balance.at_m) {
+        (Material::Nothing, _) | (_, None) => return format!(" It is {wanted} as it is."),
+        (material, Some(at)) => (material, at),
+    };
+    let needed = amount(material, balance.mass_kg, balance.volume_m3, say);
+    if balance.levels {
+        return format!(
+            " For {wanted} and level it needs {needed} at x = {}, y = {}.",
+            say.m(at[0], 2),
+            say.m(at[1], 2)
+        );
+    }
+    let piece = |end: &EndPiece| amount(end.material, end.mass_kg, end.volume_m3, say);
+    let ends = balance.ends.as_ref().map_or_else(String::new, |ends| {
+        let [first, last] = ends.each_ref().map(piece);
+        format!(
+            " {first} at x = {} and {last} at x = {} level it fore and aft{}.",
+            say.m(ends[0].at_m[0], 2),
+            say.m(ends[1].at_m[0], 2),
+            heel_left(balance.hangs_with_ends.as_ref())
+        )
+    });
+    format!(
+        " For {wanted} it needs {needed}, but no place offered makes it level in one piece.{ends}"
+    )
+}
+
+/// The state on the way down in which it comes back least.
+fn weakest(line: &WayLine, say: Say) -> String {
+    let strength = if line.turns_over() {
+        "it turns over".to_owned()
+    } else {
+        format!(
+            "{} a degree",
+            say.of(line.righting_transverse_n_m, Metric::NewtonMetre, 1)
+        )
+    };
+    format!(
+        " Weakest on the way down: {}, {strength}.",
+        when(&line.when(), say)
+    )
 }
 
 /// "52 mm over CG with full cylinders".

@@ -86,16 +86,7 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
     if !unfit {
         before_anyone_gets_in(&mut page);
     }
-    page.part("When water comes in");
-    let mut then: Vec<String> = Vec::new();
-    if let Some(swamp) = &result.swamp {
-        then.push(swamp.summary(units));
-        if swamp.no_return_m3.is_some_and(|m3| m3 > 0.0) {
-            then.push("Out of it well before that much is inside.".to_owned());
-        }
-    }
-    then.push(in_the_water(result).to_owned());
-    page.list("notes", &then);
+    when_water_comes_in(&mut page, result, units);
     page.paragraph(
         "soft",
         "Calm, still water only: no waves, speed, wind or strength is in these numbers. Nothing here clears a craft for use. Ask the boating and diving authorities and whoever owns the water: local rules and licensed practice come first.",
@@ -117,6 +108,19 @@ pub fn helper_sheet_html(result: &Answer<ReportResult>, units: UnitSystem) -> St
         ),
         &style,
     )
+}
+
+fn when_water_comes_in(page: &mut Page, result: &ReportResult, units: UnitSystem) {
+    page.part("When water comes in");
+    let mut then: Vec<String> = Vec::new();
+    if let Some(swamp) = &result.swamp {
+        then.push(swamp.summary(units));
+        if swamp.no_return_m3.is_some_and(|m3| m3 > 0.0) {
+            then.push("Out of it well before that much is inside.".to_owned());
+        }
+    }
+    then.push(in_the_water(result).to_owned());
+    page.list("notes", &then);
 }
 
 /// What to see to first. Common practice, no source.

@@ -358,15 +358,10 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
     watch.stage("looking for both sides of the skin");
     let hull = floor.as_ref().map_or(&open, |(rest, ..)| rest);
     let skin_thickness_m = two_sides(hull);
-    let hanging_lip_m = skin_thickness_m
-        .is_none()
-        .then(|| hanging_lip_m(hull))
-        .flatten();
-    let rough_edges_m = skin_thickness_m
-        .is_none()
-        .then(|| rough_edges_m(hull))
-        .flatten()
-        .filter(|rough| *rough > NOTICED_ROUGH_M);
+    let (hanging_lip_m, rough_edges_m) = match skin_thickness_m {
+        None => (hanging_lip_m(hull), noticed_roughness_m(hull)),
+        Some(_) => (None, None),
+    };
     watch.stage("looking for the centre plane");
     let examined = &prepared.examination;
     let told = Told {
@@ -382,34 +377,15 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
         Ok(posture) => (Some(posture), None),
         Err(error) => (None, Some(error.to_string())),
     };
-    let floor_share = floor.as_ref().map(|(_, share, _)| *share);
-    let stand_under_m = posture
-        .as_ref()
-        .filter(|_| floor.is_none())
-        .and_then(|posture| stand::stand_under_m(hull, posture));
-    let is_lopsided = |posture: &Posture| {
-        let (lo, hi) = hull.bounds().unwrap_or_default();
-        posture.plane.nine_tenths_m > MAY_BE_HALF_SHARE * (hi - lo).norm()
-    };
-    let flat_edges = if posture.as_ref().is_none_or(is_lopsided) {
+    let on_a_stand = posture.as_ref().filter(|_| floor.is_none());
+    let stand_under_m = on_a_stand.and_then(|posture| stand::stand_under_m(hull, posture));
+    let flat_edges = if posture.as_ref().is_none_or(|at| is_lopsided(hull, at)) {
         flat_edges(hull, &edges)
     } else {
         Vec::new()
     };
     watch.stage("drawing");
-    let bounds = prepared.surface.bounds().unwrap_or_default();
-    let size = (bounds, (hi - lo).max());
-    let mut loops: Vec<LoopLine> = (1..)
-        .zip(&prepared.loops)
-        .map(|(number, capped)| {
-            let mut line = loop_line(&prepared.surface, &capped.rim, capped.length_m, size);
-            line.number = number;
-            line
-        })
-        .collect();
-    if let Some(posture) = &posture {
-        tell_loops(&mut loops, &prepared, hull, posture);
-    }
+    let loops = loop_lines(&prepared, hull, (hi - lo).max(), posture.as_ref());
     let mut drawing = draw(&open, &prepared, &loops, posture.as_ref());
     drawing.mark_flat(&flat_edges, posture.as_ref());
     let mut mesh_doubts = read.doubts;
@@ -432,13 +408,10 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
             .into_iter()
             .filter(|class| class.kind != DefectKind::OpenLoop)
             .collect(),
-        symmetry_error_mm: posture.as_ref().map(|posture| {
-            let plane = &posture.plane;
-            [plane.median_m, plane.nine_tenths_m, plane.worst_m].map(|m| 1e3 * m)
-        }),
+        symmetry_error_mm: posture.as_ref().map(symmetry_error_mm),
         posture,
         no_posture_because,
-        floor_share,
+        floor_share: floor.as_ref().map(|(_, share, _)| *share),
         stand_under_m,
         skin_thickness_m,
         rough_edges_m,
@@ -459,6 +432,46 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
     judge::judge(&mut result);
     result.loops.truncate(LISTED_LOOPS);
     result
+}
+
+/// How far its roughest open edge lies off a smooth curve, where that is worth telling.
+fn noticed_roughness_m(hull: &Surface) -> Option<f64> {
+    rough_edges_m(hull).filter(|rough| *rough > NOTICED_ROUGH_M)
+}
+
+/// How far port and starboard differ: half of it, nine tenths, the most.
+fn symmetry_error_mm(posture: &Posture) -> [f64; 3] {
+    let plane = &posture.plane;
+    [plane.median_m, plane.nine_tenths_m, plane.worst_m].map(|m| 1e3 * m)
+}
+
+/// Whether its sides differ so much that it may be a half and nothing.
+fn is_lopsided(hull: &Surface, posture: &Posture) -> bool {
+    let (lo, hi) = hull.bounds().unwrap_or_default();
+    posture.plane.nine_tenths_m > MAY_BE_HALF_SHARE * (hi - lo).norm()
+}
+
+/// The loops of open edges, numbered, on a hull whose longest side is `long_m`; with what
+/// each probably is where it is known how the hull lies.
+fn loop_lines(
+    prepared: &Prepared,
+    hull: &Surface,
+    long_m: f64,
+    posture: Option<&Posture>,
+) -> Vec<LoopLine> {
+    let size = (prepared.surface.bounds().unwrap_or_default(), long_m);
+    let mut loops: Vec<LoopLine> = (1..)
+        .zip(&prepared.loops)
+        .map(|(number, capped)| {
+            let mut line = loop_line(&prepared.surface, &capped.rim, capped.length_m, size);
+            line.number = number;
+            line
+        })
+        .collect();
+    if let Some(posture) = posture {
+        tell_loops(&mut loops, prepared, hull, posture);
+    }
+    loops
 }
 
 /// Adds what each loop probably is on the upright hull.

@@ -23,7 +23,7 @@ use super::super::swamp::{DISCHARGE_COEFFICIENT, FilmFrame, Knocked, SwampResult
 use super::super::tape::{TapeResult, tape};
 use super::comparison::{CompareResult, Studied, Way, compare_studied};
 use super::list::{ListKind, ListResult, list};
-use crate::boat::{Boat, HullFrame, Opening, Verdict};
+use crate::boat::{Boat, HullFrame, MassEntry, Opening, Verdict};
 use crate::equilibrium::{Afloat, EquilibriumError};
 use crate::progress::go_on;
 use crate::quantity::Sentence;
@@ -220,10 +220,7 @@ fn report_afloat(
 ) -> Result<Answer<ReportResult>, EquilibriumError> {
     let (boat, watch) = (afloat.boat(), afloat.watch());
     watch.stage("finding every attitude of rest");
-    let has_air = boat
-        .masses
-        .iter()
-        .any(|entry| entry.under_water.air.is_some());
+    let has_air = |entry: &MassEntry| entry.under_water.air.is_some();
     let floats = afloat.settled_if_afloat()?.is_some();
     if floats {
         // Made before the studies part, so that it is made once; a failure is told by
@@ -240,42 +237,27 @@ fn report_afloat(
     go_on(watch)?;
     watch.stage("drawing marks, sizing foam, floating the draws");
     let mut failed = failed_of(&own);
+    let drilled = floats.then(|| drill([(boat.name.as_str(), afloat)]));
+    let taped = floats.then(|| tape(afloat, &Planes::Even(TAPE_STATIONS)));
+    let weights = Some(list(afloat, ListKind::Weights));
+    let filled = (floats && boat.compartments.len() > 1).then(|| flooded(afloat));
+    let spread = floats.then(|| spread(afloat, DRAWS, SEED));
     let mut result = ReportResult {
         verdicts: Vec::new(),
-        drill: kept(
-            floats.then(|| drill([(boat.name.as_str(), afloat)])),
-            "holes",
-            &mut failed,
-        ),
-        tape: kept(
-            floats.then(|| tape(afloat, &Planes::Even(TAPE_STATIONS))),
-            "tape",
-            &mut failed,
-        ),
-        weights: kept(
-            Some(list(afloat, ListKind::Weights)),
-            "weights",
-            &mut failed,
-        ),
+        drill: kept(drilled, "holes", &mut failed),
+        tape: kept(taped, "tape", &mut failed),
+        weights: kept(weights, "weights", &mut failed),
         margins: own.margins,
         righting: kept(turned, "righting", &mut failed),
         swamp: own.swamp,
-        flooded: kept(
-            (floats && boat.compartments.len() > 1).then(|| flooded(afloat)),
-            "flooded",
-            &mut failed,
-        ),
+        flooded: kept(filled, "flooded", &mut failed),
         // Without an opening or with nothing to hold on to there is no foam to size.
         foam: match foam(afloat, &FoamWish::default()) {
             Err(FoamError::Equilibrium(error)) => kept(Some(Err(error)), "full", &mut failed),
             other => other.ok(),
         },
-        dive: has_air.then_some(own.dive),
-        spread: kept(
-            floats.then(|| spread(afloat, DRAWS, SEED)),
-            "spread",
-            &mut failed,
-        ),
+        dive: boat.masses.iter().any(has_air).then_some(own.dive),
+        spread: kept(spread, "spread", &mut failed),
         curves: curves(afloat, 0.0, CURVE_STEPS),
         compare: compared,
         assumptions: Vec::new(),

@@ -19,7 +19,7 @@ use crate::equilibrium::{
     least_leans, outside_of, settle_worse_if_afloat,
 };
 use crate::numerics::{STANDARD_GRAVITY_M_S2, Vec3};
-use crate::progress::Stage;
+use crate::progress::{Progress, Stage};
 use bounds::Bounds;
 
 mod bounds;
@@ -188,37 +188,21 @@ fn place_afloat(
     let size = deck.high - deck.low;
     let [along, across] = options.grid.map(|count| count.max(1));
     let cell_m = [size.x / f64::from(along), size.y / f64::from(across)];
-    let spots: Vec<Vec3> = (0..along)
-        .flat_map(|i| (0..across).map(move |j| [i, j]))
-        .map(|[i, j]| {
-            let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
-            let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
-            Vec3::new(x, y, z)
-        })
-        .collect();
+    let spots = (0..along).flat_map(|i| (0..across).map(move |j| [i, j]));
+    let spots = spots.map(|[i, j]| {
+        let x = deck.low.x + (f64::from(i) + 0.5) * cell_m[0];
+        let y = deck.low.y + (f64::from(j) + 0.5) * cell_m[1];
+        Vec3::new(x, y, z)
+    });
     let over: Vec<Vec3> = spots
+        .collect::<Vec<_>>()
         .into_par_iter()
         .filter(|at| deck.top_m(at.x, at.y).is_some())
         .collect();
-    let within: Vec<Vec3> = over
-        .par_iter()
-        .copied()
-        .filter(|at| trial.in_the_hull(at))
-        .collect();
-    let outside_the_hull = over.len() - within.len();
-    let stage = Stage::begin(afloat.watch(), "trying each place", within.len());
-    let cells: Vec<PlaceCell> = within
-        .into_par_iter()
-        .filter_map(|at| {
-            if let Err(stopped) = stage.next() {
-                return Some(Err(stopped.into()));
-            }
-            if !trial.fits(&at) {
-                return None;
-            }
-            trial.cell(&at).transpose()
-        })
-        .collect::<Result<_, EquilibriumError>>()?;
+    let (within, beyond): (Vec<Vec3>, Vec<Vec3>) =
+        over.into_par_iter().partition(|at| trial.in_the_hull(at));
+    let outside_the_hull = beyond.len();
+    let cells = tried(&trial, within, afloat.watch())?;
     let level = level_place(&trial, &deck, z)?;
     let level_cell = level
         .as_ref()
@@ -243,6 +227,25 @@ fn place_afloat(
     };
     let answer = Answer::of(boat, result, with_usual(Vec::new(), boat, Doing::Loading));
     Ok(answer.lying(boat, rest.plane()))
+}
+
+/// What each place gives in which the thing fits.
+fn tried(
+    trial: &Trial<'_>,
+    places: Vec<Vec3>,
+    watch: &dyn Progress,
+) -> Result<Vec<PlaceCell>, EquilibriumError> {
+    let stage = Stage::begin(watch, "trying each place", places.len());
+    let cells = places.into_par_iter().filter_map(|at| {
+        if let Err(stopped) = stage.next() {
+            return Some(Err(stopped.into()));
+        }
+        if !trial.fits(&at) {
+            return None;
+        }
+        trial.cell(&at).transpose()
+    });
+    cells.collect()
 }
 
 /// The cell with the fewest fails, then the highest sill; of cells alike the one nearest

@@ -186,33 +186,8 @@ fn spread_afloat(
     let (boat, craft, rest) = (afloat.boat(), afloat.craft(), afloat.rest()?);
     let unknowns = Unknown::all_of(boat);
     let knocks = afloat.knocks()?;
-    let leans = KnownLeans::of(craft, afloat.sills(), rest);
     let worst = afloat.least_lean()?;
-    let stage = Stage::begin(afloat.watch(), "floating the draws", draws as usize);
-    let found = (0..draws)
-        .into_par_iter()
-        .map(|number| {
-            stage.next()?;
-            let mut rng = fastrand::Rng::with_seed(seed ^ (u64::from(number) << 20));
-            let deviations: Vec<f64> = unknowns.iter().map(|_| normal(&mut rng)).collect();
-            let drawn = Drawn::new(boat, &unknowns, &deviations);
-            let changed = drawn.craft(craft, rest);
-            let sinks = changed.volume_to_displace_m3() >= changed.displacers.volume_m3();
-            let at_rest = if sinks {
-                None
-            } else {
-                rest_near(&changed, rest)
-                    .and_then(|rest| at_rest(afloat, leans.as_ref(), &changed, &drawn, &rest))
-            };
-            Ok(Draw {
-                deviations,
-                mass_kg: drawn.mass_kg(),
-                sinks,
-                at_rest,
-            })
-        })
-        .collect::<Result<Vec<Draw>, Cancelled>>()?;
-    let all = Draws(found);
+    let all = Draws(draw(afloat, rest, &unknowns, draws, seed)?);
     let loose_kg = craft.liquids_kg();
     let open = || {
         let openings = boat.openings.iter().enumerate();
@@ -260,6 +235,40 @@ fn spread_afloat(
     };
     let answer = Answer::of(boat, result, Doing::Floating.cautions(boat).collect());
     Ok(answer.lying(boat, rest.plane()))
+}
+
+/// The craft with what is not known drawn anew each time, set afloat.
+fn draw(
+    afloat: &Afloat<'_>,
+    rest: &Rest,
+    unknowns: &[Unknown],
+    draws: u32,
+    seed: u64,
+) -> Result<Vec<Draw>, Cancelled> {
+    let (boat, craft) = (afloat.boat(), afloat.craft());
+    let leans = KnownLeans::of(craft, afloat.sills(), rest);
+    let stage = Stage::begin(afloat.watch(), "floating the draws", draws as usize);
+    let drawn = (0..draws).into_par_iter().map(|number| {
+        stage.next()?;
+        let mut rng = fastrand::Rng::with_seed(seed ^ (u64::from(number) << 20));
+        let deviations: Vec<f64> = unknowns.iter().map(|_| normal(&mut rng)).collect();
+        let drawn = Drawn::new(boat, unknowns, &deviations);
+        let changed = drawn.craft(craft, rest);
+        let sinks = changed.volume_to_displace_m3() >= changed.displacers.volume_m3();
+        let at_rest = if sinks {
+            None
+        } else {
+            rest_near(&changed, rest)
+                .and_then(|rest| at_rest(afloat, leans.as_ref(), &changed, &drawn, &rest))
+        };
+        Ok(Draw {
+            deviations,
+            mass_kg: drawn.mass_kg(),
+            sinks,
+            at_rest,
+        })
+    });
+    drawn.collect()
 }
 
 /// The rest of a craft nearly as stated: from there, or set upright anew.
