@@ -6,7 +6,7 @@ use super::conditions;
 use super::overlay::overlay;
 use super::place::Place;
 use super::problem::{Fault, Problem};
-use super::tree::{Entry, Loaded, Table, Value, parse, read_source};
+use super::tree::{Entry, Loaded, Table, Value, parse, read_boat_source};
 use crate::files::Files;
 
 /// Most files in an `extends` chain.
@@ -99,7 +99,7 @@ impl Chain<'_> {
             return problem(Fault::ChainTooLong { limit, chain }, help);
         }
         self.identities.push(identity);
-        let source = read_source(&path, number, asked_at, &**self.from)?;
+        let source = read_boat_source(&path, number, asked_at, &**self.from)?;
         let mut root = parse(&source, &mut self.table_count)?;
         let mut layer = Layer {
             place: source.place(0..0),

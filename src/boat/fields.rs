@@ -373,6 +373,12 @@ impl<'t, 'p> Fields<'t, 'p> {
         self.quantity_in(key, node)
     }
 
+    /// Whether the text under a key states a ±.
+    pub(crate) fn states_spread(&self, key: &'static str) -> bool {
+        let value = self.table.get(key).map(|entry| &entry.node.value);
+        matches!(value, Some(Value::Text(text)) if ["±", "+/-", "+-"].iter().any(|sign| text.contains(sign)))
+    }
+
     /// Of which dimension the amount under a key is.
     pub(crate) fn dimension(&self, key: &'static str) -> Dimension {
         match self.holds(key) {

@@ -71,8 +71,10 @@ pub use built::{
     SponsonSides,
 };
 pub use item_gas::{AirCylinder, Gives};
+pub(crate) use keys::TAPE;
 pub use mend::mend_toml;
 pub use shape::{BoxShape, Cylinder, Foot, Outline, Shape, Wall};
+pub(crate) use taped::read_tables;
 pub use told::schema;
 
 pub use inside::{Compartment, Extent, Passage, REST_OF_INSIDE, TankLiquid};

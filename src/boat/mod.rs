@@ -17,7 +17,7 @@ mod compartment;
 mod conditions;
 mod envelope;
 mod extends;
-mod fields;
+pub(crate) mod fields;
 pub mod file;
 mod guessed;
 mod hull_frame;

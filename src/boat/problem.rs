@@ -14,7 +14,7 @@ const SHOWN_PROBLEMS: usize = 20;
 #[non_exhaustive]
 pub enum Fault {
     /// The operating system would not give the file.
-    #[error("cannot read the boat file {path}: {words}")]
+    #[error("cannot read {path}: {words}")]
     Unreadable {
         /// The file that was asked for.
         path: String,
@@ -27,8 +27,8 @@ pub enum Fault {
         /// The file that was asked for.
         path: String,
     },
-    /// The file is longer than a boat file can sensibly be.
-    #[error("the boat file is longer than {limit_bytes} bytes")]
+    /// The file is longer than it can sensibly be.
+    #[error("the file is longer than {limit_bytes} bytes")]
     TooLong {
         /// Most bytes a file may hold.
         limit_bytes: usize,
@@ -52,7 +52,7 @@ pub enum Fault {
         limit: usize,
     },
     /// More tables than any boat needs.
-    #[error("the boat file has more than {limit} tables")]
+    #[error("the file has more than {limit} tables")]
     TooMany {
         /// Most tables read, over all files of an `extends` chain.
         limit: usize,
@@ -149,6 +149,16 @@ pub enum Fault {
     #[error("the hull's mesh is needed for tape readings, and {words}")]
     NoHullForTape {
         /// Why there is none.
+        words: String,
+    },
+    /// The lowest point of an opening's rim, which is not to be had.
+    #[error("`{key}` in {owner}: {words}")]
+    NoSill {
+        /// The key.
+        key: String,
+        /// The table it stands in.
+        owner: String,
+        /// Why not.
         words: String,
     },
     /// No water is like that.

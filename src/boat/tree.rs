@@ -12,7 +12,7 @@ use crate::files::Files;
 use crate::mesh::{is_named_like_a_mesh, is_utf16};
 use crate::quantity::Quantity;
 
-/// Most bytes in one boat file.
+/// Most bytes in one file.
 pub(crate) const MAX_FILE_BYTES: usize = 1 << 20;
 /// Most tables (`[…]`, `[[…]]`, `{…}`) over all files of an `extends` chain.
 const MAX_TABLES: usize = 20_000;
@@ -62,7 +62,24 @@ pub(crate) struct Loaded {
     pub(crate) from: Arc<dyn Files>,
 }
 
-/// The text of a file of the chain; it is the `layer`-th, counted from the user's.
+/// The text of a boat file; it is the `layer`-th of its chain, counted from the user's.
+pub(crate) fn read_boat_source(
+    path: &Path,
+    layer: usize,
+    asked_at: &Place,
+    from: &dyn Files,
+) -> Result<Arc<Source>, Box<Problem>> {
+    if is_named_like_a_mesh(path) && from.exists(path) {
+        let path = path.display().to_string();
+        let help = format!("`awash start {path}` makes a boat file for it");
+        return Err(Box::new(
+            Problem::new(asked_at, Fault::IsMesh { path }).help(help),
+        ));
+    }
+    read_source(path, layer, asked_at, from)
+}
+
+/// The text of a file of tables.
 pub(crate) fn read_source(
     path: &Path,
     layer: usize,
@@ -81,18 +98,11 @@ pub(crate) fn read_source(
         };
         Box::new(Problem::new(asked_at, fault).help(help))
     })?;
-    if is_named_like_a_mesh(path) {
-        let path = path.display().to_string();
-        let help = format!("`awash start {path}` makes a boat file for it");
-        return Err(Box::new(
-            Problem::new(asked_at, Fault::IsMesh { path }).help(help),
-        ));
-    }
     if bytes.len() > MAX_FILE_BYTES {
         let fault = Fault::TooLong {
             limit_bytes: MAX_FILE_BYTES,
         };
-        let help = "is this a mesh? The boat file is the short text file that names the mesh";
+        let help = "is this a mesh? A short text file is wanted here";
         return Err(Box::new(
             Problem::new(&Place::whole_file(path), fault).help(help),
         ));
@@ -106,7 +116,7 @@ pub(crate) fn read_source(
         let help = if utf16 {
             "the file is saved as UTF-16: save it again with the encoding UTF-8"
         } else {
-            "save the file again with the encoding UTF-8; a boat file is plain text"
+            "save the file again with the encoding UTF-8, as plain text"
         };
         let fault = Fault::NotUtf8 { byte: good + 1 };
         Box::new(Problem::new(&source.place(good..good), fault).help(help))

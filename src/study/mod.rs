@@ -29,8 +29,8 @@ pub use crate::equilibrium::KnockState;
 pub use crate::mesh::{Doubt, DoubtKind};
 pub use calibrate::{
     ANGLE_DEG, CalibrateError, CalibrateNote, CalibrateResult, Cost, FloatMark, InclineMove,
-    MarkPlaces, Measured, MeasuredError, Measurement, Push, ResidualLine, SCALE_KG, Scale, TAPE_M,
-    Tipped, TwoScales, calibrate, metacentric_height_from_moves,
+    MarkPlaces, Measured, Measurement, Push, ResidualLine, SCALE_KG, Scale, TAPE_M, Tipped,
+    TwoScales, calibrate, metacentric_height_from_moves,
 };
 pub use curves::{CurveLine, CurvesResult, curves};
 pub use dive::{

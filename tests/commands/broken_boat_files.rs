@@ -59,16 +59,13 @@ fn files_that_are_no_boat_file() {
     holds(
         answer("gone.toml").refusal(),
         "gone.toml",
-        &["cannot read the boat file gone.toml: No such file", help],
+        &["cannot read gone.toml: No such file", help],
     );
     std::fs::create_dir(folder.path().join("folder.toml")).expect("a new folder");
     holds(
         answer("folder.toml").refusal(),
         "folder.toml",
-        &[
-            "cannot read the boat file folder.toml: Is a directory",
-            help,
-        ],
+        &["cannot read folder.toml: Is a directory", help],
     );
     holds(
         answer("hull.stl/boat.toml").refusal(),
@@ -101,7 +98,7 @@ fn files_that_are_no_boat_file() {
     refused(
         "#".repeat((1 << 20) + 1),
         "boat.toml",
-        &["the boat file is longer than 1048576 bytes"],
+        &["the file is longer than 1048576 bytes"],
     );
 }
 
@@ -126,7 +123,7 @@ fn files_that_extend_each_other_wrongly() {
         "extends = \"gone.toml\"\n",
         "boat.toml:1:11",
         &[
-            "cannot read the boat file gone.toml",
+            "cannot read gone.toml",
             "help: `extends` is taken as relative",
         ],
     );

@@ -99,10 +99,10 @@ fn boat_files_too_long_or_too_deep_are_refused_at_once() {
         format!("name = \"{}\"\n", "long ".repeat(100_000)),
     );
     for (name, words) in [
-        ("huge.toml", "the boat file is longer than 1048576 bytes"),
+        ("huge.toml", "the file is longer than 1048576 bytes"),
         ("deep.toml", "nest deeper than 16 levels"),
         ("tables.toml", "nest deeper than 16 levels"),
-        ("many.toml", "the boat file has more than 20000 tables"),
+        ("many.toml", "the file has more than 20000 tables"),
         ("line.toml", "line.toml"),
     ] {
         let started = Instant::now();

@@ -597,7 +597,7 @@ pub(super) static YARDSTICKS: TableKeys = TableKeys {
 };
 
 /// Tape readings, which stand wherever a place may. Read before all else, by `taped`.
-pub(super) static TAPE: TableKeys = TableKeys {
+pub(crate) static TAPE: TableKeys = TableKeys {
     title: "a place, as at = { from_stem = \"1.2 m\", from_middle = 0, over_base = \"25 cm\" }",
     example: "at = { from_stem = \"1.2 m\", from_middle = 0, over_base = \"25 cm\" }",
     tells: "tape readings on the hull as loaded, without its parts",

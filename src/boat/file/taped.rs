@@ -1,5 +1,6 @@
 //! Tape readings in a boat file: every table of them becomes the coordinates that it
 //! stands for before anything else is read, so that no reader need know of them.
+use std::path::Path;
 use std::sync::Arc;
 
 use super::{BoatFile, read};
@@ -7,10 +8,11 @@ use crate::boat::Lie;
 use crate::boat::fields::{nearest, stands_below};
 use crate::boat::hull_mesh::HullPlan;
 use crate::boat::overlay::is_taped;
-use crate::boat::place::clipped;
-use crate::boat::problem::{Fault, Problem};
+use crate::boat::place::{Place, clipped};
+use crate::boat::problem::{BoatFileError, Fault, Problem};
 use crate::boat::tape::{self, HullOnTape, Readings, Tape, TapeFault, Taped};
-use crate::boat::tree::{Loaded, Node, Table, Value};
+use crate::boat::tree::{Loaded, Node, Table, Value, parse, read_source};
+use crate::files::Files;
 use crate::mesh::Prepared;
 use crate::quantity::Quantity;
 
@@ -103,6 +105,36 @@ fn resolve(
     let mut walk = Walk { tape, problems };
     walk.table(&mut loaded.root, "", "the boat file");
     made
+}
+
+/// A file of tables that stands alone, its tape readings held to a hull.
+pub(crate) fn read_tables(
+    from: &dyn Files,
+    path: &Path,
+    hull: Option<&HullOnTape>,
+) -> Result<(Table, Place), BoatFileError> {
+    let told = |problem: Box<Problem>| BoatFileError::new(vec![*problem]);
+    let source = read_source(path, 0, &Place::whole_file(path), from).map_err(told)?;
+    let mut table = parse(&source, &mut 0).map_err(told)?;
+    let place = source.place(0..0);
+    let mut problems = Vec::new();
+    if holds_tape(&table) {
+        let tape = hull.map(HullOnTape::tape);
+        if tape.is_none() {
+            let words = "no boat is given".to_owned();
+            problems.push(Problem::new(&place, Fault::NoHullForTape { words }));
+        }
+        let mut walk = Walk {
+            tape,
+            problems: &mut problems,
+        };
+        walk.table(&mut table, "", "the file");
+    }
+    if problems.is_empty() {
+        Ok((table, place))
+    } else {
+        Err(BoatFileError::new(problems))
+    }
 }
 
 /// Whether a tape reading stands in a table or below it.

@@ -6,7 +6,7 @@ use super::shared::answer::{Answer, AsItLies};
 use super::shared::cautions::{Doing, with_usual};
 use super::shared::hydrostatics::coordinates;
 use crate::boat::file::Point;
-use crate::boat::{AboardThen, Boat, MassEntry, MassKind, MeasuredWhole};
+use crate::boat::{AboardThen, Boat, BoatFileError, MassEntry, MassKind, MeasuredWhole};
 use crate::equilibrium::{Afloat, Craft, EquilibriumError};
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity, SPREAD_IN_DEVIATIONS};
@@ -17,13 +17,14 @@ mod fitted;
 mod marks;
 mod measured;
 mod model;
+mod read;
 
 use fitted::{Fitted, IN_FILE, measured_afloat};
 pub use measured::{
-    ANGLE_DEG, FloatMark, InclineMove, MarkPlaces, Measured, MeasuredError, Push, SCALE_KG, Scale,
-    TAPE_M, Tipped, TwoScales,
+    ANGLE_DEG, FloatMark, InclineMove, Measured, Push, SCALE_KG, Scale, TAPE_M, Tipped, TwoScales,
 };
 use model::Reading;
+pub use read::MarkPlaces;
 
 /// Why the measurements give no mass and centre.
 #[derive(Debug, thiserror::Error)]
@@ -31,7 +32,7 @@ use model::Reading;
 pub enum CalibrateError {
     /// The measurements could not be read.
     #[error(transparent)]
-    Measured(#[from] MeasuredError),
+    Measured(#[from] BoatFileError),
     /// The boat as the file has it sinks or finds no rest.
     #[error(transparent)]
     Equilibrium(#[from] EquilibriumError),
