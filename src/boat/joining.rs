@@ -12,7 +12,7 @@ use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
 use super::walls::{foot_of, wall_solid};
-use super::{BoatError, MassEntry, OpeningState, PartAboard};
+use super::{BoatError, FoamBlock, MassEntry, OpeningState, PartAboard};
 use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
 use crate::numerics::Vec3;
@@ -85,6 +85,8 @@ struct Made {
     change: Surface,
     /// Its solid, where it is of foam.
     foam: Option<Surface>,
+    /// The same of a filling, with its sheets.
+    block: Option<FoamBlock>,
 }
 
 /// Joins and cuts all parts of the file, in its order. The open tops of walls
@@ -280,6 +282,7 @@ impl WithParts {
                     made.mass(part, &area_of(source), source)
                 },
                 change: made.change,
+                block: made.block,
             })
             .collect()
     }
@@ -294,6 +297,7 @@ impl Made {
             plate: None,
             change: Surface::default(),
             foam: None,
+            block: None,
         }
     }
 

@@ -192,6 +192,17 @@ pub struct PartAboard {
     /// what the part adds to the displaced volume, negative where it takes
     /// away. Empty for a cover.
     pub change: Surface,
+    /// The block that it fills the inside with, where it does.
+    pub block: Option<FoamBlock>,
+}
+
+/// A block of foam fitted to the inside.
+#[derive(Debug, Clone)]
+pub struct FoamBlock {
+    /// Its closed outward surface, boat frame, m.
+    pub solid: Surface,
+    /// Thickness of the sheets that it is cut from, m; `None` where the file says nothing.
+    pub sheet_m: Option<f64>,
 }
 
 /// Stations at which draughts are read, boat frame, m.

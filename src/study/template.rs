@@ -1,12 +1,17 @@
-//! One section laid flat to be cut out at full size.
+//! One section laid flat to be cut out at full size, or a piece of a part.
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::cautions::{Caution, Doing};
+use super::shared::named::NoSuchName;
 use super::shared::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
 use crate::boat::{Boat, FaceSource, HullFrame};
 use crate::mesh::{Section, SectionLoop, Slicer};
+
+mod pieces;
+
+pub use pieces::template_of_part;
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
@@ -18,10 +23,12 @@ const LARGE_M: f64 = 1.0;
 #[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct TemplateResult {
-    /// "station", "waterline" or "buttock".
+    /// "station", "waterline" or "buttock"; "piece" of what is no cut across the craft.
     pub across: &'static str,
-    /// Where on its axis, m.
-    pub at_m: f64,
+    /// What of a part it is, as "sheet 2 of 4 of the foam"; `None` of a cut across the craft.
+    pub piece: Option<String>,
+    /// Where on its axis, m; `None` of a piece that lies across none.
+    pub at_m: Option<f64>,
     /// Of a station: how far aft of the stem, m.
     pub from_stem_m: Option<f64>,
     /// From where the drawing is seen, and which way is up.
@@ -59,7 +66,7 @@ pub struct TemplateOutline {
     pub face: String,
     /// Where on the axis it lies, m.
     #[serde(skip)]
-    pub at_m: f64,
+    pub at_m: Option<f64>,
     /// Area inside, m².
     pub area_m2: f64,
     /// Corners, the first not repeated, `[right, up]`, m.
@@ -137,12 +144,36 @@ pub enum TemplateError {
         /// Upper end, m.
         high_m: f64,
     },
+    /// There is no such part.
+    #[error(transparent)]
+    NoSuchName(#[from] NoSuchName),
+    /// A part of several sheets, or without that many.
+    #[error(
+        "part \"{part}\" has {}: give --sheet with the number of one", counted(sheets)
+    )]
+    WhichSheet {
+        /// The part.
+        part: String,
+        /// What its sheets are, in order.
+        sheets: Vec<String>,
+    },
+    /// A part that no sheet makes.
+    #[error(
+        "part \"{0}\" is made of no sheet: a template is drawn of foam that is cut from sheets (`filling` with `sheet`)"
+    )]
+    NoSheet(String),
     /// Skin and allowance leave nothing.
     #[error("the skin and the allowance leave no room for a panel at {at_m} m")]
     NoRoom {
         /// Where the plane is, m.
         at_m: f64,
     },
+}
+
+fn counted(sheets: &[String]) -> String {
+    let numbered = (1..).zip(sheets);
+    let numbered: Vec<String> = numbered.map(|(n, name)| format!("{n} {name}")).collect();
+    format!("{} sheets ({})", sheets.len(), numbered.join(", "))
 }
 
 /// Lays the section across an axis (0, 1, 2: station, buttock, waterline) flat:
@@ -154,7 +185,7 @@ pub enum TemplateError {
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let station = template(&boat, 0, 1.8, None)?;
-/// assert_eq!(station.at_m, 1.8);
+/// assert_eq!(station.at_m, Some(1.8));
 /// # Ok(())
 /// # }
 /// ```
@@ -199,17 +230,12 @@ pub fn template(
     }
     let other_face = outlines.next();
     let past = Caution::of_panels(panel.iter());
-    let all = || {
-        let both = std::iter::once(&cut).chain(&other_face);
-        both.flat_map(|outline| outline.curves_m.iter().flatten())
-    };
-    let reach = |k: usize, better: fn(f64, f64) -> f64| all().map(|p| p[k]).reduce(better);
-    let box_m = [f64::min as fn(f64, f64) -> f64, f64::max]
-        .map(|better| [0, 1].map(|k| reach(k, better).unwrap_or(0.0)));
+    let box_m = box_of(&cut, other_face.as_ref());
     let along = usize::from(axis == 0);
     let result = TemplateResult {
         across: ["station", "buttock", "waterline"][axis],
-        at_m,
+        piece: None,
+        at_m: Some(at_m),
         from_stem_m: (axis == 0).then_some(boat.frame.stem_x_m - at_m),
         seen: [
             "seen from astern, deck up: starboard is to the right",
@@ -242,12 +268,23 @@ pub fn template(
     Ok(Answer::of(boat, result, cautions))
 }
 
+/// Smallest and largest coordinates of outlines, m.
+fn box_of(cut: &TemplateOutline, other_face: Option<&TemplateOutline>) -> [[f64; 2]; 2] {
+    let all = || {
+        let both = std::iter::once(cut).chain(other_face);
+        both.flat_map(|outline| outline.curves_m.iter().flatten())
+    };
+    let reach = |k: usize, better: fn(f64, f64) -> f64| all().map(|p| p[k]).reduce(better);
+    [f64::min as fn(f64, f64) -> f64, f64::max]
+        .map(|better| [0, 1].map(|k| reach(k, better).unwrap_or(0.0)))
+}
+
 /// A panel's face on paper.
 fn of_face(face: &PanelFace, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> TemplateOutline {
     let flat = |curve: &Vec<[f64; 3]>| curve.iter().map(|p| on_paper(*p)).collect();
     TemplateOutline {
         face: face.name.to_owned(),
-        at_m: face.at_m,
+        at_m: Some(face.at_m),
         area_m2: face.area_m2,
         curves_m: face.pieces.iter().flatten().map(flat).collect(),
         runs: Vec::new(),
@@ -278,7 +315,7 @@ fn of_skin(
     });
     TemplateOutline {
         face: "outside of the skin".to_owned(),
-        at_m,
+        at_m: Some(at_m),
         area_m2: cut.area_m2(),
         curves_m: curves.collect(),
         runs: runs.collect(),

@@ -353,6 +353,44 @@ fn a_filling_is_what_its_bounds_leave_of_the_inside_without_the_items() {
     assert!(told.contains("foam = { density"), "{told}");
 }
 
+/// Derived in closed form: each sheet is as long and broad as the box, the last as thick as
+/// what is left; the battery leaves its hole in those that it stands in.
+#[test]
+fn foam_in_sheets_is_cut_level_from_the_bottom_up() {
+    let [_, b, _] = BOX;
+    let battery = [0.3, 0.2, 0.2];
+    let file = "[[part]]\nname = \"foam\"\nfoam = { density = 32 }\nfilling = { aft = 0, forward = 0.6, below = 0.23, sheet = \"50 mm\" }\n[[item]]\nname = \"battery\"\nmass = 20\nat = [0.3, 0.1, 0.1]\nsize = [0.3, 0.2, 0.2]\n";
+    let boat = open_box().boat_with(file);
+    let list = awash::study::list(&boat, awash::study::ListKind::Foam).expect("it floats");
+    let heights = [0.0, 0.05, 0.1, 0.15, 0.2, 0.23];
+    assert_eq!(list.sheets.len(), 5);
+    for (sheet, ends) in list.sheets.iter().zip(heights.windows(2)) {
+        near(sheet.from_m + 1.0, ends[0] + 1.0, "from");
+        near(sheet.to_m, ends[1], "to");
+        near(sheet.length_m, 0.6, "long");
+        near(sheet.width_m, b, "wide");
+        let hole = if ends[0] < battery[2] { 0.3 * 0.2 } else { 0.0 };
+        let area = 0.6 * b - hole;
+        near(sheet.area_m2, area, "area");
+        near(sheet.volume_m3, area * (ends[1] - ends[0]), "volume");
+        near(sheet.mass_kg, 32.0 * sheet.volume_m3, "mass");
+        assert_eq!((sheet.pieces, sheet.of), (1, 5));
+        let drawn = awash::study::template_of_part(&boat, "foam", Some(sheet.number));
+        let drawn = drawn.expect("there is one");
+        near(drawn.cut.area_m2, area, "drawn");
+        assert_eq!(drawn.cut.curves_m.len(), if hole > 0.0 { 2 } else { 1 });
+    }
+    for (part, sheet, says) in [
+        ("foam", None, "5 sheets"),
+        ("foam", Some(6), "5 sheets"),
+        ("foam", Some(0), "5 sheets"),
+        ("fom", None, "no part \"fom\""),
+    ] {
+        let told = awash::study::template_of_part(&boat, part, sheet).expect_err("none");
+        assert!(told.to_string().contains(says), "{told}");
+    }
+}
+
 /// Derived in closed form: length times height times depth, the corners' squares less their
 /// quarters of a circle, each of 64 chords: `32 sin(π/128)` of the radius' square.
 #[test]

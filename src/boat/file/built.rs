@@ -131,6 +131,8 @@ pub struct Filling {
     pub sides: [Option<Quantity>; 2],
     /// `clear`: room left round items, m.
     pub clear: Quantity,
+    /// `sheet`: thickness of the sheets that it is cut from, m.
+    pub sheet: Option<Quantity>,
 }
 
 /// `pocket`: cut into the skin and closed again.
@@ -268,11 +270,13 @@ fn filling(fields: &mut Fields<'_, '_>) -> Option<Filling> {
         }
     }
     let clear = fields.quantity("clear").unwrap_or(Quantity::exact(0.0));
+    let sheet = fields.quantity("sheet");
     Some(Filling {
         ends: ends?,
         heights,
         sides,
         clear,
+        sheet,
     })
 }
 

@@ -371,6 +371,7 @@ static FILLING: TableKeys = TableKeys {
         "port_of" => Y, "its starboard face; the skin unless said";
         "starboard_of" => Y, "its port face; the skin unless said";
         "clear" => Quantity(Length, NotNegative, Allowed), "room left round items; 0 unless said";
+        "sheet" => Quantity(Length, Positive, Refused), "the thickness of the sheets that it is cut from, stacked level from its lowest point up: `list` gives the cuts, `template --part NAME --sheet N` draws them";
     },
 };
 static POCKET: TableKeys = TableKeys {

@@ -1,6 +1,6 @@
 //! Parts made from the hull, and walls round its openings.
 use super::{Made, WithParts, plate_of};
-use crate::boat::BoatError;
+use crate::boat::{BoatError, FoamBlock};
 use crate::boat::built::{self, CannotBuild};
 use crate::boat::envelope::{Envelope, FaceSource, Joinable, LaidUp};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
@@ -71,6 +71,10 @@ impl WithParts {
                 let solid = built::filling(&self.envelope, filling, &file.items, &foams);
                 let solid = solid.map_err(cannot)?;
                 let mut made = Made::of_solid(&solid);
+                made.block = Some(FoamBlock {
+                    solid: solid.clone(),
+                    sheet_m: filling.sheet.map(|sheet| sheet.value),
+                });
                 made.foam = Some(solid);
                 return Ok(made);
             }

@@ -491,7 +491,11 @@ fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
             table.side("depth", skeg.depth);
             table.side("width", skeg.width);
         }
-        Built::Filling(_) => {}
+        Built::Filling(filling) => {
+            if let Some(sheet) = filling.sheet {
+                table.side("sheet", sheet);
+            }
+        }
         Built::Lifted(lifted) => on_skin(table, &lifted.panel),
         Built::Pocket(pocket) => {
             on_skin(table, &pocket.on_skin);

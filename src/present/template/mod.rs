@@ -128,12 +128,15 @@ impl Drawing {
             marks: Vec::new(),
             low: low.map(|v| v - ROOM_MM),
             high: high.map(|v| v + ROOM_MM),
-            title: format!(
-                "{}: {} at {}",
-                result.name,
-                result.across,
-                to_mm(result.at_m, UnitSystem::Metric)
-            ),
+            title: match (&result.piece, result.at_m) {
+                (Some(piece), _) => format!("{}: {piece}", result.name),
+                (None, at_m) => format!(
+                    "{}: {} at {}",
+                    result.name,
+                    result.across,
+                    to_mm(at_m.unwrap_or_default(), UnitSystem::Metric)
+                ),
+            },
         };
         let faces = [
             (Some(&result.cut), Style::Cut),
@@ -295,10 +298,12 @@ impl Drawing {
                 face(other, UnitSystem::Metric),
                 to_mm(result.thickness_m.unwrap_or(0.0), UnitSystem::Metric)
             ));
-            lines.push(
-                "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
-                    .into(),
-            );
+            if result.piece.is_none() {
+                lines.push(
+                    "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
+                        .into(),
+                );
+            }
         }
         let has = |of: RunOf| result.cut.runs.iter().any(|run| run.of == of);
         if has(RunOf::Part) {
@@ -364,7 +369,10 @@ impl Drawing {
 
 /// A face with where it lies.
 fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
-    format!("{} at {}", outline.face, to_mm(outline.at_m, units))
+    match outline.at_m {
+        Some(at_m) => format!("{} at {}", outline.face, to_mm(at_m, units)),
+        None => outline.face.clone(),
+    }
 }
 
 /// Millimetres, with a tenth only where there is one.
@@ -386,14 +394,16 @@ impl Present for Answer<TemplateResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let at = show(self.at_m, Dimension::Length, units);
+        let at = |m: f64| show(m, Dimension::Length, units);
         let from_stem = self.from_stem_m.map_or_else(String::new, |m| {
-            format!(", {} from the stem", show(m, Dimension::Length, units))
+            format!(", {} from the stem", at(m))
         });
-        let title = format!(
-            "{}: template, {} at {at}{from_stem}",
-            self.name, self.across
-        );
+        let what = match (&self.piece, self.at_m) {
+            (Some(piece), _) => piece.clone(),
+            (None, Some(at_m)) => format!("{} at {}{from_stem}", self.across, at(at_m)),
+            (None, None) => self.across.to_owned(),
+        };
+        let title = format!("{}: template, {what}", self.name);
         let mut sheet = Sheet::titled(title, units);
         let [breadth, height] = [0, 1].map(|k| length(self.box_m[1][k] - self.box_m[0][k]));
         sheet
