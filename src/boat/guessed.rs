@@ -79,6 +79,23 @@ pub(super) fn usual_laminates(file: &BoatFile) -> impl Iterator<Item = Doubt> + 
     })
 }
 
+/// What was found of how walls lie whose tops are level at rest.
+pub(super) fn level_walls(file: &BoatFile) -> impl Iterator<Item = Doubt> + '_ {
+    file.parts.iter().filter_map(|part| {
+        let file::Shape::Wall(wall) = &part.shape else {
+            return None;
+        };
+        let [heel, pitch] = wall.level_at.filter(|_| wall.level_at_rest)?;
+        // Never minus nought.
+        let [heel, pitch] = [heel, pitch].map(|q| (q.value * 100.0).round() / 100.0 + 0.0);
+        let text = format!(
+            "part \"{}\": its top is level as the craft lies at rest with what the file has aboard, at heel {heel:.2}° and pitch {pitch:.2}°; it stays so whatever is moved, added or left out then",
+            part.name
+        );
+        Some(Doubt::new(DoubtKind::Place, text))
+    })
+}
+
 /// Something that the boat file leaves open, and that is taken for the worse.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum LeftOpen {

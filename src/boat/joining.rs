@@ -87,6 +87,8 @@ struct Made {
     foam: Option<Surface>,
     /// The same of a filling, with its sheets.
     block: Option<FoamBlock>,
+    /// The room under a lifted panel, where that is closed.
+    room: Option<Surface>,
 }
 
 /// Joins and cuts all parts of the file, in its order. The open tops of walls
@@ -264,6 +266,13 @@ impl WithParts {
         .collect()
     }
 
+    /// The rooms under lifted panels that are closed, by the names of their parts.
+    pub(super) fn rooms<'a>(&mut self, file: &'a BoatFile) -> Vec<(&'a str, Surface)> {
+        let made = file.parts.iter().zip(&mut self.made);
+        let rooms = made.map(|(part, made)| Some((part.name.as_str(), made.room.take()?)));
+        rooms.flatten().collect()
+    }
+
     /// What each part weighs and changes; `area_of` gives the skin of a source,
     /// seen and buried.
     pub(super) fn aboard(
@@ -298,6 +307,7 @@ impl Made {
             change: Surface::default(),
             foam: None,
             block: None,
+            room: None,
         }
     }
 

@@ -53,6 +53,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         visible.plus(&covered)
     };
     doubts.extend(guessed::usual_laminates(file));
+    doubts.extend(guessed::level_walls(file));
     let hull_mass = hull_mass(file, &area_of(FaceSource::Hull), area_share, &mut doubts);
     let mut openings = find_openings(
         file,
@@ -64,6 +65,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     )?;
     close_by_covers(file, &mut openings)?;
     let foams = with_parts.foams(file);
+    let rooms = with_parts.rooms(file);
     let whole_joins = with_parts.whole_joins;
     let mut parts = with_parts.aboard(file, area_of);
     guessed::lay_covers(file, &openings, &mut parts);
@@ -95,7 +97,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         file,
         &with_parts.envelope,
         spread_m3,
-        stowed.into_iter().chain(foams).collect(),
+        (stowed.into_iter().chain(foams).collect(), &rooms),
         &mut openings,
         &mut doubts,
     )?;

@@ -405,6 +405,16 @@ pub enum BoatError {
         /// Why not.
         source: CannotBuild,
     },
+    /// A wall whose top is to be level at rest, and nobody has found how the craft lies.
+    #[error(
+        "{place}: part \"{name}\": its top is to be level at rest (`level_at_rest`), and how the craft lies is not found yet: give the file to `equilibrium::with_level_walls` first"
+    )]
+    WaitsForRest {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
+    },
     /// A wall goes round an opening that has no edge to stand on.
     #[error(
         "{place}: part \"{name}\": there is no edge \"{wanted}\" that faces up to put a wall round: `round` takes the name of an [[opening]] that is an open edge (`loop = n`), the top of the `wall` of a part before this one, or a hole in a deck; for one by `rim` alone, or in an upright side, give the wall's `foot`"

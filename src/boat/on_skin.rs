@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 
 use nalgebra::Vector2;
 
-use super::envelope::{AreaMoment, Envelope};
+use super::envelope::Envelope;
 use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
 use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids};
@@ -115,8 +115,50 @@ pub(super) fn pocket(
     Ok((solid, inner))
 }
 
-/// The solid under a panel that is turned up about one of its sides, reaching a little into
-/// the hull, and the sheet that closes its gaps.
+/// A panel turned up about one of its sides.
+pub(super) struct Raised {
+    /// The solid under it, reaching a little into the hull.
+    pub(super) solid: Surface,
+    /// The room under it, down to a floor across what it opens.
+    pub(super) room: Surface,
+    /// The sheet that closes its gaps.
+    pub(super) gaps: Surface,
+    /// The floor.
+    pub(super) floor: Surface,
+    turn: Turn,
+}
+
+impl Raised {
+    /// Where a place of the panel is turned up to, m.
+    pub(super) fn turned(&self, p: &Vec3) -> Vec3 {
+        self.turn.of(p)
+    }
+}
+
+/// A turn of the panel.
+struct Turn {
+    hinge: Vec3,
+    /// From the hinge to the free edge, and square out of the skin.
+    free: Vec3,
+    out: Vec3,
+    sin: f64,
+    cos: f64,
+}
+
+impl Turn {
+    fn of(&self, p: &Vec3) -> Vec3 {
+        let (along, up) = (self.along(p), self.out.dot(&(p - self.hinge)));
+        let (sin, cos) = (self.sin, self.cos);
+        p + self.free * (along * cos - up * sin - along)
+            + self.out * (along * sin + up * cos - up)
+    }
+
+    fn along(&self, p: &Vec3) -> f64 {
+        self.free.dot(&(p - self.hinge))
+    }
+}
+
+/// A panel turned up about one of its sides.
 ///
 /// # Errors
 /// [`NotOnSkin`].
@@ -124,7 +166,7 @@ pub(super) fn lifted(
     envelope: &Envelope,
     runs: &FaceRuns,
     given: &Lifted,
-) -> Result<(Surface, AreaMoment), NotOnSkin> {
+) -> Result<Raised, NotOnSkin> {
     let (patch, outline, _) = Patch::under(envelope, runs, &given.panel)?;
     let half = outline
         .iter()
@@ -139,19 +181,32 @@ pub(super) fn lifted(
     };
     let hinge = patch.middle - free * half_m;
     let (sin, cos) = given.angle.value.to_radians().sin_cos();
-    let turned = |p: &Vec3| {
-        let from = p - hinge;
-        let (along, up) = (free.dot(&from), patch.out.dot(&from));
-        // What is curved back beyond the hinge stays.
-        if along <= 0.0 {
-            return *p;
-        }
-        p + free * (along * cos - up * sin - along) + patch.out * (along * sin + up * cos - up)
+    let turn = Turn {
+        hinge,
+        free,
+        out: patch.out,
+        sin,
+        cos,
     };
+    // What is curved back beyond the hinge stays.
+    let turned = |p: &Vec3| if turn.along(p) > 0.0 { turn.of(p) } else { *p };
     let top: Vec<Vec3> = rim.iter().map(turned).collect();
     let sunk: Vec<Vec3> = rim.iter().map(|p| p - patch.out * INTO_M).collect();
-    let sheet = AreaMoment::of(&solids::strip_through(&[&rim, &top]));
-    Ok((solids::solid_through(&[&sunk, &rim, &top]), sheet))
+    let gaps = solids::strip_through(&[&rim, &top]);
+    let room = solids::solid_through(&[&rim, &top]);
+    let of_floor = gaps.faces.len()..gaps.faces.len() + rim.len() - 2;
+    let mut floor = Surface {
+        vertices: room.vertices.clone(),
+        faces: room.faces[of_floor].to_vec(),
+    };
+    floor.drop_unused_vertices();
+    Ok(Raised {
+        solid: solids::solid_through(&[&sunk, &rim, &top]),
+        room,
+        gaps,
+        floor,
+        turn,
+    })
 }
 
 /// The corners of a pattern round its middle, counter-clockwise, m.

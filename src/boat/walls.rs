@@ -275,6 +275,7 @@ mod tests {
             height: Quantity::exact(0.2),
             flare: Quantity::exact(0.0),
             level_at: None,
+            level_at_rest: false,
         }
     }
 

@@ -281,6 +281,7 @@ pub(super) static WALL: TableKeys = TableKeys {
         "height" => Quantity(Length, Positive, Allowed), "how high it stands, at its lowest where its top is level; required";
         "flare" => Quantity(Angle, Any, Allowed), "beside `round`: how far it leans outward from upright; 0 unless said";
         "level_at" => Table(&LEVEL_AT), "beside `round`: its top is level when the craft lies at this heel and pitch, as `float` tells them; otherwise it follows its foot";
+        "level_at_rest" => Flag, "beside `round`: its top is level as the craft lies at rest with what the file has aboard, the wall with it; that is found by itself and told, and a loading condition does not change it";
     },
 };
 static LEVEL_AT: TableKeys = TableKeys {
@@ -390,7 +391,7 @@ static POCKET: TableKeys = TableKeys {
 static LIFTED: TableKeys = TableKeys {
     title: "`lifted`",
     example: "lifted = { centre = [1.9, 0, 0.4], length = \"60 cm\", height = \"40 cm\", hinge = \"aft\", height_up = \"12 cm\" }",
-    tells: "a panel of the deck, cut free along three sides and turned up about the fourth, the gaps closed by laminate. The panel stays part of the hull's own mass (its centre's small rise is not counted); the room under it opens into the hull",
+    tells: "a panel of the deck, cut free along three sides and turned up about the fourth, the gaps closed by laminate. The panel keeps its own mass and takes it up with it (of a hull that is weighed whole its small rise is not counted); the room under it opens into the hull unless that is closed",
     keys: keys! {
         "centre" => POINT, "its middle on the skin, within 3 cm of it (ours); required";
         "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it; required";
@@ -399,6 +400,9 @@ static LIFTED: TableKeys = TableKeys {
         "hinge" => Choice(&HINGE_WORDS), "the side that stays (of a panel in the hull's side port is its upper one); required";
         "angle" => Quantity(Angle, Positive, Allowed), "how far it is turned up, or";
         "height_up" => Quantity(Length, Positive, Allowed), "how high its free edge then stands square over the skin";
+        "closed" => Flag, "closes what it opens below with the same laminate: the room under it is then a sealed compartment, called as the part unless said";
+        "compartment" => Text("scoop"), "closes it likewise, and the room under it is a compartment of this name";
+        "sealed" => Flag, "that no water gets into it";
     },
 };
 pub(super) const HINGES: [(&str, Hinge); 4] = [

@@ -124,6 +124,7 @@ pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
     };
     only_round("flare");
     only_round("level_at");
+    only_round("level_at_rest");
     let flare = fields.quantity("flare").unwrap_or(Quantity::exact(0.0));
     if flare.value.abs() > MOST_FLARE_DEG
         && let Some(node) = fields.node("flare")
@@ -134,12 +135,19 @@ pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
         return None;
     }
     let level_at = level_at(&mut fields);
+    let level_at_rest = fields.flag("level_at_rest").unwrap_or(false);
+    if level_at_rest && level_at.is_some() {
+        let help = "take one of the two out: at rest it is found how the craft lies";
+        fields.misplaced("level_at_rest", "beside `level_at`", "alone", help);
+        return None;
+    }
     fields.finish();
     Some(Wall {
         foot: foot?,
         height: height?,
         flare,
         level_at,
+        level_at_rest,
     })
 }
 

@@ -2,15 +2,17 @@
 use super::{Made, WithParts, plate_of};
 use crate::boat::{BoatError, FoamBlock};
 use crate::boat::built::{self, CannotBuild};
-use crate::boat::envelope::{Envelope, FaceSource, Joinable, LaidUp};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
-use crate::boat::on_skin;
+use crate::boat::on_skin::{self, Raised};
 use crate::boat::walls::{Rise, WallFoot, raised, standing_round};
 use crate::mesh::{self, Doubt, DoubtKind, Surface};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
 const LEAST_LEVELNESS: f64 = 0.5;
+/// Skin covered by no more than this is none of a lifted panel: the rounding of sums, m².
+const NO_PANEL_M2: f64 = 1e-9;
 
 impl WithParts {
     /// The cap over an opening that is an open edge of the hull or the top of a wall.
@@ -80,11 +82,8 @@ impl WithParts {
             }
             Built::Lifted(panel) => {
                 let lifted = on_skin::lifted(before, runs, panel).map_err(CannotBuild::from);
-                let (solid, gaps) = lifted.map_err(cannot)?;
-                let mut made = Made::of_solid(&solid);
-                made.plate = plate_of(part, &gaps);
-                made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
-                return Ok(made);
+                let lifted = lifted.map_err(cannot)?;
+                return self.lift(file, part, index, lifted, panel.closed, doubts);
             }
             Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
             Built::Skeg(skeg) => built::skeg(before, skeg, self.middle_y_m).map_err(cannot)?,
@@ -106,6 +105,45 @@ impl WithParts {
             made.volume_m3 = made.change.signed_volume_m3();
             made.foam = Some(made.change.clone());
         }
+        Ok(made)
+    }
+
+    /// Joins what a lifted panel raises; the panel takes its mass up with it.
+    fn lift(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        lifted: Raised,
+        closed: bool,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let mut made = Made::of_solid(&lifted.solid);
+        let mut sheet = AreaMoment::of(&lifted.gaps);
+        if closed {
+            sheet = sheet.plus(&AreaMoment::of(&lifted.floor));
+        }
+        made.plate = plate_of(part, &sheet);
+        let before = self.buried.clone();
+        let solid = Envelope::of_part(lifted.solid.clone(), index);
+        made.change = self.add(part, &solid, doubts)?;
+        for (source, buried) in &mut self.buried {
+            let panel = buried.minus(&before.get(source).copied().unwrap_or_default());
+            let Some(middle) = panel.centroid_m().filter(|_| panel.area_m2 > NO_PANEL_M2) else {
+                continue;
+            };
+            let up = (lifted.turned(&middle) - middle) * panel.area_m2;
+            buried.moment_m3 += up;
+            // A sheet's mass goes by its own list.
+            if let FaceSource::Part(other) = *source
+                && let Some(plate) = self.made.get_mut(other as usize)
+                && let Some((mass_kg, centre)) = &mut plate.plate
+                && let Weight::Skin(skin) = &file.parts[other as usize].weight
+            {
+                *centre += up * (skin.thickness.value * skin.density.value / *mass_kg);
+            }
+        }
+        made.room = closed.then_some(lifted.room);
         Ok(made)
     }
 
@@ -137,6 +175,12 @@ impl WithParts {
         round: &str,
         doubts: &mut Vec<Doubt>,
     ) -> Result<Made, BoatError> {
+        if wall.waits_for_rest() {
+            return Err(BoatError::WaitsForRest {
+                name: part.name.clone(),
+                place: part.place.clone(),
+            });
+        }
         let rise = Rise::of(wall);
         let raised = self.cap_of(file, round).map(|cap| {
             let source = FaceSource::Part(index);
