@@ -12,7 +12,7 @@ use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
 use super::walls::{foot_of, wall_solid};
-use super::{BoatError, FoamBlock, MassEntry, OpeningState, PartAboard};
+use super::{BoatError, FoamBlock, MassEntry, OpeningState, PartAboard, PartSheet, SheetLies};
 use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
 use crate::numerics::Vec3;
@@ -85,7 +85,9 @@ struct Made {
     change: Surface,
     /// Its solid, where it is of foam.
     foam: Option<Surface>,
-    /// The same of a filling, with its sheets.
+    /// The sheets that it is made of.
+    sheets: Vec<PartSheet>,
+    /// The solid of a filling, and how thick its sheets are.
     block: Option<FoamBlock>,
     /// The room under a lifted panel, where that is closed.
     room: Option<Surface>,
@@ -130,6 +132,7 @@ pub(super) fn with_parts(
         if let Shape::Wall(wall) = &part.shape {
             let foot = foot_of(wall, &point_m(&part.at));
             made.plate = plate_of(part, &foot.sheet(wall.height.value));
+            made.sheets = standing(foot.strip(wall.height.value));
         }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
@@ -291,6 +294,7 @@ impl WithParts {
                     made.mass(part, &area_of(source), source)
                 },
                 change: made.change,
+                sheets: made.sheets,
                 block: made.block,
             })
             .collect()
@@ -306,6 +310,7 @@ impl Made {
             plate: None,
             change: Surface::default(),
             foam: None,
+            sheets: Vec::new(),
             block: None,
             room: None,
         }
@@ -342,6 +347,15 @@ impl Made {
             Weight::Unknown => None,
         }
     }
+}
+
+/// The sheets of a wall.
+fn standing(strips: Vec<Surface>) -> Vec<PartSheet> {
+    let sheets = strips.into_iter().map(|strip| PartSheet {
+        name: "wall",
+        lies: SheetLies::Standing(strip),
+    });
+    sheets.collect()
 }
 
 /// Mass of a sheet that a part is, kg, and its centre, m; none where it is not laid up.

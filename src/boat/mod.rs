@@ -192,8 +192,31 @@ pub struct PartAboard {
     /// what the part adds to the displaced volume, negative where it takes
     /// away. Empty for a cover.
     pub change: Surface,
+    /// The sheets that it is made of, where it is made of sheets.
+    pub sheets: Vec<PartSheet>,
     /// The block that it fills the inside with, where it does.
     pub block: Option<FoamBlock>,
+}
+
+/// A sheet that a part is made of, as it lies on the craft.
+#[derive(Debug, Clone)]
+pub struct PartSheet {
+    /// What of the part it is.
+    pub name: &'static str,
+    /// Its shape.
+    pub lies: SheetLies,
+}
+
+/// How a sheet lies, boat frame, m.
+#[derive(Debug, Clone)]
+pub enum SheetLies {
+    /// Flat across the boat: its closed curves.
+    Across(Vec<Vec<Vec3>>),
+    /// About level: its outside faces up.
+    Level(Surface),
+    /// Standing: its outside faces away from what it goes round, the first side of its first
+    /// face along its foot.
+    Standing(Surface),
 }
 
 /// A block of foam fitted to the inside.

@@ -8,7 +8,7 @@ use nalgebra::Vector2;
 use super::envelope::Envelope;
 use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
-use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids};
+use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids, triangulate_ring};
 use crate::numerics::Vec3;
 
 /// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
@@ -90,8 +90,26 @@ pub(super) fn rim(
     patch.drawn(&outline)
 }
 
-/// The solid of a pocket so deep square to the skin, reaching out of it, and the edge of its
-/// floor.
+/// A pocket cut into the skin.
+pub(super) struct Cut {
+    /// Its solid, reaching out of the skin.
+    pub(super) solid: Surface,
+    /// Its edge on the skin, in turn.
+    pub(super) rim: Vec<Vec3>,
+    /// The edge of its floor, likewise.
+    pub(super) floor: Vec<Vec3>,
+}
+
+/// A level ring closed by faces, its outside up where the ring goes counter-clockwise.
+pub(super) fn ring_closed(ring: &[Vec3]) -> Surface {
+    let (faces, _) = triangulate_ring(ring, |_, _| false);
+    Surface {
+        vertices: ring.to_vec(),
+        faces,
+    }
+}
+
+/// A pocket so deep square to the skin.
 ///
 /// # Errors
 /// [`NotOnSkin`].
@@ -100,7 +118,7 @@ pub(super) fn pocket(
     runs: &FaceRuns,
     given: &OnSkin,
     depth_m: f64,
-) -> Result<(Surface, Vec<Vec3>), NotOnSkin> {
+) -> Result<Cut, NotOnSkin> {
     let (patch, outline, reach_m) = Patch::under(envelope, runs, given)?;
     let rim = patch.drawn(&outline)?;
     // Out past all of the skin that it goes round, however that bulges.
@@ -112,7 +130,11 @@ pub(super) fn pocket(
     });
     let inner: Vec<Vec3> = rim.iter().map(|p| p - patch.out * depth_m).collect();
     let solid = solids::solid_through(&[&inner, &outer.collect::<Vec<Vec3>>()]);
-    Ok((solid, inner))
+    Ok(Cut {
+        solid,
+        rim,
+        floor: inner,
+    })
 }
 
 /// A panel turned up about one of its sides.
@@ -149,8 +171,7 @@ impl Turn {
     fn of(&self, p: &Vec3) -> Vec3 {
         let (along, up) = (self.along(p), self.out.dot(&(p - self.hinge)));
         let (sin, cos) = (self.sin, self.cos);
-        p + self.free * (along * cos - up * sin - along)
-            + self.out * (along * sin + up * cos - up)
+        p + self.free * (along * cos - up * sin - along) + self.out * (along * sin + up * cos - up)
     }
 
     fn along(&self, p: &Vec3) -> f64 {

@@ -133,6 +133,20 @@ pub fn strip_through(rings: &[&[Vec3]]) -> Surface {
     }
 }
 
+/// The strip between two lines of equally many points, from their first to their last.
+#[must_use]
+pub fn strip_along(below: &[Vec3], above: &[Vec3]) -> Surface {
+    let count = below.len();
+    let faces = (1..count).flat_map(|k| {
+        let [a, b, c, d] = [k - 1, k, count + k - 1, count + k].map(id);
+        [[a, b, d], [a, d, c]]
+    });
+    Surface {
+        vertices: [below, above].concat(),
+        faces: faces.collect(),
+    }
+}
+
 /// The outward solid through such rings, its first and last closed alike, as the last lies.
 /// Its last faces are those of the last ring: two fewer than that has points.
 #[must_use]

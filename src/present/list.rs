@@ -3,7 +3,9 @@ use super::cell::{area, cells, length_by, mass, volume};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, FoamSheet, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
+use crate::study::{
+    Answer, FoamSheet, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace,
+};
 
 mod words;
 
@@ -54,14 +56,7 @@ impl Present for Answer<ListResult> {
         }
         if !self.sheets.is_empty() {
             let header = [
-                "sheet",
-                "from z",
-                "to z",
-                "long",
-                "wide",
-                "area",
-                "volume",
-                "mass",
+                "sheet", "from z", "to z", "long", "wide", "area", "volume", "mass",
             ];
             sheet
                 .heading("Sheets to cut, from the bottom up")

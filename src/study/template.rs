@@ -11,12 +11,17 @@ use crate::mesh::{Section, SectionLoop, Slicer};
 
 mod pieces;
 
-pub use pieces::template_of_part;
+pub use pieces::{template_of_opening, template_of_part};
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
 const ORDINATES_M: (f64, f64) = (0.05, 0.1);
 const LARGE_M: f64 = 1.0;
+
+/// How far to each side of a plane is looked for a step in the craft, m, and the share of its
+/// section there that makes one.
+const BESIDE_M: f64 = 1e-6;
+const ABRUPT: f64 = 1e-3;
 
 /// A template on paper: `[right, up]`, m, with the middle plane and the base
 /// line at nought where they show.
@@ -53,9 +58,22 @@ pub struct TemplateResult {
     pub bevels: Vec<TemplateBevel>,
     /// Thickness of the panel, m.
     pub thickness_m: Option<f64>,
+    /// How far what is laid flat differs from what it is cut for, where it does.
+    pub out_by: Option<OutBy>,
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
+}
+
+/// How far a piece that is laid flat differs from what it is cut for.
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OutBy {
+    /// A sheet that bends both ways: the share of their length by which its edges differ at
+    /// most.
+    Stretched(f64),
+    /// A rim that lies in no plane: how far it strays from the one that it is drawn in, m.
+    OffPlane(f64),
 }
 
 /// Closed curves on paper.
@@ -149,7 +167,8 @@ pub enum TemplateError {
     NoSuchName(#[from] NoSuchName),
     /// A part of several sheets, or without that many.
     #[error(
-        "part \"{part}\" has {}: give --sheet with the number of one", counted(sheets)
+        "part \"{part}\" has {}: give --sheet with the number of one",
+        counted(sheets)
     )]
     WhichSheet {
         /// The part.
@@ -159,9 +178,14 @@ pub enum TemplateError {
     },
     /// A part that no sheet makes.
     #[error(
-        "part \"{0}\" is made of no sheet: a template is drawn of foam that is cut from sheets (`filling` with `sheet`)"
+        "part \"{0}\" is made of no sheet that can be laid flat: there are templates of decks, walls, bulkheads, pockets, lifted panels, and of foam that is cut from sheets (`filling` with `sheet`)"
     )]
     NoSheet(String),
+    /// An opening of which no area is known.
+    #[error(
+        "of opening \"{0}\" no more than a line is known: give its rim by three or more points"
+    )]
+    NoArea(String),
     /// Skin and allowance leave nothing.
     #[error("the skin and the allowance leave no room for a panel at {at_m} m")]
     NoRoom {
@@ -211,14 +235,15 @@ pub fn template(
         _ => [p[0], p[1]],
     };
     let slicer = Slicer::of(&boat.envelope.surface);
-    let panel = options.map(|options| panel_at(boat, &slicer, axis, at_m, options));
+    let cut_m = where_more_is(&slicer, axis, at_m);
+    let panel = options.map(|options| panel_at(boat, &slicer, axis, cut_m, options));
     let outlines: Vec<TemplateOutline> = match &panel {
         Some(panel) => panel
             .faces
             .iter()
             .map(|face| of_face(face, &on_paper))
             .collect(),
-        None => vec![of_skin(boat, &slicer.section(axis, at_m), at_m, &on_paper)],
+        None => vec![of_skin(boat, &slicer.section(axis, cut_m), at_m, &on_paper)],
     };
     let mut outlines = outlines.into_iter();
     let cut = outlines.next().ok_or(misses.clone())?;
@@ -258,6 +283,7 @@ pub fn template(
             .as_ref()
             .map_or_else(Vec::new, |panel| bevels(panel, &on_paper)),
         thickness_m: panel.map(|panel| panel.thickness_m),
+        out_by: None,
         cut,
         other_face,
         box_m,
@@ -266,6 +292,18 @@ pub fn template(
     let cautions = past.into_iter().chain(Doing::Building.cautions(boat));
     let cautions = cautions.collect();
     Ok(Answer::of(boat, result, cautions))
+}
+
+/// Where to cut for a plane: there, or where the craft begins or ends abruptly there, as a deck
+/// does and a transom, just to the side on which there is more of it.
+fn where_more_is(slicer: &Slicer<'_>, axis: usize, at_m: f64) -> f64 {
+    let sides = [at_m - BESIDE_M, at_m + BESIDE_M];
+    let [before, after] = sides.map(|at_m| slicer.section(axis, at_m).area_m2());
+    match (before - after).abs() > ABRUPT * before.max(after) {
+        true if before > after => sides[0],
+        true => sides[1],
+        false => at_m,
+    }
 }
 
 /// Smallest and largest coordinates of outlines, m.

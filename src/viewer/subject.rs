@@ -3,9 +3,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Outside, OutsideFinder, Tank};
-use crate::equilibrium::{
-    Craft, LevelWallsError, Liquid, StandsIn, liquid_of, with_level_walls,
-};
+use crate::equilibrium::{Craft, LevelWallsError, Liquid, StandsIn, liquid_of, with_level_walls};
 use crate::numerics::Vec3;
 
 /// Why a boat cannot be shown.

@@ -7,12 +7,12 @@ use crate::support::box_from_stern;
 use crate::zoo::{ZooHull, decked_hull, lopsided_tender, open_tender, twin_hull};
 
 /// Length, breadth and depth of the open box, m.
-const BOX: [f64; 3] = [2.0, 0.8, 0.4];
+pub(crate) const BOX: [f64; 3] = [2.0, 0.8, 0.4];
 /// Layers of 200 g/m² with as much resin, three of them, kg/m².
-const USUAL_KG_M2: f64 = 1.2;
+pub(crate) const USUAL_KG_M2: f64 = 1.2;
 
 /// A box open at the top, its stern at x 0, its bottom at z 0.
-fn open_box() -> ZooHull {
+pub(crate) fn open_box() -> ZooHull {
     let mut hull = box_from_stern();
     let vertices = hull.surface.vertices.clone();
     let is_top = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z > BOX[2] / 2.0);
@@ -21,7 +21,7 @@ fn open_box() -> ZooHull {
     hull
 }
 
-fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
+pub(crate) fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
     let boat = hull.boat_with(&format!("[[part]]\nname = \"it\"\n{part}\n"));
     assert!(boat.envelope.surface.is_balanced(), "{}: {part}", hull.name);
     let whole = hull.boat().envelope.surface.signed_volume_m3();
@@ -40,7 +40,7 @@ fn refused(hull: &ZooHull, part: &str) -> String {
     }
 }
 
-fn near(found: f64, wanted: f64, what: &str) {
+pub(crate) fn near(found: f64, wanted: f64, what: &str) {
     let off = (found - wanted).abs();
     assert!(
         off <= 1e-6 * wanted.abs().max(1e-3),
@@ -50,7 +50,7 @@ fn near(found: f64, wanted: f64, what: &str) {
 
 /// Length of the line through 33 points of `rise (1 − η²)`, the box's breadth across: how
 /// the sheet is drawn.
-fn arch_m(rise: f64) -> f64 {
+pub(crate) fn arch_m(rise: f64) -> f64 {
     let higher = rise / (1.0 - 1.0 / 1024.0);
     let point = |k: i32| {
         let across = f64::from(k) / 16.0 - 1.0;
@@ -107,7 +107,7 @@ fn a_deck_on_a_box_has_the_volume_mass_and_rim_of_its_parabola() {
     }
 }
 
-fn doubts(boat: &Boat) -> Vec<String> {
+pub(crate) fn doubts(boat: &Boat) -> Vec<String> {
     boat.doubts
         .iter()
         .map(|doubt| doubt.text.to_string())
@@ -351,44 +351,6 @@ fn a_filling_is_what_its_bounds_leave_of_the_inside_without_the_items() {
     let told = open_box().try_boat_with(bare).expect_err("foam of what?");
     let told = told.to_string();
     assert!(told.contains("foam = { density"), "{told}");
-}
-
-/// Derived in closed form: each sheet is as long and broad as the box, the last as thick as
-/// what is left; the battery leaves its hole in those that it stands in.
-#[test]
-fn foam_in_sheets_is_cut_level_from_the_bottom_up() {
-    let [_, b, _] = BOX;
-    let battery = [0.3, 0.2, 0.2];
-    let file = "[[part]]\nname = \"foam\"\nfoam = { density = 32 }\nfilling = { aft = 0, forward = 0.6, below = 0.23, sheet = \"50 mm\" }\n[[item]]\nname = \"battery\"\nmass = 20\nat = [0.3, 0.1, 0.1]\nsize = [0.3, 0.2, 0.2]\n";
-    let boat = open_box().boat_with(file);
-    let list = awash::study::list(&boat, awash::study::ListKind::Foam).expect("it floats");
-    let heights = [0.0, 0.05, 0.1, 0.15, 0.2, 0.23];
-    assert_eq!(list.sheets.len(), 5);
-    for (sheet, ends) in list.sheets.iter().zip(heights.windows(2)) {
-        near(sheet.from_m + 1.0, ends[0] + 1.0, "from");
-        near(sheet.to_m, ends[1], "to");
-        near(sheet.length_m, 0.6, "long");
-        near(sheet.width_m, b, "wide");
-        let hole = if ends[0] < battery[2] { 0.3 * 0.2 } else { 0.0 };
-        let area = 0.6 * b - hole;
-        near(sheet.area_m2, area, "area");
-        near(sheet.volume_m3, area * (ends[1] - ends[0]), "volume");
-        near(sheet.mass_kg, 32.0 * sheet.volume_m3, "mass");
-        assert_eq!((sheet.pieces, sheet.of), (1, 5));
-        let drawn = awash::study::template_of_part(&boat, "foam", Some(sheet.number));
-        let drawn = drawn.expect("there is one");
-        near(drawn.cut.area_m2, area, "drawn");
-        assert_eq!(drawn.cut.curves_m.len(), if hole > 0.0 { 2 } else { 1 });
-    }
-    for (part, sheet, says) in [
-        ("foam", None, "5 sheets"),
-        ("foam", Some(6), "5 sheets"),
-        ("foam", Some(0), "5 sheets"),
-        ("fom", None, "no part \"fom\""),
-    ] {
-        let told = awash::study::template_of_part(&boat, part, sheet).expect_err("none");
-        assert!(told.to_string().contains(says), "{told}");
-    }
 }
 
 /// Derived in closed form: length times height times depth, the corners' squares less their

@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use super::{CannotBuild, across};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, LaidUp};
 use crate::boat::file::Deck;
+use crate::boat::{PartSheet, SheetLies};
 use crate::mesh::{Surface, border_loops, pieces, ring_area, triangulate_ring};
 use crate::numerics::{Vec3, least_and_most};
 
@@ -18,6 +19,8 @@ const AT_STATION: f64 = 1e-6;
 const STRAIGHT_ACROSS: f64 = 1e-3;
 /// How many times as long as broad a ring is drawn to be closed from side to side.
 const LONGER: f64 = 10.0;
+/// What the bulkheads at its ends are called.
+const BULKHEADS: [&str; 2] = ["after bulkhead", "fore bulkhead"];
 /// How far inside its end the bulkhead of a deck is measured, as a share of its length.
 const INSIDE: f64 = 1e-6;
 
@@ -40,11 +43,34 @@ pub(in crate::boat) fn laid(
     let first = rim.envelope.surface.faces.len();
     rim.lay(&plan, deck, &mut sides, part)?;
     let deck_faces = first..rim.envelope.surface.faces.len();
-    let is_open_end = |face: &usize| rim.open_ends.iter().any(|end| end.contains(face));
-    let mut sheet = deck_faces
-        .filter(|face| !is_open_end(face))
-        .map(|face| AreaMoment::of_face(&rim.envelope.surface, face))
-        .sum::<AreaMoment>();
+    let is_upright = |face: &usize| rim.ends.iter().any(|(end, _)| end.contains(face));
+    let arched = deck_faces.filter(|face| !is_upright(face));
+    let mut sheets = vec![PartSheet {
+        name: "deck",
+        lies: SheetLies::Level(rim.faces(arched)),
+    }];
+    for ((faces, is_open), name) in rim.ends.iter().zip(["after end", "fore end"]) {
+        if !is_open && !faces.is_empty() {
+            let end = rim.faces(faces.clone());
+            let curves = border_loops(&end).unwrap_or_default();
+            let place = |v: &u32| end.vertices[*v as usize];
+            let curves = curves.iter().map(|one| one.iter().map(place).collect());
+            sheets.push(PartSheet {
+                name,
+                lies: SheetLies::Across(curves.collect()),
+            });
+        }
+    }
+    let closed = rim.ends.iter().filter(|(_, is_open)| !is_open);
+    let closed = closed.map(|(faces, _)| AreaMoment::of(&rim.faces(faces.clone())));
+    let mut sheet = closed.sum::<AreaMoment>();
+    if let Some(PartSheet {
+        lies: SheetLies::Level(deck),
+        ..
+    }) = sheets.first()
+    {
+        sheet = sheet.plus(&AreaMoment::of(deck));
+    }
     for left in &sides.left {
         rim.close_across(left, cap);
     }
@@ -53,11 +79,22 @@ pub(in crate::boat) fn laid(
     if deck.bulkhead {
         let inside = INSIDE * (plan.to_m - plan.from_m);
         let ends = [(plan.from_m + inside), (plan.to_m - inside)];
-        for (x_m, _) in ends.into_iter().zip(plan.stops).filter(|(_, stops)| *stops) {
-            sheet = sheet.plus(&across(&envelope, x_m)?);
+        for ((x_m, stops), name) in ends.into_iter().zip(plan.stops).zip(BULKHEADS) {
+            if stops {
+                let (area, curves) = across(&envelope, x_m)?;
+                sheet = sheet.plus(&area);
+                sheets.push(PartSheet {
+                    name,
+                    lies: SheetLies::Across(curves),
+                });
+            }
         }
     }
-    Ok(LaidUp { envelope, sheet })
+    Ok(LaidUp {
+        envelope,
+        sheet,
+        sheets,
+    })
 }
 
 /// Where a deck lies along the boat.
@@ -104,8 +141,9 @@ struct Rim {
     ring: Vec<u32>,
     /// The face on the other side of each stretch, by its ends as that face has them.
     beside: HashMap<[u32; 2], usize>,
-    /// Faces that only close an end upright, where a deck stands open: no sheet is there.
-    open_ends: Vec<std::ops::Range<usize>>,
+    /// Faces that close each end upright, and whether the deck stands open there: then no
+    /// sheet is there.
+    ends: Vec<(std::ops::Range<usize>, bool)>,
 }
 
 /// The rim's two sides under a deck, and what a deck leaves of the opening.
@@ -157,7 +195,7 @@ impl Rim {
             },
             ring,
             beside,
-            open_ends: Vec::new(),
+            ends: Vec::new(),
         };
         let plan: Vec<Vec3> = rim.ring.iter().map(|v| rim.place(*v)).collect();
         if ring_area(&plan).z <= 0.0 {
@@ -173,6 +211,12 @@ impl Rim {
     fn add(&mut self, place: Vec3) -> u32 {
         self.envelope.surface.vertices.push(place);
         u32::try_from(self.envelope.surface.vertices.len() - 1).unwrap_or(u32::MAX)
+    }
+
+    /// Some of its faces by themselves.
+    fn faces(&self, numbers: impl Iterator<Item = usize>) -> Surface {
+        let numbers: Vec<usize> = numbers.collect();
+        self.envelope.piece(&numbers).surface
     }
 
     fn face(&mut self, face: [u32; 3], source: FaceSource) {
@@ -424,10 +468,8 @@ impl Rim {
             let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
             self.fill(&ring, &places, part);
         }
-        if plan.stops[end] {
-            self.open_ends
-                .push(begin..self.envelope.surface.faces.len());
-        }
+        let faces = begin..self.envelope.surface.faces.len();
+        self.ends.push((faces, plan.stops[end]));
     }
 
     /// What lies between two arches.

@@ -495,7 +495,9 @@ pub(super) fn space_of(part: &str, built: &Built, place: &Place) -> Option<Compa
         Built::Lifted(panel) => {
             let name = panel.compartment.clone();
             let under = Extent::Under(part.to_owned());
-            let name = panel.closed.then(|| name.unwrap_or_else(|| part.to_owned()));
+            let name = panel
+                .closed
+                .then(|| name.unwrap_or_else(|| part.to_owned()));
             (name?, panel.sealed, under)
         }
         Built::Bulkhead(bulkhead) => {

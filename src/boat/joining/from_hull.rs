@@ -1,12 +1,12 @@
 //! Parts made from the hull, and walls round its openings.
-use super::{Made, WithParts, plate_of};
-use crate::boat::{BoatError, FoamBlock};
+use super::{Made, WithParts, plate_of, standing};
 use crate::boat::built::{self, CannotBuild};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
-use crate::boat::on_skin::{self, Raised};
-use crate::boat::walls::{Rise, WallFoot, raised, standing_round};
+use crate::boat::on_skin::{self, Raised, ring_closed};
+use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
+use crate::boat::{BoatError, FoamBlock, PartSheet, SheetLies};
 use crate::mesh::{self, Doubt, DoubtKind, Surface};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
@@ -45,6 +45,7 @@ impl WithParts {
         };
         let before = self.envelope.envelope();
         let runs = self.envelope.runs();
+        let mut sheets = Vec::new();
         let solid = match built {
             Built::Deck(deck) => {
                 let no_edge = || CannotBuild::NoEdge(deck.over.clone());
@@ -60,11 +61,16 @@ impl WithParts {
                 });
             }
             Built::Bulkhead(bulkhead) => {
-                let sheet = built::across(before, bulkhead.station.value).map_err(cannot)?;
+                let across = built::across(before, bulkhead.station.value);
+                let (sheet, curves) = across.map_err(cannot)?;
                 // It stands inside: the envelope is what it was.
                 let mut made = Made::of_solid(&Surface::default());
                 made.centroid_m = sheet.centroid_m().unwrap_or_default();
                 made.plate = plate_of(part, &sheet);
+                made.sheets = vec![PartSheet {
+                    name: "bulkhead",
+                    lies: SheetLies::Across(curves),
+                }];
                 return Ok(made);
             }
             Built::Filling(filling) => {
@@ -90,14 +96,25 @@ impl WithParts {
             Built::Pocket(pocket) => {
                 let depth_m = pocket.depth.value;
                 let solid = on_skin::pocket(before, runs, &pocket.on_skin, depth_m);
-                let (solid, floor) = solid.map_err(CannotBuild::from).map_err(cannot)?;
-                if let Some(out) = floor.iter().find(|p| !self.envelope.encloses(p)) {
+                let cut = solid.map_err(CannotBuild::from).map_err(cannot)?;
+                if let Some(out) = cut.floor.iter().find(|p| !self.envelope.encloses(p)) {
                     return Err(cannot(CannotBuild::Through((*out).into())));
                 }
-                solid
+                sheets = vec![
+                    PartSheet {
+                        name: "floor",
+                        lies: SheetLies::Level(ring_closed(&cut.floor)),
+                    },
+                    PartSheet {
+                        name: "sides",
+                        lies: SheetLies::Standing(strip_round(&cut.floor, &cut.rim)),
+                    },
+                ];
+                cut.solid
             }
         };
         let mut made = Made::of_solid(&solid);
+        made.sheets = sheets;
         made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
         if matches!(part.weight, Weight::Foam(_)) {
             // What reaches into the hull is only there for the joint.
@@ -143,6 +160,16 @@ impl WithParts {
                 *centre += up * (skin.thickness.value * skin.density.value / *mass_kg);
             }
         }
+        made.sheets = vec![
+            PartSheet {
+                name: "gaps",
+                lies: SheetLies::Standing(lifted.gaps),
+            },
+            PartSheet {
+                name: "panel",
+                lies: SheetLies::Level(lifted.floor),
+            },
+        ];
         made.room = closed.then_some(lifted.room);
         Ok(made)
     }
@@ -156,6 +183,7 @@ impl WithParts {
         Made {
             plate: plate_of(part, &after.sheet),
             change: change.clone(),
+            sheets: after.sheets,
             ..Made::of_solid(&change)
         }
     }
@@ -229,15 +257,15 @@ impl WithParts {
         };
         let rim = marked_rim(&*file.from, opening, mark, &self.envelope)?;
         let faces_up = WallFoot::round(&rim).levelness() >= LEAST_LEVELNESS;
-        let Some((solid, tops, sheet)) = faces_up.then(|| standing_round(&rim, rise)).flatten()
-        else {
+        let Some(stands) = faces_up.then(|| standing_round(&rim, rise)).flatten() else {
             return Ok(None);
         };
-        let mut made = Made::of_solid(&solid);
-        made.plate = plate_of(part, &sheet);
-        let mut solid = Envelope::of_part(solid, index);
+        let mut made = Made::of_solid(&stands.solid);
+        made.plate = plate_of(part, &stands.sheet);
+        made.sheets = standing(vec![stands.strip]);
+        let mut solid = Envelope::of_part(stands.solid, index);
         let cap = self.next_cap();
-        let first = solid.sources.len() - tops;
+        let first = solid.sources.len() - stands.tops;
         solid.sources[first..].fill(FaceSource::Cap(cap));
         self.coamings.push((round.to_owned(), cap));
         made.change = self.add(part, &solid, doubts)?;

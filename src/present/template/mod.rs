@@ -16,7 +16,7 @@ use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
-use crate::study::{Answer, Caution, Line, RunOf, TemplateOutline, TemplateResult};
+use crate::study::{Answer, Caution, Line, OutBy, RunOf, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -305,6 +305,9 @@ impl Drawing {
                 );
             }
         }
+        if let Some(out_by) = &result.out_by {
+            lines.extend(lines_of(&in_words(out_by, UnitSystem::Metric), LETTERS));
+        }
         let has = |of: RunOf| result.cut.runs.iter().any(|run| run.of == of);
         if has(RunOf::Part) {
             lines.push("Long dashes: the outside of a part that is joined to the hull.".into());
@@ -375,6 +378,20 @@ fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
     }
 }
 
+/// How far a piece laid flat differs from what it is cut for.
+fn in_words(out_by: &OutBy, units: UnitSystem) -> String {
+    match out_by {
+        OutBy::Stretched(share) => format!(
+            "The sheet bends both ways: laid flat it differs by up to {:.1} % of a length; leave some over and trim it in place.",
+            share * 100.0
+        ),
+        OutBy::OffPlane(off_m) => format!(
+            "The edge lies in no plane: it strays by up to {} from the one that it is drawn in.",
+            to_mm(*off_m, units)
+        ),
+    }
+}
+
 /// Millimetres, with a tenth only where there is one.
 fn to_mm(m: f64, units: UnitSystem) -> String {
     let is_whole = ((m * 1e3).round() - m * 1e3).abs() < 0.05;
@@ -395,9 +412,9 @@ impl Present for Answer<TemplateResult> {
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
         let at = |m: f64| show(m, Dimension::Length, units);
-        let from_stem = self.from_stem_m.map_or_else(String::new, |m| {
-            format!(", {} from the stem", at(m))
-        });
+        let from_stem = self
+            .from_stem_m
+            .map_or_else(String::new, |m| format!(", {} from the stem", at(m)));
         let what = match (&self.piece, self.at_m) {
             (Some(piece), _) => piece.clone(),
             (None, Some(at_m)) => format!("{} at {}{from_stem}", self.across, at(at_m)),
@@ -424,9 +441,11 @@ impl Present for Answer<TemplateResult> {
         } else {
             ["along", "lower edge", "upper edge"]
         };
+        let out_by: Vec<String> = self.out_by.iter().map(|by| in_words(by, units)).collect();
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows)
+            .notes(&out_by)
             .notes(&[format!(
                 "print at 100 %, without \"fit to page\", and check before you cut: the square must measure {}",
                 Say(units).of(CHECK_SQUARE_MM / 1000.0, Metric::Millimetre, 0)

@@ -1,13 +1,25 @@
 //! Pieces of parts laid flat.
+use nalgebra::{Rotation2, Vector2};
+
 use super::super::shared::answer::Answer;
 use super::super::shared::cautions::Doing;
-use super::super::shared::foam_sheets::{foam_sheets, sheet_faces};
-use super::super::shared::named::NoSuchName;
-use super::{
-    Line, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates,
-};
-use crate::boat::{Boat, PartAboard};
-use crate::mesh::Section;
+use super::super::shared::foam_sheets::{FoamSheet, foam_sheets, sheet_faces};
+use super::super::shared::named::{NoSuchName, opening_named};
+use super::{Line, OutBy, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates};
+use crate::boat::{Boat, PartAboard, PartSheet, SheetLies, WallFoot};
+use crate::mesh::{Section, Surface, border_loops, ring_area, unroll};
+use crate::numerics::{Vec3, least_and_most};
+
+/// A plane whose normal's z is more than this (30° off upright) is drawn from above; the same
+/// of x tells which way the bow lies.
+const LEVEL: f64 = 0.5;
+/// An opening of no more area than this is known by a line at most, m².
+const LEAST_AREA_M2: f64 = 1e-9;
+/// A rim that strays from its plane by no more than this is flat, m.
+const FLAT_M: f64 = 0.0005;
+/// Share of their length by which edges of a sheet may differ before that is told: half a
+/// millimetre in a metre.
+const NO_STRAIN: f64 = 5e-4;
 
 /// A sheet of a part laid flat, by its number from 1; the only one where none is given.
 ///
@@ -24,34 +36,185 @@ pub fn template_of_part(
         name: part.to_owned(),
         known: boat.parts.iter().map(|part| part.name.clone()).collect(),
     })?;
-    let sheets = foam_sheets(found);
-    if sheets.is_empty() {
-        return Err(TemplateError::NoSheet(part.to_owned()));
-    }
-    let which = || TemplateError::WhichSheet {
-        part: part.to_owned(),
-        sheets: sheets
-            .iter()
+    let foam = foam_sheets(found);
+    let names: Vec<String> = if foam.is_empty() {
+        let sheets = found.sheets.iter();
+        sheets.map(|sheet| sheet.name.to_owned()).collect()
+    } else {
+        let sheets = foam.iter();
+        sheets
             .map(|sheet| format!("from z {:.3} to {:.3} m", sheet.from_m, sheet.to_m))
-            .collect(),
+            .collect()
     };
-    let number = match (sheet, sheets.len()) {
-        (Some(number), _) => number,
+    let number = match (sheet, names.len()) {
+        (_, 0) => return Err(TemplateError::NoSheet(part.to_owned())),
+        (Some(number), count) if (1..=count).contains(&number) => number,
         (None, 1) => 1,
-        (None, _) => return Err(which()),
+        _ => {
+            return Err(TemplateError::WhichSheet {
+                part: part.to_owned(),
+                sheets: names,
+            });
+        }
     };
-    foam_sheet(boat, found, number).ok_or_else(which)
+    match foam.get(number - 1) {
+        Some(sheet) => foam_sheet(boat, found, sheet),
+        None => part_sheet(boat, part, &found.sheets[number - 1]),
+    }
+    .ok_or_else(|| TemplateError::NoSheet(part.to_owned()))
+}
+
+/// The rim of an opening laid flat in the plane that its area faces square to.
+///
+/// # Errors
+/// [`TemplateError`] where the boat has no such opening, or knows of it no more than a line.
+pub fn template_of_opening(
+    boat: &Boat,
+    opening: &str,
+) -> Result<Answer<TemplateResult>, TemplateError> {
+    let number = opening_named(boat, opening)?;
+    let foot = WallFoot::round(&boat.openings[number].rim);
+    let curves = foot.rings_m();
+    let square = curves.iter().map(|ring| ring_area(ring)).sum::<Vec3>();
+    let no_area = || TemplateError::NoArea(opening.to_owned());
+    let mut out = square.try_normalize(LEAST_AREA_M2).ok_or_else(no_area)?;
+    // Seen from above, or from outside where it stands upright.
+    let middle = (boat.hull_box_m.0 + boat.hull_box_m.1) / 2.0;
+    let outward = curves.iter().flatten().map(|p| p - middle).sum::<Vec3>();
+    let is_level = out.z.abs() > LEVEL;
+    if (is_level && out.z < 0.0) || (!is_level && out.dot(&outward) < 0.0) {
+        out = -out;
+    }
+    let [right, up] = on_plane(&out);
+    let points = || curves.iter().flatten();
+    let off = points().map(|p| out.dot(p));
+    let (least, most) = least_and_most(off);
+    let flat = |ring: &Vec<Vec3>| -> Vec<[f64; 2]> {
+        ring.iter().map(|p| [right.dot(p), up.dot(p)]).collect()
+    };
+    let curves_m: Vec<Vec<[f64; 2]>> = curves.iter().map(flat).collect();
+    let drawn = Drawn {
+        piece: format!("opening \"{opening}\""),
+        at_m: None,
+        seen: match (is_level, right.x > LEVEL) {
+            (true, _) => "seen from above, bow to the right: port is up",
+            (false, true) => "seen from starboard, deck up: the bow is to the right",
+            (false, false) if right.x < -LEVEL => "seen from port, deck up: the bow is to the left",
+            (false, false) => "seen from outside, deck up",
+        },
+        centre_line: is_level.then_some(Line::Level),
+        cut: TemplateOutline {
+            face: "edge of the opening".to_owned(),
+            at_m: None,
+            area_m2: curves_m.iter().map(|ring| area_of(ring)).sum(),
+            curves_m,
+            runs: Vec::new(),
+        },
+        other_face: None,
+        thickness_m: None,
+        out_by: Some(OutBy::OffPlane(most - least)).filter(|_| most - least > FLAT_M),
+    };
+    Ok(drawn.on_paper(boat))
+}
+
+/// Right and up on paper in a plane that is seen along `out` from its outside: x to the right
+/// and y up where it lies level, else level to the right and z up.
+fn on_plane(out: &Vec3) -> [Vec3; 2] {
+    let right = match out.z.abs() > LEVEL {
+        true => Vec3::x() - out * out.x,
+        false => Vec3::z().cross(out),
+    };
+    let right = right.normalize();
+    [right, out.cross(&right)]
+}
+
+/// A sheet of laminate or ply.
+fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<TemplateResult>> {
+    let base_m = boat.marks.base_z_m;
+    let (curves_m, strain) = match &sheet.lies {
+        SheetLies::Across(curves) => {
+            let flat = |p: &Vec3| [-p.y, p.z - base_m];
+            let curves = curves.iter().map(|one| one.iter().map(flat).collect());
+            (curves.collect(), 0.0)
+        }
+        SheetLies::Level(surface) => unrolled(surface, |p| Some([p.x, p.y]))?,
+        SheetLies::Standing(surface) => unrolled(surface, |_| None)?,
+    };
+    let curves_m: Vec<Vec<[f64; 2]>> = curves_m;
+    let drawn = Drawn {
+        piece: format!("{} of \"{part}\"", sheet.name),
+        at_m: None,
+        seen: match sheet.lies {
+            SheetLies::Across(_) => "seen from astern, deck up: starboard is to the right",
+            SheetLies::Level(_) => "seen from above, bow to the right: port is up",
+            SheetLies::Standing(_) => {
+                "seen from outside, its foot down: it begins and ends at its after end"
+            }
+        },
+        centre_line: match sheet.lies {
+            SheetLies::Across(_) => Some(Line::Upright),
+            _ => None,
+        },
+        cut: TemplateOutline {
+            face: match sheet.lies {
+                SheetLies::Across(_) => "outside of the skin that it stands in",
+                _ => "edge of the sheet, laid flat",
+            }
+            .to_owned(),
+            at_m: None,
+            area_m2: curves_m.iter().map(|ring| area_of(ring)).sum(),
+            curves_m,
+            runs: Vec::new(),
+        },
+        other_face: None,
+        thickness_m: None,
+        out_by: Some(OutBy::Stretched(strain)).filter(|_| strain > NO_STRAIN),
+    };
+    Some(drawn.on_paper(boat))
+}
+
+/// The edges of a sheet that is laid flat, turned and moved to where its places lie in plan
+/// where that is given; and by how much of their length its edges then differ.
+fn unrolled(
+    surface: &Surface,
+    in_plan: impl Fn(&Vec3) -> Option<[f64; 2]>,
+) -> Option<(Vec<Vec<[f64; 2]>>, f64)> {
+    let flat = unroll(surface)?;
+    let loops = border_loops(surface)?;
+    let pairs = surface.vertices.iter().zip(&flat.places);
+    let pairs: Vec<(Vector2<f64>, Vector2<f64>)> = pairs
+        .filter_map(|(p, place)| Some((Vector2::from(in_plan(p)?), *place)))
+        .collect();
+    let count = pairs.len().max(1) as f64;
+    let to = pairs.iter().map(|(to, _)| to).sum::<Vector2<f64>>() / count;
+    let from = pairs.iter().map(|(_, from)| from).sum::<Vector2<f64>>() / count;
+    // The turn that brings the places nearest to those in plan.
+    let (cos, sin) = pairs.iter().fold((0.0, 0.0), |(cos, sin), (a, b)| {
+        let (a, b) = (a - to, b - from);
+        (cos + b.dot(&a), sin + b.perp(&a))
+    });
+    let turn = match pairs.is_empty() {
+        true => Rotation2::identity(),
+        false => Rotation2::new(f64::atan2(sin, cos)),
+    };
+    let place = |v: &u32| {
+        let at = turn * (flat.places[*v as usize] - from) + to;
+        [at.x, at.y]
+    };
+    let curves = loops.iter().map(|one| one.iter().map(place).collect());
+    Some((curves.collect(), flat.strain))
+}
+
+/// Area that a ring of points goes round, counter-clockwise positive, m².
+fn area_of(ring: &[[f64; 2]]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    let sides = ring.iter().zip(next);
+    sides.map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>() / 2.0
 }
 
 /// One sheet of foam: its larger face, and the other inside it.
-fn foam_sheet(
-    boat: &Boat,
-    part: &PartAboard,
-    number: usize,
-) -> Option<Answer<TemplateResult>> {
-    let sheets = foam_sheets(part);
-    let sheet = sheets.get(number.checked_sub(1)?)?;
-    let [larger, smaller] = sheet_faces(part, number)?;
+fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answer<TemplateResult>> {
+    let [larger, smaller] = sheet_faces(part, sheet.number)?;
     let outline = |face: &Section| {
         let name = match face.at_m < (sheet.from_m + sheet.to_m) / 2.0 {
             true => "lower face",
@@ -71,13 +234,17 @@ fn foam_sheet(
     };
     let other = Some(outline(&smaller)).filter(|other| !other.curves_m.is_empty());
     let drawn = Drawn {
-        piece: format!("sheet {number} of {} of \"{}\"", sheet.of, part.name),
+        piece: format!(
+            "sheet {} of {} of \"{}\"",
+            sheet.number, sheet.of, part.name
+        ),
         at_m: Some(sheet.from_m),
         seen: "seen from above, bow to the right: port is up",
         centre_line: Some(Line::Level),
         cut: outline(&larger),
         other_face: other,
         thickness_m: Some(sheet.to_m - sheet.from_m),
+        out_by: None,
     };
     Some(drawn.on_paper(boat))
 }
@@ -91,6 +258,7 @@ struct Drawn {
     cut: TemplateOutline,
     other_face: Option<TemplateOutline>,
     thickness_m: Option<f64>,
+    out_by: Option<OutBy>,
 }
 
 impl Drawn {
@@ -110,6 +278,7 @@ impl Drawn {
             box_m: box_of(&self.cut, self.other_face.as_ref()),
             cut: self.cut,
             other_face: self.other_face,
+            out_by: self.out_by,
             frame: boat.frame,
         };
         let cautions = Doing::Building.cautions(boat);
