@@ -48,6 +48,8 @@ pub(super) struct WithParts {
     pub(super) wall_tops: Vec<(String, u32)>,
     /// Openings in the skin that a wall goes round, and the cap over that wall.
     pub(super) coamings: Vec<(String, u32)>,
+    /// The rooms of pockets, by the names of their parts.
+    pockets: Vec<(String, Surface)>,
     /// How many caps there are.
     caps: u32,
     /// y of the hull's own middle, m.
@@ -89,6 +91,8 @@ struct Made {
     sheets: Vec<PartSheet>,
     /// The solid of a filling, and how thick its sheets are.
     block: Option<FoamBlock>,
+    /// What is glassed of foam, where that does not show on the envelope.
+    glassed: Option<AreaMoment>,
     /// The room under a lifted panel, where that is closed.
     room: Option<Surface>,
 }
@@ -111,6 +115,7 @@ pub(super) fn with_parts(
         made: Vec::with_capacity(file.parts.len()),
         wall_tops: Vec::new(),
         coamings: Vec::new(),
+        pockets: Vec::new(),
         middle_y_m,
     };
     for (index, part) in (0..).zip(&file.parts) {
@@ -312,6 +317,7 @@ impl Made {
             foam: None,
             sheets: Vec::new(),
             block: None,
+            glassed: None,
             room: None,
         }
     }
@@ -334,14 +340,25 @@ impl Made {
                 }
                 None => MassEntry::of_skin(&part.name, area, skin, source),
             },
-            Weight::Foam(density) => {
+            Weight::Foam(foam) => {
+                let glass = foam.glass.as_ref().and_then(|skin| {
+                    let glass = self.glassed.as_ref().unwrap_or(area);
+                    MassEntry::of_skin(&part.name, glass, skin, source)
+                });
+                let (glass_kg, spread_kg, glass_at) = glass.map_or_else(
+                    || (0.0, 0.0, self.centroid_m),
+                    |glass| (glass.mass_kg, glass.spread_kg, glass.centre_m),
+                );
+                let foam_kg = self.volume_m3 * foam.density.value;
                 let mass = Quantity {
-                    value: self.volume_m3 * density.value,
-                    spread: self.volume_m3 * density.spread,
+                    value: foam_kg + glass_kg,
+                    spread: (self.volume_m3 * foam.density.spread).hypot(spread_kg),
                 };
+                let share = glass_kg / mass.value;
+                let middle = self.centroid_m + (glass_at - self.centroid_m) * share;
                 Some(MassEntry {
                     solid_m3: Some(self.volume_m3),
-                    ..MassEntry::new(&part.name, mass, self.centroid_m, None)
+                    ..MassEntry::new(&part.name, mass, middle, None)
                 })
             }
             Weight::Unknown => None,
@@ -351,10 +368,9 @@ impl Made {
 
 /// The sheets of a wall.
 fn standing(strips: Vec<Surface>) -> Vec<PartSheet> {
-    let sheets = strips.into_iter().map(|strip| PartSheet {
-        name: "wall",
-        lies: SheetLies::Standing(strip),
-    });
+    let sheets = strips
+        .into_iter()
+        .map(|strip| PartSheet::outside("wall", SheetLies::Standing(strip)));
     sheets.collect()
 }
 

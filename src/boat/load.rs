@@ -53,6 +53,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         visible.plus(&covered)
     };
     doubts.extend(guessed::usual_laminates(file));
+    doubts.extend(guessed::usual_resin(file));
     doubts.extend(guessed::level_walls(file));
     let hull_mass = hull_mass(file, &area_of(FaceSource::Hull), area_share, &mut doubts);
     let mut openings = find_openings(
@@ -93,6 +94,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         first_item,
     );
     doubts.extend(outside.iter().filter_map(|out| doubt_of_box(out, &masses)));
+    doubts.extend(guessed::through_bulkheads(file, &parts));
     let inside = compartment::divide(
         file,
         &with_parts.envelope,

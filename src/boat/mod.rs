@@ -198,6 +198,17 @@ pub struct PartAboard {
     pub block: Option<FoamBlock>,
 }
 
+impl PartAboard {
+    /// The curves of the bulkheads that it puts inside the envelope, m.
+    pub fn bulkheads(&self) -> impl Iterator<Item = &Vec<Vec3>> {
+        let inside = self.sheets.iter().filter(|sheet| sheet.is_inside);
+        inside.flat_map(|sheet| match &sheet.lies {
+            SheetLies::Across(curves) => curves.as_slice(),
+            SheetLies::Facing(_) | SheetLies::Standing(_) => &[],
+        })
+    }
+}
+
 /// A sheet that a part is made of, as it lies on the craft.
 #[derive(Debug, Clone)]
 pub struct PartSheet {
@@ -205,6 +216,28 @@ pub struct PartSheet {
     pub name: &'static str,
     /// Its shape.
     pub lies: SheetLies,
+    /// Whether it stands inside the envelope, as a bulkhead does.
+    pub is_inside: bool,
+}
+
+impl PartSheet {
+    /// One that is on the envelope.
+    fn outside(name: &'static str, lies: SheetLies) -> Self {
+        Self {
+            name,
+            lies,
+            is_inside: false,
+        }
+    }
+
+    /// A bulkhead by its curves, m.
+    fn bulkhead(name: &'static str, curves: Vec<Vec<Vec3>>) -> Self {
+        Self {
+            name,
+            lies: SheetLies::Across(curves),
+            is_inside: true,
+        }
+    }
 }
 
 /// How a sheet lies, boat frame, m.
@@ -212,8 +245,8 @@ pub struct PartSheet {
 pub enum SheetLies {
     /// Flat across the boat: its closed curves.
     Across(Vec<Vec<Vec3>>),
-    /// About level: its outside faces up.
-    Level(Surface),
+    /// All of it facing about one way, its outside.
+    Facing(Surface),
     /// Standing: its outside faces away from what it goes round, the first side of its first
     /// face along its foot.
     Standing(Surface),
@@ -226,6 +259,8 @@ pub struct FoamBlock {
     pub solid: Surface,
     /// Thickness of the sheets that it is cut from, m; `None` where the file says nothing.
     pub sheet_m: Option<f64>,
+    /// Of the foam.
+    pub density_kg_m3: f64,
 }
 
 /// Stations at which draughts are read, boat frame, m.

@@ -3,6 +3,7 @@ use std::collections::{HashMap, VecDeque};
 
 use nalgebra::Vector2;
 
+use super::border::border_loops;
 use super::surface::Surface;
 use crate::numerics::Vec3;
 
@@ -11,24 +12,30 @@ const NO_HEIGHT: f64 = 1e-9;
 /// Share of their length by which edges may differ before the sheet is eased.
 const ROUNDING: f64 = 1e-7;
 /// Rounds in which a sheet that bends both ways is eased, forward and back.
-const ROUNDS: usize = 400;
+const ROUNDS: usize = 2000;
+/// Of the edges' whole length the share by which a strain is judged: the shortest corners of
+/// a rim tell nothing.
+const MOST_EDGES: f64 = 0.99;
 
 /// A sheet laid flat.
 #[derive(Debug, Clone)]
 pub struct Unrolled {
     /// Where the surface's vertices lie, in their order, m; those of no face at nought.
     pub places: Vec<Vector2<f64>>,
-    /// By how much of its length an edge differs at most from what it was: nothing where the
-    /// sheet bends one way only.
+    /// The border as loops of vertices.
+    pub border: Vec<Vec<u32>>,
+    /// By how much of its length an edge differs from what it was, 1 % of the edges' whole
+    /// length left out: nothing where the sheet bends one way only.
     pub strain: f64,
 }
 
 /// Lays a sheet flat, its outside up, the first side of its first face to the right: face by
-/// face about their edges, which is exact where it bends one way only; one that bends both
-/// ways is then eased until its edges differ as little as rounds of pulling at them make it.
-/// `None` where its faces do not hang together by their edges.
+/// face about their edges, which is exact where it bends one way only. One that bends both
+/// ways begins where `from` puts its vertices instead, as it is seen square to it, and is eased
+/// until its edges differ as little as rounds of pulling at them make it. `None` where its
+/// faces do not hang together by their edges.
 #[must_use]
-pub fn unroll(surface: &Surface) -> Option<Unrolled> {
+pub fn unroll(surface: &Surface, from: Option<&dyn Fn(&Vec3) -> Vector2<f64>>) -> Option<Unrolled> {
     let is_face = |face: &usize| {
         let [a, b, c] = surface.corners(*face);
         let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
@@ -85,10 +92,18 @@ pub fn unroll(surface: &Surface) -> Option<Unrolled> {
         .collect();
     let mut places: Vec<Vector2<f64>> = places.into_iter().map(Option::unwrap_or_default).collect();
     if strain(&places, &edges) > ROUNDING {
+        if let Some(from) = from {
+            places = surface.vertices.iter().map(from).collect();
+        }
         ease(&mut places, &edges);
     }
+    let sound = Surface {
+        vertices: surface.vertices.clone(),
+        faces: faces.iter().map(|&face| surface.faces[face]).collect(),
+    };
     Some(Unrolled {
         strain: strain(&places, &edges),
+        border: border_loops(&sound)?,
         places,
     })
 }
@@ -105,9 +120,17 @@ fn beside(from: Vector2<f64>, to: Vector2<f64>, [a, b, third]: [Vec3; 3]) -> Vec
 fn strain(places: &[Vector2<f64>], edges: &[([usize; 2], f64)]) -> f64 {
     let off = edges.iter().map(|([a, b], length)| {
         let flat = (places[*b] - places[*a]).norm();
-        (flat / length - 1.0).abs()
+        ((flat / length - 1.0).abs(), *length)
     });
-    off.filter(|off| off.is_finite()).fold(0.0, f64::max)
+    let mut off: Vec<(f64, f64)> = off.filter(|(off, _)| off.is_finite()).collect();
+    off.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let most = MOST_EDGES * off.iter().map(|(_, length)| length).sum::<f64>();
+    let mut sum = 0.0;
+    let within = off.iter().take_while(|(_, length)| {
+        sum += length;
+        sum <= most
+    });
+    within.last().map_or(0.0, |(off, _)| *off)
 }
 
 /// Pulls each edge's ends to its length in turn.
@@ -147,7 +170,7 @@ mod tests {
         let mut sheet = strip_through(&[&ring(0.0), &ring(height)]);
         // Not back from its last side to its first.
         sheet.faces.truncate(2 * sides as usize);
-        let flat = unroll(&sheet).unwrap();
+        let flat = unroll(&sheet, None).unwrap();
         assert!(flat.strain < 1e-12);
         let chord = 2.0 * radius * (std::f64::consts::FRAC_PI_4 / f64::from(sides)).sin();
         let end = flat.places[sides as usize];
@@ -180,7 +203,7 @@ mod tests {
                 sheet.faces.extend([[a, b, d], [a, d, c]]);
             }
         }
-        let flat = unroll(&sheet).unwrap();
+        let flat = unroll(&sheet, Some(&|p| p.xy())).unwrap();
         // A disk of radius r on a ball differs by about r²/(6 R²) round its edge: half of
         // that either way is the least that can be.
         assert!(flat.strain > 1e-4 && flat.strain < 4e-3, "{}", flat.strain);

@@ -126,6 +126,17 @@ fn a_crown_alone_runs_out_level_with_the_rim_at_both_ends() {
     assert!([0.0, 0.4, 1.5, 2.0].into_iter().all(at) && boat.openings.len() == 1);
 }
 
+/// The same where the deck ends flat with the opening, at its stern or at both ends.
+#[test]
+fn a_crown_runs_out_flat_where_the_opening_ends_too() {
+    for (ends, long) in [("", 2.0), ("aft = 0.4, ", 1.6), ("forward = 1.5, ", 1.5)] {
+        let deck = format!("deck = {{ over = \"top\", {ends}crown = 0.06 }}");
+        let (_, it) = made(&open_box(), &deck);
+        let wanted = long * BOX[1] * (4.0 / 9.0) * 0.06;
+        near(it.change.signed_volume_m3(), wanted, &deck);
+    }
+}
+
 /// Derived in closed form: the bulkhead is breadth times depth and the arch over it, and the
 /// compartment all under the deck.
 #[test]
@@ -594,6 +605,106 @@ fn a_flared_coaming_round_a_square_hatch_stands_on_the_deck() {
                     .all(|p| (p.z - 0.5).abs() < 1e-9)
             );
         }
+    }
+}
+
+/// Derived in closed form: of a tube on the skin half stands out, and its ends' half circles;
+/// of a block the glass is what does not lie on the skin, its top and its forward end.
+#[test]
+fn glass_over_foam_weighs_what_shows_of_it() {
+    let glass = "foam = { density = 32, laminate = { cloth = \"200 g/m2\", layers = 2, resin = \"1:1.5\" } }";
+    let kg_m2 = 0.2 * 2.0 * 2.5;
+    let section = std::f64::consts::PI * 0.1 * 0.1 / 8.0;
+    let sponson = format!(
+        "{glass}\nsponson = {{ aft = 0.3, forward = 1.7, middle = 0.2, width = 0.1, side = \"port\" }}"
+    );
+    let (_, it) = made(&open_box(), &sponson);
+    // The tube's 64 sides have its area: half their girth, of which the first and the last
+    // stand in the skin.
+    let angle = std::f64::consts::TAU / 64.0;
+    let radius = 0.05 * (angle / angle.sin()).sqrt();
+    let girth = 32.0 * 2.0 * radius * (angle / 2.0).sin();
+    let foam_kg = 32.0 * section * 1.4;
+    let glass_kg = kg_m2 * (girth * 1.4 + 2.0 * section);
+    near(
+        it.mass.expect("weighed").mass_kg,
+        foam_kg + glass_kg,
+        "sponson",
+    );
+    let [_, b, _] = BOX;
+    let filling = format!("{glass}\nfilling = {{ aft = 0, forward = 0.6, below = 0.25 }}");
+    let (_, it) = made(&open_box(), &filling);
+    let mass = it.mass.expect("weighed");
+    let (top, end) = (0.6 * b, b * 0.25);
+    let foam_kg = 32.0 * 0.6 * b * 0.25;
+    near(mass.mass_kg, foam_kg + kg_m2 * (top + end), "filling");
+    let x = (foam_kg * 0.3 + kg_m2 * (top * 0.3 + end * 0.6)) / mass.mass_kg;
+    near(mass.centre_m.x, x, "its middle");
+}
+
+/// Derived in closed form: 200 g/m² with as much resin is 0.4 kg/m² a layer, however that is
+/// written; left out it is that, and told.
+#[test]
+fn resin_is_said_as_glass_to_resin_by_weight() {
+    let [_, b, d] = BOX;
+    for (resin, to_cloth) in [
+        (", resin = \"1:1\"", 1.0),
+        (", resin = 1.2", 1.2),
+        (", resin = \"2 : 3\"", 1.5),
+        ("", 1.0),
+    ] {
+        let wall = format!(
+            "bulkhead = {{ station = 0.5 }}\nlaminate = {{ cloth = \"200 g/m2\", layers = 4{resin} }}"
+        );
+        let (boat, it) = made(&open_box(), &wall);
+        let mass = it.mass.expect("weighed").mass_kg;
+        near(mass, b * d * 0.8 * (1.0 + to_cloth), resin);
+        let told = |text: &String| text.contains("taken as 1:1, glass to resin by weight");
+        assert_eq!(doubts(&boat).iter().any(told), resin.is_empty());
+    }
+    for odd in ["1:x", "0:1", "1:-1", ":"] {
+        let wall = format!(
+            "[[part]]\nname = \"it\"\nbulkhead = {{ station = 0.5 }}\nlaminate = {{ cloth = \"200 g/m2\", layers = 4, resin = \"{odd}\" }}\n"
+        );
+        let told = open_box().try_boat_with(&wall).expect_err("no ratio");
+        assert!(
+            told.to_string().contains("glass to resin by weight"),
+            "{told}"
+        );
+    }
+}
+
+#[test]
+fn what_runs_into_each_other_is_doubted_in_words() {
+    let pocket = |name: &str, x: f64| {
+        format!(
+            "[[part]]\nname = \"{name}\"\npocket = {{ centre = [{x}, -0.4, 0.2], length = 0.3, height = 0.2, depth = 0.05 }}\n"
+        )
+    };
+    // Side by side, touching, and 2 cm into each other: 0.02 × 0.2 × 0.05 m.
+    for (x, shared) in [(1.0, None), (0.8, None), (0.78, Some("0.200 L"))] {
+        let boat = open_box().boat_with(&(pocket("one", 0.5) + &pocket("other", x)));
+        let told = doubts(&boat);
+        let said = told
+            .iter()
+            .find(|text| text.contains("runs into the pocket"));
+        assert_eq!(said.is_some(), shared.is_some(), "{x}: {told:?}");
+        assert!(
+            said.is_none_or(|said| said.contains(shared.unwrap_or_default())),
+            "{said:?}"
+        );
+    }
+    let file = |x: f64| {
+        format!(
+            "[[part]]\nname = \"wall\"\nbulkhead = {{ station = 0.5 }}\n[[item]]\nname = \"battery\"\nmass = 9\nat = [{x}, 0, 0.1]\nsize = [0.2, 0.2, 0.2]\n"
+        )
+    };
+    for (x, through) in [(0.3, false), (0.4, false), (0.45, true), (0.6, false)] {
+        let told = doubts(&open_box().boat_with(&file(x)));
+        let is_told = told
+            .iter()
+            .any(|text| text.contains("passes through the bulkhead"));
+        assert_eq!(is_told, through, "{x}: {told:?}");
     }
 }
 

@@ -168,7 +168,7 @@ fn a_deck_that_bends_both_ways_says_so() {
     let deck = "deck = { over = \"gunwale\", aft = 2.2, camber = 0.08 }";
     let (boat, it) = made(&open_tender(), deck);
     let sheet = it.sheets.first().expect("the deck");
-    let SheetLies::Level(surface) = &sheet.lies else {
+    let SheetLies::Facing(surface) = &sheet.lies else {
         panic!("a deck lies level");
     };
     let drawn = sheet_of(&boat, 1);

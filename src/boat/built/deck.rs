@@ -2,6 +2,8 @@
 //! opening's cap, corner for corner along the rim, so that nothing need be joined.
 use std::collections::{HashMap, HashSet};
 
+mod bays;
+
 use super::{CannotBuild, across};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, LaidUp};
 use crate::boat::file::Deck;
@@ -45,27 +47,27 @@ pub(in crate::boat) fn laid(
     let deck_faces = first..rim.envelope.surface.faces.len();
     let is_upright = |face: &usize| rim.ends.iter().any(|(end, _)| end.contains(face));
     let arched = deck_faces.filter(|face| !is_upright(face));
-    let mut sheets = vec![PartSheet {
-        name: "deck",
-        lies: SheetLies::Level(rim.faces(arched)),
-    }];
+    let mut sheets = vec![PartSheet::outside(
+        "deck",
+        SheetLies::Facing(rim.faces(arched)),
+    )];
     for ((faces, is_open), name) in rim.ends.iter().zip(["after end", "fore end"]) {
         if !is_open && !faces.is_empty() {
             let end = rim.faces(faces.clone());
             let curves = border_loops(&end).unwrap_or_default();
             let place = |v: &u32| end.vertices[*v as usize];
             let curves = curves.iter().map(|one| one.iter().map(place).collect());
-            sheets.push(PartSheet {
+            sheets.push(PartSheet::outside(
                 name,
-                lies: SheetLies::Across(curves.collect()),
-            });
+                SheetLies::Across(curves.collect()),
+            ));
         }
     }
     let closed = rim.ends.iter().filter(|(_, is_open)| !is_open);
     let closed = closed.map(|(faces, _)| AreaMoment::of(&rim.faces(faces.clone())));
     let mut sheet = closed.sum::<AreaMoment>();
     if let Some(PartSheet {
-        lies: SheetLies::Level(deck),
+        lies: SheetLies::Facing(deck),
         ..
     }) = sheets.first()
     {
@@ -83,10 +85,7 @@ pub(in crate::boat) fn laid(
             if stops {
                 let (area, curves) = across(&envelope, x_m)?;
                 sheet = sheet.plus(&area);
-                sheets.push(PartSheet {
-                    name,
-                    lies: SheetLies::Across(curves),
-                });
+                sheets.push(PartSheet::bulkhead(name, curves));
             }
         }
     }
@@ -237,28 +236,34 @@ impl Rim {
             }
             let mut place = from + (to - from) * ((x_m - from.x) / (to.x - from.x));
             place.x = x_m;
-            let middle = self.add(place);
+            let middle = self.split([a, b], place)?;
             ring.push(middle);
-            let Some(face) = self.beside.remove(&[b, a]) else {
-                return Err(CannotBuild::RunsBack(x_m));
-            };
-            let corners = self.envelope.surface.faces[face];
-            let third = corners
-                .into_iter()
-                .find(|v| *v != a && *v != b)
-                .unwrap_or(a);
-            let source = self.envelope.sources[face];
-            self.envelope.surface.faces[face] = [middle, a, third];
-            self.face([b, middle, third], source);
-            let other = self.envelope.surface.faces.len() - 1;
-            self.beside.insert([middle, a], face);
-            self.beside.insert([b, middle], other);
-            if let Some(moved) = self.beside.get_mut(&[third, b]) {
-                *moved = other;
-            }
         }
         self.ring = ring;
         Ok(())
+    }
+
+    /// Puts a corner into a stretch of the rim, in the skin beside it too.
+    fn split(&mut self, [a, b]: [u32; 2], place: Vec3) -> Result<u32, CannotBuild> {
+        let Some(face) = self.beside.remove(&[b, a]) else {
+            return Err(CannotBuild::RunsBack(place.x));
+        };
+        let middle = self.add(place);
+        let corners = self.envelope.surface.faces[face];
+        let third = corners
+            .into_iter()
+            .find(|v| *v != a && *v != b)
+            .unwrap_or(a);
+        let source = self.envelope.sources[face];
+        self.envelope.surface.faces[face] = [middle, a, third];
+        self.face([b, middle, third], source);
+        let other = self.envelope.surface.faces.len() - 1;
+        self.beside.insert([middle, a], face);
+        self.beside.insert([b, middle], other);
+        if let Some(moved) = self.beside.get_mut(&[third, b]) {
+            *moved = other;
+        }
+        Ok(middle)
     }
 
     /// Parts the rim at the deck's ends.
@@ -354,7 +359,15 @@ impl Rim {
         part: FaceSource,
     ) -> Result<(), CannotBuild> {
         let at = self.at_stations(plan, sides)?;
-        let arches = self.arches(plan, deck, sides, &at);
+        let mut arches = self.arches(plan, deck, sides, &at);
+        if deck.crown.value > 0.0 {
+            for end in [0, 1] {
+                let arch = end * BAYS;
+                if arches[arch].is_empty() && !plan.stops[end] {
+                    arches[arch] = self.along_run(plan, sides, end)?;
+                }
+            }
+        }
         for bay in 0..BAYS {
             let [starboard, port] = [0, 1].map(|side| {
                 let numbers = at[side][bay]..=at[side][bay + 1];
@@ -463,58 +476,14 @@ impl Rim {
         }
         ring.dedup();
         let begin = self.envelope.surface.faces.len();
-        let is_shared = sides.left[end].last().is_some_and(|v| arch.contains(v));
+        let shared = sides.left[end].last().or(sides.runs[end].last());
+        let is_shared = shared.is_some_and(|v| arch.contains(v));
         if !is_shared && arch.len() + sides.runs[end].len() > 0 {
             let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
             self.fill(&ring, &places, part);
         }
         let faces = begin..self.envelope.surface.faces.len();
         self.ends.push((faces, plan.stops[end]));
-    }
-
-    /// What lies between two arches.
-    fn lay_bay(
-        &mut self,
-        aft: &[u32],
-        fore: &[u32],
-        starboard: &[u32],
-        port: &[u32],
-        part: FaceSource,
-    ) {
-        if aft.len() != fore.len() || aft.is_empty() {
-            // One of them is the straight line between the rims: as it lies.
-            let mut ring: Vec<u32> = starboard.to_vec();
-            ring.extend(fore);
-            ring.extend(port.iter().rev());
-            ring.extend(aft.iter().rev());
-            ring.dedup();
-            if ring.first() == ring.last() {
-                ring.pop();
-            }
-            self.close_across(&ring, part);
-            return;
-        }
-        for column in 1..aft.len() {
-            let [a, b] = [aft[column - 1], aft[column]];
-            let [c, d] = [fore[column - 1], fore[column]];
-            // Alike on both sides.
-            let faces = match column <= aft.len() / 2 {
-                true => [[a, c, d], [a, d, b]],
-                false => [[a, c, b], [b, c, d]],
-            };
-            for face in faces {
-                self.face(face, part);
-            }
-        }
-        let (first, last) = (aft[0], aft[aft.len() - 1]);
-        for pair in starboard.windows(2) {
-            self.face([pair[0], pair[1], first], part);
-        }
-        self.face([starboard[starboard.len() - 1], fore[0], first], part);
-        for pair in port.windows(2) {
-            self.face([pair[1], pair[0], last], part);
-        }
-        self.face([last, fore[fore.len() - 1], port[port.len() - 1]], part);
     }
 }
 

@@ -182,7 +182,7 @@ pub(super) fn usual_laminate() -> Skin {
     super::layup::laid_up(
         Quantity::exact(0.2),
         3.0,
-        Quantity::exact(1.0),
+        super::layup::USUAL_RESIN,
         [super::layup::E_GLASS, super::layup::EPOXY],
     )
 }

@@ -423,12 +423,12 @@ pub(super) static SKIN: TableKeys = TableKeys {
 };
 pub(super) static LAMINATE: TableKeys = TableKeys {
     title: "`laminate`",
-    example: "laminate = { cloth = \"200 g/m2\", layers = 3, resin = 1.0 }",
+    example: "laminate = { cloth = \"200 g/m2\", layers = 3, resin = \"1:1\" }",
     tells: "so many layers of cloth with so much resin, over the surface (three layers of 200 g/m² with as much resin: 1.2 kg/m², 0.76 mm)",
     keys: keys! {
         "cloth" => Quantity(ArealDensity, Positive, Refused), "what the dry cloth weighs for its area; required";
         "layers" => Count, "how many; required";
-        "resin" => Quantity(Fraction, NotNegative, Allowed), "mass of resin to the cloth's; required";
+        "resin" => Quantity(Fraction, NotNegative, Allowed), "glass to resin by weight, as `\"1:1\"`, or resin over cloth as a number; 1:1 (ours), and told, unless said";
         "fibre_density" => Quantity(Density, Positive, Allowed), "of the fibres; of E-glass, 2540 kg/m³, unless said";
         "resin_density" => Quantity(Density, Positive, Allowed), "of the resin; of epoxy, 1150 kg/m³, unless said";
     },
@@ -439,6 +439,7 @@ pub(super) static FOAM: TableKeys = TableKeys {
     tells: "solid foam, its mass its volume times its density",
     keys: keys! {
         "density" => Quantity(Density, Positive, Allowed), "of the foam; required";
+        "laminate" => Table(&LAMINATE), "glass over it: over what shows outside of foam along the outside, over what does not lie on the hull's skin of a `filling`; none unless said";
     },
 };
 

@@ -1,16 +1,19 @@
 //! Parts made from the hull, and walls round its openings.
 use super::{Made, WithParts, plate_of, standing};
 use crate::boat::built::{self, CannotBuild};
-use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp, Operation};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
 use crate::boat::on_skin::{self, Raised, ring_closed};
 use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
 use crate::boat::{BoatError, FoamBlock, PartSheet, SheetLies};
-use crate::mesh::{self, Doubt, DoubtKind, Surface};
+use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
+use crate::quantity::{litres, sentence};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
 const LEAST_LEVELNESS: f64 = 0.5;
+/// Pockets that share no more than this only touch, m³.
+const SHARED_M3: f64 = 1e-7;
 /// Skin covered by no more than this is none of a lifted panel: the rounding of sums, m².
 const NO_PANEL_M2: f64 = 1e-9;
 
@@ -67,21 +70,24 @@ impl WithParts {
                 let mut made = Made::of_solid(&Surface::default());
                 made.centroid_m = sheet.centroid_m().unwrap_or_default();
                 made.plate = plate_of(part, &sheet);
-                made.sheets = vec![PartSheet {
-                    name: "bulkhead",
-                    lies: SheetLies::Across(curves),
-                }];
+                made.sheets = vec![PartSheet::bulkhead("bulkhead", curves)];
                 return Ok(made);
             }
             Built::Filling(filling) => {
                 let foams = self.made.iter().filter_map(|made| made.foam.as_ref());
                 let foams: Vec<&Surface> = foams.collect();
                 let solid = built::filling(&self.envelope, filling, &file.items, &foams);
-                let solid = solid.map_err(cannot)?;
+                let (solid, glassed) = solid.map_err(cannot)?;
                 let mut made = Made::of_solid(&solid);
+                made.glassed = Some(glassed);
+                let density_kg_m3 = match &part.weight {
+                    Weight::Foam(foam) => foam.density.value,
+                    _ => 0.0, // refused when the file was read
+                };
                 made.block = Some(FoamBlock {
                     solid: solid.clone(),
                     sheet_m: filling.sheet.map(|sheet| sheet.value),
+                    density_kg_m3,
                 });
                 made.foam = Some(solid);
                 return Ok(made);
@@ -101,15 +107,15 @@ impl WithParts {
                     return Err(cannot(CannotBuild::Through((*out).into())));
                 }
                 sheets = vec![
-                    PartSheet {
-                        name: "floor",
-                        lies: SheetLies::Level(ring_closed(&cut.floor)),
-                    },
-                    PartSheet {
-                        name: "sides",
-                        lies: SheetLies::Standing(strip_round(&cut.floor, &cut.rim)),
-                    },
+                    PartSheet::outside("floor", SheetLies::Facing(ring_closed(&cut.floor))),
+                    PartSheet::outside(
+                        "sides",
+                        SheetLies::Standing(strip_round(&cut.floor, &cut.rim)),
+                    ),
                 ];
+                let room = solids::solid_through(&[&cut.floor, &cut.rim]);
+                self.doubt_of_pockets(part, &room, doubts);
+                self.pockets.push((part.name.clone(), room));
                 cut.solid
             }
         };
@@ -123,6 +129,34 @@ impl WithParts {
             made.foam = Some(made.change.clone());
         }
         Ok(made)
+    }
+
+    /// Doubts a pocket whose room runs into that of another before it.
+    fn doubt_of_pockets(&self, part: &file::Part, room: &Surface, doubts: &mut Vec<Doubt>) {
+        let near = |other: &Surface| {
+            let (Some((lo, hi)), Some((least, most))) = (room.bounds(), other.bounds()) else {
+                return false;
+            };
+            (0..3).all(|k| lo[k] < most[k] && least[k] < hi[k])
+        };
+        for (name, other) in self.pockets.iter().filter(|(_, other)| near(other)) {
+            let [one, two] = [room, other].map(|room| Envelope::of_part(room.clone(), 0));
+            let Ok(both) = one.combine(&two, Operation::Keep) else {
+                continue;
+            };
+            let shared_m3 = both.surface.signed_volume_m3();
+            if shared_m3 > SHARED_M3 {
+                let text = sentence![
+                    format!(
+                        "part \"{}\" runs into the pocket of part \"{name}\": they share ",
+                        part.name
+                    ),
+                    litres(shared_m3, 3),
+                    ", which is cut once, and no wall stands between them; move one, or make one pocket of both"
+                ];
+                doubts.push(Doubt::new(DoubtKind::Part, text));
+            }
+        }
     }
 
     /// Joins what a lifted panel raises; the panel takes its mass up with it.
@@ -161,14 +195,8 @@ impl WithParts {
             }
         }
         made.sheets = vec![
-            PartSheet {
-                name: "gaps",
-                lies: SheetLies::Standing(lifted.gaps),
-            },
-            PartSheet {
-                name: "panel",
-                lies: SheetLies::Level(lifted.floor),
-            },
+            PartSheet::outside("gaps", SheetLies::Standing(lifted.gaps)),
+            PartSheet::outside("panel", SheetLies::Facing(lifted.floor)),
         ];
         made.room = closed.then_some(lifted.room);
         Ok(made)

@@ -448,7 +448,12 @@ fn weight(table: &mut Table<'_, '_>, weight: &Weight, at: &Point) {
             }
         }
         Weight::Skin(skin) => table.skin(skin),
-        Weight::Foam(density) => table.density("foam", *density, FOAMS_KG_M3, "foams have"),
+        Weight::Foam(foam) => {
+            table.density("foam", foam.density, FOAMS_KG_M3, "foams have");
+            if let Some(glass) = &foam.glass {
+                table.skin(glass);
+            }
+        }
     }
 }
 

@@ -148,10 +148,7 @@ pub(in crate::boat) fn raised(
         };
         strip_round(&places(&HashMap::new()), &places(&lifted))
     });
-    let sheets = sheets.map(|strip| PartSheet {
-        name: "wall",
-        lies: SheetLies::Standing(strip),
-    });
+    let sheets = sheets.map(|strip| PartSheet::outside("wall", SheetLies::Standing(strip)));
     let sheets: Vec<PartSheet> = sheets.collect();
     let strips = strip..surface.faces.len();
     let sheet = match rise.is_plain() {

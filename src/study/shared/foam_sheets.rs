@@ -36,7 +36,7 @@ pub struct FoamSheet {
     pub area_m2: f64,
     /// Its volume, m³.
     pub volume_m3: f64,
-    /// What it weighs, kg.
+    /// What its foam weighs, without glass, kg.
     pub mass_kg: f64,
 }
 
@@ -50,8 +50,6 @@ pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
         let level = WaterPlane::at_attitude(0.0, 0.0, z_m);
         tree.immerse(&level).volume_m3
     };
-    let whole = part.mass.as_ref();
-    let density = whole.and_then(|mass| Some(mass.mass_kg / mass.solid_m3?));
     let slicer = Slicer::of(&block.solid);
     let sheets = heights.windows(2).enumerate();
     let sheets = sheets.map(|(index, ends)| {
@@ -71,7 +69,7 @@ pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
             pieces: face.loops.iter().filter(is_outer).count(),
             area_m2: face.area_m2(),
             volume_m3,
-            mass_kg: volume_m3 * density.unwrap_or_default(),
+            mass_kg: volume_m3 * block.density_kg_m3,
         }
     });
     sheets.collect()

@@ -7,7 +7,7 @@ use super::super::shared::foam_sheets::{FoamSheet, foam_sheets, sheet_faces};
 use super::super::shared::named::{NoSuchName, opening_named};
 use super::{Line, OutBy, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates};
 use crate::boat::{Boat, PartAboard, PartSheet, SheetLies, WallFoot};
-use crate::mesh::{Section, Surface, border_loops, ring_area, unroll};
+use crate::mesh::{Section, Surface, ring_area, unroll};
 use crate::numerics::{Vec3, least_and_most};
 
 /// A plane whose normal's z is more than this (30° off upright) is drawn from above; the same
@@ -96,17 +96,12 @@ pub fn template_of_opening(
     let drawn = Drawn {
         piece: format!("opening \"{opening}\""),
         at_m: None,
-        seen: match (is_level, right.x > LEVEL) {
-            (true, _) => "seen from above, bow to the right: port is up",
-            (false, true) => "seen from starboard, deck up: the bow is to the right",
-            (false, false) if right.x < -LEVEL => "seen from port, deck up: the bow is to the left",
-            (false, false) => "seen from outside, deck up",
-        },
+        seen: seen_along(&out),
         centre_line: is_level.then_some(Line::Level),
         cut: TemplateOutline {
             face: "edge of the opening".to_owned(),
             at_m: None,
-            area_m2: curves_m.iter().map(|ring| area_of(ring)).sum(),
+            area_m2: curves_m.iter().map(|ring| area_of(ring)).sum::<f64>().abs(),
             curves_m,
             runs: Vec::new(),
         },
@@ -128,17 +123,35 @@ fn on_plane(out: &Vec3) -> [Vec3; 2] {
     [right, out.cross(&right)]
 }
 
+/// From where such a plane is seen, and which way is up.
+fn seen_along(out: &Vec3) -> &'static str {
+    let [right, _] = on_plane(out);
+    match (out.z.abs() > LEVEL, right.x) {
+        (true, _) => "seen from above, bow to the right: port is up",
+        (false, x) if x > LEVEL => "seen from starboard, deck up: the bow is to the right",
+        (false, x) if x < -LEVEL => "seen from port, deck up: the bow is to the left",
+        _ => "seen from outside, deck up",
+    }
+}
+
 /// A sheet of laminate or ply.
 fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<TemplateResult>> {
     let base_m = boat.marks.base_z_m;
+    let out = match &sheet.lies {
+        SheetLies::Facing(surface) => surface.sum_over_faces(|face| surface.face_normal(face)),
+        SheetLies::Across(_) | SheetLies::Standing(_) => Vec3::x(),
+    };
+    let out = out.try_normalize(0.0)?;
+    let [right, up] = on_plane(&out);
+    let in_plan = |p: &Vec3| Vector2::new(right.dot(p), up.dot(p));
     let (curves_m, strain) = match &sheet.lies {
         SheetLies::Across(curves) => {
             let flat = |p: &Vec3| [-p.y, p.z - base_m];
             let curves = curves.iter().map(|one| one.iter().map(flat).collect());
             (curves.collect(), 0.0)
         }
-        SheetLies::Level(surface) => unrolled(surface, |p| Some([p.x, p.y]))?,
-        SheetLies::Standing(surface) => unrolled(surface, |_| None)?,
+        SheetLies::Facing(surface) => unrolled(surface, Some(&in_plan))?,
+        SheetLies::Standing(surface) => unrolled(surface, None)?,
     };
     let curves_m: Vec<Vec<[f64; 2]>> = curves_m;
     let drawn = Drawn {
@@ -146,7 +159,7 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         at_m: None,
         seen: match sheet.lies {
             SheetLies::Across(_) => "seen from astern, deck up: starboard is to the right",
-            SheetLies::Level(_) => "seen from above, bow to the right: port is up",
+            SheetLies::Facing(_) => seen_along(&out),
             SheetLies::Standing(_) => {
                 "seen from outside, its foot down: it begins and ends at its after end"
             }
@@ -162,7 +175,7 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
             }
             .to_owned(),
             at_m: None,
-            area_m2: curves_m.iter().map(|ring| area_of(ring)).sum(),
+            area_m2: curves_m.iter().map(|ring| area_of(ring)).sum::<f64>().abs(),
             curves_m,
             runs: Vec::new(),
         },
@@ -177,13 +190,12 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
 /// where that is given; and by how much of their length its edges then differ.
 fn unrolled(
     surface: &Surface,
-    in_plan: impl Fn(&Vec3) -> Option<[f64; 2]>,
+    in_plan: Option<&dyn Fn(&Vec3) -> Vector2<f64>>,
 ) -> Option<(Vec<Vec<[f64; 2]>>, f64)> {
-    let flat = unroll(surface)?;
-    let loops = border_loops(surface)?;
+    let flat = unroll(surface, in_plan)?;
     let pairs = surface.vertices.iter().zip(&flat.places);
     let pairs: Vec<(Vector2<f64>, Vector2<f64>)> = pairs
-        .filter_map(|(p, place)| Some((Vector2::from(in_plan(p)?), *place)))
+        .filter_map(|(p, place)| Some((in_plan?(p), *place)))
         .collect();
     let count = pairs.len().max(1) as f64;
     let to = pairs.iter().map(|(to, _)| to).sum::<Vector2<f64>>() / count;
@@ -201,7 +213,10 @@ fn unrolled(
         let at = turn * (flat.places[*v as usize] - from) + to;
         [at.x, at.y]
     };
-    let curves = loops.iter().map(|one| one.iter().map(place).collect());
+    let curves = flat
+        .border
+        .iter()
+        .map(|one| one.iter().map(place).collect());
     Some((curves.collect(), flat.strain))
 }
 
