@@ -50,6 +50,8 @@ pub(super) struct WithParts {
     pub(super) coamings: Vec<(String, u32)>,
     /// The rooms of pockets, by the names of their parts.
     pockets: Vec<(String, Surface)>,
+    /// The envelope as it was before the first of them.
+    before_pockets: Option<Joinable>,
     /// How many caps there are.
     caps: u32,
     /// y of the hull's own middle, m.
@@ -116,6 +118,7 @@ pub(super) fn with_parts(
         wall_tops: Vec::new(),
         coamings: Vec::new(),
         pockets: Vec::new(),
+        before_pockets: None,
         middle_y_m,
     };
     for (index, part) in (0..).zip(&file.parts) {

@@ -218,6 +218,57 @@ fn sponsons_on_a_box_have_the_volume_of_their_section_along_it() {
     }
 }
 
+/// What sponsons 0.1 m wide and 0.12 m high on the port side of hulls of the zoo add: ends,
+/// height of the middle and volumes of a round, a box and a triangle, m and m³: 1600 stations
+/// of the hull's mesh, a circle of 720 sides, joined by manifold3d 3.5.4 (Python).
+const SPONSONS: [([f64; 3], [f64; 3]); 3] = [
+    (
+        [0.9, 2.4, 0.4],
+        [
+            0.006091725739625575,
+            0.018364821372850004,
+            0.007294917243842791,
+        ],
+    ),
+    (
+        [0.9, 3.4, 0.2],
+        [
+            0.010617953601698815,
+            0.03176998504786732,
+            0.01676999960139347,
+        ],
+    ),
+    (
+        [0.9, 2.4, 0.35],
+        [
+            0.006082069640380938,
+            0.01838260111828549,
+            0.006700676861564725,
+        ],
+    ),
+];
+
+/// Against manifold3d, see [`SPONSONS`].
+#[test]
+fn sponsons_on_hulls_hold_what_a_boolean_library_finds() {
+    let hulls = [open_tender(), decked_hull(), lopsided_tender()];
+    for (hull, ([aft, forward, middle], volumes)) in hulls.iter().zip(SPONSONS) {
+        let sections = [
+            "section = \"round\"",
+            "section = \"box\", height = 0.12",
+            "section = \"triangle\", height = 0.12",
+        ];
+        for (section, wanted) in sections.into_iter().zip(volumes) {
+            let part = format!(
+                "sponson = {{ aft = {aft}, forward = {forward}, middle = {middle}, width = 0.1, side = \"port\", {section} }}"
+            );
+            let (_, it) = made(hull, &part);
+            let share = it.change.signed_volume_m3() / wanted - 1.0;
+            assert!(share.abs() < 1e-4, "{}: {part}: {share:.1e}", hull.name);
+        }
+    }
+}
+
 /// Derived in closed form: length times depth times width.
 #[test]
 fn a_skeg_under_a_box_has_its_length_times_depth_times_width() {

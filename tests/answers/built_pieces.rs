@@ -1,8 +1,11 @@
 //! What parts made from the hull are cut from: sheets of foam, patterns. On the box they are
 //! held to closed forms, derived beside them.
 use awash::boat::{Boat, SheetLies};
+use awash::present::{compare_svg, lines_svg};
+use awash::quantity::UnitSystem;
 use awash::study::{
-    ListKind, OutBy, TemplateResult, list, template, template_of_opening, template_of_part,
+    ListKind, OutBy, Planes, SectionOptions, TemplateResult, compare, list, section, template,
+    template_of_opening, template_of_part,
 };
 
 use crate::built::{BOX, arch_m, made, near, open_box};
@@ -44,6 +47,33 @@ fn foam_in_sheets_is_cut_level_from_the_bottom_up() {
     ] {
         let told = template_of_part(&boat, part, sheet).expect_err("none");
         assert!(told.to_string().contains(says), "{told}");
+    }
+}
+
+/// Volume, length and width of what of the tender lies between x 0.3 and 1.0 in slices of
+/// 50 mm from its lowest point there up to z 0.35: the tender's mesh, its top closed, and boxes
+/// in the boolean of manifold3d 3.5.4 (Python).
+const TENDER_SHEETS: [[f64; 3]; 7] = [
+    [0.01409772007374765, 0.7, 0.5939695819276264],
+    [0.02399109684963163, 0.7, 0.7741056143971913],
+    [0.02898244647449979, 0.7, 0.8873106592886097],
+    [0.03246661019295814, 0.7, 0.9681648627607775],
+    [0.03499883485717936, 0.7, 1.0347824042950555],
+    [0.03680891149359452, 0.7, 1.0782898545748927],
+    [0.0075287797263990965, 0.7, 1.0869727365724269],
+];
+
+/// Against manifold3d, see [`TENDER_SHEETS`].
+#[test]
+fn foam_in_a_tender_is_cut_as_a_boolean_library_cuts_it() {
+    let file = "[[part]]\nname = \"foam\"\nfoam = { density = 32 }\nfilling = { aft = 0.3, forward = 1.0, below = 0.35, sheet = \"50 mm\" }\n";
+    let boat = open_tender().boat_with(file);
+    let list = list(&boat, ListKind::Foam).expect("it floats");
+    assert_eq!(list.sheets.len(), TENDER_SHEETS.len());
+    for (sheet, [volume, long, wide]) in list.sheets.iter().zip(TENDER_SHEETS) {
+        near(sheet.volume_m3, volume, "volume");
+        near(sheet.length_m, long, "long");
+        near(sheet.width_m, wide, "wide");
     }
 }
 
@@ -188,4 +218,30 @@ fn dump() {
         std::fs::create_dir_all(&folder).expect("made");
         hull.write(&folder, "");
     }
+}
+
+/// Bulkheads and foam show in the drawings, as dashed outlines, and are named; without them
+/// nothing is. Internal consistency.
+#[test]
+fn bulkheads_and_foam_are_drawn() {
+    let parts = "[[part]]\nname = \"wall\"\nbulkhead = { station = 1.2 }\n[[part]]\nname = \"block\"\nfoam = { density = 30 }\nfilling = { aft = 0.1, forward = 0.6, below = 0.3 }\n";
+    let (bare, with) = (open_tender().boat(), open_tender().boat_with(parts));
+    let lines = |boat: &Boat| {
+        let options = SectionOptions {
+            stations: Planes::At(vec![0.3, 1.0]),
+            ..SectionOptions::default()
+        };
+        let cut = section(boat, &options).expect("cut");
+        lines_svg(&cut, UnitSystem::Metric)
+    };
+    let dashes = |svg: &str| svg.matches("stroke-dasharray").count();
+    // From the side and from above each a wall and a block; of the block's one station half.
+    assert_eq!(dashes(&lines(&with)), dashes(&lines(&bare)) + 5);
+    assert!(lines(&with).contains("dashed: bulkheads and foam inside"));
+    assert!(!lines(&bare).contains("foam inside"));
+    let pair = compare([&bare, &with], None).expect("they float");
+    let svg = compare_svg(&pair, UnitSystem::Metric);
+    assert!(svg.contains("dashed green: bulkheads and foam inside"));
+    // At rest from starboard and from astern; swamped too where it floats so.
+    assert!(dashes(&svg) >= 4, "{}", dashes(&svg));
 }

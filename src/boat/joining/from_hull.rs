@@ -4,10 +4,11 @@ use crate::boat::built::{self, CannotBuild};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp, Operation};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
-use crate::boat::on_skin::{self, Raised, ring_closed};
+use crate::boat::on_skin::{self, Cut, Raised, ring_closed};
 use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
 use crate::boat::{BoatError, FoamBlock, PartSheet, SheetLies};
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
+use crate::numerics::Vec3;
 use crate::quantity::{litres, sentence};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
@@ -100,12 +101,7 @@ impl WithParts {
             Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
             Built::Skeg(skeg) => built::skeg(before, skeg, self.middle_y_m).map_err(cannot)?,
             Built::Pocket(pocket) => {
-                let depth_m = pocket.depth.value;
-                let solid = on_skin::pocket(before, runs, &pocket.on_skin, depth_m);
-                let cut = solid.map_err(CannotBuild::from).map_err(cannot)?;
-                if let Some(out) = cut.floor.iter().find(|p| !self.envelope.encloses(p)) {
-                    return Err(cannot(CannotBuild::Through((*out).into())));
-                }
+                let cut = self.cut_of(pocket).map_err(cannot)?;
                 sheets = vec![
                     PartSheet::outside("floor", SheetLies::Facing(ring_closed(&cut.floor))),
                     PartSheet::outside(
@@ -115,6 +111,8 @@ impl WithParts {
                 ];
                 let room = solids::solid_through(&[&cut.floor, &cut.rim]);
                 self.doubt_of_pockets(part, &room, doubts);
+                self.before_pockets
+                    .get_or_insert_with(|| self.envelope.clone());
                 self.pockets.push((part.name.clone(), room));
                 cut.solid
             }
@@ -129,6 +127,24 @@ impl WithParts {
             made.foam = Some(made.change.clone());
         }
         Ok(made)
+    }
+
+    /// A pocket, drawn on the skin as it is, or where pockets before it leave no such skin, as
+    /// it was without them.
+    fn cut_of(&self, pocket: &file::Pocket) -> Result<Cut, CannotBuild> {
+        let depth_m = pocket.depth.value;
+        let drawn = |hull: &Joinable| {
+            on_skin::pocket(hull.envelope(), hull.runs(), &pocket.on_skin, depth_m)
+        };
+        let without = self.before_pockets.as_ref();
+        let cut = drawn(&self.envelope)
+            .or_else(|error| without.and_then(|hull| drawn(hull).ok()).ok_or(error))?;
+        let is_inside =
+            |p: &Vec3| self.envelope.encloses(p) || without.is_some_and(|hull| hull.encloses(p));
+        match cut.floor.iter().find(|p| !is_inside(p)) {
+            Some(out) => Err(CannotBuild::Through((*out).into())),
+            None => Ok(cut),
+        }
     }
 
     /// Doubts a pocket whose room runs into that of another before it.
