@@ -114,7 +114,9 @@ pub fn prism_along_x(outline_yz: &[[f64; 2]], aft_m: f64, fore_m: f64) -> Surfac
 }
 
 /// The strip through rings of equally many points, each from one ring up to the next: outward
-/// where the rings run counter-clockwise seen from the last.
+/// where the rings run counter-clockwise seen from the last. Of rings twisted against each
+/// other every other one is cut along its other diagonal, so that what that adds and takes
+/// away cancels out along the strip.
 #[must_use]
 pub fn strip_through(rings: &[&[Vec3]]) -> Surface {
     let count = rings.first().map_or(0, |ring| ring.len());
@@ -124,7 +126,10 @@ pub fn strip_through(rings: &[&[Vec3]]) -> Surface {
         for k in 0..count {
             let next = (k + 1) % count;
             let [a, b, c, d] = [below + k, below + next, above + k, above + next].map(id);
-            faces.extend([[a, b, d], [a, d, c]]);
+            faces.extend(match (rings.len() - ring).is_multiple_of(2) {
+                true => [[a, b, c], [b, d, c]],
+                false => [[a, b, d], [a, d, c]],
+            });
         }
     }
     Surface {

@@ -967,7 +967,7 @@ fn random_placements_join_or_are_refused() {
             2.0 * small
         );
         let foam = "foam = { density = 30 }";
-        let part = match random.u8(..9) {
+        let part = match random.u8(..10) {
             0 => format!("deck = {{ over = \"{opening}\", {ends}, camber = {small} }}"),
             1 => format!(
                 "deck = {{ over = \"{opening}\", aft = {aft}, crown = {small}, bulkhead = true, compartment = \"under\" }}"
@@ -985,6 +985,10 @@ fn random_placements_join_or_are_refused() {
             5 => format!("skeg = {{ {ends}, depth = {small}, width = 0.03, off_middle = {y} }}"),
             6 => format!("{foam}\nfilling = {{ {ends}, below = {z} }}"),
             7 => format!("pocket = {{ {place}, depth = {small} }}"),
+            8 => format!(
+                "lifted = {{ {place}, hinge = \"aft\", angle = {}, closed = true }}",
+                300.0 * small
+            ),
             _ => format!(
                 "role = \"add\"\nwall = {{ round = \"{opening}\", height = {small}, flare = {} }}",
                 200.0 * small - 20.0

@@ -15,7 +15,7 @@ use crate::quantity::Quantity;
 /// further, so many times at most, where the skin between them bends by more than this, m.
 const BAYS: usize = 64;
 const HALVED: usize = 5;
-const STRAIGHT_M: f64 = 1e-5;
+const STRAIGHT_M: f64 = 5e-6;
 /// Sides of a tube's section, whose area is the circle's.
 const SIDES: u32 = 64;
 /// How far a part reaches into the hull, m: enough for a joint that no rounding parts. Ours.
