@@ -329,10 +329,10 @@ impl Drawing {
         lines.push(format!(
             "Distances are from {}; at the ends of each thin line its reach{}.",
             result.measured_from,
-            if result.centre_line.is_some() {
-                " from the centre line"
-            } else {
-                " over the base line"
+            match (result.centre_line, result.datum) {
+                (Some(_), _) => " from the centre line",
+                (None, Some(_)) => " over the base line",
+                (None, None) => " over the lowest point of the piece",
             }
         ));
         lines.extend(lines_of(

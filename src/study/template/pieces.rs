@@ -13,6 +13,8 @@ use crate::numerics::{Vec3, least_and_most};
 /// A plane whose normal's z is more than this (30° off upright) is drawn from above; the same
 /// of x tells which way the bow lies.
 const LEVEL: f64 = 0.5;
+/// A drawing whose up leans off y by less than this shows y itself.
+const ACROSS: f64 = 1e-3;
 /// An opening of no more area than this is known by a line at most, m².
 const LEAST_AREA_M2: f64 = 1e-9;
 /// A rim that strays from its plane by no more than this is flat, m.
@@ -97,7 +99,7 @@ pub fn template_of_opening(
         piece: format!("opening \"{opening}\""),
         at_m: None,
         seen: seen_along(&out),
-        centre_line: is_level.then_some(Line::Level),
+        centre_line: (is_level && up.z.abs() < ACROSS).then_some(Line::Level),
         cut: TemplateOutline {
             face: "edge of the opening".to_owned(),
             at_m: None,
@@ -170,7 +172,9 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         },
         cut: TemplateOutline {
             face: match sheet.lies {
-                SheetLies::Across(_) => "outside of the skin that it stands in",
+                SheetLies::Across(_) => {
+                    "outside of the skin that it stands in, whose thickness is to be taken off"
+                }
                 _ => "edge of the sheet, laid flat",
             }
             .to_owned(),
@@ -277,7 +281,13 @@ struct Drawn {
 }
 
 impl Drawn {
-    fn on_paper(self, boat: &Boat) -> Answer<TemplateResult> {
+    fn on_paper(mut self, boat: &Boat) -> Answer<TemplateResult> {
+        if self.centre_line.is_none() {
+            // Its own lower left corner is as good a nought as any.
+            let [low, _] = box_of(&self.cut, None);
+            let points = self.cut.curves_m.iter_mut().flatten();
+            points.for_each(|p| *p = [p[0] - low[0], p[1] - low[1]]);
+        }
         let result = TemplateResult {
             across: "piece",
             piece: Some(self.piece),
