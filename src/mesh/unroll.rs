@@ -31,11 +31,11 @@ pub struct Unrolled {
 
 /// Lays a sheet flat, its outside up, the first side of its first face to the right: face by
 /// face about their edges, which is exact where it bends one way only. One that bends both
-/// ways begins where `from` puts its vertices instead, as it is seen square to it, and is eased
+/// ways begins as it is seen along two `axes`, to the right and up, instead, and is eased
 /// until its edges differ as little as rounds of pulling at them make it. `None` where its
 /// faces do not hang together by their edges.
 #[must_use]
-pub fn unroll(surface: &Surface, from: Option<&dyn Fn(&Vec3) -> Vector2<f64>>) -> Option<Unrolled> {
+pub fn unroll(surface: &Surface, axes: Option<[Vec3; 2]>) -> Option<Unrolled> {
     let is_face = |face: &usize| {
         let [a, b, c] = surface.corners(*face);
         let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
@@ -92,8 +92,11 @@ pub fn unroll(surface: &Surface, from: Option<&dyn Fn(&Vec3) -> Vector2<f64>>) -
         .collect();
     let mut places: Vec<Vector2<f64>> = places.into_iter().map(Option::unwrap_or_default).collect();
     if strain(&places, &edges) > ROUNDING {
-        if let Some(from) = from {
-            places = surface.vertices.iter().map(from).collect();
+        if let Some([right, up]) = axes {
+            let seen = surface.vertices.iter();
+            places = seen
+                .map(|p| Vector2::new(right.dot(p), up.dot(p)))
+                .collect();
         }
         ease(&mut places, &edges);
     }
@@ -203,7 +206,7 @@ mod tests {
                 sheet.faces.extend([[a, b, d], [a, d, c]]);
             }
         }
-        let flat = unroll(&sheet, Some(&|p| p.xy())).unwrap();
+        let flat = unroll(&sheet, Some([Vec3::x(), Vec3::y()])).unwrap();
         // A disk of radius r on a ball differs by about r²/(6 R²) round its edge: half of
         // that either way is the least that can be.
         assert!(flat.strain > 1e-4 && flat.strain < 4e-3, "{}", flat.strain);

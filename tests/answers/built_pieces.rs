@@ -209,17 +209,6 @@ fn a_deck_that_bends_both_ways_says_so() {
     assert!(share < 0.03 && off <= 2.0 * share, "{share} {off}");
 }
 
-#[test]
-#[ignore = "dumps"]
-fn dump() {
-    for hull in crate::zoo::zoo() {
-        let folder =
-            std::path::PathBuf::from(format!("/tmp/w22-dump/{}", hull.name.replace(' ', "-")));
-        std::fs::create_dir_all(&folder).expect("made");
-        hull.write(&folder, "");
-    }
-}
-
 /// Bulkheads and foam show in the drawings, as dashed outlines, and are named; without them
 /// nothing is. Internal consistency.
 #[test]

@@ -144,15 +144,13 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         SheetLies::Across(_) | SheetLies::Standing(_) => Vec3::x(),
     };
     let out = out.try_normalize(0.0)?;
-    let [right, up] = on_plane(&out);
-    let in_plan = |p: &Vec3| Vector2::new(right.dot(p), up.dot(p));
     let (curves_m, strain) = match &sheet.lies {
         SheetLies::Across(curves) => {
             let flat = |p: &Vec3| [-p.y, p.z - base_m];
             let curves = curves.iter().map(|one| one.iter().map(flat).collect());
             (curves.collect(), 0.0)
         }
-        SheetLies::Facing(surface) => unrolled(surface, Some(&in_plan))?,
+        SheetLies::Facing(surface) => unrolled(surface, Some(on_plane(&out)))?,
         SheetLies::Standing(surface) => unrolled(surface, None)?,
     };
     let curves_m: Vec<Vec<[f64; 2]>> = curves_m;
@@ -190,21 +188,21 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
     Some(drawn.on_paper(boat))
 }
 
-/// The edges of a sheet that is laid flat, turned and moved to where its places lie in plan
-/// where that is given; and by how much of their length its edges then differ.
-fn unrolled(
-    surface: &Surface,
-    in_plan: Option<&dyn Fn(&Vec3) -> Vector2<f64>>,
-) -> Option<(Vec<Vec<[f64; 2]>>, f64)> {
-    let flat = unroll(surface, in_plan)?;
+/// The edges of a sheet that is laid flat, turned and moved to where its places are seen
+/// along two axes where these are given; and by how much of their length its edges then differ.
+fn unrolled(surface: &Surface, axes: Option<[Vec3; 2]>) -> Option<(Vec<Vec<[f64; 2]>>, f64)> {
+    let flat = unroll(surface, axes)?;
     let pairs = surface.vertices.iter().zip(&flat.places);
     let pairs: Vec<(Vector2<f64>, Vector2<f64>)> = pairs
-        .filter_map(|(p, place)| Some((in_plan?(p), *place)))
+        .filter_map(|(p, place)| {
+            let [right, up] = axes?;
+            Some((Vector2::new(right.dot(p), up.dot(p)), *place))
+        })
         .collect();
     let count = pairs.len().max(1) as f64;
     let to = pairs.iter().map(|(to, _)| to).sum::<Vector2<f64>>() / count;
     let from = pairs.iter().map(|(_, from)| from).sum::<Vector2<f64>>() / count;
-    // The turn that brings the places nearest to those in plan.
+    // The turn that brings the places nearest to where they are seen.
     let (cos, sin) = pairs.iter().fold((0.0, 0.0), |(cos, sin), (a, b)| {
         let (a, b) = (a - to, b - from);
         (cos + b.dot(&a), sin + b.perp(&a))
