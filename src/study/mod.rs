@@ -118,8 +118,8 @@ pub use swamp::{
 };
 pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
-    Line, Ordinate, OutBy, RunOf, TemplateBevel, TemplateError, TemplateOutline, TemplateResult,
-    TemplateRun, template, template_of_opening, template_of_part,
+    Line, Ordinate, OutBy, Piece, RunOf, TemplateBevel, TemplateError, TemplateOutline,
+    TemplateResult, TemplateRun, template, template_of_opening, template_of_part,
 };
 pub use trapped::{DEEPER_M, PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};

@@ -30,8 +30,8 @@ const ABRUPT: f64 = 1e-3;
 pub struct TemplateResult {
     /// "station", "waterline" or "buttock"; "piece" of what is no cut across the craft.
     pub across: &'static str,
-    /// What of a part it is, as "sheet 2 of 4 of the foam"; `None` of a cut across the craft.
-    pub piece: Option<String>,
+    /// What it is a piece of; `None` of a cut across the craft.
+    pub piece: Option<Piece>,
     /// Where on its axis, m; `None` of a piece that lies across none.
     pub at_m: Option<f64>,
     /// Of a station: how far aft of the stem, m.
@@ -63,6 +63,33 @@ pub struct TemplateResult {
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
+}
+
+/// What is laid flat.
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Piece {
+    /// A sheet that a block of foam is stacked from.
+    FoamSheet {
+        /// The part that the block is.
+        part: String,
+        /// Its number, from the bottom up, from 1.
+        number: usize,
+        /// How many there are.
+        of: usize,
+    },
+    /// Another sheet of a part.
+    Sheet {
+        /// The part.
+        part: String,
+        /// What of it: "deck", "wall", "after bulkhead".
+        name: &'static str,
+    },
+    /// The edge of an opening.
+    Opening {
+        /// Which.
+        name: String,
+    },
 }
 
 /// How far a piece that is laid flat differs from what it is cut for.
@@ -167,14 +194,16 @@ pub enum TemplateError {
     NoSuchName(#[from] NoSuchName),
     /// A part of several sheets, or without that many.
     #[error(
-        "part \"{part}\" has {}: give --sheet with the number of one",
-        counted(sheets)
+        "part \"{part}\" has {count} sheets{}: give --sheet with the number of one",
+        in_brackets(names)
     )]
     WhichSheet {
         /// The part.
         part: String,
-        /// What its sheets are, in order.
-        sheets: Vec<String>,
+        /// How many sheets it has.
+        count: usize,
+        /// What they are, in order; nothing of foam, whose sheets are counted from below.
+        names: Vec<&'static str>,
     },
     /// A part that no sheet makes.
     #[error(
@@ -194,10 +223,11 @@ pub enum TemplateError {
     },
 }
 
-fn counted(sheets: &[String]) -> String {
-    let numbered = (1..).zip(sheets);
-    let numbered: Vec<String> = numbered.map(|(n, name)| format!("{n} {name}")).collect();
-    format!("{} sheets ({})", sheets.len(), numbered.join(", "))
+fn in_brackets(names: &[&str]) -> String {
+    match names.is_empty() {
+        true => String::new(),
+        false => [" (", &names.join(", "), ")"].concat(),
+    }
 }
 
 /// Lays the section across an axis (0, 1, 2: station, buttock, waterline) flat:

@@ -16,7 +16,7 @@ use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
-use crate::study::{Answer, Caution, Line, OutBy, RunOf, TemplateOutline, TemplateResult};
+use crate::study::{Answer, Caution, Line, OutBy, Piece, RunOf, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -129,7 +129,7 @@ impl Drawing {
             low: low.map(|v| v - ROOM_MM),
             high: high.map(|v| v + ROOM_MM),
             title: match (&result.piece, result.at_m) {
-                (Some(piece), _) => format!("{}: {piece}", result.name),
+                (Some(piece), _) => format!("{}: {}", result.name, named(piece)),
                 (None, at_m) => format!(
                     "{}: {} at {}",
                     result.name,
@@ -378,6 +378,15 @@ fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
     }
 }
 
+/// What a piece is called.
+fn named(piece: &Piece) -> String {
+    match piece {
+        Piece::FoamSheet { part, number, of } => format!("sheet {number} of {of} of \"{part}\""),
+        Piece::Sheet { part, name } => format!("{name} of \"{part}\""),
+        Piece::Opening { name } => format!("opening \"{name}\""),
+    }
+}
+
 /// How far a piece laid flat differs from what it is cut for.
 fn in_words(out_by: &OutBy, units: UnitSystem) -> String {
     match out_by {
@@ -416,7 +425,7 @@ impl Present for Answer<TemplateResult> {
             .from_stem_m
             .map_or_else(String::new, |m| format!(", {} from the stem", at(m)));
         let what = match (&self.piece, self.at_m) {
-            (Some(piece), _) => piece.clone(),
+            (Some(piece), _) => named(piece),
             (None, Some(at_m)) => format!("{} at {}{from_stem}", self.across, at(at_m)),
             (None, None) => self.across.to_owned(),
         };

@@ -5,7 +5,9 @@ use super::super::shared::answer::Answer;
 use super::super::shared::cautions::Doing;
 use super::super::shared::foam_sheets::{FoamSheet, foam_sheets, sheet_faces};
 use super::super::shared::named::{NoSuchName, opening_named};
-use super::{Line, OutBy, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates};
+use super::{
+    Line, OutBy, Piece, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates,
+};
 use crate::boat::{Boat, PartAboard, PartSheet, SheetLies, WallFoot};
 use crate::mesh::{Section, Surface, ring_area, unroll};
 use crate::numerics::{Vec3, least_and_most};
@@ -39,23 +41,17 @@ pub fn template_of_part(
         known: boat.parts.iter().map(|part| part.name.clone()).collect(),
     })?;
     let foam = foam_sheets(found);
-    let names: Vec<String> = if foam.is_empty() {
-        let sheets = found.sheets.iter();
-        sheets.map(|sheet| sheet.name.to_owned()).collect()
-    } else {
-        let sheets = foam.iter();
-        sheets
-            .map(|sheet| format!("from z {:.3} to {:.3} m", sheet.from_m, sheet.to_m))
-            .collect()
-    };
-    let number = match (sheet, names.len()) {
+    let count = foam.len().max(found.sheets.len());
+    let number = match (sheet, count) {
         (_, 0) => return Err(TemplateError::NoSheet(part.to_owned())),
         (Some(number), count) if (1..=count).contains(&number) => number,
         (None, 1) => 1,
         _ => {
+            let names = found.sheets.iter().map(|sheet| sheet.name);
             return Err(TemplateError::WhichSheet {
                 part: part.to_owned(),
-                sheets: names,
+                count,
+                names: names.collect(),
             });
         }
     };
@@ -96,7 +92,9 @@ pub fn template_of_opening(
     };
     let curves_m: Vec<Vec<[f64; 2]>> = curves.iter().map(flat).collect();
     let drawn = Drawn {
-        piece: format!("opening \"{opening}\""),
+        piece: Piece::Opening {
+            name: opening.to_owned(),
+        },
         at_m: None,
         seen: seen_along(&out),
         centre_line: (is_level && up.z.abs() < ACROSS).then_some(Line::Level),
@@ -155,7 +153,10 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
     };
     let curves_m: Vec<Vec<[f64; 2]>> = curves_m;
     let drawn = Drawn {
-        piece: format!("{} of \"{part}\"", sheet.name),
+        piece: Piece::Sheet {
+            part: part.to_owned(),
+            name: sheet.name,
+        },
         at_m: None,
         seen: match sheet.lies {
             SheetLies::Across(_) => "seen from astern, deck up: starboard is to the right",
@@ -251,10 +252,11 @@ fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answe
     };
     let other = Some(outline(&smaller)).filter(|other| !other.curves_m.is_empty());
     let drawn = Drawn {
-        piece: format!(
-            "sheet {} of {} of \"{}\"",
-            sheet.number, sheet.of, part.name
-        ),
+        piece: Piece::FoamSheet {
+            part: part.name.clone(),
+            number: sheet.number,
+            of: sheet.of,
+        },
         at_m: Some(sheet.from_m),
         seen: "seen from above, bow to the right: port is up",
         centre_line: Some(Line::Level),
@@ -268,7 +270,7 @@ fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answe
 
 /// A piece as it lies on paper.
 struct Drawn {
-    piece: String,
+    piece: Piece,
     at_m: Option<f64>,
     seen: &'static str,
     centre_line: Option<Line>,
