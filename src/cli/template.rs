@@ -28,7 +28,8 @@ pub(super) struct Template {
     #[command(flatten)]
     plane: PlaneArguments,
     /// Beside --part: which of its sheets, counted from 1
-    #[arg(long, value_name = "N", requires = "part")]
+    #[arg(long, value_name = "N", requires = "part",
+        conflicts_with_all = ["station", "buttock", "waterline", "opening", "panel"])]
     sheet: Option<usize>,
     #[command(flatten)]
     panel: PanelArguments,

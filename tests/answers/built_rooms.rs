@@ -92,6 +92,24 @@ fn a_lifted_panel_takes_its_own_mass_up() {
     );
 }
 
+/// The same of a panel of a deck that is a part of its own, 2 × 0.8 m of 1.2 kg/m².
+#[test]
+fn a_lifted_panel_of_a_deck_takes_the_decks_mass_up() {
+    let deck = "[[part]]\nname = \"deck\"\ndeck = { over = \"top\" }\n";
+    let panel = format!("[[part]]\nname = \"it\"\nlifted = {{ {PANEL} }}\n");
+    let mass_of = |tables: &str| {
+        let boat = open_box().boat_with(tables);
+        boat.parts[0].mass.clone().expect("laid up")
+    };
+    let (flat, raised) = (mass_of(deck), mass_of(&(deck.to_owned() + &panel)));
+    near(flat.mass_kg, USUAL_KG_M2 * 2.0 * 0.8, "deck");
+    near(raised.mass_kg, flat.mass_kg, "it keeps its mass");
+    let (sin, cos) = 20.0_f64.to_radians().sin_cos();
+    let share = 0.6 * 0.4 / (2.0 * 0.8);
+    let moved = Vec3::new(0.3 * (cos - 1.0), 0.0, 0.3 * sin) * share;
+    assert!((raised.centre_m - flat.centre_m - moved).norm() < 1e-9);
+}
+
 /// A file of a hull in a folder, with how its walls lie found.
 fn settled(hull: &ZooHull, more: &str, condition: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a folder");

@@ -265,7 +265,8 @@ fn pieces_of_parts_and_openings_are_drawn_at_full_size() {
             &["--station", "0", "--part", "block"],
             "cannot be used with",
         ),
-        (&["--station", "0", "--sheet", "1"], "--part"),
+        (&["--station", "0", "--sheet", "1"], "cannot be used with"),
+        (&["--sheet", "1"], "--part"),
     ] {
         let arguments = [&["template", "box.toml", "-o", "c.svg"], more].concat();
         let answer = awash_in(folder.path(), arguments);
