@@ -8,6 +8,9 @@ use crate::study::{PlaceCell, PlaceResult};
 /// Places nearer to each other than this are told to the millimetre, m. Ours.
 const SMALL_CELL_M: f64 = 0.05;
 
+/// A shift known to no better than this is told to the decimetre, m. Ours.
+const ROUGH_SHIFT_M: f64 = 0.05;
+
 pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
     let say = Say(units);
     let work = limits(&result.yardsticks, To::Work);
@@ -40,6 +43,11 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         2
     };
     let place = |m: f64| say.m(m, decimals);
+    // Less fine where the masses' ± make it known to no better than half a decimetre.
+    let shift = |m: f64, spread_m: f64| match spread_m.min(m) < ROUGH_SHIFT_M {
+        true => place(m),
+        false => say.m(m, 1),
+    };
     let now = format!("{} where it is: {}", result.item, said(&result.now));
     let best = result.best.as_ref().map_or_else(String::new, |best| {
         let at = format!(
@@ -72,9 +80,9 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         let [forward, port] = level.shift_m;
         format!(
             "; to level the craft move it {} {} and {} to {}{}",
-            place(forward.abs()),
+            shift(forward.abs(), level.shift_spread_m[0]),
             if forward < 0.0 { "aft" } else { "forward" },
-            place(port.abs()),
+            shift(port.abs(), level.shift_spread_m[1]),
             if port < 0.0 { "starboard" } else { "port" },
             match () {
                 () if !level.on_the_boat => ", which is off the boat: move something else as well",
