@@ -5,10 +5,11 @@ use std::f64::consts::TAU;
 
 use nalgebra::Vector2;
 
+use super::SheetLies;
 use super::envelope::Envelope;
 use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
-use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids, triangulate_ring};
+use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids};
 use crate::numerics::Vec3;
 
 /// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
@@ -98,15 +99,8 @@ pub(super) struct Cut {
     pub(super) rim: Vec<Vec3>,
     /// The edge of its floor, likewise.
     pub(super) floor: Vec<Vec3>,
-}
-
-/// A level ring closed by faces, its outside up where the ring goes counter-clockwise.
-pub(super) fn ring_closed(ring: &[Vec3]) -> Surface {
-    let (faces, _) = triangulate_ring(ring, |_, _| false);
-    Surface {
-        vertices: ring.to_vec(),
-        faces,
-    }
+    /// The pattern that it was drawn by.
+    pub(super) pattern: SheetLies,
 }
 
 /// A pocket so deep square to the skin.
@@ -134,6 +128,7 @@ pub(super) fn pocket(
         solid,
         rim,
         floor: inner,
+        pattern: patch.pattern(outline),
     })
 }
 
@@ -147,6 +142,8 @@ pub(super) struct Raised {
     pub(super) gaps: Surface,
     /// The floor.
     pub(super) floor: Surface,
+    /// The pattern that the panel was drawn by.
+    pub(super) pattern: SheetLies,
     turn: Turn,
 }
 
@@ -226,6 +223,7 @@ pub(super) fn lifted(
         room,
         gaps,
         floor,
+        pattern: patch.pattern(outline),
         turn,
     })
 }
@@ -406,6 +404,14 @@ impl<'a> Patch<'a> {
         };
         let along = along.normalize();
         [along, self.out.cross(&along)]
+    }
+
+    /// A pattern as a sheet to be cut by it.
+    fn pattern(&self, corners: Vec<Vector2<f64>>) -> SheetLies {
+        SheetLies::Drawn {
+            corners,
+            out: self.out,
+        }
     }
 
     /// A pattern laid on it.

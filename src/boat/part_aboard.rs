@@ -1,4 +1,6 @@
 //! Parts as they sit on the craft, with what they are cut from.
+use nalgebra::Vector2;
+
 use super::{MassEntry, Role};
 use crate::mesh::Surface;
 use crate::numerics::Vec3;
@@ -30,7 +32,7 @@ impl PartAboard {
         let inside = self.sheets.iter().filter(|sheet| sheet.is_inside);
         inside.flat_map(|sheet| match &sheet.lies {
             SheetLies::Across(curves) => curves.as_slice(),
-            SheetLies::Facing(_) | SheetLies::Standing(_) => &[],
+            _ => &[],
         })
     }
 }
@@ -71,6 +73,14 @@ impl PartSheet {
 pub enum SheetLies {
     /// Flat across the boat: its closed curves.
     Across(Vec<Vec<Vec3>>),
+    /// As the pattern that it was drawn on the skin by: its corners to the right and up, m, as
+    /// they are seen from outside along a direction.
+    Drawn {
+        /// In turn.
+        corners: Vec<Vector2<f64>>,
+        /// Out of the skin.
+        out: Vec3,
+    },
     /// All of it facing about one way, its outside.
     Facing(Surface),
     /// Standing: its outside faces away from what it goes round, the first side of its first

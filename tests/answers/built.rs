@@ -733,7 +733,12 @@ fn what_runs_into_each_other_is_doubted_in_words() {
         )
     };
     // Side by side, touching, and 2 cm into each other: 0.02 × 0.2 × 0.05 m.
-    for (x, shared) in [(1.0, None), (0.8, None), (0.78, Some("0.200 L"))] {
+    for (x, shared) in [
+        (1.0, None),
+        (0.8, None),
+        (0.78, Some("0.200 L")),
+        (0.65, Some("1.500 L")),
+    ] {
         let boat = open_box().boat_with(&(pocket("one", 0.5) + &pocket("other", x)));
         let told = doubts(&boat);
         let said = told

@@ -4,7 +4,7 @@ use crate::boat::built::{self, CannotBuild};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp, Operation};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
-use crate::boat::on_skin::{self, Cut, Raised, ring_closed};
+use crate::boat::on_skin::{self, Cut, Raised};
 use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
 use crate::boat::{BoatError, FoamBlock, PartSheet, SheetLies};
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
@@ -103,14 +103,15 @@ impl WithParts {
             Built::Pocket(pocket) => {
                 let cut = self.cut_of(pocket).map_err(cannot)?;
                 sheets = vec![
-                    PartSheet::outside("floor", SheetLies::Facing(ring_closed(&cut.floor))),
+                    PartSheet::outside("floor", cut.pattern.clone()),
                     PartSheet::outside(
                         "sides",
                         SheetLies::Standing(strip_round(&cut.floor, &cut.rim)),
                     ),
                 ];
-                let room = solids::solid_through(&[&cut.floor, &cut.rim]);
-                self.doubt_of_pockets(part, &room, doubts);
+                let room = room_of(&cut);
+                let shared = self.shared_with(&room).into_iter();
+                doubts.extend(shared.map(|(other, m3)| doubt_of_pockets(part, other, m3)));
                 self.before_pockets
                     .get_or_insert_with(|| self.envelope.clone());
                 self.pockets.push((part.name.clone(), room));
@@ -129,16 +130,21 @@ impl WithParts {
         Ok(made)
     }
 
-    /// A pocket, drawn on the skin as it is, or where pockets before it leave no such skin, as
-    /// it was without them.
+    /// A pocket, drawn on the skin as it is; one that runs into pockets before it, which have
+    /// taken that away, on the skin as it was without them.
     fn cut_of(&self, pocket: &file::Pocket) -> Result<Cut, CannotBuild> {
         let depth_m = pocket.depth.value;
         let drawn = |hull: &Joinable| {
             on_skin::pocket(hull.envelope(), hull.runs(), &pocket.on_skin, depth_m)
         };
         let without = self.before_pockets.as_ref();
-        let cut = drawn(&self.envelope)
-            .or_else(|error| without.and_then(|hull| drawn(hull).ok()).ok_or(error))?;
+        let over_others = without
+            .and_then(|hull| drawn(hull).ok())
+            .filter(|cut| !self.shared_with(&room_of(cut)).is_empty());
+        let cut = match over_others {
+            Some(cut) => cut,
+            None => drawn(&self.envelope)?,
+        };
         let is_inside =
             |p: &Vec3| self.envelope.encloses(p) || without.is_some_and(|hull| hull.encloses(p));
         match cut.floor.iter().find(|p| !is_inside(p)) {
@@ -147,32 +153,21 @@ impl WithParts {
         }
     }
 
-    /// Doubts a pocket whose room runs into that of another before it.
-    fn doubt_of_pockets(&self, part: &file::Part, room: &Surface, doubts: &mut Vec<Doubt>) {
+    /// The pockets into which the room of another runs, and what they share, m³.
+    fn shared_with(&self, room: &Surface) -> Vec<(&str, f64)> {
         let near = |other: &Surface| {
             let (Some((lo, hi)), Some((least, most))) = (room.bounds(), other.bounds()) else {
                 return false;
             };
             (0..3).all(|k| lo[k] < most[k] && least[k] < hi[k])
         };
-        for (name, other) in self.pockets.iter().filter(|(_, other)| near(other)) {
+        let others = self.pockets.iter().filter(|(_, other)| near(other));
+        let shared = others.filter_map(|(name, other)| {
             let [one, two] = [room, other].map(|room| Envelope::of_part(room.clone(), 0));
-            let Ok(both) = one.combine(&two, Operation::Keep) else {
-                continue;
-            };
-            let shared_m3 = both.surface.signed_volume_m3();
-            if shared_m3 > SHARED_M3 {
-                let text = sentence![
-                    format!(
-                        "part \"{}\" runs into the pocket of part \"{name}\": they share ",
-                        part.name
-                    ),
-                    litres(shared_m3, 3),
-                    ", which is cut once, and no wall stands between them; move one, or make one pocket of both"
-                ];
-                doubts.push(Doubt::new(DoubtKind::Part, text));
-            }
-        }
+            let both = one.combine(&two, Operation::Keep).ok()?;
+            Some((name.as_str(), both.surface.signed_volume_m3()))
+        });
+        shared.filter(|(_, m3)| *m3 > SHARED_M3).collect()
     }
 
     /// Joins what a lifted panel raises; the panel takes its mass up with it.
@@ -212,7 +207,7 @@ impl WithParts {
         }
         made.sheets = vec![
             PartSheet::outside("gaps", SheetLies::Standing(lifted.gaps)),
-            PartSheet::outside("panel", SheetLies::Facing(lifted.floor)),
+            PartSheet::outside("panel", lifted.pattern),
         ];
         made.room = closed.then_some(lifted.room);
         Ok(made)
@@ -315,4 +310,22 @@ impl WithParts {
         made.change = self.add(part, &solid, doubts)?;
         Ok(Some(made))
     }
+}
+
+/// What a pocket takes of the hull, up to its edge.
+fn room_of(cut: &Cut) -> Surface {
+    solids::solid_through(&[&cut.floor, &cut.rim])
+}
+
+/// The doubt of a pocket that runs into another before it.
+fn doubt_of_pockets(part: &file::Part, other: &str, shared_m3: f64) -> Doubt {
+    let text = sentence![
+        format!(
+            "part \"{}\" runs into the pocket of part \"{other}\": they share ",
+            part.name
+        ),
+        litres(shared_m3, 3),
+        ", which is cut once, and no wall stands between them; move one, or make one pocket of both"
+    ];
+    Doubt::new(DoubtKind::Part, text)
 }

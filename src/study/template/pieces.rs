@@ -139,6 +139,7 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
     let base_m = boat.marks.base_z_m;
     let out = match &sheet.lies {
         SheetLies::Facing(surface) => surface.sum_over_faces(|face| surface.face_normal(face)),
+        SheetLies::Drawn { out, .. } => *out,
         SheetLies::Across(_) | SheetLies::Standing(_) => Vec3::x(),
     };
     let out = out.try_normalize(0.0)?;
@@ -147,6 +148,10 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
             let flat = |p: &Vec3| [-p.y, p.z - base_m];
             let curves = curves.iter().map(|one| one.iter().map(flat).collect());
             (curves.collect(), 0.0)
+        }
+        SheetLies::Drawn { corners, .. } => {
+            let ring = corners.iter().map(|p| [p.x, p.y]).collect();
+            (vec![ring], 0.0)
         }
         SheetLies::Facing(surface) => unrolled(surface, Some(on_plane(&out)))?,
         SheetLies::Standing(surface) => unrolled(surface, None)?,
@@ -160,7 +165,7 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         at_m: None,
         seen: match sheet.lies {
             SheetLies::Across(_) => "seen from astern, deck up: starboard is to the right",
-            SheetLies::Facing(_) => seen_along(&out),
+            SheetLies::Facing(_) | SheetLies::Drawn { .. } => seen_along(&out),
             SheetLies::Standing(_) => {
                 "seen from outside, its foot down: it begins and ends at its after end"
             }
