@@ -26,6 +26,9 @@ const SAME_SKIN_M: f64 = 1e-6;
 /// Share of the way to the middle of its face by which a middle is moved into that.
 const INTO_FACE: f64 = 1e-9;
 
+/// A corner of a panel's pattern nearer to its hinge than this share of half the panel is on it.
+const AT_HINGE: f64 = 1e-9;
+
 /// How far a lifted panel's sides reach into the hull, m: enough for a joint that no rounding
 /// parts. Ours.
 const INTO_M: f64 = 0.01;
@@ -191,12 +194,13 @@ pub(super) fn lifted(
         .fold(Vector2::zeros(), |most: Vector2<f64>, p| most.sup(p));
     let rim = patch.drawn(&outline)?;
     let [u, v] = patch.axes();
-    let (free, half_m) = match given.hinge {
-        Hinge::Aft => (u, half.x),
-        Hinge::Forward => (-u, half.x),
-        Hinge::Starboard => (v, half.y),
-        Hinge::Port => (-v, half.y),
+    let (across, half_m) = match given.hinge {
+        Hinge::Aft => (Vector2::x(), half.x),
+        Hinge::Forward => (-Vector2::x(), half.x),
+        Hinge::Starboard => (Vector2::y(), half.y),
+        Hinge::Port => (-Vector2::y(), half.y),
     };
+    let free = u * across.x + v * across.y;
     let hinge = patch.middle - free * half_m;
     let (sin, cos) = given.angle.value.to_radians().sin_cos();
     let turn = Turn {
@@ -210,9 +214,18 @@ pub(super) fn lifted(
     let turned = |p: &Vec3| if turn.along(p) > 0.0 { turn.of(p) } else { *p };
     let top: Vec<Vec3> = rim.iter().map(turned).collect();
     let sunk: Vec<Vec3> = rim.iter().map(|p| p - patch.out * INTO_M).collect();
-    let gaps = solids::strip_through(&[&rim, &top]);
     let room = solids::solid_through(&[&rim, &top]);
-    let of_floor = gaps.faces.len()..gaps.faces.len() + rim.len() - 2;
+    let of_floor = 2 * rim.len()..3 * rim.len() - 2;
+    // Round the three sides that are cut, from one end of the hinge to the other.
+    let count = outline.len();
+    let on_hinge = |k: usize| across.dot(&outline[k % count]) + half_m < AT_HINGE * half_m;
+    let first = (0..count).find(|&k| on_hinge(k) && !on_hinge(k + 1));
+    let first = first.unwrap_or_default();
+    let last = (first + 1..first + count).find(|&k| on_hinge(k));
+    let cut = first..=last.unwrap_or(first + count);
+    let [foot, edge] =
+        [&rim, &top].map(|ring| -> Vec<Vec3> { cut.clone().map(|k| ring[k % count]).collect() });
+    let gaps = solids::strip_along(&foot, &edge);
     let mut floor = Surface {
         vertices: room.vertices.clone(),
         faces: room.faces[of_floor].to_vec(),

@@ -138,12 +138,12 @@ impl WithParts {
             on_skin::pocket(hull.envelope(), hull.runs(), &pocket.on_skin, depth_m)
         };
         let without = self.before_pockets.as_ref();
-        let over_others = without
-            .and_then(|hull| drawn(hull).ok())
-            .filter(|cut| !self.shared_with(&room_of(cut)).is_empty());
-        let cut = match over_others {
-            Some(cut) => cut,
-            None => drawn(&self.envelope)?,
+        let as_before = without.and_then(|hull| drawn(hull).ok());
+        let runs_over = |cut: &Cut| !self.shared_with(&room_of(cut)).is_empty();
+        let cut = match (as_before, drawn(&self.envelope)) {
+            // One that only touches another may not be drawn beside it either.
+            (Some(before), now) if now.is_err() || runs_over(&before) => before,
+            (_, now) => now?,
         };
         let is_inside =
             |p: &Vec3| self.envelope.encloses(p) || without.is_some_and(|hull| hull.encloses(p));
