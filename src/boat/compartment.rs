@@ -192,18 +192,19 @@ pub(super) struct Solid<'a> {
 
 /// Divides the inside, puts things with a volume where they stand, and tells
 /// each opening where its water goes. `skins_m3` is the volume of the skins and
-/// of other solids without a place, spread evenly over the inside.
+/// of other solids without a place, spread evenly over the inside; `rooms` are those under
+/// lifted panels, by the names of their parts.
 pub(super) fn divide(
     file: &BoatFile,
     whole: &Joinable,
     skins_m3: f64,
-    solids: Vec<Solid<'_>>,
+    (solids, rooms): (Vec<Solid<'_>>, &[(&str, Surface)]),
     openings: &mut [Opening],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Inside, BoatError> {
     let whole_m3 = whole.envelope().surface.signed_volume_m3();
     let usual = (1.0 - skins_m3 / whole_m3).clamp(LEAST_PERMEABILITY, 1.0);
-    let mut compartments = spaces(file, whole, usual, doubts)?;
+    let mut compartments = spaces(file, whole, rooms, usual, doubts)?;
     if let Some(error) = to_nothing_left(file, &compartments) {
         return Err(error);
     }
@@ -409,6 +410,7 @@ fn skin_of(envelope: &Envelope, file: &BoatFile) -> Surface {
 fn spaces(
     file: &BoatFile,
     whole: &Joinable,
+    rooms: &[(&str, Surface)],
     usual: f64,
     doubts: &mut Vec<Doubt>,
 ) -> Result<Vec<Compartment>, BoatError> {
@@ -419,8 +421,15 @@ fn spaces(
     let mut left_m3 = whole_m3;
     let mut taken_m3 = 0.0;
     let mut rest_given = None;
-    for given in &file.compartments {
-        let Some(block) = block(&*file.from, given, whole.envelope(), doubts)? else {
+    // Rooms under lifted panels first: bulkheads and decks divide what they leave.
+    let is_under = |given: &&file::Compartment| matches!(given.extent, Extent::Under(_));
+    let (under, others): (Vec<_>, Vec<_>) = file.compartments.iter().partition(is_under);
+    let mut beside: Option<Joinable> = None;
+    for (number, given) in under.iter().chain(&others).enumerate() {
+        if number == under.len() {
+            beside.clone_from(&rest);
+        }
+        let Some(block) = block(&*file.from, given, whole.envelope(), rooms, doubts)? else {
             rest_given = Some(given);
             continue;
         };
@@ -431,7 +440,8 @@ fn spaces(
         };
         let block_m3 = block.signed_volume_m3();
         let block = Envelope::of_part(block, BULKHEAD);
-        let space = match whole.combine(&block, Operation::Keep) {
+        let of = beside.as_ref().unwrap_or(whole);
+        let space = match of.combine(&block, Operation::Keep) {
             Err(BooleanError::NothingLeft) => {
                 return Err(BoatError::NoSuchSpace {
                     name: given.name.clone(),
@@ -581,11 +591,16 @@ fn block(
     from: &dyn Files,
     given: &file::Compartment,
     envelope: &Envelope,
+    rooms: &[(&str, Surface)],
     doubts: &mut Vec<Doubt>,
 ) -> Result<Option<Surface>, BoatError> {
     let (lo, hi) = envelope.surface.bounds().unwrap_or_default();
     match &given.extent {
         Extent::Rest => Ok(None),
+        Extent::Under(part) => {
+            let room = rooms.iter().find(|(name, _)| name == part);
+            Ok(room.map(|(_, room)| room.clone()))
+        }
         Extent::Between { lower, upper } => {
             let far = Vec3::repeat(PAST_THE_HULL_M);
             let mut from = lo - far;

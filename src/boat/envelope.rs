@@ -8,6 +8,7 @@ use manifold_rust::types::{BooleanEngine, Error as ManifoldError};
 
 use rayon::prelude::*;
 
+use super::PartSheet;
 use super::near::{NearChange, combine_near, take_out};
 use super::winding::{encloses, encloses_by_runs};
 use crate::mesh::{FaceRuns, Surface, from_library, sum_in_blocks, to_library};
@@ -72,6 +73,8 @@ pub(super) struct LaidUp {
     pub(super) envelope: Envelope,
     /// Area and first moment of the sheet, on one side.
     pub(super) sheet: AreaMoment,
+    /// The sheets that it is cut from.
+    pub(super) sheets: Vec<PartSheet>,
 }
 
 /// Area and its first moment of a set of faces.

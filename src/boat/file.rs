@@ -372,8 +372,17 @@ pub enum Weight {
     },
     /// `skin`, or the skin that a `laminate` makes.
     Skin(Skin),
-    /// `foam`: its density, kg/m³, all through; parts only.
-    Foam(Quantity),
+    /// `foam`; parts only.
+    Foam(Foam),
+}
+
+/// `foam = { density, laminate }`: solid foam, and what it is glassed over with.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Foam {
+    /// kg/m³, all through.
+    pub density: Quantity,
+    /// `laminate`: over what shows of it.
+    pub glass: Option<Skin>,
 }
 
 /// `skin = { thickness, density }`: an even skin over the whole surface.
@@ -383,6 +392,8 @@ pub struct Skin {
     pub thickness: Quantity,
     /// kg/m³, more than 0.
     pub density: Quantity,
+    /// Whether it is of a laminate whose `resin` the file leaves out.
+    pub resin_as_usual: bool,
 }
 
 /// `[[part]]`: something added to the hull or taken out of it.

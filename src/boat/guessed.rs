@@ -2,12 +2,12 @@
 //! numbers that look like another unit.
 use nalgebra::Vector2;
 
-use super::file::{self, BoatFile, BoxShape, Mark, Plug, Shape, Weight};
+use super::file::{self, BoatFile, BoxShape, Mark, Plug, Shape, Weight, point_m};
 use super::opening::Opening;
 use super::plausible::plain_metres;
 use super::{OpeningState, PartAboard};
 use crate::mesh::{Doubt, DoubtKind, Surface, place_in_text};
-use crate::numerics::{Vec3, convex_hull};
+use crate::numerics::{Vec3, convex_hull, ray_meets};
 use crate::quantity::sentence;
 
 /// The doubt about a hull whose mass has no centre, and what is taken for it, m.
@@ -43,6 +43,9 @@ pub(super) fn lay_covers(file: &BoatFile, openings: &[Opening], parts: &mut [Par
     }
 }
 
+/// A box that reaches no farther past a bulkhead than this stands against it, m. Ours.
+const JUST_TOUCHES_M: f64 = 0.001;
+
 /// Middle of the area that a rim goes round in plan, at the mean height of its points;
 /// half-way between its ends where it stands upright, m.
 fn middle_of_rim(rim: &[Vec3]) -> Vec3 {
@@ -76,6 +79,90 @@ pub(super) fn usual_laminates(file: &BoatFile) -> impl Iterator<Item = Doubt> + 
                 part.name
             ),
         )
+    })
+}
+
+/// The doubts about laminates whose resin the file does not say.
+pub(super) fn usual_resin(file: &BoatFile) -> impl Iterator<Item = Doubt> + '_ {
+    let is_usual = |weight: &Weight| match weight {
+        Weight::Skin(skin) => skin.resin_as_usual,
+        Weight::Foam(foam) => foam.glass.is_some_and(|glass| glass.resin_as_usual),
+        Weight::Weighed { .. } | Weight::Unknown => false,
+    };
+    let hull = is_usual(&file.hull.weight).then(|| "[hull]".to_owned());
+    let parts = file.parts.iter().filter(move |part| is_usual(&part.weight));
+    let parts = parts.map(|part| format!("part \"{}\"", part.name));
+    hull.into_iter().chain(parts).map(|owner| {
+        let text = format!(
+            "{owner}: its laminate's resin is not given; it is taken as 1:1, glass to resin by weight: give `resin`"
+        );
+        Doubt::new(DoubtKind::Place, text)
+    })
+}
+
+/// What was found of how walls lie whose tops are level at rest.
+pub(super) fn level_walls(file: &BoatFile) -> impl Iterator<Item = Doubt> + '_ {
+    file.parts.iter().filter_map(|part| {
+        let file::Shape::Wall(wall) = &part.shape else {
+            return None;
+        };
+        let [heel, pitch] = wall.level_at.filter(|_| wall.level_at_rest)?;
+        // Never minus nought.
+        let [heel, pitch] = [heel, pitch].map(|q| (q.value * 100.0).round() / 100.0 + 0.0);
+        let text = format!(
+            "part \"{}\": its top is level as the craft lies at rest with what the file has aboard, at heel {heel:.2}° and pitch {pitch:.2}°; it stays so whatever is moved, added or left out then",
+            part.name
+        );
+        Some(Doubt::new(DoubtKind::Place, text))
+    })
+}
+
+/// The doubts about items whose box passes through a bulkhead that a part puts inside.
+pub(super) fn through_bulkheads<'a>(
+    file: &'a BoatFile,
+    parts: &'a [PartAboard],
+) -> impl Iterator<Item = Doubt> + 'a {
+    let sized = file.items.iter().filter_map(|item| {
+        let half = point_m(item.size.as_ref()?) / 2.0;
+        let middle = point_m(&item.volume_at.unwrap_or(item.at));
+        Some((item, middle - half, middle + half))
+    });
+    sized.flat_map(move |(item, lo, hi)| {
+        let through = parts.iter().filter(move |part| {
+            let mut curves = part.bulkheads().peekable();
+            let at_m = curves.peek().and_then(|curve| curve.first()).map(|p| p.x);
+            at_m.is_some_and(|at_m| lo.x + JUST_TOUCHES_M < at_m && at_m < hi.x - JUST_TOUCHES_M)
+                && meets_inside(part, &lo, &hi)
+        });
+        through.map(move |part| {
+            let text = format!(
+                "item \"{}\" passes through the bulkhead of part \"{}\": by its `size` it stands on both sides of it; move it, or make room for it in the bulkhead",
+                item.name, part.name
+            );
+            Doubt::new(DoubtKind::Place, text)
+        })
+    })
+}
+
+/// Whether any of even places over a box's section lies inside a part's bulkheads.
+fn meets_inside(part: &PartAboard, lo: &Vec3, hi: &Vec3) -> bool {
+    const EVEN: u32 = 8;
+    let places = (0..=EVEN * EVEN + 2 * EVEN).map(|k| {
+        let share = |n: u32| f64::from(n) / f64::from(EVEN);
+        let (across, up) = (share(k % (EVEN + 1)), share(k / (EVEN + 1)));
+        Vector2::new(lo.y + (hi.y - lo.y) * across, lo.z + (hi.z - lo.z) * up)
+    });
+    let mut places = places;
+    places.any(|place| {
+        let met = part.bulkheads().flat_map(|curve| {
+            let next = curve.iter().cycle().skip(1);
+            curve.iter().zip(next)
+        });
+        let flat = |p: &Vec3| Vector2::new(p.y, p.z);
+        met.filter(|(a, b)| ray_meets(&place, &flat(a), &flat(b)))
+            .count()
+            % 2
+            == 1
     })
 }
 

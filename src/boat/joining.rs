@@ -12,7 +12,7 @@ use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
 use super::shaped::mesh_error;
 use super::walls::{foot_of, wall_solid};
-use super::{BoatError, MassEntry, OpeningState, PartAboard};
+use super::{BoatError, FoamBlock, MassEntry, OpeningState, PartAboard, PartSheet, SheetLies};
 use crate::files::Files;
 use crate::mesh::{self, Combine, DEFAULT_CELL_M, Doubt, DoubtKind, Reach, Surface, solids};
 use crate::numerics::Vec3;
@@ -48,6 +48,10 @@ pub(super) struct WithParts {
     pub(super) wall_tops: Vec<(String, u32)>,
     /// Openings in the skin that a wall goes round, and the cap over that wall.
     pub(super) coamings: Vec<(String, u32)>,
+    /// The rooms of pockets, by the names of their parts.
+    pockets: Vec<(String, Surface)>,
+    /// The envelope as it was before the first of them.
+    before_pockets: Option<Joinable>,
     /// How many caps there are.
     caps: u32,
     /// y of the hull's own middle, m.
@@ -85,6 +89,14 @@ struct Made {
     change: Surface,
     /// Its solid, where it is of foam.
     foam: Option<Surface>,
+    /// The sheets that it is made of.
+    sheets: Vec<PartSheet>,
+    /// The solid of a filling, and how thick its sheets are.
+    block: Option<FoamBlock>,
+    /// What is glassed of foam, where that does not show on the envelope.
+    glassed: Option<AreaMoment>,
+    /// The room under a lifted panel, where that is closed.
+    room: Option<Surface>,
 }
 
 /// Joins and cuts all parts of the file, in its order. The open tops of walls
@@ -105,6 +117,8 @@ pub(super) fn with_parts(
         made: Vec::with_capacity(file.parts.len()),
         wall_tops: Vec::new(),
         coamings: Vec::new(),
+        pockets: Vec::new(),
+        before_pockets: None,
         middle_y_m,
     };
     for (index, part) in (0..).zip(&file.parts) {
@@ -126,6 +140,7 @@ pub(super) fn with_parts(
         if let Shape::Wall(wall) = &part.shape {
             let foot = foot_of(wall, &point_m(&part.at));
             made.plate = plate_of(part, &foot.sheet(wall.height.value));
+            made.sheets = standing(foot.strip(wall.height.value));
         }
         if part.role == Role::Cover {
             if let Weight::Skin(skin) = &part.weight {
@@ -262,6 +277,13 @@ impl WithParts {
         .collect()
     }
 
+    /// The rooms under lifted panels that are closed, by the names of their parts.
+    pub(super) fn rooms<'a>(&mut self, file: &'a BoatFile) -> Vec<(&'a str, Surface)> {
+        let made = file.parts.iter().zip(&mut self.made);
+        let rooms = made.map(|(part, made)| Some((part.name.as_str(), made.room.take()?)));
+        rooms.flatten().collect()
+    }
+
     /// What each part weighs and changes; `area_of` gives the skin of a source,
     /// seen and buried.
     pub(super) fn aboard(
@@ -280,6 +302,8 @@ impl WithParts {
                     made.mass(part, &area_of(source), source)
                 },
                 change: made.change,
+                sheets: made.sheets,
+                block: made.block,
             })
             .collect()
     }
@@ -294,6 +318,10 @@ impl Made {
             plate: None,
             change: Surface::default(),
             foam: None,
+            sheets: Vec::new(),
+            block: None,
+            glassed: None,
+            room: None,
         }
     }
 
@@ -315,19 +343,38 @@ impl Made {
                 }
                 None => MassEntry::of_skin(&part.name, area, skin, source),
             },
-            Weight::Foam(density) => {
+            Weight::Foam(foam) => {
+                let glass = foam.glass.as_ref().and_then(|skin| {
+                    let glass = self.glassed.as_ref().unwrap_or(area);
+                    MassEntry::of_skin(&part.name, glass, skin, source)
+                });
+                let (glass_kg, spread_kg, glass_at) = glass.map_or_else(
+                    || (0.0, 0.0, self.centroid_m),
+                    |glass| (glass.mass_kg, glass.spread_kg, glass.centre_m),
+                );
+                let foam_kg = self.volume_m3 * foam.density.value;
                 let mass = Quantity {
-                    value: self.volume_m3 * density.value,
-                    spread: self.volume_m3 * density.spread,
+                    value: foam_kg + glass_kg,
+                    spread: (self.volume_m3 * foam.density.spread).hypot(spread_kg),
                 };
+                let share = glass_kg / mass.value;
+                let middle = self.centroid_m + (glass_at - self.centroid_m) * share;
                 Some(MassEntry {
                     solid_m3: Some(self.volume_m3),
-                    ..MassEntry::new(&part.name, mass, self.centroid_m, None)
+                    ..MassEntry::new(&part.name, mass, middle, None)
                 })
             }
             Weight::Unknown => None,
         }
     }
+}
+
+/// The sheets of a wall.
+fn standing(strips: Vec<Surface>) -> Vec<PartSheet> {
+    let sheets = strips
+        .into_iter()
+        .map(|strip| PartSheet::outside("wall", SheetLies::Standing(strip)));
+    sheets.collect()
 }
 
 /// Mass of a sheet that a part is, kg, and its centre, m; none where it is not laid up.

@@ -53,6 +53,8 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         visible.plus(&covered)
     };
     doubts.extend(guessed::usual_laminates(file));
+    doubts.extend(guessed::usual_resin(file));
+    doubts.extend(guessed::level_walls(file));
     let hull_mass = hull_mass(file, &area_of(FaceSource::Hull), area_share, &mut doubts);
     let mut openings = find_openings(
         file,
@@ -64,6 +66,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     )?;
     close_by_covers(file, &mut openings)?;
     let foams = with_parts.foams(file);
+    let rooms = with_parts.rooms(file);
     let whole_joins = with_parts.whole_joins;
     let mut parts = with_parts.aboard(file, area_of);
     guessed::lay_covers(file, &openings, &mut parts);
@@ -91,11 +94,12 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
         first_item,
     );
     doubts.extend(outside.iter().filter_map(|out| doubt_of_box(out, &masses)));
+    doubts.extend(guessed::through_bulkheads(file, &parts));
     let inside = compartment::divide(
         file,
         &with_parts.envelope,
         spread_m3,
-        stowed.into_iter().chain(foams).collect(),
+        (stowed.into_iter().chain(foams).collect(), &rooms),
         &mut openings,
         &mut doubts,
     )?;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::files::Files;
 use crate::immersion::MomentTree;
-use crate::mesh::{Doubt, MeshError, Surface, TiltError};
+use crate::mesh::{Doubt, MeshError, TiltError};
 use crate::numerics::Vec3;
 use crate::water::Water;
 
@@ -31,6 +31,7 @@ mod on_skin;
 mod opening;
 mod outside;
 mod overlay;
+mod part_aboard;
 mod parts;
 mod person;
 mod place;
@@ -64,6 +65,7 @@ pub use mass_errors::{AboardThen, MassError, MeasuredWhole};
 pub use on_skin::NotOnSkin;
 pub use opening::{ConvexMark, Opening, OpeningOver, lowest_along};
 pub use outside::{Outside, OutsideFinder};
+pub use part_aboard::{FoamBlock, PartAboard, PartSheet, SheetLies};
 pub use person::{DENSITY_WITHIN, Person};
 pub use place::Place;
 pub use plausible::EnclosesNothing;
@@ -175,23 +177,6 @@ pub enum MassKind {
     Part,
     /// An item aboard.
     Item,
-}
-
-/// One part as it sits on the craft.
-#[derive(Debug, Clone)]
-pub struct PartAboard {
-    /// Its name.
-    pub name: String,
-    /// What it does to the envelope.
-    pub role: Role,
-    /// What it weighs and where; `None` where the file does not say. The same
-    /// entry stands in [`Boat::masses`].
-    pub mass: Option<MassEntry>,
-    /// What it changes of the envelope, as the faces that came with it and,
-    /// turned over, those that went: a closed surface whose immersed volume is
-    /// what the part adds to the displaced volume, negative where it takes
-    /// away. Empty for a cover.
-    pub change: Surface,
 }
 
 /// Stations at which draughts are read, boat frame, m.
@@ -393,6 +378,16 @@ pub enum BoatError {
         place: Place,
         /// Why not.
         source: CannotBuild,
+    },
+    /// A wall whose top is to be level at rest, and nobody has found how the craft lies.
+    #[error(
+        "{place}: part \"{name}\": its top is to be level at rest (`level_at_rest`), and how the craft lies is not found yet: give the file to `equilibrium::with_level_walls` first"
+    )]
+    WaitsForRest {
+        /// Its name.
+        name: String,
+        /// Where it stands.
+        place: Place,
     },
     /// A wall goes round an opening that has no edge to stand on.
     #[error(

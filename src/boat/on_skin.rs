@@ -5,7 +5,8 @@ use std::f64::consts::TAU;
 
 use nalgebra::Vector2;
 
-use super::envelope::{AreaMoment, Envelope};
+use super::SheetLies;
+use super::envelope::Envelope;
 use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
 use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids};
@@ -24,6 +25,9 @@ const OFF_SKIN_M: f64 = 0.03;
 const SAME_SKIN_M: f64 = 1e-6;
 /// Share of the way to the middle of its face by which a middle is moved into that.
 const INTO_FACE: f64 = 1e-9;
+
+/// A corner of a panel's pattern nearer to its hinge than this share of half the panel is on it.
+const AT_HINGE: f64 = 1e-9;
 
 /// How far a lifted panel's sides reach into the hull, m: enough for a joint that no rounding
 /// parts. Ours.
@@ -90,8 +94,19 @@ pub(super) fn rim(
     patch.drawn(&outline)
 }
 
-/// The solid of a pocket so deep square to the skin, reaching out of it, and the edge of its
-/// floor.
+/// A pocket cut into the skin.
+pub(super) struct Cut {
+    /// Its solid, reaching out of the skin.
+    pub(super) solid: Surface,
+    /// Its edge on the skin, in turn.
+    pub(super) rim: Vec<Vec3>,
+    /// The edge of its floor, likewise.
+    pub(super) floor: Vec<Vec3>,
+    /// The pattern that it was drawn by.
+    pub(super) pattern: SheetLies,
+}
+
+/// A pocket so deep square to the skin.
 ///
 /// # Errors
 /// [`NotOnSkin`].
@@ -100,7 +115,7 @@ pub(super) fn pocket(
     runs: &FaceRuns,
     given: &OnSkin,
     depth_m: f64,
-) -> Result<(Surface, Vec<Vec3>), NotOnSkin> {
+) -> Result<Cut, NotOnSkin> {
     let (patch, outline, reach_m) = Patch::under(envelope, runs, given)?;
     let rim = patch.drawn(&outline)?;
     // Out past all of the skin that it goes round, however that bulges.
@@ -112,11 +127,59 @@ pub(super) fn pocket(
     });
     let inner: Vec<Vec3> = rim.iter().map(|p| p - patch.out * depth_m).collect();
     let solid = solids::solid_through(&[&inner, &outer.collect::<Vec<Vec3>>()]);
-    Ok((solid, inner))
+    Ok(Cut {
+        solid,
+        rim,
+        floor: inner,
+        pattern: patch.pattern(outline),
+    })
 }
 
-/// The solid under a panel that is turned up about one of its sides, reaching a little into
-/// the hull, and the sheet that closes its gaps.
+/// A panel turned up about one of its sides.
+pub(super) struct Raised {
+    /// The solid under it, reaching a little into the hull.
+    pub(super) solid: Surface,
+    /// The room under it, down to a floor across what it opens.
+    pub(super) room: Surface,
+    /// The sheet that closes its gaps.
+    pub(super) gaps: Surface,
+    /// The floor.
+    pub(super) floor: Surface,
+    /// The pattern that the panel was drawn by.
+    pub(super) pattern: SheetLies,
+    turn: Turn,
+}
+
+impl Raised {
+    /// Where a place of the panel is turned up to, m.
+    pub(super) fn turned(&self, p: &Vec3) -> Vec3 {
+        self.turn.of(p)
+    }
+}
+
+/// A turn of the panel.
+struct Turn {
+    hinge: Vec3,
+    /// From the hinge to the free edge, and square out of the skin.
+    free: Vec3,
+    out: Vec3,
+    sin: f64,
+    cos: f64,
+}
+
+impl Turn {
+    fn of(&self, p: &Vec3) -> Vec3 {
+        let (along, up) = (self.along(p), self.out.dot(&(p - self.hinge)));
+        let (sin, cos) = (self.sin, self.cos);
+        p + self.free * (along * cos - up * sin - along) + self.out * (along * sin + up * cos - up)
+    }
+
+    fn along(&self, p: &Vec3) -> f64 {
+        self.free.dot(&(p - self.hinge))
+    }
+}
+
+/// A panel turned up about one of its sides.
 ///
 /// # Errors
 /// [`NotOnSkin`].
@@ -124,34 +187,58 @@ pub(super) fn lifted(
     envelope: &Envelope,
     runs: &FaceRuns,
     given: &Lifted,
-) -> Result<(Surface, AreaMoment), NotOnSkin> {
+) -> Result<Raised, NotOnSkin> {
     let (patch, outline, _) = Patch::under(envelope, runs, &given.panel)?;
     let half = outline
         .iter()
         .fold(Vector2::zeros(), |most: Vector2<f64>, p| most.sup(p));
     let rim = patch.drawn(&outline)?;
     let [u, v] = patch.axes();
-    let (free, half_m) = match given.hinge {
-        Hinge::Aft => (u, half.x),
-        Hinge::Forward => (-u, half.x),
-        Hinge::Starboard => (v, half.y),
-        Hinge::Port => (-v, half.y),
+    let (across, half_m) = match given.hinge {
+        Hinge::Aft => (Vector2::x(), half.x),
+        Hinge::Forward => (-Vector2::x(), half.x),
+        Hinge::Starboard => (Vector2::y(), half.y),
+        Hinge::Port => (-Vector2::y(), half.y),
     };
+    let free = u * across.x + v * across.y;
     let hinge = patch.middle - free * half_m;
     let (sin, cos) = given.angle.value.to_radians().sin_cos();
-    let turned = |p: &Vec3| {
-        let from = p - hinge;
-        let (along, up) = (free.dot(&from), patch.out.dot(&from));
-        // What is curved back beyond the hinge stays.
-        if along <= 0.0 {
-            return *p;
-        }
-        p + free * (along * cos - up * sin - along) + patch.out * (along * sin + up * cos - up)
+    let turn = Turn {
+        hinge,
+        free,
+        out: patch.out,
+        sin,
+        cos,
     };
+    // What is curved back beyond the hinge stays.
+    let turned = |p: &Vec3| if turn.along(p) > 0.0 { turn.of(p) } else { *p };
     let top: Vec<Vec3> = rim.iter().map(turned).collect();
     let sunk: Vec<Vec3> = rim.iter().map(|p| p - patch.out * INTO_M).collect();
-    let sheet = AreaMoment::of(&solids::strip_through(&[&rim, &top]));
-    Ok((solids::solid_through(&[&sunk, &rim, &top]), sheet))
+    let room = solids::solid_through(&[&rim, &top]);
+    let of_floor = 2 * rim.len()..3 * rim.len() - 2;
+    // Round the three sides that are cut, from one end of the hinge to the other.
+    let count = outline.len();
+    let on_hinge = |k: usize| across.dot(&outline[k % count]) + half_m < AT_HINGE * half_m;
+    let first = (0..count).find(|&k| on_hinge(k) && !on_hinge(k + 1));
+    let first = first.unwrap_or_default();
+    let last = (first + 1..first + count).find(|&k| on_hinge(k));
+    let cut = first..=last.unwrap_or(first + count);
+    let [foot, edge] =
+        [&rim, &top].map(|ring| -> Vec<Vec3> { cut.clone().map(|k| ring[k % count]).collect() });
+    let gaps = solids::strip_along(&foot, &edge);
+    let mut floor = Surface {
+        vertices: room.vertices.clone(),
+        faces: room.faces[of_floor].to_vec(),
+    };
+    floor.drop_unused_vertices();
+    Ok(Raised {
+        solid: solids::solid_through(&[&sunk, &rim, &top]),
+        room,
+        gaps,
+        floor,
+        pattern: patch.pattern(outline),
+        turn,
+    })
 }
 
 /// The corners of a pattern round its middle, counter-clockwise, m.
@@ -330,6 +417,14 @@ impl<'a> Patch<'a> {
         };
         let along = along.normalize();
         [along, self.out.cross(&along)]
+    }
+
+    /// A pattern as a sheet to be cut by it.
+    fn pattern(&self, corners: Vec<Vector2<f64>>) -> SheetLies {
+        SheetLies::Drawn {
+            corners,
+            out: self.out,
+        }
     }
 
     /// A pattern laid on it.

@@ -8,7 +8,7 @@ use crate::numerics::{Vec3, place_bits, ray_meets};
 
 mod raised;
 
-pub(super) use raised::{Rise, raised, standing_round};
+pub(super) use raised::{Rise, raised, standing_round, strip_round};
 
 /// Longest mitre at a corner of a wall, in half thicknesses: past it the
 /// corner is cut off.
@@ -74,6 +74,21 @@ impl WallFoot {
         }
     }
 
+    /// The rings that it goes round, m.
+    #[must_use]
+    pub fn rings_m(&self) -> Vec<Vec<Vec3>> {
+        let mut rings: Vec<Vec<Vec3>> = Vec::new();
+        let mut end = None;
+        for [a, b] in &self.sides {
+            match rings.last_mut() {
+                Some(ring) if end == Some(*a) => ring.push(*a),
+                _ => rings.push(vec![*a]),
+            }
+            end = Some(*b);
+        }
+        rings
+    }
+
     /// Whether it has no sides.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -110,6 +125,18 @@ impl WallFoot {
             area_m2,
             moment_m3: self.centre_m(height_m) * area_m2,
         }
+    }
+
+    /// The same laid out: a strip a run of sides that follow each other.
+    pub(super) fn strip(&self, height_m: f64) -> Vec<Surface> {
+        let runs = self.sides.chunk_by(|one, other| one[1] == other[0]);
+        let strips = runs.map(|run| {
+            let last = run.last().map(|[_, b]| *b);
+            let foot: Vec<Vec3> = run.iter().map(|[a, _]| *a).chain(last).collect();
+            let top: Vec<Vec3> = foot.iter().map(|p| p + Vec3::z() * height_m).collect();
+            solids::strip_along(&foot, &top)
+        });
+        strips.collect()
     }
 
     /// Where its sides begin, m.
@@ -275,6 +302,7 @@ mod tests {
             height: Quantity::exact(0.2),
             flare: Quantity::exact(0.0),
             level_at: None,
+            level_at_rest: false,
         }
     }
 

@@ -133,7 +133,7 @@ pub(super) fn parts_over(
         })
         .collect();
     let extents = || file.compartments.iter().map(|space| &space.extent);
-    let by_mesh = extents().any(|extent| matches!(extent, Extent::Mesh { .. }));
+    let by_mesh = extents().any(|extent| matches!(extent, Extent::Mesh { .. } | Extent::Under(_)));
     let (edges, _) = edges_of_rim(rim);
     let most = if by_mesh { MOST_RIM_EDGES } else { usize::MAX };
     let stride = edges.len().div_ceil(most).max(1);
@@ -237,7 +237,7 @@ fn space_at(compartments: &[Compartment], file: &BoatFile, point: &Vec3) -> Opti
             lower[axis].is_none_or(|lower| point[axis] >= lower.value)
                 && upper[axis].is_none_or(|upper| point[axis] <= upper.value)
         }),
-        Extent::Mesh { .. } => {
+        Extent::Mesh { .. } | Extent::Under(_) => {
             // A twentieth of the way to its middle is inside a wall's depth.
             let inward = space.surface().volume_centroid_m() - point;
             space.encloses(&(point + inward / 20.0))

@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use crate::boat::file::MeshUnits;
 use crate::boat::{Boat, BoatError, BoatFile, BoatMaker, HullFrame};
+use crate::equilibrium::{LevelWallsError, with_level_walls};
 use crate::present::{Present, csv_rows, csv_text, harmless, json_text, with_words};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 use crate::study::NamedError;
@@ -225,6 +226,10 @@ impl Output {
         let progress = progress::Progress::new();
         progress.say("reading the boat file and its meshes");
         let file = BoatFile::read(path).map_err(BoatError::from)?;
+        let file = with_level_walls(path, file).map_err(|error| match error {
+            LevelWallsError::Boat(error) => CommandError::Boat(error),
+            other => CommandError::Message(format!("{}: {other}", path.display())),
+        })?;
         let boat = make(&file)?;
         drop(progress);
         self.origin.get_or_init(|| boat.frame);

@@ -16,6 +16,7 @@ mod knock;
 mod landscape;
 mod lean;
 mod lean_near;
+mod level_walls;
 mod liquid;
 mod looks;
 mod neutral;
@@ -40,6 +41,7 @@ pub use knock::{Crossed, Knock, KnockState, knock, knock_near, least_knock_near}
 pub use landscape::angle;
 pub use lean::{Across, Lean, Leaned, lean_to};
 pub use lean_near::KnownLeans;
+pub use level_walls::{LevelWallsError, with_level_walls};
 pub use liquid::{Liquid, StandsIn};
 pub use open_sea::{AirIs, FloodStep, OpenSea, Outcome, SpaceAir, Way, is_upright};
 pub use rest::{EquilibriumError, Hold, Rest, find_rest, find_rest_from, find_rest_near};

@@ -43,6 +43,7 @@ mod symmetry;
 mod topology;
 mod touch;
 mod units;
+mod unroll;
 mod weld;
 mod zip;
 
@@ -83,4 +84,5 @@ pub(crate) use surface::sum_in_blocks;
 pub use symmetry::{MirrorPlane, mirror_plane_near};
 pub use touch::{NearSurface, lies_on};
 pub use units::{Confidence, UnitGuess, guess_unit};
+pub use unroll::{Unrolled, unroll};
 pub use weld::{LOOSE_WELD_SHARE, Welded, weld};

@@ -114,7 +114,9 @@ pub fn prism_along_x(outline_yz: &[[f64; 2]], aft_m: f64, fore_m: f64) -> Surfac
 }
 
 /// The strip through rings of equally many points, each from one ring up to the next: outward
-/// where the rings run counter-clockwise seen from the last.
+/// where the rings run counter-clockwise seen from the last. Of rings twisted against each
+/// other every other one is cut along its other diagonal, so that what that adds and takes
+/// away cancels out along the strip.
 #[must_use]
 pub fn strip_through(rings: &[&[Vec3]]) -> Surface {
     let count = rings.first().map_or(0, |ring| ring.len());
@@ -124,12 +126,29 @@ pub fn strip_through(rings: &[&[Vec3]]) -> Surface {
         for k in 0..count {
             let next = (k + 1) % count;
             let [a, b, c, d] = [below + k, below + next, above + k, above + next].map(id);
-            faces.extend([[a, b, d], [a, d, c]]);
+            faces.extend(match (rings.len() - ring).is_multiple_of(2) {
+                true => [[a, b, c], [b, d, c]],
+                false => [[a, b, d], [a, d, c]],
+            });
         }
     }
     Surface {
         vertices: rings.concat(),
         faces,
+    }
+}
+
+/// The strip between two lines of equally many points, from their first to their last.
+#[must_use]
+pub fn strip_along(below: &[Vec3], above: &[Vec3]) -> Surface {
+    let count = below.len();
+    let faces = (1..count).flat_map(|k| {
+        let [a, b, c, d] = [k - 1, k, count + k - 1, count + k].map(id);
+        [[a, b, d], [a, d, c]]
+    });
+    Surface {
+        vertices: [below, above].concat(),
+        faces: faces.collect(),
     }
 }
 

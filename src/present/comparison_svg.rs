@@ -1,6 +1,8 @@
 //! Boats side by side at one scale and from one side.
 use super::Present;
-use super::craft_svg::{Frame, from_the_side, labels_height, list, list_height, listed, reach};
+use super::craft_svg::{
+    Frame, from_the_side, inside_told, labels_height, list, list_height, listed, reach,
+};
 use super::svg::{Anchor, Svg, colour};
 use crate::quantity::UnitSystem;
 use crate::study::{CompareResult, CraftPicture, View};
@@ -100,11 +102,16 @@ pub fn compare_svg(result: &CompareResult, units: UnitSystem) -> String {
         Anchor::Start,
         "one scale throughout; circles: things aboard, their area by their share of the weight; calm, still water only",
     );
+    let mut views = rows.iter().flat_map(|row| row.views.iter().flatten());
+    let inside = views.find(|view| !view.inside.is_empty());
+    let inside = inside.map_or("", |view| inside_told(view));
     svg.text(
         [MARGIN, 63.0],
         12.0,
         Anchor::Start,
-        "openings by number, the lowest first: ✕ fails, ! marginal, ✓ clear, – covered",
+        &format!(
+            "openings by number, the lowest first: ✕ fails, ! marginal, ✓ clear, – covered{inside}"
+        ),
     );
     let mut top = TOP;
     for (row, height) in rows.iter().zip(heights) {

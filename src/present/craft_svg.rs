@@ -164,6 +164,14 @@ pub(super) fn from_the_side(svg: &mut Svg, view: &View, frame: Frame) {
     labels(svg, view, frame);
 }
 
+/// What the dashed outlines inside a view are, behind what it is called.
+pub(super) fn inside_told(view: &View) -> &'static str {
+    match view.inside.is_empty() {
+        true => "",
+        false => "; dashed green: bulkheads and foam inside",
+    }
+}
+
 fn craft(svg: &mut Svg, view: &View, frame: Frame) {
     let on_paper = |points: &[[f64; 2]]| -> Vec<[f64; 2]> {
         points.iter().map(|point| frame.place(*point)).collect()
@@ -174,6 +182,11 @@ fn craft(svg: &mut Svg, view: &View, frame: Frame) {
         1.2,
         Some(colour::GRID),
     );
+    for curve in &view.inside {
+        let closed = curve.iter().chain(curve.first());
+        let points: Vec<[f64; 2]> = closed.map(|point| frame.place(*point)).collect();
+        svg.dashes(&points, colour::OTHER, 1.2);
+    }
     let [_, _, low, high] = hull_reach(view);
     let of_all = RADIUS_OF_ALL * (high - low) * frame.scale;
     let of_all = of_all.clamp(RADII_OF_ALL[0], RADII_OF_ALL[1]);
@@ -338,7 +351,8 @@ fn drawn(
     let mut svg = Svg::new([WIDTH, height], title, summary);
     svg.heading([MARGIN, 22.0], 15.0, Anchor::Start, title);
     for ((name, view, has_water), top) in views.iter().zip(&tops) {
-        svg.text([MARGIN, top + 14.0], 13.0, Anchor::Start, name);
+        let name = format!("{name}{}", inside_told(view));
+        svg.text([MARGIN, top + 14.0], 13.0, Anchor::Start, &name);
         let labels = top + 24.0 + if *has_water { labels_height(view) } else { 0.0 };
         let frame = Frame::under_labels(view, [MARGIN, DRAWING], labels, scale);
         if *has_water {

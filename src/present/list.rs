@@ -1,9 +1,11 @@
 //! Lists for the workshop as tables and as rows for a spreadsheet.
-use super::cell::{cells, length_by, mass, volume};
+use super::cell::{area, cells, length_by, mass, volume};
 use super::words::{Words, told_first};
 use super::{Cell, Present, Sheet};
 use crate::quantity::{Dimension, UnitSystem};
-use crate::study::{Answer, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace};
+use crate::study::{
+    Answer, FoamSheet, ListKind, ListLine, ListResult, ProposedLine, Stuff, WorkPlace,
+};
 
 mod words;
 
@@ -52,6 +54,14 @@ impl Present for Answer<ListResult> {
             ];
             sheet.grid(&header, lines.map(row));
         }
+        if !self.sheets.is_empty() {
+            let header = [
+                "sheet", "from z", "to z", "long", "wide", "area", "volume", "mass",
+            ];
+            sheet
+                .heading("Sheets to cut, from the bottom up")
+                .grid(&header, self.sheets.iter().map(sheet_row));
+        }
         if !self.proposed.is_empty() {
             let header = [
                 "for",
@@ -88,6 +98,9 @@ impl Present for Answer<ListResult> {
             "volume_m3",
             "density_kg_m3",
             "does_it",
+            "length_m",
+            "width_m",
+            "area_m2",
         ];
         let number = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
         let place = |place: Option<&WorkPlace>| {
@@ -114,11 +127,26 @@ impl Present for Answer<ListResult> {
                 number(line.density_kg_m3),
                 String::new(),
             ]);
+            row.resize(header.len(), String::new());
+            row
+        };
+        let sheet = |sheet: &FoamSheet| {
+            let mut row = vec![String::new(); header.len()];
+            row[0] = "sheet".to_owned();
+            row[1] = format!("{} {}", sheet.part, sheet.number);
+            row[2] = "foam".to_owned();
+            row[3] = sheet.mass_kg.to_string();
+            row[10] = sheet.from_m.to_string();
+            row[11] = sheet.volume_m3.to_string();
+            row[14] = sheet.length_m.to_string();
+            row[15] = sheet.width_m.to_string();
+            row[16] = sheet.area_m2.to_string();
             row
         };
         let mut rows = vec![header.map(str::to_owned).to_vec()];
         rows.extend(self.lines.iter().map(|one| line("aboard", one)));
         rows.extend(self.total.iter().map(|one| line("total", one)));
+        rows.extend(self.sheets.iter().map(sheet));
         rows.extend(self.proposed.iter().map(|one| {
             let mut row = vec![
                 "proposed".to_owned(),
@@ -133,6 +161,7 @@ impl Present for Answer<ListResult> {
                 String::new(),
                 one.does_it.to_string(),
             ]);
+            row.resize(header.len(), String::new());
             row
         }));
         Some(rows)
@@ -152,6 +181,24 @@ fn row(line: &ListLine) -> Vec<Cell> {
         stuff(line.stuff),
     ]);
     row
+}
+
+fn sheet_row(sheet: &FoamSheet) -> Vec<Cell> {
+    let name = match sheet.pieces {
+        0 | 1 => format!("{} {}", sheet.part, sheet.number),
+        several => format!("{} {} ({several} pieces)", sheet.part, sheet.number),
+    };
+    let length = length_by(PLACE_STEP_M);
+    cells![
+        name,
+        length(sheet.from_m),
+        length(sheet.to_m),
+        length(sheet.length_m),
+        length(sheet.width_m),
+        area(sheet.area_m2),
+        volume(sheet.volume_m3),
+        mass(sheet.mass_kg),
+    ]
 }
 
 fn proposed_row(line: &ProposedLine, units: UnitSystem) -> Vec<Cell> {

@@ -111,7 +111,11 @@ fn side_view(
         [MARGIN, top - 12.0],
         13.0,
         Anchor::Start,
-        "from starboard, bow to the right",
+        if result.drawing.inside_from_side.is_empty() {
+            "from starboard, bow to the right"
+        } else {
+            "from starboard, bow to the right; dashed: bulkheads and foam inside"
+        },
     );
     for line in &result.stations {
         svg.line(
@@ -131,6 +135,10 @@ fn side_view(
     }
     for line in &result.buttocks {
         closed(svg, line, colour::OTHER, THIN, place);
+    }
+    for curve in &result.drawing.inside_from_side {
+        let points = curve.iter().map(|[x, z]| [*x, 0.0, *z]);
+        inside(svg, points, place);
     }
     // The middle plane's own cut shows wells and steps; the profile goes over them.
     for points in &result.drawing.middle {
@@ -201,6 +209,10 @@ fn above_view(
     for line in &result.waterlines {
         closed(svg, line, colour::MAIN, THIN, place);
     }
+    for curve in &result.drawing.inside_from_above {
+        let points = curve.iter().map(|[x, y]| [*x, *y, 0.0]);
+        inside(svg, points, place);
+    }
     let port = result
         .drawing
         .outline
@@ -264,6 +276,13 @@ fn body_plan(svg: &mut Svg, result: &SectionResult, corner: [f64; 2], scale: f64
                 let points: Vec<[f64; 2]> = run.iter().map(|p| at(side, p)).collect();
                 svg.polyline(&points, colour::INK, THIN, None);
             }
+        }
+    }
+    for (at_m, curve) in &result.drawing.foam {
+        let side = if *at_m < middle_x { -1.0 } else { 1.0 };
+        for run in port_runs(curve) {
+            let points: Vec<[f64; 2]> = run.iter().map(|p| at(side, p)).collect();
+            svg.dashes(&points, colour::OTHER, THIN);
         }
     }
     // Numbers over the lines, each at the first height at which it meets no other.
@@ -364,6 +383,17 @@ fn closed(
     for one in &line.loops {
         outline(svg, &one.points_m, stroke, width, place);
     }
+}
+
+/// The outline of a bulkhead or of foam inside.
+fn inside(
+    svg: &mut Svg,
+    points: impl Iterator<Item = [f64; 3]>,
+    place: &impl Fn([f64; 3]) -> [f64; 2],
+) {
+    let mut list: Vec<[f64; 2]> = points.map(place).collect();
+    list.extend(list.first().copied());
+    svg.dashes(&list, colour::OTHER, 1.2);
 }
 
 fn outline(

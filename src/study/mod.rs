@@ -96,6 +96,7 @@ pub use shared::attitude::Lies;
 pub(crate) use shared::cautions::LEAD_FROM_KG_M3;
 pub use shared::cautions::{Caution, HeadsThen, LeftOut, When, WithoutVolume};
 pub use shared::fills::NoneOpen;
+pub use shared::foam_sheets::FoamSheet;
 pub use shared::heads::HeadLine;
 pub use shared::hull_side::{RimKind, Side, SideDrawing};
 pub use shared::hydrostatics::{Hydrostatics, draughts_m};
@@ -117,8 +118,8 @@ pub use swamp::{
 };
 pub use tape::{DrownedRim, TapeError, TapeMark, TapeResult, TapeStation, tape};
 pub use template::{
-    Line, Ordinate, RunOf, TemplateBevel, TemplateError, TemplateOutline, TemplateResult,
-    TemplateRun, template,
+    Line, Ordinate, OutBy, Piece, RunOf, TemplateBevel, TemplateError, TemplateOutline,
+    TemplateResult, TemplateRun, template, template_of_opening, template_of_part,
 };
 pub use trapped::{DEEPER_M, PocketLine, TrappedResult, trapped};
 pub use whereabouts::{Asked, WherePlace, WhereResult, whereabouts};

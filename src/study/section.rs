@@ -7,7 +7,7 @@ use super::shared::answer::{Answer, AsItLies};
 use super::shared::cautions::Caution;
 use super::shared::hydrostatics::coordinates;
 use super::shared::panel::{PanelLine, PanelOptions, panel_at};
-use super::shared::picture::outline_from_side;
+use super::shared::picture::{inside_from_above, inside_from_side, outline_from_side};
 use super::shared::planes::{MOST_PLANES, Planes};
 use crate::boat::{Boat, HullFrame};
 use crate::equilibrium::{Afloat, EquilibriumError};
@@ -140,6 +140,12 @@ pub struct LinesDrawing {
     pub profile: Vec<[f64; 2]>,
     /// Outline from above: x, farthest to port, farthest to starboard.
     pub outline: Vec<[f64; 3]>,
+    /// Outlines of bulkheads and foam inside from the side, as x and z.
+    pub inside_from_side: Vec<Vec<[f64; 2]>>,
+    /// The same from above, as x and y.
+    pub inside_from_above: Vec<Vec<[f64; 2]>>,
+    /// Of each station where it is and the curves of foam inside.
+    pub foam: Vec<(f64, Vec<[f64; 3]>)>,
 }
 
 /// Cuts the envelope at the planes asked for.
@@ -206,10 +212,13 @@ pub fn section<'b>(
             _ => None,
         },
         buttocks: lines(1, &options.buttocks),
-        stations,
         waterlines,
         half_breadths,
-        drawing: drawing(boat, &slicer, &lo, &hi),
+        drawing: LinesDrawing {
+            foam: foam_at(boat, &stations),
+            ..drawing(boat, &slicer, &lo, &hi)
+        },
+        stations,
         frame: boat.frame,
     };
     let lines = [&result.stations, &result.waterlines, &result.buttocks];
@@ -354,6 +363,23 @@ fn simpson(stations: &[SectionLine]) -> Option<f64> {
     Some(sum * step / 3.0)
 }
 
+/// The curves of blocks of foam at some stations, with where each is.
+fn foam_at(boat: &Boat, stations: &[SectionLine]) -> Vec<(f64, Vec<[f64; 3]>)> {
+    let blocks = boat.parts.iter().filter_map(|part| part.block.as_ref());
+    let curves = blocks.flat_map(|block| {
+        let slicer = Slicer::of(&block.solid);
+        let cuts = stations.iter().flat_map(move |line| {
+            let loops = slicer.section(0, line.at_m).loops.into_iter();
+            loops.map(|one| {
+                let points = one.points.into_iter().map(coordinates);
+                (line.at_m, points.collect())
+            })
+        });
+        cuts.collect::<Vec<_>>()
+    });
+    curves.collect()
+}
+
 fn drawing(boat: &Boat, slicer: &Slicer<'_>, lo: &Vec3, hi: &Vec3) -> LinesDrawing {
     // A hair off the middle: a symmetric mesh has its corners right on it.
     let hair = (hi.y - lo.y) * END_SHARE;
@@ -371,6 +397,9 @@ fn drawing(boat: &Boat, slicer: &Slicer<'_>, lo: &Vec3, hi: &Vec3) -> LinesDrawi
             Some([at, y().reduce(f64::max)?, y().reduce(f64::min)?])
         });
     LinesDrawing {
+        foam: Vec::new(),
+        inside_from_side: inside_from_side(boat),
+        inside_from_above: inside_from_above(boat),
         profile: outline_from_side(boat),
         outline: outline.collect(),
         middle: middle

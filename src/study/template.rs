@@ -1,27 +1,39 @@
-//! One section laid flat to be cut out at full size.
+//! One section laid flat to be cut out at full size, or a piece of a part.
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shared::answer::Answer;
 use super::shared::cautions::{Caution, Doing};
+use super::shared::named::NoSuchName;
 use super::shared::panel::{PanelFace, PanelLine, PanelOptions, panel_at};
 use crate::boat::{Boat, FaceSource, HullFrame};
 use crate::mesh::{Section, SectionLoop, Slicer};
+
+mod pieces;
+
+pub use pieces::{template_of_opening, template_of_part};
 
 /// Distance between ordinates of a small template and of a large one, m, and
 /// the extent from which on it counts as large, m.
 const ORDINATES_M: (f64, f64) = (0.05, 0.1);
 const LARGE_M: f64 = 1.0;
 
+/// How far to each side of a plane is looked for a step in the craft, m, and the share of its
+/// section there that makes one.
+const BESIDE_M: f64 = 1e-6;
+const ABRUPT: f64 = 1e-3;
+
 /// A template on paper: `[right, up]`, m, with the middle plane and the base
 /// line at nought where they show.
 #[derive(Debug, Clone, JsonSchema, Serialize)]
 #[non_exhaustive]
 pub struct TemplateResult {
-    /// "station", "waterline" or "buttock".
+    /// "station", "waterline" or "buttock"; "piece" of what is no cut across the craft.
     pub across: &'static str,
-    /// Where on its axis, m.
-    pub at_m: f64,
+    /// What it is a piece of; `None` of a cut across the craft.
+    pub piece: Option<Piece>,
+    /// Where on its axis, m; `None` of a piece that lies across none.
+    pub at_m: Option<f64>,
     /// Of a station: how far aft of the stem, m.
     pub from_stem_m: Option<f64>,
     /// From where the drawing is seen, and which way is up.
@@ -46,9 +58,49 @@ pub struct TemplateResult {
     pub bevels: Vec<TemplateBevel>,
     /// Thickness of the panel, m.
     pub thickness_m: Option<f64>,
+    /// How far what is laid flat differs from what it is cut for, where it does.
+    pub out_by: Option<OutBy>,
     /// What its x, y and z count from.
     #[serde(skip)]
     pub frame: HullFrame,
+}
+
+/// What is laid flat.
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Piece {
+    /// A sheet that a block of foam is stacked from.
+    FoamSheet {
+        /// The part that the block is.
+        part: String,
+        /// Its number, from the bottom up, from 1.
+        number: usize,
+        /// How many there are.
+        of: usize,
+    },
+    /// Another sheet of a part.
+    Sheet {
+        /// The part.
+        part: String,
+        /// What of it: "deck", "wall", "after bulkhead".
+        name: &'static str,
+    },
+    /// The edge of an opening.
+    Opening {
+        /// Which.
+        name: String,
+    },
+}
+
+/// How far a piece that is laid flat differs from what it is cut for.
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OutBy {
+    /// A sheet that bends both ways: the share of their length by which its edges differ at
+    /// most.
+    Stretched(f64),
+    /// A rim that lies in no plane: how far it strays from the one that it is drawn in, m.
+    OffPlane(f64),
 }
 
 /// Closed curves on paper.
@@ -59,7 +111,7 @@ pub struct TemplateOutline {
     pub face: String,
     /// Where on the axis it lies, m.
     #[serde(skip)]
-    pub at_m: f64,
+    pub at_m: Option<f64>,
     /// Area inside, m².
     pub area_m2: f64,
     /// Corners, the first not repeated, `[right, up]`, m.
@@ -137,12 +189,45 @@ pub enum TemplateError {
         /// Upper end, m.
         high_m: f64,
     },
+    /// There is no such part.
+    #[error(transparent)]
+    NoSuchName(#[from] NoSuchName),
+    /// A part of several sheets, or without that many.
+    #[error(
+        "part \"{part}\" has {count} sheets{}: give --sheet with the number of one",
+        in_brackets(names)
+    )]
+    WhichSheet {
+        /// The part.
+        part: String,
+        /// How many sheets it has.
+        count: usize,
+        /// What they are, in order; nothing of foam, whose sheets are counted from below.
+        names: Vec<&'static str>,
+    },
+    /// A part that no sheet makes.
+    #[error(
+        "part \"{0}\" is made of no sheet that can be laid flat: there are templates of decks, walls, bulkheads, pockets, lifted panels, and of foam that is cut from sheets (`filling` with `sheet`)"
+    )]
+    NoSheet(String),
+    /// An opening of which no area is known.
+    #[error(
+        "of opening \"{0}\" no more than a line is known: give its rim by three or more points"
+    )]
+    NoArea(String),
     /// Skin and allowance leave nothing.
     #[error("the skin and the allowance leave no room for a panel at {at_m} m")]
     NoRoom {
         /// Where the plane is, m.
         at_m: f64,
     },
+}
+
+fn in_brackets(names: &[&str]) -> String {
+    match names.is_empty() {
+        true => String::new(),
+        false => [" (", &names.join(", "), ")"].concat(),
+    }
 }
 
 /// Lays the section across an axis (0, 1, 2: station, buttock, waterline) flat:
@@ -154,7 +239,7 @@ pub enum TemplateError {
 ///
 /// let boat = Boat::load("meshes/dipper/after.toml".as_ref())?;
 /// let station = template(&boat, 0, 1.8, None)?;
-/// assert_eq!(station.at_m, 1.8);
+/// assert_eq!(station.at_m, Some(1.8));
 /// # Ok(())
 /// # }
 /// ```
@@ -180,14 +265,15 @@ pub fn template(
         _ => [p[0], p[1]],
     };
     let slicer = Slicer::of(&boat.envelope.surface);
-    let panel = options.map(|options| panel_at(boat, &slicer, axis, at_m, options));
+    let cut_m = where_more_is(&slicer, axis, at_m);
+    let panel = options.map(|options| panel_at(boat, &slicer, axis, cut_m, options));
     let outlines: Vec<TemplateOutline> = match &panel {
         Some(panel) => panel
             .faces
             .iter()
             .map(|face| of_face(face, &on_paper))
             .collect(),
-        None => vec![of_skin(boat, &slicer.section(axis, at_m), at_m, &on_paper)],
+        None => vec![of_skin(boat, &slicer.section(axis, cut_m), at_m, &on_paper)],
     };
     let mut outlines = outlines.into_iter();
     let cut = outlines.next().ok_or(misses.clone())?;
@@ -199,17 +285,12 @@ pub fn template(
     }
     let other_face = outlines.next();
     let past = Caution::of_panels(panel.iter());
-    let all = || {
-        let both = std::iter::once(&cut).chain(&other_face);
-        both.flat_map(|outline| outline.curves_m.iter().flatten())
-    };
-    let reach = |k: usize, better: fn(f64, f64) -> f64| all().map(|p| p[k]).reduce(better);
-    let box_m = [f64::min as fn(f64, f64) -> f64, f64::max]
-        .map(|better| [0, 1].map(|k| reach(k, better).unwrap_or(0.0)));
+    let box_m = box_of(&cut, other_face.as_ref());
     let along = usize::from(axis == 0);
     let result = TemplateResult {
         across: ["station", "buttock", "waterline"][axis],
-        at_m,
+        piece: None,
+        at_m: Some(at_m),
         from_stem_m: (axis == 0).then_some(boat.frame.stem_x_m - at_m),
         seen: [
             "seen from astern, deck up: starboard is to the right",
@@ -232,6 +313,7 @@ pub fn template(
             .as_ref()
             .map_or_else(Vec::new, |panel| bevels(panel, &on_paper)),
         thickness_m: panel.map(|panel| panel.thickness_m),
+        out_by: None,
         cut,
         other_face,
         box_m,
@@ -242,12 +324,35 @@ pub fn template(
     Ok(Answer::of(boat, result, cautions))
 }
 
+/// Where to cut for a plane: there, or where the craft begins or ends abruptly there, as a deck
+/// does and a transom, just to the side on which there is more of it.
+fn where_more_is(slicer: &Slicer<'_>, axis: usize, at_m: f64) -> f64 {
+    let sides = [at_m - BESIDE_M, at_m + BESIDE_M];
+    let [before, after] = sides.map(|at_m| slicer.section(axis, at_m).area_m2());
+    match (before - after).abs() > ABRUPT * before.max(after) {
+        true if before > after => sides[0],
+        true => sides[1],
+        false => at_m,
+    }
+}
+
+/// Smallest and largest coordinates of outlines, m.
+fn box_of(cut: &TemplateOutline, other_face: Option<&TemplateOutline>) -> [[f64; 2]; 2] {
+    let all = || {
+        let both = std::iter::once(cut).chain(other_face);
+        both.flat_map(|outline| outline.curves_m.iter().flatten())
+    };
+    let reach = |k: usize, better: fn(f64, f64) -> f64| all().map(|p| p[k]).reduce(better);
+    [f64::min as fn(f64, f64) -> f64, f64::max]
+        .map(|better| [0, 1].map(|k| reach(k, better).unwrap_or(0.0)))
+}
+
 /// A panel's face on paper.
 fn of_face(face: &PanelFace, on_paper: &impl Fn([f64; 3]) -> [f64; 2]) -> TemplateOutline {
     let flat = |curve: &Vec<[f64; 3]>| curve.iter().map(|p| on_paper(*p)).collect();
     TemplateOutline {
         face: face.name.to_owned(),
-        at_m: face.at_m,
+        at_m: Some(face.at_m),
         area_m2: face.area_m2,
         curves_m: face.pieces.iter().flatten().map(flat).collect(),
         runs: Vec::new(),
@@ -278,7 +383,7 @@ fn of_skin(
     });
     TemplateOutline {
         face: "outside of the skin".to_owned(),
-        at_m,
+        at_m: Some(at_m),
         area_m2: cut.area_m2(),
         curves_m: curves.collect(),
         runs: runs.collect(),

@@ -3,7 +3,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Outside, OutsideFinder, Tank};
-use crate::equilibrium::{Craft, Liquid, StandsIn, liquid_of};
+use crate::equilibrium::{Craft, LevelWallsError, Liquid, StandsIn, liquid_of, with_level_walls};
 use crate::numerics::Vec3;
 
 /// Why a boat cannot be shown.
@@ -13,6 +13,9 @@ pub enum SubjectError {
     /// The boat could not be made.
     #[error(transparent)]
     Boat(#[from] BoatError),
+    /// Walls that are to be level at rest, and no rest.
+    #[error(transparent)]
+    Level(#[from] LevelWallsError),
     /// A boat without a weight floats nowhere.
     #[error(
         "{}: [hull] has no mass: weigh the bare hull and give `mass` and `centre`, or give `skin`",
@@ -54,6 +57,7 @@ impl Subject {
         let (path, condition) = BoatFile::path_and_condition(path);
         let file =
             BoatFile::read_condition(&path, condition.as_deref()).map_err(BoatError::from)?;
+        let file = with_level_walls(&path, file)?;
         Self::without_parts(&path, condition, &file, &BTreeSet::new())
     }
 

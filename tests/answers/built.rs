@@ -7,12 +7,12 @@ use crate::support::box_from_stern;
 use crate::zoo::{ZooHull, decked_hull, lopsided_tender, open_tender, twin_hull};
 
 /// Length, breadth and depth of the open box, m.
-const BOX: [f64; 3] = [2.0, 0.8, 0.4];
+pub(crate) const BOX: [f64; 3] = [2.0, 0.8, 0.4];
 /// Layers of 200 g/m² with as much resin, three of them, kg/m².
-const USUAL_KG_M2: f64 = 1.2;
+pub(crate) const USUAL_KG_M2: f64 = 1.2;
 
 /// A box open at the top, its stern at x 0, its bottom at z 0.
-fn open_box() -> ZooHull {
+pub(crate) fn open_box() -> ZooHull {
     let mut hull = box_from_stern();
     let vertices = hull.surface.vertices.clone();
     let is_top = |face: &[u32; 3]| face.iter().all(|v| vertices[*v as usize].z > BOX[2] / 2.0);
@@ -21,7 +21,7 @@ fn open_box() -> ZooHull {
     hull
 }
 
-fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
+pub(crate) fn made(hull: &ZooHull, part: &str) -> (Boat, PartAboard) {
     let boat = hull.boat_with(&format!("[[part]]\nname = \"it\"\n{part}\n"));
     assert!(boat.envelope.surface.is_balanced(), "{}: {part}", hull.name);
     let whole = hull.boat().envelope.surface.signed_volume_m3();
@@ -40,7 +40,7 @@ fn refused(hull: &ZooHull, part: &str) -> String {
     }
 }
 
-fn near(found: f64, wanted: f64, what: &str) {
+pub(crate) fn near(found: f64, wanted: f64, what: &str) {
     let off = (found - wanted).abs();
     assert!(
         off <= 1e-6 * wanted.abs().max(1e-3),
@@ -50,7 +50,7 @@ fn near(found: f64, wanted: f64, what: &str) {
 
 /// Length of the line through 33 points of `rise (1 − η²)`, the box's breadth across: how
 /// the sheet is drawn.
-fn arch_m(rise: f64) -> f64 {
+pub(crate) fn arch_m(rise: f64) -> f64 {
     let higher = rise / (1.0 - 1.0 / 1024.0);
     let point = |k: i32| {
         let across = f64::from(k) / 16.0 - 1.0;
@@ -107,7 +107,7 @@ fn a_deck_on_a_box_has_the_volume_mass_and_rim_of_its_parabola() {
     }
 }
 
-fn doubts(boat: &Boat) -> Vec<String> {
+pub(crate) fn doubts(boat: &Boat) -> Vec<String> {
     boat.doubts
         .iter()
         .map(|doubt| doubt.text.to_string())
@@ -124,6 +124,17 @@ fn a_crown_alone_runs_out_level_with_the_rim_at_both_ends() {
     // Both ends of the box are left open.
     let at = |x: f64| boat.openings[0].rim.iter().any(|p| (p.x - x).abs() < 1e-9);
     assert!([0.0, 0.4, 1.5, 2.0].into_iter().all(at) && boat.openings.len() == 1);
+}
+
+/// The same where the deck ends flat with the opening, at its stern or at both ends.
+#[test]
+fn a_crown_runs_out_flat_where_the_opening_ends_too() {
+    for (ends, long) in [("", 2.0), ("aft = 0.4, ", 1.6), ("forward = 1.5, ", 1.5)] {
+        let deck = format!("deck = {{ over = \"top\", {ends}crown = 0.06 }}");
+        let (_, it) = made(&open_box(), &deck);
+        let wanted = long * BOX[1] * (4.0 / 9.0) * 0.06;
+        near(it.change.signed_volume_m3(), wanted, &deck);
+    }
 }
 
 /// Derived in closed form: the bulkhead is breadth times depth and the arch over it, and the
@@ -203,6 +214,57 @@ fn sponsons_on_a_box_have_the_volume_of_their_section_along_it() {
                 said.iter().all(|text| text.contains("3 layers")),
                 "{said:?}"
             );
+        }
+    }
+}
+
+/// What sponsons 0.1 m wide and 0.12 m high on the port side of hulls of the zoo add: ends,
+/// height of the middle and volumes of a round, a box and a triangle, m and m³: 1600 stations
+/// of the hull's mesh, a circle of 720 sides, joined by manifold3d 3.5.4 (Python).
+const SPONSONS: [([f64; 3], [f64; 3]); 3] = [
+    (
+        [0.9, 2.4, 0.4],
+        [
+            0.006091725739625575,
+            0.018364821372850004,
+            0.007294917243842791,
+        ],
+    ),
+    (
+        [0.9, 3.4, 0.2],
+        [
+            0.010617953601698815,
+            0.03176998504786732,
+            0.01676999960139347,
+        ],
+    ),
+    (
+        [0.9, 2.4, 0.35],
+        [
+            0.006082069640380938,
+            0.01838260111828549,
+            0.006700676861564725,
+        ],
+    ),
+];
+
+/// Against manifold3d, see [`SPONSONS`].
+#[test]
+fn sponsons_on_hulls_hold_what_a_boolean_library_finds() {
+    let hulls = [open_tender(), decked_hull(), lopsided_tender()];
+    for (hull, ([aft, forward, middle], volumes)) in hulls.iter().zip(SPONSONS) {
+        let sections = [
+            "section = \"round\"",
+            "section = \"box\", height = 0.12",
+            "section = \"triangle\", height = 0.12",
+        ];
+        for (section, wanted) in sections.into_iter().zip(volumes) {
+            let part = format!(
+                "sponson = {{ aft = {aft}, forward = {forward}, middle = {middle}, width = 0.1, side = \"port\", {section} }}"
+            );
+            let (_, it) = made(hull, &part);
+            let share = it.change.signed_volume_m3() / wanted - 1.0;
+            assert!(share.abs() < 1e-4, "{}: {part}: {share:.1e}", hull.name);
         }
     }
 }
@@ -597,6 +659,111 @@ fn a_flared_coaming_round_a_square_hatch_stands_on_the_deck() {
     }
 }
 
+/// Derived in closed form: of a tube on the skin half stands out, and its ends' half circles;
+/// of a block the glass is what does not lie on the skin, its top and its forward end.
+#[test]
+fn glass_over_foam_weighs_what_shows_of_it() {
+    let glass = "foam = { density = 32, laminate = { cloth = \"200 g/m2\", layers = 2, resin = \"1:1.5\" } }";
+    let kg_m2 = 0.2 * 2.0 * 2.5;
+    let section = std::f64::consts::PI * 0.1 * 0.1 / 8.0;
+    let sponson = format!(
+        "{glass}\nsponson = {{ aft = 0.3, forward = 1.7, middle = 0.2, width = 0.1, side = \"port\" }}"
+    );
+    let (_, it) = made(&open_box(), &sponson);
+    // The tube's 64 sides have its area: half their girth, of which the first and the last
+    // stand in the skin.
+    let angle = std::f64::consts::TAU / 64.0;
+    let radius = 0.05 * (angle / angle.sin()).sqrt();
+    let girth = 32.0 * 2.0 * radius * (angle / 2.0).sin();
+    let foam_kg = 32.0 * section * 1.4;
+    let glass_kg = kg_m2 * (girth * 1.4 + 2.0 * section);
+    near(
+        it.mass.expect("weighed").mass_kg,
+        foam_kg + glass_kg,
+        "sponson",
+    );
+    let [_, b, _] = BOX;
+    let filling = format!("{glass}\nfilling = {{ aft = 0, forward = 0.6, below = 0.25 }}");
+    let (_, it) = made(&open_box(), &filling);
+    let mass = it.mass.expect("weighed");
+    let (top, end) = (0.6 * b, b * 0.25);
+    let foam_kg = 32.0 * 0.6 * b * 0.25;
+    near(mass.mass_kg, foam_kg + kg_m2 * (top + end), "filling");
+    let x = (foam_kg * 0.3 + kg_m2 * (top * 0.3 + end * 0.6)) / mass.mass_kg;
+    near(mass.centre_m.x, x, "its middle");
+}
+
+/// Derived in closed form: 200 g/m² with as much resin is 0.4 kg/m² a layer, however that is
+/// written; left out it is that, and told.
+#[test]
+fn resin_is_said_as_glass_to_resin_by_weight() {
+    let [_, b, d] = BOX;
+    for (resin, to_cloth) in [
+        (", resin = \"1:1\"", 1.0),
+        (", resin = 1.2", 1.2),
+        (", resin = \"2 : 3\"", 1.5),
+        ("", 1.0),
+    ] {
+        let wall = format!(
+            "bulkhead = {{ station = 0.5 }}\nlaminate = {{ cloth = \"200 g/m2\", layers = 4{resin} }}"
+        );
+        let (boat, it) = made(&open_box(), &wall);
+        let mass = it.mass.expect("weighed").mass_kg;
+        near(mass, b * d * 0.8 * (1.0 + to_cloth), resin);
+        let told = |text: &String| text.contains("taken as 1:1, glass to resin by weight");
+        assert_eq!(doubts(&boat).iter().any(told), resin.is_empty());
+    }
+    for odd in ["1:x", "0:1", "1:-1", ":"] {
+        let wall = format!(
+            "[[part]]\nname = \"it\"\nbulkhead = {{ station = 0.5 }}\nlaminate = {{ cloth = \"200 g/m2\", layers = 4, resin = \"{odd}\" }}\n"
+        );
+        let told = open_box().try_boat_with(&wall).expect_err("no ratio");
+        assert!(
+            told.to_string().contains("glass to resin by weight"),
+            "{told}"
+        );
+    }
+}
+
+#[test]
+fn what_runs_into_each_other_is_doubted_in_words() {
+    let pocket = |name: &str, x: f64| {
+        format!(
+            "[[part]]\nname = \"{name}\"\npocket = {{ centre = [{x}, -0.4, 0.2], length = 0.3, height = 0.2, depth = 0.05 }}\n"
+        )
+    };
+    // Side by side, touching, and 2 cm into each other: 0.02 × 0.2 × 0.05 m.
+    for (x, shared) in [
+        (1.0, None),
+        (0.8, None),
+        (0.78, Some("0.200 L")),
+        (0.65, Some("1.500 L")),
+    ] {
+        let boat = open_box().boat_with(&(pocket("one", 0.5) + &pocket("other", x)));
+        let told = doubts(&boat);
+        let said = told
+            .iter()
+            .find(|text| text.contains("runs into the pocket"));
+        assert_eq!(said.is_some(), shared.is_some(), "{x}: {told:?}");
+        assert!(
+            said.is_none_or(|said| said.contains(shared.unwrap_or_default())),
+            "{said:?}"
+        );
+    }
+    let file = |x: f64| {
+        format!(
+            "[[part]]\nname = \"wall\"\nbulkhead = {{ station = 0.5 }}\n[[item]]\nname = \"battery\"\nmass = 9\nat = [{x}, 0, 0.1]\nsize = [0.2, 0.2, 0.2]\n"
+        )
+    };
+    for (x, through) in [(0.3, false), (0.4, false), (0.45, true), (0.6, false)] {
+        let told = doubts(&open_box().boat_with(&file(x)));
+        let is_told = told
+            .iter()
+            .any(|text| text.contains("passes through the bulkhead"));
+        assert_eq!(is_told, through, "{x}: {told:?}");
+    }
+}
+
 /// Derived in closed form: a thwart deck parts the opening; a foredeck and an afterdeck go
 /// over what it leaves, and the opening is what the three leave.
 #[test]
@@ -805,7 +972,7 @@ fn random_placements_join_or_are_refused() {
             2.0 * small
         );
         let foam = "foam = { density = 30 }";
-        let part = match random.u8(..9) {
+        let part = match random.u8(..10) {
             0 => format!("deck = {{ over = \"{opening}\", {ends}, camber = {small} }}"),
             1 => format!(
                 "deck = {{ over = \"{opening}\", aft = {aft}, crown = {small}, bulkhead = true, compartment = \"under\" }}"
@@ -823,6 +990,10 @@ fn random_placements_join_or_are_refused() {
             5 => format!("skeg = {{ {ends}, depth = {small}, width = 0.03, off_middle = {y} }}"),
             6 => format!("{foam}\nfilling = {{ {ends}, below = {z} }}"),
             7 => format!("pocket = {{ {place}, depth = {small} }}"),
+            8 => format!(
+                "lifted = {{ {place}, hinge = \"aft\", angle = {}, closed = true }}",
+                300.0 * small
+            ),
             _ => format!(
                 "role = \"add\"\nwall = {{ round = \"{opening}\", height = {small}, flare = {} }}",
                 200.0 * small - 20.0

@@ -6,6 +6,8 @@ mod zoo;
 mod afloat;
 mod agree;
 mod built;
+mod built_pieces;
+mod built_rooms;
 mod calibrate;
 mod float;
 mod margins;

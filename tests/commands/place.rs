@@ -210,3 +210,27 @@ fn a_doubt_about_an_item_is_none_about_the_mesh() {
     let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(told.contains(": was 300 mm or cm meant?"), "{told}");
 }
+
+/// Derived in closed form: a box level with its weight amidships wants the item's centre there,
+/// 0.20 m aft and 0.10 m to starboard; ± 2 cm of the hull's 200 kg along the boat are ± 0.2 m
+/// of the item's 20 kg, so along the boat the sentence says no more than a decimetre.
+#[test]
+fn a_shift_is_told_to_the_digits_that_the_masses_bear() {
+    let folder = Folder::new();
+    folder.write("hull.stl", binary(&box_facets()));
+    folder.write(
+        "boat.toml",
+        "[hull]\nmesh = \"hull.stl\"\nunits = \"m\"\nmass = 200\ncentre = [\"1 m ± 2 cm\", 0, 0.1]\n[[item]]\nname = \"bag\"\nmass = 20\nat = [1.2, 0.1, 0.2]\n",
+    );
+    let line = ["place", "boat.toml", "bag"];
+    let told = awash_in(folder.path(), line).stdout;
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.contains("move it 0.2 m aft and 0.10 m to starboard"),
+        "{told}"
+    );
+    let json = awash_in(folder.path(), [&line[..], &["--format=json"]].concat()).json();
+    let spread = &json["level"]["shift_spread_m"];
+    let [x, y] = [0, 1].map(|k| spread[k].as_f64().expect("a number"));
+    assert!((x - 0.2).abs() < 1e-9 && y.abs() < 1e-9, "{spread}");
+}

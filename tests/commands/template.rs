@@ -233,3 +233,44 @@ fn a_panel_that_runs_out_into_a_sponson_says_so() {
         assert!(!table.contains("runs out"), "{table}");
     }
 }
+
+/// Derived in closed form: a sheet of foam right across the box is as broad as that and as
+/// long as the foam; the hatch is a circle of its diameter.
+#[test]
+fn pieces_of_parts_and_openings_are_drawn_at_full_size() {
+    let folder = box_folder();
+    folder.write(
+        "box.toml",
+        "name = \"box\"\n[hull]\nmesh = \"box.stl\"\nunits = \"m\"\n[[part]]\nname = \"block\"\nfoam = { density = 30 }\nfilling = { aft = -0.5, forward = 0.7, below = 0.12, sheet = \"50 mm\" }\n[[opening]]\nname = \"hatch\"\ncircle = { centre = [1.0, 0.1, 0.5], diameter = 0.3 }\n",
+    );
+    let drawn = |file: &str, more: &[&str]| {
+        let svg = String::from_utf8(made(&folder, file, more)).expect("text");
+        (size(&polygons(&svg, "CUT")[0]), svg)
+    };
+    let ([long, broad], svg) = drawn("a.svg", &["--part", "block", "--sheet", "3"]);
+    assert_near(long, 1200.0, 1e-3);
+    assert_near(broad, 1000.0, 1e-3);
+    for words in ["sheet 3 of 3 of", "the sheet is 20 mm thick", "port is up"] {
+        assert!(svg.contains(words), "{words}: {svg}");
+    }
+    let ([wide, high], svg) = drawn("b.svg", &["--opening", "hatch"]);
+    assert_near(wide, 300.0, 1e-3);
+    assert_near(high, 300.0, 1e-3);
+    assert!(svg.contains("edge of the opening"));
+    for (more, says) in [
+        (&["--part", "block"][..], "3 sheets"),
+        (&["--part", "blok"], "no part \"blok\""),
+        (&["--opening", "door"], "no opening \"door\""),
+        (
+            &["--station", "0", "--part", "block"],
+            "cannot be used with",
+        ),
+        (&["--station", "0", "--sheet", "1"], "cannot be used with"),
+        (&["--sheet", "1"], "--part"),
+    ] {
+        let arguments = [&["template", "box.toml", "-o", "c.svg"], more].concat();
+        let answer = awash_in(folder.path(), arguments);
+        assert_eq!(answer.code, 2, "{answer:?}");
+        assert!(answer.stderr.contains(says), "{answer:?}");
+    }
+}

@@ -11,8 +11,11 @@ use crate::mesh::{Section, Slicer, Surface, solids};
 use crate::numerics::Vec3;
 use crate::quantity::Quantity;
 
-/// Lengths into which such a part is cut, between each two of which it is straight.
+/// Lengths into which such a part is cut, between each two of which it is straight: halved
+/// further, so many times at most, where the skin between them bends by more than this, m.
 const BAYS: usize = 64;
+const HALVED: usize = 5;
+const STRAIGHT_M: f64 = 5e-6;
 /// Sides of a tube's section, whose area is the circle's.
 const SIDES: u32 = 64;
 /// How far a part reaches into the hull, m: enough for a joint that no rounding parts. Ours.
@@ -33,12 +36,10 @@ pub(in crate::boat) fn sponson(hull: &Envelope, given: &Sponson) -> Result<Surfa
     };
     let mut solid = Surface::default();
     for &side in sides {
-        let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(hull, given.ends)
-            .map(|(x_m, measured_m)| {
-                let section = slicer.section(0, measured_m);
-                sponson_ring(hull, &section, x_m, given, side)
-            })
-            .collect();
+        let rings = along(hull, given.ends, |x_m, measured_m| {
+            let section = slicer.section(0, measured_m);
+            sponson_ring(hull, &section, x_m, given, side)
+        });
         solid.append(&lofted(&rings?));
     }
     Ok(solid)
@@ -113,22 +114,20 @@ pub(in crate::boat) fn skeg(
     let slicer = Slicer::of(&hull.surface);
     let middle = given.off_middle.map_or(middle_y_m, |y| y.value);
     let half = given.width.value / 2.0;
-    let rings: Result<Vec<Vec<Vec3>>, CannotBuild> = stations(hull, given.ends)
-        .map(|(x_m, measured_m)| {
-            let section = slicer.section(0, measured_m);
-            let bottom = |y_m: f64| {
-                let reach = reach(hull, &section, 1, y_m, Vector2::new(0.0, -1.0));
-                reach
-                    .map(|down| -down)
-                    .ok_or(CannotBuild::NoBottom { x_m, y_m })
-            };
-            let at = bottom(middle)?;
-            let top = at.max(bottom(middle - half)?).max(bottom(middle + half)?) + INTO_M;
-            let foot = at - given.depth.value;
-            let corners = [(-half, foot), (half, foot), (half, top), (-half, top)];
-            Ok(corners.map(|(y, z)| Vec3::new(x_m, middle + y, z)).to_vec())
-        })
-        .collect();
+    let rings = along(hull, given.ends, |x_m, measured_m| {
+        let section = slicer.section(0, measured_m);
+        let bottom = |y_m: f64| {
+            let reach = reach(hull, &section, 1, y_m, Vector2::new(0.0, -1.0));
+            reach
+                .map(|down| -down)
+                .ok_or(CannotBuild::NoBottom { x_m, y_m })
+        };
+        let at = bottom(middle)?;
+        let top = at.max(bottom(middle - half)?).max(bottom(middle + half)?) + INTO_M;
+        let foot = at - given.depth.value;
+        let corners = [(-half, foot), (half, foot), (half, top), (-half, top)];
+        Ok(corners.map(|(y, z)| Vec3::new(x_m, middle + y, z)).to_vec())
+    });
     Ok(lofted(&rings?))
 }
 
@@ -157,14 +156,50 @@ fn reach(
     reaches.max_by(f64::total_cmp)
 }
 
-/// Stations of a part, each with where the hull is measured for it.
-fn stations(hull: &Envelope, ends: [Quantity; 2]) -> impl Iterator<Item = (f64, f64)> {
+/// The sections of a part at its stations, by where each is and where the hull is measured for
+/// it: evenly along it, and between two of them where the skin turns.
+fn along(
+    hull: &Envelope,
+    ends: [Quantity; 2],
+    ring_at: impl Fn(f64, f64) -> Result<Vec<Vec3>, CannotBuild>,
+) -> Result<Vec<Vec<Vec3>>, CannotBuild> {
     let [aft, forward] = ends.map(|end| end.value);
     let measured_m = just_inside(hull, AT_END_M);
-    (0..=BAYS).map(move |k| {
-        let x_m = aft + (forward - aft) * k as f64 / BAYS as f64;
-        (x_m, measured_m(x_m))
-    })
+    let at = |place: usize| {
+        let x_m = aft + (forward - aft) * place as f64 / (BAYS << HALVED) as f64;
+        ring_at(x_m, measured_m(x_m))
+    };
+    let whole = 1 << HALVED;
+    let mut rings = vec![at(0)?];
+    for bay in 0..BAYS {
+        let (from, to) = (bay * whole, (bay + 1) * whole);
+        let first = rings[rings.len() - 1].clone();
+        let last = at(to)?;
+        between(&at, [(from, &first), (to, &last)], &mut rings)?;
+        rings.push(last);
+    }
+    Ok(rings)
+}
+
+/// Adds the sections that are wanted between two.
+fn between(
+    at: &impl Fn(usize) -> Result<Vec<Vec3>, CannotBuild>,
+    [(from, first), (to, last)]: [(usize, &Vec<Vec3>); 2],
+    rings: &mut Vec<Vec<Vec3>>,
+) -> Result<(), CannotBuild> {
+    let half = usize::midpoint(from, to);
+    if half == from {
+        return Ok(());
+    }
+    let middle = at(half)?;
+    let corners = middle.iter().zip(first.iter().zip(last));
+    let off_m = corners.map(|(m, (a, b))| (m - (a + b) / 2.0).norm());
+    if off_m.fold(0.0, f64::max) <= STRAIGHT_M {
+        return Ok(());
+    }
+    between(at, [(from, first), (half, &middle)], rings)?;
+    rings.push(middle.clone());
+    between(at, [(half, &middle), (to, last)], rings)
 }
 
 /// The closed solid through sections of equally many points, all of them convex.

@@ -2,9 +2,12 @@
 //! opening's cap, corner for corner along the rim, so that nothing need be joined.
 use std::collections::{HashMap, HashSet};
 
+mod bays;
+
 use super::{CannotBuild, across};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, LaidUp};
 use crate::boat::file::Deck;
+use crate::boat::{PartSheet, SheetLies};
 use crate::mesh::{Surface, border_loops, pieces, ring_area, triangulate_ring};
 use crate::numerics::{Vec3, least_and_most};
 
@@ -18,6 +21,8 @@ const AT_STATION: f64 = 1e-6;
 const STRAIGHT_ACROSS: f64 = 1e-3;
 /// How many times as long as broad a ring is drawn to be closed from side to side.
 const LONGER: f64 = 10.0;
+/// What the bulkheads at its ends are called.
+const BULKHEADS: [&str; 2] = ["after bulkhead", "fore bulkhead"];
 /// How far inside its end the bulkhead of a deck is measured, as a share of its length.
 const INSIDE: f64 = 1e-6;
 
@@ -40,11 +45,34 @@ pub(in crate::boat) fn laid(
     let first = rim.envelope.surface.faces.len();
     rim.lay(&plan, deck, &mut sides, part)?;
     let deck_faces = first..rim.envelope.surface.faces.len();
-    let is_open_end = |face: &usize| rim.open_ends.iter().any(|end| end.contains(face));
-    let mut sheet = deck_faces
-        .filter(|face| !is_open_end(face))
-        .map(|face| AreaMoment::of_face(&rim.envelope.surface, face))
-        .sum::<AreaMoment>();
+    let is_upright = |face: &usize| rim.ends.iter().any(|(end, _)| end.contains(face));
+    let arched = deck_faces.filter(|face| !is_upright(face));
+    let mut sheets = vec![PartSheet::outside(
+        "deck",
+        SheetLies::Facing(rim.faces(arched)),
+    )];
+    for ((faces, is_open), name) in rim.ends.iter().zip(["after end", "fore end"]) {
+        if !is_open && !faces.is_empty() {
+            let end = rim.faces(faces.clone());
+            let curves = border_loops(&end).unwrap_or_default();
+            let place = |v: &u32| end.vertices[*v as usize];
+            let curves = curves.iter().map(|one| one.iter().map(place).collect());
+            sheets.push(PartSheet::outside(
+                name,
+                SheetLies::Across(curves.collect()),
+            ));
+        }
+    }
+    let closed = rim.ends.iter().filter(|(_, is_open)| !is_open);
+    let closed = closed.map(|(faces, _)| AreaMoment::of(&rim.faces(faces.clone())));
+    let mut sheet = closed.sum::<AreaMoment>();
+    if let Some(PartSheet {
+        lies: SheetLies::Facing(deck),
+        ..
+    }) = sheets.first()
+    {
+        sheet = sheet.plus(&AreaMoment::of(deck));
+    }
     for left in &sides.left {
         rim.close_across(left, cap);
     }
@@ -53,11 +81,19 @@ pub(in crate::boat) fn laid(
     if deck.bulkhead {
         let inside = INSIDE * (plan.to_m - plan.from_m);
         let ends = [(plan.from_m + inside), (plan.to_m - inside)];
-        for (x_m, _) in ends.into_iter().zip(plan.stops).filter(|(_, stops)| *stops) {
-            sheet = sheet.plus(&across(&envelope, x_m)?);
+        for ((x_m, stops), name) in ends.into_iter().zip(plan.stops).zip(BULKHEADS) {
+            if stops {
+                let (area, curves) = across(&envelope, x_m)?;
+                sheet = sheet.plus(&area);
+                sheets.push(PartSheet::bulkhead(name, curves));
+            }
         }
     }
-    Ok(LaidUp { envelope, sheet })
+    Ok(LaidUp {
+        envelope,
+        sheet,
+        sheets,
+    })
 }
 
 /// Where a deck lies along the boat.
@@ -104,8 +140,9 @@ struct Rim {
     ring: Vec<u32>,
     /// The face on the other side of each stretch, by its ends as that face has them.
     beside: HashMap<[u32; 2], usize>,
-    /// Faces that only close an end upright, where a deck stands open: no sheet is there.
-    open_ends: Vec<std::ops::Range<usize>>,
+    /// Faces that close each end upright, and whether the deck stands open there: then no
+    /// sheet is there.
+    ends: Vec<(std::ops::Range<usize>, bool)>,
 }
 
 /// The rim's two sides under a deck, and what a deck leaves of the opening.
@@ -157,7 +194,7 @@ impl Rim {
             },
             ring,
             beside,
-            open_ends: Vec::new(),
+            ends: Vec::new(),
         };
         let plan: Vec<Vec3> = rim.ring.iter().map(|v| rim.place(*v)).collect();
         if ring_area(&plan).z <= 0.0 {
@@ -173,6 +210,12 @@ impl Rim {
     fn add(&mut self, place: Vec3) -> u32 {
         self.envelope.surface.vertices.push(place);
         u32::try_from(self.envelope.surface.vertices.len() - 1).unwrap_or(u32::MAX)
+    }
+
+    /// Some of its faces by themselves.
+    fn faces(&self, numbers: impl Iterator<Item = usize>) -> Surface {
+        let numbers: Vec<usize> = numbers.collect();
+        self.envelope.piece(&numbers).surface
     }
 
     fn face(&mut self, face: [u32; 3], source: FaceSource) {
@@ -193,28 +236,34 @@ impl Rim {
             }
             let mut place = from + (to - from) * ((x_m - from.x) / (to.x - from.x));
             place.x = x_m;
-            let middle = self.add(place);
+            let middle = self.split([a, b], place)?;
             ring.push(middle);
-            let Some(face) = self.beside.remove(&[b, a]) else {
-                return Err(CannotBuild::RunsBack(x_m));
-            };
-            let corners = self.envelope.surface.faces[face];
-            let third = corners
-                .into_iter()
-                .find(|v| *v != a && *v != b)
-                .unwrap_or(a);
-            let source = self.envelope.sources[face];
-            self.envelope.surface.faces[face] = [middle, a, third];
-            self.face([b, middle, third], source);
-            let other = self.envelope.surface.faces.len() - 1;
-            self.beside.insert([middle, a], face);
-            self.beside.insert([b, middle], other);
-            if let Some(moved) = self.beside.get_mut(&[third, b]) {
-                *moved = other;
-            }
         }
         self.ring = ring;
         Ok(())
+    }
+
+    /// Puts a corner into a stretch of the rim, in the skin beside it too.
+    fn split(&mut self, [a, b]: [u32; 2], place: Vec3) -> Result<u32, CannotBuild> {
+        let Some(face) = self.beside.remove(&[b, a]) else {
+            return Err(CannotBuild::RunsBack(place.x));
+        };
+        let middle = self.add(place);
+        let corners = self.envelope.surface.faces[face];
+        let third = corners
+            .into_iter()
+            .find(|v| *v != a && *v != b)
+            .unwrap_or(a);
+        let source = self.envelope.sources[face];
+        self.envelope.surface.faces[face] = [middle, a, third];
+        self.face([b, middle, third], source);
+        let other = self.envelope.surface.faces.len() - 1;
+        self.beside.insert([middle, a], face);
+        self.beside.insert([b, middle], other);
+        if let Some(moved) = self.beside.get_mut(&[third, b]) {
+            *moved = other;
+        }
+        Ok(middle)
     }
 
     /// Parts the rim at the deck's ends.
@@ -310,7 +359,15 @@ impl Rim {
         part: FaceSource,
     ) -> Result<(), CannotBuild> {
         let at = self.at_stations(plan, sides)?;
-        let arches = self.arches(plan, deck, sides, &at);
+        let mut arches = self.arches(plan, deck, sides, &at);
+        if deck.crown.value > 0.0 {
+            for end in [0, 1] {
+                let arch = end * BAYS;
+                if arches[arch].is_empty() && !plan.stops[end] {
+                    arches[arch] = self.along_run(plan, sides, end)?;
+                }
+            }
+        }
         for bay in 0..BAYS {
             let [starboard, port] = [0, 1].map(|side| {
                 let numbers = at[side][bay]..=at[side][bay + 1];
@@ -419,60 +476,14 @@ impl Rim {
         }
         ring.dedup();
         let begin = self.envelope.surface.faces.len();
-        let is_shared = sides.left[end].last().is_some_and(|v| arch.contains(v));
+        let shared = sides.left[end].last().or(sides.runs[end].last());
+        let is_shared = shared.is_some_and(|v| arch.contains(v));
         if !is_shared && arch.len() + sides.runs[end].len() > 0 {
             let places: Vec<Vec3> = ring.iter().map(|v| self.place(*v)).collect();
             self.fill(&ring, &places, part);
         }
-        if plan.stops[end] {
-            self.open_ends
-                .push(begin..self.envelope.surface.faces.len());
-        }
-    }
-
-    /// What lies between two arches.
-    fn lay_bay(
-        &mut self,
-        aft: &[u32],
-        fore: &[u32],
-        starboard: &[u32],
-        port: &[u32],
-        part: FaceSource,
-    ) {
-        if aft.len() != fore.len() || aft.is_empty() {
-            // One of them is the straight line between the rims: as it lies.
-            let mut ring: Vec<u32> = starboard.to_vec();
-            ring.extend(fore);
-            ring.extend(port.iter().rev());
-            ring.extend(aft.iter().rev());
-            ring.dedup();
-            if ring.first() == ring.last() {
-                ring.pop();
-            }
-            self.close_across(&ring, part);
-            return;
-        }
-        for column in 1..aft.len() {
-            let [a, b] = [aft[column - 1], aft[column]];
-            let [c, d] = [fore[column - 1], fore[column]];
-            // Alike on both sides.
-            let faces = match column <= aft.len() / 2 {
-                true => [[a, c, d], [a, d, b]],
-                false => [[a, c, b], [b, c, d]],
-            };
-            for face in faces {
-                self.face(face, part);
-            }
-        }
-        let (first, last) = (aft[0], aft[aft.len() - 1]);
-        for pair in starboard.windows(2) {
-            self.face([pair[0], pair[1], first], part);
-        }
-        self.face([starboard[starboard.len() - 1], fore[0], first], part);
-        for pair in port.windows(2) {
-            self.face([pair[1], pair[0], last], part);
-        }
-        self.face([last, fore[fore.len() - 1], port[port.len() - 1]], part);
+        let faces = begin..self.envelope.surface.faces.len();
+        self.ends.push((faces, plan.stops[end]));
     }
 }
 

@@ -11,6 +11,7 @@ pub(super) use fill::filling;
 use super::envelope::{AreaMoment, Envelope};
 use crate::boat::NotOnSkin;
 use crate::mesh::Slicer;
+use crate::numerics::Vec3;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 /// Why the hull gives no such part.
@@ -91,19 +92,24 @@ fn length(metres: f64) -> String {
     Quantity::exact(metres).show(Dimension::Length, UnitSystem::Metric)
 }
 
-/// The area inside an envelope at a station, as a sheet fitted there has it.
+/// The area inside an envelope at a station, as a sheet fitted there has it, and its curves.
 ///
 /// # Errors
 /// [`CannotBuild::NoHull`] where there is none.
-pub(super) fn across(envelope: &Envelope, x_m: f64) -> Result<AreaMoment, CannotBuild> {
+pub(super) fn across(
+    envelope: &Envelope,
+    x_m: f64,
+) -> Result<(AreaMoment, Vec<Vec<Vec3>>), CannotBuild> {
     let measured_m = just_inside(envelope, 0.0)(x_m);
     let section = Slicer::of(&envelope.surface).section(0, measured_m);
     let middle = section.centroid_m().ok_or(CannotBuild::NoHull(x_m))?;
     let area_m2 = section.area_m2();
-    Ok(AreaMoment {
+    let area = AreaMoment {
         area_m2,
         moment_m3: middle * area_m2,
-    })
+    };
+    let curves = section.loops.into_iter().map(|one| one.points);
+    Ok((area, curves.collect()))
 }
 
 /// Where the hull is measured for a station: there, or a little inside the hull's own end where

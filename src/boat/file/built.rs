@@ -131,6 +131,8 @@ pub struct Filling {
     pub sides: [Option<Quantity>; 2],
     /// `clear`: room left round items, m.
     pub clear: Quantity,
+    /// `sheet`: thickness of the sheets that it is cut from, m.
+    pub sheet: Option<Quantity>,
 }
 
 /// `pocket`: cut into the skin and closed again.
@@ -151,6 +153,13 @@ pub struct Lifted {
     pub hinge: Hinge,
     /// `angle`, or that which the `height` of its free edge makes, degrees.
     pub angle: Quantity,
+    /// Whether what it opens below is closed: `closed`, or `compartment`.
+    pub closed: bool,
+    /// `compartment`: what the room under it is called where that is closed; as the part
+    /// unless given.
+    pub compartment: Option<String>,
+    /// `sealed`: whether that keeps the water out whatever happens.
+    pub sealed: bool,
 }
 
 /// `hinge` of a lifted panel.
@@ -173,7 +182,7 @@ pub(super) fn usual_laminate() -> Skin {
     super::layup::laid_up(
         Quantity::exact(0.2),
         3.0,
-        Quantity::exact(1.0),
+        super::layup::USUAL_RESIN,
         [super::layup::E_GLASS, super::layup::EPOXY],
     )
 }
@@ -268,11 +277,13 @@ fn filling(fields: &mut Fields<'_, '_>) -> Option<Filling> {
         }
     }
     let clear = fields.quantity("clear").unwrap_or(Quantity::exact(0.0));
+    let sheet = fields.quantity("sheet");
     Some(Filling {
         ends: ends?,
         heights,
         sides,
         clear,
+        sheet,
     })
 }
 
@@ -334,10 +345,16 @@ fn lifted(fields: &mut Fields<'_, '_>) -> Option<Lifted> {
         fields.out_of_range(key, node, "more".into(), &rule, help);
         return None;
     }
+    let compartment = fields.text("compartment").map(str::to_owned);
+    let sealed = sealed(fields, compartment.is_some());
+    let closed = fields.flag("closed").unwrap_or(false);
     Some(Lifted {
         panel,
         hinge,
         angle,
+        closed: closed || compartment.is_some(),
+        compartment,
+        sealed: sealed || closed,
     })
 }
 
@@ -468,9 +485,21 @@ fn in_order(fields: &mut Fields<'_, '_>, [aft, forward]: [Quantity; 2]) -> Optio
 }
 
 /// The compartment that a part makes, if it does.
-pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
-    let (name, sealed, [lower, upper]) = match built {
-        Built::Deck(deck) => (deck.compartment.clone()?, deck.sealed, deck.ends),
+pub(super) fn space_of(part: &str, built: &Built, place: &Place) -> Option<Compartment> {
+    let across = |[lower, upper]: [Option<Quantity>; 2]| Extent::Between {
+        lower: [lower, None, None],
+        upper: [upper, None, None],
+    };
+    let (name, sealed, extent) = match built {
+        Built::Deck(deck) => (deck.compartment.clone()?, deck.sealed, across(deck.ends)),
+        Built::Lifted(panel) => {
+            let name = panel.compartment.clone();
+            let under = Extent::Under(part.to_owned());
+            let name = panel
+                .closed
+                .then(|| name.unwrap_or_else(|| part.to_owned()));
+            (name?, panel.sealed, under)
+        }
         Built::Bulkhead(bulkhead) => {
             let (name, forward) = bulkhead.closes.clone()?;
             let station = Some(bulkhead.station);
@@ -478,16 +507,13 @@ pub(super) fn space_of(built: &Built, place: &Place) -> Option<Compartment> {
                 true => [station, None],
                 false => [None, station],
             };
-            (name, bulkhead.sealed, bounds)
+            (name, bulkhead.sealed, across(bounds))
         }
         _ => return None,
     };
     Some(Compartment {
         name,
-        extent: Extent::Between {
-            lower: [lower, None, None],
-            upper: [upper, None, None],
-        },
+        extent,
         permeability: None,
         sealed,
         free_flooding: !sealed,

@@ -61,6 +61,8 @@ pub enum Extent {
         /// Unit of its numbers.
         units: Option<MeshUnits>,
     },
+    /// The room under a lifted panel, by its part's name.
+    Under(String),
 }
 
 impl Extent {
@@ -208,7 +210,7 @@ pub(super) fn add_built(
         let super::Shape::Built(built) = &part.shape else {
             continue;
         };
-        let Some(space) = super::built::space_of(built, &part.place) else {
+        let Some(space) = super::built::space_of(&part.name, built, &part.place) else {
             continue;
         };
         if space.name == REST_OF_INSIDE || compartments.iter().any(|c| c.name == space.name) {

@@ -281,6 +281,7 @@ pub(super) static WALL: TableKeys = TableKeys {
         "height" => Quantity(Length, Positive, Allowed), "how high it stands, at its lowest where its top is level; required";
         "flare" => Quantity(Angle, Any, Allowed), "beside `round`: how far it leans outward from upright; 0 unless said";
         "level_at" => Table(&LEVEL_AT), "beside `round`: its top is level when the craft lies at this heel and pitch, as `float` tells them; otherwise it follows its foot";
+        "level_at_rest" => Flag, "beside `round`: its top is level as the craft lies at rest with what the file has aboard, the wall with it; that is found by itself and told, and a loading condition does not change it";
     },
 };
 static LEVEL_AT: TableKeys = TableKeys {
@@ -323,7 +324,7 @@ static END_WORDS: [&str; 2] = words_of(&ENDS);
 static SPONSON: TableKeys = TableKeys {
     title: "`sponson`",
     example: "sponson = { aft = 0.2, forward = \"2.6 m\", middle = \"25 cm\", width = \"12 cm\" }",
-    tells: "runs along the outside of the hull's side, at one height, with one section across the boat",
+    tells: "runs along the outside of the hull's side, at one height, with one section across the boat; straight between stations, of which more stand where the skin turns, so that its volume is within 0.01 % of the skin's own line",
     keys: keys! {
         "aft" => X, "its after end; required";
         "forward" => X, "its forward end; required";
@@ -371,6 +372,7 @@ static FILLING: TableKeys = TableKeys {
         "port_of" => Y, "its starboard face; the skin unless said";
         "starboard_of" => Y, "its port face; the skin unless said";
         "clear" => Quantity(Length, NotNegative, Allowed), "room left round items; 0 unless said";
+        "sheet" => Quantity(Length, Positive, Refused), "the thickness of the sheets that it is cut from, stacked level from its lowest point up: `list` gives the cuts, `template --part NAME --sheet N` draws them";
     },
 };
 static POCKET: TableKeys = TableKeys {
@@ -389,7 +391,7 @@ static POCKET: TableKeys = TableKeys {
 static LIFTED: TableKeys = TableKeys {
     title: "`lifted`",
     example: "lifted = { centre = [1.9, 0, 0.4], length = \"60 cm\", height = \"40 cm\", hinge = \"aft\", height_up = \"12 cm\" }",
-    tells: "a panel of the deck, cut free along three sides and turned up about the fourth, the gaps closed by laminate. The panel stays part of the hull's own mass (its centre's small rise is not counted); the room under it opens into the hull",
+    tells: "a panel of the deck, cut free along three sides and turned up about the fourth, the gaps closed by laminate. The panel keeps its own mass and takes it up with it (of a hull that is weighed whole its small rise is not counted); the room under it opens into the hull unless that is closed",
     keys: keys! {
         "centre" => POINT, "its middle on the skin, within 3 cm of it (ours); required";
         "length" => Quantity(Length, Positive, Allowed), "along the boat, or across it where the skin faces along it; required";
@@ -398,6 +400,9 @@ static LIFTED: TableKeys = TableKeys {
         "hinge" => Choice(&HINGE_WORDS), "the side that stays (of a panel in the hull's side port is its upper one); required";
         "angle" => Quantity(Angle, Positive, Allowed), "how far it is turned up, or";
         "height_up" => Quantity(Length, Positive, Allowed), "how high its free edge then stands square over the skin";
+        "closed" => Flag, "closes what it opens below with the same laminate: the room under it is then a sealed compartment, called as the part unless said";
+        "compartment" => Text("scoop"), "closes it likewise, and the room under it is a compartment of this name";
+        "sealed" => Flag, "that no water gets into it";
     },
 };
 pub(super) const HINGES: [(&str, Hinge); 4] = [
@@ -418,12 +423,12 @@ pub(super) static SKIN: TableKeys = TableKeys {
 };
 pub(super) static LAMINATE: TableKeys = TableKeys {
     title: "`laminate`",
-    example: "laminate = { cloth = \"200 g/m2\", layers = 3, resin = 1.0 }",
+    example: "laminate = { cloth = \"200 g/m2\", layers = 3, resin = \"1:1\" }",
     tells: "so many layers of cloth with so much resin, over the surface (three layers of 200 g/m² with as much resin: 1.2 kg/m², 0.76 mm)",
     keys: keys! {
         "cloth" => Quantity(ArealDensity, Positive, Refused), "what the dry cloth weighs for its area; required";
         "layers" => Count, "how many; required";
-        "resin" => Quantity(Fraction, NotNegative, Allowed), "mass of resin to the cloth's; required";
+        "resin" => Quantity(Fraction, NotNegative, Allowed), "glass to resin by weight, as `\"1:1\"`, or resin over cloth as a number; 1:1 (ours), and told, unless said";
         "fibre_density" => Quantity(Density, Positive, Allowed), "of the fibres; of E-glass, 2540 kg/m³, unless said";
         "resin_density" => Quantity(Density, Positive, Allowed), "of the resin; of epoxy, 1150 kg/m³, unless said";
     },
@@ -434,6 +439,7 @@ pub(super) static FOAM: TableKeys = TableKeys {
     tells: "solid foam, its mass its volume times its density",
     keys: keys! {
         "density" => Quantity(Density, Positive, Allowed), "of the foam; required";
+        "laminate" => Table(&LAMINATE), "glass over it: over what shows outside of foam along the outside, over what does not lie on the hull's skin of a `filling`; none unless said";
     },
 };
 

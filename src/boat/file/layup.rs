@@ -1,8 +1,9 @@
 //! What a part is made of: laminate by its layers, foam by its density; and
 //! outlines.
 use super::keys::{AXES, OUTLINE};
-use super::{Foot, Outline, Point, Skin, Wall};
+use super::{Foam, Foot, Outline, Point, Skin, Wall};
 use crate::boat::fields::{Fields, Way};
+use crate::boat::tree::Value;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 /// Density of E-glass, kg/m³: 2540 in makers' tables (from memory), 2600 in Non-destructive
@@ -11,6 +12,12 @@ use crate::quantity::{Dimension, Quantity, UnitSystem};
 pub(super) const E_GLASS: f64 = 2540.0;
 /// Density of cured epoxy, kg/m³ (the same, table 5: 1150; read).
 pub(super) const EPOXY: f64 = 1150.0;
+
+/// Resin to cloth by mass where the file does not say, 1:1. Ours.
+pub(super) const USUAL_RESIN: Quantity = Quantity {
+    value: 1.0,
+    spread: 0.0,
+};
 
 /// How far from upright a wall may lean, degrees. Ours.
 const MOST_FLARE_DEG: f64 = 60.0;
@@ -25,12 +32,43 @@ pub(super) fn laminate(fields: &mut Fields<'_, '_>) -> Option<Skin> {
         fields.missing(&["layers"], "layers = 3");
         None
     };
-    let resin = fields.required_quantity("resin");
+    let given = fields.has("resin");
+    let resin = match given {
+        true => resin(&mut fields),
+        false => Some(USUAL_RESIN),
+    };
     let densities = [("fibre_density", E_GLASS), ("resin_density", EPOXY)]
         .map(|(key, usual)| fields.quantity(key).map_or(usual, |given| given.value));
     fields.finish();
     let layers = f64::from(u32::try_from(layers?).unwrap_or(u32::MAX));
-    Some(laid_up(cloth?, layers, resin?, densities))
+    let skin = laid_up(cloth?, layers, resin?, densities);
+    Some(Skin {
+        resin_as_usual: !given,
+        ..skin
+    })
+}
+
+/// `resin`: its mass to the cloth's, as a number or as "glass : resin".
+fn resin(fields: &mut Fields<'_, '_>) -> Option<Quantity> {
+    let node = fields.node("resin")?;
+    let Value::Text(text) = &node.value else {
+        return fields.required_quantity("resin");
+    };
+    let Some((glass, resin)) = text.split_once(':') else {
+        return fields.required_quantity("resin");
+    };
+    let parts = [glass, resin].map(|part| part.trim().parse::<f64>());
+    if let [Ok(glass), Ok(resin)] = parts
+        && glass > 0.0
+        && resin >= 0.0
+        && (resin / glass).is_finite()
+    {
+        return Some(Quantity::exact(resin / glass));
+    }
+    let rule = "glass to resin by weight, as \"1:1\" or \"1:1.2\"";
+    let help = "so much resin to so much dry cloth; a bare number is resin over cloth";
+    fields.out_of_range("resin", node, format!("\"{text}\""), rule, help);
+    None
 }
 
 /// So many layers of cloth and so much resin to the cloth's mass, as the even skin that they
@@ -54,15 +92,24 @@ pub(super) fn laid_up(
             spread: thickness * share,
         },
         density: Quantity::exact(density),
+        resin_as_usual: false,
     }
 }
 
-/// `foam`: its density, kg/m³.
-pub(super) fn foam(fields: &mut Fields<'_, '_>) -> Option<Quantity> {
+/// `foam`: its density, and the glass over it.
+pub(super) fn foam(fields: &mut Fields<'_, '_>) -> Option<Foam> {
     let mut fields = fields.table("foam")?;
     let density = fields.required_quantity("density");
+    let is_glassed = fields.has("laminate");
+    let glass = laminate(&mut fields);
     fields.finish();
-    density
+    if is_glassed && glass.is_none() {
+        return None;
+    }
+    Some(Foam {
+        density: density?,
+        glass,
+    })
 }
 
 /// `outline`: a ring of points, drawn along an axis from one coordinate to
@@ -124,6 +171,7 @@ pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
     };
     only_round("flare");
     only_round("level_at");
+    only_round("level_at_rest");
     let flare = fields.quantity("flare").unwrap_or(Quantity::exact(0.0));
     if flare.value.abs() > MOST_FLARE_DEG
         && let Some(node) = fields.node("flare")
@@ -134,12 +182,19 @@ pub(super) fn wall(fields: &mut Fields<'_, '_>) -> Option<Wall> {
         return None;
     }
     let level_at = level_at(&mut fields);
+    let level_at_rest = fields.flag("level_at_rest").unwrap_or(false);
+    if level_at_rest && level_at.is_some() {
+        let help = "take one of the two out: at rest it is found how the craft lies";
+        fields.misplaced("level_at_rest", "beside `level_at`", "alone", help);
+        return None;
+    }
     fields.finish();
     Some(Wall {
         foot: foot?,
         height: height?,
         flare,
         level_at,
+        level_at_rest,
     })
 }
 

@@ -45,6 +45,17 @@ pub struct Wall {
     pub flare: Quantity,
     /// `level_at`: heel and pitch at which its top is level, degrees; likewise.
     pub level_at: Option<[Quantity; 2]>,
+    /// `level_at_rest`: whether that is as the craft lies at rest, which
+    /// [`with_level_walls`](crate::equilibrium::with_level_walls) puts into `level_at`.
+    pub level_at_rest: bool,
+}
+
+impl Wall {
+    /// Whether it is still to be found how the craft lies at which its top is level.
+    #[must_use]
+    pub fn waits_for_rest(&self) -> bool {
+        self.level_at_rest && self.level_at.is_none()
+    }
 }
 
 /// What a wall stands on.

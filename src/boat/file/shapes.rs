@@ -62,6 +62,7 @@ fn skin(fields: &mut Fields<'_, '_>) -> Option<Skin> {
     Some(Skin {
         thickness: thickness?,
         density: density?,
+        resin_as_usual: false,
     })
 }
 

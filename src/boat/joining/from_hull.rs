@@ -1,16 +1,22 @@
 //! Parts made from the hull, and walls round its openings.
-use super::{Made, WithParts, plate_of};
-use crate::boat::BoatError;
+use super::{Made, WithParts, plate_of, standing};
 use crate::boat::built::{self, CannotBuild};
-use crate::boat::envelope::{Envelope, FaceSource, Joinable, LaidUp};
+use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp, Operation};
 use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
-use crate::boat::on_skin;
-use crate::boat::walls::{Rise, WallFoot, raised, standing_round};
-use crate::mesh::{self, Doubt, DoubtKind, Surface};
+use crate::boat::on_skin::{self, Cut, Raised};
+use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
+use crate::boat::{BoatError, FoamBlock, PartSheet, SheetLies};
+use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
+use crate::numerics::Vec3;
+use crate::quantity::{litres, sentence};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
 const LEAST_LEVELNESS: f64 = 0.5;
+/// Pockets that share no more than this only touch, m³.
+const SHARED_M3: f64 = 1e-7;
+/// Skin covered by no more than this is none of a lifted panel: the rounding of sums, m².
+const NO_PANEL_M2: f64 = 1e-9;
 
 impl WithParts {
     /// The cap over an opening that is an open edge of the hull or the top of a wall.
@@ -43,6 +49,7 @@ impl WithParts {
         };
         let before = self.envelope.envelope();
         let runs = self.envelope.runs();
+        let mut sheets = Vec::new();
         let solid = match built {
             Built::Deck(deck) => {
                 let no_edge = || CannotBuild::NoEdge(deck.over.clone());
@@ -58,43 +65,61 @@ impl WithParts {
                 });
             }
             Built::Bulkhead(bulkhead) => {
-                let sheet = built::across(before, bulkhead.station.value).map_err(cannot)?;
+                let across = built::across(before, bulkhead.station.value);
+                let (sheet, curves) = across.map_err(cannot)?;
                 // It stands inside: the envelope is what it was.
                 let mut made = Made::of_solid(&Surface::default());
                 made.centroid_m = sheet.centroid_m().unwrap_or_default();
                 made.plate = plate_of(part, &sheet);
+                made.sheets = vec![PartSheet::bulkhead("bulkhead", curves)];
                 return Ok(made);
             }
             Built::Filling(filling) => {
                 let foams = self.made.iter().filter_map(|made| made.foam.as_ref());
                 let foams: Vec<&Surface> = foams.collect();
                 let solid = built::filling(&self.envelope, filling, &file.items, &foams);
-                let solid = solid.map_err(cannot)?;
+                let (solid, glassed) = solid.map_err(cannot)?;
                 let mut made = Made::of_solid(&solid);
+                made.glassed = Some(glassed);
+                let density_kg_m3 = match &part.weight {
+                    Weight::Foam(foam) => foam.density.value,
+                    _ => 0.0, // refused when the file was read
+                };
+                made.block = Some(FoamBlock {
+                    solid: solid.clone(),
+                    sheet_m: filling.sheet.map(|sheet| sheet.value),
+                    density_kg_m3,
+                });
                 made.foam = Some(solid);
                 return Ok(made);
             }
             Built::Lifted(panel) => {
                 let lifted = on_skin::lifted(before, runs, panel).map_err(CannotBuild::from);
-                let (solid, gaps) = lifted.map_err(cannot)?;
-                let mut made = Made::of_solid(&solid);
-                made.plate = plate_of(part, &gaps);
-                made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
-                return Ok(made);
+                let lifted = lifted.map_err(cannot)?;
+                return self.lift(file, part, index, lifted, panel.closed, doubts);
             }
             Built::Sponson(sponson) => built::sponson(before, sponson).map_err(cannot)?,
             Built::Skeg(skeg) => built::skeg(before, skeg, self.middle_y_m).map_err(cannot)?,
             Built::Pocket(pocket) => {
-                let depth_m = pocket.depth.value;
-                let solid = on_skin::pocket(before, runs, &pocket.on_skin, depth_m);
-                let (solid, floor) = solid.map_err(CannotBuild::from).map_err(cannot)?;
-                if let Some(out) = floor.iter().find(|p| !self.envelope.encloses(p)) {
-                    return Err(cannot(CannotBuild::Through((*out).into())));
-                }
-                solid
+                let cut = self.cut_of(pocket).map_err(cannot)?;
+                sheets = vec![
+                    PartSheet::outside("floor", cut.pattern.clone()),
+                    PartSheet::outside(
+                        "sides",
+                        SheetLies::Standing(strip_round(&cut.floor, &cut.rim)),
+                    ),
+                ];
+                let room = room_of(&cut);
+                let shared = self.shared_with(&room).into_iter();
+                doubts.extend(shared.map(|(other, m3)| doubt_of_pockets(part, other, m3)));
+                self.before_pockets
+                    .get_or_insert_with(|| self.envelope.clone());
+                self.pockets.push((part.name.clone(), room));
+                cut.solid
             }
         };
         let mut made = Made::of_solid(&solid);
+        made.sheets = sheets;
         made.change = self.add(part, &Envelope::of_part(solid, index), doubts)?;
         if matches!(part.weight, Weight::Foam(_)) {
             // What reaches into the hull is only there for the joint.
@@ -102,6 +127,89 @@ impl WithParts {
             made.volume_m3 = made.change.signed_volume_m3();
             made.foam = Some(made.change.clone());
         }
+        Ok(made)
+    }
+
+    /// A pocket, drawn on the skin as it is; one that runs into pockets before it, which have
+    /// taken that away, on the skin as it was without them.
+    fn cut_of(&self, pocket: &file::Pocket) -> Result<Cut, CannotBuild> {
+        let depth_m = pocket.depth.value;
+        let drawn = |hull: &Joinable| {
+            on_skin::pocket(hull.envelope(), hull.runs(), &pocket.on_skin, depth_m)
+        };
+        let without = self.before_pockets.as_ref();
+        let as_before = without.and_then(|hull| drawn(hull).ok());
+        let runs_over = |cut: &Cut| !self.shared_with(&room_of(cut)).is_empty();
+        let cut = match (as_before, drawn(&self.envelope)) {
+            // One that only touches another may not be drawn beside it either.
+            (Some(before), now) if now.is_err() || runs_over(&before) => before,
+            (_, now) => now?,
+        };
+        let is_inside =
+            |p: &Vec3| self.envelope.encloses(p) || without.is_some_and(|hull| hull.encloses(p));
+        match cut.floor.iter().find(|p| !is_inside(p)) {
+            Some(out) => Err(CannotBuild::Through((*out).into())),
+            None => Ok(cut),
+        }
+    }
+
+    /// The pockets into which the room of another runs, and what they share, m³.
+    fn shared_with(&self, room: &Surface) -> Vec<(&str, f64)> {
+        let near = |other: &Surface| {
+            let (Some((lo, hi)), Some((least, most))) = (room.bounds(), other.bounds()) else {
+                return false;
+            };
+            (0..3).all(|k| lo[k] < most[k] && least[k] < hi[k])
+        };
+        let others = self.pockets.iter().filter(|(_, other)| near(other));
+        let shared = others.filter_map(|(name, other)| {
+            let [one, two] = [room, other].map(|room| Envelope::of_part(room.clone(), 0));
+            let both = one.combine(&two, Operation::Keep).ok()?;
+            Some((name.as_str(), both.surface.signed_volume_m3()))
+        });
+        shared.filter(|(_, m3)| *m3 > SHARED_M3).collect()
+    }
+
+    /// Joins what a lifted panel raises; the panel takes its mass up with it.
+    fn lift(
+        &mut self,
+        file: &BoatFile,
+        part: &file::Part,
+        index: u32,
+        lifted: Raised,
+        closed: bool,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<Made, BoatError> {
+        let mut made = Made::of_solid(&lifted.solid);
+        let mut sheet = AreaMoment::of(&lifted.gaps);
+        if closed {
+            sheet = sheet.plus(&AreaMoment::of(&lifted.floor));
+        }
+        made.plate = plate_of(part, &sheet);
+        let before = self.buried.clone();
+        let solid = Envelope::of_part(lifted.solid.clone(), index);
+        made.change = self.add(part, &solid, doubts)?;
+        for (source, buried) in &mut self.buried {
+            let panel = buried.minus(&before.get(source).copied().unwrap_or_default());
+            let Some(middle) = panel.centroid_m().filter(|_| panel.area_m2 > NO_PANEL_M2) else {
+                continue;
+            };
+            let up = (lifted.turned(&middle) - middle) * panel.area_m2;
+            buried.moment_m3 += up;
+            // A sheet's mass goes by its own list.
+            if let FaceSource::Part(other) = *source
+                && let Some(plate) = self.made.get_mut(other as usize)
+                && let Some((mass_kg, centre)) = &mut plate.plate
+                && let Weight::Skin(skin) = &file.parts[other as usize].weight
+            {
+                *centre += up * (skin.thickness.value * skin.density.value / *mass_kg);
+            }
+        }
+        made.sheets = vec![
+            PartSheet::outside("gaps", SheetLies::Standing(lifted.gaps)),
+            PartSheet::outside("panel", lifted.pattern),
+        ];
+        made.room = closed.then_some(lifted.room);
         Ok(made)
     }
 
@@ -114,6 +222,7 @@ impl WithParts {
         Made {
             plate: plate_of(part, &after.sheet),
             change: change.clone(),
+            sheets: after.sheets,
             ..Made::of_solid(&change)
         }
     }
@@ -133,6 +242,12 @@ impl WithParts {
         round: &str,
         doubts: &mut Vec<Doubt>,
     ) -> Result<Made, BoatError> {
+        if wall.waits_for_rest() {
+            return Err(BoatError::WaitsForRest {
+                name: part.name.clone(),
+                place: part.place.clone(),
+            });
+        }
         let rise = Rise::of(wall);
         let raised = self.cap_of(file, round).map(|cap| {
             let source = FaceSource::Part(index);
@@ -181,18 +296,36 @@ impl WithParts {
         };
         let rim = marked_rim(&*file.from, opening, mark, &self.envelope)?;
         let faces_up = WallFoot::round(&rim).levelness() >= LEAST_LEVELNESS;
-        let Some((solid, tops, sheet)) = faces_up.then(|| standing_round(&rim, rise)).flatten()
-        else {
+        let Some(stands) = faces_up.then(|| standing_round(&rim, rise)).flatten() else {
             return Ok(None);
         };
-        let mut made = Made::of_solid(&solid);
-        made.plate = plate_of(part, &sheet);
-        let mut solid = Envelope::of_part(solid, index);
+        let mut made = Made::of_solid(&stands.solid);
+        made.plate = plate_of(part, &stands.sheet);
+        made.sheets = standing(vec![stands.strip]);
+        let mut solid = Envelope::of_part(stands.solid, index);
         let cap = self.next_cap();
-        let first = solid.sources.len() - tops;
+        let first = solid.sources.len() - stands.tops;
         solid.sources[first..].fill(FaceSource::Cap(cap));
         self.coamings.push((round.to_owned(), cap));
         made.change = self.add(part, &solid, doubts)?;
         Ok(Some(made))
     }
+}
+
+/// What a pocket takes of the hull, up to its edge.
+fn room_of(cut: &Cut) -> Surface {
+    solids::solid_through(&[&cut.floor, &cut.rim])
+}
+
+/// The doubt of a pocket that runs into another before it.
+fn doubt_of_pockets(part: &file::Part, other: &str, shared_m3: f64) -> Doubt {
+    let text = sentence![
+        format!(
+            "part \"{}\" runs into the pocket of part \"{other}\": they share ",
+            part.name
+        ),
+        litres(shared_m3, 3),
+        ", which is cut once, and no wall stands between them; move one, or make one pocket of both"
+    ];
+    Doubt::new(DoubtKind::Part, text)
 }

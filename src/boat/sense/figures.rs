@@ -448,7 +448,12 @@ fn weight(table: &mut Table<'_, '_>, weight: &Weight, at: &Point) {
             }
         }
         Weight::Skin(skin) => table.skin(skin),
-        Weight::Foam(density) => table.density("foam", *density, FOAMS_KG_M3, "foams have"),
+        Weight::Foam(foam) => {
+            table.density("foam", foam.density, FOAMS_KG_M3, "foams have");
+            if let Some(glass) = &foam.glass {
+                table.skin(glass);
+            }
+        }
     }
 }
 
@@ -491,7 +496,11 @@ fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
             table.side("depth", skeg.depth);
             table.side("width", skeg.width);
         }
-        Built::Filling(_) => {}
+        Built::Filling(filling) => {
+            if let Some(sheet) = filling.sheet {
+                table.side("sheet", sheet);
+            }
+        }
         Built::Lifted(lifted) => on_skin(table, &lifted.panel),
         Built::Pocket(pocket) => {
             on_skin(table, &pocket.on_skin);

@@ -6,6 +6,7 @@ use nalgebra::{Matrix2, Vector2};
 use super::{LONGEST_MITRE, WallFoot};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, LaidUp};
 use crate::boat::file::Wall;
+use crate::boat::{PartSheet, SheetLies};
 use crate::immersion::WaterPlane;
 use crate::mesh::{Surface, ring_area, solids};
 use crate::numerics::Vec3;
@@ -140,6 +141,15 @@ pub(in crate::boat) fn raised(
     }
     let ends: Vec<Vec3> = cap.rim.iter().flatten().map(|v| cap.place(*v)).collect();
     let foot = WallFoot::round(&ends);
+    let sheets = cap.rings().into_iter().map(|ring| {
+        let places = |lifts: &HashMap<u32, u32>| -> Vec<Vec3> {
+            let numbers = ring.iter().map(|v| lifts.get(v).copied().unwrap_or(*v));
+            numbers.map(|v| surface.vertices[v as usize]).collect()
+        };
+        strip_round(&places(&HashMap::new()), &places(&lifted))
+    });
+    let sheets = sheets.map(|strip| PartSheet::outside("wall", SheetLies::Standing(strip)));
+    let sheets: Vec<PartSheet> = sheets.collect();
     let strips = strip..surface.faces.len();
     let sheet = match rise.is_plain() {
         true => foot.sheet(rise.height_m),
@@ -150,6 +160,7 @@ pub(in crate::boat) fn raised(
     (!foot.is_empty()).then_some(LaidUp {
         envelope: raised,
         sheet,
+        sheets,
     })
 }
 
@@ -174,6 +185,24 @@ impl<'a> Cap<'a> {
 
     fn place(&self, v: u32) -> Vec3 {
         self.envelope.surface.vertices[v as usize]
+    }
+
+    /// The corners of its rim in turn, ring by ring.
+    fn rings(&self) -> Vec<Vec<u32>> {
+        let mut next: HashMap<u32, u32> = self.rim.iter().map(|[a, b]| (*a, *b)).collect();
+        let mut rings = Vec::new();
+        for [first, _] in &self.rim {
+            let mut ring = Vec::new();
+            let mut at = *first;
+            while let Some(onward) = next.remove(&at) {
+                ring.push(at);
+                at = onward;
+            }
+            if !ring.is_empty() {
+                rings.push(ring);
+            }
+        }
+        rings
     }
 
     /// Its corners off the rim.
@@ -207,12 +236,32 @@ impl<'a> Cap<'a> {
     }
 }
 
-/// The solid of a wall round a rim that is no cap: from a little under the rim up to its top,
-/// how many of its last faces that is, and its sheet. `None` where the rim makes no ring.
-pub(in crate::boat) fn standing_round(
-    rim: &[Vec3],
-    rise: Rise,
-) -> Option<(Surface, usize, AreaMoment)> {
+/// A wall round a rim that is no cap.
+pub(in crate::boat) struct Standing {
+    /// From a little under the rim up to its top.
+    pub(in crate::boat) solid: Surface,
+    /// How many of its last faces are the top.
+    pub(in crate::boat) tops: usize,
+    /// Its sheet, on one side.
+    pub(in crate::boat) sheet: AreaMoment,
+    /// The same, from one upright seam round to itself.
+    pub(in crate::boat) strip: Surface,
+}
+
+/// The strip between a ring and the one over it, from an upright seam at the ring's aftmost
+/// corner round to itself.
+pub(in crate::boat) fn strip_round(foot: &[Vec3], top: &[Vec3]) -> Surface {
+    let first = (0..foot.len()).min_by(|&a, &b| foot[a].x.total_cmp(&foot[b].x));
+    let from_seam = |ring: &[Vec3]| -> Vec<Vec3> {
+        let (before, after) = ring.split_at(first.unwrap_or_default().min(ring.len()));
+        let round = after.iter().chain(before).chain(after.first());
+        round.copied().collect()
+    };
+    solids::strip_along(&from_seam(foot), &from_seam(top))
+}
+
+/// A wall round a rim that is no cap. `None` where the rim makes no ring.
+pub(in crate::boat) fn standing_round(rim: &[Vec3], rise: Rise) -> Option<Standing> {
     let foot = WallFoot::round(rim);
     let length_m = foot.length_m();
     let mut ring: Vec<Vec3> = foot.points_m().collect();
@@ -241,6 +290,10 @@ pub(in crate::boat) fn standing_round(
         .collect();
     let sunk: Vec<Vec3> = ring.iter().map(|p| p - Vec3::z() * INTO_M).collect();
     let wall = solids::strip_through(&[&ring, &top]);
-    let solid = solids::solid_through(&[&sunk, &ring, &top]);
-    Some((solid, count - 2, AreaMoment::of(&wall)))
+    Some(Standing {
+        solid: solids::solid_through(&[&sunk, &ring, &top]),
+        tops: count - 2,
+        sheet: AreaMoment::of(&wall),
+        strip: strip_round(&ring, &top),
+    })
 }

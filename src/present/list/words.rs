@@ -83,6 +83,9 @@ pub(super) fn notes(result: &ListResult, units: UnitSystem) -> Vec<String> {
             ));
         }
     }
+    if !result.sheets.is_empty() {
+        notes.push("Sheets to cut: length and width are what each takes of a sheet; it is cut by its larger face, whose area is given, and bevelled to the other. awash template --part NAME --sheet N draws both.".to_owned());
+    }
     if let ProposedBy::NoFoam(why) = &result.proposed_by {
         notes.push(format!("Nothing is proposed: {why}."));
     }

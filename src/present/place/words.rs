@@ -5,6 +5,12 @@ use super::super::yardsticks::{To, limits};
 use crate::quantity::UnitSystem;
 use crate::study::{PlaceCell, PlaceResult};
 
+/// Places nearer to each other than this are told to the millimetre, m. Ours.
+const SMALL_CELL_M: f64 = 0.05;
+
+/// A shift known to no better than this is told to the decimetre, m. Ours.
+const ROUGH_SHIFT_M: f64 = 0.05;
+
 pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
     let say = Say(units);
     let work = limits(&result.yardsticks, To::Work);
@@ -21,19 +27,33 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         let first = cell.knock_first.as_ref();
         let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
         let knock = cell.knock_j.map_or_else(String::new, |j| {
-            format!(", least knock {}{first}", say.joules_beside(j, 0, &work))
+            format!(", least knock {}{first}", say.joules_beside(j, 1, &work))
         });
         format!(
             "{sill}, heel {}{knock}",
             heel_to_side(cell.heel_deg, "", &limits(&result.yardsticks, To::Heel))
         )
     };
+    // To the centimetre, or on a small craft, whose places lie nearer to each other, to the
+    // millimetre: none is known better than by the places beside it.
+    let [along, across] = result.cell_m;
+    let decimals = if along.min(across) < SMALL_CELL_M {
+        3
+    } else {
+        2
+    };
+    let place = |m: f64| say.m(m, decimals);
+    // Less fine where the masses' ± make it known to no better than half a decimetre.
+    let shift = |m: f64, spread_m: f64| match spread_m.min(m) < ROUGH_SHIFT_M {
+        true => place(m),
+        false => say.m(m, 1),
+    };
     let now = format!("{} where it is: {}", result.item, said(&result.now));
     let best = result.best.as_ref().map_or_else(String::new, |best| {
         let at = format!(
             "x {}, y {}: {}",
-            say.m(best.at_m[0], 2),
-            say.m(best.at_m[1], 2),
+            place(best.at_m[0]),
+            place(best.at_m[1]),
             said(best)
         );
         if !result.worth_moving {
@@ -60,9 +80,9 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         let [forward, port] = level.shift_m;
         format!(
             "; to level the craft move it {} {} and {} to {}{}",
-            say.mm(forward.abs()),
+            shift(forward.abs(), level.shift_spread_m[0]),
             if forward < 0.0 { "aft" } else { "forward" },
-            say.mm(port.abs()),
+            shift(port.abs(), level.shift_spread_m[1]),
             if port < 0.0 { "starboard" } else { "port" },
             match () {
                 () if !level.on_the_boat => ", which is off the boat: move something else as well",

@@ -16,7 +16,7 @@ use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
-use crate::study::{Answer, Caution, Line, RunOf, TemplateOutline, TemplateResult};
+use crate::study::{Answer, Caution, Line, OutBy, Piece, RunOf, TemplateOutline, TemplateResult};
 
 /// Side of the square that a print is checked with, mm.
 pub const CHECK_SQUARE_MM: f64 = 100.0;
@@ -128,12 +128,15 @@ impl Drawing {
             marks: Vec::new(),
             low: low.map(|v| v - ROOM_MM),
             high: high.map(|v| v + ROOM_MM),
-            title: format!(
-                "{}: {} at {}",
-                result.name,
-                result.across,
-                to_mm(result.at_m, UnitSystem::Metric)
-            ),
+            title: match (&result.piece, result.at_m) {
+                (Some(piece), _) => format!("{}: {}", result.name, named(piece)),
+                (None, at_m) => format!(
+                    "{}: {} at {}",
+                    result.name,
+                    result.across,
+                    to_mm(at_m.unwrap_or_default(), UnitSystem::Metric)
+                ),
+            },
         };
         let faces = [
             (Some(&result.cut), Style::Cut),
@@ -295,10 +298,15 @@ impl Drawing {
                 face(other, UnitSystem::Metric),
                 to_mm(result.thickness_m.unwrap_or(0.0), UnitSystem::Metric)
             ));
-            lines.push(
-                "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
-                    .into(),
-            );
+            if result.piece.is_none() {
+                lines.push(
+                    "Degrees: bevel of the edge, off square; + where the dashed face is the smaller."
+                        .into(),
+                );
+            }
+        }
+        if let Some(out_by) = &result.out_by {
+            lines.extend(lines_of(&in_words(out_by, UnitSystem::Metric), LETTERS));
         }
         let has = |of: RunOf| result.cut.runs.iter().any(|run| run.of == of);
         if has(RunOf::Part) {
@@ -321,10 +329,10 @@ impl Drawing {
         lines.push(format!(
             "Distances are from {}; at the ends of each thin line its reach{}.",
             result.measured_from,
-            if result.centre_line.is_some() {
-                " from the centre line"
-            } else {
-                " over the base line"
+            match (result.centre_line, result.datum) {
+                (Some(_), _) => " from the centre line",
+                (None, Some(_)) => " over the base line",
+                (None, None) => " over the lowest point of the piece",
             }
         ));
         lines.extend(lines_of(
@@ -364,7 +372,33 @@ impl Drawing {
 
 /// A face with where it lies.
 fn face(outline: &TemplateOutline, units: UnitSystem) -> String {
-    format!("{} at {}", outline.face, to_mm(outline.at_m, units))
+    match outline.at_m {
+        Some(at_m) => format!("{} at {}", outline.face, to_mm(at_m, units)),
+        None => outline.face.clone(),
+    }
+}
+
+/// What a piece is called.
+fn named(piece: &Piece) -> String {
+    match piece {
+        Piece::FoamSheet { part, number, of } => format!("sheet {number} of {of} of \"{part}\""),
+        Piece::Sheet { part, name } => format!("{name} of \"{part}\""),
+        Piece::Opening { name } => format!("opening \"{name}\""),
+    }
+}
+
+/// How far a piece laid flat differs from what it is cut for.
+fn in_words(out_by: &OutBy, units: UnitSystem) -> String {
+    match out_by {
+        OutBy::Stretched(share) => format!(
+            "The sheet bends both ways: laid flat it differs by up to {:.1} % of a length; leave some over and trim it in place.",
+            share * 100.0
+        ),
+        OutBy::OffPlane(off_m) => format!(
+            "The edge lies in no plane: it strays by up to {} from the one that it is drawn in.",
+            to_mm(*off_m, units)
+        ),
+    }
 }
 
 /// Millimetres, with a tenth only where there is one.
@@ -386,14 +420,16 @@ impl Present for Answer<TemplateResult> {
     }
 
     fn sheet(&self, units: UnitSystem) -> Sheet {
-        let at = show(self.at_m, Dimension::Length, units);
-        let from_stem = self.from_stem_m.map_or_else(String::new, |m| {
-            format!(", {} from the stem", show(m, Dimension::Length, units))
-        });
-        let title = format!(
-            "{}: template, {} at {at}{from_stem}",
-            self.name, self.across
-        );
+        let at = |m: f64| show(m, Dimension::Length, units);
+        let from_stem = self
+            .from_stem_m
+            .map_or_else(String::new, |m| format!(", {} from the stem", at(m)));
+        let what = match (&self.piece, self.at_m) {
+            (Some(piece), _) => named(piece),
+            (None, Some(at_m)) => format!("{} at {}{from_stem}", self.across, at(at_m)),
+            (None, None) => self.across.to_owned(),
+        };
+        let title = format!("{}: template, {what}", self.name);
         let mut sheet = Sheet::titled(title, units);
         let [breadth, height] = [0, 1].map(|k| length(self.box_m[1][k] - self.box_m[0][k]));
         sheet
@@ -414,9 +450,11 @@ impl Present for Answer<TemplateResult> {
         } else {
             ["along", "lower edge", "upper edge"]
         };
+        let out_by: Vec<String> = self.out_by.iter().map(|by| in_words(by, units)).collect();
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows)
+            .notes(&out_by)
             .notes(&[format!(
                 "print at 100 %, without \"fit to page\", and check before you cut: the square must measure {}",
                 Say(units).of(CHECK_SQUARE_MM / 1000.0, Metric::Millimetre, 0)

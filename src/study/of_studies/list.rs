@@ -8,6 +8,7 @@ use super::super::float::float;
 use super::super::foam::{FoamError, FoamFace, FoamResult, FoamWish, sized};
 use super::super::shared::answer::{Answer, AsItLies};
 use super::super::shared::cautions::{Doing, LEAD_FROM_KG_M3};
+use super::super::shared::foam_sheets::{FoamSheet, all_foam_sheets};
 use super::super::shared::hull_side::stem_m;
 use crate::boat::{Boat, MassEntry};
 use crate::equilibrium::Afloat;
@@ -74,6 +75,8 @@ pub struct ListResult {
     pub lines: Vec<ListLine>,
     /// All of that together; `None` with nothing aboard.
     pub total: Option<ListLine>,
+    /// The sheets that foam aboard is cut from; of the list of foam.
+    pub sheets: Vec<FoamSheet>,
     /// What a study proposes: alternatives, not a sum.
     pub proposed: Vec<ProposedLine>,
     /// The study that proposes.
@@ -248,6 +251,10 @@ pub fn list<'b>(
         base_z_m: tape.base_z_m,
         lines,
         total,
+        sheets: match kind {
+            ListKind::Foam => all_foam_sheets(boat),
+            _ => Vec::new(),
+        },
         proposed,
         proposed_by,
     };

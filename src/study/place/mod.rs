@@ -125,6 +125,8 @@ pub struct PlaceCell {
 pub struct LevelPlace {
     /// How far to move it: forward and to port positive, m.
     pub shift_m: [f64; 2],
+    /// Stated ± of that: of the centre of all aboard, times its mass over the item's, m.
+    pub shift_spread_m: [f64; 2],
     /// Whether that is over the boat.
     pub on_the_boat: bool,
     /// Whether that is within the hull's skin, or no further outside than the item is as
@@ -203,7 +205,11 @@ fn place_afloat(
         over.into_par_iter().partition(|at| trial.in_the_hull(at));
     let outside_the_hull = beyond.len();
     let cells = tried(&trial, within, afloat.watch())?;
-    let level = level_place(&trial, &deck, z)?;
+    let off = boat.centre_spread_m() * (boat.mass_kg() / entry.mass_kg);
+    let level = level_place(&trial, &deck, z)?.map(|level| LevelPlace {
+        shift_spread_m: [off.x, off.y],
+        ..level
+    });
     let level_cell = level
         .as_ref()
         .filter(|level| level.on_the_boat && level.in_the_hull && level.fits)
@@ -467,6 +473,7 @@ fn level_place(
             };
             return Ok(Some(LevelPlace {
                 shift_m: [to.x - from.x, to.y - from.y],
+                shift_spread_m: [0.0; 2],
                 on_the_boat: deck.top_m(to.x, to.y).is_some(),
                 in_the_hull: trial.in_the_hull(&to),
                 fits: trial.fits(&to),

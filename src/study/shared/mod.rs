@@ -4,6 +4,7 @@ pub(super) mod attitude;
 pub(super) mod cautions;
 pub(super) mod deck;
 pub(super) mod fills;
+pub(super) mod foam_sheets;
 pub(super) mod heads;
 pub(super) mod hull_side;
 pub(super) mod hydrostatics;

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use crate::boat::{Boat, Opening, Verdict};
 use crate::equilibrium::Rest;
 use crate::immersion::WaterPlane;
+use crate::mesh::Surface;
 use crate::numerics::{Vec3, least_and_most, place_bits};
 
 /// Lines across a view at which its outline is taken.
@@ -31,6 +32,8 @@ pub struct View {
     /// Closed outline of the envelope: the extreme points on even lines across
     /// the view, so gaps within it are not seen.
     pub outline: Vec<[f64; 2]>,
+    /// Outlines of bulkheads and blocks of foam inside.
+    pub inside: Vec<Vec<[f64; 2]>>,
     /// Each opening's rim.
     pub rims: Vec<RimSeen>,
     /// Everything aboard that is named.
@@ -80,6 +83,29 @@ pub fn outline_from_side(boat: &Boat) -> Vec<[f64; 2]> {
 #[must_use]
 pub fn outline_from_above(boat: &Boat) -> Vec<[f64; 2]> {
     outline(boat, &|p| [p.x, p.y])
+}
+
+/// Outlines of the bulkheads and the blocks of foam inside a craft from starboard, as x and z,
+/// boat frame, m.
+#[must_use]
+pub(in crate::study) fn inside_from_side(boat: &Boat) -> Vec<Vec<[f64; 2]>> {
+    inside(boat, &|p| [p.x, p.z])
+}
+
+/// The same from above, as x and y.
+#[must_use]
+pub(in crate::study) fn inside_from_above(boat: &Boat) -> Vec<Vec<[f64; 2]>> {
+    inside(boat, &|p| [p.x, p.y])
+}
+
+/// Outlines of what parts put inside the envelope: each bulkhead, seen edge on as a line, and
+/// each block of foam.
+fn inside(boat: &Boat, seen: &impl Fn(&Vec3) -> [f64; 2]) -> Vec<Vec<[f64; 2]>> {
+    let bulkheads = boat.parts.iter().flat_map(|part| part.bulkheads());
+    let bulkheads = bulkheads.map(|curve| curve.iter().map(seen).collect());
+    let blocks = boat.parts.iter().filter_map(|part| part.block.as_ref());
+    let blocks = blocks.map(|block| outline_of(&block.solid, seen));
+    bulkheads.chain(blocks).collect()
 }
 
 /// A craft at one moment in one view, for a strip of many. Points are `[right, up]`, m;
@@ -150,6 +176,7 @@ fn picture(
         let seen = |point: &Vec3| [right.dot(point), upwards.dot(point) - level];
         View {
             outline: outline(boat, &seen),
+            inside: inside(boat, &seen),
             rims: boat
                 .openings
                 .iter()
@@ -256,7 +283,11 @@ fn chained(edges: &[[Vec3; 2]]) -> Vec<Vec<Vec3>> {
 /// The lowest and the highest point of the envelope on each of even lines across
 /// a view, joined to one closed outline.
 fn outline(boat: &Boat, seen: &impl Fn(&Vec3) -> [f64; 2]) -> Vec<[f64; 2]> {
-    let surface = &boat.envelope.surface;
+    outline_of(&boat.envelope.surface, seen)
+}
+
+/// The same of any surface.
+fn outline_of(surface: &Surface, seen: &impl Fn(&Vec3) -> [f64; 2]) -> Vec<[f64; 2]> {
     let flat: Vec<[f64; 2]> = surface.vertices.iter().map(seen).collect();
     let (lo, hi) = least_and_most(flat.iter().map(|p| p[0]));
     let step = (hi - lo) / OUTLINE_LINES as f64;

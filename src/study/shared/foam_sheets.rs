@@ -1,0 +1,136 @@
+//! Blocks of foam that are cut from sheets, stacked level.
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::boat::{Boat, FoamBlock, PartAboard};
+use crate::immersion::{MomentTree, WaterPlane};
+use crate::mesh::{Section, Slicer, Surface};
+use crate::numerics::{Vec3, least_and_most};
+
+/// A sheet's faces are cut this share of its thickness inside it: on the block's own bottom
+/// there is no section.
+const INSIDE: f64 = 1e-6;
+/// A rest of this share of a sheet is no sheet more.
+const NO_SHEET: f64 = 1e-6;
+
+/// One sheet of a block of foam: what to cut of it.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct FoamSheet {
+    /// The part that it belongs to.
+    pub part: String,
+    /// Its number, from the bottom up, from 1.
+    pub number: usize,
+    /// How many the block is cut from.
+    pub of: usize,
+    /// Height of its lower face, z, m.
+    pub from_m: f64,
+    /// Height of its upper face, z, m.
+    pub to_m: f64,
+    /// Length that it takes of the sheet, along the boat, m.
+    pub length_m: f64,
+    /// Width that it takes of the sheet, across the boat, m.
+    pub width_m: f64,
+    /// How many pieces its larger face is in.
+    pub pieces: usize,
+    /// Area of its larger face, by whose outline it is cut, m².
+    pub area_m2: f64,
+    /// Its volume, m³.
+    pub volume_m3: f64,
+    /// What its foam weighs, without glass, kg.
+    pub mass_kg: f64,
+}
+
+/// The sheets of a part, from the bottom up; none of one that is not cut from sheets.
+pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
+    let Some((block, heights)) = stack(part) else {
+        return Vec::new();
+    };
+    let tree = MomentTree::new(&block.solid, &[]);
+    let under = |z_m: f64| {
+        let level = WaterPlane::at_attitude(0.0, 0.0, z_m);
+        tree.immerse(&level).volume_m3
+    };
+    let slicer = Slicer::of(&block.solid);
+    let sheets = heights.windows(2).enumerate();
+    let sheets = sheets.map(|(index, ends)| {
+        let [from_m, to_m] = [ends[0], ends[1]];
+        let [face, _] = faces(&slicer, from_m, to_m);
+        let [length_m, width_m] = reach(&block.solid, from_m, to_m);
+        let volume_m3 = under(to_m) - under(from_m);
+        let is_outer = |one: &&crate::mesh::SectionLoop| face.loop_area_m2(one) > 0.0;
+        FoamSheet {
+            part: part.name.clone(),
+            number: index + 1,
+            of: heights.len() - 1,
+            from_m,
+            to_m,
+            length_m,
+            width_m,
+            pieces: face.loops.iter().filter(is_outer).count(),
+            area_m2: face.area_m2(),
+            volume_m3,
+            mass_kg: volume_m3 * block.density_kg_m3,
+        }
+    });
+    sheets.collect()
+}
+
+/// The same of every part of a boat.
+pub(in crate::study) fn all_foam_sheets(boat: &Boat) -> Vec<FoamSheet> {
+    boat.parts.iter().flat_map(foam_sheets).collect()
+}
+
+/// The two faces of one sheet of a part, the larger first; `None` where there is no such sheet.
+pub(in crate::study) fn sheet_faces(part: &PartAboard, number: usize) -> Option<[Section; 2]> {
+    let (block, heights) = stack(part)?;
+    let below = number.checked_sub(1)?;
+    let (from_m, to_m) = (*heights.get(below)?, *heights.get(number)?);
+    Some(faces(&Slicer::of(&block.solid), from_m, to_m))
+}
+
+/// A block with the heights between its sheets, z, m.
+fn stack(part: &PartAboard) -> Option<(&FoamBlock, Vec<f64>)> {
+    let block = part.block.as_ref()?;
+    let sheet_m = block.sheet_m?;
+    let (lo, hi) = block.solid.bounds()?;
+    let whole = (1_u16..).map(|number| lo.z + sheet_m * f64::from(number));
+    let between = whole.take_while(|z| *z < hi.z - NO_SHEET * sheet_m);
+    let heights = std::iter::once(lo.z).chain(between);
+    Some((block, heights.chain([hi.z]).collect()))
+}
+
+fn faces(slicer: &Slicer<'_>, from_m: f64, to_m: f64) -> [Section; 2] {
+    let inside = INSIDE * (to_m - from_m);
+    let [mut lower, mut upper] = [(from_m, inside), (to_m, -inside)].map(|(z_m, by)| {
+        let mut face = slicer.section(2, z_m + by);
+        face.at_m = z_m;
+        face
+    });
+    if upper.area_m2() > lower.area_m2() {
+        std::mem::swap(&mut lower, &mut upper);
+    }
+    [lower, upper]
+}
+
+/// How far what lies between two heights reaches along and across, m.
+fn reach(solid: &Surface, from_m: f64, to_m: f64) -> [f64; 2] {
+    let mut inside: Vec<Vec3> = Vec::new();
+    for face in 0..solid.faces.len() {
+        let corners = solid.corners(face);
+        for k in 0..3 {
+            let (a, b) = (corners[k], corners[(k + 1) % 3]);
+            if (from_m..=to_m).contains(&a.z) {
+                inside.push(a);
+            }
+            for z_m in [from_m, to_m] {
+                if (a.z < z_m) != (b.z < z_m) {
+                    inside.push(a + (b - a) * ((z_m - a.z) / (b.z - a.z)));
+                }
+            }
+        }
+    }
+    [0, 1].map(|axis| {
+        let (least, most) = least_and_most(inside.iter().map(|p| p[axis]));
+        (most - least).max(0.0)
+    })
+}
