@@ -56,29 +56,18 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
     let wanted = say.limit(result.freeboard_m, Metric::Millimetre);
     match result.places.iter().find(|place| place.reaches) {
         Some(place) if place.foam_m3 > 0.0 => {
-            let foam = format!(
-                "{now}. {} of foam at {} ({})",
+            let rim = match place.swamped.rim_as_it_lies_m() {
+                Some(rim) if !place.swamped.low_hole => say.mm(rim),
+                _ => wanted,
+            };
+            format!(
+                "{now}. {} of foam at {} ({}) keep the rim of {} {rim} above the water{}.",
                 say.litres(place.foam_m3, 0),
                 place.name,
-                bounds(place, units)
-            );
-            let rim = place
-                .swamped
-                .rim_as_it_lies_m()
-                .unwrap_or(result.freeboard_m);
-            let other = other_rim(&place.swamped, &[], say);
-            if place.swamped.low_hole {
-                format!(
-                    "{foam} keep the rim of {} {wanted} above the water{other}.",
-                    result.opening
-                )
-            } else {
-                format!(
-                    "{foam} keep the rim of {} {} above the water{other}.",
-                    result.opening,
-                    say.mm(rim)
-                )
-            }
+                bounds(place, units),
+                result.opening,
+                other_rim(&place.swamped, &[], say)
+            )
         }
         Some(_) => format!(
             "{now}. No foam is needed for {wanted} with the water inside level with the water outside."

@@ -13,27 +13,7 @@ const ROUGH_SHIFT_M: f64 = 0.05;
 
 pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
     let say = Say(units);
-    let work = limits(&result.yardsticks, To::Work);
-    let said = |cell: &PlaceCell| {
-        let sill = cell.lowest_sill_m.map_or_else(
-            || "no opening given".to_owned(),
-            |sill| {
-                format!(
-                    "lowest sill {} above the water",
-                    say.mm_beside(sill, &limits(&result.yardsticks, To::Sill))
-                )
-            },
-        );
-        let first = cell.knock_first.as_ref();
-        let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
-        let knock = cell.knock_j.map_or_else(String::new, |j| {
-            format!(", least knock {}{first}", say.joules_beside(j, 1, &work))
-        });
-        format!(
-            "{sill}, heel {}{knock}",
-            heel_to_side(cell.heel_deg, "", &limits(&result.yardsticks, To::Heel))
-        )
-    };
+    let said = |cell: &PlaceCell| margins_there(result, cell, say);
     // To the centimetre, or on a small craft, whose places lie nearer to each other, to the
     // millimetre: none is known better than by the places beside it.
     let [along, across] = result.cell_m;
@@ -95,4 +75,27 @@ pub(super) fn summary(result: &PlaceResult, units: UnitSystem) -> String {
         )
     });
     format!("{now}{best}{level}.")
+}
+
+/// The sill, the heel and the knock with the thing in a place.
+fn margins_there(result: &PlaceResult, cell: &PlaceCell, say: Say) -> String {
+    let sill = cell.lowest_sill_m.map_or_else(
+        || "no opening given".to_owned(),
+        |sill| {
+            format!(
+                "lowest sill {} above the water",
+                say.mm_beside(sill, &limits(&result.yardsticks, To::Sill))
+            )
+        },
+    );
+    let first = cell.knock_first.as_ref();
+    let first = first.map_or_else(String::new, |first| format!(" (it {first} first)"));
+    let work = limits(&result.yardsticks, To::Work);
+    let knock = cell.knock_j.map_or_else(String::new, |j| {
+        format!(", least knock {}{first}", say.joules_beside(j, 1, &work))
+    });
+    format!(
+        "{sill}, heel {}{knock}",
+        heel_to_side(cell.heel_deg, "", &limits(&result.yardsticks, To::Heel))
+    )
 }
