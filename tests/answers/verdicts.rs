@@ -9,7 +9,7 @@ use awash::study::{
     flooded, foam, margins, place, report, spread, swamp,
 };
 
-use crate::support::{closed_box, json, list, text};
+use crate::support::{box_from_stern, closed_box, json, list, text};
 use crate::zoo::{
     ZooHull, bulkhead_box, decked_hull, lopsided_tender, narrow_box, open_tender, twin_hull, zoo,
 };
@@ -475,6 +475,39 @@ fn a_craft_that_ends_on_end_reads_as_afloat_nowhere() {
     let verdict = knocked.verdict.expect("asked for");
     assert!(table.contains(&format!(": {verdict}")), "{table}");
     assert!(table.contains("ON ITS SIDE OR END, leaning"), "{table}");
+}
+
+/// A box that sealed wings hold upright, full of water; without them only a tank at its
+/// bottom displaces, under its weight, so that upright cannot last (statics): `foam` says so
+/// in its first words.
+#[test]
+fn a_swamped_craft_that_turns_over_left_alone_is_said_to() {
+    let mut hull = box_from_stern();
+    (hull.mass_kg, hull.centre_m) = (40.0, Vec3::new(1.0, 0.0, 0.25));
+    let corners = [[0.2, 0.3], [1.8, 0.3], [1.8, -0.3], [0.2, -0.3]];
+    let rim = corners.map(|[x, y]| Vec3::new(x, y, 0.4)).to_vec();
+    hull.openings = vec![("hatch", rim)];
+    let wings = "[[compartment]]\nname = \"port wing\"\nport_of = 0.25\nsealed = true\n\
+                 [[compartment]]\nname = \"starboard wing\"\nstarboard_of = -0.25\nsealed = true\n";
+    let tank = |z: f64| {
+        format!(
+            "[[item]]\nname = \"tank\"\nmass = \"1 kg\"\nvolume = \"100 L\"\nsize = [1.8, 0.4, 0.1]\nat = [1, 0, {z}]\nsealed = true\n"
+        )
+    };
+    let words = |hull: &ZooHull| {
+        let foamed = foam(&hull.boat(), &FoamWish::default()).expect("a rim");
+        assert!(foamed.as_it_is.upright, "{:?}", foamed.as_it_is);
+        foamed.summary(Metric)
+    };
+    hull.more = wings.to_owned() + &tank(0.06);
+    let low = words(&hull);
+    let over = "WITH NOBODY ABOARD or holding on, port wing and starboard wing counted lost, it TURNS OVER (heel 180°)";
+    assert!(low.contains(over), "{low}");
+    // The tank over its weight: it stays up.
+    hull.centre_m.z = 0.05;
+    hull.more = wings.to_owned() + &tank(0.34);
+    let high = words(&hull);
+    assert!(!high.contains("TURNS OVER"), "{high}");
 }
 
 /// A wing that fills through a hole from the bow leans the box over more than its yardstick

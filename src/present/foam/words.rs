@@ -53,6 +53,7 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
             )
         }
     };
+    let now = now + &left_alone(result);
     let wanted = say.limit(result.freeboard_m, Metric::Millimetre);
     match result.places.iter().find(|place| place.reaches) {
         Some(place) if place.foam_m3 > 0.0 => {
@@ -76,6 +77,27 @@ pub(in crate::present) fn summary(result: &FoamResult, units: UnitSystem) -> Str
             "{now}. Foam inside is not enough to keep the rim of {} {wanted} above the water with the water inside level with the water outside: add sealed volume higher up or outside, or take mass out.",
             result.opening
         ),
+    }
+}
+
+/// That a craft which lies upright while people hold on to it turns over without them.
+fn left_alone(result: &FoamResult) -> String {
+    let over = result.rules.iter().find_map(|rule| match rule.got {
+        RuleGot::Lies { heel_deg, .. } if heel_deg.abs() > 90.0 => Some((rule, heel_deg)),
+        _ => None,
+    });
+    match over.filter(|_| result.as_it_is.upright) {
+        None => String::new(),
+        Some((rule, heel_deg)) => {
+            let lost = match rule.lost.as_slice() {
+                [] => String::new(),
+                lost => format!(", {} counted lost,", lost.join(" and ")),
+            };
+            format!(
+                ". WITH NOBODY ABOARD or holding on{lost} it TURNS OVER (heel {:.0}°)",
+                heel_deg.abs()
+            )
+        }
     }
 }
 
