@@ -233,6 +233,14 @@ pub enum MendError {
         /// The parts in words.
         parts: String,
     },
+    /// The plane would halve it along the floor.
+    #[error(
+        "the flat part to mirror in lies level over the floor that the hull stood on, so it is a rim and not the cut along the keel: give the number of another instead ({parts})"
+    )]
+    LevelCut {
+        /// The parts in words.
+        parts: String,
+    },
     /// The cut is so torn that the plane is not known well enough.
     #[error(
         "the edge along which the half was cut off is so ragged, and the scan so rough, that the mirrored hull would hold ± {:.1} % and a sill lie ± {:.0} mm for that alone: scan it again with the edge cut straight, or place it by `turn` and `origin` with its centre plane at y = 0 and mirror at the centre; to go on all the same, give the number of the flat part, {number}, instead of `cut`",

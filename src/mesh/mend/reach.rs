@@ -151,7 +151,7 @@ pub(super) fn reach(scan: &Rough, way: &Vec3) -> Reach {
             .iter()
             .zip(&scan.drawn)
             .filter(|(_, v)| v.dot(way) > top_m - depth * scan.left_m)
-            .map(|(corner, _)| *corner)
+            .map(|(corner, drawn)| beside_as_drawn(corner, drawn))
             .collect();
         let fits = clusters(&near).into_iter();
         let fits = fits.filter_map(|near| Fit::through(&near, way, scan.waves_share));
@@ -187,6 +187,12 @@ pub(super) fn reach(scan: &Rough, way: &Vec3) -> Reach {
             error_m: (2.0 * deviation_m).hypot(MISFIT * noise_m),
         }
     }
+}
+
+/// A corner as far beside the centre plane as it is when drawn. Its own distance errs by its
+/// noise, and always outward on a keel: a fit to that takes a V for blunt, and reaches past it.
+fn beside_as_drawn(corner: &Vec3, drawn: &Vec3) -> Vec3 {
+    Vec3::new(corner.x, drawn.y, corner.z)
 }
 
 /// Points parted where they lie farther apart than [`APART_M`].
@@ -229,7 +235,8 @@ pub(super) fn keel(scan: &Rough) -> Vec<(f64, f64, f64)> {
     let slot = |x: f64| cell_of(&Vec3::new(x - lo, 0.0, 0.0), step_m)[0];
     let mut slots: HashMap<i32, Vec<(Vec3, f64)>> = HashMap::new();
     for (v, drawn) in corners.iter().zip(&scan.drawn) {
-        slots.entry(slot(v.x)).or_default().push((*v, drawn.z));
+        let at = slots.entry(slot(v.x)).or_default();
+        at.push((beside_as_drawn(v, drawn), drawn.z));
     }
     let steps = 0..=slot(hi);
     let mut seen = 0.0;

@@ -392,7 +392,7 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
         posture.plane.nine_tenths_m > MAY_BE_HALF_SHARE * (hi - lo).norm()
     };
     let flat_edges = if posture.as_ref().is_none_or(is_lopsided) {
-        flat_edges(hull, &edges)
+        flat_edges(hull, &edges, &told)
     } else {
         Vec::new()
     };
