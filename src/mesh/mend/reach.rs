@@ -23,11 +23,11 @@ pub(super) const SMOOTH_M: f64 = 1e-4;
 const DEPTHS: [f64; 6] = [6.0, 9.0, 13.0, 20.0, 30.0, 45.0];
 const LEAST_CORNERS: usize = 16;
 const FOLLOWS: f64 = 1.25;
-const AGREES: f64 = 1.0;
+const AGREES: f64 = 1.5;
 const SURER: f64 = 0.9;
-/// By so much of the roughness the fit lies off where the skin is none of its shapes: under
-/// a flat bottom.
-const MISFIT: f64 = 0.35;
+/// By so much of the roughness the fit may lie off where the skin is none of its shapes: under
+/// a flat bottom, or at the end of a sharp keel that is not quite level.
+const MISFIT: f64 = 0.5;
 /// Corners that stand out of the fit by more deviations than this are no noise but a thing
 /// that the hull has there: a skeg, a bolt. Of 10 000 normal numbers none lies so far off;
 /// one or two corners may all the same be a scanner's slip.
@@ -489,6 +489,8 @@ mod tests {
     use super::*;
 
     const WAVES: usize = 50;
+    /// What the mean of eight seeds may be off, in deviations of the noise.
+    const MEAN_OFF: f64 = 0.35;
 
     /// A bottom 3.6 m long on a grid: its section a power of the distance from the middle, its
     /// keel of some rocker; the base at 0. Its noise moves every corner by itself or, as
@@ -573,7 +575,7 @@ mod tests {
                     let (allowed, least) = if waves {
                         (error, 6)
                     } else {
-                        (MISFIT * noise_m, 7)
+                        (MEAN_OFF * noise_m, 7)
                     };
                     assert!(mean.abs() < allowed && inside >= least, "{told}");
                 }
