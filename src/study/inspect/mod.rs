@@ -220,6 +220,8 @@ pub enum Next {
         /// Or mirrored in a flat cut.
         or_mirror: bool,
     },
+    /// Half a hull is mirrored in the flat part with a number that nothing here tells.
+    MirrorByNumber,
     /// Look which way is up.
     CheckUp,
     /// Look which end is the bow.
