@@ -40,6 +40,7 @@ mod slivers;
 mod tests;
 mod unseen;
 
+pub use averaged::skin_noise_m;
 use bench::Bench;
 pub use cut::{Crop, part_below};
 pub use flat::without_floor;
