@@ -60,7 +60,8 @@ pub(super) struct Steps {
     #[arg(long)]
     largest_only: bool,
     /// Add the missing half, mirrored in the plane of the cut, in the flat part of
-    /// the open edge with this number, or at y = 0 [cut, 1, 2, …, centre]
+    /// the open edge with this number (of the table of `inspect`), or at y = 0
+    /// [cut, 1, 2, …, centre]
     #[arg(long, value_name = "WHERE", value_parser = mirror)]
     mirror: Option<Mirror>,
     /// Turn it into the boat frame by its symmetry, as it stands on a floor;

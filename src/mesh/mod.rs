@@ -67,8 +67,8 @@ pub use inset::{FlatLoop, common, inset};
 pub use mend::{
     Crop, Facing, FlatEdge, Level, MendError, MendRecipe, MendStep, Mended, MeshSummary, Mirror,
     Posture, PostureError, RebuildError, StoodOn, TiltError, Told, find_facing, find_posture,
-    flat_edges, hanging_lip_m, mend, part_below, rebuild_may_help, rough_edges_m, two_sides,
-    without_floor,
+    flat_edges, hanging_lip_m, mend, part_below, rebuild_may_help, rough_edges_m, skin_noise_m,
+    two_sides, without_floor,
 };
 pub use not_seen::{Carried, NotSeen};
 pub use pieces::{falls_apart, pieces};

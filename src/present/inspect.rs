@@ -154,12 +154,21 @@ fn flat_edges(sheet: &mut Sheet, result: &InspectResult) {
             fixed(format!("{:.0} %", 100.0 * edge.share)),
             point(middle),
             length(edge.off_m),
+            length(edge.broad_m),
+            length(edge.deep_m),
         ]
     });
     sheet
         .heading("Flat parts of the longest open edge: mirror half a hull in the one where it was cut (--mirror NUMBER)")
         .grid(
-            &["no.", "of the edge", "middle x, y, z", "nine tenths within"],
+            &[
+                "no.",
+                "of the edge",
+                "middle x, y, z",
+                "nine tenths within",
+                "makes a hull so broad",
+                "and deep",
+            ],
             rows,
         );
 }

@@ -1,5 +1,5 @@
 //! Scans of the decked hull of every kind, as a table: what is off by how much.
-use awash::mesh::{MendRecipe, Surface};
+use awash::mesh::{MendRecipe, Surface, examine};
 use awash::numerics::Vec3;
 
 use super::decked::{HOLES, decked, rough_in, two_skins};
@@ -20,10 +20,10 @@ fn kinds(edge_m: f64) -> Vec<(&'static str, Surface, MendRecipe)> {
         largest_only,
         ..recipe
     };
-    // A patch is filled by its number: with the cockpit and the well before it, by length.
+    // A patch is filled by its number, which hangs on how ragged its edge is.
     let patch = [(Vec3::new(1.8, 0.0, 0.0), 0.1)];
     let filled = MendRecipe {
-        fill: vec![3],
+        fill: vec![1],
         ..smooth_rims()
     };
     let mut random = Random(499);
@@ -54,6 +54,15 @@ fn kinds(edge_m: f64) -> Vec<(&'static str, Surface, MendRecipe)> {
             on_floor(smooth_rims(), true),
         ),
     ]
+}
+
+/// The number of the hole that lies lowest, as `inspect` numbers them.
+fn number_of_the_lowest(scan: &Surface) -> usize {
+    let mut loops = examine(scan).loops;
+    loops.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+    let height = |k: &usize| loops[*k].centre.z;
+    let lowest = (0..loops.len()).min_by(|a, b| height(a).total_cmp(&height(b)));
+    1 + lowest.expect("a hole")
 }
 
 /// Scans of 126 000 triangles a side, at seeds that nothing was set on.
@@ -88,6 +97,10 @@ fn table(edge_m: f64) {
                 let made = random.motion();
                 let (_, white) = WHITE[(seed % 3) as usize];
                 let mut scan = rough_in(scan.clone(), noise_m, white, &mut random);
+                let mut recipe = recipe.clone();
+                for number in &mut recipe.fill {
+                    *number = number_of_the_lowest(&scan);
+                }
                 made.apply(&mut scan);
                 let Ok(result) = mended(scan, &recipe) else {
                     wrong += 1;

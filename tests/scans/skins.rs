@@ -1,7 +1,7 @@
 //! Scans of a decked hull made by code: both sides of its skin, its openings, the
 //! floor that it stood on. Judged against what is true of it by construction
 //! (`decked.rs`): the envelope with its openings capped, and the rims.
-use awash::immersion::{MomentTree, WaterPlane};
+use awash::immersion::{Immersion, MomentTree, WaterPlane};
 use awash::mesh::{
     Confidence, FacetNumbers, HoleKind, Level, MendError, MendRecipe, Mended, Mirror, Moved,
     Placement, PrepareOptions, Surface, mend, prepare, tell_holes, two_sides,
@@ -39,6 +39,10 @@ pub(crate) fn allowed(noise_m: f64) -> Allowed {
 }
 
 pub(crate) fn volume_below(surface: &Surface, level_m: f64) -> f64 {
+    immersed(surface, level_m).volume_m3
+}
+
+pub(crate) fn immersed(surface: &Surface, level_m: f64) -> Immersion {
     let closed = prepare(surface.clone(), &PrepareOptions::default());
     assert!(closed.closed);
     let open = closed.loops.iter().filter(|capped| !capped.mended);
@@ -47,9 +51,7 @@ pub(crate) fn volume_below(surface: &Surface, level_m: f64) -> f64 {
         up: Vec3::z(),
         level_m,
     };
-    MomentTree::new(&closed.surface, &caps)
-        .immerse(&plane)
-        .volume_m3
+    MomentTree::new(&closed.surface, &caps).immerse(&plane)
 }
 
 pub(crate) fn mended(scan: Surface, recipe: &MendRecipe) -> Result<Mended, MendError> {

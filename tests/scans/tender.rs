@@ -6,7 +6,7 @@ use awash::numerics::Vec3;
 
 use super::decked::rough_in;
 use super::make::{Random, on_a_floor};
-use super::skins::{mended, smooth_rims, volume_below};
+use super::skins::{immersed, mended, smooth_rims, volume_below};
 
 /// Length, half breadth, height of the rim, radius of the bilge, and where the bottom begins
 /// to rise toward the bow and how high, m.
@@ -295,5 +295,80 @@ fn a_pram_on_trestles_over_a_floor_is_levelled_by_itself() {
         let (share, _) = off(&hull, &scan, &recipe, seed, 0.0008);
         eprintln!("on trestles, seed {seed}: {share:+.4?}");
         assert!(share.iter().all(|share| share.abs() < 0.01), "{share:?}");
+    }
+}
+
+/// What is filled where the floor was holds more on one side than on the other, as noise has it
+/// at its edge: the craft leans by that, and the ± of its heel says so. Told by the centre of
+/// buoyancy of what is mirror-symmetric by construction: a craft whose mass lies there leans
+/// by V·y / I (derived in closed form, I the waterplane's second moment about its length).
+#[test]
+fn the_heel_by_what_a_floor_hid_is_in_its_band() {
+    let recipe = MendRecipe {
+        drop_floor: true,
+        largest_only: true,
+        ..smooth_rims()
+    };
+    let rocker = Bottom {
+        rocker: 0.02,
+        ..FLAT
+    };
+    let mut inside = 0;
+    for (bottom, seed) in [FLAT, rocker]
+        .into_iter()
+        .flat_map(|b| [(b, 950), (b, 951), (b, 952)])
+    {
+        let mut random = Random(seed);
+        let scan = on_a_floor(&pram(bottom, 0.02), 0.004);
+        let mut scan = rough_in(scan, 0.0008, 1.0, &mut random);
+        random.motion().apply(&mut scan);
+        let result = mended(scan, &recipe).expect("it can be mended");
+        let wet = immersed(&result.surface, OVER_M[0]);
+        let aside_m = wet.centre_of_buoyancy_m().expect("wet").y;
+        let heel_deg = (wet.volume_m3 * aside_m / wet.second_moments().transverse_m4)
+            .atan()
+            .to_degrees();
+        let error_deg = result.tilt_error.expect("upright").heel_deg;
+        eprintln!("on a floor, seed {seed}: leans {heel_deg:+.3} ± {error_deg:.3}°");
+        inside += usize::from(heel_deg.abs() < error_deg);
+        assert!(error_deg < 0.3, "{error_deg}");
+    }
+    assert!(inside >= 5, "{inside} of 6");
+}
+
+/// A corner on a sharp keel lies beside the centre plane by its own noise, on whichever side:
+/// a fit to that took the keel for blunt and its base for lower or, past a row of them, higher.
+#[test]
+fn the_base_of_a_rough_v_bottom_is_its_keel() {
+    for deadrise_m in [0.06, 0.12] {
+        let bottom = Bottom {
+            deadrise_m,
+            side: Side::Flat,
+            ..FLAT
+        };
+        let hull = pram(bottom, 0.02);
+        let (mut sum_m, mut most_m, mut inside) = (0.0, 0.0_f64, 0);
+        for seed in 960..966 {
+            let mut random = Random(seed);
+            let mut scan = rough_in(hull.clone(), 0.002, 1.0, &mut random);
+            let made = random.motion();
+            made.apply(&mut scan);
+            let result = mended(scan, &smooth_rims()).expect("it can be mended");
+            let whole = made.then(&result.moved);
+            let heights = hull.vertices.iter().map(|v| whole.point(v).z);
+            let off_m = heights.fold(f64::INFINITY, f64::min);
+            let error_m = result.tilt_error.expect("upright").origin_m[2];
+            eprintln!(
+                "V of {deadrise_m}, seed {seed}: base {:+.2} ± {:.2} mm",
+                -1e3 * off_m,
+                1e3 * error_m
+            );
+            sum_m += off_m;
+            most_m = most_m.max(error_m);
+            inside += usize::from(off_m.abs() < error_m);
+        }
+        // A bias shows as a mean beyond what six with such a ± may have.
+        assert!((sum_m / 6.0).abs() < most_m / 2.0, "{sum_m} {most_m}");
+        assert!(inside >= 5, "{inside} of 6");
     }
 }

@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 
 use awash::boat::read_mesh;
 use awash::mesh::{
-    Crop, Doubt, FlatEdge, MendError, MendRecipe, Mended, Mirror, Moved, Surface, examine,
+    Crop, Doubt, FlatEdge, MendError, MendRecipe, Mended, Mirror, Moved, Surface, Told, examine,
     flat_edges, two_sides, write_stl,
 };
 use awash::numerics::Vec3;
@@ -63,7 +63,7 @@ fn a_half_is_mirrored_in_its_cut_and_not_in_a_gunwale() {
         // The plane of the cut is y = 0 where it was made.
         let place = |p: &Vec3| half.vertices[nearest(scan, p)];
         let loops = examine(scan).loops;
-        let edges = flat_edges(scan, &loops);
+        let edges = flat_edges(scan, &loops, &Told::default());
         let off_m = |edge: &FlatEdge| {
             let offs = edge.points.iter().map(|p| place(p).y.abs());
             offs.sum::<f64>() / edge.points.len() as f64
@@ -97,11 +97,8 @@ fn a_half_is_mirrored_in_its_cut_and_not_in_a_gunwale() {
                 matches!(refused, MendError::TwoCuts { .. }),
                 "{what}: {refused}"
             );
-            let by_number = MendRecipe {
-                mirror: Some(Mirror::AtFlat(number_of_the_cut(&half, &scan))),
-                ..smooth_rims()
-            };
-            mended(scan, &by_number).unwrap_or_else(|error| panic!("{what}: {error}"))
+            let number = number_of_the_cut(&half, &scan);
+            by_number(&scan, number).unwrap_or_else(|error| panic!("{what}: {error}"))
         };
         let off = Off::measured(&hull, &result, &made);
         assert!(
@@ -113,6 +110,117 @@ fn a_half_is_mirrored_in_its_cut_and_not_in_a_gunwale() {
         assert!(
             rim_m.abs() < error_m.expect("a ±"),
             "{what}: {rim_m} ± {error_m:?}"
+        );
+    }
+}
+
+fn by_number(scan: &Surface, number: usize) -> Result<Mended, MendError> {
+    let recipe = MendRecipe {
+        mirror: Some(Mirror::AtFlat(number)),
+        ..smooth_rims()
+    };
+    mended(scan.clone(), &recipe)
+}
+
+/// The doubt that tells of the number given for a half's flat part.
+fn told_of_number(result: &Mended) -> Option<String> {
+    let mut told = result.doubts.iter().map(ToString::to_string);
+    told.find(|told| told.contains("hold that against a tape"))
+}
+
+/// Half a hull mirrored in its gunwale lies on its side and is as sound a body as it was: where
+/// the number alone says which is right, both are told with their breadth and depth, which
+/// are the hull's own (2.4 m long, by construction) for one of them; where the sheer tells, or
+/// a floor was under it, the wrong number is doubted or refused.
+#[test]
+fn a_number_of_the_wrong_flat_part_is_doubted_or_refused() {
+    let half_of = |bottom: Bottom, sheer_m: f64, seed: u64| {
+        let hull = sheered(bottom, 0.02, sheer_m);
+        let mut random = Random(seed);
+        rough(cut_half(&hull.outer), 0.0008, &mut random)
+    };
+    let edges = |scan: &Surface| flat_edges(scan, &examine(scan).loops, &Told::default());
+    // The cut is y = 0 here.
+    let is_cut = |edge: &FlatEdge| edge.points.iter().all(|p| p.y.abs() < 0.01);
+    let level = half_of(FLAT, 0.0, 1004);
+    let (lo, hi) = level.bounds().expect("a half");
+    for edge in edges(&level) {
+        let wanted = if is_cut(&edge) {
+            [2.0 * hi.y, hi.z - lo.z]
+        } else {
+            [2.0 * (hi.z - lo.z), hi.y]
+        };
+        for (told_m, true_m) in [edge.broad_m, edge.deep_m].into_iter().zip(wanted) {
+            assert!((told_m / true_m - 1.0).abs() < 0.03, "{told_m} {true_m}");
+        }
+        let result = by_number(&level, edge.number).expect("mirrored");
+        let told = told_of_number(&result).expect("doubted");
+        let size = format!("{:.2} m broad and {:.2} m deep", edge.broad_m, edge.deep_m);
+        assert!(told.contains(&format!("makes the hull {size}")), "{told}");
+        assert!(told.contains("nothing but that number"), "{told}");
+    }
+    let sheered = half_of(FLAT, 0.02, 1005);
+    for edge in edges(&sheered) {
+        let told = by_number(&sheered, edge.number).map(|result| told_of_number(&result));
+        let told = told.expect("mirrored");
+        assert_eq!(told.is_none(), is_cut(&edge), "{told:?}");
+        assert!(told.is_none_or(|told| told.contains("plainly the cut")));
+    }
+    let recipe = |number| MendRecipe {
+        drop_floor: true,
+        largest_only: true,
+        mirror: Some(Mirror::AtFlat(number)),
+        ..smooth_rims()
+    };
+    let v_bottom = Bottom {
+        deadrise_m: 0.08,
+        ..FLAT
+    };
+    let floored = on_a_floor(&half_of(v_bottom, 0.0, 1006), 0.004);
+    let came: Vec<_> = (1..=2)
+        .map(|number| mended(floored.clone(), &recipe(number)))
+        .collect();
+    let refused =
+        |result: &Result<Mended, MendError>| matches!(result, Err(MendError::LevelCut { .. }));
+    assert_eq!(came.iter().filter(|came| refused(came)).count(), 1);
+}
+
+/// A whole hull with a level rim whose sides differ is no half cut off along that rim: it is
+/// not to be mirrored there, whatever a floor under it left open.
+#[test]
+fn a_whole_lopsided_hull_is_not_proposed_to_be_mirrored_in_its_rim() {
+    let mut outer = sheered(FLAT, 0.02, 0.0).outer;
+    for v in &mut outer.vertices {
+        if v.y < 0.0 {
+            v.y *= 1.0 + 0.4 * (std::f64::consts::PI * v.x / 2.4).sin();
+        }
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, scan) in [
+        ("alone", outer.clone()),
+        ("floor", on_a_floor(&outer, 0.004)),
+    ] {
+        let mut random = Random(1070);
+        let mut scan = rough(scan, 0.0008, &mut random);
+        random.motion().apply(&mut scan);
+        let file = std::fs::File::create(folder.path().join(name).with_extension("stl"));
+        write_stl(file.expect("a file"), &scan).expect("written");
+        let seen = awash(
+            folder.path(),
+            &["inspect", &format!("{name}.stl"), "--mesh-units", "m"],
+        );
+        let because = seen["because"].to_string();
+        assert!(
+            because.contains("its two sides differ"),
+            "{name}: {because}"
+        );
+        let mut next = seen["next"].as_array().expect("a list").iter();
+        assert!(
+            next.all(|next| !next
+                .as_str()
+                .is_some_and(|s| s.starts_with("awash") && s.contains("--mirror"))),
+            "{name}: {}",
+            seen["next"]
         );
     }
 }
@@ -351,5 +459,32 @@ fn a_rim_of_white_noise_that_is_not_smoothed_is_within_its_band() {
             assert!(off.abs() < error, "{off} ± {error}");
             assert!(error < 5.0 * noise_m, "{error}");
         }
+    }
+}
+
+/// Noise of 0.8 mm makes an edge's lowest corner the sill, 2 mm too low: `inspect` proposes to
+/// smooth it, and by that the rims are as near and as sure as is asked of them. A hull without
+/// noise keeps its corners.
+#[test]
+fn rims_of_a_finely_rough_scan_are_proposed_to_be_smoothed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let hull = decked(0.02, &HOLES);
+    let proposes = |name: &str, scan: &Surface| {
+        let file = std::fs::File::create(folder.path().join(name));
+        write_stl(file.expect("a file"), scan).expect("written");
+        let seen = awash(folder.path(), &["inspect", name, "--mesh-units", "m"]);
+        seen["next"].to_string().contains("--smooth-rims")
+    };
+    assert!(!proposes("clean.stl", &hull.outer));
+    let mut random = Random(1080);
+    let mut scan = rough_in(hull.outer.clone(), 0.0008, 1.0, &mut random);
+    let made = random.motion();
+    made.apply(&mut scan);
+    assert!(proposes("rough.stl", &scan));
+    let result = mended(scan, &smooth_rims()).expect("it can be mended");
+    for (off_m, error_m) in Off::measured(&hull, &result, &made).rims {
+        let error_m = error_m.expect("a ±");
+        assert!(off_m.abs() < error_m.min(0.002), "{off_m} ± {error_m}");
+        assert!(error_m < 0.003, "{error_m}");
     }
 }

@@ -90,6 +90,13 @@ pub(super) fn averaged(surface: &Surface) -> (Vec<Vec3>, f64) {
     (drawn, deviation_m)
 }
 
+/// How rough a skin is from corner to corner, as a standard deviation, m; zero where it is
+/// smooth.
+#[must_use]
+pub fn skin_noise_m(surface: &Surface) -> f64 {
+    averaged(surface).1
+}
+
 fn is_rough(surface: &Surface, topology: &Topology) -> bool {
     let (mut edges, mut bends) = (0.0, [0.0_f64; 2]);
     for (h, mate) in topology.mate.iter().enumerate() {

@@ -224,6 +224,8 @@ pub(super) struct FlatPart {
     pub(super) middle: Vec3,
     /// Points of the edge on it, in order, m.
     pub(super) on: Vec<Vec3>,
+    /// Breadth and depth of the hull that mirroring in it makes, m.
+    pub(super) makes_m: [f64; 2],
 }
 
 /// How a part of an edge bends off its plane.
@@ -293,15 +295,14 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
     let points = spread_over(surface, POINTS, |_| true);
     let least_m = LEAST_REACH_SHARE * surface.diagonal_m();
     let (_, [_, _, thin]) = principal_axes(&points);
-    let across = points.iter().map(|p| p.dot(&thin));
-    let (lo, hi) = least_and_most(across);
+    let width_m = reach_m(&points, &thin);
     let even = averaged(edge);
     let mut parts: Vec<FlatPart> = Vec::new();
     let mut left: Vec<usize> = (0..edge.len()).collect();
     while parts.len() < MOST_PARTS
         && left.len() as f64 > REST_SHARE * edge.len() as f64
         && let places = left.iter().map(|k| even[*k]).collect::<Vec<Vec3>>()
-        && let Some(found) = most_telling(&places, &points, least_m, hi - lo)
+        && let Some(found) = most_telling(&places, &points, least_m, width_m)
     {
         let found = found.settled_on(edge, &left, &even);
         let height = |p: &Vec3| found.normal.dot(p) - found.offset_m;
@@ -325,6 +326,10 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
                 share,
                 middle: on_it.iter().sum::<Vec3>() / on.len() as f64,
                 on: on_it,
+                makes_m: [
+                    2.0 * reach_m(&points, &normal),
+                    least_width_m(&points, &normal),
+                ],
             });
         }
         left = off;
@@ -334,6 +339,26 @@ pub(super) fn flat_parts(surface: &Surface, edge: &[Vec3]) -> Vec<FlatPart> {
         parts.clear();
     }
     parts
+}
+
+/// How far points reach along a direction, m.
+fn reach_m(points: &[Vec3], way: &Vec3) -> f64 {
+    let (lo, hi) = least_and_most(points.iter().map(|p| p.dot(way)));
+    hi - lo
+}
+
+/// How wide points are across a normal where that is least, m: half a hull is not as straight
+/// along its principal axis as along its cut.
+fn least_width_m(points: &[Vec3], normal: &Vec3) -> f64 {
+    const WAYS: u32 = 180;
+    let along = normal.cross(&Vec3::ith_axis(normal.iamin())).normalize();
+    let across = normal.cross(&along);
+    let ways = (0..WAYS).map(|k| {
+        let angle = f64::from(k) * std::f64::consts::PI / f64::from(WAYS);
+        along * angle.cos() + across * angle.sin()
+    });
+    ways.map(|way| reach_m(points, &way))
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// A closed row of evenly spaced points, each the mean of those beside it.
@@ -480,6 +505,12 @@ fn away_from(points: &[Vec3], flat: &Telling, stray_share: f64) -> Option<Vec3> 
     } else {
         (under <= allowed).then_some(-flat.normal)
     }
+}
+
+/// Whether a flat part may be the cut instead of others, the longest of which is so long.
+pub(super) fn may_be_cut(part: &FlatPart, parts: &[FlatPart]) -> bool {
+    let longest = parts.iter().map(|part| part.share).fold(0.0, f64::max);
+    part.share > RIVAL_SHARE * longest
 }
 
 /// The cut among flat parts: the one beside which all others, and what of the edge is in no

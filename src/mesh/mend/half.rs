@@ -3,10 +3,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::check::Loop;
-use super::super::doubt::{at, point_as_array};
+use super::super::doubt::{Doubt, DoubtKind, at, point_as_array};
 use super::super::surface::Surface;
 use super::super::symmetry::principal_axes;
 use super::bench::Bench;
+use super::flat::FlatPart;
+use super::posture::Told;
 use super::unseen::{Unseen, WATER_SHARE};
 use super::{MendError, cut, flat, outer, rim};
 use crate::numerics::{Vec3, least_and_most};
@@ -28,6 +30,10 @@ const TORN_APART_M: f64 = 0.1;
 const MOST_OPEN_SHARE: f64 = 0.01;
 const MOST_OPEN_M: f64 = 0.004;
 const ROUGH_M: f64 = 1.3e-3;
+/// A mirrored half has an opening longer round than this share of its diagonal.
+const LONG_SHARE: f64 = 0.5;
+/// The plane that halves a hull is steeper than halfway to level over the floor it stood on.
+const LEVEL_COSINE: f64 = std::f64::consts::FRAC_1_SQRT_2;
 /// Of normal noise nine tenths lie within so many deviations.
 const NINE_TENTHS: f64 = 1.645;
 
@@ -47,15 +53,20 @@ pub struct FlatEdge {
     pub off_m: f64,
     /// Whether it is plainly the cut among all.
     pub is_cut: bool,
+    /// Breadth of the hull that mirroring in it makes, m.
+    pub broad_m: f64,
+    /// Its depth, m.
+    pub deep_m: f64,
     /// Points along it, m.
     #[serde(skip)]
     pub points: Vec<Vec3>,
 }
 
 /// The flat parts of the longest of a surface's open edges, as mirroring a half
-/// numbers them.
+/// numbers them; none is the cut that mirroring would refuse by what is told of the floor and
+/// the skin.
 #[must_use]
-pub fn flat_edges(surface: &Surface, loops: &[Loop]) -> Vec<FlatEdge> {
+pub fn flat_edges(surface: &Surface, loops: &[Loop], told: &Told) -> Vec<FlatEdge> {
     let longest = loops
         .iter()
         .max_by(|a, b| a.length_m.total_cmp(&b.length_m));
@@ -64,13 +75,24 @@ pub fn flat_edges(surface: &Surface, loops: &[Loop]) -> Vec<FlatEdge> {
     };
     let edge = evenly_along(surface, &longest.vertices);
     let parts = flat::flat_parts(surface, &edge);
-    let cut = flat::cut_of(&edge, &parts, surface.diagonal_m()).map(|cut| cut.middle);
+    // What is off the cut comes twice.
+    let others = loops.iter().filter(|other| !std::ptr::eq(*other, longest));
+    let others_m = others.map(|other| other.length_m).fold(0.0, f64::max);
+    let may_be = |cut: &&FlatPart| {
+        let open_m = others_m.max(2.0 * (1.0 - cut.share) * longest.length_m);
+        let closes = open_m < surface.diagonal_m() * LONG_SHARE && !told.both_sides;
+        !closes && !told.from_floor.is_some_and(|up| is_level(cut, &up))
+    };
+    let cut = flat::cut_of(&edge, &parts, surface.diagonal_m()).filter(may_be);
+    let cut = cut.map(|cut| cut.middle);
     let edges = (1..).zip(parts).map(|(number, part)| FlatEdge {
         is_cut: cut == Some(part.middle),
         number,
         share: part.share,
         middle: part.middle,
         off_m: part.off_m,
+        broad_m: part.makes_m[0],
+        deep_m: part.makes_m[1],
         points: part.on,
     });
     edges.collect()
@@ -88,12 +110,13 @@ impl Bench<'_> {
         let listed = || {
             let lines = (1..).zip(&parts).map(|(number, part): (usize, _)| {
                 format!(
-                    "{number}: {:.0} % of the edge, {:.2} m by {:.2} m, its middle at {}, within {:.1} mm of flat",
+                    "{number}: {:.0} % of the edge, {:.2} m by {:.2} m, its middle at {}, within {:.1} mm of flat, which makes the hull {}",
                     100.0 * part.share,
                     extent(&part.on, 0),
                     extent(&part.on, 1),
                     at(&part.middle),
-                    1e3 * part.off_m
+                    1e3 * part.off_m,
+                    in_words(part.makes_m)
                 )
             });
             lines.collect::<Vec<_>>().join("; ")
@@ -110,6 +133,16 @@ impl Bench<'_> {
             None => flat::cut_of(&edge, &parts, self.surface.diagonal_m())
                 .ok_or_else(|| MendError::TwoCuts { parts: listed() })?,
         };
+        if self
+            .floor
+            .is_some_and(|floor| is_level(part, &floor.normal))
+        {
+            return Err(MendError::LevelCut { parts: listed() });
+        }
+        if let Some(number) = number {
+            let cut = flat::cut_of(&edge, &parts, self.surface.diagonal_m());
+            self.doubts.extend(doubt_number(number, &parts, cut));
+        }
         let most_m = TORN_MOST_SHARE * self.surface.diagonal_m();
         let along = extent(&edge, 0);
         // Torn places are as good as independent a hand's breadth apart; but what is torn
@@ -128,7 +161,7 @@ impl Bench<'_> {
         let seam = self.close_seam(&part.normal, part.offset_m, most_m.max(teeth_m));
         // A whole hull mirrored in the plane of its rim closes up; so does a half with both
         // sides of its skin, whose openings have no open edge.
-        let long = self.surface.diagonal_m() / 2.0;
+        let long = self.surface.diagonal_m() * LONG_SHARE;
         if self.holes().iter().all(|hole| hole.length_m < long) && number.is_none() && !both_sides {
             return Err(MendError::NoCut);
         }
@@ -152,6 +185,7 @@ impl Bench<'_> {
             volume_m3: WATER_SHARE * volume_m3,
             middle: part.middle,
             along_m: along / 12.0_f64.sqrt(),
+            across_m: 0.0,
             lowest: None,
             by_mirror: true,
         });
@@ -228,6 +262,45 @@ impl Bench<'_> {
         self.log("mirror", format!("the {side} half was mirrored at y = 0"));
         Ok(())
     }
+}
+
+/// Whether a flat part lies level over a floor: a craft stands on its keel, and the plane that
+/// halves it does not.
+fn is_level(part: &FlatPart, up: &Vec3) -> bool {
+    part.normal.dot(up).abs() > LEVEL_COSINE
+}
+
+/// The doubt of a half mirrored in a part that only its number says is the cut: in a level rim
+/// it makes as sound a body as in the cut, a hull that lies on its side.
+fn doubt_number(number: usize, parts: &[FlatPart], cut: Option<&FlatPart>) -> Option<Doubt> {
+    let given = &parts[number - 1];
+    let is_given = |part: &FlatPart| std::ptr::eq(part, given);
+    if cut.is_some_and(is_given) {
+        return None;
+    }
+    let others = (1_usize..).zip(parts).filter(|(_, other)| {
+        !is_given(other) && (flat::may_be_cut(other, parts) || !flat::may_be_cut(given, parts))
+    });
+    let others: Vec<String> = others
+        .map(|(other, part)| format!("mirrored in {other} it is {}", in_words(part.makes_m)))
+        .collect();
+    let says = match cut {
+        Some(_) => "another one is plainly the cut",
+        None => "nothing but that number says that it is the cut and not a rim",
+    };
+    (!others.is_empty()).then(|| {
+        let text = format!(
+            "the half was mirrored in flat part {number} of its open edge, which makes the hull {}, and {says}; {}: hold that against a tape across the hull, and give the other number to `mirror` if it fits better",
+            in_words(given.makes_m),
+            others.join(", "),
+        );
+        Doubt::new(DoubtKind::Place, text)
+    })
+}
+
+/// Breadth and depth of a hull in words.
+fn in_words([broad_m, deep_m]: [f64; 2]) -> String {
+    format!("{broad_m:.2} m broad and {deep_m:.2} m deep")
 }
 
 /// How far points reach along one of their own axes, the longest being 0, m.

@@ -21,6 +21,9 @@ const FAIR_OVER_M: f64 = 0.15;
 /// at its edge is.
 const SAGS: f64 = 3.0;
 
+/// Of what a film may hold more or less, so much is taken to lie on one side of it.
+const ONE_SIDED: f64 = 0.5;
+
 impl Bench<'_> {
     /// Whether a hole is what a floor hid of the bottom.
     pub(super) fn is_left_by_floor(&self, hole: &Loop) -> bool {
@@ -158,6 +161,10 @@ impl Bench<'_> {
                 let error_m = SAGS * film.volume_error_m3 / hole.area_m2;
                 (self.moved.back(place), error_m / self.moved.scale)
             });
+            let inner = film.inner.len().max(1) as f64;
+            let middle_m = film.inner.iter().map(|p| p.y).sum::<f64>() / inner;
+            let squares = film.inner.iter().map(|p| (p.y - middle_m).powi(2));
+            let across_m = ONE_SIDED * (squares.sum::<f64>() / inner).sqrt();
             for (v, place) in hole.vertices.iter().zip(&film.ring) {
                 self.surface.vertices[*v as usize] = *place;
             }
@@ -168,6 +175,7 @@ impl Bench<'_> {
                 volume_m3: film.volume_error_m3 / self.moved.scale.powi(3),
                 middle: self.moved.back(&hole.centre),
                 along_m: 0.0,
+                across_m: across_m / self.moved.scale,
                 lowest,
                 by_mirror: false,
             });

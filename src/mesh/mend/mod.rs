@@ -40,6 +40,7 @@ mod slivers;
 mod tests;
 mod unseen;
 
+pub use averaged::skin_noise_m;
 use bench::Bench;
 pub use cut::{Crop, part_below};
 pub use flat::without_floor;
@@ -230,6 +231,14 @@ pub enum MendError {
         "the open edge has several flat parts, and no sheer tells a rim from the cut, so which to mirror in is not known: give the number of the one along the keel instead of `cut` ({parts}); the picture of `inspect` (--svg) shows them"
     )]
     TwoCuts {
+        /// The parts in words.
+        parts: String,
+    },
+    /// The plane would halve it along the floor.
+    #[error(
+        "the flat part to mirror in lies level over the floor that the hull stood on, so it is a rim and not the cut along the keel: give the number of another instead ({parts})"
+    )]
+    LevelCut {
         /// The parts in words.
         parts: String,
     },

@@ -14,7 +14,8 @@ use super::super::symmetry::{MirrorPlane, find_mirror_plane, judge_plane, quanti
 use super::super::units::Confidence;
 use super::floor::StoodOn;
 use super::inside::{Directions, sky_seen};
-use super::reach::{Reach, Rough, keel, reach};
+use super::reach::{Reach, Rough, SMOOTH_M, keel, reach};
+use super::rim::middle_edge;
 use crate::numerics::{Vec3, least_and_most};
 use crate::quantity::TAPE_M;
 
@@ -38,6 +39,9 @@ const SLOPES: usize = 9;
 /// What differs between the sides of a lopsided hull may move its plane as one piece, so many
 /// times as large: the plane was laid where it differs least.
 const OF_ONE_PIECE: f64 = 3.0;
+/// A rough mesh's ends are edges, a raked transom's rim or deck: they are known to this share
+/// of the mesh's middle edge.
+const ENDS: f64 = 0.1;
 /// Places this far apart, m, are rough independently.
 const APART_M: f64 = 0.1;
 /// Sides that differ by more than this share of the breadth, at nine places
@@ -294,6 +298,11 @@ pub fn find_posture(
     let aside = Vec3::y() * on_plane;
     let placed = scan.moved(|v| turn * v - aside);
     let [aft, fore] = [-Vec3::x(), Vec3::x()].map(|way| reach(&placed, &way));
+    let edge_m = if noise_m < SMOOTH_M {
+        0.0
+    } else {
+        ENDS * middle_edge(surface)
+    };
     let base = match base_m {
         Some(base_m) => Reach {
             at_m: -base_m,
@@ -313,7 +322,7 @@ pub fn find_posture(
         tilt_error: TiltError {
             heel_deg: heel_error.to_degrees(),
             pitch_deg: pitch_error.to_degrees(),
-            origin_m: [aft.error_m, aside_m, base.error_m],
+            origin_m: [aft.error_m.hypot(edge_m), aside_m, base.error_m],
         },
         noise_m,
         uneven_m,

@@ -18,6 +18,8 @@ pub(super) struct Unseen {
     pub(super) middle: Vec3,
     /// How far fore or aft of that it may be, as a standard deviation, m.
     pub(super) along_m: f64,
+    /// And how far to a side, m.
+    pub(super) across_m: f64,
     /// The lowest of it as it lay when it was filled, m, and how far its height may be off, ±.
     pub(super) lowest: Option<(Vec3, f64)>,
     /// Whether a mirrored half leaves it open, rather than a part that was filled.
@@ -102,12 +104,13 @@ impl Bench<'_> {
         for unseen in &self.unseen {
             let arm = self.moved.point(&unseen.middle) - centre;
             let along_m = arm.x.hypot(unseen.along_m * self.moved.scale);
+            let across_m = arm.y.hypot(unseen.across_m * self.moved.scale);
             let angle = |arm_m: f64, second_m4: f64| {
                 let angle = (volume_m3(unseen) * arm_m / second_m4).atan();
                 angle.abs().to_degrees()
             };
             tilt = tilt.and(TiltError {
-                heel_deg: angle(arm.y, second.y),
+                heel_deg: angle(across_m, second.y),
                 pitch_deg: angle(along_m, second.x),
                 ..TiltError::default()
             });

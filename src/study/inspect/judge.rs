@@ -182,6 +182,8 @@ fn judge_lie(result: &InspectResult, verdict: &mut Verdict) {
         if result.flat_edges.iter().any(|edge| edge.is_cut) {
             verdict.step("--mirror cut");
             verdict.step("--upright");
+        } else if !result.flat_edges.is_empty() {
+            verdict.next.push(Next::MirrorByNumber);
         }
         if result.floor_share.is_none() {
             verdict.next.push(Next::UseAsItIs {

@@ -7,8 +7,8 @@ use crate::boat::{MeshInMetres, doubt_hull_size};
 use crate::mesh::{
     ColumnAudit, DEFAULT_FILL_UNDER_M, DefectClass, DefectKind, Doubt, FlatEdge, Level, Moved,
     Posture, Prepared, Shell, Surface, Told, UnitGuess, examine, find_posture, flat_edges,
-    hanging_lip_m, prepare, rebuild_may_help, rough_edges_m, section_segments, tell_holes,
-    two_sides, without_floor,
+    hanging_lip_m, prepare, rebuild_may_help, rough_edges_m, section_segments, skin_noise_m,
+    tell_holes, two_sides, without_floor,
 };
 use crate::numerics::Vec3;
 use crate::progress::Progress;
@@ -41,6 +41,9 @@ const SECTIONS: usize = 9;
 /// lowest point may then lie 2 mm too low. Corners that the curve rounds off read as up
 /// to 0.6 mm on a clean edge.
 const NOTICED_ROUGH_M: f64 = 8e-4;
+/// Where the skin is rough by so much too, m, it is no corner that makes the edge so: its
+/// lowest point lies 1 to 3 mm too low.
+const ROUGH_SKIN_M: f64 = 4e-4;
 
 /// Result of [`inspect`]. Points are `[x, y, z]` in metres in the frame of the
 /// mesh.
@@ -220,6 +223,8 @@ pub enum Next {
         /// Or mirrored in a flat cut.
         or_mirror: bool,
     },
+    /// Half a hull is mirrored in the flat part with a number that nothing here tells.
+    MirrorByNumber,
     /// Look which way is up.
     CheckUp,
     /// Look which end is the bow.
@@ -380,7 +385,7 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
     let on_a_stand = posture.as_ref().filter(|_| floor.is_none());
     let stand_under_m = on_a_stand.and_then(|posture| stand::stand_under_m(hull, posture));
     let flat_edges = if posture.as_ref().is_none_or(|at| is_lopsided(hull, at)) {
-        flat_edges(hull, &edges)
+        flat_edges(hull, &edges, &told)
     } else {
         Vec::new()
     };
@@ -436,7 +441,9 @@ pub fn inspect(name: &str, read: MeshInMetres, watch: &dyn Progress) -> InspectR
 
 /// How far its roughest open edge lies off a smooth curve, where that is worth telling.
 fn noticed_roughness_m(hull: &Surface) -> Option<f64> {
-    rough_edges_m(hull).filter(|rough| *rough > NOTICED_ROUGH_M)
+    rough_edges_m(hull).filter(|rough| {
+        *rough > NOTICED_ROUGH_M || *rough > ROUGH_SKIN_M && skin_noise_m(hull) > ROUGH_SKIN_M
+    })
 }
 
 /// How far port and starboard differ: half of it, nine tenths, the most.
