@@ -10,7 +10,7 @@ use super::envelope::Envelope;
 use super::file::{Hinge, Lifted, OnSkin, Outlined, point_m};
 use super::opening::ConvexMark;
 use crate::mesh::{FaceRuns, Surface, nearest_on_triangle, solids};
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, least_and_most};
 
 /// Points round a circle, all of them on it: the chords between them lie at most 0.0075 % of
 /// its radius inside it. A quarter as many lie on each side of a rectangle.
@@ -28,6 +28,12 @@ const INTO_FACE: f64 = 1e-9;
 
 /// A corner of a panel's pattern nearer to its hinge than this share of half the panel is on it.
 const AT_HINGE: f64 = 1e-9;
+
+/// How often the way that a pattern faces is taken anew, over what it then covers.
+const FACED_ANEW: usize = 2;
+/// A lifted panel rises by so many times as much as its skin is off flat, at least: turned up
+/// by less, a flat panel would dip under the skin about it. Ours.
+const LEAST_RISE: f64 = 3.0;
 
 /// How far a lifted panel's sides reach into the hull, m: enough for a joint that no rounding
 /// parts. Ours.
@@ -52,6 +58,16 @@ pub enum NotOnSkin {
         "it bends round the hull, so that its edge faces more than 60° away from its middle: move it or make it smaller"
     )]
     RoundTheBend,
+    /// A panel to be turned up is too curved to be taken as flat.
+    #[error(
+        "the skin of the panel is {bulge_mm:.0} mm off flat, and its free edge is turned up by {rise_mm:.0} mm only: a panel is taken as flat between its edges and turns about a straight hinge, so turn it up further, make it smaller, or move it to where the skin is flatter"
+    )]
+    TooBent {
+        /// How far the skin is off flat, mm.
+        bulge_mm: f64,
+        /// How far its free edge is turned up, mm.
+        rise_mm: f64,
+    },
     /// The pattern runs over the edge of the skin.
     #[error("it runs over the edge of the skin: move it or make it smaller")]
     OverTheEdge,
@@ -147,6 +163,9 @@ pub(super) struct Raised {
     pub(super) floor: Surface,
     /// The pattern that the panel was drawn by.
     pub(super) pattern: SheetLies,
+    /// How far the skin that it is cut from is off flat, m: the panel is taken as flat
+    /// between its edges.
+    pub(super) bulge_m: f64,
     turn: Turn,
 }
 
@@ -189,10 +208,11 @@ pub(super) fn lifted(
     given: &Lifted,
 ) -> Result<Raised, NotOnSkin> {
     let (patch, outline, _) = Patch::under(envelope, runs, &given.panel)?;
-    let half = outline
-        .iter()
-        .fold(Vector2::zeros(), |most: Vector2<f64>, p| most.sup(p));
+    let half = half_of(&outline);
     let rim = patch.drawn(&outline)?;
+    let heights = rim.iter().chain([&patch.middle]);
+    let (low_m, high_m) = least_and_most(heights.map(|p| patch.out.dot(p)));
+    let bulge_m = high_m - low_m;
     let [u, v] = patch.axes();
     let (across, half_m) = match given.hinge {
         Hinge::Aft => (Vector2::x(), half.x),
@@ -203,6 +223,13 @@ pub(super) fn lifted(
     let free = u * across.x + v * across.y;
     let hinge = patch.middle - free * half_m;
     let (sin, cos) = given.angle.value.to_radians().sin_cos();
+    let rise_m = 2.0 * half_m * sin;
+    if rise_m < LEAST_RISE * bulge_m {
+        return Err(NotOnSkin::TooBent {
+            bulge_mm: bulge_m * 1e3,
+            rise_mm: rise_m * 1e3,
+        });
+    }
     let turn = Turn {
         hinge,
         free,
@@ -237,6 +264,7 @@ pub(super) fn lifted(
         gaps,
         floor,
         pattern: patch.pattern(outline),
+        bulge_m,
         turn,
     })
 }
@@ -289,6 +317,26 @@ fn outline(outlined: &Outlined) -> Vec<Vector2<f64>> {
     }
 }
 
+/// How far a pattern's corners reach along each of its axes, m.
+fn half_of(outline: &[Vector2<f64>]) -> Vector2<f64> {
+    outline
+        .iter()
+        .fold(Vector2::zeros(), |most, p| most.sup(&p.abs()))
+}
+
+/// Along the boat, or across where a skin faces along it, and square to that up the skin.
+fn axes_of(out: &Vec3) -> [Vec3; 2] {
+    let across = |axis: &Vec3| axis - out * out.dot(axis);
+    let along = across(&Vec3::x());
+    let along = if along.norm() > 0.5 {
+        along
+    } else {
+        across(&Vec3::y())
+    };
+    let along = along.normalize();
+    [along, out.cross(&along)]
+}
+
 /// The skin about a place.
 struct Patch<'a> {
     envelope: &'a Envelope,
@@ -310,8 +358,8 @@ impl<'a> Patch<'a> {
         given: &OnSkin,
     ) -> Result<(Self, Vec<Vector2<f64>>, f64), NotOnSkin> {
         let outline = outline(&given.outlined);
+        let patch = Self::about(envelope, runs, &point_m(&given.centre), &half_of(&outline))?;
         let reach_m = outline.iter().map(Vector2::norm).fold(0.0, f64::max);
-        let patch = Self::about(envelope, runs, &point_m(&given.centre), reach_m)?;
         Ok((patch, outline, reach_m))
     }
 
@@ -319,9 +367,10 @@ impl<'a> Patch<'a> {
         envelope: &'a Envelope,
         runs: &FaceRuns,
         at: &Vec3,
-        reach_m: f64,
+        half: &Vector2<f64>,
     ) -> Result<Self, NotOnSkin> {
         let surface = &envelope.surface;
+        let reach_m = half.norm();
         let within_m = 2.0 * reach_m + OFF_SKIN_M;
         let is_near = |[lo, hi]: &[Vec3; 2]| {
             let off = (lo - at).sup(&(at - hi)).sup(&Vec3::zeros());
@@ -353,12 +402,14 @@ impl<'a> Patch<'a> {
         let [a, b, c] = surface.corners(face);
         let middle = middle + ((a + b + c) / 3.0 - middle) * INTO_FACE;
         let facing = surface.face_normal(face);
-        let reach = Vec3::repeat(reach_m);
-        let about = ConvexMark::cuboid(&(middle - reach), &(middle + reach));
-        let near = faces.iter().filter(|(other, place)| {
-            let normal = surface.face_normal(*other);
-            (place - middle).norm() <= reach_m && normal.dot(&facing) > 0.0
-        });
+        let near: Vec<[Vec3; 3]> = faces
+            .iter()
+            .filter(|(other, place)| {
+                let normal = surface.face_normal(*other);
+                (place - middle).norm() <= reach_m && normal.dot(&facing) > 0.0
+            })
+            .map(|(other, _)| surface.corners(*other))
+            .collect();
         // By what of each face lies there, however the skin is cut into faces.
         let area = |ring: Vec<Vec3>| -> Vec3 {
             let first = ring.first().copied().unwrap_or_default();
@@ -367,14 +418,24 @@ impl<'a> Patch<'a> {
                 .map(|side| (side[0] - first).cross(&(side[1] - first)))
                 .sum()
         };
-        let sum: Vec3 = near
-            .map(|(other, _)| area(about.part_of(&surface.corners(*other))))
-            .sum();
+        // The mean over the pattern's own breadth and length: what stands beside it does not
+        // tilt it.
+        let mut out = facing.normalize();
+        for _ in 0..FACED_ANEW {
+            let [u, v] = axes_of(&out);
+            let sides = [(u, half.x), (v, half.y), (out, reach_m)];
+            let sides = sides
+                .iter()
+                .flat_map(|(way, to_m)| [*way, -way].map(|way| (way, way.dot(&middle) + to_m)));
+            let about = ConvexMark::of_faces(sides.collect());
+            let sum: Vec3 = near.iter().map(|face| area(about.part_of(face))).sum();
+            out = sum.try_normalize(0.0).unwrap_or(out);
+        }
         Ok(Self {
             envelope,
             middle,
             face,
-            out: sum.try_normalize(0.0).unwrap_or(facing),
+            out,
             by_edge,
         })
     }
@@ -406,17 +467,8 @@ impl<'a> Patch<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// Along the boat, or across where the skin faces along it, and square to that up the skin.
     fn axes(&self) -> [Vec3; 2] {
-        let across = |axis: &Vec3| axis - self.out * self.out.dot(axis);
-        let along = across(&Vec3::x());
-        let along = if along.norm() > 0.5 {
-            along
-        } else {
-            across(&Vec3::y())
-        };
-        let along = along.normalize();
-        [along, self.out.cross(&along)]
+        axes_of(&self.out)
     }
 
     /// A pattern as a sheet to be cut by it.

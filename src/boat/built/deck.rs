@@ -44,7 +44,9 @@ pub(in crate::boat) fn laid(
     let mut sides = rim.sides(&plan)?;
     let first = rim.envelope.surface.faces.len();
     rim.lay(&plan, deck, &mut sides, part)?;
-    let deck_faces = first..rim.envelope.surface.faces.len();
+    // Skin beside the rim may have been parted meanwhile.
+    let laid = first..rim.envelope.surface.faces.len();
+    let deck_faces = laid.filter(|face| rim.envelope.sources[*face] == part);
     let is_upright = |face: &usize| rim.ends.iter().any(|(end, _)| end.contains(face));
     let arched = deck_faces.filter(|face| !is_upright(face));
     let mut sheets = vec![PartSheet::outside(

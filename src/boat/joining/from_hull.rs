@@ -9,12 +9,14 @@ use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
 use crate::boat::{BoatError, FoamBlock, PartSheet, SheetLies};
 use crate::mesh::{self, Doubt, DoubtKind, Surface, solids};
 use crate::numerics::Vec3;
-use crate::quantity::{litres, sentence};
+use crate::quantity::{litres, mm, sentence};
 
 /// How level the rim of a hole must lie for a wall to go round it: within 60° of level. Ours.
 const LEAST_LEVELNESS: f64 = 0.5;
 /// Pockets that share no more than this only touch, m³.
 const SHARED_M3: f64 = 1e-7;
+/// A lifted panel's skin is told to be off flat by more than this, m. Ours.
+const TOLD_BULGE_M: f64 = 0.001;
 /// Skin covered by no more than this is none of a lifted panel: the rounding of sums, m².
 const NO_PANEL_M2: f64 = 1e-9;
 
@@ -180,6 +182,17 @@ impl WithParts {
         closed: bool,
         doubts: &mut Vec<Doubt>,
     ) -> Result<Made, BoatError> {
+        if lifted.bulge_m > TOLD_BULGE_M {
+            let text = sentence![
+                format!(
+                    "part \"{}\": its panel is taken as flat between its edges, though the skin that it is cut from is ",
+                    part.name
+                ),
+                mm(lifted.bulge_m, 0),
+                " off flat: a panel that keeps its curve encloses more or less than this, and a curved edge makes no hinge"
+            ];
+            doubts.push(Doubt::new(DoubtKind::Part, text));
+        }
         let mut made = Made::of_solid(&lifted.solid);
         let mut sheet = AreaMoment::of(&lifted.gaps);
         if closed {
