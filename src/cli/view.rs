@@ -124,11 +124,17 @@ impl View {
 mod shown {
     use std::path::Path;
 
-    use super::super::files::{Writes, is_one_of, named_from, put, put_boat, refuse_existing};
+    use super::super::files::{
+        Writes, cannot, is_one_of, named_from, put, put_boat, refuse_existing,
+    };
     use super::{CommandError, From, Outcome, Output, PathBuf, View};
+    use crate::equilibrium::Afloat;
+    use crate::host::today;
+    use crate::present::report_html;
+    use crate::study::report;
     use crate::viewer::{
-        Before, SectionPlane, Subject, SubjectError, View as Seen, ViewerState, picture_png,
-        run_window,
+        Before, Desk, Job, NotSaved, SectionPlane, Subject, SubjectError, View as Seen, ViewerState,
+        picture_png, run_window,
     };
 
     impl View {
@@ -139,8 +145,8 @@ mod shown {
             let mut state = self.state()?;
             state.units = output.units;
             let Some(target) = &self.snapshot else {
-                let mut save = |state: &ViewerState| self.save(state);
-                run_window(&mut state, self.view.seen(), &mut save).map_err(told)?;
+                let mut desk = Beside { force: self.force };
+                run_window(&mut state, self.view.seen(), &mut desk).map_err(told)?;
                 return Ok(Outcome::Fine);
             };
             state.finish();
@@ -194,30 +200,125 @@ mod shown {
             }
             Ok(state)
         }
+    }
 
-        /// Writes what was changed beside the boat's file.
-        fn save(&self, state: &ViewerState) -> Result<String, String> {
+    /// Files beside the boat's own.
+    struct Beside {
+        force: bool,
+    }
+
+    impl Beside {
+        /// A file beside the boat's, by a name and an ending where that has none.
+        fn target(state: &ViewerState, name: &str, ending: &str) -> PathBuf {
+            let folder = state.subject().path.parent().unwrap_or(Path::new(""));
+            let mut target = folder.join(name);
+            if target.extension().is_none() {
+                target.set_extension(ending);
+            }
+            target
+        }
+
+        /// Where an old file of that name is kept: the first that is free.
+        fn kept(target: &Path) -> PathBuf {
+            let stem = target.file_stem().unwrap_or_default().to_string_lossy();
+            let named = |number: u32| match number {
+                1 => target.with_file_name(format!("{stem}-old.toml")),
+                _ => target.with_file_name(format!("{stem}-old{number}.toml")),
+            };
+            let free = (1..).map(named).find(|path| !path.exists());
+            free.unwrap_or_else(|| target.to_owned())
+        }
+    }
+
+    impl Desk for Beside {
+        fn save(&mut self, state: &ViewerState, replace: bool) -> Result<String, NotSaved> {
+            let because = |error: CommandError| NotSaved::Because(error.to_string());
             let name = state.save_as.trim();
             if name.is_empty() {
-                return Err("give the new boat file a name".into());
+                return Err(NotSaved::Because("give the new boat file a name".into()));
             }
             let boat = &state.subject().path;
-            let folder = boat.parent().unwrap_or(Path::new(""));
-            let mut target: PathBuf = folder.join(name);
-            if target.extension().is_none() {
-                target.set_extension("toml");
-            }
+            let target = Self::target(state, name, "toml");
             if is_one_of(&target, &state.file().files) {
-                return Err("this boat starts from that file; give another name".into());
+                let why = "this boat starts from that file; give another name";
+                return Err(NotSaved::Because(why.into()));
             }
-            let mut extends = named_from(boat, &target).map_err(|error| error.to_string())?;
+            let mut extends = named_from(boat, &target).map_err(because)?;
             if let Some(condition) = &state.edits().condition {
                 extends = format!("{extends}#{condition}");
             }
             let text = state.edits().to_toml(state.file(), &extends);
-            put_boat(&target, &text, self.force).map_err(|error| error.to_string())?;
-            Ok(format!("Saved as {}", target.display()))
+            let mut done = format!("Saved as {}", target.display());
+            if target.exists() && !self.force {
+                if !replace {
+                    let what = format!("{} is already there.", target.display());
+                    return Err(NotSaved::InTheWay(what));
+                }
+                refuse_existing(&target, Writes::Boat, true).map_err(because)?;
+                let kept = Self::kept(&target);
+                std::fs::copy(&target, &kept).map_err(|error| because(cannot(&kept, &error)))?;
+                done = format!("{done}; the old one is kept as {}", kept.display());
+            }
+            put_boat(&target, &text, self.force || replace).map_err(because)?;
+            Ok(done)
         }
+
+        fn put_picture(&mut self, state: &ViewerState, png: &[u8]) -> Result<String, String> {
+            let stem = Path::new(state.save_as.trim()).file_stem();
+            let stem = stem.unwrap_or_default().to_string_lossy().into_owned();
+            let mut names = (1_u32..).map(|number| format!("{stem}-{number}.png"));
+            let free = names.find_map(|name| {
+                let target = Self::target(state, &name, "png");
+                (!target.exists()).then_some(target)
+            });
+            let target = free.unwrap_or_default();
+            put(&target, png, false).map_err(|error| error.to_string())?;
+            Ok(format!("Picture saved as {}", target.display()))
+        }
+
+        fn report(&mut self, state: &ViewerState) -> Job {
+            let name = Path::new(state.save_as.trim()).with_extension("html");
+            let target = Self::target(state, &name.to_string_lossy(), "html");
+            let (subject, edits) = (state.subject().clone(), state.edits().clone());
+            let (units, force) = (state.units, self.force);
+            Box::new(move || {
+                let told = |error: &dyn std::fmt::Display| error.to_string();
+                refuse_existing(&target, Writes::Page, force).map_err(|e| told(&e))?;
+                let boat = subject.as_edited(&edits).map_err(|e| told(&e))?.boat;
+                let mut result = report(Afloat::of(&boat), None).map_err(|e| told(&e))?;
+                result.made_on = today();
+                let page = report_html(&result, units);
+                put(&target, page.as_bytes(), force).map_err(|e| told(&e))?;
+                Ok(format!("Report written: {}", target.display()))
+            })
+        }
+
+        fn open(&mut self, path: &Path) -> Result<ViewerState, String> {
+            let subject = Subject::load(path).map_err(|error| error.to_string())?;
+            Ok(ViewerState::new(subject, None))
+        }
+
+        fn list(&mut self, folder: &Path) -> Vec<PathBuf> {
+            let here = if folder == Path::new("") {
+                Path::new(".")
+            } else {
+                folder
+            };
+            let Ok(entries) = std::fs::read_dir(here) else {
+                return Vec::new();
+            };
+            let mut paths: Vec<PathBuf> = entries
+                .flatten()
+                .map(|entry| entry.path())
+                .filter(|path| path.is_dir() || can_be_opened(path))
+                .collect();
+            paths.sort_by_key(|path| (!path.is_dir(), path.clone()));
+            paths
+        }
+    }
+
+    fn can_be_opened(path: &Path) -> bool {
+        path.extension().is_some_and(|ending| ending == "toml")
     }
 
     impl From {

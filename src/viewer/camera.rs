@@ -38,25 +38,57 @@ pub(super) struct Fitted {
     pub(super) layout: Layout,
 }
 
+/// What covers the picture: shares of its width from the left and of its height from above.
+#[derive(Clone, Copy)]
+pub(super) struct Covered {
+    pub(super) left: f64,
+    pub(super) top: f64,
+}
+
+/// Which way to look.
+#[derive(Clone, Copy)]
+pub(super) struct Look {
+    /// From the boat to the eye.
+    pub(super) towards_eye: Vec3,
+    pub(super) is_parallel: bool,
+}
+
+impl Look {
+    pub(super) fn of(view: View) -> Self {
+        Self {
+            towards_eye: view.towards_eye(),
+            is_parallel: view.is_parallel(),
+        }
+    }
+
+    /// As an eye looks.
+    pub(super) fn of_eye(camera: &OrbitCamera3d) -> Option<Self> {
+        let towards_eye = of_drawn(camera.eye() - camera.at()).try_normalize(0.0)?;
+        // Straight from above there is no right.
+        (towards_eye.z.abs() < 0.9999).then(|| Self {
+            towards_eye,
+            is_parallel: camera.projection() == Projection::Orthographic,
+        })
+    }
+}
+
 /// An eye that sees the whole boat, and the one before where that is drawn
 /// beside it: then lengths can be compared, so the projection is parallel.
-/// `free_from_left` is the share of the picture that something else covers from
-/// the left.
 pub(super) fn camera_for(
-    view: View,
+    look: Look,
     window: &Window,
     state: &ViewerState,
-    free_from_left: f64,
+    covered: Covered,
 ) -> Fitted {
     let beside = state.ghost().filter(|_| state.before() == Before::Beside);
-    let is_parallel = view.is_parallel() || beside.is_some();
-    let towards_eye = view.towards_eye();
+    let is_parallel = look.is_parallel || beside.is_some();
+    let towards_eye = look.towards_eye;
     let right = Vec3::z().cross(&towards_eye).normalize();
     let up = towards_eye.cross(&right);
     let axes = [right, up, towards_eye];
     let (width, height) = (f64::from(window.width()), f64::from(window.height()));
     let aspect = width / height.max(1.0);
-    let free_aspect = aspect * (1.0 - free_from_left);
+    let free_aspect = aspect * (1.0 - covered.left) / (1.0 - covered.top);
     let (world, hull_box) = (world_now(state), state.subject().boat.hull_box_m);
     let mut middle = middle_m(&world, &hull_box);
     let deep = half_size(&axes, &world, &hull_box);
@@ -70,13 +102,14 @@ pub(super) fn camera_for(
         half = both;
         middle += right * off[0] + up * off[1];
     }
-    let half_height = ROOM * half[1].max(half[0] / free_aspect);
+    let half_height = ROOM * half[1].max(half[0] / free_aspect) / (1.0 - covered.top);
     let field = FIELD_RAD[usize::from(is_parallel)];
     let mut distance = half_height / f64::from(field / 2.0).tan();
     if !is_parallel {
         distance += 0.4 * deep[2];
     }
-    let at = middle - right * (half_height * aspect * free_from_left);
+    let aside = right * (half_height * aspect * covered.left);
+    let at = middle - aside + up * (half_height * covered.top);
     let eye = at + towards_eye * distance;
     let mut camera = OrbitCamera3d::new_with_frustum(field, 0.05, 500.0, drawn(&eye), drawn(&at));
     camera.set_up_axis(glamx::Vec3::Z);

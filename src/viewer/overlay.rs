@@ -7,8 +7,9 @@ use kiss3d::egui::{
 use kiss3d::glamx;
 use kiss3d::window::Window;
 
-use super::camera::{corners, in_picture, world_before};
+use super::camera::{corners, in_picture, sight, world_before};
 use super::marks::{Label, Sign, labels, labels_before};
+use super::overlay_hand::hand;
 use super::panel::{common_in_text, readings_in_text};
 use super::shades::{INK, Shades};
 use super::shown::Before;
@@ -44,6 +45,8 @@ pub(super) struct Canvas<'a> {
     scale: f32,
     /// Left edge of what is free of the panel, points.
     pub(super) left: f32,
+    /// Top edge of what is free of the band, points.
+    pub(super) top: f32,
     /// Where the boat before lies beside this one, in the world, m.
     pub(super) before_m: Option<Vec3>,
 }
@@ -64,6 +67,7 @@ impl<'a> Canvas<'a> {
             size,
             scale,
             left: 0.0,
+            top: 0.0,
             before_m: None,
         }
     }
@@ -75,7 +79,7 @@ impl<'a> Canvas<'a> {
 
     fn rect(&self) -> Rect {
         let size = self.size / self.scale;
-        Rect::from_min_max(pos2(self.left, 0.0), pos2(size.x, size.y))
+        Rect::from_min_max(pos2(self.left, self.top), pos2(size.x, size.y))
     }
 }
 
@@ -114,10 +118,15 @@ pub(super) fn overlay(
             taken.extend(placed.caption(&painter, canvas, &room, &name));
         }
     }
+    taken.extend(hand(&painter, state, canvas, &now.world, &room));
     if !state.show.labels {
         return;
     }
-    let mut placed = now.put(canvas, &room, labels(state));
+    let mut own = labels(state);
+    for label in &mut own {
+        label.is_far = is_far(state, canvas, &now.world, label);
+    }
+    let mut placed = now.put(canvas, &room, own);
     if let Some((ghost, before)) = &before {
         let labels = labels_before(ghost, &state.show, state.units);
         placed.extend(before.put(canvas, &room, labels));
@@ -132,6 +141,25 @@ pub(super) fn overlay(
     for (label, at) in sides.into_iter().chain(others) {
         taken.extend(write(&painter, label, *at, &room, &taken));
     }
+}
+
+/// Whether skin lies before an opening's sill as it is seen.
+fn is_far(state: &ViewerState, canvas: &Canvas<'_>, world: &World, label: &Label) -> bool {
+    /// Skin that lies before it by less than this share of the hull's length is its own rim's.
+    const BEFORE_SHARE: f64 = 0.01;
+    let is_opening = matches!(
+        label.sign,
+        Sign::Clear | Sign::Marginal | Sign::Fails | Sign::UnderWater | Sign::Covered
+    );
+    let Some(at) = canvas.at(&world.of_boat(&label.at_m)).filter(|_| is_opening) else {
+        return false;
+    };
+    let pixel = [at.x, at.y].map(|c| f64::from(c * canvas.scale));
+    let ray = sight(canvas.camera, canvas.size, (pixel[0], pixel[1]), world);
+    let far_m = (label.at_m - ray.from_m).dot(&ray.along);
+    let skin = state.subject().pick(&ray);
+    let skin_m = skin.map(|picked| (picked.at_m - ray.from_m).norm());
+    skin_m.is_some_and(|skin_m| skin_m < far_m - BEFORE_SHARE * state.subject().length_m())
 }
 
 /// A boat where it lies in the picture.
@@ -209,8 +237,8 @@ fn colour_of(sign: Sign) -> Color32 {
     }
 }
 
-/// Writes a label near its place where nothing else is; says where. Names of
-/// things aboard are left out rather than written over others.
+/// Writes a label near its place where nothing else is; says where. It is left out rather
+/// than written over others.
 fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]) -> Option<Rect> {
     if label.sign != Sign::Side {
         // So that it shows on the dark of the hull under water.
@@ -218,7 +246,13 @@ fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]
     }
     paint_sign(painter, label.sign, at, SIGN);
     let colour = colour_of(label.sign);
-    let galley = painter.layout_no_wrap(label.text.clone(), FontId::proportional(TEXT), colour);
+    let mut text = label.text.clone();
+    if label.is_far {
+        // Hollow: what it shows lies behind the skin.
+        painter.circle_filled(at, 0.5 * SIGN, PAPER);
+        text.push_str(", far side");
+    }
+    let galley = painter.layout_no_wrap(text, FontId::proportional(TEXT), colour);
     let size = galley.size() + vec2(8.0, 4.0);
     if label.sign == Sign::Side {
         let rect = Rect::from_center_size(at, size);
@@ -241,11 +275,7 @@ fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]
         .into_iter()
         .find(free)
     });
-    let rect = match place {
-        Some(rect) => rect,
-        None if label.sign == Sign::Item => return None,
-        None => Rect::from_min_size(at + vec2(14.0, -size.y / 2.0), size),
-    };
+    let rect = place?;
     let near = pos2(
         at.x.clamp(rect.left(), rect.right()),
         at.y.clamp(rect.top(), rect.bottom()),

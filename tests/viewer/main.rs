@@ -2,6 +2,7 @@
 mod changes;
 mod conditions;
 mod drawn;
+mod hand;
 mod inside;
 mod random;
 mod readings;
