@@ -6,7 +6,9 @@ use std::rc::Rc;
 use awash::numerics::Vec3;
 use awash::quantity::UnitSystem;
 use awash::study::Start;
-use awash::viewer::{Attitude, Before, Desk, Job, NotSaved, Ray, Subject, Tool, View, ViewerState, panel};
+use awash::viewer::{
+    Attitude, Before, Desk, Job, NotSaved, Ray, Subject, Tool, View, ViewerState, panel,
+};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kiss3d::egui;
@@ -24,7 +26,9 @@ struct Keeps(Saved);
 impl Desk for Keeps {
     fn save(&mut self, state: &ViewerState, replace: bool) -> Result<String, NotSaved> {
         if state.save_as == "taken.toml" && !replace {
-            return Err(NotSaved::InTheWay("taken.toml is already there.".to_owned()));
+            return Err(NotSaved::InTheWay(
+                "taken.toml is already there.".to_owned(),
+            ));
         }
         let text = state.edits().to_toml(state.file(), "after.toml");
         self.0.borrow_mut().push(text);
@@ -382,11 +386,18 @@ fn a_hole_is_cut_sized_and_taken_out() {
     click(&mut harness, "covered");
     click(&mut harness, "Save as a new boat");
     let text = saved.borrow()[0].clone();
-    assert!(text.contains("diameter = 0.09") && text.contains("state = \"covered\""), "{text}");
+    assert!(
+        text.contains("diameter = 0.09") && text.contains("state = \"covered\""),
+        "{text}"
+    );
     assert!(!harness.state().state.is_unsaved());
     click(&mut harness, "Take it out");
     assert!(harness.state().state.edits().made.is_empty());
-    assert!(harness.query_by_label("Undo would take back: take out round hole").is_some());
+    assert!(
+        harness
+            .query_by_label("Undo would take back: take out round hole")
+            .is_some()
+    );
 }
 
 #[test]

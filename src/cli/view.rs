@@ -133,8 +133,8 @@ mod shown {
     use crate::present::report_html;
     use crate::study::report;
     use crate::viewer::{
-        Before, Desk, Job, NotSaved, SectionPlane, Subject, SubjectError, View as Seen, ViewerState,
-        picture_png, run_window,
+        Attitude, Before, Desk, Job, NotSaved, SectionPlane, Subject, SubjectError, View as Seen,
+        ViewerState, picture_png, run_window,
     };
 
     impl View {
@@ -247,7 +247,7 @@ mod shown {
             if let Some(condition) = &state.edits().condition {
                 extends = format!("{extends}#{condition}");
             }
-            let text = state.edits().to_toml(state.file(), &extends);
+            let text = state.edits().to_toml(state.file(), &extends) + &shown(state);
             let mut done = format!("Saved as {}", target.display());
             if target.exists() && !self.force {
                 if !replace {
@@ -315,6 +315,28 @@ mod shown {
             paths.sort_by_key(|path| (!path.is_dir(), path.clone()));
             paths
         }
+    }
+
+    /// What the window showed, in full, to hold a later `awash float` to.
+    fn shown(state: &ViewerState) -> String {
+        if state.attitude() != Attitude::Afloat || state.is_busy() {
+            return String::new();
+        }
+        let readings = state.readings();
+        let plane = &readings.plane;
+        let of_all = [
+            ("mass_kg", readings.mass_kg),
+            ("heel_deg", plane.heel_deg()),
+            ("pitch_deg", plane.pitch_deg()),
+        ];
+        let openings = readings.openings.iter();
+        let openings = openings.filter_map(|o| Some((o.name.as_str(), o.freeboard_m?)));
+        let lines = of_all.into_iter().chain(openings);
+        let lines = lines.map(|(name, value)| format!("# shown: {name} = {value:?}\n"));
+        format!(
+            "\n# What the window showed: mass, attitude, and each sill above the water, m.\n{}",
+            lines.collect::<String>()
+        )
     }
 
     fn can_be_opened(path: &Path) -> bool {

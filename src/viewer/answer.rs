@@ -3,7 +3,7 @@ use super::shown::Attitude;
 use super::state::ViewerState;
 use crate::boat::Verdict;
 use crate::numerics::Vec3;
-use crate::present::Lying;
+use crate::present::{Lying, lolls};
 use crate::quantity::{Dimension, show};
 use crate::study::{Lies, OpeningVerdict, direction_in_words};
 
@@ -30,7 +30,9 @@ pub fn sentence(state: &ViewerState) -> String {
             pitch_deg: readings.plane.pitch_deg(),
             openings: &readings.openings,
             sill_limits: &[sill.red.value, sill.green.value],
-            lolls: "",
+            lolls: state.upright_gm_m().map_or("", |[across_m, along_m]| {
+                lolls(across_m > 0.0 && along_m > 0.0, across_m)
+            }),
         };
         lying.sentence(units)
     } else {
@@ -82,8 +84,15 @@ pub fn weaker(state: &ViewerState) -> Option<(String, Option<Verdict>)> {
         );
         (text, boat.yardsticks.energy.verdict(knock.work_j))
     });
-    let weaker = lean.into_iter().chain(knock).min_by_key(|(_, verdict)| *verdict);
-    let still = if is_now { "" } else { " (before the change …)" };
+    let weaker = lean
+        .into_iter()
+        .chain(knock)
+        .min_by_key(|(_, verdict)| *verdict);
+    let still = if is_now {
+        ""
+    } else {
+        " (before the change …)"
+    };
     Some(match weaker {
         Some((text, verdict)) => {
             let text = format!("{text}: {}.{still}", verdict.word());

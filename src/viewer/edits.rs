@@ -203,7 +203,10 @@ impl Edits {
             (None, None) => {}
         }
         let name_of = |edits: &Self, number: usize| -> String {
-            let here = edits.items.get(number).and_then(|item| item.stowed.as_ref());
+            let here = edits
+                .items
+                .get(number)
+                .and_then(|item| item.stowed.as_ref());
             let given = file.items.get(number).map(|item| &item.name);
             let name = here.map(|stowed| &stowed.name).or(given);
             name.cloned().unwrap_or_default()
@@ -220,7 +223,11 @@ impl Edits {
         }
         for (number, (now, was)) in self.items.iter().zip(&before.items).enumerate() {
             let says = if now.aboard != was.aboard {
-                if now.aboard { "take aboard" } else { "leave ashore" }
+                if now.aboard {
+                    "take aboard"
+                } else {
+                    "leave ashore"
+                }
             } else if now.at_m != was.at_m {
                 "move"
             } else if now != was {

@@ -11,6 +11,8 @@ use crate::numerics::Vec3;
 
 /// Steps in which a sill is brought to a height along bent skin.
 const RAISING_STEPS: usize = 4;
+/// How near to that height is near enough, m: what the window shows.
+const RAISED_TO_M: f64 = 5e-4;
 
 impl ViewerState {
     /// A click in the picture, on a thing aboard where it is on its sign.
@@ -212,12 +214,22 @@ impl ViewerState {
     pub fn raise_sill(&mut self, name: &str, to_m: f64) {
         for _ in 0..RAISING_STEPS {
             let water = self.readings().plane;
-            let Some(sill_m) = self.sill_m(name) else {
+            let (Some(sill_m), Some(was)) = (self.sill_m(name), self.chosen_made().cloned()) else {
                 return;
             };
             self.change_made(name, |made, subject| {
                 subject.raise(made, sill_m, to_m, &water);
             });
+            if self.subject().no_rim.is_some() {
+                let why = std::mem::take(&mut self.message);
+                self.change_made(name, |made, _| *made = was);
+                self.message = why;
+                return;
+            }
+        }
+        let is_there = |sill_m: f64| (sill_m - to_m).abs() < RAISED_TO_M;
+        if !self.sill_m(name).is_some_and(is_there) {
+            "The skin there does not lead to that height.".clone_into(&mut self.message);
         }
     }
 
@@ -232,7 +244,8 @@ impl ViewerState {
     /// What can be pulled now: the handles of what is chosen.
     #[must_use]
     pub fn handles(&self) -> Vec<Handle> {
-        self.chosen_made().map_or_else(Vec::new, |made| made.handles(self.subject()))
+        self.chosen_made()
+            .map_or_else(Vec::new, |made| made.handles(self.subject()))
     }
 
     /// Pulls by a handle to where a ray points.

@@ -43,9 +43,9 @@ pub(super) fn rings(rim: &[Vec3]) -> Vec<Vec<Vec3>> {
     while let Some([start, mut end]) = left.pop() {
         let mut ring = vec![start];
         while (end - start).norm() > near_m {
-            let next = left.iter().position(|[a, b]| {
-                (a - end).norm() <= near_m || (b - end).norm() <= near_m
-            });
+            let next = left
+                .iter()
+                .position(|[a, b]| (a - end).norm() <= near_m || (b - end).norm() <= near_m);
             let Some(next) = next else { break };
             let [a, b] = left.swap_remove(next);
             ring.push(end);
@@ -77,9 +77,8 @@ fn cut_out(mesh: &mut DisplayMesh, ring: &[Vec3]) {
         let corners = face.map(|corner| mesh.points[corner as usize]);
         let off = corners.map(|p| normal.dot(&(p - middle)));
         let seen = corners.each_ref().map(flat);
-        let beside = (0..2).any(|k| {
-            seen.iter().all(|p| p[k] > reach_m) || seen.iter().all(|p| p[k] < -reach_m)
-        });
+        let beside = (0..2)
+            .any(|k| seen.iter().all(|p| p[k] > reach_m) || seen.iter().all(|p| p[k] < -reach_m));
         let away = off.iter().all(|d| *d > deep_m) || off.iter().all(|d| *d < -deep_m);
         if beside || away || !faces_plane(&corners, &normal) {
             mesh.faces.push(face);
@@ -128,11 +127,14 @@ fn add_pieces(
             let shares = [turn(p, b, c), turn(a, p, c), turn(a, b, p)].map(|t| t / whole);
             let mixed = |of: &[Vec3]| -> Vec3 {
                 let corners = face.iter().zip(shares);
-                corners.map(|(corner, share)| of[*corner as usize] * share).sum()
+                corners
+                    .map(|(corner, share)| of[*corner as usize] * share)
+                    .sum()
             };
             let (point, normal) = (mixed(&mesh.points), mixed(&mesh.normals));
             mesh.points.push(point);
-            mesh.normals.push(normal.try_normalize(0.0).unwrap_or_else(Vec3::z));
+            mesh.normals
+                .push(normal.try_normalize(0.0).unwrap_or_else(Vec3::z));
         }
         for triangle in corners.chunks_exact(3) {
             let [i, j, k] = [triangle[0], triangle[1], triangle[2]];

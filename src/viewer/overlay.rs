@@ -151,7 +151,10 @@ fn is_far(state: &ViewerState, canvas: &Canvas<'_>, world: &World, label: &Label
         label.sign,
         Sign::Clear | Sign::Marginal | Sign::Fails | Sign::UnderWater | Sign::Covered
     );
-    let Some(at) = canvas.at(&world.of_boat(&label.at_m)).filter(|_| is_opening) else {
+    let Some(at) = canvas
+        .at(&world.of_boat(&label.at_m))
+        .filter(|_| is_opening)
+    else {
         return false;
     };
     let pixel = [at.x, at.y].map(|c| f64::from(c * canvas.scale));

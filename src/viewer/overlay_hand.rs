@@ -47,6 +47,10 @@ pub(super) fn hand(
         if handle.grip == Grip::Middle {
             painter.circle_filled(place, 2.0, CHOSEN);
         }
+        taken.push(Rect::from_center_size(
+            place,
+            Vec2::splat(2.0 * HANDLE + 4.0),
+        ));
     }
     taken
 }

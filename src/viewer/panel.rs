@@ -341,9 +341,15 @@ fn keep(ui: &mut Ui, state: &mut ViewerState) {
 
 /// What keys and mouse do.
 fn help(ctx: &egui::Context) {
-    const LINES: [(&str, &str); 20] = [
-        ("click", "say what is there, or do what is picked on the left"),
-        ("drag a ring", "pull the middle, edge or end of what is chosen"),
+    const LINES: [(&str, &str); 22] = [
+        (
+            "click",
+            "say what is there, or do what is picked on the left",
+        ),
+        (
+            "drag a ring",
+            "pull the middle, edge or end of what is chosen",
+        ),
         ("Delete", "take out what is chosen, if it was made here"),
         ("drag", "turn the view"),
         ("right button, drag", "shift the view"),
@@ -356,6 +362,8 @@ fn help(ctx: &egui::Context) {
         ("F", "let it float from where it is"),
         ("U", "set it upright and let go"),
         ("Ctrl Z, Ctrl Y", "undo, redo what was changed on the boat"),
+        ("Ctrl S", "save as a new boat"),
+        ("V", "fit the boat into the picture"),
         ("W", "water on or off"),
         ("I", "things aboard on or off"),
         ("L", "names and heights on or off"),

@@ -14,6 +14,9 @@ const RAY_CLEAR: f64 = 1e-9;
 /// opening's size.
 const BENT_SHARE: f64 = 0.3;
 
+/// How far behind the middle of an open edge skin must lie to be seen through it.
+const NO_SKIN_SHARE: f64 = 0.02;
+
 /// A place on the skin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Picked {
@@ -70,13 +73,21 @@ impl Subject {
     /// The opening that a ray goes through before it meets skin, or in whose midst it does.
     #[must_use]
     pub fn opening_at(&self, ray: &Ray) -> Option<&Opening> {
-        let skin = self.pick(ray).map(|picked| (picked.at_m - ray.from_m).norm());
+        let skin = self
+            .pick(ray)
+            .map(|picked| (picked.at_m - ray.from_m).norm());
         let skin_m = skin.unwrap_or(f64::INFINITY);
         let met = self.boat.openings.iter().filter_map(|opening| {
             let (far_m, size_m) = goes_through(ray, &opening.rim)?;
-            (far_m < skin_m + BENT_SHARE * size_m).then_some((opening, size_m))
+            // There is skin in a hole that is drawn on it, none in an open edge.
+            let bent_m = match opening.cap {
+                Some(_) => -NO_SKIN_SHARE * size_m,
+                None => BENT_SHARE * size_m,
+            };
+            (far_m < skin_m + bent_m).then_some((opening, size_m))
         });
-        met.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(opening, _)| opening)
+        met.min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(opening, _)| opening)
     }
 
     /// The edge of the hull at a station, on a side: the highest of its skin at its outermost.
@@ -241,7 +252,10 @@ pub(super) fn flat_of(edges: &[[Vec3; 2]]) -> Option<(Vec3, Vec3)> {
     let length: f64 = edges.iter().map(|[a, b]| (b - a).norm()).sum();
     let weighted = edges.iter().map(|[a, b]| (a + b) * (0.5 * (b - a).norm()));
     let middle = weighted.sum::<Vec3>() / length;
-    let scatter = edges.iter().flatten().map(|p| (p - middle) * (p - middle).transpose());
+    let scatter = edges
+        .iter()
+        .flatten()
+        .map(|p| (p - middle) * (p - middle).transpose());
     let axes = scatter.sum::<nalgebra::Matrix3<f64>>().symmetric_eigen();
     let normal: Vec3 = axes.eigenvectors.column(axes.eigenvalues.imin()).into();
     (length > 0.0).then_some((middle, normal))

@@ -17,7 +17,9 @@ use super::subject::{Subject, SubjectError};
 use super::tool::{Chosen, Tool};
 use super::worst::{LeastKnock, WorstLean, least_knock, worst_lean};
 use crate::boat::BoatFile;
-use crate::equilibrium::{Afloat, Craft, Hold, Rest, Sills, find_rest_from, map_sphere};
+use crate::equilibrium::{
+    Afloat, Craft, Hold, Rest, Sills, find_rest_from, map_sphere, settle_worse,
+};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 use crate::quantity::UnitSystem;
@@ -44,7 +46,12 @@ impl Built {
         Self {
             condition: edits.condition.clone(),
             without: edits.parts_off.clone(),
-            made: edits.made.iter().filter(|m| m.is_whole()).cloned().collect(),
+            made: edits
+                .made
+                .iter()
+                .filter(|m| m.is_whole())
+                .cloned()
+                .collect(),
             stowed: stowed.map(|stowed| stowed.name.clone()).collect(),
         }
     }
@@ -58,8 +65,37 @@ impl Built {
 /// Work with a message at its end, or why it could not be done.
 pub type Job = Box<dyn FnOnce() -> Result<String, String> + Send>;
 
-/// What is worked out of a rest beside the drawing.
-type Worst = (Option<WorstLean>, Option<LeastKnock>);
+/// What is worked out beside the drawing: where it rests when it is set upright on the
+/// water, as every study has it, and what is told of that.
+#[derive(Debug, Default)]
+struct Weighed {
+    rest: Option<Rest>,
+    /// Metacentric height across and along, held upright, m.
+    upright_gm_m: Option<[f64; 2]>,
+    lean: Option<WorstLean>,
+    knock: Option<LeastKnock>,
+}
+
+impl Weighed {
+    fn of(craft: &Craft, sills: &Sills) -> Self {
+        let Ok(settled) = settle_worse(craft, sills) else {
+            return Self::default();
+        };
+        let rest = &settled.rest;
+        let map = map_sphere(craft, std::slice::from_ref(rest));
+        Self {
+            lean: worst_lean(craft, sills, rest),
+            knock: map
+                .ok()
+                .and_then(|map| least_knock(craft, sills, rest, &map)),
+            upright_gm_m: Some([
+                settled.upright.gm_transverse_m(),
+                settled.upright.gm_longitudinal_m(),
+            ]),
+            rest: Some(settled.rest),
+        }
+    }
+}
 
 /// The boat that is looked at, what was changed on it, how it lies and what
 /// that means.
@@ -88,8 +124,10 @@ pub struct ViewerState {
     hull_version: u64,
     /// Counts boats made anew.
     rims_version: u64,
-    worst: Option<(u64, Worst)>,
-    working_out_worst: Background<Worst>,
+    worst: Option<(u64, Weighed)>,
+    working_out_worst: Background<Weighed>,
+    /// It lies where it was let go by hand, which need not be where it comes to by itself.
+    let_go_by_hand: bool,
     film: Option<Answer<SwampResult>>,
     filming: Background<Result<Answer<SwampResult>, String>>,
     building: Background<Result<Box<Subject>, SubjectError>>,
@@ -121,6 +159,8 @@ pub struct ViewerState {
     pub save_as: String,
     /// What is asked of the user before anything else.
     pub asks: Option<Asks>,
+    /// It is to be saved.
+    pub wants_saving: bool,
     /// A picture of the window is wanted.
     pub wants_picture: bool,
     /// The window is to be closed, saved or not.
@@ -164,6 +204,7 @@ impl ViewerState {
             rims_version: 0,
             worst: None,
             working_out_worst: Background::idle(),
+            let_go_by_hand: false,
             film: None,
             filming: Background::idle(),
             building: Background::idle(),
@@ -184,6 +225,7 @@ impl ViewerState {
             message: String::new(),
             save_as,
             asks: None,
+            wants_saving: false,
             wants_picture: false,
             closes: false,
             opens: None,
@@ -323,15 +365,26 @@ impl ViewerState {
     /// now. `None` until the first is known.
     #[must_use]
     pub fn worst(&self) -> Option<(&Option<WorstLean>, bool)> {
-        let (stage, (worst, _)) = self.worst.as_ref()?;
-        Some((worst, *stage == self.stage))
+        let (stage, weighed) = self.worst.as_ref()?;
+        Some((&weighed.lean, *stage == self.stage))
     }
 
     /// The least knock, and whether that is of the boat as it is now.
     #[must_use]
     pub fn least_knock(&self) -> Option<(&Option<LeastKnock>, bool)> {
-        let (stage, (_, knock)) = self.worst.as_ref()?;
-        Some((knock, *stage == self.stage))
+        let (stage, weighed) = self.worst.as_ref()?;
+        Some((&weighed.knock, *stage == self.stage))
+    }
+
+    /// Its metacentric height across and along when held upright, m, where it lies as it
+    /// comes to rest by itself.
+    #[must_use]
+    pub fn upright_gm_m(&self) -> Option<[f64; 2]> {
+        let (stage, weighed) = self.worst.as_ref()?;
+        let by_itself = self.attitude == Attitude::Afloat && !self.let_go_by_hand;
+        weighed
+            .upright_gm_m
+            .filter(|_| by_itself && *stage == self.stage)
     }
 
     /// What happens when it is pushed under, once asked for.
@@ -407,6 +460,7 @@ impl ViewerState {
     fn follow_edits(&mut self) {
         self.message.clear();
         self.stage += 1;
+        self.let_go_by_hand = false;
         self.film = None;
         if matches!(self.attitude, Attitude::Film(_)) {
             self.attitude = Attitude::Afloat;
@@ -449,7 +503,8 @@ impl ViewerState {
 
     /// Notes the readings before something is made.
     pub(super) fn note_before(&mut self, name: &str) {
-        self.before_it.insert(name.to_owned(), self.readings.clone());
+        self.before_it
+            .insert(name.to_owned(), self.readings.clone());
     }
 
     /// What a thing made or put aboard here has changed since before it was: mass, kg, how
@@ -503,7 +558,9 @@ impl ViewerState {
     pub fn steps_in_words(&self) -> [Option<String>; 2] {
         let now = self.edits.now();
         [
-            self.edits.last().map(|before| now.since(before, self.file())),
+            self.edits
+                .last()
+                .map(|before| now.since(before, self.file())),
             self.edits.next().map(|after| after.since(now, self.file())),
         ]
     }
@@ -566,6 +623,7 @@ impl ViewerState {
     /// Lets go of it where it is: it goes to the rest nearest downhill.
     pub fn let_it_float(&mut self) {
         self.look_back(false);
+        self.let_go_by_hand = true;
         let from = self.readings.plane;
         self.attitude = Attitude::Afloat;
         self.float_from(Some(&from));
@@ -575,6 +633,7 @@ impl ViewerState {
     /// Sets it upright on the water and lets it go.
     pub fn set_upright(&mut self) {
         self.look_back(false);
+        self.let_go_by_hand = false;
         self.attitude = Attitude::Afloat;
         self.float_from(None);
         self.read_off();
@@ -670,29 +729,28 @@ impl ViewerState {
             .is_none_or(|(stage, _)| *stage != self.stage);
         let is_still = self.building.is_idle() && !self.looks_back && !self.in_hand;
         if stale && self.working_out_worst.is_idle() && is_still {
-            let Some(rest) = self.rest.clone() else {
-                self.worst = Some((self.stage, (None, None)));
-                return;
-            };
             let craft = self.subject.craft();
             let sills = Sills::of(&self.subject.boat.openings);
-            self.working_out_worst.start(self.stage, move || {
-                let lean = worst_lean(&craft, &sills, &rest);
-                let map = map_sphere(&craft, std::slice::from_ref(&rest));
-                let knock = map.ok().and_then(|map| least_knock(&craft, &sills, &rest, &map));
-                (lean, knock)
-            });
+            self.working_out_worst
+                .start(self.stage, move || Weighed::of(&craft, &sills));
         }
     }
 
     fn take_in(
         &mut self,
-        worst: Option<(u64, Worst)>,
+        worst: Option<(u64, Weighed)>,
         film: Option<(u64, Result<Answer<SwampResult>, String>)>,
         built: Option<(u64, Result<Box<Subject>, SubjectError>)>,
     ) {
-        if let Some(found) = worst {
-            self.worst = Some(found);
+        if let Some((stage, found)) = worst {
+            let is_now = stage == self.stage && !self.looks_back && !self.let_go_by_hand;
+            if let Some(rest) = found.rest.as_ref().filter(|_| is_now) {
+                self.rest = Some(rest.clone());
+                if self.attitude == Attitude::Afloat {
+                    self.read_off();
+                }
+            }
+            self.worst = Some((stage, found));
         }
         match film {
             Some((stage, Ok(film))) if stage == self.stage => {
@@ -715,7 +773,9 @@ impl ViewerState {
                 self.refused = Some((refused, error.to_string()));
             }
             Some((_, Err(error))) => {
-                let Built { condition, without, .. } = self.shown.clone();
+                let Built {
+                    condition, without, ..
+                } = self.shown.clone();
                 let mut back = match self.files.get(&condition) {
                     Some(to) => self.edits.now().in_condition(condition, self.file(), to),
                     None => self.edits.now().clone(),

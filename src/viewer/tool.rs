@@ -94,7 +94,11 @@ impl Subject {
         let (near_m, step_m) = (SNAP_SHARE * self.length_m(), self.step_m());
         let to_step = |value: f64| {
             let step = (value / step_m).round() * step_m;
-            if (step - value).abs() < near_m { step } else { value }
+            if (step - value).abs() < near_m {
+                step
+            } else {
+                value
+            }
         };
         let mut at = *at_m;
         at.x = to_step(at.x);

@@ -323,7 +323,9 @@ impl Shown {
             let off = canvas.at(&world.of_boat(&place))?.distance(at);
             (off < GRIP).then_some((off, what))
         });
-        found.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, what)| what)
+        found
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, what)| what)
     }
 }
 
@@ -358,6 +360,7 @@ fn follow_key(key: Key, modifiers: Modifiers, state: &mut ViewerState) -> Option
     match key {
         Key::Z if with_control => state.undo(),
         Key::Y if with_control => state.redo(),
+        Key::S if with_control => state.wants_saving = true,
         Key::H | Key::F1 => state.show.help = !state.show.help,
         Key::Escape if state.show.help => state.show.help = false,
         Key::Escape => state.take_up(Tool::Look),

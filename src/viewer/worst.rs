@@ -69,7 +69,9 @@ pub fn least_knock(
 ) -> Option<LeastKnock> {
     let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
     let found = knock(craft, sills, rest, map);
-    let least = found.iter().min_by(|a, b| a.work_m4.total_cmp(&b.work_m4))?;
+    let least = found
+        .iter()
+        .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4))?;
     Some(LeastKnock {
         work_j: least.work_m4 * joules,
         opening: least.sill.opening,

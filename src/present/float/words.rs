@@ -19,23 +19,27 @@ pub(super) fn summary(result: &FloatResult, units: UnitSystem) -> String {
     if result.openings.iter().any(is_under) {
         return capsize(rest.lies).unwrap_or_default(); // that it fills is said first
     }
-    let across_m = rest.upright.gm_transverse_m;
-    let lolls = if rest.stable {
-        ""
-    } else if across_m.abs() < 0.5 * MILLIMETRE_M {
-        " Nothing holds it upright: its metacentric height across is nought, so it rolls freely."
-    } else {
-        " It does not stay upright by itself: this is where it ends up."
-    };
     let lying = Lying {
         lies: rest.lies,
         heel_deg: rest.hydrostatics.heel_deg,
         pitch_deg: rest.hydrostatics.pitch_deg,
         openings: &result.openings,
         sill_limits: &limits(&result.yardsticks, To::Sill),
-        lolls,
+        lolls: lolls(rest.stable, rest.upright.gm_transverse_m),
     };
     lying.in_words(say)
+}
+
+/// Said last of a craft that does not stay upright; else empty. The metacentric height is
+/// that across, held upright.
+pub(crate) fn lolls(is_stable: bool, across_m: f64) -> &'static str {
+    if is_stable {
+        ""
+    } else if across_m.abs() < 0.5 * MILLIMETRE_M {
+        " Nothing holds it upright: its metacentric height across is nought, so it rolls freely."
+    } else {
+        " It does not stay upright by itself: this is where it ends up."
+    }
 }
 
 /// A craft at rest with no sill under water, as far as its sentence goes.
@@ -69,7 +73,10 @@ impl Lying<'_> {
         if let Some(capsizes) = capsize(self.lies) {
             return match way_in {
                 Some(way_in) => format!("{capsizes} There {way_in}."),
-                None => format!("{capsizes} There is no way in: {}.", none_open(self.openings)),
+                None => format!(
+                    "{capsizes} There is no way in: {}.",
+                    none_open(self.openings)
+                ),
             };
         }
         let attitude = attitude_in_words(self.heel_deg, self.pitch_deg);
@@ -79,7 +86,11 @@ impl Lying<'_> {
                 opening.verdict.word(),
                 self.lolls
             ),
-            None => format!("It floats {attitude}; {}.{}", none_open(self.openings), self.lolls),
+            None => format!(
+                "It floats {attitude}; {}.{}",
+                none_open(self.openings),
+                self.lolls
+            ),
         }
     }
 }

@@ -14,7 +14,10 @@ pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
     let (mass, mass_name) = mass_unit(state.units);
     let of_file = state.file().items.iter();
     let of_file = of_file.map(|item| item.name.clone());
-    let stowed = state.edits().stowed().filter_map(|item| item.stowed.as_ref());
+    let stowed = state
+        .edits()
+        .stowed()
+        .filter_map(|item| item.stowed.as_ref());
     let names: Vec<String> = of_file
         .chain(stowed.map(|stowed| stowed.name.clone()))
         .collect();

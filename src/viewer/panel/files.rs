@@ -57,6 +57,9 @@ fn save(state: &mut ViewerState, desk: &mut dyn Desk, replace: bool) -> bool {
 
 /// Questions that are open.
 pub(super) fn dialogues(ctx: &egui::Context, state: &mut ViewerState, desk: &mut dyn Desk) {
+    if std::mem::take(&mut state.wants_saving) {
+        save(state, desk, false);
+    }
     let Some(asks) = state.asks.clone() else {
         return;
     };
@@ -74,7 +77,10 @@ pub(super) fn dialogues(ctx: &egui::Context, state: &mut ViewerState, desk: &mut
             Asks::Replace(what) => {
                 ui.label(what);
                 ui.horizontal(|ui| {
-                    if ui.button("Replace it, keep the old one beside it").clicked() {
+                    if ui
+                        .button("Replace it, keep the old one beside it")
+                        .clicked()
+                    {
                         save(state, desk, true);
                     }
                     if ui.button("Leave it as it is").clicked() {

@@ -150,7 +150,11 @@ fn figures(ui: &mut Ui, state: &mut ViewerState, made: &Made) {
             };
             let mut typed = value / unit;
             let drag = egui::DragValue::new(&mut typed)
-                .speed(if figure.is == Is::Angle { 0.5 } else { 2e-3 / unit })
+                .speed(if figure.is == Is::Angle {
+                    0.5
+                } else {
+                    2e-3 / unit
+                })
                 .max_decimals(1)
                 .suffix(unit_name);
             ui.label(figure.name);

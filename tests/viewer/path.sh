@@ -1,0 +1,78 @@
+#!/usr/bin/env bash
+# The path of a first hole by mouse and keys on the real window, no coordinate typed: opens
+# a hull, clicks a hole into its side, types how wide it is, puts a battery aboard by a
+# click, saves, and holds what the window showed to `awash float` of the file saved. Needs
+# what display.sh does, python3, and an awash built with its viewer.
+#
+#   tests/viewer/path.sh [path of awash, target/debug/awash when not given]
+#
+# AWASH_PICTURES names a folder for pictures of its steps (with ImageMagick).
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+awash=${1:-target/debug/awash}
+# shellcheck source=tests/viewer/display.sh
+source tests/viewer/display.sh
+open_display
+cp tests/boats/before.toml tests/boats/hull.stl "$folder"
+open_window 'open hull' "$awash" view "$folder/before.toml" --view side
+
+picture() {
+  [ -z "${AWASH_PICTURES:-}" ] || import -window root "$AWASH_PICTURES/$1.png"
+}
+# Clicks on a place until the title (or, with a file, the file) is as wished.
+click_until() {
+  local x=$1 y=$2
+  shift 2
+  for pause in 0.5 1 2 4 8; do
+    xdotool mousemove "$x" "$y"; sleep 0.3
+    xdotool click 1
+    for _ in 1 2 3 4 5 6; do
+      sleep "$pause"
+      is_open
+      if "$@"; then return 0; fi
+    done
+  done
+  echo "clicking at $x $y did nothing that was wished for ($*); the title is '$(title)'"
+  exit 1
+}
+says() { case "$(title)" in $1) return 0 ;; esac; return 1; }
+read -r round_x round_y side_x side_y battery_x battery_y <<<"${AWASH_PATH_POINTS:-88 102 900 430 182 144}"
+sleep 3
+picture 1-opened
+# "round hole" in the panel, then on the starboard side.
+xdotool mousemove "$round_x" "$round_y"; sleep 0.5; xdotool click 1; sleep 2
+click_until "$side_x" "$side_y" says '*round hole*'
+picture 2-hole
+echo "cut:    $(title)"
+cut=$(title)
+# "battery" in the panel, then on the bottom, from above.
+xdotool key 3; sleep 2
+xdotool mousemove "$battery_x" "$battery_y"; sleep 0.5; xdotool click 1; sleep 2
+differs() { [ "$(title)" != "$cut" ]; }
+click_until "${AWASH_BATTERY_X:-650}" "${AWASH_BATTERY_Y:-435}" differs
+sleep 3
+picture 3-battery
+echo "loaded: $(title)"
+xdotool key ctrl+s
+for _ in $(seq 40); do
+  [ -f "$folder/before-changed.toml" ] && break
+  sleep 0.5
+done
+picture 4-saved
+[ -f "$folder/before-changed.toml" ] || { echo "nothing was saved"; exit 1; }
+"$awash" float "$folder/before-changed.toml" --format json >"$folder/float.json" || true
+python3 - "$folder/before-changed.toml" "$folder/float.json" <<'PY'
+import json, re, sys
+text = open(sys.argv[1]).read()
+told = json.load(open(sys.argv[2]))
+shown = dict(re.findall(r"^# shown: (.*) = (\S+)$", text, re.M))
+assert "round hole" in shown and "battery" in text, text
+for opening in told["openings"]:
+    off = opening["freeboard_m"] - float(shown.pop(opening["name"]))
+    assert abs(off) < 1e-9, (opening["name"], off)
+for key in ["mass_kg", "heel_deg", "pitch_deg"]:
+    off = told[key] - float(shown.pop(key))
+    assert abs(off) < 1e-9, (key, off)
+assert not shown, shown
+print("float of the saved file is what the window showed, to 1e-9")
+PY
