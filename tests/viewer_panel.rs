@@ -7,7 +7,8 @@ use awash::numerics::Vec3;
 use awash::quantity::UnitSystem;
 use awash::study::Start;
 use awash::viewer::{
-    Attitude, Before, Desk, Job, NotSaved, Ray, Subject, Tool, View, ViewerState, panel,
+    Attitude, Before, Desk, Job, NotSaved, Opened, Ray, ScanState, Subject, Tool, View,
+    ViewerState, panel,
 };
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -43,8 +44,12 @@ impl Desk for Keeps {
         Box::new(|| Ok("Report".to_owned()))
     }
 
-    fn open(&mut self, _: &Path) -> Result<ViewerState, String> {
+    fn open(&mut self, _: &Path) -> Result<Opened, String> {
         Err("nothing to open".to_owned())
+    }
+
+    fn keep_hull(&mut self, _: &ScanState) -> Result<PathBuf, String> {
+        Err("no hull".to_owned())
     }
 
     fn list(&mut self, _: &Path) -> Vec<PathBuf> {

@@ -125,16 +125,19 @@ mod shown {
     use std::path::Path;
 
     use super::super::files::{
-        Writes, cannot, is_one_of, named_from, put, put_boat, refuse_existing,
+        Writes, cannot, is_one_of, named_from, put, put_boat, put_with, refuse_existing,
     };
     use super::{CommandError, From, Outcome, Output, PathBuf, View};
+    use crate::boat::read_mesh;
     use crate::equilibrium::Afloat;
+    use crate::files::Disk;
     use crate::host::today;
+    use crate::mesh::{is_named_like_a_mesh, write_mended_stl};
     use crate::present::report_html;
-    use crate::study::report;
+    use crate::study::{MendResult, report, starting_file};
     use crate::viewer::{
-        Attitude, Before, Desk, Job, NotSaved, SectionPlane, Subject, SubjectError, View as Seen,
-        ViewerState, picture_png, run_window,
+        Attitude, Before, Desk, Job, NotSaved, Opened, ScanState, SectionPlane, Subject,
+        SubjectError, View as Seen, ViewerState, picture_png, run_window,
     };
 
     impl View {
@@ -142,11 +145,18 @@ mod shown {
             if let Some(target) = &self.snapshot {
                 refuse_existing(target, Writes::Page, self.force)?;
             }
+            let mut desk = Beside { force: self.force };
+            if self.snapshot.is_none() && is_named_like_a_mesh(&self.boat) {
+                let scan = ScanState::open(&self.boat)?;
+                let first = Opened::Scan(Box::new(scan));
+                run_window(first, self.view.seen(), &mut desk).map_err(told)?;
+                return Ok(Outcome::Fine);
+            }
             let mut state = self.state()?;
             state.units = output.units;
             let Some(target) = &self.snapshot else {
-                let mut desk = Beside { force: self.force };
-                run_window(&mut state, self.view.seen(), &mut desk).map_err(told)?;
+                let first = Opened::Boat(Box::new(state));
+                run_window(first, self.view.seen(), &mut desk).map_err(told)?;
                 return Ok(Outcome::Fine);
             };
             state.finish();
@@ -293,9 +303,35 @@ mod shown {
             })
         }
 
-        fn open(&mut self, path: &Path) -> Result<ViewerState, String> {
+        fn open(&mut self, path: &Path) -> Result<Opened, String> {
+            if is_named_like_a_mesh(path) {
+                let scan = ScanState::open(path).map_err(|error| error.to_string())?;
+                return Ok(Opened::Scan(Box::new(scan)));
+            }
             let subject = Subject::load(path).map_err(|error| error.to_string())?;
-            Ok(ViewerState::new(subject, None))
+            Ok(Opened::Boat(Box::new(ViewerState::new(subject, None))))
+        }
+
+        fn keep_hull(&mut self, scan: &ScanState) -> Result<PathBuf, String> {
+            let told = |error: &dyn std::fmt::Display| error.to_string();
+            let boat = scan.path.with_extension("toml");
+            let stem = scan.path.file_stem().unwrap_or_default().to_string_lossy();
+            let hull = scan.path.with_file_name(format!("{stem}-hull.stl"));
+            refuse_existing(&hull, Writes::Mesh, self.force).map_err(|e| told(&e))?;
+            refuse_existing(&boat, Writes::Boat, self.force).map_err(|e| told(&e))?;
+            let now = &scan.now;
+            let carried = now.result.as_ref().and_then(MendResult::carried);
+            put_with(&hull, Writes::Mesh, self.force, |out| {
+                write_mended_stl(out, &now.surface, carried.as_ref()).map_err(Into::into)
+            })
+            .map_err(|e| told(&e))?;
+            let named = named_from(&hull, &boat).map_err(|e| told(&e))?;
+            let read = read_mesh(&Disk, &hull, Some(1.0), false).map_err(|e| told(&e))?;
+            let file = boat.display().to_string();
+            let start = starting_file(&named, &file, read, &now.from_scan());
+            let text = start.map_err(|e| told(&e))?.text;
+            put_boat(&boat, &text, self.force).map_err(|e| told(&e))?;
+            Ok(boat)
         }
 
         fn list(&mut self, folder: &Path) -> Vec<PathBuf> {
@@ -340,7 +376,7 @@ mod shown {
     }
 
     fn can_be_opened(path: &Path) -> bool {
-        path.extension().is_some_and(|ending| ending == "toml")
+        is_named_like_a_mesh(path) || path.extension().is_some_and(|ending| ending == "toml")
     }
 
     impl From {

@@ -45,6 +45,17 @@ pub(super) struct Covered {
     pub(super) top: f64,
 }
 
+impl Covered {
+    /// Breadth of what is free over its height.
+    fn free_aspect(self, window: &Window) -> f64 {
+        aspect_of(window) * (1.0 - self.left) / (1.0 - self.top)
+    }
+}
+
+fn aspect_of(window: &Window) -> f64 {
+    f64::from(window.width()) / f64::from(window.height().max(1))
+}
+
 /// Which way to look.
 #[derive(Clone, Copy)]
 pub(super) struct Look {
@@ -82,13 +93,9 @@ pub(super) fn camera_for(
 ) -> Fitted {
     let beside = state.ghost().filter(|_| state.before() == Before::Beside);
     let is_parallel = look.is_parallel || beside.is_some();
-    let towards_eye = look.towards_eye;
-    let right = Vec3::z().cross(&towards_eye).normalize();
-    let up = towards_eye.cross(&right);
-    let axes = [right, up, towards_eye];
-    let (width, height) = (f64::from(window.width()), f64::from(window.height()));
-    let aspect = width / height.max(1.0);
-    let free_aspect = aspect * (1.0 - covered.left) / (1.0 - covered.top);
+    let axes = look.axes();
+    let [right, up, _] = axes;
+    let free_aspect = covered.free_aspect(window);
     let (world, hull_box) = (world_now(state), state.subject().boat.hull_box_m);
     let mut middle = middle_m(&world, &hull_box);
     let deep = half_size(&axes, &world, &hull_box);
@@ -102,26 +109,79 @@ pub(super) fn camera_for(
         half = both;
         middle += right * off[0] + up * off[1];
     }
-    let half_height = ROOM * half[1].max(half[0] / free_aspect) / (1.0 - covered.top);
-    let field = FIELD_RAD[usize::from(is_parallel)];
-    let mut distance = half_height / f64::from(field / 2.0).tan();
-    if !is_parallel {
-        distance += 0.4 * deep[2];
-    }
-    let aside = right * (half_height * aspect * covered.left);
-    let at = middle - aside + up * (half_height * covered.top);
-    let eye = at + towards_eye * distance;
-    let mut camera = OrbitCamera3d::new_with_frustum(field, 0.05, 500.0, drawn(&eye), drawn(&at));
-    camera.set_up_axis(glamx::Vec3::Z);
-    camera.look_at(drawn(&eye), drawn(&at));
-    if is_parallel {
-        camera.set_projection(Projection::Orthographic);
-    }
-    camera.set_dist_step(0.995);
-    // Without a window nobody tells the camera the size of the picture.
-    let size = WindowEvent::FramebufferSize(window.width(), window.height());
-    camera.handle_event(window.canvas(), &size);
+    let framed = Framed {
+        middle,
+        half,
+        deep: deep[2],
+    };
+    let camera = framed.seen(&axes, is_parallel, window, covered);
     Fitted { camera, layout }
+}
+
+/// What is to be seen: its middle in the world, m, half of its size to the right and up in
+/// the picture, and half of its depth.
+pub(super) struct Framed {
+    pub(super) middle: Vec3,
+    pub(super) half: [f64; 2],
+    pub(super) deep: f64,
+}
+
+impl Framed {
+    /// A box of the world, as it is looked at.
+    pub(super) fn of_box((lo, hi): &(Vec3, Vec3), axes: &[Vec3; 3]) -> Self {
+        let middle = (lo + hi) / 2.0;
+        let mut half = [0.0_f64; 3];
+        for corner in corners(&(*lo, *hi)) {
+            for (half, axis) in half.iter_mut().zip(axes) {
+                *half = half.max((corner - middle).dot(axis).abs());
+            }
+        }
+        Self {
+            middle,
+            half: [half[0], half[1]],
+            deep: half[2],
+        }
+    }
+
+    /// An eye that sees it all, beside and under what is covered.
+    pub(super) fn seen(
+        &self,
+        [right, up, towards_eye]: &[Vec3; 3],
+        is_parallel: bool,
+        window: &Window,
+        covered: Covered,
+    ) -> OrbitCamera3d {
+        let half_height = ROOM * self.half[1].max(self.half[0] / covered.free_aspect(window))
+            / (1.0 - covered.top);
+        let field = FIELD_RAD[usize::from(is_parallel)];
+        let mut distance = half_height / f64::from(field / 2.0).tan();
+        if !is_parallel {
+            distance += 0.4 * self.deep;
+        }
+        let aside = right * (half_height * aspect_of(window) * covered.left);
+        let at = self.middle - aside + up * (half_height * covered.top);
+        let eye = at + towards_eye * distance;
+        let mut camera =
+            OrbitCamera3d::new_with_frustum(field, 0.05, 500.0, drawn(&eye), drawn(&at));
+        camera.set_up_axis(glamx::Vec3::Z);
+        camera.look_at(drawn(&eye), drawn(&at));
+        if is_parallel {
+            camera.set_projection(Projection::Orthographic);
+        }
+        camera.set_dist_step(0.995);
+        // Without a window nobody tells the camera the size of the picture.
+        let size = WindowEvent::FramebufferSize(window.width(), window.height());
+        camera.handle_event(window.canvas(), &size);
+        camera
+    }
+}
+
+impl Look {
+    /// To the right and up in the picture, and towards the eye.
+    pub(super) fn axes(&self) -> [Vec3; 3] {
+        let right = Vec3::z().cross(&self.towards_eye).normalize();
+        [right, self.towards_eye.cross(&right), self.towards_eye]
+    }
 }
 
 fn world_now(state: &ViewerState) -> World {

@@ -23,6 +23,7 @@ mod overlaid;
 mod picked;
 mod quadric;
 mod readings;
+mod scan;
 mod shades;
 mod sheet;
 mod shown;
@@ -49,6 +50,8 @@ mod panel;
 #[cfg(feature = "viewer")]
 mod picture;
 #[cfg(feature = "viewer")]
+mod scan_window;
+#[cfg(feature = "viewer")]
 mod scene;
 #[cfg(feature = "viewer")]
 mod vulkan;
@@ -69,6 +72,7 @@ pub use made::{Figure, Is, Kind, LEAST_POINTS, Made};
 pub use marks::{Label, Sign, labels, labels_before, metacentre_m, opening_text, title};
 pub use picked::Picked;
 pub use readings::Readings;
+pub use scan::{Mended, ScanState, Step, Wanted};
 pub use shades::{Shades, TEXELS};
 pub use sheet::{REACH, REACH_BESIDE, Sheet, inside_sheet, water_sheet};
 pub use shown::{Asks, Attitude, Before, Held, SectionPlane, Show};
@@ -81,10 +85,10 @@ pub use world::World;
 pub use worst::{LeastKnock, WorstLean, least_knock, worst_lean};
 
 #[cfg(feature = "viewer")]
-pub use panel::{BAND_HEIGHT, Desk, NotSaved, PANEL_WIDTH, panel};
+pub use panel::{BAND_HEIGHT, Desk, NotSaved, PANEL_WIDTH, panel, scan_panel};
 #[cfg(feature = "viewer")]
 pub use picture::{PictureError, picture_png};
 #[cfg(feature = "viewer")]
 pub use vulkan::{NoGraphics, require_graphics};
 #[cfg(feature = "viewer")]
-pub use window::run_window;
+pub use window::{Opened, run_window};

@@ -23,6 +23,8 @@ const SIGN: f32 = 7.0;
 const PAPER: Color32 = Color32::from_rgba_premultiplied(236, 238, 236, 238);
 /// Sides named must lie this far from the hull's middle in the picture, points.
 const LEAST_ASIDE: f32 = 60.0;
+/// Width of the legend, points.
+const LEGEND_WIDTH: f32 = 210.0;
 /// Longest that the scale bar may get, points.
 const LONGEST_BAR: f32 = 260.0;
 /// Lengths of the bar that are tried, m, longest first, and what it then says.
@@ -141,6 +143,8 @@ pub(super) fn overlay(
     for (label, at) in sides.into_iter().chain(others) {
         taken.extend(write(&painter, label, *at, &room, &taken));
     }
+    // Over signs of other things.
+    hand(&painter, state, canvas, &now.world, &room);
 }
 
 /// Whether skin lies before an opening's sill as it is seen.
@@ -373,7 +377,7 @@ fn legend(painter: &Painter, room: &Rect, shades: &Shades) -> Vec<Rect> {
     let rows = shades.legend();
     let row = 20.0;
     #[expect(clippy::cast_precision_loss, reason = "four rows")]
-    let size = vec2(210.0, row * (rows.len() + 1) as f32 + 8.0);
+    let size = vec2(LEGEND_WIDTH, row * (rows.len() + 1) as f32 + 8.0);
     let rect = Rect::from_min_size(pos2(room.left(), room.bottom() - size.y), size);
     painter.rect_filled(rect, 4.0, PAPER);
     let font = FontId::proportional(TEXT - 1.0);
@@ -460,7 +464,11 @@ fn scale_bar(
         .find(|(metres, ..)| length_of(*metres).is_some_and(|l| l <= LONGEST_BAR))?;
     let length = length_of(*metres)?;
     let rect = Rect::from_min_size(
-        pos2(room.center().x - LONGEST_BAR / 2.0, room.bottom() - 40.0),
+        // Beside the legend.
+        pos2(
+            (room.center().x - LONGEST_BAR / 2.0).max(room.left() + LEGEND_WIDTH + 8.0),
+            room.bottom() - 40.0,
+        ),
         vec2(LONGEST_BAR, 40.0),
     );
     painter.rect_filled(rect, 4.0, PAPER);

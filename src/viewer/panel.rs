@@ -5,10 +5,12 @@ use kiss3d::egui::{self, Id, Order, Sense, Ui, vec2};
 
 use super::marks::Sign;
 use super::overlay::paint_sign;
+use super::scan::ScanState;
 use super::shown::{Before, SectionPlane, Show};
 use super::state::{Job, ViewerState};
 use super::tool::Chosen;
 use super::view::View;
+use super::window::Opened;
 use crate::boat::OpeningState;
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, UnitSystem, show};
@@ -19,15 +21,18 @@ mod band;
 mod files;
 mod film;
 mod reading;
+mod scan;
 mod section;
 mod tools;
+
+pub use scan::scan_panel;
 
 pub(super) use reading::{common_in_text, readings_in_text};
 
 /// Width of the panel, points.
 pub const PANEL_WIDTH: f32 = 350.0;
 /// Height of the band with the answer, points.
-pub const BAND_HEIGHT: f32 = 70.0;
+pub const BAND_HEIGHT: f32 = 66.0;
 /// Metres in an inch.
 const INCH_M: f64 = 0.0254;
 /// Kilograms in a pound.
@@ -60,11 +65,18 @@ pub trait Desk {
     /// How the report of the boat as changed is written beside its file.
     fn report(&mut self, state: &ViewerState) -> Job;
 
-    /// Opens another boat.
+    /// Opens another boat, or a mesh.
     ///
     /// # Errors
     /// Why not, in words.
-    fn open(&mut self, path: &Path) -> Result<ViewerState, String>;
+    fn open(&mut self, path: &Path) -> Result<Opened, String>;
+
+    /// Writes a mended scan as a hull and a boat file to begin with, beside the scan; gives
+    /// the boat file.
+    ///
+    /// # Errors
+    /// Why not, in words.
+    fn keep_hull(&mut self, scan: &ScanState) -> Result<PathBuf, String>;
 
     /// What can be opened in a folder: folders, boat files and meshes, by name.
     fn list(&mut self, folder: &Path) -> Vec<PathBuf>;

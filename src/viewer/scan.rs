@@ -7,8 +7,7 @@ use super::background::Background;
 use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use crate::boat::read_mesh;
 use crate::files::{Disk, Files};
-use crate::mesh::{Level, MeshError, MendRecipe, Placement, Surface};
-use crate::numerics::Vec3;
+use crate::mesh::{Level, MendRecipe, MeshError, Placement, Surface};
 use crate::present::{Present as _, next_steps};
 use crate::quantity::UnitSystem;
 use crate::study::{FromScan, InspectResult, MendResult, Next, inspect, mend_scan};
@@ -123,7 +122,12 @@ pub struct Mended {
 }
 
 impl Mended {
-    fn of(surface: Surface, seen: &InspectResult, wanted: Wanted, result: Option<MendResult>) -> Self {
+    fn of(
+        surface: Surface,
+        seen: &InspectResult,
+        wanted: Wanted,
+        result: Option<MendResult>,
+    ) -> Self {
         let proposed = seen.next.iter().find_map(|next| match next {
             Next::Mend(options) => Some(options.clone()),
             _ => None,
@@ -208,7 +212,9 @@ impl ScanState {
     /// Whether a step is proposed by what was found of the scan as it came.
     #[must_use]
     pub fn is_proposed(&self, step: Step) -> bool {
-        self.proposed.iter().any(|option| option.starts_with(step.option()))
+        self.proposed
+            .iter()
+            .any(|option| option.starts_with(step.option()))
     }
 
     /// Asks for a step, or no longer.
@@ -284,8 +290,8 @@ fn mended(path: &Path, wanted: Wanted) -> Result<Mended, String> {
         ..Placement::default()
     };
     let silent = |_: &'static str| {};
-    let (result, surface) = mend_scan(&name, "", read, &wanted.recipe, &placement, &silent)
-        .map_err(|e| told(&e))?;
+    let (result, surface) =
+        mend_scan(&name, "", read, &wanted.recipe, &placement, &silent).map_err(|e| told(&e))?;
     let read = crate::boat::MeshInMetres {
         surface: surface.clone(),
         options: crate::mesh::PrepareOptions::default(),
@@ -296,10 +302,4 @@ fn mended(path: &Path, wanted: Wanted) -> Result<Mended, String> {
     };
     let seen = inspect(&name, read, &silent);
     Ok(Mended::of(surface, &seen, wanted, Some(result)))
-}
-
-/// The middle and the box of a surface, for the eye.
-#[must_use]
-pub fn box_of(surface: &Surface) -> (Vec3, Vec3) {
-    surface.bounds().unwrap_or_default()
 }

@@ -16,6 +16,8 @@ use super::marks::title;
 use super::overlay::{Canvas, overlay};
 use super::panel::{BAND_HEIGHT, Desk, PANEL_WIDTH, panel};
 use super::picture::{png_of, set_up};
+use super::scan::ScanState;
+use super::scan_window::run_scan;
 use super::scene::Scene;
 use super::state::ViewerState;
 use super::tool::{Grip, Tool};
@@ -25,27 +27,45 @@ use super::world::World;
 
 const SIZE: (u32, u32) = (1280, 800);
 /// Frames drawn after the last input: the panel unfolds and fades meanwhile.
-const FRAMES_TO_SETTLE: u32 = 12;
+pub(super) const FRAMES_TO_SETTLE: u32 = 12;
 /// How long to rest before the next look for input.
-const REST_BETWEEN_LOOKS: Duration = Duration::from_millis(15);
+pub(super) const REST_BETWEEN_LOOKS: Duration = Duration::from_millis(15);
 /// How near to a handle's or an item's middle the mouse takes hold of it, points.
 const GRIP: f32 = 14.0;
 /// How far the mouse may go between press and release of a click, points.
 const STILL: f32 = 4.0;
 
-/// Opens a window on the state and runs it until it is closed. On the main
-/// thread only.
+/// What a window is opened on.
+#[derive(Debug)]
+pub enum Opened {
+    /// A boat.
+    Boat(Box<ViewerState>),
+    /// A mesh that is no boat yet.
+    Scan(Box<ScanState>),
+}
+
+/// Opens a window and runs it until it is closed. On the main thread only.
 ///
 /// # Errors
 /// [`NoGraphics`] where nothing can be drawn.
-pub fn run_window(
-    state: &mut ViewerState,
-    view: View,
-    desk: &mut dyn Desk,
-) -> Result<(), NoGraphics> {
+pub fn run_window(first: Opened, view: View, desk: &mut dyn Desk) -> Result<(), NoGraphics> {
     require_graphics(true)?;
-    let window = open(&title(state))?;
-    pollster::block_on(Shown::new(window, state, view).run(state, desk));
+    let mut window = open(&match &first {
+        Opened::Boat(state) => title(state),
+        Opened::Scan(scan) => scan.path.display().to_string(),
+    })?;
+    pollster::block_on(async {
+        let mut next = Some(first);
+        while let Some(opened) = next {
+            (window, next) = match opened {
+                Opened::Boat(mut state) => {
+                    let shown = Shown::new(window, &state, view);
+                    shown.run(&mut state, desk).await
+                }
+                Opened::Scan(mut scan) => run_scan(window, &mut scan, desk).await,
+            };
+        }
+    });
     Ok(())
 }
 
@@ -117,7 +137,12 @@ impl Shown {
         (self.camera, self.layout) = (fitted.camera, fitted.layout);
     }
 
-    async fn run(mut self, state: &mut ViewerState, desk: &mut dyn Desk) {
+    /// Until it is closed, or something else is opened that is no boat.
+    async fn run(
+        mut self,
+        state: &mut ViewerState,
+        desk: &mut dyn Desk,
+    ) -> (Window, Option<Opened>) {
         let (mut before, mut with_panel) = (state.before(), state.show.panel);
         let mut quiet_frames = 0;
         while !state.closes {
@@ -139,7 +164,9 @@ impl Shown {
             state.poll();
             self.window
                 .draw_ui(|ctx| asked = panel(ctx, state, desk).or(asked));
-            self.open_another(state, desk);
+            if let Some(opened) = self.open_another(state, desk) {
+                return (self.window, Some(opened));
+            }
             // Two boats side by side need another picture than one.
             let beside = before != state.before() || with_panel != state.show.panel;
             if asked.is_some() || refit || beside {
@@ -152,6 +179,7 @@ impl Shown {
             }
             self.take_picture(state, desk);
         }
+        (self.window, None)
     }
 
     async fn draw(&mut self, state: &ViewerState) -> bool {
@@ -181,23 +209,23 @@ impl Shown {
         }
     }
 
-    /// Shows the boat that is to be opened in the place of this one.
-    fn open_another(&mut self, state: &mut ViewerState, desk: &mut dyn Desk) {
+    /// What is to be opened in the place of this boat.
+    fn open_another(&self, state: &mut ViewerState, desk: &mut dyn Desk) -> Option<Opened> {
         if let Some(dropped) = self.window.dropped_files().into_iter().next() {
             state.ask_to_open(dropped);
         }
-        let Some(path) = state.opens.take() else {
-            return;
-        };
+        let path = state.opens.take()?;
         match desk.open(&path) {
             Ok(mut opened) => {
-                opened.units = state.units;
-                *state = opened;
-                self.scene = Scene::new(state);
-                self.pressed = None;
-                self.fit(state, Some(View::Quarter));
+                if let Opened::Boat(next) = &mut opened {
+                    next.units = state.units;
+                }
+                Some(opened)
             }
-            Err(why) => state.message = why,
+            Err(why) => {
+                state.message = why;
+                None
+            }
         }
     }
 
@@ -340,12 +368,17 @@ fn left_of_picture(state: &ViewerState) -> f32 {
 
 /// What panel and band cover of the picture.
 fn covered(window: &Window, state: &ViewerState) -> Covered {
+    covered_by(window, left_of_picture(state))
+}
+
+/// The same of a panel so wide, points.
+pub(super) fn covered_by(window: &Window, panel: f32) -> Covered {
     let share = |points: f32, pixels: u32| {
         let covered = f64::from(points) * window.scale_factor();
         (covered / f64::from(pixels.max(1))).min(0.6)
     };
     Covered {
-        left: share(left_of_picture(state), window.width()),
+        left: share(panel, window.width()),
         top: share(BAND_HEIGHT, window.height()),
     }
 }
