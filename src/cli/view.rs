@@ -8,17 +8,17 @@ use super::swamp::{From as SwampFrom, flow_m3_s, time_s, volume_m3};
 use super::{CommandError, Outcome, Output, angle_deg, length_m};
 /// See the boat on the water: where it meets each opening, and what moves it
 ///
-/// Opens a window in which things aboard, covers and parts can be changed, the
-/// boat held at a heel, pitch or sinkage and let float again, sections cut and
-/// the swamping played; every number comes from the same kernel as the tables.
-/// H shows what keys and mouse do. With --snapshot it draws a picture and needs
-/// no display.
+/// Opens a window in which holes are cut, parts built on and things put aboard
+/// by clicks, the boat held at a heel, pitch or sinkage and let float again,
+/// sections cut and the swamping played; every number comes from the same kernel
+/// as the tables. A scan opens with the steps that mend it. H shows what keys and
+/// mouse do. With --snapshot it draws a picture and needs no display.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  awash view meshes/dipper/after.toml meshes/dipper/asfitted.toml\n  awash view meshes/dipper/after.toml --snapshot side.png --view side --heel 8\n\nNeeds awash installed with its viewer: cargo install --path . --features viewer"
 )]
 pub(super) struct View {
-    /// Boat file (TOML)
+    /// Boat file (TOML), or a scan (STL, OBJ, PLY, GLB)
     boat: PathBuf,
     /// The boat as it was before, drawn as a ghost over it
     before: Option<PathBuf>,

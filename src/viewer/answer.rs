@@ -57,6 +57,11 @@ pub fn weaker(state: &ViewerState) -> Option<(String, Option<Verdict>)> {
         return None;
     }
     let boat = &state.subject().boat;
+    let mut openings = state.readings().openings.iter();
+    if openings.any(|o| o.verdict == OpeningVerdict::UnderWater) {
+        let told = "It takes no lean and no knock: water comes in as it lies.".to_owned();
+        return Some((told, Some(Verdict::Fail)));
+    }
     let (lean, is_now) = state.worst()?;
     let (knock, _) = state.least_knock()?;
     let name = |number: usize| boat.openings.get(number).map_or("", |o| &o.name);

@@ -263,6 +263,9 @@ fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]
     let size = galley.size() + vec2(8.0, 4.0);
     if label.sign == Sign::Side {
         let rect = Rect::from_center_size(at, size);
+        if taken.iter().any(|other| other.intersects(rect)) {
+            return None;
+        }
         painter.rect_filled(rect, 3.0, PAPER);
         painter.galley(rect.min + vec2(4.0, 2.0), galley, colour);
         return Some(rect);

@@ -138,7 +138,9 @@ impl Mended {
             steps.map(|step| format!("{}: {}", step.step, step.done))
         }));
         if result.is_none() {
-            found.extend(next_steps(seen));
+            // Without the commands, which are the steps here.
+            let next = next_steps(seen).into_iter();
+            found.extend(next.filter(|line| !line.starts_with("awash ")));
         }
         let faces = surface.faces.len();
         Self {
@@ -201,6 +203,18 @@ impl ScanState {
             working_on: Wanted::default(),
             failed: None,
         })
+    }
+
+    /// The window's title: the file, and how far it can be trusted.
+    #[must_use]
+    pub fn title(&self) -> String {
+        let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+        if self.is_busy() {
+            return format!("{name}: mending …");
+        }
+        let found = self.now.found.first().map_or("", String::as_str);
+        let steps = self.now.result.as_ref().map_or(0, |r| r.steps.len());
+        format!("{name}, {steps} steps done: {found}")
     }
 
     /// Whether a step is asked for.

@@ -27,7 +27,7 @@ pub(super) async fn run_scan(
     let (mut root, mut drawn) = scene(scan);
     let mut version = scan.version;
     let mut quiet_frames = 0;
-    window.set_title(&scan.path.display().to_string());
+    let mut title = String::new();
     loop {
         window.canvas_mut().poll_events();
         let (any, refit, view) = follow(&mut window);
@@ -39,6 +39,11 @@ pub(super) async fn run_scan(
         }
         quiet_frames += 1;
         scan.poll();
+        let now = scan.title();
+        if now != title {
+            window.set_title(&now);
+            title = now;
+        }
         let mut asked = None;
         window.draw_ui(|ctx| asked = scan_panel(ctx, scan));
         if asked.is_some() {

@@ -52,7 +52,7 @@ pub fn run_window(first: Opened, view: View, desk: &mut dyn Desk) -> Result<(), 
     require_graphics(true)?;
     let mut window = open(&match &first {
         Opened::Boat(state) => title(state),
-        Opened::Scan(scan) => scan.path.display().to_string(),
+        Opened::Scan(scan) => scan.title(),
     })?;
     pollster::block_on(async {
         let mut next = Some(first);
@@ -101,6 +101,8 @@ struct Shown {
     camera: OrbitCamera3d,
     layout: Layout,
     pressed: Option<Pressed>,
+    /// Whether Control is down: a letter with it is a command, not text.
+    control: bool,
 }
 
 /// What came in since the last look.
@@ -126,6 +128,7 @@ impl Shown {
             camera,
             layout,
             pressed: None,
+            control: false,
         }
     }
 
@@ -249,7 +252,13 @@ impl Shown {
         let mut events = self.window.events();
         for mut event in events.iter() {
             followed.any = true;
+            if let WindowEvent::Key(_, _, modifiers) = event.value {
+                self.control = modifiers.contains(Modifiers::Control);
+            }
             match event.value {
+                WindowEvent::Char(_) | WindowEvent::CharModifiers(..) if self.control => {
+                    event.inhibited = true;
+                }
                 WindowEvent::Key(key, Action::Press, modifiers) if keys_are_free => {
                     followed.refit |= key == Key::V;
                     followed.asked = follow_key(key, modifiers, state).or(followed.asked);

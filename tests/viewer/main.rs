@@ -6,6 +6,7 @@ mod hand;
 mod inside;
 mod random;
 mod readings;
+mod scan;
 mod support;
 #[path = "../zoo/mod.rs"]
 mod zoo;

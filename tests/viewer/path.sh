@@ -36,7 +36,7 @@ click_until() {
   exit 1
 }
 says() { case "$(title)" in $1) return 0 ;; esac; return 1; }
-read -r round_x round_y side_x side_y battery_x battery_y <<<"${AWASH_PATH_POINTS:-88 102 900 430 182 144}"
+read -r round_x round_y side_x side_y battery_x battery_y <<<"${AWASH_PATH_POINTS:-88 99 900 430 182 141}"
 sleep 3
 picture 1-opened
 # "round hole" in the panel, then on the starboard side.
@@ -60,19 +60,6 @@ for _ in $(seq 40); do
 done
 picture 4-saved
 [ -f "$folder/before-changed.toml" ] || { echo "nothing was saved"; exit 1; }
-"$awash" float "$folder/before-changed.toml" --format json >"$folder/float.json" || true
-python3 - "$folder/before-changed.toml" "$folder/float.json" <<'PY'
-import json, re, sys
-text = open(sys.argv[1]).read()
-told = json.load(open(sys.argv[2]))
-shown = dict(re.findall(r"^# shown: (.*) = (\S+)$", text, re.M))
-assert "round hole" in shown and "battery" in text, text
-for opening in told["openings"]:
-    off = opening["freeboard_m"] - float(shown.pop(opening["name"]))
-    assert abs(off) < 1e-9, (opening["name"], off)
-for key in ["mass_kg", "heel_deg", "pitch_deg"]:
-    off = told[key] - float(shown.pop(key))
-    assert abs(off) < 1e-9, (key, off)
-assert not shown, shown
-print("float of the saved file is what the window showed, to 1e-9")
-PY
+grep -q 'name = "round hole"' "$folder/before-changed.toml"
+grep -q 'name = "battery"' "$folder/before-changed.toml"
+tests/viewer/as_shown.py "$awash" "$folder/before-changed.toml"
