@@ -242,7 +242,7 @@ impl Edits {
             true => format!("take off {name}"),
             false => format!("put back {name}"),
         });
-        let opening = self.openings.iter().map(|(name, _)| name);
+        let opening = self.openings.keys();
         let opening = opening.chain(before.openings.keys());
         let opening = opening
             .filter(|name| self.openings.get(*name) != before.openings.get(*name))

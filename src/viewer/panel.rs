@@ -100,7 +100,7 @@ pub fn panel(ctx: &egui::Context, state: &mut ViewerState, desk: &mut dyn Desk) 
                     ui.set_max_size(inner);
                     egui::ScrollArea::vertical().show(ui, |ui| {
                         ui.set_width(PANEL_WIDTH - 34.0);
-                        ui.spacing_mut().slider_width = 110.0;
+                        ui.spacing_mut().slider_width = 100.0;
                         asked = sections(ui, state, desk);
                     });
                 });

@@ -122,7 +122,7 @@ impl Shown {
         let Fitted { camera, layout } =
             camera_for(Look::of(view), &window, state, covered(&window, state));
         Self {
-            title: title(state),
+            title: String::new(),
             window,
             scene,
             camera,

@@ -39,7 +39,7 @@ fn click(state: &mut ViewerState, tool: Tool, ray: &Ray) {
 /// What `float` says of the saved file is what is shown: mass, heel, pitch and every sill.
 /// Internal consistency.
 fn agrees_with_its_file(state: &ViewerState, extends: &str) -> Boat {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("a folder");
     for file in [
         "before.toml",
         "after.toml",
@@ -47,17 +47,17 @@ fn agrees_with_its_file(state: &ViewerState, extends: &str) -> Boat {
         "foredeck.stl",
         "well.stl",
     ] {
-        fs::copy(boats(file), folder.path().join(file)).unwrap();
+        fs::copy(boats(file), folder.path().join(file)).expect("copied");
     }
     let path = folder.path().join("changed.toml");
-    fs::write(&path, state.edits().to_toml(state.file(), extends)).unwrap();
+    fs::write(&path, state.edits().to_toml(state.file(), extends)).expect("written");
     let boat = Boat::load(&path).unwrap_or_else(|error| {
-        panic!("{error}\n{}", fs::read_to_string(&path).unwrap());
+        panic!("{error}\n{}", fs::read_to_string(&path).expect("read"));
     });
-    let told = float(&boat).unwrap();
+    let told = float(&boat).expect("it floats");
     let read = state.readings();
     assert!((told.mass_kg - read.mass_kg).abs() < 1e-9);
-    let rest = told.rest.as_ref().unwrap();
+    let rest = told.rest.as_ref().expect("afloat");
     let heel = rest.hydrostatics.heel_deg - read.plane.heel_deg();
     let pitch = rest.hydrostatics.pitch_deg - read.plane.pitch_deg();
     assert!(heel.abs() < 1e-7 && pitch.abs() < 1e-7, "{heel} {pitch}");
@@ -67,8 +67,8 @@ fn agrees_with_its_file(state: &ViewerState, extends: &str) -> Boat {
             .openings
             .iter()
             .find(|o| o.name == opening.name)
-            .unwrap();
-        let off = opening.freeboard_m.unwrap() - shown.freeboard_m.unwrap();
+            .expect("shown too");
+        let off = opening.freeboard_m.expect("afloat") - shown.freeboard_m.expect("afloat");
         assert!(off.abs() < 1e-9, "{}: {off}", opening.name);
     }
     boat

@@ -8,5 +8,6 @@ mod random;
 mod readings;
 mod scan;
 mod support;
+mod times;
 #[path = "../zoo/mod.rs"]
 mod zoo;
