@@ -24,7 +24,7 @@ click() {
   xdotool click 1; sleep 1
 }
 wait_for() {
-  for _ in $(seq 600); do
+  for _ in $(seq 240); do
     is_open
     # shellcheck disable=SC2254 # a pattern
     case "$(title)" in $1) return 0 ;; esac
@@ -55,7 +55,7 @@ sleep 2
 wait_for '*steps done*'
 picture scan-2
 click 75 339
-wait_for 'scan: heel*'
+wait_for '*: heel*'
 sleep 5
 xdotool key 3; sleep 2
 click 90 183; click_changes 820 400   # a coaming round the cockpit

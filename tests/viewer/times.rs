@@ -15,7 +15,7 @@ use crate::support::boats;
 mod shared;
 
 /// Splits of the open hull's triangles.
-const SPLITS: u32 = 9;
+const SPLITS: u32 = 3;
 
 #[test]
 #[ignore = "prints times"]
