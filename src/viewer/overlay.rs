@@ -416,8 +416,8 @@ fn legend(painter: &Painter, room: &Rect, shades: &Shades) -> Vec<Rect> {
 /// The boat's directions, lower right.
 fn axes(painter: &Painter, room: &Rect, canvas: &Canvas<'_>) -> Rect {
     let rect = Rect::from_min_size(
-        pos2(room.right() - 190.0, room.bottom() - 130.0),
-        vec2(190.0, 130.0),
+        pos2(room.right() - 220.0, room.bottom() - 130.0),
+        vec2(220.0, 130.0),
     );
     let foot = rect.center();
     let (Some(origin), font) = (canvas.at(&Vec3::zeros()), FontId::proportional(TEXT - 1.0)) else {

@@ -45,10 +45,18 @@ click_until "$side_x" "$side_y" says '*round hole*'
 picture 2-hole
 echo "cut:    $(title)"
 cut=$(title)
+# Its diameter, typed.
+differs() { [ "$(title)" != "$cut" ]; }
+xdotool mousemove 171 387; sleep 0.5; xdotool click 1; sleep 1
+xdotool type 90; xdotool key Return
+for _ in $(seq 60); do if differs; then break; fi; sleep 0.5; done
+differs || { echo "typing a diameter changed nothing; the title is '$cut'"; exit 1; }
+sleep 3
+echo "typed:  $(title)"
+cut=$(title)
 # "battery" in the panel, then on the bottom, from above.
 xdotool key 3; sleep 2
 xdotool mousemove "$battery_x" "$battery_y"; sleep 0.5; xdotool click 1; sleep 2
-differs() { [ "$(title)" != "$cut" ]; }
 click_until "${AWASH_BATTERY_X:-650}" "${AWASH_BATTERY_Y:-435}" differs
 sleep 3
 picture 3-battery

@@ -23,7 +23,7 @@ cp tests/boats/*.toml tests/boats/*.stl "$folder"
 open_window 'decked craft, with bulkheads' "$awash" view "$folder/bulkheads.toml" "$folder/before.toml"
 
 # Keys of the help sheet, none that types a text.
-keys=(1 2 3 4 5 6 f u w w i i l l g x x h b b v Tab Tab Delete ctrl+s Escape Escape ctrl+z ctrl+z ctrl+y)
+keys=(1 2 3 4 5 6 f u w w i i l l g x x h b b v Delete ctrl+s Escape Escape ctrl+z ctrl+z ctrl+y)
 at() { echo $((RANDOM % $2 + $1)); }
 drag() {
   local button=$1 x=$2 y=$3
