@@ -70,6 +70,8 @@ pub struct Handle {
 const SNAP_SHARE: f64 = 0.005;
 /// Sizes that are pulled go in steps of so much, m.
 const SIZE_STEP_M: f64 = 0.005;
+/// Greatest size that can be pulled, as a share of the hull's length.
+const MOST_SIZE_SHARE: f64 = 0.5;
 /// Least size that can be pulled, m.
 const LEAST_SIZE_M: f64 = 0.005;
 /// Slope of a ray to a plane or square to a line under which it points nowhere on it, sine.
@@ -228,8 +230,9 @@ impl Made {
             let at_m = subject.snapped(&picked.at_m, &picked.out, water);
             Some((rounded(&at_m), picked.out))
         };
+        let most_m = MOST_SIZE_SHARE * subject.length_m();
         let size = |value: f64| {
-            let steps = (value / SIZE_STEP_M).round() * SIZE_STEP_M;
+            let steps = (value.min(most_m) / SIZE_STEP_M).round() * SIZE_STEP_M;
             ((steps * 1e4).round() / 1e4).max(LEAST_SIZE_M)
         };
         match grip {
