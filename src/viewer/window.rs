@@ -249,6 +249,7 @@ impl Shown {
         let keys_are_free = !self.window.egui_context().text_edit_focused();
         let mut mouse = self.window.cursor_pos();
         let mut followed = Followed::default();
+        let mut goes_down = false;
         let mut events = self.window.events();
         for mut event in events.iter() {
             followed.any = true;
@@ -269,6 +270,7 @@ impl Shown {
                     event.inhibited = !state.closes;
                 }
                 WindowEvent::MouseButton(MouseButton::Button1, Action::Press, _) => {
+                    goes_down = true;
                     self.pressed = mouse.and_then(|mouse| self.press(mouse, state));
                     event.inhibited = self.pressed.as_ref().is_some_and(|p| p.grip.is_some());
                 }
@@ -288,6 +290,10 @@ impl Shown {
                 _ => {}
             }
         }
+        // The library asks whether the button is down now, not whether it was when the mouse
+        // moved: the way to the place of a press would turn the view.
+        self.camera
+            .rebind_rotate_button((!goes_down).then_some(MouseButton::Button1));
         followed
     }
 
