@@ -1,11 +1,15 @@
 //! The panel, driven without a window.
 use std::cell::RefCell;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
+use awash::numerics::Vec3;
 use awash::quantity::UnitSystem;
 use awash::study::Start;
-use awash::viewer::{Attitude, Before, Subject, View, ViewerState, panel};
+use awash::viewer::{
+    Attitude, Before, Desk, Job, NotSaved, Opened, Ray, ScanState, Subject, Tool, View,
+    ViewerState, panel,
+};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kiss3d::egui;
@@ -15,6 +19,42 @@ type Saved = Rc<RefCell<Vec<String>>>;
 struct Shown {
     state: ViewerState,
     asked: Option<View>,
+}
+
+/// Keeps what is saved; a file "taken.toml" is there already.
+struct Keeps(Saved);
+
+impl Desk for Keeps {
+    fn save(&mut self, state: &ViewerState, replace: bool) -> Result<String, NotSaved> {
+        if state.save_as == "taken.toml" && !replace {
+            return Err(NotSaved::InTheWay(
+                "taken.toml is already there.".to_owned(),
+            ));
+        }
+        let text = state.edits().to_toml(state.file(), "after.toml");
+        self.0.borrow_mut().push(text);
+        Ok("Saved".to_owned())
+    }
+
+    fn put_picture(&mut self, _: &ViewerState, _: &[u8]) -> Result<String, String> {
+        Ok("Picture".to_owned())
+    }
+
+    fn report(&mut self, _: &ViewerState) -> Job {
+        Box::new(|| Ok("Report".to_owned()))
+    }
+
+    fn open(&mut self, _: &Path) -> Result<Opened, String> {
+        Err("nothing to open".to_owned())
+    }
+
+    fn keep_hull(&mut self, _: &ScanState) -> Result<PathBuf, String> {
+        Err("no hull".to_owned())
+    }
+
+    fn list(&mut self, _: &Path) -> Vec<PathBuf> {
+        vec![PathBuf::from("other.toml")]
+    }
 }
 
 fn boats(name: &str) -> Subject {
@@ -32,15 +72,7 @@ fn harness_of(name: &str) -> (Harness<'static, Shown>, Saved) {
     let keeps = Rc::clone(&saved);
     let state = ViewerState::new(boats(name), Some(boats("before.toml")));
     let app = move |ui: &mut egui::Ui, shown: &mut Shown| {
-        let mut save = |state: &ViewerState| {
-            if state.save_as == "taken.toml" {
-                return Err("it is already there".to_owned());
-            }
-            let text = state.edits().to_toml(&state.subject().file, "after.toml");
-            keeps.borrow_mut().push(text);
-            Ok("Saved".to_owned())
-        };
-        let asked = panel(ui.ctx(), &mut shown.state, &mut save);
+        let asked = panel(ui.ctx(), &mut shown.state, &mut Keeps(Rc::clone(&keeps)));
         shown.asked = asked.or(shown.asked);
     };
     let shown = Shown { state, asked: None };
@@ -48,6 +80,10 @@ fn harness_of(name: &str) -> (Harness<'static, Shown>, Saved) {
         .with_size(egui::vec2(1000.0, 2400.0))
         .build_ui_state(app, shown);
     harness.run_steps(3);
+    for fold in ["File", "All readings", "Hold it over"] {
+        harness.get_by_label(fold).click();
+        harness.run_steps(20);
+    }
     (harness, saved)
 }
 
@@ -160,10 +196,11 @@ fn a_thing_left_ashore_lightens_it_and_is_saved_so() {
     assert_eq!(harness.state().state.message, "Saved");
     harness.state_mut().state.save_as = "taken.toml".into();
     click(&mut harness, "Save as a new boat");
-    assert_eq!(
-        harness.state().state.message,
-        "Not saved: it is already there"
-    );
+    // What is there is replaced only after asking.
+    assert_eq!(saved.borrow().len(), 1);
+    click(&mut harness, "Replace it, keep the old one beside it");
+    assert_eq!(saved.borrow().len(), 2);
+    assert!(harness.state().state.asks.is_none());
 }
 
 #[test]
@@ -202,7 +239,7 @@ fn views_help_and_section_answer() {
     let (mut harness, _) = harness();
     click(&mut harness, "side");
     assert_eq!(harness.state().asked, Some(View::Side));
-    click(&mut harness, "Keys and mouse");
+    click(&mut harness, "Help");
     assert!(
         harness
             .query_by_label("let it float from where it is")
@@ -300,13 +337,76 @@ fn how_it_is_pushed_under_is_chosen_and_each_space_is_told() {
 fn a_part_ticked_off_is_joined_anew_without_it() {
     let (mut harness, _) = harness();
     let before = harness.state().state.readings().mass_kg;
-    click(&mut harness, "foredeck");
+    harness
+        .get_by_role_and_label(egui::accesskit::Role::CheckBox, "foredeck")
+        .click();
+    harness.run_steps(3);
     assert!(harness.state().state.edits().parts_off.contains("foredeck"));
     harness.state_mut().state.finish();
     harness.run_steps(2);
     let after = harness.state().state.readings().mass_kg;
     assert!(after < before - 1.0, "{before} {after}");
     assert_eq!(harness.state().state.hull_version(), 1);
+}
+
+#[test]
+fn the_answer_stands_on_top_and_follows() {
+    let (mut harness, _) = harness();
+    let told = |harness: &Harness<'_, Shown>, text: &str| {
+        harness.query_all_by_label_contains(text).next().is_some()
+    };
+    assert!(told(&harness, "the lowest way in is transom notch"));
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    let has_lean = told(&harness, "A lean of");
+    assert!(has_lean || told(&harness, "A knock of"));
+    let state = &mut harness.state_mut().state;
+    state.change(|edits, subject| edits.cover(subject, "transom notch", true));
+    harness.run_steps(3);
+    assert!(!told(&harness, "the lowest way in is transom notch"));
+    // The boat before that was given has a cockpit alone.
+    click(&mut harness, "As it was (B)");
+    assert!(told(&harness, "As it was: "));
+    assert!(told(&harness, "the lowest way in is cockpit"));
+}
+
+/// A hole is cut by a click, typed larger, covered and taken out by the panel alone.
+#[test]
+fn a_hole_is_cut_sized_and_taken_out() {
+    let (mut harness, saved) = harness();
+    click(&mut harness, "round hole");
+    let ray = Ray {
+        from_m: Vec3::new(1.2, -5.0, 0.2),
+        along: Vec3::y(),
+    };
+    harness.state_mut().state.click(&ray, None);
+    harness.state_mut().state.finish();
+    harness.run_steps(3);
+    assert_eq!(harness.state().state.tool, Tool::Look);
+    let figure = harness.state().state.chosen_made().unwrap().figures[0];
+    let shown = format!("{:.0} mm", 1000.0 * figure);
+    harness.get_by_value(&shown).click();
+    harness.run_steps(3);
+    harness.event(egui::Event::Text("90".into()));
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(3);
+    assert!((harness.state().state.chosen_made().unwrap().figures[0] - 0.09).abs() < 1e-12);
+    harness.state_mut().state.finish();
+    click(&mut harness, "covered");
+    click(&mut harness, "Save as a new boat");
+    let text = saved.borrow()[0].clone();
+    assert!(
+        text.contains("diameter = 0.09") && text.contains("state = \"covered\""),
+        "{text}"
+    );
+    assert!(!harness.state().state.is_unsaved());
+    click(&mut harness, "Take it out");
+    assert!(harness.state().state.edits().made.is_empty());
+    assert!(
+        harness
+            .query_by_label("Undo would take back: take out round hole")
+            .is_some()
+    );
 }
 
 #[test]
@@ -324,7 +424,7 @@ fn random_clicks_and_keys_do_no_harm() {
             break;
         }
         steps += 1;
-        let at = egui::pos2(random.f32() * 380.0, random.f32() * 1500.0);
+        let at = egui::pos2(random.f32() * 350.0, random.f32() * 1500.0);
         match random.u8(0..8) {
             0..=3 => {
                 harness.drag_at(at);

@@ -524,7 +524,7 @@ pub(super) fn marked_rim(
             cut_rim(given, whole, read_cutter(from, given, path, *units)?)
         }
         Mark::OnSkin(on_skin) => {
-            let rim = on_skin::rim(whole.envelope(), whole.runs(), on_skin);
+            let rim = on_skin::rim_on_skin(whole.envelope(), whole.runs(), on_skin);
             rim.map_err(|source| BoatError::NotOnSkin {
                 name: given.name.clone(),
                 place: given.place.clone(),

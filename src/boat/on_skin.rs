@@ -73,11 +73,12 @@ pub enum NotOnSkin {
     OverTheEdge,
 }
 
-/// The rim of an opening, in turn round it, boat frame, m.
+/// The rim of an opening, in turn round it, boat frame, m; `runs` are those of the envelope's
+/// faces.
 ///
 /// # Errors
 /// [`NotOnSkin`].
-pub(super) fn rim(
+pub fn rim_on_skin(
     envelope: &Envelope,
     runs: &FaceRuns,
     given: &OnSkin,

@@ -93,6 +93,18 @@ pub struct BoatMaker {
 }
 
 impl BoatMaker {
+    /// One that forgets all but the last few shapes: for files that keep changing.
+    #[must_use]
+    pub fn keeping(shapes: usize) -> Self {
+        Self {
+            hulls: Shared::default(),
+            shapes: Shared {
+                made: Mutex::default(),
+                most: shapes,
+            },
+        }
+    }
+
     /// The boat of a file that was read from `path`.
     ///
     /// # Errors
@@ -107,11 +119,18 @@ impl BoatMaker {
 }
 
 /// Things made once, by what is said about them.
-struct Shared<Said, T>(Mutex<Vec<(Said, T)>>);
+struct Shared<Said, T> {
+    made: Mutex<Vec<(Said, T)>>,
+    /// How many are kept at most.
+    most: usize,
+}
 
 impl<Said, T> Default for Shared<Said, T> {
     fn default() -> Self {
-        Self(Mutex::default())
+        Self {
+            made: Mutex::default(),
+            most: usize::MAX,
+        }
     }
 }
 
@@ -122,7 +141,7 @@ impl<Said: PartialEq, T: Clone> Shared<Said, T> {
         wanted: Said,
         make: impl FnOnce() -> Result<T, BoatError>,
     ) -> Result<T, BoatError> {
-        let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = || self.made.lock().unwrap_or_else(PoisonError::into_inner);
         let find = |all: &[(Said, T)]| {
             let found = all.iter().find(|(said, _)| *said == wanted);
             found.map(|(_, thing)| thing.clone())
@@ -136,6 +155,9 @@ impl<Said: PartialEq, T: Clone> Shared<Said, T> {
         let mut known = known();
         if let Some(found) = find(&known) {
             return Ok(found);
+        }
+        if known.len() >= self.most {
+            known.remove(0);
         }
         known.push((wanted, made.clone()));
         Ok(made)

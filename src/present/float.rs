@@ -2,6 +2,7 @@
 use super::cell::{
     angle, cells, fixed, length, length_beside, mass, plus_minus, point, point_or_none, volume,
 };
+use super::say::Say;
 use super::slice::{height_on_z, under_water};
 use super::words::{Words, told_first};
 use super::yardsticks::{To, limits, yardsticks};
@@ -10,6 +11,15 @@ use crate::quantity::{Dimension, UnitSystem};
 use crate::study::{Answer, FloatResult, OpeningVerdict, RestResult, ScanBand, Verdict};
 
 mod words;
+
+pub(crate) use words::{Lying, lolls};
+
+impl Lying<'_> {
+    /// The one sentence: how it lies and its lowest way in.
+    pub(crate) fn sentence(&self, units: UnitSystem) -> String {
+        self.in_words(Say(units))
+    }
+}
 
 impl Present for Answer<FloatResult> {
     fn summary(&self, units: UnitSystem) -> String {

@@ -38,25 +38,64 @@ pub(super) struct Fitted {
     pub(super) layout: Layout,
 }
 
+/// What covers the picture: shares of its width from the left and of its height from above.
+#[derive(Clone, Copy)]
+pub(super) struct Covered {
+    pub(super) left: f64,
+    pub(super) top: f64,
+}
+
+impl Covered {
+    /// Breadth of what is free over its height.
+    fn free_aspect(self, window: &Window) -> f64 {
+        aspect_of(window) * (1.0 - self.left) / (1.0 - self.top)
+    }
+}
+
+fn aspect_of(window: &Window) -> f64 {
+    f64::from(window.width()) / f64::from(window.height().max(1))
+}
+
+/// Which way to look.
+#[derive(Clone, Copy)]
+pub(super) struct Look {
+    /// From the boat to the eye.
+    pub(super) towards_eye: Vec3,
+    pub(super) is_parallel: bool,
+}
+
+impl Look {
+    pub(super) fn of(view: View) -> Self {
+        Self {
+            towards_eye: view.towards_eye(),
+            is_parallel: view.is_parallel(),
+        }
+    }
+
+    /// As an eye looks.
+    pub(super) fn of_eye(camera: &OrbitCamera3d) -> Option<Self> {
+        let towards_eye = of_drawn(camera.eye() - camera.at()).try_normalize(0.0)?;
+        // Straight from above there is no right.
+        (towards_eye.z.abs() < 0.9999).then(|| Self {
+            towards_eye,
+            is_parallel: camera.projection() == Projection::Orthographic,
+        })
+    }
+}
+
 /// An eye that sees the whole boat, and the one before where that is drawn
 /// beside it: then lengths can be compared, so the projection is parallel.
-/// `free_from_left` is the share of the picture that something else covers from
-/// the left.
 pub(super) fn camera_for(
-    view: View,
+    look: Look,
     window: &Window,
     state: &ViewerState,
-    free_from_left: f64,
+    covered: Covered,
 ) -> Fitted {
     let beside = state.ghost().filter(|_| state.before() == Before::Beside);
-    let is_parallel = view.is_parallel() || beside.is_some();
-    let towards_eye = view.towards_eye();
-    let right = Vec3::z().cross(&towards_eye).normalize();
-    let up = towards_eye.cross(&right);
-    let axes = [right, up, towards_eye];
-    let (width, height) = (f64::from(window.width()), f64::from(window.height()));
-    let aspect = width / height.max(1.0);
-    let free_aspect = aspect * (1.0 - free_from_left);
+    let is_parallel = look.is_parallel || beside.is_some();
+    let axes = look.axes();
+    let [right, up, _] = axes;
+    let free_aspect = covered.free_aspect(window);
     let (world, hull_box) = (world_now(state), state.subject().boat.hull_box_m);
     let mut middle = middle_m(&world, &hull_box);
     let deep = half_size(&axes, &world, &hull_box);
@@ -70,25 +109,79 @@ pub(super) fn camera_for(
         half = both;
         middle += right * off[0] + up * off[1];
     }
-    let half_height = ROOM * half[1].max(half[0] / free_aspect);
-    let field = FIELD_RAD[usize::from(is_parallel)];
-    let mut distance = half_height / f64::from(field / 2.0).tan();
-    if !is_parallel {
-        distance += 0.4 * deep[2];
-    }
-    let at = middle - right * (half_height * aspect * free_from_left);
-    let eye = at + towards_eye * distance;
-    let mut camera = OrbitCamera3d::new_with_frustum(field, 0.05, 500.0, drawn(&eye), drawn(&at));
-    camera.set_up_axis(glamx::Vec3::Z);
-    camera.look_at(drawn(&eye), drawn(&at));
-    if is_parallel {
-        camera.set_projection(Projection::Orthographic);
-    }
-    camera.set_dist_step(0.995);
-    // Without a window nobody tells the camera the size of the picture.
-    let size = WindowEvent::FramebufferSize(window.width(), window.height());
-    camera.handle_event(window.canvas(), &size);
+    let framed = Framed {
+        middle,
+        half,
+        deep: deep[2],
+    };
+    let camera = framed.seen(&axes, is_parallel, window, covered);
     Fitted { camera, layout }
+}
+
+/// What is to be seen: its middle in the world, m, half of its size to the right and up in
+/// the picture, and half of its depth.
+pub(super) struct Framed {
+    pub(super) middle: Vec3,
+    pub(super) half: [f64; 2],
+    pub(super) deep: f64,
+}
+
+impl Framed {
+    /// A box of the world, as it is looked at.
+    pub(super) fn of_box((lo, hi): &(Vec3, Vec3), axes: &[Vec3; 3]) -> Self {
+        let middle = (lo + hi) / 2.0;
+        let mut half = [0.0_f64; 3];
+        for corner in corners(&(*lo, *hi)) {
+            for (half, axis) in half.iter_mut().zip(axes) {
+                *half = half.max((corner - middle).dot(axis).abs());
+            }
+        }
+        Self {
+            middle,
+            half: [half[0], half[1]],
+            deep: half[2],
+        }
+    }
+
+    /// An eye that sees it all, beside and under what is covered.
+    pub(super) fn seen(
+        &self,
+        [right, up, towards_eye]: &[Vec3; 3],
+        is_parallel: bool,
+        window: &Window,
+        covered: Covered,
+    ) -> OrbitCamera3d {
+        let half_height = ROOM * self.half[1].max(self.half[0] / covered.free_aspect(window))
+            / (1.0 - covered.top);
+        let field = FIELD_RAD[usize::from(is_parallel)];
+        let mut distance = half_height / f64::from(field / 2.0).tan();
+        if !is_parallel {
+            distance += 0.4 * self.deep;
+        }
+        let aside = right * (half_height * aspect_of(window) * covered.left);
+        let at = self.middle - aside + up * (half_height * covered.top);
+        let eye = at + towards_eye * distance;
+        let mut camera =
+            OrbitCamera3d::new_with_frustum(field, 0.05, 500.0, drawn(&eye), drawn(&at));
+        camera.set_up_axis(glamx::Vec3::Z);
+        camera.look_at(drawn(&eye), drawn(&at));
+        if is_parallel {
+            camera.set_projection(Projection::Orthographic);
+        }
+        camera.set_dist_step(0.995);
+        // Without a window nobody tells the camera the size of the picture.
+        let size = WindowEvent::FramebufferSize(window.width(), window.height());
+        camera.handle_event(window.canvas(), &size);
+        camera
+    }
+}
+
+impl Look {
+    /// To the right and up in the picture, and towards the eye.
+    pub(super) fn axes(&self) -> [Vec3; 3] {
+        let right = Vec3::z().cross(&self.towards_eye).normalize();
+        [right, self.towards_eye.cross(&right), self.towards_eye]
+    }
 }
 
 fn world_now(state: &ViewerState) -> World {

@@ -12,8 +12,9 @@ use kiss3d::window::Window;
 
 use super::camera::drawn;
 use super::cut::{Cut, cut, section};
-use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
+use super::display_mesh::DisplayMesh;
 use super::edits::ItemEdit;
+use super::holed::{holed, rings};
 use super::inside::WaterInside;
 use super::paint::paint;
 use super::shades::{INK, Shades};
@@ -42,8 +43,12 @@ const ITEM: Color = Color::new(0.42, 0.44, 0.50, 1.0);
 #[derive(Clone, Copy)]
 pub(super) struct Lying<'a> {
     pub(super) subject: &'a Subject,
-    /// Counts changes of its envelope.
+    /// Counts changes of its envelope, boats made anew, and changes of anything.
     pub(super) version: u64,
+    pub(super) rims_version: u64,
+    pub(super) stage: u64,
+    /// Whether something is being pulled: holes are cut out once it is let go.
+    pub(super) in_hand: bool,
     pub(super) plane: WaterPlane,
     pub(super) waters_inside: &'a [WaterInside],
     /// The items and how each is aboard.
@@ -77,17 +82,17 @@ struct WaterKey {
 pub(super) struct DrawnBoat {
     group: SceneNode3d,
     version: u64,
+    rims_version: u64,
     mesh: DisplayMesh,
     shades: Shades,
     /// Seen from outside and from inside.
     hull: Option<[SceneNode3d; 2]>,
-    rims: Vec<Vec<[Vec3; 2]>>,
     items: Vec<SceneNode3d>,
     waters: Vec<SceneNode3d>,
     water_edges: Vec<Polyline3d>,
     water_of: Option<WaterKey>,
     lines: Vec<Polyline3d>,
-    lines_of: Option<(WaterPlane, u64, Show)>,
+    lines_of: Option<(WaterPlane, u64, u64, Show)>,
     shift: glamx::Vec3,
 }
 
@@ -98,10 +103,10 @@ impl DrawnBoat {
         let mut drawn = Self {
             group: root.add_group(),
             version: lying.version,
+            rims_version: lying.rims_version,
             mesh: DisplayMesh::default(),
             shades: Shades::new(1.0, &boat.yardsticks.sill),
             hull: None,
-            rims: Vec::new(),
             items: Vec::new(),
             waters: Vec::new(),
             water_edges: Vec::new(),
@@ -137,14 +142,11 @@ impl DrawnBoat {
         }
         let boat = &lying.subject.boat;
         self.version = lying.version;
-        self.mesh = DisplayMesh::new(&boat.envelope.surface, boat.skin_faces, DISPLAY_TRIANGLES);
+        self.rims_version = lying.rims_version;
+        self.water_of = None;
+        self.mesh = holed(lying.subject.drawn(), boat);
         let (lo, hi) = boat.envelope.surface.bounds().unwrap_or_default();
         self.shades = Shades::new((hi - lo).norm(), &boat.yardsticks.sill);
-        self.rims = boat
-            .openings
-            .iter()
-            .map(|o| edges_of_rim(&o.rim).0)
-            .collect();
         let outside = add_mesh(&mut self.group, &self.mesh, false);
         let inside = add_mesh(&mut self.group, &self.mesh, true);
         // The library keeps textures by name for good.
@@ -167,7 +169,8 @@ impl DrawnBoat {
 
     /// Follows the boat.
     pub(super) fn update(&mut self, lying: &Lying<'_>, show: &Show) {
-        if self.version != lying.version {
+        let rims_differ = self.rims_version != lying.rims_version && !lying.in_hand;
+        if self.version != lying.version || rims_differ {
             self.build(lying);
         }
         let world = lying.world();
@@ -194,7 +197,7 @@ impl DrawnBoat {
             node.set_visible(show.items && edit.aboard);
             node.set_pose(Pose3::from_parts(drawn(&world.of_boat(&edit.at_m)), turned));
         }
-        let lines_of = (lying.plane, lying.version, *show);
+        let lines_of = (lying.plane, lying.version, lying.stage, *show);
         if self.lines_of != Some(lines_of) {
             self.lines_of = Some(lines_of);
             self.draw_lines(lying, show, &world);
@@ -293,8 +296,16 @@ impl DrawnBoat {
             let curve = section(&boat.envelope.surface, boat.skin_faces, plane);
             add_cut(&curve, SECTION, 4.0);
         }
-        for edge in self.rims.iter().flatten() {
-            add(edge, false, RIM, 3.0);
+        for opening in &lying.subject.boat.openings {
+            let closed = rings(&opening.rim);
+            for ring in &closed {
+                add(ring, true, RIM, 3.0);
+            }
+            if closed.is_empty() {
+                for edge in edges_of_rim(&opening.rim).0 {
+                    add(&edge, false, RIM, 3.0);
+                }
+            }
         }
     }
 

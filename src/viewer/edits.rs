@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
+use super::made::Made;
+use super::stowed::Stowed;
 use super::subject::Subject;
 use crate::boat::file::{Item, Point, point_m};
 use crate::boat::{BoatFile, OpeningState, Tank};
@@ -26,12 +28,14 @@ const UNNAMED_EDGE: &str = "open edge ";
 pub struct Edits {
     /// The loading condition chosen; `None` is the file as it stands.
     pub condition: Option<String>,
-    /// The items, in the order of the file with that condition.
+    /// The items, in the order of the file with that condition, then those put aboard here.
     pub items: Vec<ItemEdit>,
     /// Openings that stand differently from what the file says.
     pub openings: BTreeMap<String, OpeningState>,
     /// Parts taken off.
     pub parts_off: BTreeSet<String>,
+    /// Openings and parts made here, in the order made.
+    pub made: Vec<Made>,
 }
 
 /// One item as it is aboard.
@@ -43,6 +47,8 @@ pub struct ItemEdit {
     pub mass_kg: f64,
     /// Its centre of gravity, boat frame, m; a tank's liquid moves with it.
     pub at_m: Vec3,
+    /// What it is, where it was put aboard here.
+    pub stowed: Option<Stowed>,
 }
 
 impl ItemEdit {
@@ -51,6 +57,7 @@ impl ItemEdit {
             aboard: true,
             mass_kg: item.mass.value,
             at_m: point_m(&item.at),
+            stowed: None,
         }
     }
 }
@@ -64,6 +71,7 @@ impl Edits {
             items: file.items.iter().map(ItemEdit::none).collect(),
             openings: BTreeMap::new(),
             parts_off: BTreeSet::new(),
+            made: Vec::new(),
         }
     }
 
@@ -88,7 +96,12 @@ impl Edits {
         };
         Self {
             condition,
-            items: to.items.iter().map(changed).collect(),
+            items: to
+                .items
+                .iter()
+                .map(changed)
+                .chain(self.stowed().cloned())
+                .collect(),
             ..self.clone()
         }
     }
@@ -98,7 +111,7 @@ impl Edits {
         if let Some(item) = self.items.get_mut(index)
             && at_m.iter().all(|c| c.is_finite())
         {
-            item.at_m = at_m.map(|c| (c * PLACE_STEPS_A_METRE).round() / PLACE_STEPS_A_METRE);
+            item.at_m = rounded(at_m);
         }
     }
 
@@ -125,6 +138,13 @@ impl Edits {
         if subject.is_closed_by_part(name) {
             return;
         }
+        if let Some(made) = self.made.iter_mut().find(|made| made.name == name) {
+            made.state = match covered {
+                true => OpeningState::Covered,
+                false => OpeningState::Open,
+            };
+            return;
+        }
         let given = state_given(subject, name);
         let wanted = match (covered, given) {
             (true, _) => OpeningState::Covered,
@@ -138,11 +158,116 @@ impl Edits {
         }
     }
 
+    /// The items put aboard here.
+    pub fn stowed(&self) -> impl Iterator<Item = &ItemEdit> {
+        self.items.iter().filter(|item| item.stowed.is_some())
+    }
+
+    /// A name that begins so and that no table of its kind has, of the file or made here.
+    #[must_use]
+    pub fn new_name(&self, begins: &str, file: &BoatFile) -> String {
+        let taken = |name: &str| {
+            let in_file = file.parts.iter().map(|part| &part.name);
+            let in_file = in_file.chain(file.openings.iter().map(|o| &o.name));
+            let in_file = in_file.chain(file.items.iter().map(|item| &item.name));
+            let stowed = self.items.iter().filter_map(|item| item.stowed.as_ref());
+            let here = self.made.iter().map(|made| &made.name);
+            let here = here.chain(stowed.map(|stowed| &stowed.name));
+            in_file.chain(here).any(|other| other == name)
+        };
+        let numbered = (1_u32..).map(|number| format!("{begins} {number}"));
+        let free = std::iter::once(begins.to_owned())
+            .chain(numbered.skip(1))
+            .find(|name| !taken(name));
+        free.unwrap_or_default()
+    }
+
+    /// What was done since it was as `before`, in words; `file` is the boat's with the
+    /// loading condition.
+    #[must_use]
+    pub fn since(&self, before: &Self, file: &BoatFile) -> String {
+        if self.condition != before.condition {
+            return match &self.condition {
+                Some(name) => format!("load it as \"{name}\""),
+                None => "load it as the file stands".to_owned(),
+            };
+        }
+        let was = |name: &str| before.made.iter().find(|made| made.name == name);
+        let is = |name: &str| self.made.iter().any(|made| made.name == name);
+        let made = self.made.iter().find(|made| was(&made.name) != Some(made));
+        let gone = before.made.iter().find(|made| !is(&made.name));
+        match (made, gone) {
+            (Some(made), _) if was(&made.name).is_none() => return format!("make {}", made.name),
+            (Some(made), _) => return format!("change {}", made.name),
+            (None, Some(gone)) => return format!("take out {}", gone.name),
+            (None, None) => {}
+        }
+        let name_of = |edits: &Self, number: usize| -> String {
+            let here = edits
+                .items
+                .get(number)
+                .and_then(|item| item.stowed.as_ref());
+            let given = file.items.get(number).map(|item| &item.name);
+            let name = here.map(|stowed| &stowed.name).or(given);
+            name.cloned().unwrap_or_default()
+        };
+        if self.items.len() != before.items.len() {
+            let (longer, says) = if self.items.len() > before.items.len() {
+                (self, "put aboard")
+            } else {
+                (before, "take away")
+            };
+            let both = self.items.iter().zip(&before.items);
+            let same = both.take_while(|(a, b)| a.stowed == b.stowed).count();
+            return format!("{says} {}", name_of(longer, same));
+        }
+        for (number, (now, was)) in self.items.iter().zip(&before.items).enumerate() {
+            let says = if now.aboard != was.aboard {
+                if now.aboard {
+                    "take aboard"
+                } else {
+                    "leave ashore"
+                }
+            } else if now.at_m != was.at_m {
+                "move"
+            } else if now != was {
+                "weigh"
+            } else {
+                continue;
+            };
+            return format!("{says} {}", name_of(self, number));
+        }
+        let parts = self.parts_off.symmetric_difference(&before.parts_off);
+        let part = parts.map(|name| match self.parts_off.contains(name) {
+            true => format!("take off {name}"),
+            false => format!("put back {name}"),
+        });
+        let opening = self.openings.keys();
+        let opening = opening.chain(before.openings.keys());
+        let opening = opening
+            .filter(|name| self.openings.get(*name) != before.openings.get(*name))
+            .map(|name| format!("cover or uncover {name}"));
+        part.chain(opening).next().unwrap_or_default()
+    }
+
+    /// Whether the subject's boat has all that is made and stowed here, so that it can be
+    /// given the rest at once.
+    #[must_use]
+    pub fn fits(&self, subject: &Subject) -> bool {
+        let items = &subject.file.items;
+        let same = |(given, edit): (&Item, &ItemEdit)| {
+            edit.stowed.as_ref().is_none_or(|s| s.name == given.name)
+        };
+        self.condition == subject.condition
+            && items.len() == self.items.len()
+            && items.iter().zip(&self.items).all(same)
+    }
+
     /// Puts items and openings as they are here into the subject's boat, which
     /// must be of the same loading condition. Parts need the boat to be made anew.
     pub fn apply(&self, subject: &mut Subject) {
         let boat = &mut subject.boat;
-        let first = boat.masses.len().saturating_sub(self.items.len());
+        let first = boat.masses.len().saturating_sub(subject.file.items.len());
         let given = subject.file.items.iter().zip(&self.items);
         let mut put = Vec::new();
         for (number, (given, edit)) in (first..).zip(given) {
@@ -169,11 +294,15 @@ impl Edits {
             .filter_map(|(given, edit)| Tank::of_item(&moved(given, edit)))
             .collect();
         subject.put_tanks(tanks);
+        subject.put_openings(&self.made);
         let boat = &mut subject.boat;
         for opening in &mut boat.openings {
             let changed = self.openings.get(&opening.name);
             let given = subject.openings_given.get(&opening.name);
-            opening.state = changed.or(given).copied().unwrap_or(opening.state);
+            let made = self.made.iter().find(|made| made.name == opening.name);
+            let made = made.map(|made| &made.state);
+            let stands = made.or(changed).or(given);
+            opening.state = stands.copied().unwrap_or(opening.state);
         }
     }
 
@@ -200,10 +329,7 @@ impl Edits {
     /// A boat file that starts from `extends` and says what was changed.
     #[must_use]
     pub fn to_toml(&self, file: &BoatFile, extends: &str) -> String {
-        let mut text = format!(
-            "# Written by awash view: what was changed there.\nextends = {}\n",
-            quoted(extends)
-        );
+        let mut text = begun(extends);
         for name in &self.parts_off {
             let _ = write!(text, "\n[[part]]\nname = {}\nremove = true\n", quoted(name));
         }
@@ -215,11 +341,47 @@ impl Edits {
             }
             let _ = writeln!(text, "state = \"{}\"", state_in_text(*state));
         }
-        for (given, edit) in file.items.iter().zip(&self.items) {
+        let of_file = file.items.iter().zip(&self.items);
+        for (given, edit) in of_file.filter(|(_, edit)| edit.stowed.is_none()) {
             text.push_str(&item_toml(given, edit));
+        }
+        text + &self.made_toml(|item| item.aboard)
+    }
+
+    /// A boat file that starts from `extends` and has what was made and put aboard here,
+    /// but no other change.
+    #[must_use]
+    pub fn only_made(&self, extends: &str) -> String {
+        begun(extends) + &self.made_toml(|_| true)
+    }
+
+    fn made_toml(&self, is_there: impl Fn(&ItemEdit) -> bool) -> String {
+        let made = self.made.iter().filter(|made| made.is_whole());
+        let mut text: String = made.map(Made::to_toml).collect();
+        for item in self.items.iter().filter(|item| is_there(item)) {
+            if let Some(stowed) = item.stowed.as_ref() {
+                text.push_str(&stowed.to_toml(item.mass_kg, &item.at_m));
+            }
         }
         text
     }
+}
+
+fn begun(extends: &str) -> String {
+    format!(
+        "# Written by awash view: what was changed there.\nextends = {}\n",
+        quoted(extends)
+    )
+}
+
+/// A place rounded to a tenth of a millimetre.
+pub(super) fn rounded(at_m: &Vec3) -> Vec3 {
+    at_m.map(|c| (c * PLACE_STEPS_A_METRE).round() / PLACE_STEPS_A_METRE + 0.0)
+}
+
+/// A place as a boat file has it.
+pub(super) fn place_in_text(at_m: &Vec3) -> String {
+    format!("[{:?}, {:?}, {:?}]", at_m.x, at_m.y, at_m.z)
 }
 
 /// An item where it is now: its volume moves with its weight.
@@ -279,7 +441,7 @@ fn with_spread(value: f64, given: &Quantity, unit: &str) -> String {
 }
 
 /// The escapes of a JSON text are those of a TOML one.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     serde_json::Value::String(text.to_owned()).to_string()
 }
 

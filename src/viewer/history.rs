@@ -72,6 +72,16 @@ impl<T: Clone + PartialEq> History<T> {
         true
     }
 
+    /// As it was before the last step.
+    pub fn last(&self) -> Option<&T> {
+        self.past.last()
+    }
+
+    /// As it was after the step taken back last.
+    pub fn next(&self) -> Option<&T> {
+        self.future.last()
+    }
+
     /// Steps that can be undone.
     pub fn undoable(&self) -> usize {
         self.past.len()

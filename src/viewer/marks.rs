@@ -63,6 +63,8 @@ pub struct Label {
     pub text: String,
     /// The shape at its place.
     pub sign: Sign,
+    /// Whether skin lies before it, as it is seen.
+    pub is_far: bool,
 }
 
 /// Metacentre across: as far over the centre of buoyancy as its radius, boat
@@ -141,6 +143,7 @@ impl Labelled<'_> {
                 at_m: opening.sill_m(&self.readings.plane.up),
                 text: opening_text(result, units),
                 sign: Sign::of(result.verdict),
+                is_far: false,
             })
             .collect();
         self.centres(&mut labels);
@@ -160,6 +163,7 @@ impl Labelled<'_> {
                     at_m: edit.at_m,
                     text: format!("{}  {mass}", item.name),
                     sign: Sign::Item,
+                    is_far: false,
                 }
             }));
         }
@@ -182,6 +186,7 @@ impl Labelled<'_> {
                 at_m: at?,
                 text: text.to_owned(),
                 sign,
+                is_far: false,
             })
         }));
     }
@@ -205,6 +210,7 @@ impl Labelled<'_> {
             at_m,
             text: name.to_owned(),
             sign: Sign::Side,
+            is_far: false,
         }));
     }
 
@@ -221,6 +227,7 @@ impl Labelled<'_> {
             at_m: middle - water.plane.up * water.plane.height_m(&middle),
             text: format!("{name}: {much}"),
             sign: Sign::Liquid,
+            is_far: false,
         })
     }
 }

@@ -7,8 +7,9 @@ use kiss3d::egui::{
 use kiss3d::glamx;
 use kiss3d::window::Window;
 
-use super::camera::{corners, in_picture, world_before};
+use super::camera::{corners, in_picture, sight, world_before};
 use super::marks::{Label, Sign, labels, labels_before};
+use super::overlay_hand::hand;
 use super::panel::{common_in_text, readings_in_text};
 use super::shades::{INK, Shades};
 use super::shown::Before;
@@ -22,6 +23,8 @@ const SIGN: f32 = 7.0;
 const PAPER: Color32 = Color32::from_rgba_premultiplied(236, 238, 236, 238);
 /// Sides named must lie this far from the hull's middle in the picture, points.
 const LEAST_ASIDE: f32 = 60.0;
+/// Width of the legend, points.
+const LEGEND_WIDTH: f32 = 210.0;
 /// Longest that the scale bar may get, points.
 const LONGEST_BAR: f32 = 260.0;
 /// Lengths of the bar that are tried, m, longest first, and what it then says.
@@ -44,6 +47,8 @@ pub(super) struct Canvas<'a> {
     scale: f32,
     /// Left edge of what is free of the panel, points.
     pub(super) left: f32,
+    /// Top edge of what is free of the band, points.
+    pub(super) top: f32,
     /// Where the boat before lies beside this one, in the world, m.
     pub(super) before_m: Option<Vec3>,
 }
@@ -64,6 +69,7 @@ impl<'a> Canvas<'a> {
             size,
             scale,
             left: 0.0,
+            top: 0.0,
             before_m: None,
         }
     }
@@ -75,7 +81,7 @@ impl<'a> Canvas<'a> {
 
     fn rect(&self) -> Rect {
         let size = self.size / self.scale;
-        Rect::from_min_max(pos2(self.left, 0.0), pos2(size.x, size.y))
+        Rect::from_min_max(pos2(self.left, self.top), pos2(size.x, size.y))
     }
 }
 
@@ -114,10 +120,15 @@ pub(super) fn overlay(
             taken.extend(placed.caption(&painter, canvas, &room, &name));
         }
     }
+    taken.extend(hand(&painter, state, canvas, &now.world, &room));
     if !state.show.labels {
         return;
     }
-    let mut placed = now.put(canvas, &room, labels(state));
+    let mut own = labels(state);
+    for label in &mut own {
+        label.is_far = is_far(state, canvas, &now.world, label);
+    }
+    let mut placed = now.put(canvas, &room, own);
     if let Some((ghost, before)) = &before {
         let labels = labels_before(ghost, &state.show, state.units);
         placed.extend(before.put(canvas, &room, labels));
@@ -132,6 +143,30 @@ pub(super) fn overlay(
     for (label, at) in sides.into_iter().chain(others) {
         taken.extend(write(&painter, label, *at, &room, &taken));
     }
+    // Over signs of other things.
+    hand(&painter, state, canvas, &now.world, &room);
+}
+
+/// Whether skin lies before an opening's sill as it is seen.
+fn is_far(state: &ViewerState, canvas: &Canvas<'_>, world: &World, label: &Label) -> bool {
+    /// Skin that lies before it by less than this share of the hull's length is its own rim's.
+    const BEFORE_SHARE: f64 = 0.01;
+    let is_opening = matches!(
+        label.sign,
+        Sign::Clear | Sign::Marginal | Sign::Fails | Sign::UnderWater | Sign::Covered
+    );
+    let Some(at) = canvas
+        .at(&world.of_boat(&label.at_m))
+        .filter(|_| is_opening)
+    else {
+        return false;
+    };
+    let pixel = [at.x, at.y].map(|c| f64::from(c * canvas.scale));
+    let ray = sight(canvas.camera, canvas.size, (pixel[0], pixel[1]), world);
+    let far_m = (label.at_m - ray.from_m).dot(&ray.along);
+    let skin = state.subject().pick(&ray);
+    let skin_m = skin.map(|picked| (picked.at_m - ray.from_m).norm());
+    skin_m.is_some_and(|skin_m| skin_m < far_m - BEFORE_SHARE * state.subject().length_m())
 }
 
 /// A boat where it lies in the picture.
@@ -209,8 +244,8 @@ fn colour_of(sign: Sign) -> Color32 {
     }
 }
 
-/// Writes a label near its place where nothing else is; says where. Names of
-/// things aboard are left out rather than written over others.
+/// Writes a label near its place where nothing else is; says where. It is left out rather
+/// than written over others.
 fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]) -> Option<Rect> {
     if label.sign != Sign::Side {
         // So that it shows on the dark of the hull under water.
@@ -218,10 +253,19 @@ fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]
     }
     paint_sign(painter, label.sign, at, SIGN);
     let colour = colour_of(label.sign);
-    let galley = painter.layout_no_wrap(label.text.clone(), FontId::proportional(TEXT), colour);
+    let mut text = label.text.clone();
+    if label.is_far {
+        // Hollow: what it shows lies behind the skin.
+        painter.circle_filled(at, 0.5 * SIGN, PAPER);
+        text.push_str(", far side");
+    }
+    let galley = painter.layout_no_wrap(text, FontId::proportional(TEXT), colour);
     let size = galley.size() + vec2(8.0, 4.0);
     if label.sign == Sign::Side {
         let rect = Rect::from_center_size(at, size);
+        if taken.iter().any(|other| other.intersects(rect)) {
+            return None;
+        }
         painter.rect_filled(rect, 3.0, PAPER);
         painter.galley(rect.min + vec2(4.0, 2.0), galley, colour);
         return Some(rect);
@@ -241,11 +285,7 @@ fn write(painter: &Painter, label: &Label, at: Pos2, room: &Rect, taken: &[Rect]
         .into_iter()
         .find(free)
     });
-    let rect = match place {
-        Some(rect) => rect,
-        None if label.sign == Sign::Item => return None,
-        None => Rect::from_min_size(at + vec2(14.0, -size.y / 2.0), size),
-    };
+    let rect = place?;
     let near = pos2(
         at.x.clamp(rect.left(), rect.right()),
         at.y.clamp(rect.top(), rect.bottom()),
@@ -340,7 +380,7 @@ fn legend(painter: &Painter, room: &Rect, shades: &Shades) -> Vec<Rect> {
     let rows = shades.legend();
     let row = 20.0;
     #[expect(clippy::cast_precision_loss, reason = "four rows")]
-    let size = vec2(210.0, row * (rows.len() + 1) as f32 + 8.0);
+    let size = vec2(LEGEND_WIDTH, row * (rows.len() + 1) as f32 + 8.0);
     let rect = Rect::from_min_size(pos2(room.left(), room.bottom() - size.y), size);
     painter.rect_filled(rect, 4.0, PAPER);
     let font = FontId::proportional(TEXT - 1.0);
@@ -376,8 +416,8 @@ fn legend(painter: &Painter, room: &Rect, shades: &Shades) -> Vec<Rect> {
 /// The boat's directions, lower right.
 fn axes(painter: &Painter, room: &Rect, canvas: &Canvas<'_>) -> Rect {
     let rect = Rect::from_min_size(
-        pos2(room.right() - 190.0, room.bottom() - 130.0),
-        vec2(190.0, 130.0),
+        pos2(room.right() - 220.0, room.bottom() - 130.0),
+        vec2(220.0, 130.0),
     );
     let foot = rect.center();
     let (Some(origin), font) = (canvas.at(&Vec3::zeros()), FontId::proportional(TEXT - 1.0)) else {
@@ -427,7 +467,11 @@ fn scale_bar(
         .find(|(metres, ..)| length_of(*metres).is_some_and(|l| l <= LONGEST_BAR))?;
     let length = length_of(*metres)?;
     let rect = Rect::from_min_size(
-        pos2(room.center().x - LONGEST_BAR / 2.0, room.bottom() - 40.0),
+        // Beside the legend.
+        pos2(
+            (room.center().x - LONGEST_BAR / 2.0).max(room.left() + LEGEND_WIDTH + 8.0),
+            room.bottom() - 40.0,
+        ),
         vec2(LONGEST_BAR, 40.0),
     );
     painter.rect_filled(rect, 4.0, PAPER);

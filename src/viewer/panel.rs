@@ -1,59 +1,115 @@
 //! The panel: what is read off and what can be changed. Needs no window.
+use std::path::{Path, PathBuf};
+
 use kiss3d::egui::{self, Id, Order, Sense, Ui, vec2};
 
 use super::marks::Sign;
 use super::overlay::paint_sign;
+use super::scan::ScanState;
 use super::shown::{Before, SectionPlane, Show};
-use super::state::ViewerState;
+use super::state::{Job, ViewerState};
+use super::tool::Chosen;
 use super::view::View;
+use super::window::Opened;
 use crate::boat::OpeningState;
 use crate::numerics::Vec3;
 use crate::quantity::{Dimension, UnitSystem, show};
 use crate::study::{OpeningVerdict, direction_in_words};
 
 mod aboard;
+mod band;
+mod files;
 mod film;
 mod reading;
+mod scan;
 mod section;
+mod tools;
+
+pub use scan::scan_panel;
 
 pub(super) use reading::{common_in_text, readings_in_text};
 
 /// Width of the panel, points.
-pub const PANEL_WIDTH: f32 = 420.0;
+pub const PANEL_WIDTH: f32 = 350.0;
+/// Height of the band with the answer, points.
+pub const BAND_HEIGHT: f32 = 66.0;
 /// Metres in an inch.
 const INCH_M: f64 = 0.0254;
 /// Kilograms in a pound.
 const POUND_KG: f64 = 0.453_592_37;
 
-/// Writes what was changed as a boat file of the name in `save_as`; a message
-/// for the user either way.
-pub type SaveAs<'a> = &'a mut dyn FnMut(&ViewerState) -> Result<String, String>;
+/// Why a boat file was not written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NotSaved {
+    /// A boat file of that name is there; it may be replaced.
+    InTheWay(String),
+    /// Anything else, in words.
+    Because(String),
+}
 
-/// Draws the panel and follows what is done on it. Gives a view that was asked
-/// for.
-pub fn panel(ctx: &egui::Context, state: &mut ViewerState, save: SaveAs<'_>) -> Option<View> {
+/// What is outside of the window: files.
+pub trait Desk {
+    /// Writes what was changed as a boat file of the name in `save_as`; the old one of that
+    /// name is kept beside it where it may be replaced. A message for the user either way.
+    ///
+    /// # Errors
+    /// [`NotSaved`].
+    fn save(&mut self, state: &ViewerState, replace: bool) -> Result<String, NotSaved>;
+
+    /// Writes a picture beside the boat file; a message for the user either way.
+    ///
+    /// # Errors
+    /// Why not, in words.
+    fn put_picture(&mut self, state: &ViewerState, png: &[u8]) -> Result<String, String>;
+
+    /// How the report of the boat as changed is written beside its file.
+    fn report(&mut self, state: &ViewerState) -> Job;
+
+    /// Opens another boat, or a mesh.
+    ///
+    /// # Errors
+    /// Why not, in words.
+    fn open(&mut self, path: &Path) -> Result<Opened, String>;
+
+    /// Writes a mended scan as a hull and a boat file to begin with, beside the scan; gives
+    /// the boat file.
+    ///
+    /// # Errors
+    /// Why not, in words.
+    fn keep_hull(&mut self, scan: &ScanState) -> Result<PathBuf, String>;
+
+    /// What can be opened in a folder: folders, boat files and meshes, by name.
+    fn list(&mut self, folder: &Path) -> Vec<PathBuf>;
+}
+
+/// Draws band and panel and follows what is done on them. Gives a view that was asked for.
+pub fn panel(ctx: &egui::Context, state: &mut ViewerState, desk: &mut dyn Desk) -> Option<View> {
     let mut asked = None;
     ctx.set_theme(egui::Theme::Light);
-    let height = ctx.content_rect().height();
-    egui::Area::new(Id::new("panel"))
-        .order(Order::Middle)
-        .fixed_pos(egui::pos2(0.0, 0.0))
-        .sense(Sense::click_and_drag())
-        .show(ctx, |ui| {
-            egui::Frame::side_top_panel(ui.style()).show(ui, |ui| {
-                let inner = vec2(PANEL_WIDTH - 18.0, height - 8.0);
-                ui.set_min_size(inner);
-                ui.set_max_size(inner);
-                egui::ScrollArea::vertical().show(ui, |ui| {
-                    ui.set_width(PANEL_WIDTH - 34.0);
-                    ui.spacing_mut().slider_width = 170.0;
-                    asked = sections(ui, state, save);
+    band::band(ctx, state);
+    let height = ctx.content_rect().height() - BAND_HEIGHT;
+    if state.show.panel {
+        egui::Area::new(Id::new("panel"))
+            .order(Order::Middle)
+            .fixed_pos(egui::pos2(0.0, BAND_HEIGHT))
+            .sense(Sense::click_and_drag())
+            .show(ctx, |ui| {
+                egui::Frame::side_top_panel(ui.style()).show(ui, |ui| {
+                    let inner = vec2(PANEL_WIDTH - 18.0, height - 8.0);
+                    ui.set_min_size(inner);
+                    ui.set_max_size(inner);
+                    egui::ScrollArea::vertical().show(ui, |ui| {
+                        ui.set_width(PANEL_WIDTH - 34.0);
+                        ui.spacing_mut().slider_width = 100.0;
+                        asked = sections(ui, state, desk);
+                    });
                 });
             });
-        });
+    }
     if state.show.help {
         help(ctx);
     }
+    files::dialogues(ctx, state, desk);
     // What is dragged or typed in one go is one step to undo.
     let still_at_it =
         state.in_hand || ctx.input(|input| input.pointer.any_down()) || ctx.text_edit_focused();
@@ -63,20 +119,23 @@ pub fn panel(ctx: &egui::Context, state: &mut ViewerState, save: SaveAs<'_>) -> 
     asked
 }
 
-fn sections(ui: &mut Ui, state: &mut ViewerState, save: SaveAs<'_>) -> Option<View> {
-    reading::readings(ui, state);
+fn sections(ui: &mut Ui, state: &mut ViewerState, desk: &mut dyn Desk) -> Option<View> {
+    tools::tools(ui, state);
+    tools::chosen(ui, state);
     ui.separator();
-    lie(ui, state);
+    keep(ui, state);
     ui.separator();
     openings(ui, state);
     ui.separator();
     let asked = drawn(ui, state);
-    keep(ui, state, save);
     ui.separator();
     let fold = |name: &str, open: bool| egui::CollapsingHeader::new(name).default_open(open);
+    fold("File", false).show(ui, |ui| files::file(ui, state, desk));
+    fold("All readings", false).show(ui, |ui| reading::readings(ui, state));
+    fold("Hold it over", false).show(ui, |ui| lie(ui, state));
     fold("Pushed under", false).show(ui, |ui| film::film(ui, state));
     fold("Section", false).show(ui, |ui| section::section_panel(ui, state));
-    if !state.subject().file.parts.is_empty() {
+    if !state.file().parts.is_empty() {
         fold("Parts", true).show(ui, |ui| aboard::parts(ui, state));
     }
     if !state.file().conditions.is_empty() {
@@ -157,40 +216,45 @@ fn openings(ui: &mut Ui, state: &mut ViewerState) {
         .map(|opening| height_before(state, &opening.name))
         .collect();
     let mut covers = Vec::new();
-    egui::Grid::new("openings")
-        .num_columns(4)
-        .spacing([8.0, 4.0])
-        .show(ui, |ui| {
-            for (opening, was) in state.readings().openings.iter().zip(was) {
-                let mut covered = opening.state == OpeningState::Covered;
-                ui.horizontal(|ui| {
-                    let (rect, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::hover());
-                    paint_sign(ui.painter(), Sign::of(opening.verdict), rect.center(), 5.5);
-                    ui.label(&opening.name);
-                });
-                let height = opening.freeboard_m.map_or_else(
-                    || "sinks".to_owned(),
-                    |height| show(height, Dimension::Length, state.units),
-                );
-                ui.label(match was {
-                    Some(was) => format!(
-                        "{height} (was {})",
-                        show(was, Dimension::Length, state.units)
-                    ),
-                    None => height,
-                });
-                ui.label(opening.verdict.word());
+    let mut chosen = None;
+    for (opening, was) in state.readings().openings.iter().zip(was) {
+        let mut covered = opening.state == OpeningState::Covered;
+        let made = state.edits().made.iter().any(|m| m.name == opening.name);
+        let this = match made {
+            true => Chosen::Made(opening.name.clone()),
+            false => Chosen::Opening(opening.name.clone()),
+        };
+        ui.horizontal(|ui| {
+            let (rect, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::hover());
+            paint_sign(ui.painter(), Sign::of(opening.verdict), rect.center(), 5.5);
+            let is_chosen = state.chosen.as_ref() == Some(&this);
+            let name = ui.selectable_label(is_chosen, &opening.name);
+            if name.on_hover_text(&opening.place).clicked() {
+                chosen = Some(this);
+            }
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let by_part = state.subject().is_closed_by_part(&opening.name);
-                if ui
-                    .add_enabled(!by_part, egui::Checkbox::new(&mut covered, "cover"))
-                    .on_hover_text(&opening.place)
-                    .changed()
-                {
+                let cover = egui::Checkbox::new(&mut covered, "cover");
+                if ui.add_enabled(!by_part, cover).changed() {
                     covers.push((opening.name.clone(), covered));
                 }
-                ui.end_row();
-            }
+            });
         });
+        let height = opening.freeboard_m.map_or_else(
+            || "sinks".to_owned(),
+            |height| show(height, Dimension::Length, state.units),
+        );
+        let was = was.map_or_else(String::new, |was| {
+            format!(" (was {})", show(was, Dimension::Length, state.units))
+        });
+        ui.horizontal(|ui| {
+            ui.add_space(24.0);
+            ui.label(format!("{height}{was}: {}", opening.verdict.word()));
+        });
+    }
+    if chosen.is_some() {
+        state.chosen = chosen;
+    }
     for (name, covered) in covers {
         state.change(|edits, subject| edits.cover(subject, &name, covered));
         state.let_go();
@@ -243,44 +307,62 @@ fn drawn(ui: &mut Ui, state: &mut ViewerState) -> Option<View> {
     asked
 }
 
-/// Undo, redo, save, help.
-fn keep(ui: &mut Ui, state: &mut ViewerState, save: SaveAs<'_>) {
+/// Undo, redo, before and after, help, the message.
+fn keep(ui: &mut Ui, state: &mut ViewerState) {
     let (past, future) = state.steps();
-    ui.horizontal(|ui| {
-        if ui
-            .add_enabled(past > 0, egui::Button::new("Undo"))
-            .clicked()
-        {
+    let [last, next] = state.steps_in_words();
+    let told = |what: Option<String>| what.filter(|what| !what.is_empty());
+    ui.horizontal_wrapped(|ui| {
+        let undo = ui.add_enabled(past > 0, egui::Button::new("Undo"));
+        let redo = ui.add_enabled(future > 0, egui::Button::new("Redo"));
+        if undo.clicked() {
             state.undo();
         }
-        if ui
-            .add_enabled(future > 0, egui::Button::new("Redo"))
-            .clicked()
-        {
+        if redo.clicked() {
             state.redo();
         }
-        if ui.button("Keys and mouse").clicked() {
+        let mut back = state.looks_back();
+        let button = egui::Button::selectable(back, "As it was (B)");
+        if ui.add_enabled(state.ghost().is_some(), button).clicked() {
+            back = !back;
+            state.look_back(back);
+        }
+        if ui.button("Help").clicked() {
             state.show.help = !state.show.help;
         }
     });
-    ui.horizontal(|ui| {
-        let name = ui.add(egui::TextEdit::singleline(&mut state.save_as).desired_width(180.0));
-        name.on_hover_text("Name of the new boat file; the old one is never changed");
-        if ui.button("Save as a new boat").clicked() {
-            state.message = match save(state) {
-                Ok(done) => done,
-                Err(why) => format!("Not saved: {why}"),
-            };
-        }
-    });
-    if !state.message.is_empty() {
+    if let Some(last) = told(last) {
+        ui.weak(format!("Undo would take back: {last}"));
+    }
+    if let Some(next) = told(next) {
+        ui.weak(format!("Redo would do again: {next}"));
+    }
+    if state.is_building() {
+        ui.horizontal(|ui| {
+            ui.spinner();
+            ui.weak("joining the parts …");
+        });
+    }
+    if let Some(why) = state.refused() {
+        let red = egui::Color32::from_rgb(176, 44, 24);
+        ui.colored_label(red, format!("This cannot be made: {why}"));
+    } else if !state.message.is_empty() {
         ui.label(state.message.clone());
     }
 }
 
 /// What keys and mouse do.
 fn help(ctx: &egui::Context) {
-    const LINES: [(&str, &str); 15] = [
+    const LINES: [(&str, &str); 22] = [
+        (
+            "click",
+            "say what is there, or do what is picked on the left",
+        ),
+        (
+            "drag a ring",
+            "pull the middle, edge or end of what is chosen",
+        ),
+        ("Delete", "take out what is chosen, if it was made here"),
         ("drag", "turn the view"),
         ("right button, drag", "shift the view"),
         ("wheel", "nearer, farther"),
@@ -292,13 +374,17 @@ fn help(ctx: &egui::Context) {
         ("F", "let it float from where it is"),
         ("U", "set it upright and let go"),
         ("Ctrl Z, Ctrl Y", "undo, redo what was changed on the boat"),
+        ("Ctrl S", "save as a new boat"),
+        ("V", "fit the boat into the picture"),
         ("W", "water on or off"),
         ("I", "things aboard on or off"),
         ("L", "names and heights on or off"),
+        ("B", "as it was before, and back again"),
         ("G", "as it was before: ghost, side by side, hidden"),
+        ("Tab", "panel on or off"),
         ("X", "see through the hull"),
         ("H", "this sheet"),
-        ("Esc", "close this sheet"),
+        ("Esc", "drop the tool, close this sheet"),
     ];
     egui::Window::new("Keys and mouse")
         .id(Id::new("help"))

@@ -4,7 +4,7 @@ use kiss3d::pollster;
 use kiss3d::post_processing::Tonemap;
 use kiss3d::window::{CanvasSetup, NumSamples, Window};
 
-use super::camera::{Fitted, camera_for};
+use super::camera::{Covered, Fitted, Look, camera_for};
 use super::overlay::{Canvas, card, overlay};
 use super::scene::Scene;
 use super::shown::Before;
@@ -69,8 +69,11 @@ pub fn picture_png(
         let mut window = Window::new_headless_with_setup(width, height, setup).await;
         set_up(&mut window);
         let mut scene = Scene::new(state);
-        let covered = beside_card(view, state.before(), width);
-        let Fitted { mut camera, layout } = camera_for(view, &window, state, covered);
+        let covered = Covered {
+            left: beside_card(view, state.before(), width),
+            top: 0.0,
+        };
+        let Fitted { mut camera, layout } = camera_for(Look::of(view), &window, state, covered);
         scene.lay_beside(state, &camera, layout);
         for _ in 0..FRAMES {
             scene.hand_lines(&mut window, state);

@@ -8,9 +8,9 @@ use kiss3d::window::Window;
 use super::beside::Layout;
 use super::camera::{beside_shift, drawn};
 use super::cut::cut;
-use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
 use super::drawn_boat::{DrawnBoat, Lying, add_mesh, line, pose};
 use super::ghost::Ghost;
+use super::holed::holed;
 use super::shades::Shades;
 use super::sheet::{REACH, REACH_BESIDE};
 use super::shown::{Before, Show};
@@ -28,6 +28,8 @@ pub(super) struct Scene {
     pub(super) root: SceneNode3d,
     boat: DrawnBoat,
     ghost: Option<(SceneNode3d, Vec<Polyline3d>)>,
+    /// Which boat that is, and whether there is one.
+    ghost_of: (bool, bool),
     beside: Option<DrawnBoat>,
     /// Where the boat before lies beside this one in the world, m.
     shift_m: Option<Vec3>,
@@ -39,14 +41,11 @@ impl Scene {
     pub(super) fn new(state: &ViewerState) -> Self {
         let mut root = SceneNode3d::empty();
         let boat = DrawnBoat::new(&mut root, &lying_now(state), &state.show);
-        let ghost = state.ghost().map(|ghost| {
-            let node = ghost_hull(&mut root, ghost);
-            (node, ghost_lines(ghost))
-        });
         let mut scene = Self {
             root,
             boat,
-            ghost,
+            ghost: None,
+            ghost_of: (false, false),
             beside: None,
             shift_m: None,
             show: state.show,
@@ -69,13 +68,26 @@ impl Scene {
     /// Follows the state.
     pub(super) fn update(&mut self, state: &ViewerState) {
         self.show = state.show;
+        let looks = (state.looks_back(), state.ghost().is_some());
+        if self.ghost_of != looks {
+            self.ghost_of = looks;
+            if let Some((mut node, _)) = self.ghost.take() {
+                node.remove();
+            }
+        }
+        if state.before() == Before::Over && self.ghost.is_none() {
+            self.ghost = state.ghost().map(|ghost| {
+                let node = ghost_hull(&mut self.root, ghost);
+                (node, ghost_lines(ghost))
+            });
+        }
         self.boat.update(&lying_now(state), &state.show);
         let how = state.before();
         if let Some((node, _)) = &mut self.ghost {
             node.set_visible(how == Before::Over);
         }
         if let Some(ghost) = state.ghost().filter(|_| how == Before::Beside) {
-            let lying = lying_before(ghost);
+            let lying = lying_before(state, ghost);
             match &mut self.beside {
                 Some(beside) => beside.update(&lying, &state.show),
                 None => {
@@ -121,6 +133,9 @@ fn lying_now(state: &ViewerState) -> Lying<'_> {
     Lying {
         subject: state.subject(),
         version: state.hull_version(),
+        rims_version: state.rims_version(),
+        stage: state.stage(),
+        in_hand: state.in_hand,
         plane: state.readings().plane,
         waters_inside: state.waters_inside(),
         items: &state.subject().file.items,
@@ -132,10 +147,13 @@ fn lying_now(state: &ViewerState) -> Lying<'_> {
     }
 }
 
-fn lying_before(ghost: &Ghost) -> Lying<'_> {
+fn lying_before<'a>(state: &ViewerState, ghost: &'a Ghost) -> Lying<'a> {
     Lying {
         subject: &ghost.subject,
-        version: 0,
+        version: state.hull_version(),
+        rims_version: 0,
+        stage: 0,
+        in_hand: false,
         plane: ghost.readings.plane,
         waters_inside: &ghost.waters_inside,
         items: &ghost.subject.file.items,
@@ -147,8 +165,7 @@ fn lying_before(ghost: &Ghost) -> Lying<'_> {
 /// The hull before; the two lie amidships over each other, each at its own rest.
 fn ghost_hull(root: &mut SceneNode3d, ghost: &Ghost) -> SceneNode3d {
     let boat = &ghost.subject.boat;
-    let mesh = DisplayMesh::new(&boat.envelope.surface, boat.skin_faces, DISPLAY_TRIANGLES);
-    let mut node = add_mesh(root, &mesh, false);
+    let mut node = add_mesh(root, &holed(ghost.subject.drawn(), boat), false);
     node.set_color(GHOST);
     node.set_pose(pose(&World::new(&ghost.readings.plane, &boat.hull_box_m)));
     node

@@ -1,4 +1,16 @@
 //! How the boat lies and what of it is drawn.
+use std::path::PathBuf;
+
+/// A question that the window asks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Asks {
+    /// Whether a boat file that is there may be replaced; what is in the way, in words.
+    Replace(String),
+    /// Whether to leave what is not saved: to close the window, or to open another boat.
+    Leave(Option<PathBuf>),
+    /// Which file to open, of those in a folder.
+    Which(PathBuf, Vec<PathBuf>),
+}
 
 /// How the craft lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -88,6 +100,8 @@ pub struct Show {
     pub see_through: bool,
     /// The sheet of keys and mouse.
     pub help: bool,
+    /// The panel.
+    pub panel: bool,
     /// A section and its curve.
     pub section: Option<SectionPlane>,
 }

@@ -1,5 +1,7 @@
 //! Everything the viewer knows and does, without a window.
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+use std::sync::Arc;
 
 use super::background::Background;
 use super::edits::Edits;
@@ -7,12 +9,17 @@ use super::ghost::Ghost;
 use super::history::History;
 use super::inside::{WaterInside, standing, swamping};
 use super::lying::{readings_of, rest_near, rest_or_trouble};
+use super::made::Made;
+use super::picked::Picked;
 use super::readings::Readings;
-use super::shown::{Attitude, Before, Held, Show};
+use super::shown::{Asks, Attitude, Before, Held, Show};
 use super::subject::{Subject, SubjectError};
-use super::worst::{WorstLean, worst_lean};
+use super::tool::{Chosen, Tool};
+use super::worst::{LeastKnock, WorstLean, least_knock, worst_lean};
 use crate::boat::BoatFile;
-use crate::equilibrium::{Afloat, Craft, Hold, Rest, Sills, find_rest_from};
+use crate::equilibrium::{
+    Afloat, Craft, Hold, Rest, Sills, find_rest_from, map_sphere, settle_worse,
+};
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 use crate::quantity::UnitSystem;
@@ -23,18 +30,69 @@ const MOST_PITCH_DEG: f64 = 85.0;
 /// Sinkage that can be held, as a share of the hull's height either way.
 const MOST_SINKAGE_SHARE: f64 = 1.0;
 
-/// What an envelope is made of.
+/// What a boat has to be made anew for.
 #[derive(Debug, Clone, Default, PartialEq)]
-struct Made {
+struct Built {
     condition: Option<String>,
     without: BTreeSet<String>,
+    made: Vec<Made>,
+    /// Names of what was put aboard.
+    stowed: Vec<String>,
 }
 
-impl Made {
+impl Built {
     fn of(edits: &Edits) -> Self {
+        let stowed = edits.stowed().filter_map(|item| item.stowed.as_ref());
         Self {
             condition: edits.condition.clone(),
             without: edits.parts_off.clone(),
+            made: edits
+                .made
+                .iter()
+                .filter(|m| m.is_whole())
+                .cloned()
+                .collect(),
+            stowed: stowed.map(|stowed| stowed.name.clone()).collect(),
+        }
+    }
+
+    /// Whether both have the same things made and put aboard.
+    fn is_made_alike(&self, other: &Self) -> bool {
+        self.made == other.made && self.stowed == other.stowed
+    }
+}
+
+/// Work with a message at its end, or why it could not be done.
+pub type Job = Box<dyn FnOnce() -> Result<String, String> + Send>;
+
+/// What is worked out beside the drawing: where it rests when it is set upright on the
+/// water, as every study has it, and what is told of that.
+#[derive(Debug, Default)]
+struct Weighed {
+    rest: Option<Rest>,
+    /// Metacentric height across and along, held upright, m.
+    upright_gm_m: Option<[f64; 2]>,
+    lean: Option<WorstLean>,
+    knock: Option<LeastKnock>,
+}
+
+impl Weighed {
+    fn of(craft: &Craft, sills: &Sills) -> Self {
+        let Ok(settled) = settle_worse(craft, sills) else {
+            return Self::default();
+        };
+        let rest = &settled.rest;
+        let map = map_sphere(craft, std::slice::from_ref(rest));
+        Self {
+            lean: worst_lean(craft, sills, rest),
+            knock: map
+                .ok()
+                .and_then(|map| least_knock(craft, sills, rest, &map)),
+            upright_gm_m: Some([
+                settled.upright.gm_transverse_m(),
+                settled.upright.gm_longitudinal_m(),
+            ]),
+            rest: Some(settled.rest),
         }
     }
 }
@@ -51,8 +109,10 @@ pub struct ViewerState {
     /// The file with each loading condition looked at so far.
     files: BTreeMap<Option<String>, BoatFile>,
     /// What the envelope shown is made of, and the one being built.
-    shown: Made,
-    building_as: Made,
+    shown: Built,
+    building_as: Built,
+    /// One that could not be made, and why.
+    refused: Option<(Built, String)>,
     attitude: Attitude,
     rest: Option<Rest>,
     readings: Readings,
@@ -60,17 +120,34 @@ pub struct ViewerState {
     trouble: Option<String>,
     /// Counts changes of weights, openings and parts.
     stage: u64,
-    /// Counts changes of the envelope.
+    /// Counts changes of the envelope and of which things are aboard.
     hull_version: u64,
-    worst: Option<(u64, Option<WorstLean>)>,
-    working_out_worst: Background<Option<WorstLean>>,
+    /// Counts boats made anew.
+    rims_version: u64,
+    worst: Option<(u64, Weighed)>,
+    working_out_worst: Background<Weighed>,
+    /// It lies where it was let go by hand, which need not be where it comes to by itself.
+    let_go_by_hand: bool,
     film: Option<Answer<SwampResult>>,
     filming: Background<Result<Answer<SwampResult>, String>>,
     building: Background<Result<Box<Subject>, SubjectError>>,
+    job: Background<Result<String, String>>,
     /// What is drawn.
     pub show: Show,
     /// How the boat is pushed under when that is asked for.
     pub knocked: Knocked,
+    /// What a click in the picture does.
+    pub tool: Tool,
+    /// What was clicked last of openings, things aboard and parts.
+    pub chosen: Option<Chosen>,
+    /// Where was clicked: the last place, or two to measure between.
+    pub picked: Vec<Picked>,
+    /// The boat as it was is shown in the place of the one as it is.
+    looks_back: bool,
+    /// What of the edits is saved.
+    saved: Edits,
+    /// The readings before each thing was made or put aboard.
+    before_it: BTreeMap<String, Readings>,
     /// Whether the mouse has hold of something in the picture: the step to undo
     /// goes on.
     pub in_hand: bool,
@@ -80,6 +157,16 @@ pub struct ViewerState {
     pub message: String,
     /// File name typed for saving.
     pub save_as: String,
+    /// What is asked of the user before anything else.
+    pub asks: Option<Asks>,
+    /// It is to be saved.
+    pub wants_saving: bool,
+    /// A picture of the window is wanted.
+    pub wants_picture: bool,
+    /// The window is to be closed, saved or not.
+    pub closes: bool,
+    /// Another boat that is to be opened.
+    pub opens: Option<PathBuf>,
 }
 
 impl ViewerState {
@@ -96,9 +183,16 @@ impl ViewerState {
         let save_as = format!("{}-changed.toml", stem.to_string_lossy());
         Self {
             files: BTreeMap::from([(subject.condition.clone(), subject.file.clone())]),
-            shown: Made::of(&edits),
+            shown: Built::of(&edits),
             aboard: edits.clone(),
-            building_as: Made::default(),
+            saved: edits.clone(),
+            building_as: Built::default(),
+            refused: None,
+            tool: Tool::Look,
+            chosen: None,
+            picked: Vec::new(),
+            looks_back: false,
+            before_it: BTreeMap::new(),
             edits: History::new(edits),
             attitude: Attitude::Afloat,
             rest,
@@ -107,11 +201,14 @@ impl ViewerState {
             trouble,
             stage: 0,
             hull_version: 0,
+            rims_version: 0,
             worst: None,
             working_out_worst: Background::idle(),
+            let_go_by_hand: false,
             film: None,
             filming: Background::idle(),
             building: Background::idle(),
+            job: Background::idle(),
             show: Show {
                 water: true,
                 items: true,
@@ -119,6 +216,7 @@ impl ViewerState {
                 before: Before::Over,
                 see_through: false,
                 help: false,
+                panel: true,
                 section: None,
             },
             knocked: Knocked::default(),
@@ -126,6 +224,11 @@ impl ViewerState {
             units: UnitSystem::Metric,
             message: String::new(),
             save_as,
+            asks: None,
+            wants_saving: false,
+            wants_picture: false,
+            closes: false,
+            opens: None,
             ghost,
             subject,
         }
@@ -178,7 +281,7 @@ impl ViewerState {
     pub fn choose_condition(&mut self, condition: Option<&str>) {
         let condition = condition.map(str::to_owned);
         if !self.files.contains_key(&condition) {
-            match BoatFile::read_condition(&self.subject.path, condition.as_deref()) {
+            match self.subject.file_in(condition.as_deref()) {
                 Ok(file) => {
                     self.files.insert(condition.clone(), file);
                 }
@@ -246,12 +349,42 @@ impl ViewerState {
         self.hull_version
     }
 
+    /// Counts changes of weights, openings and parts.
+    #[must_use]
+    pub fn stage(&self) -> u64 {
+        self.stage
+    }
+
+    /// Counts boats made anew: holes drawn are stale when it differs.
+    #[must_use]
+    pub fn rims_version(&self) -> u64 {
+        self.rims_version
+    }
+
     /// The lean that floods it soonest, and whether that is of the boat as it is
     /// now. `None` until the first is known.
     #[must_use]
     pub fn worst(&self) -> Option<(&Option<WorstLean>, bool)> {
-        let (stage, worst) = self.worst.as_ref()?;
-        Some((worst, *stage == self.stage))
+        let (stage, weighed) = self.worst.as_ref()?;
+        Some((&weighed.lean, *stage == self.stage))
+    }
+
+    /// The least knock, and whether that is of the boat as it is now.
+    #[must_use]
+    pub fn least_knock(&self) -> Option<(&Option<LeastKnock>, bool)> {
+        let (stage, weighed) = self.worst.as_ref()?;
+        Some((&weighed.knock, *stage == self.stage))
+    }
+
+    /// Its metacentric height across and along when held upright, m, where it lies as it
+    /// comes to rest by itself.
+    #[must_use]
+    pub fn upright_gm_m(&self) -> Option<[f64; 2]> {
+        let (stage, weighed) = self.worst.as_ref()?;
+        let by_itself = self.attitude == Attitude::Afloat && !self.let_go_by_hand;
+        weighed
+            .upright_gm_m
+            .filter(|_| by_itself && *stage == self.stage)
     }
 
     /// What happens when it is pushed under, once asked for.
@@ -263,7 +396,8 @@ impl ViewerState {
     /// Whether work goes on beside the drawing.
     #[must_use]
     pub fn is_busy(&self) -> bool {
-        !(self.working_out_worst.is_idle() && self.filming.is_idle() && self.building.is_idle())
+        let idle = self.working_out_worst.is_idle() && self.filming.is_idle();
+        !(idle && self.building.is_idle() && self.job.is_idle())
     }
 
     /// Whether a swamping is being worked out.
@@ -288,11 +422,18 @@ impl ViewerState {
     /// Changes items, openings or parts. Until [`Self::let_go`], changes count
     /// as one step to undo.
     pub fn change(&mut self, change: impl FnOnce(&mut Edits, &Subject)) {
+        self.look_back(false);
         let mut next = self.edits.now().clone();
         change(&mut next, &self.subject);
-        if self.edits.change(next) {
-            self.follow_edits();
+        if next == *self.edits.now() {
+            return;
         }
+        if self.ghost.is_none() {
+            self.ghost = Some(Ghost::at_rest(self.subject.clone()));
+            self.show.before = Before::Hidden;
+        }
+        self.edits.change(next);
+        self.follow_edits();
     }
 
     /// Ends a step to undo.
@@ -302,6 +443,7 @@ impl ViewerState {
 
     /// Takes the last change back.
     pub fn undo(&mut self) {
+        self.look_back(false);
         if self.edits.undo() {
             self.follow_edits();
         }
@@ -309,6 +451,7 @@ impl ViewerState {
 
     /// Makes a change that was taken back again.
     pub fn redo(&mut self) {
+        self.look_back(false);
         if self.edits.redo() {
             self.follow_edits();
         }
@@ -317,16 +460,116 @@ impl ViewerState {
     fn follow_edits(&mut self) {
         self.message.clear();
         self.stage += 1;
+        self.let_go_by_hand = false;
         self.film = None;
         if matches!(self.attitude, Attitude::Film(_)) {
             self.attitude = Attitude::Afloat;
         }
-        // Another loading condition has other items: its boat is on its way.
-        if !self.awaits_condition() {
+        // With other items its boat is on its way.
+        if self.edits.now().fits(&self.subject) {
             self.aboard.clone_from(self.edits.now());
             self.aboard.apply(&mut self.subject);
+            if let Some(why) = &self.subject.no_rim {
+                self.message.clone_from(why);
+            }
             self.resolve();
         }
+    }
+
+    /// Shows the boat as it was in the place of the one as it is, or this again. There is
+    /// no boat as it was until something is changed or one was given.
+    pub fn look_back(&mut self, back: bool) {
+        let Some(ghost) = &mut self.ghost else {
+            return;
+        };
+        if back == self.looks_back {
+            return;
+        }
+        self.looks_back = back;
+        std::mem::swap(&mut self.subject, &mut ghost.subject);
+        std::mem::swap(&mut self.readings, &mut ghost.readings);
+        std::mem::swap(&mut self.waters_inside, &mut ghost.waters_inside);
+        std::mem::swap(&mut self.aboard, &mut ghost.edits);
+        self.hull_version += 1;
+        self.chosen = None;
+        self.picked.clear();
+    }
+
+    /// Whether the boat as it was is shown.
+    #[must_use]
+    pub fn looks_back(&self) -> bool {
+        self.looks_back
+    }
+
+    /// Notes the readings before something is made.
+    pub(super) fn note_before(&mut self, name: &str) {
+        self.before_it
+            .insert(name.to_owned(), self.readings.clone());
+    }
+
+    /// What a thing made or put aboard here has changed since before it was: mass, kg, how
+    /// much deeper the hull's middle lies and how much higher the lowest sill stands, m.
+    #[must_use]
+    pub fn gained(&self, name: &str) -> Option<[f64; 3]> {
+        let before = self.before_it.get(name)?;
+        let now = &self.readings;
+        let depth_m = |readings: &Readings| -readings.plane.height_m(&self.middle_m());
+        let sill_m = |readings: &Readings| readings.lowest().and_then(|o| o.freeboard_m);
+        let (now_m, before_m) = (sill_m(now)?, sill_m(before)?);
+        Some([
+            now.mass_kg - before.mass_kg,
+            depth_m(now) - depth_m(before),
+            now_m - before_m,
+        ])
+    }
+
+    /// Whether something is changed that is not saved.
+    #[must_use]
+    pub fn is_unsaved(&self) -> bool {
+        self.saved != *self.edits.now()
+    }
+
+    /// Opens another boat, after asking where something is not saved.
+    pub fn ask_to_open(&mut self, path: PathBuf) {
+        if self.is_unsaved() {
+            self.asks = Some(Asks::Leave(Some(path)));
+        } else {
+            self.asks = None;
+            self.opens = Some(path);
+        }
+    }
+
+    /// Closes the window, after asking where something is not saved.
+    pub fn ask_to_close(&mut self) {
+        if self.is_unsaved() {
+            self.asks = Some(Asks::Leave(None));
+        } else {
+            self.closes = true;
+        }
+    }
+
+    /// Notes that everything is saved.
+    pub fn note_saved(&mut self) {
+        self.saved.clone_from(self.edits.now());
+    }
+
+    /// What the last step did, and the one that was taken back last, in words.
+    #[must_use]
+    pub fn steps_in_words(&self) -> [Option<String>; 2] {
+        let now = self.edits.now();
+        [
+            self.edits
+                .last()
+                .map(|before| now.since(before, self.file())),
+            self.edits.next().map(|after| after.since(now, self.file())),
+        ]
+    }
+
+    /// Why the boat could not be made with what was made here.
+    #[must_use]
+    pub fn refused(&self) -> Option<&str> {
+        let (_, why) = self.refused.as_ref()?;
+        Some(why)
     }
 
     /// Holds it at a heel, deg.
@@ -372,12 +615,15 @@ impl ViewerState {
     }
 
     fn hold(&mut self, held: Held) {
+        self.look_back(false);
         self.attitude = Attitude::Held(held);
         self.resolve();
     }
 
     /// Lets go of it where it is: it goes to the rest nearest downhill.
     pub fn let_it_float(&mut self) {
+        self.look_back(false);
+        self.let_go_by_hand = true;
         let from = self.readings.plane;
         self.attitude = Attitude::Afloat;
         self.float_from(Some(&from));
@@ -386,6 +632,8 @@ impl ViewerState {
 
     /// Sets it upright on the water and lets it go.
     pub fn set_upright(&mut self) {
+        self.look_back(false);
+        self.let_go_by_hand = false;
         self.attitude = Attitude::Afloat;
         self.float_from(None);
         self.read_off();
@@ -393,6 +641,7 @@ impl ViewerState {
 
     /// Shows a moment of the swamping.
     pub fn show_moment(&mut self, line: usize) {
+        self.look_back(false);
         let lines = self.film.as_ref().map_or(0, |film| film.time_line.len());
         if lines > 0 {
             self.attitude = Attitude::Film(line.min(lines - 1));
@@ -410,21 +659,22 @@ impl ViewerState {
     /// answer comes with [`Self::poll`].
     pub fn push_it_under(&mut self) {
         if self.filming.is_idle() {
-            // Made anew, so that what is aboard also takes room where it is now.
-            let edits = self.edits.now().clone();
-            let (path, file) = (self.subject.path.clone(), self.file().clone());
+            self.look_back(false);
+            let (edits, subject) = (self.edits.now().clone(), self.subject.clone());
             let knocked = self.knocked;
             self.filming.start(self.stage, move || {
-                let file = edits.edited(&file);
-                let condition = edits.condition.clone();
-                let mut made = Subject::without_parts(&path, condition, &file, &edits.parts_off)
-                    .map_err(|error| error.to_string())?;
-                for opening in &mut made.boat.openings {
-                    let changed = edits.openings.get(&opening.name);
-                    opening.state = *changed.unwrap_or(&opening.state);
-                }
+                let made = subject.as_edited(&edits);
+                let made = made.map_err(|error| error.to_string())?;
                 swamp(&made.boat, &knocked).map_err(|error| error.to_string())
             });
+        }
+    }
+
+    /// Starts work that ends with a message, unless another goes on.
+    pub fn start_job(&mut self, job: Job) {
+        if self.job.is_idle() {
+            "Working …".clone_into(&mut self.message);
+            self.job.start(self.stage, job);
         }
     }
 
@@ -433,6 +683,9 @@ impl ViewerState {
         let worst = self.working_out_worst.poll();
         let film = self.filming.poll();
         let built = self.building.poll();
+        if let Some((_, done)) = self.job.poll() {
+            self.message = done.unwrap_or_else(|why| why);
+        }
         self.take_in(worst, film, built);
         self.start_due();
     }
@@ -444,45 +697,60 @@ impl ViewerState {
             let built = self.building.wait();
             let film = self.filming.wait();
             let worst = self.working_out_worst.wait();
+            if let Some((_, done)) = self.job.wait() {
+                self.message = done.unwrap_or_else(|why| why);
+            }
             self.take_in(worst, film, built);
             self.start_due();
         }
     }
 
     fn start_due(&mut self) {
-        let wanted = Made::of(self.edits.now());
-        if wanted != self.shown && self.building.is_idle() {
-            self.building_as.clone_from(&wanted);
-            let (path, file) = (self.subject.path.clone(), self.file().clone());
+        let wanted = Built::of(self.edits.now());
+        let is_refused = self.refused.as_ref().is_some_and(|(no, _)| *no == wanted);
+        if !is_refused {
+            self.refused = None;
+        }
+        if wanted != self.shown && self.building.is_idle() && !is_refused && !self.looks_back {
+            self.building_as = wanted;
+            let (subject, base) = (self.subject.clone(), self.file().clone());
+            let edits = self.edits.now().clone();
             self.building.start(self.stage, move || {
-                let Made { condition, without } = wanted;
-                Subject::without_parts(&path, condition, &file, &without).map(Box::new)
+                let mut made = subject.with(&base, &edits)?;
+                if !made.drawn_as(&subject) {
+                    let _ = made.drawn();
+                }
+                Ok(Box::new(made))
             });
         }
         let stale = self
             .worst
             .as_ref()
             .is_none_or(|(stage, _)| *stage != self.stage);
-        if stale && self.working_out_worst.is_idle() && self.building.is_idle() {
-            let Some(rest) = self.rest.clone() else {
-                self.worst = Some((self.stage, None));
-                return;
-            };
+        let is_still = self.building.is_idle() && !self.looks_back && !self.in_hand;
+        if stale && self.working_out_worst.is_idle() && is_still {
             let craft = self.subject.craft();
             let sills = Sills::of(&self.subject.boat.openings);
             self.working_out_worst
-                .start(self.stage, move || worst_lean(&craft, &sills, &rest));
+                .start(self.stage, move || Weighed::of(&craft, &sills));
         }
     }
 
     fn take_in(
         &mut self,
-        worst: Option<(u64, Option<WorstLean>)>,
+        worst: Option<(u64, Weighed)>,
         film: Option<(u64, Result<Answer<SwampResult>, String>)>,
         built: Option<(u64, Result<Box<Subject>, SubjectError>)>,
     ) {
-        if let Some(found) = worst {
-            self.worst = Some(found);
+        if let Some((stage, found)) = worst {
+            let is_now = stage == self.stage && !self.looks_back && !self.let_go_by_hand;
+            if let Some(rest) = found.rest.as_ref().filter(|_| is_now) {
+                self.rest = Some(rest.clone());
+                if self.attitude == Attitude::Afloat {
+                    self.read_off();
+                }
+            }
+            self.worst = Some((stage, found));
         }
         match film {
             Some((stage, Ok(film))) if stage == self.stage => {
@@ -498,8 +766,16 @@ impl ViewerState {
                 self.take_envelope(*subject);
             }
             Some((_, Ok(_))) | None => {}
+            // Something made here that cannot be: it stays to be moved or taken back.
+            Some((_, Err(error))) if !self.building_as.is_made_alike(&self.shown) => {
+                self.message = error.to_string();
+                let refused = std::mem::take(&mut self.building_as);
+                self.refused = Some((refused, error.to_string()));
+            }
             Some((_, Err(error))) => {
-                let Made { condition, without } = self.shown.clone();
+                let Built {
+                    condition, without, ..
+                } = self.shown.clone();
                 let mut back = match self.files.get(&condition) {
                     Some(to) => self.edits.now().in_condition(condition, self.file(), to),
                     None => self.edits.now().clone(),
@@ -514,11 +790,20 @@ impl ViewerState {
     }
 
     fn take_envelope(&mut self, subject: Subject) {
+        self.look_back(false);
         let left_out = subject.left_out.join(", ");
+        let same_hull = Arc::ptr_eq(&subject.boat.tree, &self.subject.boat.tree);
         self.subject = subject;
         self.shown.clone_from(&self.building_as);
-        self.hull_version += 1;
+        self.rims_version += 1;
+        if !same_hull || self.subject.file.items.len() != self.aboard.items.len() {
+            self.hull_version += 1;
+        }
+        let message = std::mem::take(&mut self.message);
         self.follow_edits();
+        if self.message.is_empty() {
+            self.message = message;
+        }
         if !left_out.is_empty() {
             self.message = format!("Left out with its part: {left_out}");
         }

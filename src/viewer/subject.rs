@@ -1,10 +1,25 @@
 //! The boat that is looked at: its file, its envelope and the tree over it.
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
 
-use crate::boat::{Boat, BoatError, BoatFile, OpeningState, Outside, OutsideFinder, Tank};
+use super::display_mesh::{DISPLAY_TRIANGLES, DisplayMesh};
+use super::edits::Edits;
+use super::made::Made;
+use super::overlaid::Overlaid;
+use crate::boat::{
+    Boat, BoatError, BoatFile, BoatMaker, Opening, OpeningState, Outside, OutsideFinder, Tank,
+    rim_on_skin,
+};
 use crate::equilibrium::{Craft, LevelWallsError, Liquid, StandsIn, liquid_of, with_level_walls};
+use crate::files::{Disk, Files};
+use crate::mesh::FaceRuns;
 use crate::numerics::Vec3;
+
+/// Shapes kept of those joined: to go back a step joins nothing.
+const SHAPES_KEPT: usize = 3;
+/// What a boat file that is not yet saved is called, in messages too.
+const NOT_SAVED: &str = "made here.toml";
 
 /// Why a boat cannot be shown.
 #[derive(Debug, thiserror::Error)]
@@ -28,7 +43,7 @@ pub enum SubjectError {
 }
 
 /// A boat ready to be floated many times a second.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Subject {
     /// The boat file.
     pub path: PathBuf,
@@ -46,6 +61,23 @@ pub struct Subject {
     /// weights.
     craft: Craft,
     finder: OutsideFinder,
+    /// The faces of its envelope by place.
+    runs: Arc<FaceRuns>,
+    /// The hull as it is drawn, once it was.
+    drawn: Arc<OnceLock<DisplayMesh>>,
+    /// Names of the openings that were made here.
+    made_openings: BTreeSet<String>,
+    /// Why an opening made here has no rim.
+    pub no_rim: Option<String>,
+    maker: Arc<BoatMaker>,
+    from: Arc<dyn Files>,
+}
+
+impl std::fmt::Debug for Subject {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let mut shown = f.debug_struct("Subject");
+        shown.field("path", &self.path).finish_non_exhaustive()
+    }
 }
 
 impl Subject {
@@ -54,29 +86,97 @@ impl Subject {
     /// # Errors
     /// [`SubjectError::Boat`] as [`Boat::load`], [`SubjectError::NoHullMass`].
     pub fn load(path: &Path) -> Result<Self, SubjectError> {
+        Self::load_from(Arc::new(Disk), path)
+    }
+
+    /// As [`Self::load`], from elsewhere.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn load_from(from: Arc<dyn Files>, path: &Path) -> Result<Self, SubjectError> {
+        let file = BoatFile::read_from(&from, path).map_err(BoatError::from)?;
+        let file = with_level_walls(path, file)?;
         let (path, condition) = BoatFile::path_and_condition(path);
-        let file =
-            BoatFile::read_condition(&path, condition.as_deref()).map_err(BoatError::from)?;
-        let file = with_level_walls(&path, file)?;
-        Self::without_parts(&path, condition, &file, &BTreeSet::new())
+        let maker = Arc::new(BoatMaker::keeping(SHAPES_KEPT));
+        Self::of(&path, condition, &file, &BTreeSet::new(), maker, from)
+    }
+
+    /// The same boat with what was made, put aboard and taken off here. `base` is its file
+    /// with the loading condition chosen.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn with(&self, base: &BoatFile, edits: &Edits) -> Result<Self, SubjectError> {
+        let again = |file: &BoatFile| {
+            let (maker, from) = (Arc::clone(&self.maker), Arc::clone(&self.from));
+            let condition = edits.condition.clone();
+            Self::of(&self.path, condition, file, &edits.parts_off, maker, from)
+        };
+        if edits.made.is_empty() && edits.stowed().next().is_none() {
+            return again(base);
+        }
+        let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+        let extends = match &edits.condition {
+            Some(condition) => format!("{name}#{condition}"),
+            None => name.into_owned(),
+        };
+        let path = self.path.with_file_name(NOT_SAVED);
+        let overlaid: Arc<dyn Files> = Arc::new(Overlaid {
+            under: Arc::clone(&self.from),
+            path: path.clone(),
+            text: edits.only_made(&extends),
+        });
+        let file = BoatFile::read_from(&overlaid, &path).map_err(BoatError::from)?;
+        let mut file = with_level_walls(&path, file)?;
+        file.name.clone_from(&base.name);
+        file.files.clone_from(&base.files);
+        again(&file)
+    }
+
+    /// The boat with its items and openings as they are now: what is aboard takes room
+    /// where it is.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn as_edited(&self, edits: &Edits) -> Result<Self, SubjectError> {
+        let (maker, from) = (Arc::clone(&self.maker), Arc::clone(&self.from));
+        let (file, off) = (edits.edited(&self.file), &edits.parts_off);
+        let mut made = Self::of(&self.path, edits.condition.clone(), &file, off, maker, from)?;
+        for opening in &mut made.boat.openings {
+            let changed = edits.openings.get(&opening.name);
+            opening.state = *changed.unwrap_or(&opening.state);
+        }
+        Ok(made)
+    }
+
+    /// The same file with another loading condition.
+    ///
+    /// # Errors
+    /// As [`Self::load`].
+    pub fn file_in(&self, condition: Option<&str>) -> Result<BoatFile, SubjectError> {
+        let mut path = self.path.clone().into_os_string();
+        if let Some(condition) = condition {
+            path.push(format!("#{condition}"));
+        }
+        let file = BoatFile::read_from(&self.from, Path::new(&path)).map_err(BoatError::from)?;
+        Ok(with_level_walls(Path::new(&path), file)?)
     }
 
     /// The boat of a file, read with a loading condition, with some of its parts taken
     /// off. Openings whose mark no longer meets the surface are left out.
-    ///
-    /// # Errors
-    /// As [`Self::load`].
-    pub fn without_parts(
+    fn of(
         path: &Path,
         condition: Option<String>,
         file: &BoatFile,
         off: &BTreeSet<String>,
+        maker: Arc<BoatMaker>,
+        from: Arc<dyn Files>,
     ) -> Result<Self, SubjectError> {
         let mut fewer = file.clone();
         fewer.parts.retain(|part| !off.contains(&part.name));
         let mut left_out = Vec::new();
         let boat = loop {
-            match Boat::of_file(path, &fewer) {
+            match maker.make(path, &fewer) {
                 Err(BoatError::MissesTheSurface { name, .. }) if !off.is_empty() => {
                     fewer.openings.retain(|opening| opening.name != name);
                     left_out.push(name);
@@ -104,9 +204,75 @@ impl Subject {
                 .collect(),
             craft: Craft::of(&boat),
             finder: OutsideFinder::of(&boat),
+            runs: Arc::new(FaceRuns::of(&boat.envelope.surface)),
+            drawn: Arc::default(),
+            made_openings: BTreeSet::new(),
+            no_rim: None,
             boat,
             left_out,
+            maker,
+            from,
         })
+    }
+
+    /// Its faces by place.
+    #[must_use]
+    pub fn runs(&self) -> &FaceRuns {
+        &self.runs
+    }
+
+    /// The hull as it is drawn.
+    #[must_use]
+    pub fn drawn(&self) -> &DisplayMesh {
+        self.drawn.get_or_init(|| {
+            let surface = &self.boat.envelope.surface;
+            DisplayMesh::new(surface, self.boat.skin_faces, DISPLAY_TRIANGLES)
+        })
+    }
+
+    /// Takes over the drawing of another that has the same hull; says whether it has.
+    pub fn drawn_as(&mut self, other: &Self) -> bool {
+        let same = Arc::ptr_eq(&self.boat.tree, &other.boat.tree);
+        if same {
+            self.drawn = Arc::clone(&other.drawn);
+        }
+        same
+    }
+
+    /// Puts the openings made here where they are now: their true rims, at once. What
+    /// they flood is known once the boat is made anew.
+    pub fn put_openings(&mut self, made: &[Made]) {
+        self.no_rim = None;
+        let here = made.iter().filter(|m| m.kind.is_opening() && m.is_whole());
+        let names: BTreeSet<String> = here.clone().map(|made| made.name.clone()).collect();
+        let gone = |name: &String| self.made_openings.contains(name) && !names.contains(name);
+        self.boat.openings.retain(|o| !gone(&o.name));
+        for made in here {
+            let rim = match made.on_skin() {
+                None => made.points_m.clone(),
+                Some(given) => match rim_on_skin(&self.boat.envelope, &self.runs, &given) {
+                    Ok(rim) => rim,
+                    Err(why) => {
+                        self.no_rim = Some(format!("{}: {why}", made.name));
+                        continue;
+                    }
+                },
+            };
+            match self.boat.openings.iter_mut().find(|o| o.name == made.name) {
+                Some(opening) => opening.rim = rim,
+                None => self.boat.openings.push(Opening {
+                    name: made.name.clone(),
+                    state: made.state,
+                    floods: None,
+                    over: Vec::new(),
+                    discharge: None,
+                    rim_spread_m: 0.0,
+                    cap: None,
+                    rim,
+                }),
+            }
+        }
+        self.made_openings = names;
     }
 
     /// The craft with everything that is aboard now, dry.

@@ -15,6 +15,11 @@ pub enum NoGraphics {
         "there is no display to open a window on (neither DISPLAY nor WAYLAND_DISPLAY is set); `awash view BOAT --snapshot picture.png` needs none"
     )]
     NoDisplay,
+    /// There is none where the environment says.
+    #[error(
+        "no window could be opened: the display that DISPLAY or WAYLAND_DISPLAY names does not answer; `awash view BOAT --snapshot picture.png` needs none"
+    )]
+    DisplayGone,
 }
 
 /// Looks for a driver, and for a display where a window is wanted. Without a

@@ -1,7 +1,7 @@
 //! The lean that floods the craft soonest, worked out beside the drawing.
 use rayon::prelude::*;
 
-use crate::equilibrium::{Craft, Rest, Sills, rose};
+use crate::equilibrium::{Craft, Rest, Sills, SphereMap, knock, rose};
 use crate::numerics::STANDARD_GRAVITY_M_S2;
 
 /// The least lean of all bearings, and what it takes.
@@ -46,4 +46,35 @@ pub fn worst_lean(craft: &Craft, sills: &Sills, rest: &Rest) -> Option<WorstLean
                 .partial_cmp(&(b.lean_deg, b.bearing_deg))
                 .unwrap_or(std::cmp::Ordering::Equal)
         })
+}
+
+/// The cheapest knock that brings a sill to the water.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeastKnock {
+    /// Its work, J.
+    pub work_j: f64,
+    /// Number of the opening.
+    pub opening: usize,
+    /// Whether the craft turns over first.
+    pub turns_over: bool,
+}
+
+/// As the margins study has it.
+#[must_use]
+pub fn least_knock(
+    craft: &Craft,
+    sills: &Sills,
+    rest: &Rest,
+    map: &SphereMap,
+) -> Option<LeastKnock> {
+    let joules = craft.density_kg_m3 * STANDARD_GRAVITY_M_S2;
+    let found = knock(craft, sills, rest, map);
+    let least = found
+        .iter()
+        .min_by(|a, b| a.work_m4.total_cmp(&b.work_m4))?;
+    Some(LeastKnock {
+        work_j: least.work_m4 * joules,
+        opening: least.sill.opening,
+        turns_over: least.pass.is_some_and(|pass| pass.turns_over(rest)),
+    })
 }

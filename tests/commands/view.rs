@@ -112,4 +112,25 @@ mod drawn {
             assert!(told.contains("--snapshot"), "{told}");
         }
     }
+
+    /// A display that does not answer: the message, no panic.
+    #[test]
+    fn a_display_that_is_gone_is_told() {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_awash"))
+            .args(["view", BOAT])
+            .env("DISPLAY", ":65123")
+            .env_remove("WAYLAND_DISPLAY")
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .output()
+            .unwrap();
+        if cfg!(target_os = "linux") {
+            assert_eq!(output.status.code(), Some(2));
+            let told = String::from_utf8_lossy(&output.stderr);
+            assert!(!told.contains("panicked"), "{told}");
+            assert!(
+                told.contains("does not answer") || told.contains("mesa-vulkan"),
+                "{told}"
+            );
+        }
+    }
 }

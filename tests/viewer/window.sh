@@ -22,7 +22,7 @@ wait_for() {
   done
   echo "waited in vain for '$1'; the title is '$(title)'"; exit 1
 }
-wait_for '*transom notch  91 mm*'
+wait_for '*transom notch  95 mm*'
 rest=$(title)
 echo "at rest:  $rest"
 
@@ -49,8 +49,11 @@ drag_until_changed() {
   done
   echo "dragging $5 changed nothing; the title is '$(title)'"; exit 1
 }
-read -r slider_x slider_y item_x item_y <<<"${AWASH_WINDOW_POINTS:-93 265 726 421}"
-drag_until_changed "$slider_x" "$slider_y" $((slider_x + 12)) "$slider_y" "the heel slider" '*heel *0.0*,*pitch*'
+read -r slider_x slider_y item_x item_y <<<"${AWASH_WINDOW_POINTS:-81 653 640 406}"
+# The sliders are folded away.
+sleep 2
+xdotool mousemove 66 633; sleep 0.5; xdotool click 1; sleep 3
+drag_until_changed "$slider_x" "$slider_y" $((slider_x + 17)) "$slider_y" "the heel slider" '*heel *0.0*,*pitch*'
 echo "held:     $(title)"
 
 # What was dragged may still be on its way to the panel.

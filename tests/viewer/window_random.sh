@@ -23,7 +23,7 @@ cp tests/boats/*.toml tests/boats/*.stl "$folder"
 open_window 'decked craft, with bulkheads' "$awash" view "$folder/bulkheads.toml" "$folder/before.toml"
 
 # Keys of the help sheet, none that types a text.
-keys=(1 2 3 4 5 6 f u w w i i l l g x x h Escape ctrl+z ctrl+z ctrl+y)
+keys=(1 2 3 4 5 6 f u w w i i l l g x x h b b v Delete ctrl+s Escape Escape ctrl+z ctrl+z ctrl+y)
 at() { echo $((RANDOM % $2 + $1)); }
 drag() {
   local button=$1 x=$2 y=$3
@@ -41,18 +41,21 @@ steps=0
 next_line=0
 while [ $((SECONDS - started)) -lt "$seconds" ]; do
   case $((RANDOM % 14)) in
-    # Where the sliders are unless the panel is scrolled, and where the things
-    # aboard are seen from above.
-    10 | 11) drag 1 "$(at 20 150)" "$(at 220 80)" ;;
+    # A tool, and a click in the picture; and where the things aboard are seen from above.
+    10 | 11)
+      xdotool mousemove "$(at 20 300)" "$(at 70 160)" click 1
+      sleep 0.2
+      xdotool mousemove "$(at 420 760)" "$(at 350 160)" click 1
+      ;;
     12 | 13)
       xdotool key 3
-      drag 1 "$(at 560 600)" "$(at 380 90)"
+      drag 1 "$(at 480 700)" "$(at 350 160)"
       ;;
-    0 | 1 | 2) drag 1 "$(at 430 960)" "$(at 10 880)" ;;
-    3) drag 3 "$(at 430 960)" "$(at 10 880)" ;;
-    4 | 5) drag 1 "$(at 10 400)" "$(at 10 880)" ;;
-    6) xdotool mousemove "$(at 10 400)" "$(at 10 880)" click 1 ;;
-    7) xdotool mousemove "$(at 10 1380)" "$(at 10 880)" click $((RANDOM % 2 + 4)) ;;
+    0 | 1 | 2) drag 1 "$(at 360 910)" "$(at 70 720)" ;;
+    3) drag 3 "$(at 360 910)" "$(at 70 720)" ;;
+    4 | 5) drag 1 "$(at 10 330)" "$(at 70 720)" ;;
+    6) xdotool mousemove "$(at 10 330)" "$(at 70 720)" click 1 ;;
+    7) xdotool mousemove "$(at 10 1260)" "$(at 10 780)" click $((RANDOM % 2 + 4)) ;;
     *) xdotool key "${keys[$((RANDOM % ${#keys[@]}))]}" ;;
   esac
   steps=$((steps + 1))

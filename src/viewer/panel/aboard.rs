@@ -12,14 +12,19 @@ enum Done {
 pub(super) fn items(ui: &mut Ui, state: &mut ViewerState) {
     let (length, length_name) = length_unit(state.units);
     let (mass, mass_name) = mass_unit(state.units);
-    let names: Vec<String> = state
-        .file()
-        .items
-        .iter()
-        .map(|item| item.name.clone())
+    let of_file = state.file().items.iter();
+    let of_file = of_file.map(|item| item.name.clone());
+    let stowed = state
+        .edits()
+        .stowed()
+        .filter_map(|item| item.stowed.as_ref());
+    let names: Vec<String> = of_file
+        .chain(stowed.map(|stowed| stowed.name.clone()))
         .collect();
     for (index, name) in names.iter().enumerate() {
-        let edit = &state.edits().items[index];
+        let Some(edit) = state.edits().items.get(index) else {
+            continue;
+        };
         let mut done = None;
         ui.push_id(index, |ui| {
             ui.horizontal(|ui| {
@@ -113,11 +118,5 @@ pub(super) fn parts(ui: &mut Ui, state: &mut ViewerState) {
             });
             state.let_go();
         }
-    }
-    if state.is_building() {
-        ui.horizontal(|ui| {
-            ui.spinner();
-            ui.weak("joining the parts …");
-        });
     }
 }
