@@ -126,7 +126,8 @@ fn a_crown_alone_runs_out_level_with_the_rim_at_both_ends() {
     assert!([0.0, 0.4, 1.5, 2.0].into_iter().all(at) && boat.openings.len() == 1);
 }
 
-/// The same where the deck ends flat with the opening, at its stern or at both ends.
+/// The same where the deck ends flat with the opening, at its stern or at both ends. Its sheet
+/// is the integral of the surface's slope, to what its 64 by 32 flat pieces leave.
 #[test]
 fn a_crown_runs_out_flat_where_the_opening_ends_too() {
     for (ends, long) in [("", 2.0), ("aft = 0.4, ", 1.6), ("forward = 1.5, ", 1.5)] {
@@ -134,6 +135,20 @@ fn a_crown_runs_out_flat_where_the_opening_ends_too() {
         let (_, it) = made(&open_box(), &deck);
         let wanted = long * BOX[1] * (4.0 / 9.0) * 0.06;
         near(it.change.signed_volume_m3(), wanted, &deck);
+        let steps = 400;
+        let mut sheet = 0.0;
+        for (i, j) in (0..steps).flat_map(|i| (0..steps).map(move |j| (i, j))) {
+            let [u, v] = [i, j].map(|k| (f64::from(k) + 0.5) / f64::from(steps));
+            let eta = 2.0 * v - 1.0;
+            let along = 0.24 * (1.0 - 2.0 * u) * (1.0 - eta * eta) / long;
+            let across = -0.24 * u * (1.0 - u) * 4.0 * eta / BOX[1];
+            sheet += 1.0_f64.hypot(along).hypot(across);
+        }
+        sheet *= long * BOX[1] / f64::from(steps * steps);
+        let mass = it.mass.expect("laid up");
+        let off = mass.mass_kg / (USUAL_KG_M2 * sheet) - 1.0;
+        assert!(off.abs() < 1e-4, "{deck}: {off}");
+        near(mass.centre_m.y + 1.0, 1.0, "amidships");
     }
 }
 

@@ -110,6 +110,52 @@ fn a_lifted_panel_of_a_deck_takes_the_decks_mass_up() {
     assert!((raised.centre_m - flat.centre_m - moved).norm() < 1e-9);
 }
 
+/// Derived in closed form: beside another panel turned up the deck is as flat as before.
+#[test]
+fn a_panel_beside_one_turned_up_is_no_other() {
+    let panel = |name: &str, y: f64| {
+        format!(
+            "[[part]]\nname = \"{name}\"\nlifted = {{ centre = [1.0, {y}, 0.4], length = 0.6, height = 0.3, hinge = \"aft\", height_up = 0.12 }}\n"
+        )
+    };
+    let boat = box_from_stern().boat_with(&(panel("one", 0.2) + &panel("other", -0.2)));
+    for (part, y) in boat.parts.iter().zip([0.2, -0.2]) {
+        let wedge = 0.6 * 0.12 / 2.0 * 0.3;
+        near(part.change.signed_volume_m3(), wedge, &part.name);
+        near(
+            part.mass.as_ref().expect("laid up").centre_m.y,
+            y,
+            &part.name,
+        );
+    }
+}
+
+/// A deck of 6 cm camber over 0.8 m is 15 mm off flat over a panel 0.4 m broad (a parabola):
+/// that is told, and a panel turned up by less is refused.
+#[test]
+fn a_panel_of_curved_skin_is_told_or_refused() {
+    let up = |up: f64| {
+        format!(
+            "[[part]]\nname = \"deck\"\ndeck = {{ over = \"top\", camber = 0.06 }}\n[[part]]\nname = \"it\"\nlifted = {{ centre = [1.0, 0.0, 0.46], length = 0.6, height = 0.4, hinge = \"aft\", height_up = {up} }}\n"
+        )
+    };
+    let told = doubts(&open_box().boat_with(&up(0.12)));
+    let is_told = |told: &String| told.contains("part \"it\"") && told.contains("15 mm off flat");
+    assert!(told.iter().any(is_told), "{told:?}");
+    let refused = open_box().try_boat_with(&up(0.03)).expect_err("it dips");
+    assert!(
+        refused.to_string().contains("is 15 mm off flat"),
+        "{refused}"
+    );
+    let flat = doubts(&box_from_stern().boat_with(&format!(
+        "[[part]]\nname = \"it\"\nlifted = {{ {PANEL} }}\n"
+    )));
+    assert!(
+        !flat.iter().any(|told| told.contains("off flat")),
+        "{flat:?}"
+    );
+}
+
 /// A file of a hull in a folder, with how its walls lie found.
 fn settled(hull: &ZooHull, more: &str, condition: &str) -> Boat {
     let folder = tempfile::tempdir().expect("a folder");
