@@ -159,7 +159,7 @@ pub(super) fn through<'a>(
     })
 }
 
-/// The doubts about items that foam goes all round, so that nobody gets at them.
+/// The doubts about items that foam lies over and round, so that nobody gets at them.
 pub(super) fn buried<'a>(
     file: &'a BoatFile,
     parts: &'a [PartAboard],
@@ -179,17 +179,18 @@ pub(super) fn buried<'a>(
             let Some(size) = &item.size else { return false };
             let half = point_m(size) / 2.0 + Vec3::repeat(clear_m + BESIDE_M);
             let middle = point_m(&item.volume_at.unwrap_or(item.at));
-            let beside = (0..3).flat_map(|axis| [-1.0, 1.0].map(|way| (axis, way)));
-            let mut beside = beside.map(|(axis, way)| {
-                let mut place = middle;
-                place[axis] += way * half[axis];
-                place
-            });
-            beside.all(|place| encloses(&block.solid, &place))
+            let is_foam = |axis: usize, way: f64| {
+                let place = middle + Vec3::ith(axis, way * half[axis]);
+                encloses(&block.solid, &place)
+            };
+            // The hull may stand on one side of it, and under it.
+            let sides = [(0, -1.0), (0, 1.0), (1, -1.0), (1, 1.0)];
+            let shut = sides.iter().filter(|(axis, way)| is_foam(*axis, *way));
+            is_foam(2, 1.0) && shut.count() >= 3
         });
         shut.map(move |item| {
             let text = format!(
-                "part \"{name}\": its foam goes all round item \"{}\", above it too, so that it cannot be got at; end the foam at the item's top (`below`), or stop it short of the item",
+                "part \"{name}\": its foam lies round item \"{}\" and over it, so that it cannot be got at; end the foam at the item's top (`below`), or stop it short of the item",
                 item.name
             );
             Doubt::new(DoubtKind::Place, text)

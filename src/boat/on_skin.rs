@@ -390,9 +390,15 @@ impl<'a> Patch<'a> {
                 nearest = Some((off_m, place, face));
             }
         }
+        // Beside a skin that stands up, straight up leads to none that was meant.
+        let is_upright = nearest.is_some_and(|(_, _, face)| {
+            surface.face_normal(face).normalize().z.abs() < LEAST_FACING
+        });
         let off_skin = |off_m: f64| NotOnSkin::OffSkin {
             off_mm: off_m * 1000.0,
-            up_mm: up_to_skin(envelope, runs, at).map(|up_m| up_m * 1000.0),
+            up_mm: up_to_skin(envelope, runs, at)
+                .filter(|_| !is_upright)
+                .map(|up_m| up_m * 1000.0),
         };
         let (off_m, middle, face) = nearest.ok_or_else(|| off_skin(within_m))?;
         if off_m > OFF_SKIN_M {
