@@ -121,6 +121,14 @@ pub struct TemplateOutline {
     pub runs: Vec<TemplateRun>,
 }
 
+impl TemplateOutline {
+    /// Its curves that go round holes.
+    pub(crate) fn holes(&self) -> impl Iterator<Item = &Vec<[f64; 2]>> {
+        let curves = self.curves_m.iter();
+        curves.filter(|curve| pieces::area_of(curve) < 0.0)
+    }
+}
+
 /// What a stretch of a section runs along.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RunOf {

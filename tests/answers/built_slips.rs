@@ -1,9 +1,11 @@
 //! Slips with parts made from the hull: what is cut short, run into, or said twice. On the box
 //! they are held to closed forms, derived beside them.
 use awash::boat::{Boat, BoatError, BoatFile, changes};
-use awash::present::{Present, template_svg};
+use awash::present::{Present, compare_svg, template_svg};
 use awash::quantity::UnitSystem;
-use awash::study::{Line, ListKind, TemplateResult, list, template_of_part};
+use awash::study::{
+    Line, ListKind, SectionOptions, TemplateResult, compare, list, section, template_of_part,
+};
 
 use crate::built::{BOX, made, near, open_box};
 use crate::support::box_from_stern;
@@ -307,13 +309,48 @@ fn a_room_that_a_part_makes_is_no_change_of_its_own() {
     }
 }
 
-/// Where a sheet of foam lies against the hull, the skin is taken off.
+/// A pocket on one side and a sponson on both show in the drawings, each by itself, and the
+/// pattern of a deck shows the centre line. Internal consistency.
 #[test]
-fn a_sheet_of_foam_says_that_the_skin_comes_off() {
-    let foam =
-        "foam = { density = 32 }\nfilling = { aft = 0.3, forward = 0.7, below = 0.2, sheet = 0.1 }";
-    let (boat, _) = made(&open_box(), foam);
-    let drawn = template_of_part(&boat, "it", Some(1)).expect("drawn");
+fn pockets_sponsons_and_centre_lines_are_drawn() {
+    let (bare, _) = made(&open_box(), "bulkhead = { station = 0.5 }");
+    for (part, pieces) in [
+        (
+            "pocket = { centre = [0.5, -0.4, 0.2], length = 0.3, height = 0.2, depth = 0.05 }",
+            1,
+        ),
+        (
+            "sponson = { aft = 0.3, forward = 1.7, middle = 0.2, width = 0.1 }",
+            2,
+        ),
+    ] {
+        let (boat, _) = made(&open_box(), part);
+        let cut = section(&boat, &SectionOptions::default()).expect("cut");
+        assert_eq!(cut.inside_from_above.len(), pieces, "{part}");
+        assert_eq!(cut.inside_from_side.len(), pieces, "{part}");
+        let pair = compare([&bare, &boat], None).expect("they float");
+        let svg = compare_svg(&pair, UnitSystem::Metric);
+        assert!(svg.contains("bulkheads, foam, pockets, sponsons"));
+    }
+    let deck = "deck = { over = \"top\", aft = 1.2, camber = 0.05 }";
+    let (boat, _) = made(&open_box(), deck);
+    assert_eq!(sheet_of(&boat, "it", 1).centre_line, Some(Line::Level));
+}
+
+/// Where a sheet of foam lies against the hull, the skin is taken off; its holes are measured.
+#[test]
+fn a_sheet_of_foam_says_that_the_skin_comes_off_and_where_its_holes_are() {
+    let foam = "[[part]]\nname = \"foam\"\nfoam = { density = 32 }\nfilling = { aft = 0.3, forward = 0.7, below = 0.2, sheet = 0.1 }\n";
+    let item =
+        "[[item]]\nname = \"battery\"\nmass = 9\nat = [0.5, 0.1, 0.05]\nsize = [0.2, 0.1, 0.1]\n";
+    let boat = open_box().boat_with(&(foam.to_owned() + item));
+    let drawn = template_of_part(&boat, "foam", Some(1)).expect("drawn");
     let shown = drawn.sheet(UnitSystem::Metric).to_string();
-    assert!(shown.contains("skin's thickness off"), "{shown}");
+    let shown = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    for says in [
+        "take the skin's thickness off",
+        "Hole: from 100 mm to 300 mm along, from 50 mm to 150 mm off the centre line",
+    ] {
+        assert!(shown.contains(says), "{shown}");
+    }
 }

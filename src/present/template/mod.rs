@@ -15,6 +15,7 @@ use super::say::Say;
 use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
+use crate::numerics::least_and_most;
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
 use crate::study::{Answer, Caution, Line, OutBy, Piece, RunOf, TemplateOutline, TemplateResult};
 
@@ -315,8 +316,8 @@ impl Drawing {
                 );
             }
         }
-        if let Some(note) = of_foam(result) {
-            lines.extend(lines_of(note, LETTERS));
+        for note in of_foam(result, UnitSystem::Metric) {
+            lines.extend(lines_of(&note, LETTERS));
         }
         if let Some(out_by) = &result.out_by {
             lines.extend(lines_of(&in_words(out_by, UnitSystem::Metric), LETTERS));
@@ -400,11 +401,30 @@ fn named(piece: &Piece) -> String {
     }
 }
 
-/// How a sheet of foam is cut.
-fn of_foam(result: &TemplateResult) -> Option<&'static str> {
-    matches!(result.piece, Some(Piece::FoamSheet { .. })).then_some(
-        "Drawn to the outside of the hull's skin: where the sheet lies against that, take the skin's thickness off. Cut by the full line, then bevel or hollow out to the dashed one.",
-    )
+/// How a sheet of foam is cut, and where its holes are.
+fn of_foam(result: &TemplateResult, units: UnitSystem) -> Vec<String> {
+    if !matches!(result.piece, Some(Piece::FoamSheet { .. })) {
+        return Vec::new();
+    }
+    let mut notes = vec![
+        "Drawn to the outside of the hull's skin: where the sheet lies against that, take the skin's thickness off. Cut by the full line, then bevel or hollow out to the dashed one.".to_owned(),
+    ];
+    let start = result.cut.curves_m.iter().flatten().map(|p| p[0]);
+    let start_m = start.fold(f64::INFINITY, f64::min);
+    let outlines = std::iter::once(&result.cut).chain(&result.other_face);
+    for hole in outlines.flat_map(TemplateOutline::holes) {
+        let ends = |k: usize| least_and_most(hole.iter().map(|p| p[k]));
+        let ((aft, fore), (low, high)) = (ends(0), ends(1));
+        let [aft, fore] = [aft, fore].map(|x| to_mm(x - start_m, units));
+        let [low, high] = [low, high].map(|y| to_mm(y, units));
+        let note = format!(
+            "Hole: from {aft} to {fore} along, from {low} to {high} off the centre line, port +."
+        );
+        if !notes.contains(&note) {
+            notes.push(note);
+        }
+    }
+    notes
 }
 
 /// How far a piece laid flat differs from what it is cut for.
@@ -474,7 +494,7 @@ impl Present for Answer<TemplateResult> {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows)
-            .notes(&Vec::from_iter(of_foam(self)))
+            .notes(&of_foam(self, units))
             .notes(&out_by)
             .notes(&[format!(
                 "print at 100 %, without \"fit to page\", and check before you cut: the square must measure {}",

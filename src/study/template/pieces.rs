@@ -158,6 +158,8 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         SheetLies::Standing(surface) => unrolled(surface, None)?,
     };
     let curves_m: Vec<Vec<[f64; 2]>> = curves_m;
+    let (least, most) = least_and_most(curves_m.iter().flatten().map(|p| p[1]));
+    let over_middle = on_plane(&out)[1].z.abs() < ACROSS && least < 0.0 && most > 0.0;
     let drawn = Drawn {
         piece: Piece::Sheet {
             part: part.to_owned(),
@@ -175,6 +177,7 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         },
         centre_line: match sheet.lies {
             SheetLies::Across(_) => Some(Line::Upright),
+            SheetLies::Facing(_) if out.z.abs() > LEVEL && over_middle => Some(Line::Level),
             _ => None,
         },
         cut: TemplateOutline {
@@ -232,7 +235,7 @@ fn unrolled(surface: &Surface, axes: Option<[Vec3; 2]>) -> Option<(Vec<Vec<[f64;
 }
 
 /// Area that a ring of points goes round, counter-clockwise positive, m².
-fn area_of(ring: &[[f64; 2]]) -> f64 {
+pub(super) fn area_of(ring: &[[f64; 2]]) -> f64 {
     let next = ring.iter().cycle().skip(1);
     let sides = ring.iter().zip(next);
     sides.map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>() / 2.0
