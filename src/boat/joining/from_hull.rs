@@ -233,14 +233,12 @@ impl WithParts {
         }
         made.sheets = vec![
             PartSheet::outside("gaps", SheetLies::Standing(lifted.gaps)),
-            PartSheet::outside("panel", lifted.pattern),
+            PartSheet::outside("panel", lifted.pattern.clone()),
         ];
         if closed {
-            // Its upper side is its outside.
-            let mut floor = lifted.floor;
-            floor.flip();
-            let lies = SheetLies::Facing(floor);
-            made.sheets.push(PartSheet::outside("floor", lies));
+            // It fills the hole that the panel leaves, and bends as that did.
+            made.sheets
+                .push(PartSheet::outside("floor", lifted.pattern));
         }
         made.room = closed.then_some(lifted.room);
         Ok(made)
