@@ -118,36 +118,37 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
     }
     in_list(
         Changed::Part,
-        &before.parts,
-        &after.parts,
+        &Vec::from_iter(&before.parts),
+        &Vec::from_iter(&after.parts),
         &mut gone,
         &mut rest,
     );
     in_list(
         Changed::Opening,
-        &before.openings,
-        &after.openings,
+        &Vec::from_iter(&before.openings),
+        &Vec::from_iter(&after.openings),
         &mut gone,
         &mut rest,
     );
+    // A room that a part makes comes and goes with it.
     in_list(
         Changed::Compartment,
-        &before.compartments,
-        &after.compartments,
+        &own_rooms(before),
+        &own_rooms(after),
         &mut gone,
         &mut rest,
     );
     in_list(
         Changed::Passage,
-        &before.passages,
-        &after.passages,
+        &Vec::from_iter(&before.passages),
+        &Vec::from_iter(&after.passages),
         &mut gone,
         &mut rest,
     );
     in_list(
         Changed::Item,
-        &before.items,
-        &after.items,
+        &Vec::from_iter(&before.items),
+        &Vec::from_iter(&after.items),
         &mut gone,
         &mut rest,
     );
@@ -165,10 +166,25 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
         .collect()
 }
 
+/// The compartments that no part makes.
+fn own_rooms(file: &BoatFile) -> Vec<&Compartment> {
+    let rooms = file.compartments.iter();
+    rooms
+        .filter(|room| maker_of(file, room).is_none())
+        .collect()
+}
+
+/// The part that makes a compartment: they stand at one place in the file.
+fn maker_of<'a>(file: &'a BoatFile, room: &Compartment) -> Option<&'a Part> {
+    let at = |place: &Place| (place.path().to_owned(), place.reading_order());
+    let mut parts = file.parts.iter();
+    parts.find(|part| at(&part.place) == at(&room.place))
+}
+
 fn in_list<'a, T: Named>(
     what: Changed,
-    before: &[T],
-    after: &'a [T],
+    before: &[&T],
+    after: &[&'a T],
     gone: &mut Vec<Change>,
     rest: &mut Vec<(Option<&'a Place>, Change)>,
 ) {
@@ -179,11 +195,12 @@ fn in_list<'a, T: Named>(
     };
     for thing in before
         .iter()
+        .copied()
         .filter(|thing| named(after, thing.name()).is_none())
     {
         gone.push(change(ChangeKind::TakenOut, thing));
     }
-    for thing in after {
+    for thing in after.iter().copied() {
         let kind = match named(before, thing.name()) {
             None => ChangeKind::Added,
             Some(old) if old != thing => ChangeKind::Changed,
@@ -193,8 +210,8 @@ fn in_list<'a, T: Named>(
     }
 }
 
-fn named<'a, T: Named>(list: &'a [T], name: &str) -> Option<&'a T> {
-    list.iter().find(|thing| thing.name() == name)
+fn named<'a, T: Named>(list: &[&'a T], name: &str) -> Option<&'a T> {
+    list.iter().copied().find(|thing| thing.name() == name)
 }
 
 /// `onto` with one change made, as `after` has it.
@@ -209,7 +226,18 @@ pub fn with_change(onto: &BoatFile, change: &Change, after: &BoatFile) -> BoatFi
         }
         Changed::Hull => file.hull = after.hull.clone(),
         Changed::Yardsticks => file.yardsticks = after.yardsticks.clone(),
-        Changed::Part => put(&mut file.parts, name, &after.parts),
+        Changed::Part => {
+            put(&mut file.parts, name, &after.parts);
+            for from in [onto, after] {
+                let made = from
+                    .compartments
+                    .iter()
+                    .filter(|room| maker_of(from, room).is_some_and(|part| part.name == name));
+                for room in made {
+                    put(&mut file.compartments, &room.name, &after.compartments);
+                }
+            }
+        }
         Changed::Opening => put(&mut file.openings, name, &after.openings),
         Changed::Compartment => put(&mut file.compartments, name, &after.compartments),
         Changed::Passage => put(&mut file.passages, name, &after.passages),

@@ -15,7 +15,7 @@ mod words;
 
 pub(crate) use keys::{Bare, Bound, Holds, Key, TableKeys, keys, words_of};
 pub(crate) use ways::Way;
-use words::{EVERYDAY_WORDS, quoted, ticked};
+use words::{EVERYDAY_WORDS, OTHER_NAMES, quoted, ticked};
 pub(crate) use words::{nearest, stands_below};
 
 /// Longest length that is read, m; further off centres of gravity lose their digits.
@@ -568,6 +568,11 @@ impl<'t, 'p> Fields<'t, 'p> {
         };
         if let Some(meant) = meant {
             return format!("did you mean `{meant}`?");
+        }
+        if let Some((_, known, how)) = OTHER_NAMES.iter().find(|(word, ..)| *word == key)
+            && self.known.key(known).is_some()
+        {
+            return (*how).to_owned();
         }
         let all = self.root.all();
         let homes = all.iter().filter(|table| table.key(key).is_some());

@@ -2,13 +2,14 @@
 //! numbers that look like another unit.
 use nalgebra::Vector2;
 
-use super::file::{self, BoatFile, BoxShape, Mark, Plug, Shape, Weight, point_m};
+use super::file::{self, BoatFile, BoxShape, Built, Mark, Plug, Shape, Weight, point_m};
 use super::opening::Opening;
 use super::plausible::plain_metres;
-use super::{OpeningState, PartAboard};
+use super::winding::encloses;
+use super::{OpeningState, PartAboard, SheetLies};
 use crate::mesh::{Doubt, DoubtKind, Surface, place_in_text};
 use crate::numerics::{Vec3, convex_hull, ray_meets};
-use crate::quantity::sentence;
+use crate::quantity::{Dimension, Piece, sentence};
 
 /// The doubt about a hull whose mass has no centre, and what is taken for it, m.
 pub(super) fn hull_centre(at: &Vec3) -> Doubt {
@@ -42,6 +43,11 @@ pub(super) fn lay_covers(file: &BoatFile, openings: &[Opening], parts: &mut [Par
         }
     }
 }
+
+/// How far beside an item's room foam is looked for, m, and how long a deck with one end given
+/// is, m, that is doubted. Ours.
+const BESIDE_M: f64 = 0.005;
+const LONG_DECK_M: f64 = 2.0;
 
 /// A box that reaches no farther past a bulkhead than this stands against it, m. Ours.
 const JUST_TOUCHES_M: f64 = 0.001;
@@ -110,7 +116,7 @@ pub(super) fn level_walls(file: &BoatFile) -> impl Iterator<Item = Doubt> + '_ {
         // Never minus nought.
         let [heel, pitch] = [heel, pitch].map(|q| (q.value * 100.0).round() / 100.0 + 0.0);
         let text = format!(
-            "part \"{}\": its top is level as the craft lies at rest with what the file has aboard, at heel {heel:.2}° and pitch {pitch:.2}°; it stays so whatever is moved, added or left out then",
+            "part \"{}\": its top is level as the craft lies at rest with what the file has aboard, at heel {heel:.2}° and pitch {pitch:.2}°; it stays so whatever is moved, added or left out later",
             part.name
         );
         Some(Doubt::new(DoubtKind::Place, text))
@@ -122,26 +128,108 @@ pub(super) fn through_bulkheads<'a>(
     file: &'a BoatFile,
     parts: &'a [PartAboard],
 ) -> impl Iterator<Item = Doubt> + 'a {
-    let sized = file.items.iter().filter_map(|item| {
-        let half = point_m(item.size.as_ref()?) / 2.0;
-        let middle = point_m(&item.volume_at.unwrap_or(item.at));
-        Some((item, middle - half, middle + half))
-    });
-    sized.flat_map(move |(item, lo, hi)| {
-        let through = parts.iter().filter(move |part| {
-            let mut curves = part.bulkheads().peekable();
-            let at_m = curves.peek().and_then(|curve| curve.first()).map(|p| p.x);
-            at_m.is_some_and(|at_m| lo.x + JUST_TOUCHES_M < at_m && at_m < hi.x - JUST_TOUCHES_M)
-                && meets_inside(part, &lo, &hi)
-        });
-        through.map(move |part| {
+    file.items.iter().flat_map(move |item| {
+        through(item, parts).map(move |part| {
             let text = format!(
-                "item \"{}\" passes through the bulkhead of part \"{}\": by its `size` it stands on both sides of it; move it, or make room for it in the bulkhead",
+                "item \"{}\" passes through the bulkhead of part \"{}\": by its `size` it stands on both sides of it, and no hole is cut for it; move either, or give the item as two with a `size` each, one on each side",
                 item.name, part.name
             );
             Doubt::new(DoubtKind::Place, text)
         })
     })
+}
+
+/// The parts whose bulkhead an item's box passes through.
+pub(super) fn through<'a>(
+    item: &file::Item,
+    parts: &'a [PartAboard],
+) -> impl Iterator<Item = &'a PartAboard> {
+    let ends = item.size.as_ref().map(|size| {
+        let half = point_m(size) / 2.0;
+        let middle = point_m(&item.volume_at.unwrap_or(item.at));
+        (middle - half, middle + half)
+    });
+    parts.iter().filter(move |part| {
+        let mut curves = part.bulkheads();
+        let at_m = curves.next().and_then(|curve| curve.first()).map(|p| p.x);
+        let (Some((lo, hi)), Some(at_m)) = (ends, at_m) else {
+            return false;
+        };
+        lo.x + JUST_TOUCHES_M < at_m && at_m < hi.x - JUST_TOUCHES_M && meets_inside(part, &lo, &hi)
+    })
+}
+
+/// The doubts about items that foam lies over and round, so that nobody gets at them.
+pub(super) fn buried<'a>(
+    file: &'a BoatFile,
+    parts: &'a [PartAboard],
+) -> impl Iterator<Item = Doubt> + 'a {
+    let fillings = file.parts.iter().zip(parts).filter_map(|(given, part)| {
+        let Shape::Built(Built::Filling(filling)) = &given.shape else {
+            return None;
+        };
+        Some((
+            filling.clear.value,
+            part.name.as_str(),
+            part.block.as_ref()?,
+        ))
+    });
+    fillings.flat_map(move |(clear_m, name, block)| {
+        let shut = file.items.iter().filter(move |item| {
+            let Some(size) = &item.size else { return false };
+            let half = point_m(size) / 2.0 + Vec3::repeat(clear_m + BESIDE_M);
+            let middle = point_m(&item.volume_at.unwrap_or(item.at));
+            let is_foam = |axis: usize, way: f64| {
+                let place = middle + Vec3::ith(axis, way * half[axis]);
+                encloses(&block.solid, &place)
+            };
+            // The hull may stand on one side of it, and under it.
+            let sides = [(0, -1.0), (0, 1.0), (1, -1.0), (1, 1.0)];
+            let shut = sides.iter().filter(|(axis, way)| is_foam(*axis, *way));
+            is_foam(2, 1.0) && shut.count() >= 3
+        });
+        shut.map(move |item| {
+            let text = format!(
+                "part \"{name}\": its foam lies round item \"{}\" and over it, so that it cannot be got at; end the foam at the item's top (`below`), or stop it short of the item",
+                item.name
+            );
+            Doubt::new(DoubtKind::Place, text)
+        })
+    })
+}
+
+/// The doubts about decks of which one end is given, and the rest of the opening is covered.
+pub(super) fn long_decks<'a>(
+    file: &'a BoatFile,
+    parts: &'a [PartAboard],
+) -> impl Iterator<Item = Doubt> + 'a {
+    file.parts.iter().zip(parts).filter_map(|(given, part)| {
+        let Shape::Built(Built::Deck(deck)) = &given.shape else {
+            return None;
+        };
+        let sheet = part.sheets.first()?;
+        let SheetLies::Facing(surface) = &sheet.lies else {
+            return None;
+        };
+        let (lo, hi) = surface.bounds()?;
+        let is_one_ended = deck.ends.iter().filter(|end| end.is_some()).count() == 1;
+        (is_one_ended && hi.x - lo.x > LONG_DECK_M).then(|| {
+            let text = sentence![
+                format!("part \"{}\": its deck is ", part.name),
+                shown_length(hi.x - lo.x),
+                " long, from x ",
+                shown_length(lo.x),
+                " to ",
+                shown_length(hi.x),
+                ": a bare `aft` or `forward` is x, which grows towards the bow; one by tape is { from_stem = \"80 cm\" }; give both ends if it is meant"
+            ];
+            Doubt::new(DoubtKind::Place, text)
+        })
+    })
+}
+
+fn shown_length(metres: f64) -> Piece {
+    Piece::Shown(metres, Dimension::Length)
 }
 
 /// Whether any of even places over a box's section lies inside a part's bulkheads.

@@ -6,7 +6,7 @@ use super::compartment::Solid;
 use super::envelope::{
     AreaMoment, BooleanError, Combined, Envelope, FaceSource, Joinable, Operation,
 };
-use super::file::{self, BoatFile, Foot, Role, Shape, Weight, point_m};
+use super::file::{self, BoatFile, Built, Foot, Role, Shape, Weight, point_m};
 use super::hull_mesh::read_mesh;
 use super::opening::Opening;
 use super::parts::{moved, outline_solid, plate_mass};
@@ -304,6 +304,10 @@ impl WithParts {
                 change: made.change,
                 sheets: made.sheets,
                 block: made.block,
+                is_on_skin: matches!(
+                    &part.shape,
+                    Shape::Built(Built::Sponson(_) | Built::Skeg(_) | Built::Pocket(_))
+                ),
             })
             .collect()
     }

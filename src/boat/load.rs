@@ -55,6 +55,7 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     doubts.extend(guessed::usual_laminates(file));
     doubts.extend(guessed::usual_resin(file));
     doubts.extend(guessed::level_walls(file));
+    doubts.extend(with_parts.items_in_pockets(file));
     let hull_mass = hull_mass(file, &area_of(FaceSource::Hull), area_share, &mut doubts);
     let mut openings = find_openings(
         file,
@@ -95,6 +96,8 @@ pub(super) fn fitted(path: &Path, file: &BoatFile, shaped: Shaped) -> Result<Boa
     );
     doubts.extend(outside.iter().filter_map(|out| doubt_of_box(out, &masses)));
     doubts.extend(guessed::through_bulkheads(file, &parts));
+    doubts.extend(guessed::buried(file, &parts));
+    doubts.extend(guessed::long_decks(file, &parts));
     let inside = compartment::divide(
         file,
         &with_parts.envelope,

@@ -44,10 +44,14 @@ const INTO_M: f64 = 0.01;
 #[non_exhaustive]
 pub enum NotOnSkin {
     /// The middle is no place on the skin.
-    #[error(
-        "its `centre` lies {0:.0} mm off the skin: give it by tape with a side alone in `from_middle`, which is on the skin"
-    )]
-    OffSkin(f64),
+    #[error("its `centre` lies {off_mm:.0} mm off the skin: {}", back_to_skin(*up_mm))]
+    OffSkin {
+        /// How far, mm.
+        off_mm: f64,
+        /// Where the skin near it lies about level: how much higher that is straight above or
+        /// below, mm.
+        up_mm: Option<f64>,
+    },
     /// The skin runs along the axis that it would be cut along.
     #[error(
         "the skin at its `centre` runs nearly along that axis, so the cut would be a slot: leave `along` out, or name the axis that goes through the skin there"
@@ -71,6 +75,22 @@ pub enum NotOnSkin {
     /// The pattern runs over the edge of the skin.
     #[error("it runs over the edge of the skin: move it or make it smaller")]
     OverTheEdge,
+}
+
+fn back_to_skin(up_mm: Option<f64>) -> String {
+    match up_mm {
+        Some(up) => {
+            let (way, higher, more) = match up > 0.0 {
+                true => ("above", "higher", "more"),
+                false => ("below", "lower", "less"),
+            };
+            let up = up.abs();
+            format!(
+                "straight {way} it the skin is {up:.0} mm {higher}; give {up:.0} mm {more} in `over_base`, or in z"
+            )
+        }
+        None => "give it by tape with a side alone in `from_middle`, which is on the skin".into(),
+    }
 }
 
 /// The rim of an opening, in turn round it, boat frame, m; `runs` are those of the envelope's
@@ -270,6 +290,31 @@ pub(super) fn lifted(
     })
 }
 
+/// How much higher than a place the nearest skin straight above or below it is, m; `None`
+/// where there is none that lies about level.
+fn up_to_skin(envelope: &Envelope, runs: &FaceRuns, at: &Vec3) -> Option<f64> {
+    let surface = &envelope.surface;
+    let over = |[lo, hi]: &[Vec3; 2]| (0..2).all(|k| lo[k] <= at[k] && hi[k] >= at[k]);
+    let skin = runs
+        .faces(over)
+        .filter(|face| !envelope.sources[*face].is_bare());
+    let ups = skin.filter_map(|face| {
+        let corners = surface.corners(face);
+        let normal = surface.face_normal(face).normalize();
+        let sides = [0, 1, 2].map(|k| {
+            let (a, b) = (
+                corners[k].xy() - at.xy(),
+                corners[(k + 1) % 3].xy() - at.xy(),
+            );
+            a.perp(&b)
+        });
+        let is_over = sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0);
+        (is_over && normal.z.abs() > LEAST_FACING)
+            .then(|| normal.dot(&(corners[0] - at)) / normal.z)
+    });
+    ups.min_by(|a, b| a.abs().total_cmp(&b.abs()))
+}
+
 /// The corners of a pattern round its middle, counter-clockwise, m.
 fn outline(outlined: &Outlined) -> Vec<Vector2<f64>> {
     let turned = |middle: Vector2<f64>, radius: f64, from: f64, count: u32, share: f64| {
@@ -395,9 +440,19 @@ impl<'a> Patch<'a> {
                 nearest = Some((off_m, place, face));
             }
         }
-        let (off_m, middle, face) = nearest.ok_or(NotOnSkin::OffSkin(within_m * 1000.0))?;
+        // Beside a skin that stands up, straight up leads to none that was meant.
+        let is_upright = nearest.is_some_and(|(_, _, face)| {
+            surface.face_normal(face).normalize().z.abs() < LEAST_FACING
+        });
+        let off_skin = |off_m: f64| NotOnSkin::OffSkin {
+            off_mm: off_m * 1000.0,
+            up_mm: up_to_skin(envelope, runs, at)
+                .filter(|_| !is_upright)
+                .map(|up_m| up_m * 1000.0),
+        };
+        let (off_m, middle, face) = nearest.ok_or_else(|| off_skin(within_m))?;
         if off_m > OFF_SKIN_M {
-            return Err(NotOnSkin::OffSkin(off_m * 1000.0));
+            return Err(off_skin(off_m));
         }
         // Within its face, however little, so that every way begins across that.
         let [a, b, c] = surface.corners(face);

@@ -24,6 +24,9 @@ pub struct PartAboard {
     pub sheets: Vec<PartSheet>,
     /// The block that it fills the inside with, where it does.
     pub block: Option<FoamBlock>,
+    /// Whether it is made along the outside of the hull or into that: a sponson, a skeg, a
+    /// pocket.
+    pub is_on_skin: bool,
 }
 
 impl PartAboard {

@@ -10,6 +10,7 @@ use super::bulkheads::Bulkheads;
 use super::compartment::Inside;
 use super::envelope::Envelope;
 use super::file::{self, BoatFile, Bulk, Mark, point_m};
+use super::guessed;
 use super::opening::Opening;
 use super::place::Place;
 use super::{Boat, MassEntry, PartAboard};
@@ -252,7 +253,9 @@ fn items(boat: &Loaded<'_>, doubted: &mut Vec<Unlikely>) {
         if let Some(text) = far_off(boat, item, entry) {
             doubt(text.into());
         }
+        // A bulkhead that a part puts there is told of already.
         if let Some(size) = &entry.under_water.size_m
+            && guessed::through(item, boat.parts).next().is_none()
             && let Some(space) = bulkheads.through(&entry.volume_centre_m(), size)
         {
             doubt(format!(

@@ -180,7 +180,7 @@ fn steps_grid<'a>(
     let header = [
         "",
         "mass",
-        "sinks by",
+        "sinks amidships by",
         "heel",
         "pitch",
         "lowest sill",

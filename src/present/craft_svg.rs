@@ -168,7 +168,7 @@ pub(super) fn from_the_side(svg: &mut Svg, view: &View, frame: Frame) {
 pub(super) fn inside_told(view: &View) -> &'static str {
     match view.inside.is_empty() {
         true => "",
-        false => "; dashed green: bulkheads and foam inside",
+        false => "; dashed green: bulkheads, foam, pockets, sponsons",
     }
 }
 

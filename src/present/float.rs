@@ -227,7 +227,7 @@ fn masses(sheet: &mut Sheet, result: &FloatResult) {
             "what",
             "mass",
             "x forward, y port, z up",
-            "its weight sinks it by",
+            "its weight sinks it evenly by",
         ],
         rows.chain([total]).chain(give_or_take),
     );
@@ -284,7 +284,7 @@ fn parts(sheet: &mut Sheet, result: &FloatResult) {
         "centre x, y, z",
         "adds volume",
         "of it under water",
-        "sinks it by",
+        "sinks it evenly by",
     ];
     sheet
         .heading("Parts: weight less what they push aside, at rest")

@@ -114,7 +114,7 @@ fn side_view(
         if result.drawing.inside_from_side.is_empty() {
             "from starboard, bow to the right"
         } else {
-            "from starboard, bow to the right; dashed: bulkheads and foam inside"
+            "from starboard, bow to the right; dashed: bulkheads, foam, pockets, sponsons"
         },
     );
     for line in &result.stations {

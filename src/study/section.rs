@@ -140,7 +140,7 @@ pub struct LinesDrawing {
     pub profile: Vec<[f64; 2]>,
     /// Outline from above: x, farthest to port, farthest to starboard.
     pub outline: Vec<[f64; 3]>,
-    /// Outlines of bulkheads and foam inside from the side, as x and z.
+    /// Outlines of bulkheads, foam, pockets and sponsons from the side, as x and z.
     pub inside_from_side: Vec<Vec<[f64; 2]>>,
     /// The same from above, as x and y.
     pub inside_from_above: Vec<Vec<[f64; 2]>>,

@@ -121,6 +121,14 @@ pub struct TemplateOutline {
     pub runs: Vec<TemplateRun>,
 }
 
+impl TemplateOutline {
+    /// Its curves that go round holes.
+    pub(crate) fn holes(&self) -> impl Iterator<Item = &Vec<[f64; 2]>> {
+        let curves = self.curves_m.iter();
+        curves.filter(|curve| pieces::area_of(curve) < 0.0)
+    }
+}
+
 /// What a stretch of a section runs along.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RunOf {
@@ -194,20 +202,28 @@ pub enum TemplateError {
     NoSuchName(#[from] NoSuchName),
     /// A part of several sheets, or without that many.
     #[error(
-        "part \"{part}\" has {count} sheets{}: give --sheet with the number of one",
-        in_brackets(names)
+        "part \"{part}\" has {count} sheet{}{}: {}",
+        if *count == 1 { "" } else { "s" },
+        in_brackets(names),
+        match (given, *count) {
+            (Some(given), 1) => format!("leave --sheet {given} out"),
+            (Some(given), _) => format!("there is no --sheet {given}, give 1 to {count}"),
+            (None, _) => "give --sheet with the number of one".to_owned(),
+        }
     )]
     WhichSheet {
         /// The part.
         part: String,
         /// How many sheets it has.
         count: usize,
+        /// Which was asked for, if any.
+        given: Option<usize>,
         /// What they are, in order; nothing of foam, whose sheets are counted from below.
         names: Vec<&'static str>,
     },
     /// A part that no sheet makes.
     #[error(
-        "part \"{0}\" is made of no sheet that can be laid flat: there are templates of decks, walls, bulkheads, pockets, lifted panels, and of foam that is cut from sheets (`filling` with `sheet`)"
+        "part \"{0}\" is made of no sheet that can be laid flat: there are templates of decks, walls, bulkheads, pockets, lifted panels, and of foam that is cut from sheets (`filling` with `sheet`). What stands on the outside, as a sponson or a skeg does, is cut by the craft's section at its stations: --station"
     )]
     NoSheet(String),
     /// An opening of which no area is known.

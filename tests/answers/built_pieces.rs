@@ -226,11 +226,11 @@ fn bulkheads_and_foam_are_drawn() {
     let dashes = |svg: &str| svg.matches("stroke-dasharray").count();
     // From the side and from above each a wall and a block; of the block's one station half.
     assert_eq!(dashes(&lines(&with)), dashes(&lines(&bare)) + 5);
-    assert!(lines(&with).contains("dashed: bulkheads and foam inside"));
+    assert!(lines(&with).contains("dashed: bulkheads, foam, pockets, sponsons"));
     assert!(!lines(&bare).contains("foam inside"));
     let pair = compare([&bare, &with], None).expect("they float");
     let svg = compare_svg(&pair, UnitSystem::Metric);
-    assert!(svg.contains("dashed green: bulkheads and foam inside"));
+    assert!(svg.contains("dashed green: bulkheads, foam, pockets, sponsons"));
     // At rest from starboard and from astern; swamped too where it floats so.
     assert!(dashes(&svg) >= 4, "{}", dashes(&svg));
 }

@@ -8,6 +8,7 @@ mod agree;
 mod built;
 mod built_pieces;
 mod built_rooms;
+mod built_slips;
 mod calibrate;
 mod float;
 mod margins;

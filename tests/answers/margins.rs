@@ -177,11 +177,11 @@ fn a_hole_that_goes_under_before_the_person_turns_it_over_is_told_first() {
     assert!(starboard["floods_first"].is_null(), "{starboard}");
     let told = text(&result, "summary");
     assert!(
-        told.contains("It fills when rower sits on the port edge"),
+        told.contains("It fills with rower sitting on the port edge"),
         "{told}"
     );
     assert!(
-        told.contains("It turns over when rower sits on the starboard edge"),
+        told.contains("It turns over with rower sitting on the starboard edge"),
         "{told}"
     );
 }

@@ -202,7 +202,7 @@ fn a_person_on_an_edge_fails_by_heel_and_by_a_sill() {
     assert!(result.fails_a_yardstick());
     let said = text(&value, "summary");
     assert!(
-        said.starts_with("It fills when rower sits on the port edge."),
+        said.starts_with("It fills with rower sitting on the port edge."),
         "{said}"
     );
 }

@@ -35,7 +35,7 @@ fn without_the_bow_load_the_stern_is_the_worst_and_it_says_so() {
     );
     let said = bare["summary"].as_str().unwrap();
     assert!(
-        said.starts_with("It fills when person sits on either edge. It floods soonest when it leans over the stern:")
+        said.starts_with("It fills with person sitting on either edge. It floods soonest when it leans over the stern:")
             && said.contains("puts transom notch (starboard side, aft) under"),
         "{said}"
     );

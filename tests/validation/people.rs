@@ -240,7 +240,7 @@ fn an_edge_that_turns_the_craft_over_is_said_first_and_fails() {
     };
     let heavy = margins(&hull.boat_with(&at(0.0, 80.0))).expect("it floats");
     assert!(heavy.person.iter().all(|line| line.turns_over));
-    let first = "It turns over when paddler sits on either edge. ";
+    let first = "It turns over with paddler sitting on either edge. ";
     assert!(
         heavy.summary(Metric).starts_with(first),
         "{}",
@@ -265,5 +265,5 @@ fn an_edge_that_turns_the_craft_over_is_said_first_and_fails() {
     // Of a child too light to do so nothing is said.
     let light = margins(&hull.boat_with(&at(0.0, 8.0))).expect("it floats");
     assert!(light.person.iter().all(|line| !line.turns_over));
-    assert!(judged(&light).is_none() && !light.summary(Metric).contains("sits on"));
+    assert!(judged(&light).is_none() && !light.summary(Metric).contains("sitting on"));
 }

@@ -23,6 +23,8 @@ const STRAIGHT_ACROSS: f64 = 1e-3;
 const LONGER: f64 = 10.0;
 /// What the bulkheads at its ends are called.
 const BULKHEADS: [&str; 2] = ["after bulkhead", "fore bulkhead"];
+/// An end of no more area than this needs no sheet, m²: a square centimetre. Ours.
+const NO_SHEET_M2: f64 = 1e-4;
 /// How far inside its end the bulkhead of a deck is measured, as a share of its length.
 const INSIDE: f64 = 1e-6;
 
@@ -54,8 +56,8 @@ pub(in crate::boat) fn laid(
         SheetLies::Facing(rim.faces(arched)),
     )];
     for ((faces, is_open), name) in rim.ends.iter().zip(["after end", "fore end"]) {
-        if !is_open && !faces.is_empty() {
-            let end = rim.faces(faces.clone());
+        let end = rim.faces(faces.clone());
+        if !is_open && AreaMoment::of(&end).area_m2 > NO_SHEET_M2 {
             let curves = border_loops(&end).unwrap_or_default();
             let place = |v: &u32| end.vertices[*v as usize];
             let curves = curves.iter().map(|one| one.iter().map(place).collect());

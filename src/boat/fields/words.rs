@@ -6,6 +6,13 @@ use super::super::tree::Table;
 pub(super) const EVERYDAY_WORDS: &[(&str, &str)] =
     &[("weight", "mass"), ("position", "at"), ("file", "mesh")];
 
+/// Things that are made by a key of another name, with that key, and how.
+pub(super) const OTHER_NAMES: &[(&str, &str, &str)] = &[(
+    "coaming",
+    "wall",
+    "a coaming is a `wall` with `round`: wall = { round = \"cockpit\", height = \"8 cm\" }",
+)];
+
 /// What to do about a key that cannot stay, where it is of a file that another is laid
 /// over: that one can change it but not take it out.
 pub(crate) fn stands_below(

@@ -262,6 +262,8 @@ fn filling(fields: &mut Fields<'_, '_>) -> Option<Filling> {
     let ends = ends(fields);
     let heights = ["above", "below"].map(|key| fields.quantity(key));
     let sides = ["port_of", "starboard_of"].map(|key| fields.quantity(key));
+    let clear = fields.quantity("clear").unwrap_or(Quantity::exact(0.0));
+    let sheet = fields.quantity("sheet");
     for ([low, high], keys) in [
         (heights, ["above", "below"]),
         (sides, ["port_of", "starboard_of"]),
@@ -276,8 +278,6 @@ fn filling(fields: &mut Fields<'_, '_>) -> Option<Filling> {
             return None;
         }
     }
-    let clear = fields.quantity("clear").unwrap_or(Quantity::exact(0.0));
-    let sheet = fields.quantity("sheet");
     Some(Filling {
         ends: ends?,
         heights,
@@ -314,6 +314,10 @@ fn lifted(fields: &mut Fields<'_, '_>) -> Option<Lifted> {
         fields.missing(&["hinge"], "hinge = \"aft\"");
     }
     let way = fields.one_way(&[&["angle"], &["height_up"]]);
+    let [angle_given, up_given] = ["angle", "height_up"].map(|key| fields.quantity(key));
+    let closed = fields.flag("closed").unwrap_or(false);
+    let compartment = fields.text("compartment").map(str::to_owned);
+    let sealed = sealed(fields, compartment.is_some());
     let (panel, hinge) = (panel?, hinge?);
     let Outlined::Rectangle { length, height, .. } = panel.outlined else {
         return None;
@@ -329,9 +333,9 @@ fn lifted(fields: &mut Fields<'_, '_>) -> Option<Lifted> {
             return None;
         }
         Way::Several => return None,
-        Way::One(0) => ("angle", fields.required_quantity("angle")?),
+        Way::One(0) => ("angle", angle_given?),
         Way::One(_) => {
-            let up = fields.required_quantity("height_up")?;
+            let up = up_given?;
             let angle = (up.value / reach).asin().to_degrees();
             ("height_up", Quantity::exact(angle))
         }
@@ -345,9 +349,6 @@ fn lifted(fields: &mut Fields<'_, '_>) -> Option<Lifted> {
         fields.out_of_range(key, node, "more".into(), &rule, help);
         return None;
     }
-    let compartment = fields.text("compartment").map(str::to_owned);
-    let sealed = sealed(fields, compartment.is_some());
-    let closed = fields.flag("closed").unwrap_or(false);
     Some(Lifted {
         panel,
         hinge,
@@ -361,14 +362,16 @@ fn lifted(fields: &mut Fields<'_, '_>) -> Option<Lifted> {
 fn deck(fields: &mut Fields<'_, '_>) -> Option<Deck> {
     let over = fields.required_text("over").map(str::to_owned);
     let ends = ["aft", "forward"].map(|key| fields.quantity(key));
-    if let [Some(aft), Some(forward)] = ends {
-        in_order(fields, [aft, forward])?;
-    }
+    let in_order = match ends {
+        [Some(aft), Some(forward)] => in_order(fields, [aft, forward]),
+        _ => Some(()),
+    };
     let [camber, crown] =
         ["camber", "crown"].map(|key| fields.quantity(key).unwrap_or(Quantity::exact(0.0)));
     let bulkhead = fields.flag("bulkhead").unwrap_or(false);
     let compartment = fields.text("compartment").map(str::to_owned);
     let sealed = sealed(fields, compartment.is_some());
+    in_order?;
     if compartment.is_some() && !bulkhead {
         fields.missing(
             &["bulkhead"],
@@ -401,7 +404,9 @@ fn bulkhead(fields: &mut Fields<'_, '_>) -> Option<Bulkhead> {
     let closes = match (compartment, is_forward) {
         (Some(name), Some(forward)) => Some((name, forward)),
         (Some(_), None) => {
-            fields.missing(&["closes"], "closes = \"aft\", or \"forward\"");
+            if !fields.has("closes") {
+                fields.missing(&["closes"], "closes = \"aft\", or \"forward\"");
+            }
             return None;
         }
         (None, Some(_)) => {

@@ -203,7 +203,7 @@ pub(super) static PART: TableKeys = TableKeys {
     tells: "something added to the hull or taken out of it",
     keys: keys! {
         "name" => Text("stern wall"), "its own name; required, but for a cover, which may go by what it covers";
-        "role" => Choice(&ROLE_WORDS), "whether the outer envelope grows by it, is cut out where it is and closed by new skin, carries it outside (it need not touch), or keeps its shape (a lid over an opening); required unless `covers` is given";
+        "role" => Choice(&ROLE_WORDS), "whether the outer envelope grows by it, is cut out where it is and closed by new skin, carries it outside (it need not touch), or keeps its shape (a lid over an opening); required unless `covers` is given, or the shape says it: a `wall`, or one made from the hull";
         "mesh" => Text("wall.stl"), "its shape: a closed mesh";
         "units" => Choice(&UNIT_WORDS), "unit of the mesh's numbers";
         "box" => Table(&BOX), "its shape: a box along the axes";

@@ -10,9 +10,11 @@ use crate::quantity::Quantity;
 
 pub(super) fn part(fields: &mut Fields<'_, '_>) -> Option<Part> {
     let built = built::KEYS.iter().find(|key| fields.has(key));
-    let role = match built.filter(|_| !fields.has("role")) {
-        Some(key) => Some(built::role_of(key)),
-        None => role(fields),
+    let role = match (built, fields.has("role")) {
+        (Some(key), false) => Some(built::role_of(key)),
+        // A wall is only ever added.
+        (None, false) if fields.has("wall") => Some(Role::Add),
+        _ => role(fields),
     };
     // A cover may go by what it covers.
     let name = match (role, fields.has("name")) {

@@ -2,7 +2,7 @@
 use super::{Made, WithParts, plate_of, standing};
 use crate::boat::built::{self, CannotBuild};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp, Operation};
-use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
+use crate::boat::file::{self, BoatFile, Built, Mark, Weight, point_m};
 use crate::boat::load::marked_rim;
 use crate::boat::on_skin::{self, Cut, Raised};
 use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
@@ -114,6 +114,7 @@ impl WithParts {
                 let room = room_of(&cut);
                 let shared = self.shared_with(&room).into_iter();
                 doubts.extend(shared.map(|(other, m3)| doubt_of_pockets(part, other, m3)));
+                doubts.extend(self.foam_cut(file, part, &room));
                 self.before_pockets
                     .get_or_insert_with(|| self.envelope.clone());
                 self.pockets.push((part.name.clone(), room));
@@ -157,19 +158,44 @@ impl WithParts {
 
     /// The pockets into which the room of another runs, and what they share, m³.
     fn shared_with(&self, room: &Surface) -> Vec<(&str, f64)> {
-        let near = |other: &Surface| {
-            let (Some((lo, hi)), Some((least, most))) = (room.bounds(), other.bounds()) else {
-                return false;
-            };
-            (0..3).all(|k| lo[k] < most[k] && least[k] < hi[k])
-        };
-        let others = self.pockets.iter().filter(|(_, other)| near(other));
-        let shared = others.filter_map(|(name, other)| {
-            let [one, two] = [room, other].map(|room| Envelope::of_part(room.clone(), 0));
-            let both = one.combine(&two, Operation::Keep).ok()?;
-            Some((name.as_str(), both.surface.signed_volume_m3()))
+        let others = self.pockets.iter();
+        let shared = others.filter_map(|(name, other)| Some((name.as_str(), shared(room, other)?)));
+        shared.collect()
+    }
+
+    /// The doubts of a pocket that takes of the foam of parts before it.
+    fn foam_cut(&self, file: &BoatFile, part: &file::Part, room: &Surface) -> Vec<Doubt> {
+        let foams = file.parts.iter().zip(&self.made);
+        let cut = foams.filter_map(|(foamed, made)| {
+            let shared_m3 = shared(room, made.foam.as_ref()?)?;
+            Some(doubt_of_foam(part, foamed, shared_m3))
         });
-        shared.filter(|(_, m3)| *m3 > SHARED_M3).collect()
+        cut.collect()
+    }
+
+    /// The doubts of items that stand through the wall of a pocket: partly in it, partly in
+    /// the hull.
+    pub(in crate::boat) fn items_in_pockets(&self, file: &BoatFile) -> Vec<Doubt> {
+        let sized = file.items.iter().filter_map(|item| {
+            let half = point_m(item.size.as_ref()?) / 2.0;
+            let middle = point_m(&item.volume_at.unwrap_or(item.at));
+            Some((item, solids::cuboid(middle - half, middle + half)))
+        });
+        let mut doubts = Vec::new();
+        for (item, solid) in sized {
+            for (pocket, room) in &self.pockets {
+                let Some(shared_m3) = shared(room, &solid) else {
+                    continue;
+                };
+                let solid = Envelope::of_part(solid.clone(), 0);
+                let left = self.envelope.combine(&solid, Operation::Keep);
+                let left = left.map(|left| left.envelope().surface.signed_volume_m3());
+                if left.is_ok_and(|m3| m3 > SHARED_M3) {
+                    doubts.push(doubt_of_item(item, pocket, shared_m3));
+                }
+            }
+        }
+        doubts
     }
 
     /// Joins what a lifted panel raises; the panel takes its mass up with it.
@@ -220,8 +246,13 @@ impl WithParts {
         }
         made.sheets = vec![
             PartSheet::outside("gaps", SheetLies::Standing(lifted.gaps)),
-            PartSheet::outside("panel", lifted.pattern),
+            PartSheet::outside("panel", lifted.pattern.clone()),
         ];
+        if closed {
+            // It fills the hole that the panel leaves, and bends as that did.
+            made.sheets
+                .push(PartSheet::outside("floor", lifted.pattern));
+        }
         made.room = closed.then_some(lifted.room);
         Ok(made)
     }
@@ -328,6 +359,47 @@ impl WithParts {
 /// What a pocket takes of the hull, up to its edge.
 fn room_of(cut: &Cut) -> Surface {
     solids::solid_through(&[&cut.floor, &cut.rim])
+}
+
+/// What two solids share, m³; `None` where they only touch.
+fn shared(one: &Surface, other: &Surface) -> Option<f64> {
+    let ((lo, hi), (least, most)) = (one.bounds()?, other.bounds()?);
+    if (0..3).any(|k| lo[k] >= most[k] || least[k] >= hi[k]) {
+        return None;
+    }
+    let [one, other] = [one, other].map(|solid| Envelope::of_part(solid.clone(), 0));
+    let both = one.combine(&other, Operation::Keep).ok()?;
+    Some(both.surface.signed_volume_m3()).filter(|m3| *m3 > SHARED_M3)
+}
+
+/// The doubt of an item that stands through a pocket's wall.
+fn doubt_of_item(item: &file::Item, pocket: &str, shared_m3: f64) -> Doubt {
+    let text = sentence![
+        format!(
+            "part \"{pocket}\" runs into item \"{}\": by its `size` the item stands on both sides of the pocket's wall, ",
+            item.name
+        ),
+        litres(shared_m3, 3),
+        " of it in the pocket; move one, or make the pocket shallower"
+    ];
+    Doubt::new(DoubtKind::Place, text)
+}
+
+/// The doubt of a pocket that takes of foam before it.
+fn doubt_of_foam(part: &file::Part, foamed: &file::Part, shared_m3: f64) -> Doubt {
+    let text = sentence![
+        format!(
+            "part \"{}\" runs into the foam of part \"{}\": ",
+            part.name, foamed.name
+        ),
+        litres(shared_m3, 3),
+        match foamed.shape {
+            file::Shape::Built(Built::Filling(_)) =>
+                " that it takes still counts as foam there; put the pocket before the foam in the file, and the foam is fitted round it",
+            _ => " that it takes still weighs as foam there; move one",
+        }
+    ];
+    Doubt::new(DoubtKind::Part, text)
 }
 
 /// The doubt of a pocket that runs into another before it.

@@ -497,6 +497,16 @@ fn built_figures(table: &mut Table<'_, '_>, built: &Built) {
             table.side("width", skeg.width);
         }
         Built::Filling(filling) => {
+            for (key, end) in ["aft", "forward"].into_iter().zip(filling.ends) {
+                table.along(key, 0, end, PLANES_AWAY_LENGTHS);
+            }
+            let heights = ["above", "below"].into_iter().zip(filling.heights);
+            let sides = ["port_of", "starboard_of"].into_iter().zip(filling.sides);
+            for (axis, (key, end)) in heights.map(|one| (2, one)).chain(sides.map(|one| (1, one))) {
+                if let Some(end) = end {
+                    table.along(key, axis, end, PLANES_AWAY_LENGTHS);
+                }
+            }
             if let Some(sheet) = filling.sheet {
                 table.side("sheet", sheet);
             }

@@ -63,7 +63,7 @@ fn edge(side: Option<&str>) -> String {
     )
 }
 
-/// Of the craft: "It turns over when … sits on …".
+/// Of the craft: "It turns over with … sitting on …".
 fn it(does: EdgeDoes, say: Say) -> String {
     match does {
         EdgeDoes::TurnsOver => "turns over".to_owned(),
@@ -100,7 +100,7 @@ pub(super) fn summary(result: &MarginsResult, units: UnitSystem) -> String {
         .filter_map(|does| {
             let (side, person) = result.edges_where(does)?;
             Some(format!(
-                "It {} when {person} sits on {}. ",
+                "It {} with {person} sitting on {}. ",
                 it(does, say),
                 edge(side)
             ))

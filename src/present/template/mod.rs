@@ -15,6 +15,7 @@ use super::say::Say;
 use super::svg::{Anchor, width_of};
 use super::words::Words;
 use super::{Present, Sheet};
+use crate::numerics::least_and_most;
 use crate::quantity::{Dimension, Metric, UnitSystem, show};
 use crate::study::{Answer, Caution, Line, OutBy, Piece, RunOf, TemplateOutline, TemplateResult};
 
@@ -226,7 +227,7 @@ impl Drawing {
         const OUTWARD: u8 = 10;
         const INWARD: u8 = 30;
         let steps = |count: u8| (0..count).map(|step| STEP_MM * f64::from(step));
-        let station = result.across == "station";
+        let station = result.centre_line == Some(Line::Upright);
         let mut beside_axis = Vec::new();
         for ordinate in &result.ordinates {
             let at = ordinate.at_m * 1e3;
@@ -250,7 +251,8 @@ impl Drawing {
                     let text = format!("{:.0}", reach.abs());
                     self.text_clear(SMALL_MM, text, outward.chain(inward));
                 }
-                beside_axis.push(([1.5, at + 0.8], from_end));
+                let beside = steps(INWARD).map(|step| [1.5 + 2.0 * step, at + 0.8]);
+                beside_axis.push((Vec::from_iter(beside), from_end));
             } else {
                 self.run([at, least], [at, most], Style::Dimension);
                 for (reach, side) in ends {
@@ -259,11 +261,20 @@ impl Drawing {
                         .map(|step| ([at, reach + near + side * step], Anchor::Middle));
                     self.text_clear(SMALL_MM, format!("{:.0}", reach + 0.0), places);
                 }
-                beside_axis.push(([at + 1.0, f64::midpoint(low[1], high[1])], from_end));
+                // Along its own thin line, both ways.
+                let middle = f64::midpoint(low[1], high[1]) + 0.8;
+                let middle = match (least..most).contains(&middle) {
+                    true => middle,
+                    false => f64::midpoint(least, most),
+                };
+                let both = steps(INWARD).flat_map(|step| [middle + step, middle - step]);
+                let both = both.filter(|y| (least..most).contains(y));
+                let places = both.map(|y| [at + 1.0, y]);
+                beside_axis.push((Vec::from_iter(places), from_end));
             }
         }
-        for (at, text) in beside_axis {
-            let places = steps(INWARD).map(|step| ([at[0] + 2.0 * step, at[1]], Anchor::Start));
+        for (places, text) in beside_axis {
+            let places = places.into_iter().map(|at| (at, Anchor::Start));
             self.text_clear(SMALL_MM, text, places);
         }
         for bevel in &result.bevels {
@@ -304,6 +315,9 @@ impl Drawing {
                         .into(),
                 );
             }
+        }
+        for note in of_foam(result, UnitSystem::Metric) {
+            lines.extend(lines_of(&note, LETTERS));
         }
         if let Some(out_by) = &result.out_by {
             lines.extend(lines_of(&in_words(out_by, UnitSystem::Metric), LETTERS));
@@ -387,6 +401,32 @@ fn named(piece: &Piece) -> String {
     }
 }
 
+/// How a sheet of foam is cut, and where its holes are.
+fn of_foam(result: &TemplateResult, units: UnitSystem) -> Vec<String> {
+    if !matches!(result.piece, Some(Piece::FoamSheet { .. })) {
+        return Vec::new();
+    }
+    let mut notes = vec![
+        "Drawn to the outside of the hull's skin: where the sheet lies against that, take the skin's thickness off. Cut by the full line, then bevel or hollow out to the dashed one.".to_owned(),
+    ];
+    let start = result.cut.curves_m.iter().flatten().map(|p| p[0]);
+    let start_m = start.fold(f64::INFINITY, f64::min);
+    let outlines = std::iter::once(&result.cut).chain(&result.other_face);
+    for hole in outlines.flat_map(TemplateOutline::holes) {
+        let ends = |k: usize| least_and_most(hole.iter().map(|p| p[k]));
+        let ((aft, fore), (low, high)) = (ends(0), ends(1));
+        let [aft, fore] = [aft, fore].map(|x| to_mm(x - start_m, units));
+        let [low, high] = [low, high].map(|y| to_mm(y, units));
+        let note = format!(
+            "Hole: from {aft} to {fore} along, from {low} to {high} off the centre line, port +."
+        );
+        if !notes.contains(&note) {
+            notes.push(note);
+        }
+    }
+    notes
+}
+
 /// How far a piece laid flat differs from what it is cut for.
 fn in_words(out_by: &OutBy, units: UnitSystem) -> String {
     match out_by {
@@ -438,7 +478,7 @@ impl Present for Answer<TemplateResult> {
             .value("breadth and height on paper", breadth.joined(" × ", height))
             .value("cut line", face(&self.cut, units))
             .value("area", area(self.cut.area_m2));
-        let station = self.across == "station";
+        let station = self.centre_line == Some(Line::Upright);
         let rows = self.ordinates.iter().map(|ordinate| {
             let [least, most] = ordinate.reach_m;
             // To port counts as more on the left of a station.
@@ -454,6 +494,7 @@ impl Present for Answer<TemplateResult> {
         sheet
             .heading(&format!("Measured from {}", self.measured_from))
             .grid(&header, rows)
+            .notes(&of_foam(self, units))
             .notes(&out_by)
             .notes(&[format!(
                 "print at 100 %, without \"fit to page\", and check before you cut: the square must measure {}",

@@ -2,9 +2,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::boat::{Boat, FoamBlock, PartAboard};
+use crate::boat::{Boat, Envelope, FoamBlock, Operation, PartAboard};
 use crate::immersion::{MomentTree, WaterPlane};
-use crate::mesh::{Section, Slicer, Surface};
+use crate::mesh::{Section, SectionLoop, Slicer, Surface, solids};
 use crate::numerics::{Vec3, least_and_most};
 
 /// A sheet's faces are cut this share of its thickness inside it: on the block's own bottom
@@ -12,6 +12,9 @@ use crate::numerics::{Vec3, least_and_most};
 const INSIDE: f64 = 1e-6;
 /// A rest of this share of a sheet is no sheet more.
 const NO_SHEET: f64 = 1e-6;
+/// A face that reaches past another by no more than this share of the other's area lies
+/// within it: what the corners of two cuts through one skin differ by. Ours.
+const WITHIN: f64 = 1e-4;
 
 /// One sheet of a block of foam: what to cut of it.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
@@ -30,9 +33,9 @@ pub struct FoamSheet {
     pub length_m: f64,
     /// Width that it takes of the sheet, across the boat, m.
     pub width_m: f64,
-    /// How many pieces its larger face is in.
+    /// How many pieces it is cut in.
     pub pieces: usize,
-    /// Area of its larger face, by whose outline it is cut, m².
+    /// Area inside the line that it is cut by, which holds both of its faces, m².
     pub area_m2: f64,
     /// Its volume, m³.
     pub volume_m3: f64,
@@ -54,10 +57,10 @@ pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
     let sheets = heights.windows(2).enumerate();
     let sheets = sheets.map(|(index, ends)| {
         let [from_m, to_m] = [ends[0], ends[1]];
-        let [face, _] = faces(&slicer, from_m, to_m);
+        let face = faces(&slicer, from_m, to_m).cut;
         let [length_m, width_m] = reach(&block.solid, from_m, to_m);
         let volume_m3 = under(to_m) - under(from_m);
-        let is_outer = |one: &&crate::mesh::SectionLoop| face.loop_area_m2(one) > 0.0;
+        let is_outer = |one: &&SectionLoop| face.loop_area_m2(one) > 0.0;
         FoamSheet {
             part: part.name.clone(),
             number: index + 1,
@@ -80,8 +83,16 @@ pub(in crate::study) fn all_foam_sheets(boat: &Boat) -> Vec<FoamSheet> {
     boat.parts.iter().flat_map(foam_sheets).collect()
 }
 
-/// The two faces of one sheet of a part, the larger first; `None` where there is no such sheet.
-pub(in crate::study) fn sheet_faces(part: &PartAboard, number: usize) -> Option<[Section; 2]> {
+/// What one sheet is cut by.
+pub(in crate::study) struct SheetFaces {
+    /// The face that holds the other, or what holds both.
+    pub(in crate::study) cut: Section,
+    /// The faces that differ from that: one, or both.
+    pub(in crate::study) others: Vec<Section>,
+}
+
+/// What one sheet of a part is cut by; `None` where there is no such sheet.
+pub(in crate::study) fn sheet_faces(part: &PartAboard, number: usize) -> Option<SheetFaces> {
     let (block, heights) = stack(part)?;
     let below = number.checked_sub(1)?;
     let (from_m, to_m) = (*heights.get(below)?, *heights.get(number)?);
@@ -99,17 +110,73 @@ fn stack(part: &PartAboard) -> Option<(&FoamBlock, Vec<f64>)> {
     Some((block, heights.chain([hi.z]).collect()))
 }
 
-fn faces(slicer: &Slicer<'_>, from_m: f64, to_m: f64) -> [Section; 2] {
+fn faces(slicer: &Slicer<'_>, from_m: f64, to_m: f64) -> SheetFaces {
     let inside = INSIDE * (to_m - from_m);
-    let [mut lower, mut upper] = [(from_m, inside), (to_m, -inside)].map(|(z_m, by)| {
+    let [mut larger, mut smaller] = [(from_m, inside), (to_m, -inside)].map(|(z_m, by)| {
         let mut face = slicer.section(2, z_m + by);
         face.at_m = z_m;
         face
     });
-    if upper.area_m2() > lower.area_m2() {
-        std::mem::swap(&mut lower, &mut upper);
+    // By the outlines: a hole that an item leaves is no reason to cut by the other face.
+    if outline_m2(&smaller) > outline_m2(&larger) {
+        std::mem::swap(&mut larger, &mut smaller);
     }
-    [lower, upper]
+    match around(&larger, &smaller) {
+        Some(both) if both.area_m2() > larger.area_m2() * (1.0 + WITHIN) => SheetFaces {
+            cut: both,
+            others: vec![larger, smaller],
+        },
+        _ => SheetFaces {
+            cut: larger,
+            others: vec![smaller],
+        },
+    }
+}
+
+/// Area inside the outer curves of a face, m².
+fn outline_m2(face: &Section) -> f64 {
+    let loops = face.loops.iter();
+    loops.map(|one| face.loop_area_m2(one).max(0.0)).sum()
+}
+
+/// What two level faces cover between them; `None` where one of them is nothing, or covers
+/// nothing that can be told from a line.
+fn around(one: &Section, other: &Section) -> Option<Section> {
+    // No two of their ends lie in one plane.
+    let tall = upright(one, 0.0, 3.0)?;
+    let both = tall.combine(&upright(other, 1.0, 2.0)?, Operation::Join);
+    let mut cut = Slicer::of(&both.ok()?.surface).section(2, 1.5);
+    cut.at_m = one.at_m;
+    Some(cut)
+}
+
+/// A level face made so tall, from outer curves to holes.
+fn upright(face: &Section, from_m: f64, to_m: f64) -> Option<Envelope> {
+    let (outer, holes): (Vec<_>, Vec<_>) = face
+        .loops
+        .iter()
+        .partition(|one| face.loop_area_m2(one) > 0.0);
+    let prism = |one: &SectionLoop, [from_m, to_m]: [f64; 2]| {
+        let ring = |z_m: f64| -> Vec<Vec3> {
+            let points = one.points.iter();
+            points.map(|p| Vec3::new(p.x, p.y, z_m)).collect()
+        };
+        let solid = solids::solid_through(&[&ring(from_m), &ring(to_m)]);
+        Envelope::of_part(solid, 0)
+    };
+    let past_m = (to_m - from_m) / 4.0;
+    let mut all: Option<Envelope> = None;
+    for one in outer {
+        let solid = prism(one, [from_m, to_m]);
+        all = Some(match all {
+            Some(all) => all.combine(&solid, Operation::Join).ok()?,
+            None => solid,
+        });
+    }
+    holes.into_iter().try_fold(all?, |all, hole| {
+        let room = prism(hole, [from_m - past_m, to_m + past_m]);
+        all.combine(&room, Operation::Cut).ok()
+    })
 }
 
 /// How far what lies between two heights reaches along and across, m.

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use crate::boat::{Boat, Opening, Verdict};
 use crate::equilibrium::Rest;
 use crate::immersion::WaterPlane;
-use crate::mesh::Surface;
+use crate::mesh::{Surface, pieces};
 use crate::numerics::{Vec3, least_and_most, place_bits};
 
 /// Lines across a view at which its outline is taken.
@@ -32,7 +32,7 @@ pub struct View {
     /// Closed outline of the envelope: the extreme points on even lines across
     /// the view, so gaps within it are not seen.
     pub outline: Vec<[f64; 2]>,
-    /// Outlines of bulkheads and blocks of foam inside.
+    /// Outlines of bulkheads, blocks of foam, pockets and sponsons.
     pub inside: Vec<Vec<[f64; 2]>>,
     /// Each opening's rim.
     pub rims: Vec<RimSeen>,
@@ -99,13 +99,28 @@ pub(in crate::study) fn inside_from_above(boat: &Boat) -> Vec<Vec<[f64; 2]>> {
 }
 
 /// Outlines of what parts put inside the envelope: each bulkhead, seen edge on as a line, and
-/// each block of foam.
+/// each block of foam; and of sponsons, skegs and pockets, each piece by itself.
 fn inside(boat: &Boat, seen: &impl Fn(&Vec3) -> [f64; 2]) -> Vec<Vec<[f64; 2]>> {
     let bulkheads = boat.parts.iter().flat_map(|part| part.bulkheads());
     let bulkheads = bulkheads.map(|curve| curve.iter().map(seen).collect());
     let blocks = boat.parts.iter().filter_map(|part| part.block.as_ref());
     let blocks = blocks.map(|block| outline_of(&block.solid, seen));
-    bulkheads.chain(blocks).collect()
+    let on_skin = boat.parts.iter().filter(|part| part.is_on_skin);
+    let on_skin = on_skin.flat_map(|part| {
+        let pieces = pieces(&part.change).into_iter();
+        let solids = pieces.map(|faces| {
+            let mut solid = Surface {
+                vertices: part.change.vertices.clone(),
+                faces: faces.iter().map(|face| part.change.faces[*face]).collect(),
+            };
+            solid.drop_unused_vertices();
+            solid
+        });
+        solids
+            .map(|solid| outline_of(&solid, seen))
+            .collect::<Vec<_>>()
+    });
+    bulkheads.chain(blocks).chain(on_skin).collect()
 }
 
 /// A craft at one moment in one view, for a strip of many. Points are `[right, up]`, m;

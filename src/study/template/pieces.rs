@@ -3,7 +3,7 @@ use nalgebra::{Rotation2, Vector2};
 
 use super::super::shared::answer::Answer;
 use super::super::shared::cautions::Doing;
-use super::super::shared::foam_sheets::{FoamSheet, foam_sheets, sheet_faces};
+use super::super::shared::foam_sheets::{FoamSheet, SheetFaces, foam_sheets, sheet_faces};
 use super::super::shared::named::{NoSuchName, opening_named};
 use super::{
     Line, OutBy, Piece, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates,
@@ -51,6 +51,7 @@ pub fn template_of_part(
             return Err(TemplateError::WhichSheet {
                 part: part.to_owned(),
                 count,
+                given: sheet,
                 names: names.collect(),
             });
         }
@@ -157,6 +158,8 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         SheetLies::Standing(surface) => unrolled(surface, None)?,
     };
     let curves_m: Vec<Vec<[f64; 2]>> = curves_m;
+    let (least, most) = least_and_most(curves_m.iter().flatten().map(|p| p[1]));
+    let over_middle = on_plane(&out)[1].z.abs() < ACROSS && least < 0.0 && most > 0.0;
     let drawn = Drawn {
         piece: Piece::Sheet {
             part: part.to_owned(),
@@ -166,12 +169,15 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
         seen: match sheet.lies {
             SheetLies::Across(_) => "seen from astern, deck up: starboard is to the right",
             SheetLies::Facing(_) | SheetLies::Drawn { .. } => seen_along(&out),
-            SheetLies::Standing(_) => {
-                "seen from outside, its foot down: it begins and ends at its after end"
-            }
+            SheetLies::Standing(_) => match sheet.name {
+                "sides" => "seen from outside the pocket, the edge at its floor down",
+                "gaps" => "seen from outside, the edge on the skin down",
+                _ => "seen from outside, its foot down: it begins and ends at its after end",
+            },
         },
         centre_line: match sheet.lies {
             SheetLies::Across(_) => Some(Line::Upright),
+            SheetLies::Facing(_) if out.z.abs() > LEVEL && over_middle => Some(Line::Level),
             _ => None,
         },
         cut: TemplateOutline {
@@ -229,15 +235,21 @@ fn unrolled(surface: &Surface, axes: Option<[Vec3; 2]>) -> Option<(Vec<Vec<[f64;
 }
 
 /// Area that a ring of points goes round, counter-clockwise positive, m².
-fn area_of(ring: &[[f64; 2]]) -> f64 {
+pub(super) fn area_of(ring: &[[f64; 2]]) -> f64 {
     let next = ring.iter().cycle().skip(1);
     let sides = ring.iter().zip(next);
     sides.map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>() / 2.0
 }
 
-/// One sheet of foam: its larger face, and the other inside it.
+/// One sheet of foam: the face that holds the other, and that; or what holds both, and both.
 fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answer<TemplateResult>> {
-    let [larger, smaller] = sheet_faces(part, sheet.number)?;
+    let SheetFaces { cut, others } = sheet_faces(part, sheet.number)?;
+    let curves = |face: &Section| -> Vec<Vec<[f64; 2]>> {
+        let loops = face.loops.iter();
+        loops
+            .map(|one| one.points.iter().map(|p| [p.x, p.y]).collect())
+            .collect()
+    };
     let outline = |face: &Section| {
         let name = match face.at_m < (sheet.from_m + sheet.to_m) / 2.0 {
             true => "lower face",
@@ -247,15 +259,32 @@ fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answe
             face: name.to_owned(),
             at_m: Some(face.at_m),
             area_m2: face.area_m2(),
-            curves_m: face
-                .loops
-                .iter()
-                .map(|one| one.points.iter().map(|p| [p.x, p.y]).collect())
-                .collect(),
+            curves_m: curves(face),
             runs: Vec::new(),
         }
     };
-    let other = Some(outline(&smaller)).filter(|other| !other.curves_m.is_empty());
+    let together = |face: &str, curves_m, area_m2| TemplateOutline {
+        face: face.to_owned(),
+        at_m: None,
+        area_m2,
+        curves_m,
+        runs: Vec::new(),
+    };
+    let (cut, other) = match others.as_slice() {
+        [smaller] => (outline(&cut), outline(smaller)),
+        both => {
+            let area_m2 = both
+                .iter()
+                .map(Section::area_m2)
+                .fold(f64::INFINITY, f64::min);
+            let drawn = both.iter().flat_map(curves).collect();
+            (
+                together("what holds both faces", curves(&cut), cut.area_m2()),
+                together("lower and upper face", drawn, area_m2),
+            )
+        }
+    };
+    let other = Some(other).filter(|other| !other.curves_m.is_empty());
     let drawn = Drawn {
         piece: Piece::FoamSheet {
             part: part.name.clone(),
@@ -265,7 +294,7 @@ fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answe
         at_m: Some(sheet.from_m),
         seen: "seen from above, bow to the right: port is up",
         centre_line: Some(Line::Level),
-        cut: outline(&larger),
+        cut,
         other_face: other,
         thickness_m: Some(sheet.to_m - sheet.from_m),
         out_by: None,
@@ -293,6 +322,8 @@ impl Drawn {
             let points = self.cut.curves_m.iter_mut().flatten();
             points.for_each(|p| *p = [p[0] - low[0], p[1] - low[1]]);
         }
+        // A sheet that stands across the boat is measured as a station is.
+        let upward = self.centre_line == Some(Line::Upright);
         let result = TemplateResult {
             across: "piece",
             piece: Some(self.piece),
@@ -300,9 +331,12 @@ impl Drawn {
             from_stem_m: None,
             seen: self.seen,
             centre_line: self.centre_line,
-            datum: None,
-            measured_from: "the left end of the cut line",
-            ordinates: ordinates(&self.cut, 0),
+            datum: upward.then_some(Line::Level),
+            measured_from: match upward {
+                true => "the lowest point of the cut line",
+                false => "the left end of the cut line",
+            },
+            ordinates: ordinates(&self.cut, usize::from(upward)),
             bevels: Vec::new(),
             thickness_m: self.thickness_m,
             box_m: box_of(&self.cut, self.other_face.as_ref()),
