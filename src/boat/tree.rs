@@ -69,7 +69,7 @@ pub(crate) fn read_boat_source(
     asked_at: &Place,
     from: &dyn Files,
 ) -> Result<Arc<Source>, Box<Problem>> {
-    if is_named_like_a_mesh(path) && from.exists(path) {
+    if is_named_like_a_mesh(path) && from.read(path, 0).is_ok() {
         let path = path.display().to_string();
         let help = format!("`awash start {path}` makes a boat file for it");
         return Err(Box::new(
