@@ -127,7 +127,7 @@ fn a_crown_alone_runs_out_level_with_the_rim_at_both_ends() {
 }
 
 /// The same where the deck ends flat with the opening, at its stern or at both ends. Its sheet
-/// is the integral of the surface's slope, to what its 64 by 32 flat pieces leave.
+/// is the integral of the surface's slope, to what its 128 by 32 flat pieces leave.
 #[test]
 fn a_crown_runs_out_flat_where_the_opening_ends_too() {
     for (ends, long) in [("", 2.0), ("aft = 0.4, ", 1.6), ("forward = 1.5, ", 1.5)] {

@@ -13,7 +13,7 @@ use crate::numerics::{Vec3, least_and_most};
 
 /// Lengths into which a deck is cut, and half as many breadths as it is cut into across. Under
 /// `n` chords of a parabola lies `1 − 1/n²` of its area: it is drawn so much higher.
-const BAYS: usize = 64;
+const BAYS: usize = 128;
 const HALF_BREADTHS: usize = 16;
 /// Share of the opening's length within which a corner of the rim lies at a station, or an
 /// end of the rim straight across.
