@@ -12,9 +12,7 @@ fi
 cargo test --locked --features viewer-tests --test viewer --test viewer_panel
 cargo test --locked --features viewer-tests --test commands view
 cargo clippy --locked --all-targets --features viewer-tests -- -D warnings
-if [ "${AWASH_CI_WINDOW:-no}" != yes ]; then
-  echo "NOT RUN: the path by mouse and keys through the viewer's window (AWASH_CI_WINDOW=yes runs it)"
-elif command -v Xvfb >/dev/null && command -v xdotool >/dev/null; then
+if command -v Xvfb >/dev/null && command -v xdotool >/dev/null; then
   tests/viewer/path.sh target/debug/awash
 else
   echo "NOT RUN: the path by mouse and keys through the viewer's window (no Xvfb or xdotool)"
