@@ -37,12 +37,17 @@ pub fn least_and_most(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
     values.into_iter().fold(none, wider)
 }
 
-/// Whether a ray from a point towards greater x meets the side from `a` to `b`: of a closed
-/// curve round the point it meets an odd number. A side's upper end is its own, its lower not.
-#[must_use]
-pub(crate) fn ray_meets(from: &Vector2<f64>, a: &Vector2<f64>, b: &Vector2<f64>) -> bool {
-    let reaches_over = (a.y > from.y) != (b.y > from.y);
-    reaches_over && from.x < a.x + (b.x - a.x) * (from.y - a.y) / (b.y - a.y)
+/// Whether closed curves, by their sides in any order, go round a point: a ray from there
+/// towards greater x meets an odd number. A side's upper end is its own, its lower not.
+pub(crate) fn go_round(
+    sides: impl IntoIterator<Item = [Vector2<f64>; 2]>,
+    point: &Vector2<f64>,
+) -> bool {
+    let met = sides.into_iter().filter(|[a, b]| {
+        let reaches_over = (a.y > point.y) != (b.y > point.y);
+        reaches_over && point.x < a.x + (b.x - a.x) * (point.y - a.y) / (b.y - a.y)
+    });
+    met.count() % 2 == 1
 }
 
 /// So many of a list at even steps, the first and the last among them; all where it has no

@@ -118,37 +118,37 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
     }
     in_list(
         Changed::Part,
-        &Vec::from_iter(&before.parts),
-        &Vec::from_iter(&after.parts),
+        before.parts.iter(),
+        after.parts.iter(),
         &mut gone,
         &mut rest,
     );
     in_list(
         Changed::Opening,
-        &Vec::from_iter(&before.openings),
-        &Vec::from_iter(&after.openings),
+        before.openings.iter(),
+        after.openings.iter(),
         &mut gone,
         &mut rest,
     );
     // A room that a part makes comes and goes with it.
     in_list(
         Changed::Compartment,
-        &own_rooms(before),
-        &own_rooms(after),
+        own_rooms(before),
+        own_rooms(after),
         &mut gone,
         &mut rest,
     );
     in_list(
         Changed::Passage,
-        &Vec::from_iter(&before.passages),
-        &Vec::from_iter(&after.passages),
+        before.passages.iter(),
+        after.passages.iter(),
         &mut gone,
         &mut rest,
     );
     in_list(
         Changed::Item,
-        &Vec::from_iter(&before.items),
-        &Vec::from_iter(&after.items),
+        before.items.iter(),
+        after.items.iter(),
         &mut gone,
         &mut rest,
     );
@@ -167,11 +167,9 @@ pub fn changes(before: &BoatFile, after: &BoatFile) -> Vec<Change> {
 }
 
 /// The compartments that no part makes.
-fn own_rooms(file: &BoatFile) -> Vec<&Compartment> {
+fn own_rooms(file: &BoatFile) -> impl Iterator<Item = &Compartment> + Clone {
     let rooms = file.compartments.iter();
-    rooms
-        .filter(|room| maker_of(file, room).is_none())
-        .collect()
+    rooms.filter(|room| maker_of(file, room).is_none())
 }
 
 /// The part that makes a compartment: they stand at one place in the file.
@@ -181,10 +179,10 @@ fn maker_of<'a>(file: &'a BoatFile, room: &Compartment) -> Option<&'a Part> {
     parts.find(|part| at(&part.place) == at(&room.place))
 }
 
-fn in_list<'a, T: Named>(
+fn in_list<'a, T: Named + 'a>(
     what: Changed,
-    before: &[&T],
-    after: &[&'a T],
+    before: impl Iterator<Item = &'a T> + Clone,
+    after: impl Iterator<Item = &'a T> + Clone,
     gone: &mut Vec<Change>,
     rest: &mut Vec<(Option<&'a Place>, Change)>,
 ) {
@@ -194,14 +192,13 @@ fn in_list<'a, T: Named>(
         name: thing.name().to_owned(),
     };
     for thing in before
-        .iter()
-        .copied()
-        .filter(|thing| named(after, thing.name()).is_none())
+        .clone()
+        .filter(|thing| named(after.clone(), thing.name()).is_none())
     {
         gone.push(change(ChangeKind::TakenOut, thing));
     }
-    for thing in after.iter().copied() {
-        let kind = match named(before, thing.name()) {
+    for thing in after {
+        let kind = match named(before.clone(), thing.name()) {
             None => ChangeKind::Added,
             Some(old) if old != thing => ChangeKind::Changed,
             Some(_) => continue,
@@ -210,8 +207,8 @@ fn in_list<'a, T: Named>(
     }
 }
 
-fn named<'a, T: Named>(list: &[&'a T], name: &str) -> Option<&'a T> {
-    list.iter().copied().find(|thing| thing.name() == name)
+fn named<'a, T: Named + 'a>(mut list: impl Iterator<Item = &'a T>, name: &str) -> Option<&'a T> {
+    list.find(|thing| thing.name() == name)
 }
 
 /// `onto` with one change made, as `after` has it.

@@ -569,6 +569,14 @@ pub struct Item {
     pub place: Place,
 }
 
+impl Item {
+    /// Middle and half the size of the box that it fills, m; `None` without a `size`.
+    pub(crate) fn box_m(&self) -> Option<(Vec3, Vec3)> {
+        let half = point_m(self.size.as_ref()?) / 2.0;
+        Some((point_m(&self.volume_at.unwrap_or(self.at)), half))
+    }
+}
+
 /// Someone aboard: `person = true` and `head`.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Person {

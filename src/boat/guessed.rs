@@ -2,13 +2,13 @@
 //! numbers that look like another unit.
 use nalgebra::Vector2;
 
-use super::file::{self, BoatFile, BoxShape, Built, Mark, Plug, Shape, Weight, point_m};
+use super::file::{self, BoatFile, BoxShape, Built, Mark, Plug, Shape, Weight};
 use super::opening::Opening;
 use super::plausible::plain_metres;
 use super::winding::encloses;
 use super::{OpeningState, PartAboard, SheetLies};
 use crate::mesh::{Doubt, DoubtKind, Surface, place_in_text};
-use crate::numerics::{Vec3, convex_hull, ray_meets};
+use crate::numerics::{Vec3, convex_hull, go_round};
 use crate::quantity::{Dimension, Piece, sentence};
 
 /// The doubt about a hull whose mass has no centre, and what is taken for it, m.
@@ -144,11 +144,8 @@ pub(super) fn through<'a>(
     item: &file::Item,
     parts: &'a [PartAboard],
 ) -> impl Iterator<Item = &'a PartAboard> {
-    let ends = item.size.as_ref().map(|size| {
-        let half = point_m(size) / 2.0;
-        let middle = point_m(&item.volume_at.unwrap_or(item.at));
-        (middle - half, middle + half)
-    });
+    let ends = item.box_m();
+    let ends = ends.map(|(middle, half)| (middle - half, middle + half));
     parts.iter().filter(move |part| {
         let mut curves = part.bulkheads();
         let at_m = curves.next().and_then(|curve| curve.first()).map(|p| p.x);
@@ -176,9 +173,10 @@ pub(super) fn buried<'a>(
     });
     fillings.flat_map(move |(clear_m, name, block)| {
         let shut = file.items.iter().filter(move |item| {
-            let Some(size) = &item.size else { return false };
-            let half = point_m(size) / 2.0 + Vec3::repeat(clear_m + BESIDE_M);
-            let middle = point_m(&item.volume_at.unwrap_or(item.at));
+            let Some((middle, half)) = item.box_m() else {
+                return false;
+            };
+            let half = half + Vec3::repeat(clear_m + BESIDE_M);
             let is_foam = |axis: usize, way: f64| {
                 let place = middle + Vec3::ith(axis, way * half[axis]);
                 encloses(&block.solid, &place)
@@ -240,18 +238,15 @@ fn meets_inside(part: &PartAboard, lo: &Vec3, hi: &Vec3) -> bool {
         let (across, up) = (share(k % (EVEN + 1)), share(k / (EVEN + 1)));
         Vector2::new(lo.y + (hi.y - lo.y) * across, lo.z + (hi.z - lo.z) * up)
     });
-    let mut places = places;
-    places.any(|place| {
-        let met = part.bulkheads().flat_map(|curve| {
+    let sides = || {
+        part.bulkheads().flat_map(|curve| {
+            let flat = |p: &Vec3| Vector2::new(p.y, p.z);
             let next = curve.iter().cycle().skip(1);
-            curve.iter().zip(next)
-        });
-        let flat = |p: &Vec3| Vector2::new(p.y, p.z);
-        met.filter(|(a, b)| ray_meets(&place, &flat(a), &flat(b)))
-            .count()
-            % 2
-            == 1
-    })
+            curve.iter().zip(next).map(move |(a, b)| [flat(a), flat(b)])
+        })
+    };
+    let mut places = places;
+    places.any(|place| go_round(sides(), &place))
 }
 
 /// Something that the boat file leaves open, and that is taken for the worse.

@@ -62,6 +62,7 @@ pub use hull_frame::{HullFrame, Lie, placement_toml};
 pub use hull_mesh::{HullError, HullPlan, MeshInMetres, read_mesh};
 pub(crate) use mass_errors::lower_factor;
 pub use mass_errors::{AboardThen, MassError, MeasuredWhole};
+pub(crate) use on_skin::axes_of;
 pub use on_skin::{NotOnSkin, rim_on_skin};
 pub use opening::{ConvexMark, Opening, OpeningOver, lowest_along};
 pub use outside::{Outside, OutsideFinder};

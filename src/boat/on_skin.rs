@@ -293,26 +293,34 @@ pub(super) fn lifted(
 /// How much higher than a place the nearest skin straight above or below it is, m; `None`
 /// where there is none that lies about level.
 fn up_to_skin(envelope: &Envelope, runs: &FaceRuns, at: &Vec3) -> Option<f64> {
-    let surface = &envelope.surface;
-    let over = |[lo, hi]: &[Vec3; 2]| (0..2).all(|k| lo[k] <= at[k] && hi[k] >= at[k]);
-    let skin = runs
-        .faces(over)
-        .filter(|face| !envelope.sources[*face].is_bare());
-    let ups = skin.filter_map(|face| {
-        let corners = surface.corners(face);
-        let normal = surface.face_normal(face).normalize();
-        let sides = [0, 1, 2].map(|k| {
-            let (a, b) = (
-                corners[k].xy() - at.xy(),
-                corners[(k + 1) % 3].xy() - at.xy(),
-            );
-            a.perp(&b)
-        });
-        let is_over = sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0);
-        (is_over && normal.z.abs() > LEAST_FACING)
-            .then(|| normal.dot(&(corners[0] - at)) / normal.z)
+    let met = along_axis(&envelope.surface, runs, at, 2).filter(|(face, _)| {
+        let normal = envelope.surface.face_normal(*face).normalize();
+        !envelope.sources[*face].is_bare() && normal.z.abs() > LEAST_FACING
     });
+    let ups = met.map(|(_, up_m)| up_m);
     ups.min_by(|a, b| a.abs().total_cmp(&b.abs()))
+}
+
+/// The faces that a line along an axis through a place meets, each with how far on from the
+/// place, m.
+fn along_axis<'a>(
+    surface: &'a Surface,
+    runs: &'a FaceRuns,
+    at: &'a Vec3,
+    axis: usize,
+) -> impl Iterator<Item = (usize, f64)> + 'a {
+    let [u, v] = [(axis + 1) % 3, (axis + 2) % 3];
+    let beside =
+        move |[lo, hi]: &[Vec3; 2]| [u, v].iter().all(|&k| lo[k] <= at[k] && hi[k] >= at[k]);
+    runs.faces(beside).filter_map(move |face| {
+        let corners = surface.corners(face);
+        let flat = corners.map(|p| Vector2::new(p[u] - at[u], p[v] - at[v]));
+        let signs = [0, 1, 2].map(|k| flat[k].perp(&flat[(k + 1) % 3]));
+        let is_met = signs.iter().all(|s| *s >= 0.0) || signs.iter().all(|s| *s <= 0.0);
+        let normal = surface.face_normal(face);
+        let far_m = normal.dot(&(corners[0] - at)) / normal[axis];
+        (is_met && far_m.is_finite()).then_some((face, far_m))
+    })
 }
 
 /// The corners of a pattern round its middle, counter-clockwise, m.
@@ -371,7 +379,7 @@ fn half_of(outline: &[Vector2<f64>]) -> Vector2<f64> {
 }
 
 /// Along the boat, or across where a skin faces along it, and square to that up the skin.
-fn axes_of(out: &Vec3) -> [Vec3; 2] {
+pub(crate) fn axes_of(out: &Vec3) -> [Vec3; 2] {
     let across = |axis: &Vec3| axis - out * out.dot(axis);
     let along = across(&Vec3::x());
     let along = if along.norm() > 0.5 {
@@ -498,28 +506,12 @@ impl<'a> Patch<'a> {
 
     /// How far the next skin lies from the middle along an axis, either way, m.
     fn free_m(&self, runs: &FaceRuns, axis: &Vec3) -> f64 {
-        let along = axis.iamax();
-        let [u, v] = [(along + 1) % 3, (along + 2) % 3];
-        let meets = |[lo, hi]: &[Vec3; 2]| {
-            [u, v]
-                .iter()
-                .all(|&k| lo[k] <= self.middle[k] && hi[k] >= self.middle[k])
-        };
         let surface = &self.envelope.surface;
-        let crossed = runs.faces(meets).filter_map(|face| {
-            let [a, b, c] = surface.corners(face);
-            let normal = surface.face_normal(face);
-            let share = |p: &Vec3, q: &Vec3| {
-                let (p, q) = (p - self.middle, q - self.middle);
-                p[u] * q[v] - p[v] * q[u]
-            };
-            let signs = [share(&a, &b), share(&b, &c), share(&c, &a)];
-            let is_over = signs.iter().all(|s| *s >= 0.0) || signs.iter().all(|s| *s <= 0.0);
-            let depth_m = normal.dot(&(a - self.middle)) / normal[along];
-            (is_over && face != self.face && depth_m.is_finite()).then_some(depth_m.abs())
-        });
-        crossed
-            .filter(|depth_m| *depth_m > SAME_SKIN_M)
+        let met = along_axis(surface, runs, &self.middle, axis.iamax());
+        let others = met.filter(|(face, _)| *face != self.face);
+        others
+            .map(|(_, far_m)| far_m.abs())
+            .filter(|far_m| *far_m > SAME_SKIN_M)
             .fold(f64::INFINITY, f64::min)
     }
 

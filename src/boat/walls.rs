@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use super::envelope::AreaMoment;
 use super::file::{Foot, Point, Wall, point_m};
 use crate::mesh::{Surface, ring_area, solids};
-use crate::numerics::{Vec3, place_bits, ray_meets};
+use crate::numerics::{Vec3, go_round, place_bits};
 
 mod raised;
 
@@ -77,16 +77,13 @@ impl WallFoot {
     /// The rings that it goes round, m.
     #[must_use]
     pub fn rings_m(&self) -> Vec<Vec<Vec3>> {
-        let mut rings: Vec<Vec<Vec3>> = Vec::new();
-        let mut end = None;
-        for [a, b] in &self.sides {
-            match rings.last_mut() {
-                Some(ring) if end == Some(*a) => ring.push(*a),
-                _ => rings.push(vec![*a]),
-            }
-            end = Some(*b);
-        }
-        rings
+        let corners = |run: &[[Vec3; 2]]| run.iter().map(|[a, _]| *a).collect();
+        self.runs().map(corners).collect()
+    }
+
+    /// Sides that follow each other.
+    fn runs(&self) -> impl Iterator<Item = &[[Vec3; 2]]> {
+        self.sides.chunk_by(|one, other| one[1] == other[0])
     }
 
     /// Whether it has no sides.
@@ -129,8 +126,7 @@ impl WallFoot {
 
     /// The same laid out: a strip a run of sides that follow each other.
     pub(super) fn strip(&self, height_m: f64) -> Vec<Surface> {
-        let runs = self.sides.chunk_by(|one, other| one[1] == other[0]);
-        let strips = runs.map(|run| {
+        let strips = self.runs().map(|run| {
             let last = run.last().map(|[_, b]| *b);
             let foot: Vec<Vec3> = run.iter().map(|[a, _]| *a).chain(last).collect();
             let top: Vec<Vec3> = foot.iter().map(|p| p + Vec3::z() * height_m).collect();
@@ -160,13 +156,11 @@ fn levelness_of(ring: &[Vec3]) -> f64 {
     if norm > 0.0 { area.z.abs() / norm } else { 1.0 }
 }
 
-/// Whether a ring seen from above goes round a point: a line from there crosses it
-/// an odd number of times.
+/// Whether a ring seen from above goes round a point.
 fn holds(ring: &[Vec3], point: &Vec3) -> bool {
     let next = ring.iter().cycle().skip(1);
-    let sides = ring.iter().zip(next);
-    let met = sides.filter(|(a, b)| ray_meets(&point.xy(), &a.xy(), &b.xy()));
-    met.count() % 2 == 1
+    let sides = ring.iter().zip(next).map(|(a, b)| [a.xy(), b.xy()]);
+    go_round(sides, &point.xy())
 }
 
 /// The foot of a wall on points, moved by `at`.

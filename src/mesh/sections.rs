@@ -9,7 +9,7 @@ use super::loops::{Ring, trace};
 use super::runs::{FaceRuns, Reach};
 use super::surface::Surface;
 use super::weld::mixed;
-use crate::numerics::{Vec3, ray_meets};
+use crate::numerics::{Vec3, go_round};
 
 /// The curves along which the plane `x[axis] = at_m` cuts a surface.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,10 +98,8 @@ impl Section {
     /// Whether a point near the plane lies inside the curves.
     #[must_use]
     pub fn holds(&self, point: &Vec3) -> bool {
-        let p = self.flat(point);
-        let runs = self.loops.iter().flat_map(SectionLoop::runs);
-        let met = runs.filter(|([a, b], _)| ray_meets(&p, &self.flat(a), &self.flat(b)));
-        met.count() % 2 == 1
+        let runs = self.runs().map(|(ends, _)| ends.map(|end| self.flat(&end)));
+        go_round(runs, &self.flat(point))
     }
 
     /// Length of the curves over the faces that `counts` picks, m.

@@ -12,7 +12,7 @@ use crate::study::{Answer, FloatResult, OpeningVerdict, RestResult, ScanBand, Ve
 
 mod words;
 
-pub(crate) use words::{Lying, lolls};
+pub(crate) use words::{Lying, lolls, sinks};
 
 impl Lying<'_> {
     /// The one sentence: how it lies and its lowest way in.

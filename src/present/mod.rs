@@ -62,7 +62,7 @@ pub use deck_map::{load_svg, place_svg};
 pub use dive_svg::dive_svg;
 pub use drill_svg::drill_svg;
 pub use film_svg::film_strip_svg;
-pub(crate) use float::{Lying, lolls};
+pub(crate) use float::{Lying, lolls, sinks};
 pub use inspect::next_steps;
 pub use inspect_svg::inspect_svg;
 #[cfg(feature = "cli")]

@@ -3,7 +3,7 @@ use super::shown::Attitude;
 use super::state::ViewerState;
 use crate::boat::Verdict;
 use crate::numerics::Vec3;
-use crate::present::{Lying, lolls};
+use crate::present::{Lying, lolls, sinks};
 use crate::quantity::{Dimension, show};
 use crate::study::{Lies, OpeningVerdict, direction_in_words};
 
@@ -11,13 +11,8 @@ use crate::study::{Lies, OpeningVerdict, direction_in_words};
 #[must_use]
 pub fn sentence(state: &ViewerState) -> String {
     let (readings, units) = (state.readings(), state.units);
-    let mass = |kg: f64| show(kg, Dimension::Mass, units);
     if !readings.floats {
-        return format!(
-            "IT SINKS: {} to carry, but closed tight and wholly under water it holds up only {}.",
-            mass(readings.mass_kg),
-            mass(readings.capacity_kg)
-        );
+        return sinks(readings.mass_kg, readings.capacity_kg, units);
     }
     let under = readings.openings.iter();
     let under = under.filter(|o| o.verdict == OpeningVerdict::UnderWater);

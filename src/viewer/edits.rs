@@ -170,14 +170,14 @@ impl Edits {
             let in_file = file.parts.iter().map(|part| &part.name);
             let in_file = in_file.chain(file.openings.iter().map(|o| &o.name));
             let in_file = in_file.chain(file.items.iter().map(|item| &item.name));
-            let stowed = self.items.iter().filter_map(|item| item.stowed.as_ref());
+            let stowed = self.stowed().filter_map(|item| item.stowed.as_ref());
             let here = self.made.iter().map(|made| &made.name);
             let here = here.chain(stowed.map(|stowed| &stowed.name));
             in_file.chain(here).any(|other| other == name)
         };
-        let numbered = (1_u32..).map(|number| format!("{begins} {number}"));
+        let numbered = (2_u32..).map(|number| format!("{begins} {number}"));
         let free = std::iter::once(begins.to_owned())
-            .chain(numbered.skip(1))
+            .chain(numbered)
             .find(|name| !taken(name));
         free.unwrap_or_default()
     }

@@ -5,7 +5,7 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 
 use super::display_mesh::DisplayMesh;
-use super::picked::flat_of;
+use super::picked::{axes_of_plane, flat_of};
 use crate::boat::{Boat, edges_of_rim};
 use crate::numerics::Vec3;
 
@@ -65,8 +65,7 @@ fn cut_out(mesh: &mut DisplayMesh, ring: &[Vec3]) {
     let Some((middle, normal)) = flat_of(&edges) else {
         return;
     };
-    let u = normal.cross(&Vec3::ith(normal.iamin(), 1.0)).normalize();
-    let v = normal.cross(&u);
+    let [u, v] = axes_of_plane(&normal);
     let flat = |p: &Vec3| [u.dot(&(p - middle)), v.dot(&(p - middle))];
     let hole: Vec<[f64; 2]> = ring.iter().map(flat).collect();
     let reach_m = ring.iter().map(|p| (p - middle).norm()).fold(0.0, f64::max);

@@ -1,11 +1,13 @@
 //! What lies under the mouse: a place on the skin, an opening; and the way between places.
+use nalgebra::Vector2;
+
 use super::cut::cut;
 use super::grip::Ray;
 use super::subject::Subject;
 use crate::boat::{FaceSource, HullFrame, Opening, edges_of_rim};
 use crate::immersion::WaterPlane;
 use crate::mesh::Reach;
-use crate::numerics::Vec3;
+use crate::numerics::{Vec3, go_round};
 use crate::quantity::{Dimension, UnitSystem, show};
 
 /// A ray this near to a run's box meets it, as a share of its own length to the hull.
@@ -233,17 +235,14 @@ fn goes_through(ray: &Ray, rim: &[Vec3]) -> Option<(f64, f64)> {
         return None;
     }
     let at = ray.from_m + ray.along * far_m;
-    let u = normal.cross(&Vec3::ith(normal.iamin(), 1.0)).normalize();
-    let v = normal.cross(&u);
-    let flat = |p: &Vec3| [u.dot(&(p - at)), v.dot(&(p - at))];
-    let crossed = edges.iter().filter(|[a, b]| {
-        let (a, b) = (flat(a), flat(b));
-        (a[1] > 0.0) != (b[1] > 0.0) && a[0] + (b[0] - a[0]) * a[1] / (a[1] - b[1]) > 0.0
-    });
+    let [u, v] = axes_of_plane(&normal);
+    let flat = |p: &Vec3| Vector2::new(u.dot(&(p - at)), v.dot(&(p - at)));
+    let sides = edges.iter().map(|edge| edge.each_ref().map(flat));
+    let is_through = go_round(sides, &Vector2::zeros());
     let size = |(lo, hi): (Vec3, Vec3)| (hi - lo).norm();
     let reach = edges.iter().flatten();
     let reach = reach.fold((middle, middle), |(lo, hi), p| (lo.inf(p), hi.sup(p)));
-    (crossed.count() % 2 == 1).then(|| (far_m, size(reach)))
+    is_through.then(|| (far_m, size(reach)))
 }
 
 /// The middle of a ring of edges and the normal of the plane that it lies about; edges may
@@ -259,6 +258,12 @@ pub(super) fn flat_of(edges: &[[Vec3; 2]]) -> Option<(Vec3, Vec3)> {
     let axes = scatter.sum::<nalgebra::Matrix3<f64>>().symmetric_eigen();
     let normal: Vec3 = axes.eigenvectors.column(axes.eigenvalues.imin()).into();
     (length > 0.0).then_some((middle, normal))
+}
+
+/// Two axes of a plane, square to each other and to its normal.
+pub(super) fn axes_of_plane(normal: &Vec3) -> [Vec3; 2] {
+    let u = normal.cross(&Vec3::ith(normal.iamin(), 1.0)).normalize();
+    [u, normal.cross(&u)]
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use super::grip::Ray;
 use super::made::{Is, Kind, Made};
 use super::stowed::Cargo;
 use super::subject::Subject;
+use crate::boat::axes_of;
 use crate::immersion::WaterPlane;
 use crate::numerics::Vec3;
 
@@ -147,19 +148,10 @@ impl Subject {
 }
 
 impl Made {
-    /// Along the boat on the skin about its middle, or across where that faces along the
-    /// boat, and square to it; as the boat file has it.
+    /// The axes of a pattern on the skin about its middle, as the boat file has them.
     #[must_use]
     pub fn axes(&self) -> [Vec3; 2] {
-        let on_it = |axis: Vec3| axis - self.out * self.out.dot(&axis);
-        let along = on_it(Vec3::x());
-        let along = if along.norm() > 0.5 {
-            along
-        } else {
-            on_it(Vec3::y())
-        };
-        let along = along.normalize();
-        [along, self.out.cross(&along)]
+        axes_of(&self.out)
     }
 
     /// What it is pulled by.

@@ -50,14 +50,17 @@ pub(in crate::boat) fn laid(
     let laid = first..rim.envelope.surface.faces.len();
     let deck_faces = laid.filter(|face| rim.envelope.sources[*face] == part);
     let is_upright = |face: &usize| rim.ends.iter().any(|(end, _)| end.contains(face));
-    let arched = deck_faces.filter(|face| !is_upright(face));
-    let mut sheets = vec![PartSheet::outside(
-        "deck",
-        SheetLies::Facing(rim.faces(arched)),
-    )];
+    let arched = rim.faces(deck_faces.filter(|face| !is_upright(face)));
+    let mut sheet = AreaMoment::of(&arched);
+    let mut sheets = vec![PartSheet::outside("deck", SheetLies::Facing(arched))];
     for ((faces, is_open), name) in rim.ends.iter().zip(["after end", "fore end"]) {
+        if *is_open {
+            continue;
+        }
         let end = rim.faces(faces.clone());
-        if !is_open && AreaMoment::of(&end).area_m2 > NO_SHEET_M2 {
+        let area = AreaMoment::of(&end);
+        sheet = sheet.plus(&area);
+        if area.area_m2 > NO_SHEET_M2 {
             let curves = border_loops(&end).unwrap_or_default();
             let place = |v: &u32| end.vertices[*v as usize];
             let curves = curves.iter().map(|one| one.iter().map(place).collect());
@@ -66,16 +69,6 @@ pub(in crate::boat) fn laid(
                 SheetLies::Across(curves.collect()),
             ));
         }
-    }
-    let closed = rim.ends.iter().filter(|(_, is_open)| !is_open);
-    let closed = closed.map(|(faces, _)| AreaMoment::of(&rim.faces(faces.clone())));
-    let mut sheet = closed.sum::<AreaMoment>();
-    if let Some(PartSheet {
-        lies: SheetLies::Facing(deck),
-        ..
-    }) = sheets.first()
-    {
-        sheet = sheet.plus(&AreaMoment::of(deck));
     }
     for left in &sides.left {
         rim.close_across(left, cap);
@@ -158,6 +151,25 @@ struct Sides {
     runs: [Vec<u32>; 2],
     /// What of the rim lies round what is left open at each end, to where the deck stops.
     left: [Vec<u32>; 2],
+}
+
+impl Sides {
+    /// The rim across an end, as it goes round: aft from port to starboard, forward from
+    /// starboard to port.
+    fn across(&self, end: usize) -> Vec<u32> {
+        let [starboard, port] = self.chains.each_ref().map(|chain| match end {
+            0 => chain[0],
+            _ => chain[chain.len() - 1],
+        });
+        let (from, to) = match end {
+            0 => (port, starboard),
+            _ => (starboard, port),
+        };
+        let mut across = vec![from];
+        across.extend(&self.runs[end]);
+        across.push(to);
+        across
+    }
 }
 
 impl Rim {
@@ -465,15 +477,8 @@ impl Rim {
         arch: &[u32],
         part: FaceSource,
     ) {
-        let corner = |side: usize| {
-            let chain = &sides.chains[side];
-            chain[if end == 0 { 0 } else { chain.len() - 1 }]
-        };
-        let [starboard, port] = [corner(0), corner(1)];
         // From where the rim goes on: along the bottom, then back over the arch.
-        let mut ring = vec![if end == 0 { port } else { starboard }];
-        ring.extend(&sides.runs[end]);
-        ring.push(if end == 0 { starboard } else { port });
+        let mut ring = sides.across(end);
         match end {
             0 => ring.extend(arch),
             _ => ring.extend(arch.iter().rev()),

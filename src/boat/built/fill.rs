@@ -3,7 +3,7 @@ use super::CannotBuild;
 use crate::boat::envelope::{
     AreaMoment, BULKHEAD, BooleanError, Envelope, FaceSource, Joinable, Operation,
 };
-use crate::boat::file::{Filling, Item, point_m};
+use crate::boat::file::{Filling, Item};
 use crate::mesh::{Surface, solids};
 use crate::numerics::Vec3;
 
@@ -34,9 +34,10 @@ pub(in crate::boat) fn filling(
     let block = Envelope::of_part(solids::cuboid(low, high), BULKHEAD);
     let mut left = hull.combine(&block, Operation::Keep).map_err(nothing)?;
     for item in items {
-        let Some(size) = item.size else { continue };
-        let half = point_m(&size) / 2.0 + Vec3::repeat(given.clear.value);
-        let middle = point_m(&item.volume_at.unwrap_or(item.at));
+        let Some((middle, half)) = item.box_m() else {
+            continue;
+        };
+        let half = half + Vec3::repeat(given.clear.value);
         let room = Envelope::of_part(solids::cuboid(middle - half, middle + half), BULKHEAD);
         left = left.combine(&room, Operation::Cut).map_err(nothing)?;
     }

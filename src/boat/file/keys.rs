@@ -324,7 +324,7 @@ static END_WORDS: [&str; 2] = words_of(&ENDS);
 static SPONSON: TableKeys = TableKeys {
     title: "`sponson`",
     example: "sponson = { aft = 0.2, forward = \"2.6 m\", middle = \"25 cm\", width = \"12 cm\" }",
-    tells: "runs along the outside of the hull's side, at one height, with one section across the boat; straight between stations, of which more stand where the skin turns, so that its volume is within 0.01 % of the skin's own line",
+    tells: "runs along the outside of the hull's side, at one height, with one section across the boat; drawn straight between stations that stand closer together where the skin curves, its volume within 0.01 %",
     keys: keys! {
         "aft" => X, "its after end; required";
         "forward" => X, "its forward end; required";

@@ -2,7 +2,7 @@
 use super::{Made, WithParts, plate_of, standing};
 use crate::boat::built::{self, CannotBuild};
 use crate::boat::envelope::{AreaMoment, Envelope, FaceSource, Joinable, LaidUp, Operation};
-use crate::boat::file::{self, BoatFile, Built, Mark, Weight, point_m};
+use crate::boat::file::{self, BoatFile, Built, Mark, Weight};
 use crate::boat::load::marked_rim;
 use crate::boat::on_skin::{self, Cut, Raised};
 use crate::boat::walls::{Rise, WallFoot, raised, standing_round, strip_round};
@@ -177,8 +177,7 @@ impl WithParts {
     /// the hull.
     pub(in crate::boat) fn items_in_pockets(&self, file: &BoatFile) -> Vec<Doubt> {
         let sized = file.items.iter().filter_map(|item| {
-            let half = point_m(item.size.as_ref()?) / 2.0;
-            let middle = point_m(&item.volume_at.unwrap_or(item.at));
+            let (middle, half) = item.box_m()?;
             Some((item, solids::cuboid(middle - half, middle + half)))
         });
         let mut doubts = Vec::new();

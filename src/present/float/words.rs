@@ -9,11 +9,7 @@ use crate::study::{FloatResult, Lies, OpeningResult, OpeningVerdict};
 pub(super) fn summary(result: &FloatResult, units: UnitSystem) -> String {
     let say = Say(units);
     let Some(rest) = &result.rest else {
-        return format!(
-            "IT SINKS: {} to carry, but closed tight and wholly under water it holds up only {}.",
-            say.kg(result.mass_kg, 1),
-            say.kg(result.capacity_kg, 1)
-        );
+        return sinks(result.mass_kg, result.capacity_kg, units);
     };
     let is_under = |o: &OpeningResult| o.verdict == OpeningVerdict::UnderWater;
     if result.openings.iter().any(is_under) {
@@ -40,6 +36,14 @@ pub(crate) fn lolls(is_stable: bool, across_m: f64) -> &'static str {
     } else {
         " It does not stay upright by itself: this is where it ends up."
     }
+}
+
+/// Of a craft that is heavier than all that it can displace.
+pub(crate) fn sinks(mass_kg: f64, capacity_kg: f64, units: UnitSystem) -> String {
+    let [mass, capacity] = [mass_kg, capacity_kg].map(|kg| Say(units).kg(kg, 1));
+    format!(
+        "IT SINKS: {mass} to carry, but closed tight and wholly under water it holds up only {capacity}."
+    )
 }
 
 /// A craft at rest with no sill under water, as far as its sentence goes.

@@ -91,10 +91,10 @@ fn left_alone(result: &FoamResult) -> String {
         Some((rule, heel_deg)) => {
             let lost = match rule.lost.as_slice() {
                 [] => String::new(),
-                lost => format!(", {} counted lost,", lost.join(" and ")),
+                lost => format!(" {} counted lost,", lost.join(" and ")),
             };
             format!(
-                ". WITH NOBODY ABOARD or holding on{lost} it TURNS OVER (heel {:.0}°)",
+                ". WITH NOBODY ABOARD or holding on,{lost} it TURNS OVER (heel {:.0}°)",
                 heel_deg.abs()
             )
         }

@@ -84,7 +84,7 @@ pub(super) fn notes(result: &ListResult, units: UnitSystem) -> Vec<String> {
         }
     }
     if !result.sheets.is_empty() {
-        notes.push("Sheets to cut: length and width are what each takes of a sheet; it is cut by the face that holds the other, or a line round both, whose area is given, and bevelled or hollowed out to the other; where it lies against the hull, less the skin's thickness. awash template --part NAME --sheet N draws both.".to_owned());
+        notes.push("Sheets to cut: length and width are what each piece needs of a sheet. Cut along the face that holds the other, or a line round both, whose area is given, then bevel or hollow out to the other; where it lies against the hull, take the skin's thickness off. awash template --part NAME --sheet N draws both.".to_owned());
     }
     if let ProposedBy::NoFoam(why) = &result.proposed_by {
         notes.push(format!("Nothing is proposed: {why}."));

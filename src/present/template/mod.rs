@@ -435,7 +435,7 @@ fn in_words(out_by: &OutBy, units: UnitSystem) -> String {
             share * 100.0
         ),
         OutBy::OffPlane(off_m) => format!(
-            "The edge lies in no plane: it strays by up to {} from the one that it is drawn in.",
+            "The edge is not flat: it strays by up to {} from the plane that it is drawn in.",
             to_mm(*off_m, units)
         ),
     }

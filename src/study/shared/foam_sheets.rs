@@ -44,7 +44,7 @@ pub struct FoamSheet {
 }
 
 /// The sheets of a part, from the bottom up; none of one that is not cut from sheets.
-pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
+fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
     let Some((block, heights)) = stack(part) else {
         return Vec::new();
     };
@@ -57,7 +57,7 @@ pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
     let sheets = heights.windows(2).enumerate();
     let sheets = sheets.map(|(index, ends)| {
         let [from_m, to_m] = [ends[0], ends[1]];
-        let face = faces(&slicer, from_m, to_m).cut;
+        let face = faces(&slicer, [from_m, to_m]).cut;
         let [length_m, width_m] = reach(&block.solid, from_m, to_m);
         let volume_m3 = under(to_m) - under(from_m);
         let is_outer = |one: &&SectionLoop| face.loop_area_m2(one) > 0.0;
@@ -78,13 +78,20 @@ pub(in crate::study) fn foam_sheets(part: &PartAboard) -> Vec<FoamSheet> {
     sheets.collect()
 }
 
-/// The same of every part of a boat.
+/// The sheets of every part of a boat.
 pub(in crate::study) fn all_foam_sheets(boat: &Boat) -> Vec<FoamSheet> {
     boat.parts.iter().flat_map(foam_sheets).collect()
 }
 
+/// How many sheets a part is cut from.
+pub(in crate::study) fn sheet_count(part: &PartAboard) -> usize {
+    stack(part).map_or(0, |(_, heights)| heights.len() - 1)
+}
+
 /// What one sheet is cut by.
 pub(in crate::study) struct SheetFaces {
+    /// Heights of its lower and its upper face, z, m.
+    pub(in crate::study) heights_m: [f64; 2],
     /// The face that holds the other, or what holds both.
     pub(in crate::study) cut: Section,
     /// The faces that differ from that: one, or both.
@@ -96,7 +103,7 @@ pub(in crate::study) fn sheet_faces(part: &PartAboard, number: usize) -> Option<
     let (block, heights) = stack(part)?;
     let below = number.checked_sub(1)?;
     let (from_m, to_m) = (*heights.get(below)?, *heights.get(number)?);
-    Some(faces(&Slicer::of(&block.solid), from_m, to_m))
+    Some(faces(&Slicer::of(&block.solid), [from_m, to_m]))
 }
 
 /// A block with the heights between its sheets, z, m.
@@ -110,7 +117,8 @@ fn stack(part: &PartAboard) -> Option<(&FoamBlock, Vec<f64>)> {
     Some((block, heights.chain([hi.z]).collect()))
 }
 
-fn faces(slicer: &Slicer<'_>, from_m: f64, to_m: f64) -> SheetFaces {
+fn faces(slicer: &Slicer<'_>, heights_m: [f64; 2]) -> SheetFaces {
+    let [from_m, to_m] = heights_m;
     let inside = INSIDE * (to_m - from_m);
     let [mut larger, mut smaller] = [(from_m, inside), (to_m, -inside)].map(|(z_m, by)| {
         let mut face = slicer.section(2, z_m + by);
@@ -123,10 +131,12 @@ fn faces(slicer: &Slicer<'_>, from_m: f64, to_m: f64) -> SheetFaces {
     }
     match around(&larger, &smaller) {
         Some(both) if both.area_m2() > larger.area_m2() * (1.0 + WITHIN) => SheetFaces {
+            heights_m,
             cut: both,
             others: vec![larger, smaller],
         },
         _ => SheetFaces {
+            heights_m,
             cut: larger,
             others: vec![smaller],
         },

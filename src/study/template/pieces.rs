@@ -3,7 +3,7 @@ use nalgebra::{Rotation2, Vector2};
 
 use super::super::shared::answer::Answer;
 use super::super::shared::cautions::Doing;
-use super::super::shared::foam_sheets::{FoamSheet, SheetFaces, foam_sheets, sheet_faces};
+use super::super::shared::foam_sheets::{SheetFaces, sheet_count, sheet_faces};
 use super::super::shared::named::{NoSuchName, opening_named};
 use super::{
     Line, OutBy, Piece, TemplateError, TemplateOutline, TemplateResult, box_of, ordinates,
@@ -40,8 +40,8 @@ pub fn template_of_part(
         name: part.to_owned(),
         known: boat.parts.iter().map(|part| part.name.clone()).collect(),
     })?;
-    let foam = foam_sheets(found);
-    let count = foam.len().max(found.sheets.len());
+    let foam = sheet_count(found);
+    let count = foam.max(found.sheets.len());
     let number = match (sheet, count) {
         (_, 0) => return Err(TemplateError::NoSheet(part.to_owned())),
         (Some(number), count) if (1..=count).contains(&number) => number,
@@ -56,9 +56,9 @@ pub fn template_of_part(
             });
         }
     };
-    match foam.get(number - 1) {
-        Some(sheet) => foam_sheet(boat, found, sheet),
-        None => part_sheet(boat, part, &found.sheets[number - 1]),
+    match number <= foam {
+        true => foam_sheet(boat, found, [number, foam]),
+        false => part_sheet(boat, part, &found.sheets[number - 1]),
     }
     .ok_or_else(|| TemplateError::NoSheet(part.to_owned()))
 }
@@ -172,7 +172,7 @@ fn part_sheet(boat: &Boat, part: &str, sheet: &PartSheet) -> Option<Answer<Templ
             SheetLies::Standing(_) => match sheet.name {
                 "sides" => "seen from outside the pocket, the edge at its floor down",
                 "gaps" => "seen from outside, the edge on the skin down",
-                _ => "seen from outside, its foot down: it begins and ends at its after end",
+                _ => "seen from outside, foot down; it begins and ends at the after end",
             },
         },
         centre_line: match sheet.lies {
@@ -241,9 +241,18 @@ pub(super) fn area_of(ring: &[[f64; 2]]) -> f64 {
     sides.map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum::<f64>() / 2.0
 }
 
-/// One sheet of foam: the face that holds the other, and that; or what holds both, and both.
-fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answer<TemplateResult>> {
-    let SheetFaces { cut, others } = sheet_faces(part, sheet.number)?;
+/// One sheet of foam of so many: the face that holds the other, and that; or what holds both,
+/// and both.
+fn foam_sheet(
+    boat: &Boat,
+    part: &PartAboard,
+    [number, of]: [usize; 2],
+) -> Option<Answer<TemplateResult>> {
+    let SheetFaces {
+        heights_m: [from_m, to_m],
+        cut,
+        others,
+    } = sheet_faces(part, number)?;
     let curves = |face: &Section| -> Vec<Vec<[f64; 2]>> {
         let loops = face.loops.iter();
         loops
@@ -251,7 +260,7 @@ fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answe
             .collect()
     };
     let outline = |face: &Section| {
-        let name = match face.at_m < (sheet.from_m + sheet.to_m) / 2.0 {
+        let name = match face.at_m < (from_m + to_m) / 2.0 {
             true => "lower face",
             false => "upper face",
         };
@@ -288,15 +297,15 @@ fn foam_sheet(boat: &Boat, part: &PartAboard, sheet: &FoamSheet) -> Option<Answe
     let drawn = Drawn {
         piece: Piece::FoamSheet {
             part: part.name.clone(),
-            number: sheet.number,
-            of: sheet.of,
+            number,
+            of,
         },
-        at_m: Some(sheet.from_m),
+        at_m: Some(from_m),
         seen: "seen from above, bow to the right: port is up",
         centre_line: Some(Line::Level),
         cut,
         other_face: other,
-        thickness_m: Some(sheet.to_m - sheet.from_m),
+        thickness_m: Some(to_m - from_m),
         out_by: None,
     };
     Some(drawn.on_paper(boat))

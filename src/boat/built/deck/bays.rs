@@ -124,17 +124,11 @@ impl Rim {
         sides: &mut Sides,
         end: usize,
     ) -> Result<Vec<u32>, CannotBuild> {
-        let corner = |side: usize| {
-            let chain = &sides.chains[side];
-            chain[if end == 0 { 0 } else { chain.len() - 1 }]
-        };
-        let [starboard, port] = [corner(0), corner(1)];
-        let mut whole = vec![if end == 0 { port } else { starboard }];
-        whole.extend(&sides.runs[end]);
-        whole.push(if end == 0 { starboard } else { port });
-        let (from, to) = (self.place(whole[0]), self.place(whole[whole.len() - 1]));
+        let whole = sides.across(end);
+        let (first, last) = (whole[0], whole[whole.len() - 1]);
+        let (from, to) = (self.place(first), self.place(last));
         let across = to - from;
-        if starboard == port || across.norm() <= plan.near_m {
+        if first == last || across.norm() <= plan.near_m {
             return Ok(Vec::new());
         }
         let share = |rim: &Self, v: u32| across.dot(&(rim.place(v) - from)) / across.norm_squared();
